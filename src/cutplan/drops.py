@@ -1,0 +1,61 @@
+"""Drops: the pieces of paper to be cut, each with its length and its place in the print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import show
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """One piece of paper to hang, or ``count`` pieces exactly alike.
+
+    Attributes
+    ----------
+    label
+        What is written on its back.
+    height
+        Finished height on the wall, trims not included.
+    first_motif
+        From the finished top edge down to the first motif datum, in [0, repeat).
+    trim_top, trim_bottom
+        Added above and below, and cut off on the wall.
+    count
+        How many alike.
+
+    """
+
+    label: str
+    height: Length
+    first_motif: Length
+    trim_top: Length
+    trim_bottom: Length
+    count: int = 1
+
+    def __post_init__(self) -> None:
+        if self.height <= 0:
+            raise CutplanError(f"drop {self.label}: the height must be more than 0, not {show(self.height)}")
+        if self.first_motif < 0 or self.trim_top < 0 or self.trim_bottom < 0:
+            raise CutplanError(f"drop {self.label}: trims and first motif cannot be negative")
+        if self.count < 1:
+            raise CutplanError(f"drop {self.label}: count must be 1 or more, not {self.count}")
+
+    @property
+    def cut_length(self) -> Length:
+        """Length to cut: height and both trims."""
+        return self.trim_top + self.height + self.trim_bottom
+
+    @property
+    def motif_below_cut(self) -> Length:
+        """From the cut top edge down to the first motif below the **finished** top; may exceed a repeat."""
+        return self.trim_top + self.first_motif
+
+    def piece_label(self, number: int) -> str:
+        """Return the label of piece ``number``, from 1: ``1``, or ``1 (2 of 3)`` when there are more."""
+        return self.label if self.count == 1 else f"{self.label} ({number} of {self.count})"

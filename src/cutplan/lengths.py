@@ -1,0 +1,223 @@
+"""Lengths: exact, in millimetres, read from what people write and shown as people read them.
+
+A length is a :class:`fractions.Fraction` of a millimetre, so an inch is exactly 127/5 and a third of
+640 mm exactly 640/3; nothing drifts however often it is added. Rounding happens in two places only,
+both here and both by name: :func:`show` for people and :func:`to_float_mm` for JSON.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from math import ceil, floor
+from typing import Final, TypeAlias
+
+from cutplan.errors import LengthError
+
+Length: TypeAlias = Fraction
+"""A distance in millimetres, exact."""
+
+ZERO: Final = Fraction(0)
+
+UNITS: Final[dict[str, Length]] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(127, 5),
+    "ft": Fraction(1524, 5),
+    "yd": Fraction(4572, 5),
+}
+"""Millimetres in one of each unit (the international inch is 25.4 mm exactly)."""
+
+_METRIC: Final = frozenset({"mm", "cm", "m"})
+_SPELLINGS: Final = {
+    '"': "in", "″": "in", "”": "in", "inch": "in", "inches": "in", "ins": "in",
+    "'": "ft", "′": "ft", "’": "ft", "foot": "ft", "feet": "ft",
+    "yds": "yd", "yard": "yd", "yards": "yd",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+}  # fmt: skip
+_VULGAR: Final = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+}  # fmt: skip
+_EXAMPLES: Final = 'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"'
+_PART: Final = re.compile(
+    r"""\s*(?:(?P<whole>\d+(?:\.\d+)?)(?:(?:\s+|-)(?P<mixed>\d+/\d+))?|(?P<fraction>\d+/\d+)|(?P<point>\.\d+))
+        \s*(?P<unit>[a-z]+|["'″”′’])?\s*""",
+    re.VERBOSE,
+)
+
+
+class Rounding(Enum):
+    """Which way a shown length may differ from the exact one."""
+
+    NEAREST = "nearest"
+    UP = "up"
+    DOWN = "down"
+
+
+def unit_named(name: str) -> str:
+    """Return the canonical unit (``mm cm m in ft yd``) for a spelling of it.
+
+    Raises
+    ------
+    LengthError
+        When no unit is spelt like that.
+
+    >>> unit_named("inches")
+    'in'
+
+    """
+    unit = _SPELLINGS.get(name.lower(), name.lower())
+    if unit not in UNITS:
+        raise LengthError(f"unknown unit {name!r}; use mm, cm, m, in, ft or yd")
+    return unit
+
+
+def read_length(value: object, units: str | None = None) -> Length:
+    """Return the length that a scenario's value stands for.
+
+    Parameters
+    ----------
+    value
+        A string with its own unit (``"8 ft 2 1/2 in"``), or a bare number (``int``, ``Decimal``,
+        ``Fraction``, or a string of digits) that takes ``units``.
+    units
+        The unit of a bare number; None when the scenario names none.
+
+    Raises
+    ------
+    LengthError
+        For anything else, saying what was found and what to write.
+
+    >>> read_length("8 ft 2 1/2 in") == read_length("98.5 in") == Fraction("2501.9")
+    True
+
+    """
+    if isinstance(value, str):
+        return _parse(value, units)
+    if isinstance(value, bool) or not isinstance(value, int | Decimal | Fraction):
+        raise LengthError(f"cannot read {value!r} as a length; {_EXAMPLES}")
+    if isinstance(value, Decimal) and not value.is_finite():
+        raise LengthError(f"cannot read {value} as a length; {_EXAMPLES}")
+    return Fraction(value) * _bare_unit(str(value), units)
+
+
+def _parse(text: str, units: str | None) -> Length:
+    prepared = _spell_out(text)
+    total = ZERO
+    seen: list[str] = []
+    place = 0
+    while place < len(prepared):
+        part = _PART.match(prepared, place)
+        if part is None or part.end() == place:
+            raise LengthError(f"cannot read {text!r} as a length; {_EXAMPLES}")
+        place = part.end()
+        if part["unit"] is None and seen:
+            raise LengthError(f"{text!r} has a number without a unit; {_EXAMPLES}")
+        unit = _bare_name(text, units) if part["unit"] is None else unit_named(part["unit"])
+        _refuse_mixture(text, seen, unit)
+        seen.append(unit)
+        total += _number(text, part) * UNITS[unit]
+    if not seen:
+        raise LengthError(f"an empty text is not a length; {_EXAMPLES}")
+    return total
+
+
+def _spell_out(text: str) -> str:
+    if "," in text:
+        mended = text.replace(",", ".")
+        raise LengthError(f"{text!r} has a comma; write a decimal point ({mended!r}) and no thousands comma")
+    if text.strip().startswith(("-", "−")):
+        raise LengthError(f"{text!r} is negative; a length is measured forwards")
+    for sign, plain in _VULGAR.items():
+        text = text.replace(sign, f" {plain}")
+    return text.replace("⁄", "/").strip().lower()
+
+
+def _number(text: str, part: re.Match[str]) -> Fraction:
+    whole = part["whole"] or part["point"] or "0"
+    broken = part["mixed"] or part["fraction"] or "0"
+    if part["mixed"] and "." in whole:
+        raise LengthError(f"{text!r} mixes a decimal point and a fraction; {_EXAMPLES}")
+    if broken.endswith("/0"):
+        raise LengthError(f"{text!r} divides by zero; {_EXAMPLES}")
+    return Fraction(whole if not whole.startswith(".") else f"0{whole}") + Fraction(broken)
+
+
+def _refuse_mixture(text: str, seen: list[str], unit: str) -> None:
+    if not seen:
+        return
+    if (unit in _METRIC) != (seen[-1] in _METRIC):
+        raise LengthError(f"{text!r} mixes metric and imperial units; {_EXAMPLES}")
+    if UNITS[unit] >= UNITS[seen[-1]]:
+        raise LengthError(f"{text!r} must name the larger unit first, each once; {_EXAMPLES}")
+
+
+def _bare_name(text: str, units: str | None) -> str:
+    if units is None:
+        raise LengthError(
+            f'{text} has no unit; write it with one ("{text} mm"), or put units = "mm" at the top of the file'
+        )
+    return unit_named(units)
+
+
+def _bare_unit(text: str, units: str | None) -> Length:
+    return UNITS[_bare_name(text, units)]
+
+
+def to_float_mm(length: Length) -> float:
+    """Return ``length`` in millimetres as the nearest float, for JSON."""
+    return float(length)
+
+
+def exact_mm(length: Length) -> str:
+    """Return ``length`` in millimetres without any rounding: ``"2560"`` or ``"640/3"``."""
+    return str(length)
+
+
+def show(length: Length, units: str = "mm", rounding: Rounding = Rounding.NEAREST) -> str:
+    """Return ``length`` as a tape reads it: whole mm, cm to 0.1, m to 0.001, or feet and inches to 1/16 in.
+
+    Parameters
+    ----------
+    length
+        Exact length; negative lengths are shown with a minus sign.
+    units
+        ``mm``, ``cm``, ``m``; ``in``, ``ft`` and ``yd`` all read on a tape of feet and inches.
+    rounding
+        Which way the reading may differ from the exact length.
+
+    >>> show(Fraction(640, 3)), show(Fraction("2501.9"), "in"), show(Fraction(2400), "m")
+    ('213 mm', '8 ft 2 1/2 in', '2.400 m')
+
+    """
+    unit = unit_named(units)
+    sign = "-" if length < 0 else ""
+    size = abs(length)
+    if sign and rounding is not Rounding.NEAREST:
+        rounding = Rounding.UP if rounding is Rounding.DOWN else Rounding.DOWN
+    if unit in _METRIC:
+        digits = {"mm": 0, "cm": 1, "m": 3}[unit]
+        return f"{sign}{Decimal(_rounded(size, rounding)) / int(UNITS[unit]):.{digits}f} {unit}"
+    sixteenths = _rounded(size / UNITS["in"] * 16, rounding)
+    return sign + _feet_and_inches(sixteenths)
+
+
+def _rounded(value: Fraction, rounding: Rounding) -> int:
+    if rounding is Rounding.UP:
+        return ceil(value)
+    if rounding is Rounding.DOWN:
+        return floor(value)
+    return floor(value + Fraction(1, 2))
+
+
+def _feet_and_inches(sixteenths: int) -> str:
+    feet, rest = divmod(sixteenths, 12 * 16)
+    inches, part = divmod(rest, 16)
+    broken = f"{Fraction(part, 16)}" if part else ""
+    words = f"{inches} {broken}".strip() if inches and broken else broken or str(inches)
+    if not feet:
+        return f"{words} in"
+    return f"{feet} ft" if not rest else f"{feet} ft {words} in"

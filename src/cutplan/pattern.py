@@ -1,0 +1,193 @@
+"""The pattern: what is printed on the paper, how it repeats, and how neighbouring strips match.
+
+Directions, fixed here for the whole package: along the wall left to right as one faces it; along a
+piece or a roll **down** from its top (outer) end. The *first motif* of a piece is the distance from its
+top edge down to the first motif datum at or below it, so it lies in [0, repeat).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import LengthError, PatternError
+from cutplan.lengths import ZERO, exact_mm, read_length, show
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+
+FREE_WORDS: Final = frozenset({"free", "free match", "0", "random"})
+PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
+DIRECTIONS: Final = ("down", "up")
+_EXAMPLES: Final = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "64/32 cm" or "64 cm/third"'
+
+_MIXED: Final = re.compile(r"(?<=\d)(?:\s+|-)(\d{1,2})/(\d{1,2})(?![\d.])")
+_UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
+_ROUNDED_PARTS: Final = tuple(Fraction(part, whole) for whole in (3, 4, 5, 6, 8) for part in range(1, whole))
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """How the print repeats, and how far the strip to the right is shifted.
+
+    Attributes
+    ----------
+    repeat
+        Period of the print along the roll; 0 for a free match (nothing to match).
+    offset
+        How much **lower** the print of the strip to the right sits, 0 ≤ offset < repeat. Higher by d is
+        stored as repeat − d. Zero is a straight match.
+
+    """
+
+    repeat: Length
+    offset: Length
+
+    def __post_init__(self) -> None:
+        if self.repeat < 0 or self.offset < 0:
+            raise PatternError("repeat and offset cannot be negative")
+        if self.offset and self.offset >= self.repeat:
+            raise PatternError(
+                f"the offset {show(self.offset)} must be less than the repeat {show(self.repeat)}"
+            )
+
+    @property
+    def is_free(self) -> bool:
+        """True when the print needs no matching."""
+        return self.repeat == 0
+
+    @property
+    def needs_direction(self) -> bool:
+        """True when lower to the right and higher to the right are different papers (not for half-drop)."""
+        return 0 < self.offset != self.repeat / 2
+
+    def within_repeat(self, distance: Length) -> Length:
+        """Return ``distance`` reduced to [0, repeat); 0 for a free match.
+
+        >>> Pattern(Fraction(640), Fraction(320)).within_repeat(Fraction(-100))
+        Fraction(540, 1)
+
+        """
+        return ZERO if self.is_free else distance % self.repeat
+
+    def first_motif(self, column: int, at_start: Length) -> Length:
+        """Return the first motif of a column below the common top line.
+
+        ``column`` counts from the start, positive to the right, negative to the left; ``at_start`` is the
+        first motif of column 0. This is f_k = f_0 + k·d (mod R).
+
+        >>> third = Pattern(Fraction(640), Fraction(640, 3))
+        >>> third.first_motif(12, Fraction(95)), third.first_motif(-1, Fraction(95))
+        (Fraction(95, 1), Fraction(1565, 3))
+
+        """
+        return self.within_repeat(at_start + column * self.offset)
+
+
+FREE: Final = Pattern(ZERO, ZERO)
+
+
+@dataclass(frozen=True, slots=True)
+class MatchLabel:
+    """A label's match as read: the pattern, and a note when the label had to be interpreted."""
+
+    pattern: Pattern
+    note: str | None
+
+
+def read_match(label: object, units: str | None, direction: str | None) -> MatchLabel:
+    """Return the pattern that a roll's label states.
+
+    Parameters
+    ----------
+    label
+        ``"free"``, ``"64 cm"`` or ``"64/0 cm"`` (straight), ``"64/32 cm"`` (repeat/offset). ``"32/64 cm"`` is
+        read as 64/32, since an offset is less than its repeat, and the note says so. Each figure may carry
+        its own unit; a last unit serves both. The offset may also be a part of the repeat: ``"64 cm/half"``,
+        ``"64 cm/third"``, ``"64 cm/quarter"``.
+    units
+        Unit of bare numbers.
+    direction
+        ``"down"`` when the print of the strip to the right sits lower, ``"up"`` when higher; None when not
+        said, which only free, straight and half-drop matches allow.
+
+    Raises
+    ------
+    PatternError
+        When the label cannot be read or the direction is needed and missing.
+
+    """
+    text = _label_text(label, units)
+    if text in FREE_WORDS:
+        return MatchLabel(FREE, None)
+    figures = [figure.replace("\x00", "/").strip() for figure in _MIXED.sub(" \\1\x00\\2", text).split("/")]
+    if len(figures) > 2 or not all(figures):  # noqa: PLR2004 - a label has a repeat and an offset
+        raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")
+    first, second = figures if len(figures) == 2 else (figures[0], "0")  # noqa: PLR2004
+    unit = _UNIT.search(second) or _UNIT.search(first)
+    shared = unit.group() if unit is not None and second not in PARTS else units
+    try:
+        repeat = read_length(first, shared)
+        offset = repeat * PARTS[second] if second in PARTS else read_length(second, shared)
+    except LengthError as error:
+        raise PatternError(f"cannot read {label!r} as a match: {error}; {_EXAMPLES}") from error
+    return _with_direction(_in_order(str(label), repeat, offset, second), direction)
+
+
+def _label_text(label: object, units: str | None) -> str:
+    if isinstance(label, str) and label.strip():
+        return label.strip().lower()
+    if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
+        return f"{label} {units}" if units and label else str(label)
+    raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")
+
+
+def _in_order(label: str, repeat: Length, offset: Length, printed: str) -> MatchLabel:
+    """Swap figures printed the wrong way round, and undo the label's rounding of a third."""
+    if repeat == 0 == offset:
+        return MatchLabel(FREE, None)
+    if offset == repeat:
+        raise PatternError(
+            f"{label!r}: the offset equals the repeat; for a straight match write {label!r} as a repeat alone"
+        )
+    if offset > repeat:
+        if repeat == 0:
+            raise PatternError(f"{label!r}: the repeat is 0, so there is nothing to offset; {_EXAMPLES}")
+        repeat, offset = offset, repeat
+        swapped = f"{label!r} read as repeat {show(repeat)}, offset {show(offset)}: an offset is less than its repeat"
+        return MatchLabel(Pattern(repeat, offset), swapped)
+    for part in _ROUNDED_PARTS:
+        exact = repeat * part
+        if offset != exact and abs(offset - exact) <= _printed_half_step(printed, offset):
+            note = (
+                f"{label!r} read as {part} of the repeat, {exact_mm(exact)} mm exactly: the label rounds it"
+            )
+            return MatchLabel(Pattern(repeat, exact), note)
+    return MatchLabel(Pattern(repeat, offset), None)
+
+
+def _printed_half_step(printed: str, offset: Length) -> Length:
+    """Return half of the last printed decimal place of an offset, at most half a millimetre."""
+    figures = re.match(r"\d+(?:\.(\d*))?", printed)
+    if figures is None or offset == 0:
+        return ZERO
+    step = Fraction(1, 10 ** len(figures[1] or ""))
+    value = Fraction(figures[0].rstrip("."))
+    return min(step * offset / value, Fraction(1)) / 2 if value else ZERO
+
+
+def _with_direction(label: MatchLabel, direction: str | None) -> MatchLabel:
+    pattern = label.pattern
+    if direction is not None and direction not in DIRECTIONS:
+        raise PatternError(f'offset_direction must be "down" or "up", not {direction!r}')
+    if direction is None and pattern.needs_direction:
+        raise PatternError(
+            f"an offset of {show(pattern.offset)} in a repeat of {show(pattern.repeat)} needs offset_direction: "
+            '"down" if the print of the strip to the right sits lower, "up" if it sits higher; look at the roll'
+        )
+    if direction == "up" and pattern.offset:
+        return MatchLabel(Pattern(pattern.repeat, pattern.repeat - pattern.offset), label.note)
+    return label

@@ -1,0 +1,184 @@
+"""A plan: how each roll is cut, how many rolls that takes, and what proves that fewer cannot do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cutplan.job import Job
+    from cutplan.lengths import Length
+
+
+class Status(Enum):
+    """What is known of a plan or of a bound."""
+
+    OPTIMAL = "optimal"
+    FEASIBLE = "feasible"
+    INFEASIBLE = "infeasible"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """A certificate: prices of drops that no roll can beat.
+
+    For every lot, the drops that can lie together on one roll of it are worth at most
+    ``scale × roll value + premium`` of that lot, where the roll value is 1 when rolls are counted and the
+    roll's price when cost is counted. Hence no plan is better than
+    (Σ count × price of drop − Σ count × premium of lot) / scale.
+
+    Attributes
+    ----------
+    drops
+        Integer price of one piece of each drop, by drop label.
+    premiums
+        Integer premium of each lot of limited number, by lot label; absent means 0. A lot without limit has none.
+    scale
+        Positive integer.
+
+    References
+    ----------
+    Gilmore and Gomory, "A linear programming approach to the cutting-stock problem", Operations
+    Research 9 (1961) 849–859: the dual of their programme.
+
+    """
+
+    drops: dict[str, int]
+    premiums: dict[str, int]
+    scale: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """A lower bound and what stands behind it.
+
+    Attributes
+    ----------
+    bound
+        No plan has a smaller value: rolls, or cost where prices differ.
+    prices
+        Certificate of ``bound``, once rounded up to a value that rolls can add up to; or, when
+        ``by_search``, of the bound from which the search set out. None when no bound but 0 is known.
+    by_search
+        True when an exhaustive search, and not the prices alone, proves ``bound``.
+
+    """
+
+    bound: Fraction
+    prices: Prices | None
+    by_search: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One drop on a roll, at ``[start, end]`` from the roll's outer end, trims included.
+
+    ``drop`` is the drop's label. On a sealed roll positions allow for the worst lead-in: the first cut
+    starts at one repeat, and only distances between cuts are exact.
+    """
+
+    drop: str
+    start: Length
+    end: Length
+
+
+@dataclass(frozen=True, slots=True)
+class RollLayout:
+    """How one roll, or ``count`` rolls of one lot alike, is cut (the «cutting pattern» of the literature).
+
+    Attributes
+    ----------
+    lot
+        Label of the lot that the rolls come from.
+    first_number
+        Number within the lot of the first of these rolls, counted from 1.
+    count
+        How many rolls are cut like this.
+    cuts
+        In order along the roll, from its outer end; at least one.
+
+    """
+
+    lot: str
+    first_number: int
+    count: int
+    cuts: tuple[Cut, ...]
+
+    @property
+    def end(self) -> Length:
+        """Where the last cut ends, from the outer end (after the worst lead-in, on a sealed roll)."""
+        return self.cuts[-1].end
+
+
+@dataclass(frozen=True, slots=True)
+class AtBest:
+    """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise."""
+
+    value: Fraction
+    rolls: int
+    status: Status
+    proof: Proof
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A job's rolls laid out, with the bound that says how good that is.
+
+    Attributes
+    ----------
+    job
+        What the plan is for.
+    layouts
+        Every roll opened, in the order in which they are taken.
+    status
+        ``OPTIMAL`` only when ``value`` equals ``proof.bound``.
+    proof
+        The lower bound on ``value``, with its certificate.
+    at_best
+        None when no roll is sealed: the plan is then exact.
+    stopped
+        Why the solver stopped before a proof: ``"time limit"`` or ``"interrupted"``; None when it did not.
+
+    """
+
+    job: Job
+    layouts: tuple[RollLayout, ...]
+    status: Status
+    proof: Proof
+    at_best: AtBest | None = None
+    stopped: str | None = None
+
+    @property
+    def rolls_needed(self) -> int:
+        """Rolls opened: certain to be enough however sealed rolls begin."""
+        return sum(layout.count for layout in self.layouts)
+
+    @property
+    def value(self) -> Fraction:
+        """What is minimised: rolls opened, or their cost where prices differ."""
+        job = self.job
+        values = {lot.label: job.value_of(lot) for lot in job.lots}
+        return sum((layout.count * values[layout.lot] for layout in self.layouts), Fraction(0))
+
+    @property
+    def lower_bound(self) -> int:
+        """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
+        dearest = max(self.job.value_of(lot) for lot in self.job.lots)
+        return ceil(self.proof.bound / dearest) if dearest else 0
+
+    @property
+    def gap(self) -> Fraction:
+        """Value less bound: 0 when the plan is proved optimal."""
+        return self.value - self.proof.bound
+
+    def left_over(self, layout: RollLayout) -> Length:
+        """Return the length left at the inner end of each roll of ``layout`` that is certain to be there."""
+        return self.job.lot(layout.lot).length - layout.end
+
+    def slack(self, layout: RollLayout) -> Length:
+        """Return by how much a roll of ``layout`` could be short, at the worst lead-in, and still do."""
+        return self.left_over(layout)

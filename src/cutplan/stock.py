@@ -1,0 +1,90 @@
+"""Stock: the paper as it is sold, and the rolls in hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import show
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.lengths import Length
+    from cutplan.pattern import Pattern
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper as its label describes it.
+
+    Attributes
+    ----------
+    name
+        What the customer calls it.
+    pattern
+        Repeat and match.
+    roll_length
+        Marked length of a roll.
+    roll_width
+        Width of a strip between its two edges; None when not stated (a plain list of drops needs none).
+    price
+        Price of one roll, in the scenario's own currency; None when not stated.
+
+    """
+
+    name: str
+    pattern: Pattern
+    roll_length: Length
+    roll_width: Length | None = None
+    price: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Rolls that are alike: same length, same start of the print, same batch and price.
+
+    Attributes
+    ----------
+    label
+        What is written on the roll; rolls of a lot of several are ``label-1``, ``label-2`` …
+    length
+        Usable length from the outer end.
+    first_motif
+        Distance from the outer end down to the first motif datum, in [0, repeat); None for a sealed roll,
+        whose start is unknown.
+    count
+        How many there are; None for as many as needed.
+    batch
+        Batch as printed on the label, or None.
+    price
+        Price of one roll; None when not stated.
+
+    """
+
+    label: str
+    length: Length
+    first_motif: Length | None = None
+    count: int | None = 1
+    batch: str | None = None
+    price: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if self.length <= 0:
+            raise CutplanError(f"roll {self.label}: the length must be more than 0, not {show(self.length)}")
+        if self.count is not None and self.count < 1:
+            raise CutplanError(f"roll {self.label}: count must be 1 or more, not {self.count}")
+        if self.first_motif is not None and self.first_motif < 0:
+            raise CutplanError(
+                f"roll {self.label}: first_motif is measured down from the end, so it is not negative"
+            )
+
+    @property
+    def is_sealed(self) -> bool:
+        """True when nobody has measured where the print starts on these rolls."""
+        return self.first_motif is None
+
+    def roll_label(self, number: int) -> str:
+        """Return the label of roll ``number`` of this lot, counted from 1."""
+        return self.label if self.count == 1 else f"{self.label}-{number}"
