@@ -31,6 +31,11 @@ UNITS: Final[dict[str, Length]] = {
 }
 """Millimetres in one of each unit (the international inch is 25.4 mm exactly)."""
 
+LONGEST: Final = Fraction(100_000_000)
+"""100 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
+
+_MOST_PLACES: Final = 30
+_MOST_CHARACTERS: Final = 60
 _METRIC: Final = frozenset({"mm", "cm", "m"})
 _SPELLINGS: Final = {
     '"': "in", "″": "in", "”": "in", "inch": "in", "inches": "in", "ins": "in",
@@ -39,14 +44,17 @@ _SPELLINGS: Final = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m",
 }  # fmt: skip
 _VULGAR: Final = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅓": "1/3", "⅔": "2/3",
 }  # fmt: skip
-_EXAMPLES: Final = 'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"'
+EXAMPLES: Final = 'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"'
 _PART: Final = re.compile(
-    r"""\s*(?:(?P<whole>\d+(?:\.\d+)?)(?:(?:\s+|-)(?P<mixed>\d+/\d+))?|(?P<fraction>\d+/\d+)|(?P<point>\.\d+))
+    r"""\s*(?:(?P<fraction>\d+/\d+)|(?P<whole>\d+(?:\.\d+)?)(?:(?:\s+|-)(?P<mixed>\d+/\d+))?|(?P<point>\.\d+))
         \s*(?P<unit>[a-z]+|["'″”′’])?\s*""",
     re.VERBOSE,
 )
+_METRES_RUN_ON: Final = re.compile(r"(?P<metres>\d+)\s*m\s*(?P<rest>\d{2,3})")
+_ABBREVIATION_POINT: Final = re.compile(r"(?<=[a-z])\.")
 
 
 class Rounding(Enum):
@@ -98,31 +106,51 @@ def read_length(value: object, units: str | None = None) -> Length:
     if isinstance(value, str):
         return _parse(value, units)
     if isinstance(value, bool) or not isinstance(value, int | Decimal | Fraction):
-        raise LengthError(f"cannot read {value!r} as a length; {_EXAMPLES}")
+        raise LengthError(f"cannot read {value!r} as a length; {EXAMPLES}")
     if isinstance(value, Decimal) and not value.is_finite():
-        raise LengthError(f"cannot read {value} as a length; {_EXAMPLES}")
-    return Fraction(value) * _bare_unit(str(value), units)
+        raise LengthError(f"cannot read {value} as a length; {EXAMPLES}")
+    _refuse_size(value)
+    return _within_reason(Fraction(value) * _bare_unit(str(value), units), str(value))
+
+
+def _refuse_size(value: int | Decimal | Fraction) -> None:
+    """Refuse a number whose digits alone could fill the memory, before any arithmetic is done on it."""
+    if not -LONGEST <= value <= LONGEST:
+        raise LengthError(f"so large a number cannot be a length; {EXAMPLES}")
+    if isinstance(value, Decimal) and int(value.as_tuple().exponent) < -_MOST_PLACES:
+        raise LengthError(f"a length has at most {_MOST_PLACES} decimal places; {EXAMPLES}")
+
+
+def _within_reason(length: Length, text: str) -> Length:
+    if length > LONGEST:
+        raise LengthError(f"{text!r} is longer than any wall or roll; {EXAMPLES}")
+    return length
 
 
 def _parse(text: str, units: str | None) -> Length:
+    if len(text) > _MOST_CHARACTERS:
+        raise LengthError(f"a text of {len(text)} characters cannot be a length; {EXAMPLES}")
     prepared = _spell_out(text)
+    run_on = _METRES_RUN_ON.fullmatch(prepared)
+    if run_on:  # "2m40" is how a tape is called out on the Continent
+        return _within_reason(Fraction(f"{run_on['metres']}.{run_on['rest']}") * UNITS["m"], text)
     total = ZERO
     seen: list[str] = []
     place = 0
     while place < len(prepared):
         part = _PART.match(prepared, place)
         if part is None or part.end() == place:
-            raise LengthError(f"cannot read {text!r} as a length; {_EXAMPLES}")
+            raise LengthError(f"cannot read {text!r} as a length; {EXAMPLES}")
         place = part.end()
-        if part["unit"] is None and seen:
-            raise LengthError(f"{text!r} has a number without a unit; {_EXAMPLES}")
+        if part["unit"] is None and (seen or place < len(prepared)):
+            raise LengthError(f"{text!r} has a number without a unit; {EXAMPLES}")
         unit = _bare_name(text, units) if part["unit"] is None else unit_named(part["unit"])
         _refuse_mixture(text, seen, unit)
         seen.append(unit)
         total += _number(text, part) * UNITS[unit]
     if not seen:
-        raise LengthError(f"an empty text is not a length; {_EXAMPLES}")
-    return total
+        raise LengthError(f"an empty text is not a length; {EXAMPLES}")
+    return _within_reason(total, text)
 
 
 def _spell_out(text: str) -> str:
@@ -133,16 +161,16 @@ def _spell_out(text: str) -> str:
         raise LengthError(f"{text!r} is negative; a length is measured forwards")
     for sign, plain in _VULGAR.items():
         text = text.replace(sign, f" {plain}")
-    return text.replace("⁄", "/").strip().lower()
+    return _ABBREVIATION_POINT.sub("", text.replace("⁄", "/").replace("''", '"').strip().lower())
 
 
 def _number(text: str, part: re.Match[str]) -> Fraction:
     whole = part["whole"] or part["point"] or "0"
     broken = part["mixed"] or part["fraction"] or "0"
     if part["mixed"] and "." in whole:
-        raise LengthError(f"{text!r} mixes a decimal point and a fraction; {_EXAMPLES}")
-    if broken.endswith("/0"):
-        raise LengthError(f"{text!r} divides by zero; {_EXAMPLES}")
+        raise LengthError(f"{text!r} mixes a decimal point and a fraction; {EXAMPLES}")
+    if broken != "0" and int(broken.split("/")[1]) == 0:
+        raise LengthError(f"{text!r} divides by zero; {EXAMPLES}")
     return Fraction(whole if not whole.startswith(".") else f"0{whole}") + Fraction(broken)
 
 
@@ -150,9 +178,9 @@ def _refuse_mixture(text: str, seen: list[str], unit: str) -> None:
     if not seen:
         return
     if (unit in _METRIC) != (seen[-1] in _METRIC):
-        raise LengthError(f"{text!r} mixes metric and imperial units; {_EXAMPLES}")
+        raise LengthError(f"{text!r} mixes metric and imperial units; {EXAMPLES}")
     if UNITS[unit] >= UNITS[seen[-1]]:
-        raise LengthError(f"{text!r} must name the larger unit first, each once; {_EXAMPLES}")
+        raise LengthError(f"{text!r} must name the larger unit first, each once; {EXAMPLES}")
 
 
 def _bare_name(text: str, units: str | None) -> str:
@@ -194,15 +222,16 @@ def show(length: Length, units: str = "mm", rounding: Rounding = Rounding.NEARES
 
     """
     unit = unit_named(units)
-    sign = "-" if length < 0 else ""
     size = abs(length)
-    if sign and rounding is not Rounding.NEAREST:
+    if length < 0 and rounding is not Rounding.NEAREST:
         rounding = Rounding.UP if rounding is Rounding.DOWN else Rounding.DOWN
-    if unit in _METRIC:
+    is_metric = unit in _METRIC
+    steps = _rounded(size if is_metric else size / UNITS["in"] * 16, rounding)
+    sign = "-" if length < 0 and steps else ""
+    if is_metric:
         digits = {"mm": 0, "cm": 1, "m": 3}[unit]
-        return f"{sign}{Decimal(_rounded(size, rounding)) / int(UNITS[unit]):.{digits}f} {unit}"
-    sixteenths = _rounded(size / UNITS["in"] * 16, rounding)
-    return sign + _feet_and_inches(sixteenths)
+        return f"{sign}{Decimal(steps) / int(UNITS[unit]):.{digits}f} {unit}"
+    return sign + _feet_and_inches(steps)
 
 
 def _rounded(value: Fraction, rounding: Rounding) -> int:

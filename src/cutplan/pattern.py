@@ -14,7 +14,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import LengthError, PatternError
-from cutplan.lengths import ZERO, exact_mm, read_length, show
+from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
+from cutplan.lengths import LONGEST, UNITS, ZERO, exact_mm, read_length, show, unit_named
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -26,6 +27,8 @@ _EXAMPLES: Final = 'write it as the label prints it: "free", "64 cm", "64/0 cm",
 
 _MIXED: Final = re.compile(r"(?<=\d)(?:\s+|-)(\d{1,2})/(\d{1,2})(?![\d.])")
 _UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
+_UNDONE: Final = Fraction(1)
+_NOTED: Final = Fraction(10)
 _ROUNDED_PARTS: Final = tuple(Fraction(part, whole) for whole in (3, 4, 5, 6, 8) for part in range(1, whole))
 
 
@@ -121,62 +124,97 @@ def read_match(label: object, units: str | None, direction: str | None) -> Match
 
     """
     text = _label_text(label, units)
+    shown = f"'{str(label).strip()}'"
     if text in FREE_WORDS:
         return MatchLabel(FREE, None)
     figures = [figure.replace("\x00", "/").strip() for figure in _MIXED.sub(" \\1\x00\\2", text).split("/")]
     if len(figures) > 2 or not all(figures):  # noqa: PLR2004 - a label has a repeat and an offset
-        raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")
+        raise PatternError(f"cannot read {shown} as a match; {_EXAMPLES}")
     first, second = figures if len(figures) == 2 else (figures[0], "0")  # noqa: PLR2004
     unit = _UNIT.search(second) or _UNIT.search(first)
     shared = unit.group() if unit is not None and second not in PARTS else units
     try:
-        repeat = read_length(first, shared)
-        offset = repeat * PARTS[second] if second in PARTS else read_length(second, shared)
+        repeat = _Figure(read_length(first, shared), _printed_step(first, shared))
+        if second in PARTS:
+            offset = _Figure(repeat.length * PARTS[second], ZERO)
+        else:
+            offset = _Figure(read_length(second, shared), _printed_step(second, shared))
     except LengthError as error:
-        raise PatternError(f"cannot read {label!r} as a match: {error}; {_EXAMPLES}") from error
-    return _with_direction(_in_order(str(label), repeat, offset, second), direction)
+        reason = str(error).removesuffix(f"; {LENGTH_EXAMPLES}")
+        raise PatternError(f"cannot read {shown} as a match: {reason}; {_EXAMPLES}") from error
+    return _with_direction(_in_order(shown, repeat, offset), direction)
+
+
+@dataclass(frozen=True, slots=True)
+class _Figure:
+    """One figure of a label, and the step it is printed in: 10 mm for "64 cm", 1/8 in for "8 3/8 in"."""
+
+    length: Length
+    step: Length
 
 
 def _label_text(label: object, units: str | None) -> str:
     if isinstance(label, str) and label.strip():
         return label.strip().lower()
     if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
-        return f"{label} {units}" if units and label else str(label)
+        if label != label or not -LONGEST <= label <= LONGEST:  # noqa: PLR0124 - the sign of a NaN
+            raise PatternError(f"so large a number cannot be a match; {_EXAMPLES}")
+        return f"{label:f} {units}" if units and label else str(label or 0)
     raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")
 
 
-def _in_order(label: str, repeat: Length, offset: Length, printed: str) -> MatchLabel:
-    """Swap figures printed the wrong way round, and undo the label's rounding of a third."""
-    if repeat == 0 == offset:
+def _printed_step(figure: str, shared: str | None) -> Length:
+    unit = _UNIT.search(figure)
+    name = unit.group() if unit is not None else shared
+    broken = re.search(r"/(\d+)|\.(\d+)", figure)
+    if name is None or broken is None:
+        return UNITS[unit_named(name)] if name is not None else ZERO
+    parts = int(broken[1]) if broken[1] else 10 ** len(broken[2])
+    return UNITS[unit_named(name)] / parts
+
+
+def _in_order(label: str, repeat: _Figure, offset: _Figure) -> MatchLabel:
+    """Swap figures printed the wrong way round, and undo the label's rounding of a part of the repeat."""
+    if repeat.length == 0 == offset.length:
         return MatchLabel(FREE, None)
-    if offset == repeat:
+    if offset.length == repeat.length:
         raise PatternError(
-            f"{label!r}: the offset equals the repeat; for a straight match write {label!r} as a repeat alone"
+            f"{label}: the offset equals the repeat; for a straight match write the repeat alone, "
+            'such as "64 cm"'
         )
-    if offset > repeat:
-        if repeat == 0:
-            raise PatternError(f"{label!r}: the repeat is 0, so there is nothing to offset; {_EXAMPLES}")
+    if repeat.length == 0:
+        raise PatternError(f"{label}: the repeat is 0, so there is nothing to offset; {_EXAMPLES}")
+    notes = []
+    if offset.length > repeat.length:
         repeat, offset = offset, repeat
-        swapped = f"{label!r} read as repeat {show(repeat)}, offset {show(offset)}: an offset is less than its repeat"
-        return MatchLabel(Pattern(repeat, offset), swapped)
+        figures = f"repeat {show(repeat.length)}, offset {show(offset.length)}"
+        notes.append(f"{label} read as {figures}: an offset is less than its repeat")
+    pattern, note = _unrounded(label, repeat.length, offset)
+    notes += [note] if note else []
+    return MatchLabel(pattern, "; ".join(notes) or None)
+
+
+def _unrounded(label: str, repeat: Length, offset: _Figure) -> tuple[Pattern, str | None]:
+    """Undo the rounding of an offset that is a simple part of the repeat, and say so.
+
+    Up to half a millimetre of rounding is undone; more, up to half of the last printed place, is only noted.
+    """
+    as_printed = Pattern(repeat, offset.length)
+    if offset.length in {ZERO, *(repeat * part for part in _ROUNDED_PARTS)}:
+        return as_printed, None
     for part in _ROUNDED_PARTS:
         exact = repeat * part
-        if offset != exact and abs(offset - exact) <= _printed_half_step(printed, offset):
-            note = (
-                f"{label!r} read as {part} of the repeat, {exact_mm(exact)} mm exactly: the label rounds it"
+        away = abs(offset.length - exact)
+        if away <= min(offset.step, _UNDONE) / 2:
+            note = f"{label} read as {part} of the repeat, {exact_mm(exact)} mm exactly: the label rounds it"
+            return Pattern(repeat, exact), note
+    for name, part in PARTS.items():
+        if abs(offset.length - repeat * part) <= min(offset.step, _NOTED) / 2:
+            return (
+                as_printed,
+                f'{label} read as printed; if it rounds a {name} of the repeat, write "…/{name}"',
             )
-            return MatchLabel(Pattern(repeat, exact), note)
-    return MatchLabel(Pattern(repeat, offset), None)
-
-
-def _printed_half_step(printed: str, offset: Length) -> Length:
-    """Return half of the last printed decimal place of an offset, at most half a millimetre."""
-    figures = re.match(r"\d+(?:\.(\d*))?", printed)
-    if figures is None or offset == 0:
-        return ZERO
-    step = Fraction(1, 10 ** len(figures[1] or ""))
-    value = Fraction(figures[0].rstrip("."))
-    return min(step * offset / value, Fraction(1)) / 2 if value else ZERO
+    return as_printed, None
 
 
 def _with_direction(label: MatchLabel, direction: str | None) -> MatchLabel:
@@ -185,8 +223,9 @@ def _with_direction(label: MatchLabel, direction: str | None) -> MatchLabel:
         raise PatternError(f'offset_direction must be "down" or "up", not {direction!r}')
     if direction is None and pattern.needs_direction:
         raise PatternError(
-            f"an offset of {show(pattern.offset)} in a repeat of {show(pattern.repeat)} needs offset_direction: "
-            '"down" if the print of the strip to the right sits lower, "up" if it sits higher; look at the roll'
+            f"an offset of {show(pattern.offset)} in a repeat of {show(pattern.repeat)} "
+            'needs offset_direction: "down" if the print of the strip to the right sits lower, '
+            '"up" if it sits higher; look at the roll'
         )
     if direction == "up" and pattern.offset:
         return MatchLabel(Pattern(pattern.repeat, pattern.repeat - pattern.offset), label.note)
