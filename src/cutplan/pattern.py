@@ -159,7 +159,8 @@ def _label_text(label: object, units: str | None) -> str:
     if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
         if label != label or not -LONGEST <= label <= LONGEST:  # noqa: PLR0124 - the sign of a NaN
             raise PatternError(f"so large a number cannot be a match; {_EXAMPLES}")
-        return f"{label:f} {units}" if units and label else str(label or 0)
+        figure = f"{label:f}" if isinstance(label, Decimal) else str(label)
+        return f"{figure} {units}" if units and label else figure if label else "0"
     raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")
 
 

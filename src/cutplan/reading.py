@@ -236,7 +236,7 @@ class Table:
             units = self.reading.units or "mm"
             repeat, within = show(pattern.repeat, units), show(pattern.within_repeat(motif), units)
             what = f"must be less than the repeat of {repeat}, not {describe(self.values[key])}"
-            self.reject(key, f"{what}; count from the nearest motif above, {within}")
+            self.reject(key, f"{what}; the first motif is then at {within}")
             return None
         return motif
 
@@ -314,7 +314,9 @@ class Table:
         value = self.raw(key)
         if value is None:
             if required and key not in self._misspelt:
-                self.reject(key, f"is missing; add a [{self.where(key)}] table with {', '.join(keys)}")
+                self.reject(
+                    key, f"is missing; add a [{self.where(key)}] table; its keys are {', '.join(keys)}"
+                )
             return None
         if isinstance(value, list) and len(value) == 1 and isinstance(value[0], dict):
             self.reject(key, f"there is only one; write [{key}] with single brackets")
@@ -331,7 +333,7 @@ class Table:
         value = self.raw(key)
         if value is None:
             if required and key not in self._misspelt:
-                self.reject(key, f"is missing; add a [[{key}]] entry with {', '.join(keys)}")
+                self.reject(key, f"is missing; add a [[{key}]] for each; its keys are {', '.join(keys)}")
             return []
         if isinstance(value, dict):
             self.reject(key, f"there may be several; write [[{key}]] with double brackets")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_right
+from contextlib import suppress
 from itertools import count
 from typing import Final, TypeAlias
 
@@ -47,7 +48,8 @@ def places_of(text: str) -> dict[KeyPath, Place]:
 
     """
     scanner = _Scanner(text.replace("\r\n", "\n"))
-    scanner.scan()
+    with suppress(RecursionError):  # Lists a thousand deep: the places found until then must do.
+        scanner.scan()
     return scanner.places
 
 
