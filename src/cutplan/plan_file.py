@@ -1,0 +1,248 @@
+"""Plan files: the plan as the JSON document that other programs, and ``cutplan check``, read.
+
+Exact lengths stand as text (``"from": "640/3"``) beside the floats that are easy to read (``"from_mm"``).
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from contextlib import suppress
+from math import ceil
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import exact_mm, to_float_mm
+from cutplan.sequence import sequence_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence as Rows
+    from fractions import Fraction
+
+    from cutplan.plan import AtBest, Plan, Proof, RollLayout
+    from cutplan.scenario import Scenario
+    from cutplan.sequence import LeftOver, Sequence
+
+FORMAT: Final = "cutplan-plan/1"
+
+Json: TypeAlias = "dict[str, object]"
+
+
+class WriteError(CutplanError):
+    """A file that cannot be written: the message says which, why, and that nothing was changed."""
+
+    exit_status = 2
+
+
+def plan_document(plan: Plan, scenario: Scenario) -> Json:
+    """Return the plan in hanging order, its bound, its proof and the scenario it answers, as plain JSON.
+
+    Cuts stand in order along the roll, measured from its outer end in millimetres, trims included.
+    """
+    return document_of(sequence_of(plan), scenario)
+
+
+def document_of(sequence: Sequence, scenario: Scenario) -> Json:
+    """Return the plan document of a plan whose sequence is known already; see :func:`plan_document`."""
+    plan = sequence.plan
+    return {
+        "format": FORMAT,
+        "status": plan.status.value,
+        "objective": "cost" if plan.job.counts_cost else "rolls",
+        "rolls_needed": plan.rolls_needed,
+        "lower_bound": plan.lower_bound,
+        **_cost(plan),
+        **_at_best(plan),
+        "stopped": plan.stopped,
+        "proof": _proof(plan.proof),
+        **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
+        "rolls": _rolls(sequence),
+        "notes": list(scenario.notes),
+        "scenario": scenario.document,
+    }
+
+
+def plan_text(document: Json) -> str:
+    """Return the document as JSON text, in ASCII, so that any pipe and any file takes it."""
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def exact_number(value: Fraction) -> str:
+    """Return a number without any rounding: a decimal where one ends, else a fraction.
+
+    >>> from fractions import Fraction
+    >>> exact_number(Fraction(588)), exact_number(Fraction("7.125")), exact_number(Fraction(1, 3))
+    ('588.00', '7.125', '1/3')
+
+    """
+    places = 2
+    while (value * 10**places).denominator != 1:
+        places += 1
+        if places > value.denominator.bit_length() + 2:
+            return str(value)
+    digits = f"{abs(value.numerator) * 10**places // value.denominator:0{places + 1}d}"
+    return f"{'-' if value < 0 else ''}{digits[:-places]}.{digits[-places:]}"
+
+
+def _cost(plan: Plan) -> Json:
+    prices = {lot.label: lot.price for lot in plan.job.lots}
+    costs = []
+    for layout in plan.layouts:
+        price = prices[layout.lot]
+        if price is None:
+            return {}
+        costs.append(layout.count * price)
+    bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
+    return {"cost": exact_number(sum(costs[1:], costs[0])), **bound}
+
+
+def _at_best(plan: Plan) -> Json:
+    best = plan.at_best
+    if best is None:
+        return {"at_best": None}
+    figures: Json = {
+        "at_best": best.rolls,
+        "at_best_lower_bound": _rolls_at_least(plan, best),
+        "at_best_status": best.status.value,
+    }
+    if plan.job.counts_cost:
+        figures["at_best_cost"] = exact_number(best.value)
+        figures["at_best_cost_lower_bound"] = exact_number(best.proof.bound)
+    return figures
+
+
+def _rolls_at_least(plan: Plan, best: AtBest) -> int:
+    dearest = max(plan.job.value_of(lot) for lot in plan.job.lots)
+    return ceil(best.proof.bound / dearest) if dearest else 0
+
+
+def _proof(proof: Proof) -> Json:
+    prices = proof.prices
+    by = "search" if proof.by_search else "none" if prices is None else "prices"
+    listed = (
+        None
+        if prices is None
+        else {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
+    )
+    return {"by": by, "bound": str(proof.bound), "prices": listed}
+
+
+def _rolls(sequence: Sequence) -> list[Json]:
+    lots = {lot.label: lot for lot in sequence.plan.job.lots}
+    rolls = []
+    for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True):
+        first_motif = lots[layout.lot].first_motif
+        rolls.append(
+            {
+                **_roll(layout, left),
+                "first_motif_mm": None if first_motif is None else _number(first_motif),
+                "sealed": first_motif is None,
+                "cuts": _cuts(layout, pieces),
+                "left_mm": _number(left.length),
+                "slack_mm": _number(left.slack),
+            }
+        )
+    return rolls
+
+
+def _roll(layout: RollLayout, left: LeftOver) -> Json:
+    return {
+        "roll": left.roll,
+        "lot": layout.lot,
+        "count": layout.count,
+        "length_mm": _number(left.roll_length),
+    }
+
+
+def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
+    return [
+        {
+            "drop": piece,
+            "from_mm": to_float_mm(cut.start),
+            "to_mm": to_float_mm(cut.end),
+            "from": exact_mm(cut.start),
+            "to": exact_mm(cut.end),
+        }
+        for cut, piece in zip(layout.cuts, pieces, strict=True)
+    ]
+
+
+def _number(length: Fraction) -> int | float:
+    """Return a length in mm as JSON shows it best: a whole number whole, any other as a float."""
+    return length.numerator if length.denominator == 1 else to_float_mm(length)
+
+
+# Writing
+
+
+def refuse_target(target: str, source: str) -> None:
+    """Raise :class:`WriteError` when ``target`` is no place for a plan made from the file ``source``.
+
+    Asked before planning, so that nobody waits for a plan that then has nowhere to go.
+    """
+    path = Path(target)
+    if path.is_dir():
+        raise WriteError(f"{target}: is a folder; give the name of a file in it")
+    if not path.parent.is_dir():
+        raise WriteError(f"{target}: there is no folder {str(path.parent)!r}; make it first")
+    with suppress(OSError):
+        if source != "-" and path.samefile(source):
+            raise WriteError(f"{target}: is the scenario itself; give the plan another name")
+
+
+def write_whole(target: str, text: str) -> None:
+    """Write ``text`` to a file as UTF-8, so that the file holds either all of it or what it held before.
+
+    What is no plain file (a device, a pipe) is written to directly.
+
+    Raises
+    ------
+    WriteError
+        When it cannot be written; an existing file is then untouched.
+
+    """
+    path = Path(os.path.realpath(target))
+    try:
+        if path.exists() and not path.is_file():
+            path.write_text(text, encoding="utf-8", newline="\n")
+        else:
+            _replace(path, text)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise WriteError(f"{target}: cannot be written: {reason}; nothing was changed") from error
+
+
+def _replace(path: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:100]}.", suffix=".part")
+    try:
+        with open(handle, "w", encoding="utf-8", newline="\n") as file:  # noqa: PTH123 - an open descriptor
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).chmod(_mode(path))
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    _settle(path.parent)
+
+
+def _mode(path: Path) -> int:
+    """Return the permissions of the file to be replaced, or those that a new file would get."""
+    if path.exists():
+        return path.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _settle(folder: Path) -> None:
+    """Make the new name last through a power cut, where the system can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

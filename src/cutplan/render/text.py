@@ -1,0 +1,301 @@
+"""The plan as a page of plain text, 80 columns wide, to read on a screen or print and take to the table.
+
+Lengths are rounded here and nowhere before, each once and from its exact value.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import Rounding, show
+from cutplan.plan import Status
+from cutplan.sequence import CheckMatch, CutOff, OpenRoll
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from collections.abc import Sequence as Rows
+
+    from cutplan.plan import AtBest, Plan
+    from cutplan.sequence import LeftOver, Sequence, Step
+
+WIDTH: Final = 80
+_LEAST_DROPS_WIDTH: Final = 12
+_GAP: Final = 2
+"""Spaces between the columns of a table."""
+
+
+def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") -> str:
+    """Return the whole page: the answer, what it rests on, the rolls, the sequence, what is left.
+
+    Parameters
+    ----------
+    sequence
+        The sequence of the plan to print.
+    notes
+        What the reader of the scenario should know about how it was read.
+    units
+        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
+
+    """
+    parts = [
+        _wrapped_lines(answer(sequence.plan)),
+        _notes(notes),
+        _section("Rolls", *_rolls(sequence, units)),
+        _section("Cutting sequence", _before(sequence), *_steps(sequence, units)),
+        _section("What is left", *_left(sequence, units)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+# The answer
+
+
+def answer(plan: Plan) -> list[str]:
+    """Return the answer in sentences: how many rolls, how good that is, and what would help."""
+    lines = [_needed(plan), _proved(plan)]
+    if plan.at_best is not None and plan.at_best.value < plan.value:
+        lines.append(
+            "To learn what your rolls need, open them, measure first_motif on each, write it into the "
+            "scenario and plan again."
+        )
+    return lines
+
+
+def _needed(plan: Plan) -> str:
+    rolls = _amount(plan, plan.rolls_needed, plan.value)
+    does = "is" if plan.rolls_needed == 1 else "are"
+    if plan.at_best is None or plan.job.paper.pattern.is_free:
+        return f"{rolls} {does} enough."
+    certain = f"{rolls} {does} certain to be enough, however the sealed rolls begin"
+    return f"{certain}; {_at_best(plan, plan.at_best)}."
+
+
+def _at_best(plan: Plan, best: AtBest) -> str:
+    if best.value == plan.value == best.proof.bound:
+        return f"even at best no {'cheaper plan' if plan.job.counts_cost else 'fewer'} will do"
+    amount = _amount(plan, best.rolls, best.value)
+    if best.status is Status.OPTIMAL:
+        return f"at best {amount}"
+    return f"at best {amount}, or even less (not proved; never under {_value(plan, best.proof.bound)})"
+
+
+def _proved(plan: Plan) -> str:
+    if plan.status is Status.OPTIMAL:
+        how = "an exhaustive search" if plan.proof.by_search else "prices that anyone can check (see --json)"
+        return f"Proved by {how}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
+    why = f" ({plan.stopped})" if plan.stopped else ""
+    found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
+    return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
+
+
+def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
+    words = "1 roll" if rolls == 1 else f"{rolls} rolls"
+    return f"{words} costing {money(value)}" if plan.job.counts_cost else words
+
+
+def _value(plan: Plan, value: Fraction) -> str:
+    return money(value) if plan.job.counts_cost else str(value)
+
+
+def money(amount: Fraction) -> str:
+    """Return an amount with two decimals, as a price is written; rounded half up.
+
+    >>> money(Fraction(588)), money(Fraction("7.125"))
+    ('588.00', '7.13')
+
+    """
+    hundredths = (amount * 200 + 1) // 2
+    return f"{hundredths // 100}.{hundredths % 100:02d}"
+
+
+def _notes(notes: Iterable[str]) -> str:
+    lines = [_wrapped(note, "  - ", "    ") for note in notes]
+    return "\n".join(["Notes", *lines]) if lines else ""
+
+
+# The rolls
+
+
+def _rolls(sequence: Sequence, units: str) -> list[str]:
+    """Return the table of rolls, and a warning where a short roll would not do."""
+    used = "used at most" if _has_unknown_starts(sequence) else "used"
+    rows = [
+        (
+            _rolls_named(left),
+            ", ".join(pieces),
+            show(left.roll_length - left.length, units, Rounding.UP),
+            show(left.slack, units, Rounding.DOWN),
+        )
+        for pieces, left in zip(sequence.pieces, sequence.left, strict=True)
+    ]
+    table = _table(("roll", "drops in order", used, "slack"), rows, wrapped=1)
+    tight = [_rolls_named(left) for left in sequence.left if left.needs_full_length]
+    return [table, _wrapped(_no_room_for_short(tight))] if tight else [table]
+
+
+def _no_room_for_short(rolls: list[str]) -> str:
+    need = "needs its" if len(rolls) == 1 else "need their"
+    return (
+        f"{', '.join(rolls)} {need} full length: a roll may be sold up to 1.5 % short (EN 233), and then "
+        "this plan does not fit. Measure the length before the first cut."
+    )
+
+
+def _has_unknown_starts(sequence: Sequence) -> bool:
+    return any(left.is_at_least for left in sequence.left)
+
+
+def _rolls_named(rolls: LeftOver | OpenRoll) -> str:
+    return rolls.roll if rolls.count == 1 else f"{rolls.roll} to {rolls.last_roll}"
+
+
+# The sequence
+
+
+def _before(sequence: Sequence) -> str:
+    """Return the habits that cost nothing before the first cut, and the words that the steps use."""
+    batches = sorted({lot.batch for lot in sequence.plan.job.lots if lot.batch is not None})
+    lines = ["Before the first cut, look the first roll over for faults."]
+    if len(batches) > 1:
+        lines.append(f"The rolls are of batches {', '.join(batches)}: never hang two batches on one wall.")
+    else:
+        lines.append("See that every roll bears the same batch number.")
+    lines.append("The top of a piece is the end that comes off the roll first; the arrow points to it.")
+    if not sequence.plan.job.paper.pattern.is_free:
+        lines.append(
+            "The motif is the point of the print that first_motif was measured to: take the first one below "
+            "the end of the roll or the top of the piece."
+        )
+    return _wrapped_lines(lines)
+
+
+def _steps(sequence: Sequence, units: str) -> list[str]:
+    """Return the steps, in blocks of consecutive steps on one roll."""
+    digits = len(str(len(sequence.steps)))
+    repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
+    blocks: list[str] = []
+    seen: set[str] = set()
+    now = None
+    for step in sequence.steps:
+        if step.roll != now:
+            now = step.roll
+            blocks.append(_heading(step, is_again=now in seen))
+            seen.add(now)
+        words = _worded(step, units, repeat)
+        blocks[-1] += "\n" + _wrapped(words, f"  {step.number:>{digits}}  ", " " * (digits + 4))
+    return blocks
+
+
+def _heading(step: Step, *, is_again: bool) -> str:
+    if isinstance(step, OpenRoll) and step.count > 1:
+        return f"{_rolls_named(step)}: {step.count} rolls, each cut like this"
+    name = _roll_named(step.roll)
+    return f"{name[0].upper()}{name[1:]}{' again' if is_again else ''}"
+
+
+def _roll_named(label: str) -> str:
+    return label if label.lower().startswith("roll") else f"roll {label}"
+
+
+def _worded(step: Step, units: str, repeat: str) -> str:
+    if isinstance(step, OpenRoll):
+        return _opening(step, units)
+    if isinstance(step, CutOff):
+        return _cutting_off(step, units, repeat)
+    if isinstance(step, CheckMatch):
+        return (
+            f"Check: lay drops {step.first} and {step.second} side by side as they will hang. The print must "
+            "match from top to bottom; if it does not, cut no further."
+        )
+    motif = "" if step.motif_below is None else f", {_motif(step.motif_below, units, 'its top')}"
+    return f'Cut drop {step.piece}: {show(step.length, units)}{motif}. Write "{step.piece} ↑" on its back.'
+
+
+def _opening(step: OpenRoll, units: str) -> str:
+    name = "each roll" if step.count > 1 else _roll_named(step.roll)
+    batch = "" if step.batch is None else f", batch {step.batch}"
+    opening = f"Open {name} ({show(step.length, units)}{batch})"
+    if step.first_motif is None:
+        return f"{opening}."
+    return f"{opening} and check: {_motif(step.first_motif, units, 'its end')}."
+
+
+def _cutting_off(step: CutOff, units: str, repeat: str) -> str:
+    if step.motif_below is None:
+        return f"Cut off {show(step.length or Fraction(0), units)}."
+    if step.length is None:
+        return f"Cut its end back (by less than {repeat}) to leave the {_motif(step.motif_below, units, 'it')}."
+    motif = _motif(step.motif_below, units, "the new end")
+    return f"Cut off {show(step.length, units)}, to leave the {motif}."
+
+
+def _motif(below: Fraction, units: str, place: str) -> str:
+    return f"motif {show(below, units)} below {place}" if below else f"motif exactly at {place}"
+
+
+# What is left
+
+
+def _left(sequence: Sequence, units: str) -> list[str]:
+    is_free = sequence.plan.job.paper.pattern.is_free
+    length = "at least" if _has_unknown_starts(sequence) else "length"
+    heads = ("roll", length) if is_free else ("roll", length, "first motif below its cut end")
+    rows = [
+        (
+            _rolls_named(left),
+            show(left.length, units, Rounding.DOWN),
+            *(() if left.first_motif is None else (show(left.first_motif, units),)),
+        )
+        for left in sequence.left
+    ]
+    label = "length, width and top end" if is_free else "length, width, top end and first motif"
+    lines = (
+        f"Label each piece worth keeping: {label}.",
+        "Hang three lengths, then stop and look them over before you hang on.",
+        "Cut away from the hand that holds; keep blades and paste from children.",
+    )
+    return [_table(heads, rows), "\n".join(lines)]
+
+
+# The page
+
+
+def _section(title: str, *parts: str) -> str:
+    return "\n\n".join([f"{title}\n{'=' * len(title)}", *parts])
+
+
+def _wrapped_lines(lines: Iterable[str]) -> str:
+    return "\n".join(_wrapped(line) for line in lines)
+
+
+def _wrapped(text: str, first: str = "", then: str = "") -> str:
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=then,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None) -> str:
+    """Return a table; ``wrapped`` is the column that takes what width the others leave, and is wrapped."""
+    from tabulate import tabulate  # noqa: PLC0415 - imported late: a plan in JSON needs no table
+
+    widths: list[int | None] = [None] * len(heads)
+    if wrapped is not None:
+        lines = (heads, *rows)
+        others = (max(len(line[place]) for line in lines) for place in range(len(heads)) if place != wrapped)
+        widths[wrapped] = max(WIDTH - sum(others) - _GAP * (len(heads) - 1), _LEAST_DROPS_WIDTH)
+    left = 1 if wrapped is None else wrapped + 1
+    return tabulate(
+        rows,
+        headers=heads,
+        tablefmt="simple",
+        disable_numparse=True,
+        maxcolwidths=widths,
+        colalign=["left"] * left + ["right"] * (len(heads) - left),
+    )
