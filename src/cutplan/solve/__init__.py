@@ -1,1 +1,83 @@
 """From a job to a plan with its proof. This folder alone knows solvers; none of their objects leaves it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.plan import AtBest, Plan
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import scale
+from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
+from cutplan.solve.strategy import optimise_grouped
+from cutplan.solve.write_up import proof_of, roll_layouts, status_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.job import Job
+    from cutplan.solve.greedy import Layouts
+    from cutplan.solve.strategy import Outcome
+
+__all__ = ["solve"]
+
+
+def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None] | None = None) -> Plan:
+    """Return a plan with the fewest rolls, or the least cost where rolls differ in price, and its proof.
+
+    The plan is certain: it fits however sealed rolls begin. What the same rolls could do at best is proved
+    beside it. The same job gives the same plan on every run that is not stopped.
+
+    Parameters
+    ----------
+    job
+        What is to be cut, from what.
+    time_limit
+        Seconds after which the best plan so far is returned, with its gap; likewise on Ctrl-C.
+    progress
+        Told, in a few words, whenever a better plan or bound is known.
+
+    Raises
+    ------
+    NoPlanError
+        When a drop is longer than any roll, or the rolls are too few: by how much.
+
+    """
+    refuse_long_drops(job)
+    clock = Clock(time_limit)
+    report = _reporter(progress)
+    scaled = scale(job, certain=True)
+    outcome = optimise_grouped(scaled.instance, None, clock, report)
+    if outcome.layouts is None:
+        start = plan_with_rolls_in_hand(job, scaled, clock, report)
+        outcome = optimise_grouped(scaled.instance, start, clock, report)
+    layouts = outcome.layouts or {}
+    best = _at_best(job, layouts, clock, report) if job.has_sealed_rolls else None
+    return Plan(
+        job=job,
+        layouts=roll_layouts(job, scaled, layouts),
+        status=status_of(outcome),
+        proof=proof_of(scaled, outcome),
+        at_best=best,
+        stopped=outcome.stopped,
+    )
+
+
+def _at_best(job: Job, certain: Layouts, clock: Clock, report: Callable[[Outcome], None]) -> AtBest:
+    """Return what the rolls could do if every sealed one began where its layout wants."""
+    scaled = scale(job, certain=False)
+    outcome = optimise_grouped(scaled.instance, certain, clock, report)
+    layouts = outcome.layouts or {}
+    return AtBest(
+        value=outcome.value * scaled.money,
+        rolls=sum(layouts.values()),
+        status=status_of(outcome),
+        proof=proof_of(scaled, outcome),
+    )
+
+
+def _reporter(progress: Callable[[str], None] | None) -> Callable[[Outcome], None]:
+    def report(outcome: Outcome) -> None:
+        if progress is not None and outcome.layouts is not None:
+            progress(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
+
+    return report

@@ -1,0 +1,117 @@
+"""Jobs that cannot be done with the rolls there are: what is short, and by how much."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.errors import NoPlanError
+from cutplan.lengths import show
+from cutplan.solve.instance import RollType
+from cutplan.solve.strategy import optimise_grouped
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.drops import Drop
+    from cutplan.job import Job
+    from cutplan.lengths import Length
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.greedy import Layouts
+    from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.strategy import Outcome
+    from cutplan.stock import Lot
+
+
+def refuse_long_drops(job: Job) -> None:
+    """Raise :class:`NoPlanError`, naming both lengths, when a drop fits on no roll of the job.
+
+    A sealed roll gives its length less one repeat, since nobody knows where its print starts.
+    """
+    too_long = [line for drop in job.drops if (line := _why_too_long(job, drop))]
+    if too_long:
+        raise NoPlanError("\\n".join(too_long))
+
+
+def _why_too_long(job: Job, drop: Drop) -> str | None:
+    lot = max(job.lots, key=lambda lot: _room_for(job, lot, drop))
+    room = _room_for(job, lot, drop)
+    if drop.cut_length <= room:
+        return None
+    needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
+    gives = f"no roll gives more than {show(max(room, room * 0))}, {show(drop.cut_length - room)} short"
+    if lot.length == room:
+        why = f"the longest roll is {show(lot.length)}"
+    elif lot.is_sealed:
+        why = (
+            f"a sealed roll of {show(lot.length)} is sure of all but one repeat of {show(job.paper.pattern.repeat)}, "
+            "because nobody knows where its print starts: measure its first motif, or find a longer roll"
+        )
+    else:
+        why = f"roll {lot.label} of {show(lot.length)} loses {show(lot.length - room)} before the print is right"
+    return f"{needs}, but {gives}: {why}"
+
+
+def _room_for(job: Job, lot: Lot, drop: Drop) -> Length:
+    """Return what a roll of ``lot`` gives a drop that is cut first from it."""
+    pattern = job.paper.pattern
+    if pattern.is_free:
+        return lot.length
+    if lot.first_motif is None:
+        return lot.length - pattern.repeat
+    return lot.length - pattern.within_repeat(lot.first_motif - drop.motif_below_cut)
+
+
+def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Layouts:
+    """Return some plan for a job whose rolls are few.
+
+    Raises
+    ------
+    NoPlanError
+        When the rolls are too few: how many more are needed, and which drops they would be for.
+
+    """
+    instance = scaled.instance
+    new = len(instance.roll_types)
+    free = tuple(replace(roll_type, value=0) for roll_type in instance.roll_types)
+    longest = max(int(job.paper.roll_length / scaled.unit), *(roll.length for roll in free))
+    datum = None if instance.repeat else 0
+    extra = RollType(longest + (instance.lead_in if datum is None else 0), datum, None, 1)
+    outcome = optimise_grouped(replace(instance, roll_types=(*free, extra)), None, clock, report)
+    layouts = outcome.layouts or {}
+    short = {layout: times for layout, times in layouts.items() if layout.roll_type == new}
+    if not short:
+        return layouts
+    raise NoPlanError(_shortage(job, scaled, outcome, short))
+
+
+def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> str:
+    missing = sum(short.values())
+    listed = sum(lot.count or 0 for lot in job.lots)
+    if outcome.is_proved:
+        amount = f"{missing} more {_rolls(missing)} needed"
+    elif outcome.bound:
+        amount = f"at least {outcome.bound} and at most {missing} more needed"
+    else:
+        amount = f"no plan was found with these alone; {missing} more would do, fewer may ({outcome.stopped})"
+    drops = ", ".join(_uncut(job, scaled, short))
+    return f"the {listed} {_rolls(listed)} listed are too few: {amount}; not cut: {drops}"
+
+
+def _uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:
+    """Yield the drops that the rolls in hand do not give, in hanging order, with how many of each."""
+    missing = [0] * len(scaled.instance.kinds)
+    for layout, times in short.items():
+        for kind, count in layout.counts.items():
+            missing[kind] += count * times
+    left = {drop.label: drop.count for drop in job.drops}
+    for kind, labels in enumerate(scaled.drops_of):
+        for label in reversed(labels):
+            number = min(missing[kind], left[label])
+            missing[kind] -= number
+            if number:
+                yield label if left[label] == 1 else f"{label} ({number} of {left[label]})"
+
+
+def _rolls(number: int) -> str:
+    return "roll" if number == 1 else "rolls"

@@ -1,0 +1,153 @@
+"""The one strategy: a first plan, a bound, better plans from the bound, and a search when a gap stays open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cutplan.solve.bound import nothing_proved, relax
+from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.greedy import fill_rolls
+from cutplan.solve.grouping import group
+from cutplan.solve.rolls import rolls_of
+from cutplan.solve.rounding import dive, round_and_fill
+from cutplan.solve.search import search
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.solve.bound import Certificate
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.greedy import Layouts
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.rolls import Rolls
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What is known of an instance, at any moment of the solving.
+
+    Attributes
+    ----------
+    layouts
+        The best plan so far; None when none is known.
+    value
+        Its value.
+    certificate
+        The best certificate so far.
+    bound
+        No plan has a smaller value; more than the certificate proves when ``by_search``.
+    by_search
+        True when a search raised ``bound`` above what the certificate proves.
+    stopped
+        Why the solving ended before a proof, if it did.
+    """
+
+    instance: Instance
+    layouts: Layouts | None
+    value: int
+    certificate: Certificate
+    bound: int = 0
+    by_search: bool = False
+    stopped: str | None = None
+
+    @property
+    def is_proved(self) -> bool:
+        """True when no better plan exists."""
+        return self.layouts is not None and self.bound >= self.value
+
+    def offer(self, layouts: Layouts | None) -> None:
+        """Keep ``layouts`` when they are better than what is known."""
+        if layouts is None:
+            return
+        value = value_of(self.instance, layouts)
+        if self.layouts is None or value < self.value:
+            self.layouts, self.value = layouts, value
+
+    def prove(self, certificate: Certificate) -> None:
+        """Keep ``certificate`` when its bound is the best."""
+        if certificate.bound > self.certificate.bound:
+            self.certificate = certificate
+            self.bound = max(self.bound, certificate.whole_bound)
+
+
+def value_of(instance: Instance, layouts: Layouts) -> int:
+    """Return what the layouts' rolls cost together."""
+    return sum(instance.roll_types[layout.roll_type].value * times for layout, times in layouts.items())
+
+
+def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None]) -> None:
+    """Improve ``outcome`` until it is proved, or time is up, or the user interrupts: ``stopped`` then says which."""
+    try:
+        for _ in _stages(outcome, clock):
+            report(outcome)
+            if outcome.is_proved:
+                return
+            clock.check()
+    except TimeIsUp:
+        outcome.stopped = "time limit"
+    except KeyboardInterrupt:
+        outcome.stopped = "interrupted"
+
+
+def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
+    """Take one stage after another, each dearer than the last, yielding after each step."""
+    instance = outcome.instance
+    rolls = rolls_of(instance)
+    if outcome.layouts is None:
+        outcome.offer(_first_plan(instance, rolls))
+        yield
+    if outcome.layouts is None:
+        return
+    relaxation = relax(instance, rolls, outcome.layouts, clock, good_enough=outcome.value)
+    outcome.prove(relaxation.certificate)
+    yield
+    for layouts in round_and_fill(instance, rolls, relaxation):
+        outcome.offer(layouts)
+        yield
+    outcome.offer(dive(instance, rolls, relaxation, clock))
+    yield
+    while not outcome.is_proved:
+        answer = search(instance, rolls, outcome.certificate, outcome.value - 1, clock)
+        if not answer.is_decided:
+            raise TimeIsUp
+        outcome.offer(answer.layouts)
+        if answer.layouts is None:
+            outcome.bound, outcome.by_search = outcome.value, True
+        yield
+
+
+def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
+    """Fill rolls by length: a drop is worth the paper it takes."""
+    prices = np.array([kind.length for kind in instance.kinds], dtype=np.int64)
+    demands = [kind.demand for kind in instance.kinds]
+    return fill_rolls(instance, rolls, prices, demands, [roll.supply for roll in instance.roll_types])
+
+
+def unknown(instance: Instance) -> Outcome:
+    """Return the outcome of an instance of which nothing is known."""
+    return Outcome(instance, None, 0, nothing_proved(instance))
+
+
+def optimise_grouped(
+    instance: Instance, start: Layouts | None, clock: Clock, report: Callable[[Outcome], None]
+) -> Outcome:
+    """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind.
+
+    ``start`` is a plan known beforehand.
+    """
+    grouping = group(instance)
+    coarse = unknown(grouping.grouped)
+    coarse.offer(None if start is None else grouping.gather(start))
+    optimise(coarse, clock, report)
+    fine = unknown(instance)
+    fine.offer(start)
+    fine.prove(grouping.prices_of_full(coarse.certificate))
+    fine.bound, fine.by_search, fine.stopped = coarse.bound, coarse.by_search, coarse.stopped
+    if coarse.layouts is not None:
+        fine.offer(grouping.expand(coarse.layouts))
+    if not fine.is_proved and fine.stopped is None:
+        optimise(fine, clock, report)
+    return fine

@@ -1,0 +1,72 @@
+"""From the solver's numbers back to a plan in the job's own words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.plan import Cut, Prices, Proof, RollLayout, Status
+from cutplan.solve.handing import hand_out, split
+from cutplan.solve.layout import starts_of
+
+if TYPE_CHECKING:
+    from cutplan.job import Job
+    from cutplan.solve.greedy import Layouts
+    from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.strategy import Outcome
+
+
+def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLayout, ...]:
+    """Return how each roll is cut, with the drops of each kind and the rolls of each lot in the order listed."""
+    drop_labels = [drop.label for drop in job.drops]
+    drop_index = {label: index for index, label in enumerate(drop_labels)}
+    drops_left = [drop.count for drop in job.drops]
+    lot_index = {lot.label: index for index, lot in enumerate(job.lots)}
+    rolls = sum(layouts.values())
+    lots_left = [rolls if lot.count is None else lot.count for lot in job.lots]
+    opened = [0] * len(job.lots)
+    written = []
+    for layout, times in sorted(layouts.items(), key=lambda item: (min(item[0].kinds), item[0].kinds)):
+        places = [hand_out([lot_index[name] for name in scaled.lots_of[layout.roll_type]], lots_left, times)]
+        places += [
+            hand_out([drop_index[name] for name in scaled.drops_of[kind]], drops_left, times) for kind in layout.kinds
+        ]
+        starts = starts_of(scaled.instance, layout)
+        ends = [start + scaled.instance.kinds[kind].length for start, kind in zip(starts, layout.kinds, strict=True)]
+        for (lot, *drops), count in split([runs for runs in places if runs is not None]):
+            cuts = tuple(
+                Cut(drop_labels[drop], start * scaled.unit, end * scaled.unit)
+                for drop, start, end in zip(drops, starts, ends, strict=True)
+            )
+            written.append(RollLayout(job.lots[lot].label, opened[lot] + 1, count, cuts))
+            opened[lot] += count
+    return tuple(written)
+
+
+def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:
+    """Return the outcome's bound and its certificate, by labels of drops and lots.
+
+    The money unit of roll values becomes part of the scale, so that prices hold for values as the job states them.
+    """
+    certificate = outcome.certificate
+    drops = {
+        label: price * scaled.money.numerator
+        for price, labels in zip(certificate.prices, scaled.drops_of, strict=True)
+        for label in labels
+        if price
+    }
+    premiums = {
+        label: premium * scaled.money.numerator
+        for premium, labels in zip(certificate.premiums, scaled.lots_of, strict=True)
+        for label in labels
+        if premium
+    }
+    scale = certificate.scale * scaled.money.denominator
+    prices = Prices(drops, premiums, scale) if drops else None
+    return Proof(outcome.bound * scaled.money, prices, outcome.by_search)
+
+
+def status_of(outcome: Outcome) -> Status:
+    """Return what is known of the outcome's plan."""
+    if outcome.layouts is None:
+        return Status.UNKNOWN
+    return Status.OPTIMAL if outcome.is_proved else Status.FEASIBLE
