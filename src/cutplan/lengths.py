@@ -11,7 +11,7 @@ import re
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
-from math import ceil, floor
+from math import ceil, floor, gcd
 from typing import Final, TypeAlias
 
 from cutplan.errors import LengthError
@@ -34,6 +34,7 @@ UNITS: Final[dict[str, Length]] = {
 LONGEST: Final = Fraction(100_000_000)
 """100 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
 
+_PARTS_OF_A_UNIT: Final = frozenset({2, 3, 4, 6, 8, 16, 32})
 _MOST_PLACES: Final = 30
 _MOST_CHARACTERS: Final = 60
 _METRIC: Final = frozenset({"mm", "cm", "m"})
@@ -169,9 +170,18 @@ def _number(text: str, part: re.Match[str]) -> Fraction:
     broken = part["mixed"] or part["fraction"] or "0"
     if part["mixed"] and "." in whole:
         raise LengthError(f"{text!r} mixes a decimal point and a fraction; {EXAMPLES}")
-    if broken != "0" and int(broken.split("/")[1]) == 0:
-        raise LengthError(f"{text!r} divides by zero; {EXAMPLES}")
+    if broken != "0":
+        _refuse_odd_fraction(text, broken)
     return Fraction(whole if not whole.startswith(".") else f"0{whole}") + Fraction(broken)
+
+
+def _refuse_odd_fraction(text: str, broken: str) -> None:
+    """Refuse "64/32 cm", which is how a label prints a match, not 2 cm; allow "640/3 mm" and "1/2 in"."""
+    above, below = (int(figure) for figure in broken.split("/"))
+    if below == 0:
+        raise LengthError(f"{text!r} divides by zero; {EXAMPLES}")
+    if above >= below and (below not in _PARTS_OF_A_UNIT or gcd(above, below) > 1):
+        raise LengthError(f"{text!r} looks like a match (repeat/offset), not a length; {EXAMPLES}")
 
 
 def _refuse_mixture(text: str, seen: list[str], unit: str) -> None:
