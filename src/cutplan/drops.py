@@ -10,6 +10,7 @@ from cutplan.lengths import show
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
+    from cutplan.setting_out import SettingOut
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,3 +60,10 @@ class Drop:
     def piece_label(self, number: int) -> str:
         """Return the label of piece ``number``, from 1: ``1``, or ``1 (2 of 3)`` when there are more."""
         return self.label if self.count == 1 else f"{self.label} ({number} of {self.count})"
+
+
+def drops_of(setting_out: SettingOut, trim_top: Length, trim_bottom: Length) -> tuple[Drop, ...]:
+    """Return one drop for each piece of a room, in hanging order, labelled with the piece's number."""
+    return tuple(
+        Drop(piece.label, piece.height, piece.first_motif, trim_top, trim_bottom) for piece in setting_out.pieces
+    )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import show
+from cutplan.lengths import ZERO, show
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -31,6 +31,14 @@ class Paper:
         Width of a strip between its two edges; None when not stated (a plain list of drops needs none).
     price
         Price of one roll, in the scenario's own currency; None when not stated.
+    motif_from_left
+        From the strip's left edge, dry, to the middle of the motif; None when not measured.
+    motif_above, motif_below
+        How far the motif reaches above and below its datum; both 0 when not measured.
+    wet_growth
+        How much wider the pasted strip is than the dry one, as a part of the dry width: 1/100 is 1 %.
+    is_foil
+        True for a paper that conducts.
 
     """
 
@@ -39,6 +47,21 @@ class Paper:
     roll_length: Length
     roll_width: Length | None = None
     price: Fraction | None = None
+    motif_from_left: Length | None = None
+    motif_above: Length = ZERO
+    motif_below: Length = ZERO
+    wet_growth: Fraction = ZERO
+    is_foil: bool = False
+
+    @property
+    def wet_width(self) -> Length | None:
+        """Width of a strip as it lies on the wall; None when the roll's width is not stated."""
+        return None if self.roll_width is None else self.roll_width * (1 + self.wet_growth)
+
+    @property
+    def wet_motif_from_left(self) -> Length | None:
+        """From the left edge of a strip on the wall to the middle of its motif; None when not measured."""
+        return None if self.motif_from_left is None else self.motif_from_left * (1 + self.wet_growth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +99,7 @@ class Lot:
         if self.count is not None and self.count < 1:
             raise CutplanError(f"roll {self.label}: count must be 1 or more, not {self.count}")
         if self.first_motif is not None and self.first_motif < 0:
-            raise CutplanError(
-                f"roll {self.label}: first_motif is measured down from the end, so it is not negative"
-            )
+            raise CutplanError(f"roll {self.label}: first_motif is measured down from the end, so it is not negative")
 
     @property
     def is_sealed(self) -> bool:

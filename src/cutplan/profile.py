@@ -1,0 +1,82 @@
+"""Profiles: the line along the top or the foot of a wall, level, sloping or stepped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The top or the foot of a wall, as a line of points joined by straight edges.
+
+    Attributes
+    ----------
+    points
+        (distance from the wall's left edge, height above the floor line), left to right. Two points at
+        the same distance make a step. A single point stands for a level line.
+    level
+        The one height of a level profile; None for any other.
+
+    """
+
+    points: tuple[tuple[Length, Length], ...]
+    level: Length | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        first = self.points[0][1]
+        is_level = all(height == first for _, height in self.points)
+        object.__setattr__(self, "level", first if is_level else None)
+
+    @classmethod
+    def at_height(cls, height: Length) -> Profile:
+        """Return a level profile."""
+        return cls(((ZERO, height),))
+
+    @property
+    def alongs(self) -> tuple[Length, ...]:
+        """Where the line may bend or step, from the wall's left edge."""
+        return tuple(along for along, _ in self.points)
+
+    def just_right_of(self, along: Length) -> Length:
+        """Return the height at ``along``; at a step, that of its right side."""
+        if self.level is not None:
+            return self.level
+        last = max((index for index, point in enumerate(self.points) if point[0] <= along), default=0)
+        return self._between(last, last + 1, along)
+
+    def just_left_of(self, along: Length) -> Length:
+        """Return the height at ``along``; at a step, that of its left side."""
+        if self.level is not None:
+            return self.level
+        beyond = len(self.points)
+        first = min((index for index, point in enumerate(self.points) if point[0] >= along), default=beyond)
+        return self._between(first - 1, first, along)
+
+    def _between(self, before: int, after: int, along: Length) -> Length:
+        if before < 0:
+            return self.points[0][1]
+        if after >= len(self.points):
+            return self.points[-1][1]
+        (left, low), (right, high) = self.points[before], self.points[after]
+        return low + (high - low) * (along - left) / (right - left)
+
+    def highest(self, left: Length, right: Length) -> Length:
+        """Return the greatest height between ``left`` and ``right``, up to but not over a step at either."""
+        return self.level if self.level is not None else max(self._within(left, right))
+
+    def lowest(self, left: Length, right: Length) -> Length:
+        """Return the least height between ``left`` and ``right``, up to but not over a step at either."""
+        return self.level if self.level is not None else min(self._within(left, right))
+
+    def _within(self, left: Length, right: Length) -> Iterator[Length]:
+        yield self.just_right_of(left)
+        yield self.just_left_of(right)
+        yield from (height for along, height in self.points if left < along < right)

@@ -1,0 +1,146 @@
+"""Cut-outs: what is cut away from a hung drop for an opening; and the patches that a reveal leaves bare."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.pattern import Pattern
+    from cutplan.room import Opening, Room
+    from cutplan.setting_out.columns import Column
+    from cutplan.setting_out.pieces import Piece
+    from cutplan.setting_out.strips import Panel
+
+
+@dataclass(frozen=True, slots=True)
+class CutOut:
+    """Paper of less than full width that falls out of a piece where an opening is cut out.
+
+    Attributes
+    ----------
+    piece
+        Number of the piece that it comes from.
+    wall, opening
+        The wall, counted from 0, and the opening's name.
+    paper_left, paper_right
+        Across the wet strip, from its left edge; what is turned in to a reveal is not part of it.
+    top
+        Height of its upper edge above the floor line.
+    length
+        From its upper edge down.
+    first_motif
+        From its upper edge down to its first motif datum, in [0, repeat).
+
+    """
+
+    piece: int
+    wall: int
+    opening: str
+    paper_left: Length
+    paper_right: Length
+    top: Length
+    length: Length
+    first_motif: Length
+
+
+class Side(Enum):
+    """A side of an opening, as one faces it."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class Reveal:
+    """How one side of a reveal is papered by the column that stands across it.
+
+    Attributes
+    ----------
+    wall, opening
+        The wall, counted from 0, and the opening's name.
+    side
+        Which side of the opening.
+    column
+        The column that is turned in; None when a joint lies on that side, so that nothing can be.
+    turned_in
+        How much is turned in: the depth of the reveal, or what the strip has.
+    depth
+        Depth of the reveal.
+    patch_width
+        Width of the patch left bare at that end of the reveal's head, as deep as the reveal, for the same
+        paper cannot be turned both in and under; 0 when there is none. One strip astride the whole opening
+        leaves one patch, counted on the left.
+
+    """
+
+    wall: int
+    opening: str
+    side: Side
+    column: int | None
+    turned_in: Length
+    depth: Length
+    patch_width: Length
+
+
+def cut_outs_of_piece(
+    room: Room, piece: Piece, column: Column, pattern: Pattern, level_line: Length
+) -> Iterator[CutOut]:
+    """Yield what falls out of one piece, left to right."""
+    for panel in piece.panels:
+        for opening in room.walls[panel.wall].openings:
+            across = _range_across(panel, opening)
+            top, foot = min(opening.head, piece.top), max(opening.foot, piece.foot)
+            if across is None or top <= foot:
+                continue
+            yield CutOut(
+                piece=piece.number,
+                wall=panel.wall,
+                opening=opening.name,
+                paper_left=across[0],
+                paper_right=across[1],
+                top=top,
+                length=top - foot,
+                first_motif=pattern.within_repeat(column.first_motif - (level_line - top)),
+            )
+
+
+def _range_across(panel: Panel, opening: Opening) -> tuple[Length, Length] | None:
+    """Return what an opening takes of a panel, across the strip, less what is turned in to its reveal."""
+    left, right = max(panel.left, opening.left), min(panel.right, opening.right)
+    if panel.left < opening.left:
+        left += opening.reveal
+    if panel.right > opening.right:
+        right -= opening.reveal
+    if left >= right:
+        return None
+    shift = panel.paper_left - panel.left
+    return left + shift, right + shift
+
+
+def reveals_of(room: Room, columns: tuple[Column, ...]) -> Iterator[Reveal]:
+    """Yield both sides of every reveal, wall by wall."""
+    for index, wall in enumerate(room.walls):
+        panels = [(column.number, panel) for column in columns for panel in column.panels if panel.wall == index]
+        for opening in wall.openings:
+            if opening.reveal:
+                for side in Side:
+                    yield _reveal(index, opening, side, panels)
+
+
+def _reveal(wall: int, opening: Opening, side: Side, panels: list[tuple[int, Panel]]) -> Reveal:
+    edge = opening.left if side is Side.LEFT else opening.right
+    for number, panel in panels:
+        if panel.left < edge < panel.right:
+            inside = min(panel.right, opening.right) - max(panel.left, opening.left)
+            is_astride = panel.left < opening.left and panel.right > opening.right
+            turned_in = min(inside / 2 if is_astride else inside, opening.reveal)
+            patch = ZERO if is_astride and side is Side.RIGHT else inside
+            return Reveal(wall, opening.name, side, number, turned_in, opening.reveal, patch)
+    return Reveal(wall, opening.name, side, None, ZERO, opening.reveal, ZERO)

@@ -1,0 +1,114 @@
+"""Joints: where two strips meet, how near that is to openings and corners, and how the last one closes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from math import floor
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.room import Room
+    from cutplan.setting_out.columns import Column
+    from cutplan.stock import Paper
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Where one column ends and the next on its right begins.
+
+    Attributes
+    ----------
+    left_column, right_column
+        Numbers of the columns that meet.
+    wall, at
+        The joint's place: where the right column begins, from that wall's left edge.
+    to_opening
+        To the nearest side of an opening on that wall; None when it has none.
+    to_corner
+        To the nearer corner of that wall; None when both its ends are ends of the run.
+
+    """
+
+    left_column: int
+    right_column: int
+    wall: int
+    at: Length
+    to_opening: Length | None
+    to_corner: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """The closing joint of a room, where the print does not match.
+
+    Attributes
+    ----------
+    joint
+        Where it is.
+    sideways
+        By how much the print on its right is ahead of where it would go on: so much print is missing;
+        negative when so much comes twice. Never more than half a strip.
+    height
+        By how much the print on its right sits lower than where it would go on; negative when higher.
+        Never more than half a repeat.
+
+    """
+
+    joint: Joint
+    sideways: Length
+    height: Length
+
+
+def joints_of(room: Room, columns: Sequence[Column]) -> tuple[Joint, ...]:
+    """Return the joints between columns, left to right; the closing joint is not among them."""
+    return tuple(joint_between(room, left, right) for left, right in pairwise(columns))
+
+
+def joint_between(room: Room, left: Column, right: Column) -> Joint:
+    """Return the joint at the left edge of ``right``, where ``left`` ends."""
+    edge = right.panels[0]
+    wall = room.walls[edge.wall]
+    to_opening = min(
+        (min(abs(edge.left - opening.left), abs(edge.left - opening.right)) for opening in wall.openings),
+        default=None,
+    )
+    to_corner = None
+    if room.corner_left_of(edge.wall) is not None:
+        to_corner = edge.left
+    if room.corner_right_of(edge.wall) is not None:
+        beyond = wall.width - edge.left
+        to_corner = beyond if to_corner is None else min(to_corner, beyond)
+    return Joint(left.number, right.number, edge.wall, edge.left, to_opening, to_corner)
+
+
+def closing_between(room: Room, paper: Paper, left: Column, right: Column) -> Closing:
+    """Return the closing joint where ``left``, the last to the right, meets ``right``, the last to the left.
+
+    The print is a lattice: one strip to the right is one wet width along and one offset down. So the strip
+    of which the left column's print would be followed by the right column's need not have its number; the
+    nearest place in the lattice counts, first sideways, then in height.
+    """
+    joint = joint_between(room, left, right)
+    width, pattern = paper.wet_width or ZERO, paper.pattern
+    if pattern.is_free:
+        return Closing(joint, ZERO, ZERO)
+    ahead = right.panels[0].paper_left - left.panels[-1].paper_right
+    strips = -floor(ahead / width + Fraction(1, 2))
+    expected = pattern.first_motif(strips, left.first_motif)
+    lower = pattern.within_repeat(right.first_motif - expected)
+    if lower > pattern.repeat / 2:
+        lower -= pattern.repeat
+    return Closing(joint, ahead + strips * width, lower)
+
+
+def nearest_joint(joints: Sequence[Joint]) -> Length | None:
+    """Return the least distance from any joint to an opening or a corner; None when there are neither."""
+    distances = [distance for joint in joints for distance in (joint.to_opening, joint.to_corner)]
+    return min((distance for distance in distances if distance is not None), default=None)

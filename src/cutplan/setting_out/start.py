@@ -1,0 +1,117 @@
+"""The start: where hanging begins, what is put there, and which way round it goes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from cutplan.finding import Finding, finding
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.room import Room
+    from cutplan.stock import Paper
+
+
+class Puts(Enum):
+    """What is put on the point of the start."""
+
+    MOTIF = "motif"
+    JOINT = "joint"
+    MIDDLE = "middle"
+
+
+class Way(Enum):
+    """Which way round the room is hung from the start."""
+
+    RIGHT_THEN_LEFT = "right then left"
+    LEFT_THEN_RIGHT = "left then right"
+    RIGHT = "right"
+    LEFT = "left"
+
+    @property
+    def is_right_first(self) -> bool:
+        """True when the strip after the first is hung on its right."""
+        return self in (Way.RIGHT_THEN_LEFT, Way.RIGHT)
+
+    @property
+    def is_one_way(self) -> bool:
+        """True when hanging never goes back to the start to work the other way."""
+        return self in (Way.RIGHT, Way.LEFT)
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Where hanging begins.
+
+    Attributes
+    ----------
+    wall
+        Wall, counted from 0.
+    at
+        The point, from that wall's left edge.
+    puts
+        What lies on the point: the motif of the first strip, its middle, or a joint. Of the two strips at
+        that joint, the first hung is the one on the side to which hanging goes first.
+    motif_drop
+        How far below the level line the first strip has a motif datum.
+
+    """
+
+    wall: int
+    at: Length
+    puts: Puts
+    motif_drop: Length
+
+
+def start_findings(room: Room, paper: Paper, start: Start) -> Iterator[Finding]:
+    """Yield what is wrong with a start in this room with this paper."""
+    if paper.wet_width is None:
+        text = "is needed to set out a room; it is printed on the label, or measure the strip across"
+        yield finding(("paper", "roll_width"), text)
+    elif start.puts is Puts.MOTIF:
+        yield from _motif_findings(paper)
+    if not 0 <= start.wall < len(room.walls):
+        yield finding(("start", "wall"), "is not a wall of this room")
+    elif not 0 <= start.at <= room.walls[start.wall].width:
+        wall = room.walls[start.wall]
+        text = "is off the wall: {} from the left of {}, which is {} wide"
+        yield finding(("start", "at"), text, start.at, wall.name, wall.width)
+    if start.motif_drop < 0:
+        text = "cannot be less than 0, not {}; it is measured down from the level line"
+        yield finding(("start", "motif_drop"), text, start.motif_drop)
+
+
+def _motif_findings(paper: Paper) -> Iterator[Finding]:
+    width = paper.roll_width
+    if paper.motif_from_left is None:
+        text = "is needed to put the motif on the start; measure it, or put a joint or the middle there"
+        yield finding(("paper", "motif_from_left"), text)
+    elif width is not None and not 0 <= paper.motif_from_left <= width:
+        text = "must lie within the strip's width of {}, not at {}"
+        yield finding(("paper", "motif_from_left"), text, width, paper.motif_from_left)
+
+
+def left_of_start(paper: Paper, start: Start, *, right_first: bool) -> Length:
+    """Return how much of the first strip's wet width lies to the left of the start.
+
+    Call it for a start without findings only.
+    """
+    width = paper.wet_width or ZERO
+    if start.puts is Puts.MIDDLE:
+        return width / 2
+    if start.puts is Puts.MOTIF:
+        return paper.wet_motif_from_left or ZERO
+    return ZERO if right_first else width
+
+
+def level_line_of(room: Room, start: Start) -> Length:
+    """Return the height of the level line: the room's own, else the top of the wall at the start."""
+    if room.level_line is not None:
+        return room.level_line
+    top = room.walls[start.wall].top
+    return max(top.just_left_of(start.at), top.just_right_of(start.at))

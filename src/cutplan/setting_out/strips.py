@@ -1,0 +1,225 @@
+"""Strips laid one after another along a track: over corners, until the track ends.
+
+A track runs to the right or to the left from a point of the run. Along it, paper is used up from a strip's
+near edge (its left edge when going right) to its far edge; only the last step of this module turns that
+into left and right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.room import Corner, Room
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What one strip shows on one wall.
+
+    Attributes
+    ----------
+    wall
+        Wall, counted from 0.
+    left, right
+        Along the wall, from its left edge.
+    paper_left, paper_right
+        Across the wet strip, from its left edge.
+    part
+        0 for the part hung first; 1, 2 … for what is slit off and hung on to its right; -1, -2 … to its left.
+
+    """
+
+    wall: int
+    left: Length
+    right: Length
+    paper_left: Length
+    paper_right: Length
+    part: int
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """How one strip is taken round one corner and slit.
+
+    Attributes
+    ----------
+    corner
+        Corner, counted from 0: the one at the right edge of the wall of that number.
+    paper_left, paper_right
+        What is turned on to the next wall, across the wet strip from its left edge.
+    slit
+        Where the strip is slit, from its left edge: one edge of what is turned. A strip that reaches no
+        further than the turn is not slit; its own edge lies here.
+    lap
+        How much of the turn the next paper covers: that much print is lost at the corner.
+
+    """
+
+    corner: int
+    paper_left: Length
+    paper_right: Length
+    slit: Length
+    lap: Length
+
+
+@dataclass(slots=True)
+class Strip:
+    """One strip, or one half of the first strip, as laid: panels and turns in the order of the track."""
+
+    panels: list[Panel]
+    turns: list[Turn]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The part of a track that lies on one wall.
+
+    ``at`` is where the track enters it, from the wall's left edge; ``corner`` is where it leaves it, None
+    where the track ends.
+    """
+
+    wall: int
+    at: Length
+    length: Length
+    corner: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """A way along the run, to the right or to the left."""
+
+    rightwards: bool
+    stretches: tuple[Stretch, ...]
+
+    @property
+    def length(self) -> Length:
+        """Length of the whole track."""
+        return sum((stretch.length for stretch in self.stretches), ZERO)
+
+
+def track_from(room: Room, wall: int, at: Length, *, rightwards: bool, distance: Length | None) -> Track:
+    """Return the track that leaves a point of the run, ``distance`` long; None for «to the run's end»."""
+    stretches: list[Stretch] = []
+    to_go = distance
+    while to_go is None or to_go > 0:
+        here = room.walls[wall].width - at if rightwards else at
+        corner = _corner_beyond(room, wall, rightwards=rightwards)
+        if to_go is not None and here >= to_go:
+            here, corner = to_go, None
+        stretches.append(Stretch(wall, at, here, corner))
+        if corner is None:
+            break
+        if to_go is not None:
+            to_go -= here
+        wall = (wall + 1 if rightwards else wall - 1) % len(room.walls)
+        at = ZERO if rightwards else room.walls[wall].width
+    return Track(rightwards, tuple(stretches))
+
+
+def _corner_beyond(room: Room, wall: int, *, rightwards: bool) -> int | None:
+    if rightwards:
+        return None if room.corner_right_of(wall) is None else wall
+    return None if room.corner_left_of(wall) is None else (wall - 1) % len(room.walls)
+
+
+def lay(room: Room, track: Track, width: Length, used: Length, most: int | None = None) -> list[Strip]:
+    """Return strips laid side by side along a track.
+
+    Parameters
+    ----------
+    room
+        Whose corners the track crosses.
+    track
+        Where to lay them.
+    width
+        Wet width of a strip.
+    used
+        How much of the first strip, from its near edge, lies before the track begins: its first strip is
+        the rest of one that lies astride the start. The whole width leaves a first strip without panels.
+    most
+        Lay no more strips than this.
+
+    """
+    layer = _Layer(room, track, width)
+    strips = [layer.strip(used)]
+    while not layer.is_done and (most is None or len(strips) < most):
+        strips.append(layer.strip(ZERO))
+    return strips
+
+
+def ends_of(strips: list[Strip], *, rightwards: bool) -> list[tuple[int, Length]]:
+    """Return where each strip but the last ends: wall, and distance from its left edge."""
+    ends = [strip.panels[-1] for strip in strips[:-1] if strip.panels]
+    return [(panel.wall, panel.right if rightwards else panel.left) for panel in ends]
+
+
+class _Layer:
+    """Where laying has got to: a stretch of the track, and how far along it."""
+
+    def __init__(self, room: Room, track: Track, width: Length) -> None:
+        self.room = room
+        self.track = track
+        self.width = width
+        self.index = 0
+        self.along = ZERO
+
+    @property
+    def is_done(self) -> bool:
+        """True when nothing of the track is left to cover."""
+        stretches = self.track.stretches
+        last = len(stretches) - 1
+        return self.index > last or (self.index == last and self.along == stretches[last].length)
+
+    def strip(self, used: Length) -> Strip:
+        """Lay one strip of which ``used`` is hung already."""
+        strip = Strip([], [])
+        part, edge = 0, ZERO
+        step = 1 if self.track.rightwards else -1
+        while used < self.width and not self.is_done:
+            stretch = self.track.stretches[self.index]
+            take = min(stretch.length - self.along, self.width - used)
+            if take:
+                strip.panels.append(self._panel(stretch, used, take, part))
+                used += take
+                self.along += take
+            if self.along < stretch.length or stretch.corner is None:
+                break
+            if used == edge or (used < self.width and self.room.corners[stretch.corner].is_true):
+                self._enter_next()
+            elif used < self.width:
+                used = edge = self._turn(strip, stretch.corner, used, part)
+                part += step
+        return strip
+
+    def _enter_next(self) -> Stretch:
+        self.index += 1
+        self.along = ZERO
+        return self.track.stretches[self.index]
+
+    def _turn(self, strip: Strip, corner: int, used: Length, part: int) -> Length:
+        """Turn the strip round a corner and slit it; return how much of it is used up by then."""
+        after = self._enter_next()
+        rule: Corner = self.room.corners[corner]
+        turn = min(rule.turn, self.width - used, after.length)
+        lap = min(rule.lap, turn)
+        if turn > lap:
+            strip.panels.append(self._panel(after, used, turn - lap, part))
+            self.along = turn - lap
+        near, far = used, used + turn
+        if self.track.rightwards:
+            strip.turns.append(Turn(corner, near, far, far, lap))
+        else:
+            strip.turns.append(Turn(corner, self.width - far, self.width - near, self.width - far, lap))
+        return far
+
+    def _panel(self, stretch: Stretch, used: Length, take: Length, part: int) -> Panel:
+        if self.track.rightwards:
+            left = stretch.at + self.along
+            return Panel(stretch.wall, left, left + take, used, used + take, part)
+        right = stretch.at - self.along
+        return Panel(stretch.wall, right - take, right, self.width - used - take, self.width - used, part)

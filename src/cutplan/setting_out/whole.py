@@ -1,0 +1,230 @@
+"""Setting out a room: from walls, paper and start to columns, joints and pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from cutplan.finding import RoomError, finding, raise_any
+from cutplan.lengths import ZERO
+from cutplan.setting_out.columns import number_columns
+from cutplan.setting_out.cut_outs import cut_outs_of_piece, reveals_of
+from cutplan.setting_out.finish import Rounds, finish_distance
+from cutplan.setting_out.joints import closing_between, joints_of, nearest_joint
+from cutplan.setting_out.pieces import pieces_of
+from cutplan.setting_out.start import Way, left_of_start, level_line_of, start_findings
+from cutplan.setting_out.strips import ends_of, lay, track_from
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.room import Room
+    from cutplan.setting_out.columns import Column
+    from cutplan.setting_out.cut_outs import CutOut, Reveal
+    from cutplan.setting_out.finish import Finish
+    from cutplan.setting_out.joints import Closing, Joint
+    from cutplan.setting_out.pieces import Piece
+    from cutplan.setting_out.start import Start
+    from cutplan.setting_out.strips import Strip
+    from cutplan.stock import Paper
+
+
+@dataclass(frozen=True, slots=True)
+class SettingOut:
+    """A room set out for hanging.
+
+    Attributes
+    ----------
+    room, paper, start, way
+        What it was made from.
+    level_line
+        Height above the floor line of the level line that the print hangs from.
+    columns
+        By number, so left to right from the last one on the left of the start.
+    joints
+        Between neighbouring columns, in the same order; the closing joint is not among them.
+    pieces
+        In hanging order.
+    closing
+        The closing joint; None when the run does not close.
+
+    """
+
+    room: Room
+    paper: Paper
+    start: Start
+    way: Way
+    level_line: Length
+    columns: tuple[Column, ...]
+    joints: tuple[Joint, ...]
+    pieces: tuple[Piece, ...]
+    closing: Closing | None
+
+    def column(self, number: int) -> Column:
+        """Return the column of this number, negative to the left of the start."""
+        return self.columns[number - self.columns[0].number]
+
+    @property
+    def narrowest_strip(self) -> Length:
+        """Width shown by the narrowest strip, or part of a strip hung by itself after a corner."""
+        return min(width for column in self.columns for width in column.part_widths.values())
+
+    @property
+    def nearest_joint(self) -> Length | None:
+        """Least distance from a joint to an opening or a corner; None when there are neither."""
+        return nearest_joint(self.joints if self.closing is None else (*self.joints, self.closing.joint))
+
+    @property
+    def cut_outs(self) -> tuple[CutOut, ...]:
+        """What falls out of the pieces at openings, in hanging order."""
+        return tuple(
+            cut_out
+            for piece in self.pieces
+            for cut_out in cut_outs_of_piece(
+                self.room, piece, self.column(piece.column), self.paper.pattern, self.level_line
+            )
+        )
+
+    @property
+    def reveals(self) -> tuple[Reveal, ...]:
+        """How both sides of every reveal are papered, and the patches left at its head."""
+        return tuple(reveals_of(self.room, self.columns))
+
+
+def set_out(
+    room: Room,
+    paper: Paper,
+    start: Start,
+    way: Way = Way.RIGHT_THEN_LEFT,
+    finish: Finish | None = None,
+) -> SettingOut:
+    """Return the columns, joints and pieces of a room.
+
+    Parameters
+    ----------
+    room, paper, start
+        What is papered, with what, and where hanging begins.
+    way
+        Which way round.
+    finish
+        Where a room closes that is hung both ways; None for the place that the trade would choose.
+
+    Raises
+    ------
+    RoomError
+        When the room cannot be set out like that, with the path of each key that is wrong.
+
+    """
+    raise_any(start_findings(room, paper, start))
+    rightwards, leftwards = _both_ways(room, paper, start, way, finish)
+    columns = number_columns(rightwards, leftwards, paper.pattern, start.motif_drop)
+    level_line = level_line_of(room, start)
+    return SettingOut(
+        room=room,
+        paper=paper,
+        start=start,
+        way=way,
+        level_line=level_line,
+        columns=columns,
+        joints=joints_of(room, columns),
+        pieces=pieces_of(room, _hanging_order(columns, way), paper.pattern, level_line),
+        closing=closing_between(room, paper, columns[-1], columns[0]) if room.closes else None,
+    )
+
+
+def _hanging_order(columns: Sequence[Column], way: Way) -> list[Column]:
+    right = [column for column in columns if column.number > 0]
+    left = [column for column in reversed(columns) if column.number < 0]
+    first = [column for column in columns if column.number == 0]
+    return first + right + left if way.is_right_first else first + left + right
+
+
+def _both_ways(
+    room: Room, paper: Paper, start: Start, way: Way, finish: Finish | None
+) -> tuple[list[Strip], list[Strip]]:
+    """Return the strips laid to the right and to the left; the first of each is a half of column 0."""
+    layer = _FromStart(room, paper, start, way)
+    if not room.closes:
+        if finish is not None:
+            text = "belongs to a room that closes; leave it out, or set closes = true"
+            raise RoomError((finding(("finish",), text),))
+        return layer.on_open_run()
+    if way.is_one_way:
+        if finish is not None:
+            text = "is the first strip's own edge when hanging goes one way only; leave it out, or go both ways"
+            raise RoomError((finding(("finish",), text),))
+        return layer.one_way_round()
+    return layer.round_to(finish)
+
+
+class _FromStart:
+    """Lays strips to the right and to the left of one start."""
+
+    def __init__(self, room: Room, paper: Paper, start: Start, way: Way) -> None:
+        self.room = room
+        self.start = start
+        self.way = way
+        self.width = paper.wet_width or ZERO
+        self.left_part = left_of_start(paper, start, right_first=way.is_right_first)
+
+    def strips(self, distance: Length | None, *, rightwards: bool, most: int | None = None) -> list[Strip]:
+        track = track_from(self.room, self.start.wall, self.start.at, rightwards=rightwards, distance=distance)
+        used = self.left_part if rightwards else self.width - self.left_part
+        return lay(self.room, track, self.width, used, most)
+
+    def on_open_run(self) -> tuple[list[Strip], list[Strip]]:
+        most_right = 1 if self.way is Way.LEFT else None
+        most_left = 1 if self.way is Way.RIGHT else None
+        right = self.strips(None, rightwards=True, most=most_right)
+        left = self.strips(None, rightwards=False, most=most_left)
+        if self.way.is_one_way:
+            self._refuse_bare(left if self.way is Way.RIGHT else right)
+        if not right[0].panels and not left[0].panels:
+            text = "leaves the first strip no wall to hang on; put a joint there and go the other way, or move it"
+            raise RoomError((finding(("start", "at"), text),))
+        return right, left
+
+    def _refuse_bare(self, half: list[Strip]) -> None:
+        rightwards = self.way is Way.LEFT
+        whole = track_from(self.room, self.start.wall, self.start.at, rightwards=rightwards, distance=None).length
+        bare = whole - _reach(half[0])
+        if bare:
+            text = "leaves {} bare on the {} of the start; go both ways, or start at that end of the run"
+            raise RoomError((finding(("start", "way"), text, bare, "right" if rightwards else "left"),))
+
+    def one_way_round(self) -> tuple[list[Strip], list[Strip]]:
+        rounds = self._rounds()
+        if self.way is Way.RIGHT:
+            half = self.strips(rounds.length, rightwards=False, most=1)
+            return self.strips(rounds.length - rounds.first_left, rightwards=True), half
+        half = self.strips(rounds.length, rightwards=True, most=1)
+        return half, self.strips(rounds.length - rounds.first_right, rightwards=False)
+
+    def round_to(self, finish: Finish | None) -> tuple[list[Strip], list[Strip]]:
+        rounds = self._rounds()
+        distance = finish_distance(self.room, self.start, finish, rounds)
+        return (
+            self.strips(distance, rightwards=True),
+            self.strips(rounds.length - distance, rightwards=False),
+        )
+
+    def _rounds(self) -> Rounds:
+        length = self.room.length
+        reaches = [_reach(self.strips(length, rightwards=rightwards, most=1)[0]) for rightwards in (True, False)]
+        if sum(reaches) > length:
+            text = "holds a room that one strip of {} more than covers; check the walls' widths"
+            raise RoomError((finding(("wall",), text, self.width),))
+        right_first = self.way.is_right_first
+        joints = tuple(partial(self._joints_round, rightwards=way) for way in (right_first, not right_first))
+        return Rounds(length, reaches[0], reaches[1], right_first, joints)
+
+    def _joints_round(self, *, rightwards: bool) -> list[tuple[int, Length]]:
+        strips = self.strips(self.room.length, rightwards=rightwards)
+        return ends_of(strips, rightwards=rightwards)
+
+
+def _reach(strip: Strip) -> Length:
+    """Return how far along the run a strip reaches."""
+    return sum((panel.right - panel.left for panel in strip.panels), ZERO)
