@@ -190,8 +190,10 @@ class _Walker:
         self._cut(index, kind)
 
     def _ranks_of(self, held: tuple[Kind, ...]) -> list[int]:
+        """Return, in order, the ranks that the drops of a roll would have, and a last one beyond all."""
         counts = Counter(held)
-        return sorted(self.waiting[kind][place] for kind, count in counts.items() for place in range(count))
+        ranks = [self.waiting[kind][place] for kind, count in counts.items() for place in range(count)]
+        return [*sorted(ranks), len(self.rank)]
 
     def _cut(self, index: int, kind: Kind) -> None:
         roll = self.rolls[index]

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from cutplan.hanging_order import MOST_OPEN, in_hanging_order, walk
 
 if TYPE_CHECKING:
+    from cutplan.drops import Drop
     from cutplan.hanging_order import Walk
     from cutplan.lengths import Length
     from cutplan.plan import Cut, Plan, RollLayout
@@ -119,12 +120,23 @@ class CutDrop:
 
 @dataclass(frozen=True, slots=True)
 class CheckMatch:
-    """Lay two drops that hang one after the other side by side and look at the match before cutting on."""
+    """Lay two drops side by side, cut tops level, and look at the match before cutting on.
+
+    Where the print steps sideways this also shows whether its direction was read rightly from the roll.
+
+    Attributes
+    ----------
+    number, roll
+        Of the step, from 1; label of the roll.
+    left, right
+        Pieces whose prints meet along the joint when ``right`` lies to the right of ``left``.
+
+    """
 
     number: int
     roll: str
-    first: str
-    second: str
+    left: str
+    right: str
 
 
 Step: TypeAlias = OpenRoll | CutOff | CutDrop | CheckMatch
@@ -204,12 +216,12 @@ class _Writer:
         self.pattern = self.plan.job.paper.pattern
         self.lots = {lot.label: lot for lot in self.plan.job.lots}
         self.drops = {drop.label: drop for drop in self.plan.job.drops}
-        self.rank = {drop.label: rank for rank, drop in enumerate(self.plan.job.drops)}
         self.made = [0] * len(self.plan.layouts)
         self.used: Counter[str] = Counter()
         self.pieces: list[list[str]] = [[] for _ in self.plan.layouts]
         self.steps: list[Step] = []
         self.has_checked = self.pattern.is_free
+        self.cut_by_top: dict[tuple[Length, Length], str] = {}
 
     def sequence(self) -> Sequence:
         for index in self.moves:
@@ -242,11 +254,9 @@ class _Writer:
         self.pieces[index].append(piece)
         self.steps.append(CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif))
         self.made[index] += 1
-        neighbour = self._neighbour_cut_before(cut.drop)
-        if not self.has_checked and neighbour is not None:
-            self.steps.append(CheckMatch(self._number, roll, neighbour, cut.drop))
-            self.has_checked = True
         self.used[cut.drop] += layout.count
+        if not self.has_checked:
+            self._check_match(roll, drop, piece)
 
     def _loss(self, layout: RollLayout, place: int) -> Length | None:
         """Return what is cut off before the cut at ``place``; None where only the print can say."""
@@ -258,14 +268,16 @@ class _Writer:
     def _piece(self, cut: Cut, rolls: int) -> str:
         return cut.drop if rolls > 1 else self.drops[cut.drop].piece_label(self.used[cut.drop] + 1)
 
-    def _neighbour_cut_before(self, label: str) -> str | None:
-        """Return a drop already cut that hangs next before or after ``label``, or None."""
-        if self.used[label] and not self.pattern.offset:
-            return label
-        rank = self.rank[label]
-        drops = self.plan.job.drops
-        beside = [drops[other].label for other in (rank - 1, rank + 1) if 0 <= other < len(drops)]
-        return next((other for other in beside if self.used[other]), None)
+    def _check_match(self, roll: str, drop: Drop, piece: str) -> None:
+        """Add the check of the match as soon as two cut drops would meet along a joint, their tops level."""
+        left = self.cut_by_top.get((self.pattern.first_motif(-1, drop.first_motif), drop.trim_top))
+        right = self.cut_by_top.get((self.pattern.first_motif(1, drop.first_motif), drop.trim_top))
+        if left is not None:
+            self.steps.append(CheckMatch(self._number, roll, left, piece))
+        elif right is not None:
+            self.steps.append(CheckMatch(self._number, roll, piece, right))
+        self.has_checked = left is not None or right is not None
+        self.cut_by_top.setdefault((self.pattern.within_repeat(drop.first_motif), drop.trim_top), piece)
 
     def _left(self, layout: RollLayout) -> LeftOver:
         lot = self.lots[layout.lot]

@@ -6,6 +6,7 @@ Lengths are rounded here and nowhere before, each once and from its exact value.
 from __future__ import annotations
 
 import textwrap
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -17,13 +18,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from collections.abc import Sequence as Rows
 
-    from cutplan.plan import AtBest, Plan
+    from cutplan.plan import AtBest, Plan, RollLayout
     from cutplan.sequence import LeftOver, Sequence, Step
 
 WIDTH: Final = 80
-_LEAST_DROPS_WIDTH: Final = 12
+_LEAST_DROPS_WIDTH: Final = 20
+_LONGEST_UNBROKEN: Final = 20
+"""Items of a list up to this long are not broken at the end of a line."""
 _GAP: Final = 2
-"""Spaces between the columns of a table."""
+"""Spaces between the columns of a table; its headings are padded by as many."""
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+"""Keeps words on one line while a paragraph is wrapped; printed as a plain space."""
 
 
 def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") -> str:
@@ -42,7 +47,7 @@ def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") 
     parts = [
         _wrapped_lines(answer(sequence.plan)),
         _notes(notes),
-        _section("Rolls", *_rolls(sequence, units)),
+        _section(_rolls_title(sequence), *_rolls(sequence, units)),
         _section("Cutting sequence", _before(sequence), *_steps(sequence, units)),
         _section("What is left", *_left(sequence, units)),
     ]
@@ -64,7 +69,7 @@ def answer(plan: Plan) -> list[str]:
 
 
 def _needed(plan: Plan) -> str:
-    rolls = _amount(plan, plan.rolls_needed, plan.value)
+    rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
     does = "is" if plan.rolls_needed == 1 else "are"
     if plan.at_best is None or plan.job.paper.pattern.is_free:
         return f"{rolls} {does} enough."
@@ -95,6 +100,14 @@ def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
     return f"{words} costing {money(value)}" if plan.job.counts_cost else words
 
 
+def _cost(plan: Plan) -> str:
+    """Return what the rolls cost, where they are counted and not costed but their one price is known."""
+    price = plan.job.lots[0].price
+    if plan.job.counts_cost or price is None:
+        return ""
+    return f" ({money(price * plan.rolls_needed)} in all)"
+
+
 def _value(plan: Plan, value: Fraction) -> str:
     return money(value) if plan.job.counts_cost else str(value)
 
@@ -118,27 +131,74 @@ def _notes(notes: Iterable[str]) -> str:
 # The rolls
 
 
+def _rolls_title(sequence: Sequence) -> str:
+    return f"Rolls of {sequence.plan.job.paper.name}"
+
+
 def _rolls(sequence: Sequence, units: str) -> list[str]:
     """Return the table of rolls, and a warning where a short roll would not do."""
     used = "used at most" if _has_unknown_starts(sequence) else "used"
     rows = [
         (
             _rolls_named(left),
-            ", ".join(pieces),
+            _drops_listed(layout, pieces),
             show(left.roll_length - left.length, units, Rounding.UP),
             show(left.slack, units, Rounding.DOWN),
         )
-        for pieces, left in zip(sequence.pieces, sequence.left, strict=True)
+        for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
     ]
     table = _table(("roll", "drops in order", used, "slack"), rows, wrapped=1)
     tight = [_rolls_named(left) for left in sequence.left if left.needs_full_length]
     return [table, _wrapped(_no_room_for_short(tight))] if tight else [table]
 
 
+def _drops_listed(layout: RollLayout, pieces: Rows[str]) -> str:
+    """Return the drops of a roll in order, several alike together: ``3 × 12``, ``door (2 to 4 of 9)``."""
+    runs: list[_Run] = []
+    for cut, piece in zip(layout.cuts, pieces, strict=True):
+        number = piece.removeprefix(cut.drop)
+        if runs and runs[-1].goes_on(cut.drop, number):
+            runs[-1].numbers.append(number)
+        else:
+            runs.append(_Run(cut.drop, [number]))
+    items = [run.listed() for run in runs]
+    return ("; " if any("," in item for item in items) else ", ").join(items)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Cuts of one drop that follow one another; ``numbers`` are `` (2 of 9)``, `` (3 of 9)``, or empty."""
+
+    drop: str
+    numbers: list[str]
+
+    def goes_on(self, drop: str, number: str) -> bool:
+        last = self.numbers[-1]
+        return drop == self.drop and _follows(number, last)
+
+    def listed(self) -> str:
+        first, last = self.numbers[0], self.numbers[-1]
+        if len(self.numbers) == 1:
+            item = f"{self.drop}{first}"
+        elif first == last:
+            item = f"{len(self.numbers)} × {self.drop}"
+        else:
+            item = f"{self.drop} ({_which(first)} to {last.removeprefix(' (')}"
+        return item.replace(" ", _NO_BREAK) if len(item) < _LONGEST_UNBROKEN else item
+
+
+def _follows(number: str, last: str) -> bool:
+    return number == last if not number or not last else _which(number) == _which(last) + 1
+
+
+def _which(number: str) -> int:
+    return int(number.removeprefix(" (").split(" ")[0])
+
+
 def _no_room_for_short(rolls: list[str]) -> str:
     need = "needs its" if len(rolls) == 1 else "need their"
     return (
-        f"{', '.join(rolls)} {need} full length: a roll may be sold up to 1.5 % short (EN 233), and then "
+        f"{_and(rolls)} {need} full length: a roll may be sold up to 1.5 % short (EN 233), and then "
         "this plan does not fit. Measure the length before the first cut."
     )
 
@@ -156,12 +216,7 @@ def _rolls_named(rolls: LeftOver | OpenRoll) -> str:
 
 def _before(sequence: Sequence) -> str:
     """Return the habits that cost nothing before the first cut, and the words that the steps use."""
-    batches = sorted({lot.batch for lot in sequence.plan.job.lots if lot.batch is not None})
-    lines = ["Before the first cut, look the first roll over for faults."]
-    if len(batches) > 1:
-        lines.append(f"The rolls are of batches {', '.join(batches)}: never hang two batches on one wall.")
-    else:
-        lines.append("See that every roll bears the same batch number.")
+    lines = ["Before the first cut, look the first roll over for faults.", _batches(sequence)]
     lines.append("The top of a piece is the end that comes off the roll first; the arrow points to it.")
     if not sequence.plan.job.paper.pattern.is_free:
         lines.append(
@@ -169,6 +224,20 @@ def _before(sequence: Sequence) -> str:
             "the end of the roll or the top of the piece."
         )
     return _wrapped_lines(lines)
+
+
+def _batches(sequence: Sequence) -> str:
+    rolls: dict[str, list[str]] = {}
+    for step in sequence.steps:
+        if isinstance(step, OpenRoll) and step.batch is not None:
+            rolls.setdefault(step.batch, []).append(_rolls_named(step))
+    if len(rolls) < 2:  # noqa: PLR2004 - shades can differ between two
+        return "See that every roll bears the same batch number."
+    listed = "; ".join(f"{batch}: {_and(held)}" for batch, held in rolls.items())
+    return (
+        f"The rolls are of {len(rolls)} batches ({listed}), which can differ in shade: hang them where the eye "
+        "cannot compare, never on one wall."
+    )
 
 
 def _steps(sequence: Sequence, units: str) -> list[str]:
@@ -190,9 +259,12 @@ def _steps(sequence: Sequence, units: str) -> list[str]:
 
 def _heading(step: Step, *, is_again: bool) -> str:
     if isinstance(step, OpenRoll) and step.count > 1:
-        return f"{_rolls_named(step)}: {step.count} rolls, each cut like this"
-    name = _roll_named(step.roll)
-    return f"{name[0].upper()}{name[1:]}{' again' if is_again else ''}"
+        return f"{_capital(_rolls_named(step))}: {step.count} rolls, each cut like this"
+    return _capital(_roll_named(step.roll)) + (" again" if is_again else "")
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def _roll_named(label: str) -> str:
@@ -205,12 +277,13 @@ def _worded(step: Step, units: str, repeat: str) -> str:
     if isinstance(step, CutOff):
         return _cutting_off(step, units, repeat)
     if isinstance(step, CheckMatch):
-        return (
-            f"Check: lay drops {step.first} and {step.second} side by side as they will hang. The print must "
-            "match from top to bottom; if it does not, cut no further."
-        )
+        lay = f"lay drop {step.right} to the right of drop {step.left}"
+        if step.left == step.right:
+            lay = f"lay two drops {step.left} side by side"
+        return f"Check: {lay}, tops level. The print must meet all down the joint; if not, cut no further."
     motif = "" if step.motif_below is None else f", {_motif(step.motif_below, units, 'its top')}"
-    return f'Cut drop {step.piece}: {show(step.length, units)}{motif}. Write "{step.piece} ↑" on its back.'
+    mark = f'"{step.piece} ↑"'.replace(" ", _NO_BREAK)
+    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back."
 
 
 def _opening(step: OpenRoll, units: str) -> str:
@@ -224,11 +297,19 @@ def _opening(step: OpenRoll, units: str) -> str:
 
 def _cutting_off(step: CutOff, units: str, repeat: str) -> str:
     if step.motif_below is None:
-        return f"Cut off {show(step.length or Fraction(0), units)}."
+        return f"Cut off {_cut_off(step.length or Fraction(0), units)}."
     if step.length is None:
         return f"Cut its end back (by less than {repeat}) to leave the {_motif(step.motif_below, units, 'it')}."
     motif = _motif(step.motif_below, units, "the new end")
-    return f"Cut off {show(step.length, units)}, to leave the {motif}."
+    return f"Cut off {_cut_off(step.length, units)}, to leave the {motif}."
+
+
+def _cut_off(length: Fraction, units: str) -> str:
+    """Return a length to be cut off; one that a tape cannot tell from nothing is said to be small."""
+    reading = show(length, units)
+    if reading != show(Fraction(0), units):
+        return reading
+    return "less than 1/16 in" if units in {"in", "ft", "yd"} else "less than 1 mm"
 
 
 def _motif(below: Fraction, units: str, place: str) -> str:
@@ -262,6 +343,10 @@ def _left(sequence: Sequence, units: str) -> list[str]:
 # The page
 
 
+def _and(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+
+
 def _section(title: str, *parts: str) -> str:
     return "\n\n".join([f"{title}\n{'=' * len(title)}", *parts])
 
@@ -271,7 +356,7 @@ def _wrapped_lines(lines: Iterable[str]) -> str:
 
 
 def _wrapped(text: str, first: str = "", then: str = "") -> str:
-    return textwrap.fill(
+    filled = textwrap.fill(
         text,
         WIDTH,
         initial_indent=first,
@@ -279,6 +364,7 @@ def _wrapped(text: str, first: str = "", then: str = "") -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return filled.replace(_NO_BREAK, " ")
 
 
 def _table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None) -> str:
@@ -287,11 +373,11 @@ def _table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | N
 
     widths: list[int | None] = [None] * len(heads)
     if wrapped is not None:
-        lines = (heads, *rows)
-        others = (max(len(line[place]) for line in lines) for place in range(len(heads)) if place != wrapped)
-        widths[wrapped] = max(WIDTH - sum(others) - _GAP * (len(heads) - 1), _LEAST_DROPS_WIDTH)
+        lines = (tuple(head + " " * _GAP for head in heads), *rows)
+        taken = [max(len(line[place]) for line in lines) + _GAP for place in range(len(heads))]
+        widths[wrapped] = max(WIDTH - sum(taken) + taken[wrapped], _LEAST_DROPS_WIDTH)
     left = 1 if wrapped is None else wrapped + 1
-    return tabulate(
+    table = tabulate(
         rows,
         headers=heads,
         tablefmt="simple",
@@ -299,3 +385,4 @@ def _table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | N
         maxcolwidths=widths,
         colalign=["left"] * left + ["right"] * (len(heads) - left),
     )
+    return table.replace(_NO_BREAK, " ")
