@@ -1,0 +1,106 @@
+"""Judging a plan: read it, apply every rule, and report."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from typing import TYPE_CHECKING, NoReturn
+
+from cutplan.check.certificate import figure, judge_proof
+from cutplan.check.document import ListedPlan, read_plan
+from cutplan.check.fields import Json, Table
+from cutplan.check.report import PlanUnreadable, Report, Violation, counted
+from cutplan.check.rolls import ROLL_RULES
+from cutplan.check.scenario import Wanted, read_wanted
+from cutplan.check.totals import TOTAL_RULES, rolls_listed, value_listed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+
+def check_text(text: str) -> Report:
+    """Return the judgement of a plan from the text of its JSON document.
+
+    Raises
+    ------
+    PlanUnreadable
+        When the text is not JSON, or not a plan; it holds every fault of structure found.
+
+    """
+    try:
+        document = json.loads(text, parse_float=Decimal, parse_constant=_no_number, object_pairs_hook=_without_twins)
+    except json.JSONDecodeError as error:
+        raise PlanUnreadable([f"not JSON: line {error.lineno}, column {error.colno}: {error.msg}"]) from error
+    except (ValueError, RecursionError) as error:
+        raise PlanUnreadable([f"not JSON that can be judged: {error}"]) from error
+    if not isinstance(document, dict):
+        raise PlanUnreadable(["not a plan: the document must be one JSON object"])
+    return check_plan(document)
+
+
+def check_plan(document: Json) -> Report:
+    """Return the judgement of a plan document, as JSON gives it.
+
+    Raises
+    ------
+    PlanUnreadable
+        When the document's structure leaves nothing to judge; it holds every such fault.
+
+    """
+    table = Table("", document, [])
+    plan = read_plan(table)
+    scenario = table.table("scenario")
+    if scenario is None:
+        raise PlanUnreadable([*table.faults, "scenario: is missing; without it there is nothing to judge by"])
+    wanted = read_wanted(scenario)
+    if table.faults:
+        raise PlanUnreadable(table.faults)
+    if wanted.is_survey:
+        return Report((Violation("survey", "scenario", "cannot judge a survey"),), ())
+    if not wanted.drops or not wanted.lots:
+        raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
+    return _judge(wanted, plan)
+
+
+def _judge(wanted: Wanted, plan: ListedPlan) -> Report:
+    broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
+    proofs = [
+        judge_proof(wanted, figures.proof, subject, at_best=figures is plan.at_best)
+        for figures, subject in ((plan.certain, "proof"), (plan.at_best, "at_best_proof"))
+        if figures.proof is not None
+    ]
+    violations = (*broken, *(violation for proof in proofs for violation in proof.violations))
+    facts = [] if broken else list(_facts_of_rolls(wanted, plan))
+    facts += [proof.fact for proof in proofs if proof.fact is not None]
+    facts += list(_facts_of_figures(wanted, plan, stands=not violations))
+    return Report(violations, tuple(facts))
+
+
+def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
+    pieces = counted(sum(drop.count for drop in wanted.drops.values()), "piece")
+    drops, rolls = counted(len(wanted.drops), "drop"), counted(rolls_listed(plan), "roll")
+    yield f"{pieces} of {drops} cut as often as wanted, from {rolls}"
+    yield "every cut has its length and its place in the print, inside its roll and clear of the others"
+
+
+def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iterator[str]:
+    proof = plan.certain.proof
+    if stands and plan.certain.status == "optimal" and proof is not None:
+        by = "its bound, if the search was right" if proof.by == "search" else "the bound that is proved"
+        yield f"optimal: {figure(wanted, value_listed(wanted, plan))} needed, which is {by}"
+    if plan.at_best.rolls is not None:
+        rolls = counted(plan.at_best.rolls, "roll")
+        yield f"at best {rolls}: claimed, for a plan does not list the layouts of its best case"
+
+
+def _no_number(word: str) -> NoReturn:
+    raise ValueError(f"{word} is not a number")
+
+
+def _without_twins(pairs: list[tuple[str, object]]) -> Json:
+    table = dict(pairs)
+    if len(table) < len(pairs):
+        keys = [key for key, _ in pairs]
+        twin = next(key for key in keys if keys.count(key) > 1)
+        raise ValueError(f"the key {twin!r} stands twice in one object")
+    return table

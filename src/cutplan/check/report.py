@@ -1,0 +1,120 @@
+"""What the judge found: violations as values, and the facts that it verified."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from fractions import Fraction
+
+
+class PlanUnreadable(ValueError):  # noqa: N818 - it reads as what it says of the plan
+    """A document that is no plan: broken JSON, or a structure that leaves nothing to judge.
+
+    ``faults`` holds every fault found, one sentence each, with the key path in front.
+    """
+
+    def __init__(self, faults: Iterable[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(self.faults))
+
+
+@dataclass(frozen=True, slots=True)
+class Violation:
+    """One rule broken by a plan.
+
+    Attributes
+    ----------
+    rule
+        Name of the rule, such as ``place`` or ``overlap``.
+    where
+        What it was broken by, such as ``roll A`` or ``drop 4``; empty for the plan as a whole.
+    message
+        One sentence with the values.
+    amount
+        By how much: millimetres for places and lengths, pieces, rolls, money or price units elsewhere, as the
+        message says; None where there is no amount.
+
+    """
+
+    rule: str
+    where: str
+    message: str
+    amount: Fraction | None = None
+
+    def line(self) -> str:
+        """Return the violation as one line, ``where: message``."""
+        return f"{self.where}: {self.message}" if self.where else self.message
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The judgement of one plan.
+
+    Attributes
+    ----------
+    violations
+        Every rule broken; empty when the plan stands.
+    facts
+        What was verified, and what was claimed but could not be, one sentence each.
+
+    """
+
+    violations: tuple[Violation, ...]
+    facts: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        """True when no rule is broken."""
+        return not self.violations
+
+
+def report_lines(report: Report) -> list[str]:
+    """Return the report for people: each violation, each fact, then the judgement in one line."""
+    lines = [f"wrong: {violation.line()}" for violation in report.violations]
+    lines += [f"checked: {fact}" for fact in report.facts]
+    if report.holds:
+        return [*lines, "the plan holds"]
+    count = len(report.violations)
+    return [*lines, f"the plan does not hold: {count} {'fault' if count == 1 else 'faults'}"]
+
+
+def exact_text(value: Fraction) -> str:
+    """Return a number without any rounding, as a decimal where one ends, else as a mixed fraction.
+
+    >>> from fractions import Fraction
+    >>> exact_text(Fraction(51, 2)), exact_text(Fraction(640, 3)), exact_text(Fraction(-1, 3))
+    ('25.5', '213 1/3', '-1/3')
+
+    """
+    rest = value.denominator
+    digits = 0
+    while rest % 2 == 0 or rest % 5 == 0:
+        rest //= 10 if rest % 10 == 0 else 2 if rest % 2 == 0 else 5
+        digits += 1
+    sign = "-" if value < 0 else ""
+    if rest == 1:
+        whole, tail = divmod(abs(value.numerator) * 10**digits // value.denominator, 10**digits)
+        return f"{sign}{whole}" + (f".{tail:0{digits}d}" if digits else "")
+    whole, part = divmod(abs(value.numerator), value.denominator)
+    return f"{sign}{whole} {part}/{value.denominator}" if whole else f"{sign}{part}/{value.denominator}"
+
+
+def mm(length: Fraction) -> str:
+    """Return a length in millimetres, exactly: ``5 mm``, ``213 1/3 mm``."""
+    return f"{exact_text(length)} mm"
+
+
+def counted(count: int | Fraction, noun: str) -> str:
+    """Return ``1 roll`` or ``7 rolls``."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def float_rule(rule: str, where: str, key: str, shown: Fraction | None, exact: Fraction) -> Iterator[Violation]:
+    """Require a length that is shown to be the exact one rounded to the nearest float."""
+    if shown is not None and float(shown) != float(exact):
+        away = abs(shown - exact)
+        message = f"{key} says {mm(shown)}, which is {mm(away)} from the exact {mm(exact)}"
+        yield Violation(rule, where, message, away)

@@ -1,0 +1,184 @@
+"""The rules that each roll and each drop must keep: one function per rule, faults as values.
+
+A cut of a drop whose datum lies ``datum`` below its cut top may start at s, on a roll with datums at
+m, m + R, m + 2R …, exactly when s + datum ≡ m (mod R). On a sealed roll m is not known: one m must serve all
+cuts of the roll, and the first cut starts at R or later, so that the layout fits however the roll begins.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.report import Violation, counted, float_rule, mm
+from cutplan.check.stock import lot_of, roll_facts_rule, stock_rule
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.check.document import ListedCut, ListedPlan, ListedRoll
+    from cutplan.check.scenario import Wanted, WantedDrop
+
+    Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
+
+_PIECE: Final = re.compile(r"(?P<drop>.*) \((?P<number>[1-9][0-9]{0,8}) of (?P<count>[1-9][0-9]{0,8})\)", re.DOTALL)
+
+
+def drop_label(piece: str) -> str:
+    """Return the label of the drop that a piece belongs to: ``1`` of ``1 (2 of 3)``."""
+    return piece.partition(" (")[0]
+
+
+def known_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every cut to be of a drop that is wanted, and a cut on every roll opened."""
+    for roll in plan.rolls:
+        if not roll.cuts:
+            yield Violation("cuts", f"roll {roll.label}", "nothing is cut from it")
+        for cut in roll.cuts:
+            if drop_label(cut.piece) not in wanted.drops:
+                yield Violation("cuts", f"roll {roll.label}", f"drop {cut.piece} is not in the scenario")
+
+
+def place_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every drop to start where the print allows."""
+    repeat = wanted.match.repeat
+    if not repeat:
+        return
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        datum = None if lot is None else lot.first_motif
+        place = "the nearest legal place"
+        for cut, drop in _cuts_known(wanted, roll):
+            if datum is None:
+                datum = cut.start + drop.datum
+                place = f"the nearest place in step with drop {cut.piece}"
+                continue
+            ahead = (cut.start + drop.datum - datum) % repeat
+            if ahead:
+                amount = min(ahead, repeat - ahead)
+                message = f"drop {cut.piece} starts {mm(amount)} from {place}"
+                yield Violation("place", f"roll {roll.label}", message, amount)
+
+
+def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every cut to be as long as both trims and the height."""
+    for roll in plan.rolls:
+        for cut, drop in _cuts_known(wanted, roll):
+            excess = cut.end - cut.start - drop.cut_length
+            if excess:
+                amount, way = abs(excess), "long" if excess > 0 else "short"
+                message = f"drop {cut.piece} is cut {mm(amount)} too {way}: trims and height are {mm(drop.cut_length)}"
+                yield Violation("length", f"roll {roll.label}", message, amount)
+
+
+def end_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require cuts to end within the roll, and to start beyond the worst lead-in where it is sealed."""
+    for roll in plan.rolls:
+        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
+        if lot is None or not roll.cuts:
+            continue
+        earliest = wanted.match.repeat if lot.first_motif is None else Fraction(0)
+        first = min(roll.cuts, key=lambda cut: cut.start)
+        if first.start < earliest:
+            amount = earliest - first.start
+            end = f"worst lead-in of {mm(earliest)}" if earliest else "beginning of the roll"
+            yield Violation("ends", where, f"drop {first.piece} starts {mm(amount)} before the {end}", amount)
+        for cut in roll.cuts:
+            if cut.end > lot.length:
+                amount = cut.end - lot.length
+                message = f"drop {cut.piece} ends {mm(amount)} beyond the end of the roll"
+                yield Violation("ends", where, message, amount)
+
+
+def order_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require cuts to be listed in their order along the roll."""
+    for roll in plan.rolls:
+        for cut, following in pairwise(roll.cuts):
+            amount = cut.start - following.start
+            if amount > 0:
+                message = f"drop {cut.piece} is listed before drop {following.piece}, but starts {mm(amount)} behind it"
+                yield Violation("order", f"roll {roll.label}", message, amount)
+
+
+def overlap_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require that no two cuts share paper."""
+    for roll in plan.rolls:
+        furthest: ListedCut | None = None
+        for cut in sorted(roll.cuts, key=lambda cut: cut.start):
+            if furthest is not None and cut.start < furthest.end:
+                amount = min(furthest.end, cut.end) - cut.start
+                message = f"drops {furthest.piece} and {cut.piece} overlap by {mm(amount)}"
+                yield Violation("overlap", f"roll {roll.label}", message, amount)
+            if furthest is None or cut.end > furthest.end:
+                furthest = cut
+
+
+def shown_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the figures shown to be the exact ones rounded, and what is left of a roll to be right."""
+    for roll in plan.rolls:
+        where, lot = f"roll {roll.label}", lot_of(wanted, roll)
+        for cut in roll.cuts:
+            yield from float_rule("figures", where, f"drop {cut.piece}: from_mm", cut.shown_start, cut.start)
+            yield from float_rule("figures", where, f"drop {cut.piece}: to_mm", cut.shown_end, cut.end)
+        if lot is None or not roll.cuts:
+            continue
+        left = lot.length - max(cut.end for cut in roll.cuts)
+        yield from float_rule("figures", where, "left_mm", roll.left, left)
+        yield from float_rule("figures", where, "slack_mm", roll.slack, left)
+
+
+def count_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every drop to be cut exactly as often as it is wanted."""
+    cut = Counter[str]()
+    for roll in plan.rolls:
+        for piece in roll.cuts:
+            cut[drop_label(piece.piece)] += roll.count
+    for drop in wanted.drops.values():
+        if cut[drop.label] != drop.count:
+            message = f"cut {counted(cut[drop.label], 'time')}, wanted {drop.count}"
+            amount = Fraction(abs(cut[drop.label] - drop.count))
+            yield Violation("count", f"drop {drop.label}", message, amount)
+
+
+def piece_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require pieces written «1 (2 of 3)» to be numbered within their drop's count, each number once."""
+    seen: set[str] = set()
+    for roll in plan.rolls:
+        for cut, drop in _cuts_known(wanted, roll):
+            if cut.piece == drop.label:
+                continue
+            where, numbered = f"roll {roll.label}", _PIECE.fullmatch(cut.piece)
+            if numbered is None:
+                message = f"piece {cut.piece!r} should be written like '{drop.label} (1 of {drop.count})'"
+                yield Violation("pieces", where, message)
+            elif int(numbered["count"]) != drop.count or int(numbered["number"]) > drop.count:
+                message = f"there is no piece {cut.piece}: {drop.count} of drop {drop.label} wanted"
+                yield Violation("pieces", where, message)
+            elif roll.count > 1 or cut.piece in seen:
+                yield Violation("pieces", where, f"piece {cut.piece} is cut more than once")
+            seen.add(cut.piece)
+
+
+def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, WantedDrop]]:
+    for cut in roll.cuts:
+        drop = wanted.drops.get(drop_label(cut.piece))
+        if drop is not None:
+            yield cut, drop
+
+
+ROLL_RULES: Final[tuple[Rule, ...]] = (
+    stock_rule,
+    roll_facts_rule,
+    known_rule,
+    place_rule,
+    length_rule,
+    end_rule,
+    order_rule,
+    overlap_rule,
+    shown_rule,
+    count_rule,
+    piece_rule,
+)  # fmt: skip

@@ -1,0 +1,275 @@
+"""The checker's proof of a bound: its longest path against every sequence, and certificates that do not hold."""
+
+from __future__ import annotations
+
+import time
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutplan.check import check_plan
+from cutplan.check.worth import PricedDrop, places_on_roll, worth_of_free
+from plan_documents import changed, cost_plan, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from plan_documents import Document
+
+priced_drops = st.lists(
+    st.builds(PricedDrop, length=st.integers(1, 15), place=st.integers(0, 6), price=st.integers(0, 9)),
+    min_size=1,
+    max_size=4,
+)
+"""Places up to 6 suit every repeat from 7 on."""
+
+longer_drops = st.lists(
+    st.builds(PricedDrop, length=st.integers(5, 15), place=st.just(0), price=st.integers(0, 9)),
+    min_size=1,
+    max_size=4,
+)
+"""Of a free match, which fits more of short drops: at most 30 ÷ 5 = 6 here, so that every sequence can be tried."""
+
+repeats = st.integers(7, 12)
+lengths = st.integers(0, 40)
+
+
+def best_of_every_sequence(drops: list[PricedDrop], repeat: int, start: int, end: int) -> int:
+    """Return the most that any sequence of drops is worth in [start, end], tried one after the other.
+
+    Each drop is put at its first place at or beyond ``start``: those s with s ≡ place (mod repeat), or any s
+    where the repeat is 0.
+    """
+    most = 0
+    for drop in drops:
+        begins = start + (drop.place - start) % repeat if repeat else start
+        if begins + drop.length <= end:
+            rest = best_of_every_sequence(drops, repeat, begins + drop.length, end)
+            most = max(most, drop.price + rest)
+    return most
+
+
+@given(priced_drops, repeats, st.data(), lengths)
+@settings(max_examples=100, deadline=None)
+def test_most_on_a_measured_roll_is_that_of_every_sequence(
+    drops: list[PricedDrop], repeat: int, data: st.DataObject, length: int
+) -> None:
+    """From any start of the roll within the repeat, the longest path finds the dearest sequence."""
+    start = data.draw(st.integers(0, repeat - 1))
+
+    most = places_on_roll(drops, repeat).worth_from(start, length)
+
+    assert most == best_of_every_sequence(drops, repeat, start, start + length)
+
+
+@given(priced_drops, repeats, lengths)
+@settings(max_examples=100, deadline=None)
+def test_most_on_a_sealed_roll_is_that_of_every_start(drops: list[PricedDrop], repeat: int, length: int) -> None:
+    """Where the roll may begin anywhere in its repeat, the dearest sequence of the best beginning counts."""
+    most = places_on_roll(drops, repeat).worth_anywhere(length)
+
+    assert most == max(best_of_every_sequence(drops, repeat, start, start + length) for start in range(repeat))
+
+
+@given(longer_drops, st.integers(0, 30), st.integers(0, 60))
+@settings(max_examples=100, deadline=None)
+def test_most_of_a_free_match_is_that_of_every_sequence(drops: list[PricedDrop], length: int, enough: int) -> None:
+    """Worth above what is enough is found exactly; none is invented where there is no more than enough."""
+    every = best_of_every_sequence(drops, 0, 0, length)
+
+    assert worth_of_free(drops, length) == every
+    if every > enough:
+        assert worth_of_free(drops, length, enough) == every
+    else:
+        assert worth_of_free(drops, length, enough) <= every
+
+
+def test_roll_shorter_than_nothing_holds_nothing() -> None:
+    """A sealed roll shorter than one repeat leaves a span below 0, and no drop fits it."""
+    drops = [PricedDrop(length=1, place=0, price=5)]
+
+    assert places_on_roll(drops, 7).worth_anywhere(-3) == 0
+    assert worth_of_free(drops, -3) == 0
+
+
+def test_drops_without_price_have_no_places() -> None:
+    """Where nothing is worth anything, a roll is worth nothing."""
+    assert places_on_roll([PricedDrop(length=1, place=0, price=0)], 7).worth_from(0, 20) == 0
+
+
+def proof_faults(document: Document) -> list[tuple[str, Fraction | None]]:
+    """Return the faults of the document's proofs, each with its amount."""
+    return [
+        (violation.line(), violation.amount)
+        for violation in check_plan(document).violations
+        if violation.where in {"proof", "at_best_proof"}
+    ]
+
+
+@pytest.mark.parametrize(
+    ("plan", "drop", "fault"),
+    [
+        # Roll A or B: drop 2 at 300–2800, then drop 1 at 3000–5500, worth 2 + 1 against 2·1.
+        (measured_plan, "2", "drops worth 3 can lie together on a roll of lot A, the prices allow 2"),
+        # Both drops lie on roll A, worth 1 + 2 against 2·1.
+        (third_drop_plan, "2", "drops worth 3 can lie together on a roll of lot A, the prices allow 2"),
+        # Three drops on a sealed roll, worth 3·2 against 3·1.
+        (sealed_plan, "1", "drops worth 6 can lie together on a roll of lot roll, the prices allow 3"),
+        # Three drops of 100 in on 396 in, worth 3·2 against 3·1.
+        (free_plan_in_inches, "W", "drops worth 6 can lie together on a roll of lot roll, the prices allow 3"),
+        # Two drops on the long roll, worth 2·26 against its price of 50; one is still below a short roll's 30.
+        (cost_plan, "1", "drops worth 52 can lie together on a roll of lot L, the prices allow 50"),
+    ],
+)
+def test_price_raised_by_one_unit_is_refused(plan: Callable[[], Document], drop: str, fault: str) -> None:
+    """Each certificate is tight: any price one unit higher lets some roll hold more than it allows."""
+    document = plan()
+    price = document["proof"]["prices"]["drops"][drop]
+
+    faults = check_plan(changed(document, "proof", "prices", "drops", drop, to=price + 1)).violations
+
+    assert faults[0].line() == f"proof: {fault}"
+    worth, allowed = (int(word) for word in fault.replace(",", "").split() if word.isdigit())
+    assert faults[0].amount == worth - allowed
+
+
+def test_proof_at_best_may_use_the_whole_roll() -> None:
+    """Four drops span 10 180 of 10 200 mm: at best they lie on one roll, so a scale of 3 is not enough."""
+    document = changed(sealed_plan(), "at_best_proof", "prices", "scale", to=3)
+
+    assert proof_faults(document) == [
+        ("at_best_proof: drops worth 4 can lie together on a roll of lot roll, the prices allow 3", Fraction(1))
+    ]
+
+
+def test_prices_that_prove_less_than_is_claimed_are_refused() -> None:
+    """Drops at 1/3 of a roll prove 3·1/3 = 1 roll; the plan claims 2."""
+    document = changed(measured_plan(), "proof", "prices", "scale", to=3)
+
+    assert proof_faults(document) == [("proof: the prices prove 1 roll, the bound claimed is 2 rolls", Fraction(1))]
+
+
+def test_cost_bound_is_rounded_up_to_what_prices_can_add_up_to() -> None:
+    """Worth 75 proves 80, since rolls at 50 and 30 cost multiples of 10; it does not prove 81."""
+    document = changed(cost_plan(), "proof", "bound", to="81")
+
+    assert proof_faults(document) == [
+        ("proof: the prices prove 80 in cost, the bound claimed is 81 in cost", Fraction(1))
+    ]
+
+
+def test_bound_weaker_than_the_prices_prove_is_no_fault() -> None:
+    """A plan may claim less than its prices prove, as long as it then does not call itself optimal."""
+    document = changed(changed(measured_plan(), "proof", "bound", to="1"), "lower_bound", to=1)
+
+    assert check_plan(changed(document, "status", to="feasible")).violations == ()
+
+
+def test_bound_by_search_is_reported_as_a_claim() -> None:
+    """Prices of a third prove 1 roll; the search is said to have closed 2, and the report says so."""
+    document = changed(measured_plan(), "proof", "by", to="search")
+
+    report = check_plan(changed(document, "proof", "prices", "scale", to=3))
+
+    assert report.violations == ()
+    assert report.facts[-2:] == (
+        "proof: bound of 2 rolls claimed by search, which is not repeated here; prices prove 1 roll",
+        "optimal: 2 rolls needed, which is its bound, if the search was right",
+    )
+
+
+def test_search_cannot_claim_less_than_its_prices_prove() -> None:
+    """A search that ends below what prices prove would contradict them."""
+    document = changed(changed(measured_plan(), "proof", "by", to="search"), "proof", "bound", to="1")
+
+    assert proof_faults(document) == [("proof: the prices prove 2 rolls, more than the bound of 1 roll", Fraction(1))]
+
+
+def test_premium_lets_a_roll_hold_more_and_weakens_the_bound() -> None:
+    """Roll A at a premium of 1 may hold drops worth 3, and the bound loses it: (3·2 − 1)/4 → 2 rolls."""
+    document = measured_plan()
+    # In quarters, drops at 2: two of them are worth 4, as a roll allows.
+    document["proof"]["prices"] = {"scale": 4, "drops": {"1": 2, "2": 2}, "premiums": {"A": 1, "B": 0}}
+    assert check_plan(document).violations == ()
+
+    # Drop 2 at 3: with drop 1 worth 5, which roll A allows and roll B does not.
+    document["proof"]["prices"]["drops"]["2"] = 3
+
+    assert proof_faults(document) == [
+        ("proof: drops worth 5 can lie together on a roll of lot B, the prices allow 4", Fraction(1))
+    ]
+
+
+def test_premium_of_a_lot_counts_once_for_each_roll_of_it() -> None:
+    """Two short rolls at a premium of 10 cost the bound 20: 75 − 20 → 60."""
+    document = changed(cost_plan(), "proof", "prices", "premiums", to={"S": 10})
+
+    assert proof_faults(document) == [
+        ("proof: the prices prove 60 in cost, the bound claimed is 80 in cost", Fraction(20))
+    ]
+
+
+def test_premium_of_an_unlimited_lot_is_refused() -> None:
+    """Rolls bought as needed have no number by which a premium could be charged."""
+    document = changed(sealed_plan(), "proof", "prices", "premiums", to={"roll": 1})
+
+    assert proof_faults(document) == [
+        ("proof: lot roll has no limit, so it can have no premium; it has 1", Fraction(1))
+    ]
+
+
+def test_prices_of_strangers_are_refused() -> None:
+    """A price must be that of a drop wanted, a premium that of a lot in stock."""
+    document = changed(measured_plan(), "proof", "prices", "drops", "9", to=1)
+    document["proof"]["prices"]["premiums"]["Z"] = 1
+
+    assert proof_faults(document) == [
+        ("proof: there is a price for drop 9, which is not in the scenario", None),
+        ("proof: there is a premium for lot Z, which is not in the stock", None),
+    ]
+
+
+def large_plan(*, repeat: int, kinds: int, phases: int) -> Document:
+    """Return a plan document of ``kinds`` different drops in ``phases`` places of the repeat, not yet cut.
+
+    Prices are the cut lengths in parts of the roll's 10 050 mm, so that length alone keeps them fair.
+    """
+    drops = [
+        {
+            "label": str(number),
+            # Heights from 300 to 3000 mm, spread by a step that meets each millimetre before any twice.
+            "height": 300 + number * 1699 % 2701,
+            "first_motif": number % phases * repeat // phases if repeat else 0,
+            "count": 2500,
+        }
+        for number in range(kinds)
+    ]
+    prices = {drop["label"]: int(str(drop["height"])) + 100 for drop in drops}
+    document = sealed_plan()
+    document["scenario"] = {
+        "units": "mm",
+        "paper": {"roll_length": 10050, "match": f"{repeat} mm" if repeat else "free"},
+        "drop": drops,
+    }
+    document["proof"]["prices"] = {"scale": 10050, "drops": prices, "premiums": {}}
+    return document
+
+
+@pytest.mark.parametrize(
+    ("repeat", "kinds", "phases"),
+    [(640, 60, 30), (640, 400, 100), (0, 400, 1)],
+    ids=["a room of 60 columns", "a million drops of 400 kinds", "400 kinds of a free match"],
+)
+def test_certificate_of_a_large_job_is_judged_quickly(repeat: int, kinds: int, phases: int) -> None:
+    """Kinds and not pieces set the work: measured 0.01–0.25 s here; two seconds would be another algorithm."""
+    document = large_plan(repeat=repeat, kinds=kinds, phases=phases)
+    began = time.process_time()
+
+    faults = proof_faults(document)
+
+    assert time.process_time() - began < 2
+    # Fair prices prove far more than the 3 rolls claimed, which is allowed; nothing else is amiss with them.
+    assert faults == []
