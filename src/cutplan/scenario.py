@@ -1,4 +1,4 @@
-"""Scenarios: the TOML files that say which paper, which rolls and which drops a plan is wanted for.
+"""Scenarios: the TOML files that say which paper, which rolls, and which drops or which room to plan for.
 
 A scenario is read whole: every fault in it is found and reported at once, with its line and column.
 """
@@ -8,36 +8,41 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.drops import Drop
+from cutplan.drops import Drop, drops_of
 from cutplan.errors import PatternError, ScenarioError
 from cutplan.job import Job
-from cutplan.lengths import UNITS, show
+from cutplan.lengths import UNITS, ZERO, show
 from cutplan.pattern import DIRECTIONS, Pattern, read_match
 from cutplan.reading import Reading, describe, reject_repeats
 from cutplan.stock import Lot, Paper
+from cutplan.survey import SURVEY_KEYS, read_setting_out
 from cutplan.toml_file import parse_toml, read_text
+from cutplan.usual_height import note_unusual_height
 
 if TYPE_CHECKING:
-    from fractions import Fraction
     from os import PathLike
 
     from cutplan.lengths import Length
     from cutplan.pattern import MatchLabel
     from cutplan.reading import Table
+    from cutplan.setting_out import SettingOut
 
 DEFAULT_TRIM: Final[Length] = 50 * UNITS["mm"]
 """Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
 
-LOWEST_USUAL: Final[Length] = 300 * UNITS["mm"]
-HIGHEST_USUAL: Final[Length] = 10 * UNITS["m"]
-"""A height outside these is more often a wrong unit than a wall, so it is noted."""
-
 _SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
 
-_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "drop")
-_PAPER_KEYS: Final = ("name", "roll_length", "roll_width", "match", "offset_direction", "price")
+MOST_GROWTH: Final = 10
+"""Paper that grows by more per cent than this when wet is a slip of the finger: 1–2 % is usual [memory]."""
+
+_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "drop", *SURVEY_KEYS)
+_PAPER_KEYS: Final = (
+    "name", "roll_length", "roll_width", "match", "offset_direction", "price",
+    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil",
+)  # fmt: skip
 _TRIM_KEYS: Final = ("top", "bottom")
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price")
 _DROP_KEYS: Final = ("label", "height", "first_motif", "count")
@@ -62,6 +67,8 @@ class Scenario:
         written as numbers become text.
     source
         Where it was read from.
+    setting_out
+        The room set out, from which the drops follow; None for a plain list of drops.
 
     """
 
@@ -70,6 +77,7 @@ class Scenario:
     notes: tuple[str, ...]
     document: dict[str, object]
     source: str
+    setting_out: SettingOut | None = None
 
 
 def read_scenario(path: str | PathLike[str]) -> Scenario:
@@ -100,19 +108,36 @@ def parse_scenario(text: str, source: str) -> Scenario:
     units = root.unit("units", required=False)
     # A bare number is not blamed for a unit that is itself at fault.
     reading.units = "mm" if units is None and root.has("units") else units
-    job = _read_job(root)
+    job, setting_out = _read_job(root)
     if job is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
     plain = {key: _plain(key, value, units) for key, value in document.items()}
-    return Scenario(job, units or "mm", tuple(reading.notes), plain, source)
+    return Scenario(job, units or "mm", tuple(reading.notes), plain, source, setting_out)
 
 
-def _read_job(root: Table) -> Job | None:
+def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     label = _read_paper(root)
     lots = _read_rolls(root, label)
-    drops = _read_drops(root, label.pattern)
     paper = label.paper()
-    return Job(paper, lots, drops) if paper and not root.reading.has_faults else None
+    trims = _read_trims(root)
+    setting_out = None
+    if any(root.has(key) for key in SURVEY_KEYS):
+        setting_out = _read_survey(root, label, paper)
+        drops = () if setting_out is None else drops_of(setting_out, *trims)
+        if setting_out is not None and not drops:
+            root.reject("wall", "nothing is left to paper: openings take up all of it; measure them again")
+    else:
+        drops = _read_drops(root, label.pattern, trims)
+    if paper is None or root.reading.has_faults:
+        return None, None
+    return Job(paper, lots, drops), setting_out
+
+
+def _read_survey(root: Table, label: _PaperLabel, paper: Paper | None) -> SettingOut | None:
+    if root.has("drop"):
+        what = "stands beside a room survey, from which the drops follow; keep the one or the other"
+        root.reject("drop", what)
+    return read_setting_out(root, paper, label.pattern)
 
 
 # The paper.
@@ -127,11 +152,27 @@ class _PaperLabel:
     roll_length: Length | None = None
     roll_width: Length | None = None
     price: Fraction | None = None
+    motif_from_left: Length | None = None
+    motif_above: Length = ZERO
+    motif_below: Length = ZERO
+    wet_growth: Fraction = ZERO
+    is_foil: bool = False
 
     def paper(self) -> Paper | None:
         if self.pattern is None or self.roll_length is None:
             return None
-        return Paper(self.name or "paper", self.pattern, self.roll_length, self.roll_width, self.price)
+        return Paper(
+            self.name or "paper",
+            self.pattern,
+            self.roll_length,
+            self.roll_width,
+            self.price,
+            self.motif_from_left,
+            self.motif_above,
+            self.motif_below,
+            self.wet_growth,
+            self.is_foil,
+        )
 
 
 def _read_paper(root: Table) -> _PaperLabel:
@@ -144,7 +185,26 @@ def _read_paper(root: Table) -> _PaperLabel:
         roll_length=table.length("roll_length"),
         roll_width=table.length("roll_width", required=False),
         price=table.price("price", required=False),
+        motif_from_left=table.length("motif_from_left", required=False, zero=True),
+        motif_above=table.length("motif_above", required=False, zero=True) or ZERO,
+        motif_below=table.length("motif_below", required=False, zero=True) or ZERO,
+        wet_growth=_read_growth(table),
+        is_foil=table.flag("foil") or False,
     )
+
+
+def _read_growth(paper: Table) -> Fraction:
+    """Return by what part the pasted paper grows in width; the scenario gives it in per cent."""
+    growth = paper.raw("wet_growth")
+    if growth is None:
+        return ZERO
+    if isinstance(growth, Decimal | int) and not isinstance(growth, bool):
+        exact = Decimal(growth)
+        if exact.is_finite() and 0 <= exact <= MOST_GROWTH:
+            return Fraction(exact) / 100
+    what = f"must be a number of per cent from 0 to {MOST_GROWTH}, not {describe(growth)}"
+    paper.reject("wet_growth", f"{what}; write for example wet_growth = 1.5")
+    return ZERO
 
 
 def _read_pattern(paper: Table) -> Pattern | None:
@@ -183,9 +243,7 @@ def _note_repeat_without_unit(paper: Table, label: object, pattern: Pattern) -> 
     """Note a label copied without its unit into a file in millimetres: "64/32" on a label means cm."""
     is_bare = not re.search(r"[^\d\s./]", str(label))
     if is_bare and paper.reading.units == "mm" and 0 < pattern.repeat < _SMALLEST_USUAL_REPEAT:
-        paper.note(
-            "match", f'read as a repeat of {show(pattern.repeat)}; if the label means cm, write "{label} cm"'
-        )
+        paper.note("match", f'read as a repeat of {show(pattern.repeat)}; if the label means cm, write "{label} cm"')
 
 
 # The rolls.
@@ -258,9 +316,7 @@ def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
 # The drops.
 
 
-def _read_drops(root: Table, pattern: Pattern | None) -> tuple[Drop, ...]:
-    """Return the drops wanted: here is where a room survey stands in for a list of drops."""
-    trims = _read_trims(root)
+def _read_drops(root: Table, pattern: Pattern | None, trims: tuple[Length, Length]) -> tuple[Drop, ...]:
     tables = root.entries("drop", _DROP_KEYS)
     if root.values.get("drop") == []:
         root.reject("drop", "is an empty list; add a [[drop]] for each piece to be hung")
@@ -279,29 +335,15 @@ def _read_trims(root: Table) -> tuple[Length, Length]:
     return DEFAULT_TRIM if top is None else top, DEFAULT_TRIM if bottom is None else bottom
 
 
-def _read_drop(
-    table: Table, label: str | None, pattern: Pattern | None, trims: tuple[Length, Length]
-) -> Drop | None:
+def _read_drop(table: Table, label: str | None, pattern: Pattern | None, trims: tuple[Length, Length]) -> Drop | None:
     height = table.length("height")
     first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
     count = table.whole("count", required=False)
     if height is not None:
-        _note_unusual_height(table, height)
+        note_unusual_height(table, "height", height)
     if label is None or height is None or first_motif is None:
         return None
     return Drop(label, height, first_motif, *trims, count or 1)
-
-
-def _note_unusual_height(table: Table, height: Length) -> None:
-    units = table.reading.units or "mm"
-    if height < LOWEST_USUAL:
-        table.note(
-            "height", f"{show(height, units)} is less than {show(LOWEST_USUAL, units)}; is the unit right?"
-        )
-    if height > HIGHEST_USUAL:
-        table.note(
-            "height", f"{show(height, units)} is more than {show(HIGHEST_USUAL, units)}; is the unit right?"
-        )
 
 
 # The echo.

@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.finding import RoomError, finding
+from cutplan.finding import RoomError, finding, raise_any
 from cutplan.lengths import ZERO
 from cutplan.room import CornerKind, OpeningKind
+from cutplan.setting_out.start import point_findings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -120,9 +121,7 @@ def _checked_point(room: Room, finish: Finish, rounds: Rounds) -> FinishAt:
         raise RoomError((finding(("finish", "wall"), "is not a wall of this room"),))
     wall = room.walls[finish.wall]
     if isinstance(finish, FinishAt):
-        if not 0 <= finish.at <= wall.width:
-            text = "is not on the run: {} from the left of {}, which is {} wide"
-            raise RoomError((finding(("finish", "at"), text, finish.at, wall.name, wall.width),))
+        raise_any(found.below("finish") for found in point_findings(wall, finish.at))
         return finish
     if not 0 <= finish.opening < len(wall.openings):
         raise RoomError((finding(("finish", "over"), "is not an opening of that wall"),))

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
-    from cutplan.room import Room
+    from cutplan.room import Room, Wall
     from cutplan.stock import Paper
 
 
@@ -77,13 +77,17 @@ def start_findings(room: Room, paper: Paper, start: Start) -> Iterator[Finding]:
         yield from _motif_findings(paper)
     if not 0 <= start.wall < len(room.walls):
         yield finding(("start", "wall"), "is not a wall of this room")
-    elif not 0 <= start.at <= room.walls[start.wall].width:
-        wall = room.walls[start.wall]
-        text = "is off the wall: {} from the left of {}, which is {} wide"
-        yield finding(("start", "at"), text, start.at, wall.name, wall.width)
+    else:
+        yield from (found.below("start") for found in point_findings(room.walls[start.wall], start.at))
     if start.motif_drop < 0:
         text = "cannot be less than 0, not {}; it is measured down from the level line"
         yield finding(("start", "motif_drop"), text, start.motif_drop)
+
+
+def point_findings(wall: Wall, at: Length) -> Iterator[Finding]:
+    """Yield what is wrong with a point, ``at`` from the left edge of ``wall``."""
+    if not 0 <= at <= wall.width:
+        yield finding(("at",), "is off the wall: {} from the left of {}, which is {} wide", at, wall.name, wall.width)
 
 
 def _motif_findings(paper: Paper) -> Iterator[Finding]:
