@@ -88,11 +88,16 @@ def _at_best(plan: Plan, best: AtBest) -> str:
 
 def _proved(plan: Plan) -> str:
     if plan.status is Status.OPTIMAL:
-        how = "an exhaustive search" if plan.proof.by_search else "prices that anyone can check (see --json)"
-        return f"Proved by {how}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
+        return f"{_proof(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
     why = f" ({plan.stopped})" if plan.stopped else ""
     found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
     return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
+
+
+def _proof(plan: Plan) -> str:
+    if plan.proof.by_search:
+        return "Proved by an exhaustive search"
+    return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"
 
 
 def _amount(plan: Plan, rolls: int, value: Fraction) -> str:

@@ -1,0 +1,138 @@
+"""The order of the layers: each imports only what stands before it, and what is heavy is imported late."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import pytest
+
+import cutplan
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+ROOT: Final = Path(cutplan.__file__).parent
+
+ORDER: Final = (
+    "errors",
+    "lengths",
+    "wording",
+    "finding",
+    "pattern",
+    "stock",
+    "profile",
+    "room",
+    "setting_out",
+    "drops",
+    "job",
+    "plan",
+    "solve",
+    "hanging_order",
+    "sequence",
+    "toml_places",
+    "toml_file",
+    "reading",
+    "usual_height",
+    "survey",
+    "scenario",
+    "plan_file",
+    "render",
+    "check",
+    "cli",
+    "__main__",
+)
+"""Modules and folders of the package, each importing only earlier ones: domain first, edges last."""
+
+MODULES: Final = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
+
+HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic")
+
+
+def named(path: Path) -> str:
+    """Return a module's dotted name below the package: ``solve.graph``, ``setting_out`` for its folder."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(part for part in parts if part != "__init__")
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Yield the dotted name of everything that a module imports, wherever in it and for whatever purpose."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{named(path)} has a relative import; name the module"
+            yield node.module or ""
+
+
+def own_imports(path: Path) -> list[str]:
+    """Return the dotted names below the package of what a module imports from it; ``""`` is its root."""
+    found = (name for name in imports(path) if name == "cutplan" or name.startswith("cutplan."))
+    return [name.removeprefix("cutplan").removeprefix(".") for name in found]
+
+
+def test_every_module_has_its_place_in_the_order() -> None:
+    """A new module must be given its layer here, once, before it can be imported by another."""
+    assert {named(path).split(".")[0] for path in MODULES} <= set(ORDER)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=named)
+def test_imports_point_one_way(path: Path) -> None:
+    """A module imports only its own folder and layers that stand before its own."""
+    own = named(path).split(".")[0]
+    layers = {name.split(".")[0] for name in own_imports(path)} - {own, ""}
+
+    assert {layer for layer in layers if ORDER.index(layer) > ORDER.index(own)} == set()
+
+
+@pytest.mark.parametrize("path", MODULES, ids=named)
+def test_root_of_the_package_is_not_imported(path: Path) -> None:
+    """Importing the root makes cycles; only the command line does, for the version that stands there."""
+    assert named(path) == "cli" or "" not in own_imports(path)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=named)
+def test_folder_is_not_imported_from_within(path: Path) -> None:
+    """Inside a folder modules name one another; its ``__init__`` is for those outside."""
+    own = named(path).split(".")[0]
+
+    assert path.name == "__init__.py" or own not in own_imports(path)
+
+
+def test_checker_imports_nothing_of_the_package() -> None:
+    """The judge shares no code with the planner, or one fault would pass both."""
+    judges = [path for path in MODULES if named(path).split(".")[0] == "check"]
+    shared = {name for path in judges for name in own_imports(path) if name.split(".")[0] != "check"}
+
+    assert len(judges) > 1
+    assert shared == set()
+
+
+def test_only_the_solver_imports_solvers() -> None:
+    """No solver's object leaves its folder: nobody else could even name one."""
+    solvers = {"ortools", "numpy", "scipy", "pandas"}
+    users = {named(path) for path in MODULES if solvers & {name.split(".")[0] for name in imports(path)}}
+
+    assert users
+    assert {user.split(".")[0] for user in users} == {"solve"}
+
+
+def test_only_the_command_line_asks_the_solver() -> None:
+    """Everything after the plan works on plans, wherever they come from."""
+    users = {named(path).split(".")[0] for path in MODULES if "solve" in own_imports(path)}
+
+    assert users == {"cli"}
+
+
+@pytest.mark.parametrize("module", ["cutplan", "cutplan.cli"])
+def test_start_loads_nothing_heavy(module: str) -> None:
+    """``--help`` and ``--version`` answer at once: solvers, tables and pages are loaded by who needs them."""
+    code = f"import sys, {module}; print(*sorted({set(HEAVY)!r} & set(sys.modules)), len(sys.modules))"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603 - our own interpreter
+
+    *heavy, count = shown.stdout.split()
+    assert heavy == []
+    assert int(count) < 250  # 146 with typer 0.29 on Python 3.11; pandas alone brings 500 more.
