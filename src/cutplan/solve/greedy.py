@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 Layouts = dict["Layout", int]
 """Layouts and how many rolls are cut like each."""
+
+STRESS = 1.02
+"""Exponent by which long drops count for more than their length when prices are corrected."""
 
 
 def fill_rolls(
@@ -34,6 +37,41 @@ def fill_rolls(
             return None
         take(layouts, layout, remaining, left)
     return layouts
+
+
+def fill_with_corrections(instance: Instance, rolls: Rolls, prices: Prices, passes: int) -> Iterator[Layouts]:
+    """Yield a plan for each pass, after each of which drops that lay on wasteful rolls become dearer.
+
+    References
+    ----------
+    The sequential value correction of Mukhacheva, Belov, Kartack and Mukhacheva, Pesquisa Operacional 20 (2000)
+    153–168.
+
+    """
+    demands = [kind.demand for kind in instance.kinds]
+    supply = [roll_type.supply for roll_type in instance.roll_types]
+    for _ in range(passes):
+        layouts = fill_rolls(instance, rolls, prices, demands, supply)
+        if layouts is None:
+            return
+        yield layouts
+        prices = _corrected(instance, prices, layouts)
+
+
+def _corrected(instance: Instance, prices: Prices, layouts: Layouts) -> Prices:
+    """Return the mean of each price and what the drop's share of its rolls costs."""
+    cost = np.zeros(len(prices))
+    times_cut = np.zeros(len(prices))
+    length_of = np.array([kind.length for kind in instance.kinds], dtype=float)
+    scale = float(prices.max()) / float(length_of.max())
+    for layout, times in layouts.items():
+        kinds = list(layout.kinds)
+        span = instance.span(instance.roll_types[layout.roll_type])
+        share = span / float(length_of[kinds].sum())
+        np.add.at(cost, kinds, times * share * scale * length_of[kinds] ** STRESS / length_of.max() ** (STRESS - 1))
+        np.add.at(times_cut, kinds, times)
+    fresh = np.divide(cost, times_cut, out=prices.astype(float), where=times_cut > 0)
+    return np.maximum(1, (prices + fresh) / 2).astype(np.int64)
 
 
 def take(

@@ -9,10 +9,10 @@ import numpy as np
 
 from cutplan.solve.bound import nothing_proved, relax
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.greedy import fill_rolls
+from cutplan.solve.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.grouping import group
 from cutplan.solve.rolls import rolls_of
-from cutplan.solve.rounding import dive, round_and_fill
+from cutplan.solve.rounding import dive, filling_prices, round_and_fill
 from cutplan.solve.search import search
 
 if TYPE_CHECKING:
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import Instance
     from cutplan.solve.rolls import Rolls
+
+PASSES = 12
+"""How often rolls are filled anew with corrected prices before the dearer stages."""
 
 
 @dataclass(slots=True)
@@ -105,6 +108,10 @@ def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
     outcome.prove(relaxation.certificate)
     yield
     for layouts in round_and_fill(instance, rolls, relaxation):
+        outcome.offer(layouts)
+        yield
+    prices = filling_prices(instance, relaxation.certificate)
+    for layouts in fill_with_corrections(instance, rolls, prices, PASSES):
         outcome.offer(layouts)
         yield
     outcome.offer(dive(instance, rolls, relaxation, clock))
