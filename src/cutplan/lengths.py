@@ -45,8 +45,8 @@ _SPELLINGS: Final = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m",
 }  # fmt: skip
 _VULGAR: Final = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    "⅓": "1/3", "⅔": "2/3",
+    "½": "1⁄2", "¼": "1⁄4", "¾": "3⁄4", "⅛": "1⁄8", "⅜": "3⁄8", "⅝": "5⁄8", "⅞": "7⁄8",
+    "⅓": "1⁄3", "⅔": "2⁄3",
 }  # fmt: skip
 EXAMPLES: Final = 'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"'
 _PART: Final = re.compile(
@@ -160,9 +160,19 @@ def _spell_out(text: str) -> str:
         raise LengthError(f"{text!r} has a comma; write a decimal point ({mended!r}) and no thousands comma")
     if text.strip().startswith(("-", "−")):
         raise LengthError(f"{text!r} is negative; a length is measured forwards")
+    return plain_text(text).replace("⁄", "/")
+
+
+def plain_text(text: str) -> str:
+    """Return a text in lower case, ``½`` as ``1⁄2`` with a fraction slash, ``in.`` as ``in``, two quotes as one mark.
+
+    >>> plain_text("8 Ft. 2½''")
+    '8 ft 2 1⁄2"'
+
+    """
     for sign, plain in _VULGAR.items():
         text = text.replace(sign, f" {plain}")
-    return _ABBREVIATION_POINT.sub("", text.replace("⁄", "/").replace("''", '"').strip().lower())
+    return _ABBREVIATION_POINT.sub("", text.replace("''", '"').strip().lower())
 
 
 def _number(text: str, part: re.Match[str]) -> Fraction:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
-from cutplan.lengths import LONGEST, UNITS, ZERO, exact_mm, read_length, show, unit_named
+from cutplan.lengths import LONGEST, UNITS, ZERO, exact_mm, plain_text, read_length, show, unit_named
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -53,9 +53,7 @@ class Pattern:
         if self.repeat < 0 or self.offset < 0:
             raise PatternError("repeat and offset cannot be negative")
         if self.offset and self.offset >= self.repeat:
-            raise PatternError(
-                f"the offset {show(self.offset)} must be less than the repeat {show(self.repeat)}"
-            )
+            raise PatternError(f"the offset {show(self.offset)} must be less than the repeat {show(self.repeat)}")
 
     @property
     def is_free(self) -> bool:
@@ -127,7 +125,7 @@ def read_match(label: object, units: str | None, direction: str | None) -> Match
     shown = f"'{str(label).strip()}'"
     if text in FREE_WORDS:
         return MatchLabel(FREE, None)
-    figures = [figure.replace("\x00", "/").strip() for figure in _MIXED.sub(" \\1\x00\\2", text).split("/")]
+    figures = [figure.strip() for figure in _MIXED.sub(" \\1⁄\\2", text).split("/")]
     if len(figures) > 2 or not all(figures):  # noqa: PLR2004 - a label has a repeat and an offset
         raise PatternError(f"cannot read {shown} as a match; {_EXAMPLES}")
     first, second = figures if len(figures) == 2 else (figures[0], "0")  # noqa: PLR2004
@@ -155,7 +153,7 @@ class _Figure:
 
 def _label_text(label: object, units: str | None) -> str:
     if isinstance(label, str) and label.strip():
-        return label.strip().lower()
+        return plain_text(label)
     if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
         if label != label or not -LONGEST <= label <= LONGEST:  # noqa: PLR0124 - the sign of a NaN
             raise PatternError(f"so large a number cannot be a match; {_EXAMPLES}")
@@ -167,7 +165,7 @@ def _label_text(label: object, units: str | None) -> str:
 def _printed_step(figure: str, shared: str | None) -> Length:
     unit = _UNIT.search(figure)
     name = unit.group() if unit is not None else shared
-    broken = re.search(r"/(\d+)|\.(\d+)", figure)
+    broken = re.search(r"⁄(\d+)|\.(\d+)", figure)
     if name is None or broken is None:
         return UNITS[unit_named(name)] if name is not None else ZERO
     parts = int(broken[1]) if broken[1] else 10 ** len(broken[2])
@@ -180,8 +178,7 @@ def _in_order(label: str, repeat: _Figure, offset: _Figure) -> MatchLabel:
         return MatchLabel(FREE, None)
     if offset.length == repeat.length:
         raise PatternError(
-            f"{label}: the offset equals the repeat; for a straight match write the repeat alone, "
-            'such as "64 cm"'
+            f'{label}: the offset equals the repeat; for a straight match write the repeat alone, such as "64 cm"'
         )
     if repeat.length == 0:
         raise PatternError(f"{label}: the repeat is 0, so there is nothing to offset; {_EXAMPLES}")
