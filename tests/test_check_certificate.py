@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from fractions import Fraction
+from itertools import product
 from typing import TYPE_CHECKING
 
 import pytest
@@ -26,12 +27,18 @@ priced_drops = st.lists(
 )
 """Places up to 6 suit every repeat from 7 on."""
 
-longer_drops = st.lists(
-    st.builds(PricedDrop, length=st.integers(5, 15), place=st.just(0), price=st.integers(0, 9)),
+counted_drops = st.lists(
+    st.builds(
+        PricedDrop,
+        length=st.integers(2, 15),
+        place=st.just(0),
+        price=st.integers(0, 9),
+        count=st.integers(1, 4),
+    ),
     min_size=1,
-    max_size=4,
+    max_size=5,
 )
-"""Of a free match, which fits more of short drops: at most 30 ÷ 5 = 6 here, so that every sequence can be tried."""
+"""Of a free match, each wanted up to four times: 5⁵ choices at most, so that every one can be tried."""
 
 repeats = st.integers(7, 12)
 lengths = st.integers(0, 40)
@@ -40,12 +47,11 @@ lengths = st.integers(0, 40)
 def best_of_every_sequence(drops: list[PricedDrop], repeat: int, start: int, end: int) -> int:
     """Return the most that any sequence of drops is worth in [start, end], tried one after the other.
 
-    Each drop is put at its first place at or beyond ``start``: those s with s ≡ place (mod repeat), or any s
-    where the repeat is 0.
+    Each drop is put at its first place at or beyond ``start``: those s with s ≡ place (mod repeat).
     """
     most = 0
     for drop in drops:
-        begins = start + (drop.place - start) % repeat if repeat else start
+        begins = start + (drop.place - start) % repeat
         if begins + drop.length <= end:
             rest = best_of_every_sequence(drops, repeat, begins + drop.length, end)
             most = max(most, drop.price + rest)
@@ -74,17 +80,31 @@ def test_most_on_a_sealed_roll_is_that_of_every_start(drops: list[PricedDrop], r
     assert most == max(best_of_every_sequence(drops, repeat, start, start + length) for start in range(repeat))
 
 
-@given(longer_drops, st.integers(0, 30), st.integers(0, 60))
+@given(counted_drops, st.integers(0, 60), st.integers(0, 90))
 @settings(max_examples=100, deadline=None)
-def test_most_of_a_free_match_is_that_of_every_sequence(drops: list[PricedDrop], length: int, enough: int) -> None:
+def test_most_of_a_free_match_is_that_of_every_choice(drops: list[PricedDrop], length: int, enough: int) -> None:
     """Worth above what is enough is found exactly; none is invented where there is no more than enough."""
-    every = best_of_every_sequence(drops, 0, 0, length)
+    choices = product(*(range(drop.count + 1) for drop in drops))
+    every = max(
+        sum(times * drop.price for times, drop in zip(choice, drops, strict=True))
+        for choice in choices
+        if sum(times * drop.length for times, drop in zip(choice, drops, strict=True)) <= length
+    )
 
     assert worth_of_free(drops, length) == every
     if every > enough:
         assert worth_of_free(drops, length, enough) == every
     else:
         assert worth_of_free(drops, length, enough) <= every
+
+
+def test_no_roll_of_a_free_match_holds_a_drop_more_often_than_it_is_wanted() -> None:
+    """Two drops of 1 m on a roll of 4 m are worth twice one, though four would fit; three wanted, thrice one."""
+    drop = PricedDrop(length=1000, place=0, price=5, count=2)
+
+    assert worth_of_free([drop], 4000) == 10
+    # The same drop under two labels is wanted 2 + 1 times.
+    assert worth_of_free([drop, PricedDrop(length=1000, place=0, price=5)], 4000) == 15
 
 
 def test_roll_shorter_than_nothing_holds_nothing() -> None:

@@ -88,6 +88,7 @@ class PricedRolls:
                 length=int(drop.cut_length * unit),
                 place=int(-drop.datum % repeat * unit) if repeat else 0,
                 price=prices.get(drop.label, 0),
+                count=drop.count,
             )
             for drop in wanted.drops.values()
         ]

@@ -1,21 +1,25 @@
 """The most that drops lying together on one roll can be worth: the longest path over places on the roll.
 
 A certificate prices every drop and claims that no roll holds more than so much. To verify it, this finds the
-dearest layout that a roll allows, drops repeating without limit, in whole numbers throughout.
+dearest layout that a roll allows, in whole numbers throughout.
 
 With a repeat R a drop can start only at its own place in each repeat, so a roll has few places: one for
 each repeat and class of drops that start alike. Going along them, the best worth at a place is the best at
 the place before it, or that of a drop that ends between the two. Waiting costs nothing, so this covers every
-legal sequence. Where the start of the roll is open (sealed rolls), a layout lies in a window that begins with
-its first drop, and any class may come first: one pass for each class.
+legal sequence, drops repeating without limit. Where the start of the roll is open (sealed rolls), a layout lies
+in a window that begins with its first drop, and any class may come first: one pass for each class.
+
+With a free match there are no places, and only which drops lie on a roll matters: a knapsack. There no drop is
+taken more often than it is wanted, for no roll of any plan holds more of it.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
-from heapq import heappop, heappush
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,7 +28,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class PricedDrop:
-    """A drop as the certificate sees it: cut length, place in the repeat, and price.
+    """A drop as the certificate sees it: cut length, place in the repeat, price, and how many are wanted.
 
     ``place`` is where it starts, in [0, repeat), on a roll with a datum at its outer end; lengths and places
     are whole numbers of one unit.
@@ -33,6 +37,7 @@ class PricedDrop:
     length: int
     place: int
     price: int
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,39 +109,6 @@ def places_on_roll(drops: Iterable[PricedDrop], repeat: int) -> PlacesOnRoll:
     return PlacesOnRoll(repeat, places, steps)
 
 
-def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0) -> int:
-    """Return the most that drops of a free match are worth within ``length``, by the sums they reach.
-
-    Only more than ``enough`` is of interest: where no drops are worth more, the answer is some worth that they
-    do reach, not always the most. That spares the sums from which even the dearest paper could not exceed it.
-    """
-    kinds = [(drop.length, drop.price) for drop in _worth_having(drops) if drop.price > 0]
-    if not kinds or length < kinds[0][0]:
-        return 0
-    dearest_length, dearest_price = max(kinds, key=lambda kind: Fraction(kind[1], kind[0]))
-    best = {0: 0}
-    waiting = [0]
-    held = -1
-    while waiting:
-        position = heappop(waiting)
-        worth = best[position]
-        if worth <= held:  # a shorter run of drops is worth as much
-            continue
-        held = worth
-        hopeless = (enough - worth) * dearest_length >= (length - position) * dearest_price
-        if hopeless:
-            continue
-        for drop_length, price in kinds:
-            reached = position + drop_length
-            if reached > length:
-                break
-            if best.get(reached, -1) < worth + price:
-                if reached not in best:
-                    heappush(waiting, reached)
-                best[reached] = worth + price
-    return held
-
-
 def _worth_having(drops: Iterable[PricedDrop]) -> Sequence[PricedDrop]:
     """Return drops by ascending length, without those that a drop no longer is worth at least as much as."""
     kept: list[PricedDrop] = []
@@ -144,3 +116,60 @@ def _worth_having(drops: Iterable[PricedDrop]) -> Sequence[PricedDrop]:
         if not kept or drop.price > kept[-1].price:
             kept.append(drop)
     return kept
+
+
+def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0) -> int:
+    """Return the most that drops of a free match are worth within ``length``, none more often than its count.
+
+    Only more than ``enough`` is of interest: where no drops are worth more, the answer is the worth of some
+    drops, not always the most. Runs of drops are built up from the dearest paper on; one is dropped when a
+    shorter run is worth as much, or when even the dearest paper left, cut to any length, could not lift it above
+    what is enough.
+
+    References
+    ----------
+    Nemhauser and Ullmann, "Discrete dynamic programming and capital allocation", Management Science 15 (1969)
+    494–505; the bound is that of Dantzig, "Discrete-variable extremum problems", Operations Research 5 (1957)
+    266–288.
+
+    """
+    bundles = _bundles(drops, length)
+    reach = [0, *accumulate(bundle.length for bundle in bundles)]
+    worths = [0, *accumulate(bundle.price for bundle in bundles)]
+    most = 0
+    runs = [(0, 0)]
+    for number, bundle in enumerate(bundles, start=1):
+        longer = [(run + bundle.length, worth + bundle.price) for run, worth in runs if run + bundle.length <= length]
+        most = max(most, longer[-1][1] if longer else 0)
+        held = -1
+        kept = []
+        for run, worth in sorted(runs + longer, key=lambda run: (run[0], -run[1])):
+            if worth <= held:
+                continue
+            held = worth
+            end = reach[number] + length - run
+            last = bisect_right(reach, end) - 1
+            hoped = worth + worths[last] - worths[number]
+            if last < len(bundles):
+                hoped += (end - reach[last]) * bundles[last].price // bundles[last].length
+            if hoped > max(enough, most):
+                kept.append((run, worth))
+        runs = kept
+    return most
+
+
+def _bundles(drops: Iterable[PricedDrop], length: int) -> list[PricedDrop]:
+    """Return 1, 2, 4 … drops of each kind as one, dearest paper first: some of them make up any number of it."""
+    counts = Counter[tuple[int, int]]()
+    for drop in drops:
+        if drop.price > 0:
+            counts[drop.length, drop.price] += drop.count
+    bundles = []
+    for (drop_length, price), count in counts.items():
+        left, size = min(count, length // drop_length), 1
+        while left > 0:
+            size = min(size, left)
+            bundles.append(PricedDrop(size * drop_length, 0, size * price))
+            left -= size
+            size *= 2
+    return sorted(bundles, key=lambda bundle: (Fraction(-bundle.price, bundle.length), bundle.length))
