@@ -212,13 +212,13 @@ class _FromStart:
 
     def _rounds(self) -> Rounds:
         length = self.room.length
-        reaches = [_reach(self.strips(length, rightwards=rightwards, most=1)[0]) for rightwards in (True, False)]
-        if sum(reaches) > length:
-            text = "holds a room that one strip of {} more than covers; check the walls' widths"
-            raise RoomError((finding(("wall",), text, self.width),))
+        if length < self.width:
+            text = "are {} round, less than one strip of {}; check their widths"
+            raise RoomError((finding(("wall",), text, length, self.width),))
+        right, left = (_reach(self.strips(length, rightwards=rightwards, most=1)[0]) for rightwards in (True, False))
         right_first = self.way.is_right_first
         joints = tuple(partial(self._joints_round, rightwards=way) for way in (right_first, not right_first))
-        return Rounds(length, reaches[0], reaches[1], right_first, joints)
+        return Rounds(length, right, left, right_first, joints)
 
     def _joints_round(self, *, rightwards: bool) -> list[tuple[int, Length]]:
         strips = self.strips(self.room.length, rightwards=rightwards)
