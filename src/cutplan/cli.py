@@ -9,6 +9,7 @@ import os
 import sys
 import time
 from contextlib import contextmanager
+from dataclasses import replace
 from enum import StrEnum
 from math import isfinite
 from pathlib import Path
@@ -137,7 +138,7 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
     if output != STANDARD:
         refuse_target(output, source)
     _tell_what_is_awaited(source, "the scenario")
-    scenario = read_scenario(source)
+    scenario = _with_notices(read_scenario(source), units)
     found = _solved(scenario, time_limit)
     sequence = sequence_of(found)
     if as_json:
@@ -155,6 +156,16 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
         _tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
     if found.stopped == "interrupted":
         raise typer.Exit(INTERRUPTED)
+
+
+def _with_notices(scenario: Scenario, units: str | None) -> Scenario:
+    """Return the scenario with what its room's setting out wants looked at among its notes."""
+    if scenario.setting_out is None:
+        return scenario
+    from cutplan.setting_out import notices_of  # noqa: PLC0415 - late
+
+    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    return replace(scenario, notes=(*scenario.notes, *notices))
 
 
 def _solved(scenario: Scenario, time_limit: float) -> Plan:
