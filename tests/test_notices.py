@@ -1,0 +1,216 @@
+"""Notices: motifs cut, joints too near, narrow strips, reveals and safety, in whole sentences."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from cutplan.room import Fitting, FittingKind
+from cutplan.setting_out import CutMotif, Edge, FinishAt, NoticeKind, Puts, SettingOut, motifs_cut, notices_of, set_out
+from small_rooms import closed, opening, paper, run, start, wall
+
+TALL_MOTIF = replace(paper(), motif_above=Fraction(120), motif_below=Fraction(140))
+"""Its motif reaches 120 above its datum and 140 below it; the repeat is 600."""
+
+
+def said(setting_out: SettingOut, kind: NoticeKind) -> list[str]:
+    """Return the sentences of one kind of notice."""
+    return [notice.what.read() for notice in notices_of(setting_out) if notice.kind is kind]
+
+
+@pytest.mark.parametrize(
+    ("height", "first_motif", "cut"),
+    [
+        # Datums at 180 and 780; at 1380 the motif would begin 60 below a foot at 1200. Nothing is cut.
+        (1200, 180, []),
+        # Its top 120 above a datum at 50: 70 is cut off, 190 of 260 shows.
+        (500, 50, [CutMotif(Edge.TOP, Fraction(70), Fraction(190))]),
+        # The datum above the top, at 500 - 600 = -100, still shows 40 of its lower part.
+        (900, 500, [CutMotif(Edge.TOP, Fraction(220), Fraction(40))]),
+        # Datums at 200 and 800; a foot at 900 cuts 800 + 140 - 900 = 40 off.
+        (900, 200, [CutMotif(Edge.FOOT, Fraction(40), Fraction(220))]),
+        # The datum below a foot at 700, at 800, shows 800 - 120 to 700: 20 of its upper part.
+        (700, 200, [CutMotif(Edge.FOOT, Fraction(240), Fraction(20))]),
+        # A piece lower than the motif cuts it at both ends.
+        (
+            100,
+            50,
+            [CutMotif(Edge.TOP, Fraction(70), Fraction(190)), CutMotif(Edge.FOOT, Fraction(90), Fraction(170))],
+        ),
+    ],
+)
+def test_motifs_cut_by_the_edges_of_a_piece(height: int, first_motif: int, cut: list[CutMotif]) -> None:
+    """What an edge cuts off a motif, and what still shows, follow from its datum."""
+    assert list(motifs_cut(TALL_MOTIF, Fraction(height), Fraction(first_motif))) == cut
+
+
+def test_paper_without_a_motif_cuts_none() -> None:
+    """A free match, or a motif of no height, is never cut."""
+    assert list(motifs_cut(paper(), Fraction(900), Fraction(500))) == []
+    free = replace(paper(repeat=0), motif_above=Fraction(100))
+    assert list(motifs_cut(free, Fraction(900), Fraction(0))) == []
+
+
+def test_motifs_cut_are_told_by_class_of_column() -> None:
+    """On a half-drop every other column is cut at the top: datums at 180 and 480 + 600k below the ceiling.
+
+    In columns 1 and 3 the motif at 480 - 600 = -120 shows 20 below the ceiling. The foot at 2400 cuts there 20 off the
+    motif at 2280; in columns 0 and 2 it shows none of the one at 2580, which begins 60 below it.
+    """
+    half_drop = replace(paper(300), motif_above=Fraction(120), motif_below=Fraction(140))
+    setting_out = set_out(run(wall(2000)), half_drop, start(0, drop=180))
+
+    assert said(setting_out, NoticeKind.MOTIF) == [
+        "the ceiling cuts 240 mm off a motif, of which 20 mm shows, in columns 1 and 3",
+        "the foot cuts 20 mm off a motif, of which 240 mm shows, in columns 1 and 3",
+    ]
+
+
+def test_strip_too_narrow_to_show_the_motif_cuts_none() -> None:
+    """The last 100 of a wall show no motif that stands 250 from the strip's left."""
+    motif = replace(paper(motif=250), motif_above=Fraction(120), motif_below=Fraction(140))
+    setting_out = set_out(run(wall(600)), motif, start(0, drop=50))
+
+    # Datums at 50 + 600k: the ceiling cuts 70 off, the foot at 2400 shows none of the one at 2450 but its upper 70.
+    assert said(setting_out, NoticeKind.MOTIF) == [
+        "the ceiling cuts 70 mm off a motif, of which 190 mm shows, in column 0",
+        "the foot cuts 190 mm off a motif, of which 70 mm shows, in column 0",
+    ]
+
+
+def test_joint_within_50_of_an_opening_is_told() -> None:
+    """A joint at 500 is 30 from a door that begins at 530; one at 1000 is clear of it."""
+    setting_out = set_out(run(wall(1600, opening(530, 1300, 0, 2000))), paper(), start(0))
+
+    assert said(setting_out, NoticeKind.JOINT) == [
+        "the joint between columns 0 and 1 on wall, 500 mm from its left, is only 30 mm from door"
+    ]
+
+
+def test_joint_near_or_in_a_corner_is_told() -> None:
+    """Joints 35 before a corner, and one in it, are told apart; the ends of the run are no corners."""
+    near = set_out(run(wall(535), wall(1000)), paper(), start(0))
+    in_it = set_out(run(wall(500), wall(500)), paper(), start(0))
+
+    assert said(near, NoticeKind.JOINT) == [
+        "the joint between columns 0 and 1 on wall, 500 mm from its left, is only 35 mm from the corner"
+    ]
+    assert said(in_it, NoticeKind.JOINT) == [
+        (
+            "the joint between columns 0 and 1 lies in the corner at the left of wall: "
+            "leave a turn on one of them, for the corner may be out of plumb"
+        )
+    ]
+
+
+def test_narrow_strip_is_told_for_each_part_hung_by_itself() -> None:
+    """A part of 30 before a corner is told; the rest beyond it, 500 - 30 - 20 wide, is not."""
+    setting_out = set_out(run(wall(530), wall(450)), paper(), start(0))
+
+    assert said(setting_out, NoticeKind.NARROW) == [
+        "column 1 shows only 30 mm on wall: a narrow strip is hard to hang straight"
+    ]
+
+
+def test_closing_joint_is_told_with_what_is_out() -> None:
+    """The room worked out by hand that closes in a corner: 60 twice, 200 lower."""
+    setting_out = set_out(closed(*[wall(1000)] * 4), paper(200), start(250), finish=FinishAt(2, Fraction(1000)))
+
+    assert said(setting_out, NoticeKind.CLOSING) == [
+        (
+            "the closing joint, between columns 5 and -3, falls on wall, 0 mm from its left, in the corner; "
+            "the print on its right sits 200 mm lower, and 60 mm of it is repeated sideways"
+        )
+    ]
+
+
+def test_reveal_notices_name_bare_sides_and_patches() -> None:
+    """The window worked out by hand with a reveal: a patch at its left, and nothing turned in at its right."""
+    window = opening(400, 1500, 900, 2100, reveal=100, kind="window")
+    setting_out = set_out(run(wall(2000, window)), paper(), start(0))
+
+    assert said(setting_out, NoticeKind.REVEAL) == [
+        (
+            "at the left end of the head of window on wall, column 0 leaves a patch 100 mm wide and 100 mm deep: "
+            "cut it from what falls out there"
+        ),
+        (
+            "the right side of the reveal of window on wall is 100 mm deep, and a joint lies on it, "
+            "so that no strip can be turned in: cut a strip for it"
+        ),
+    ]
+
+
+def test_reveal_deeper_than_the_strip_reaches_is_told() -> None:
+    """A column that reaches 60 into a window can turn in 60 of a reveal of 100."""
+    window = opening(440, 1500, 900, 2100, reveal=100, kind="window")
+    setting_out = set_out(run(wall(2000, window)), paper(), start(0))
+
+    assert said(setting_out, NoticeKind.REVEAL)[0] == (
+        "the left side of the reveal of window on wall is 100 mm deep, but column 0 can turn in only 60 mm"
+    )
+
+
+def test_fittings_and_foil_are_cautioned_about() -> None:
+    """Wires call for a dead supply and a licensed person, foil for trimming short; a radiator for cooling."""
+    lamp = Fitting("lamp", FittingKind.LIGHT, Fraction(300))
+    radiator = Fitting("radiator", FittingKind.RADIATOR, Fraction(600), Fraction(300))
+    room = run(replace(wall(1000), fittings=(lamp, radiator)))
+
+    foil, heat = said(set_out(room, replace(paper(), is_foil=True), start(0)), NoticeKind.SAFETY)
+
+    assert foil == (
+        "lamp on wall, 300 mm from its left: isolate the supply and prove it dead before loosening it or working "
+        "round bare wires; no wet paste near it live; leave wiring to a licensed person; "
+        "foil paper conducts: trim it short of the fitting"
+    )
+    assert heat == (
+        "radiator on wall, 600 mm from its left, is in the way of columns there: "
+        "let a radiator cool, and take down what comes down before pasting"
+    )
+
+
+def test_stairs_and_long_lengths_are_cautioned_about() -> None:
+    """A rising foot means stairs, and a length over 3 m two people."""
+    stair = wall(1000, top=5000, foot=[(0, 0), (1000, 600)])
+
+    assert said(set_out(run(stair), paper(), start(0)), NoticeKind.SAFETY) == [
+        (
+            "the foot of wall rises: over stairs work from a proper platform, not from a ladder, "
+            "and hang the longest length first"
+        ),
+        "the longest length hangs 5000 mm high: two people to it, and a working platform",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("built", "textured", "about"),
+    [
+        (1955, False, ["a house of 1955 may have lead"]),
+        (1955, True, ["a house of 1955 may have lead", "a textured coating put up before 2000 may hold asbestos"]),
+        (None, True, ["a textured coating put up before 2000 may hold asbestos"]),
+        (2005, True, []),
+        (None, False, []),
+    ],
+)
+def test_old_houses_are_cautioned_about(built: int | None, about: list[str], *, textured: bool) -> None:
+    """Lead is to be thought of before the middle 1980s, asbestos in textured coatings before 2000."""
+    room = replace(run(wall(1000)), built=built, textured=textured)
+    sentences = said(set_out(room, paper(), start(0)), NoticeKind.SAFETY)
+
+    assert [sentence.startswith(words) for sentence, words in zip(sentences, about, strict=True)] == [True] * len(about)
+
+
+def test_measures_for_choosing_a_start() -> None:
+    """The narrowest strip and the nearest joint are the figures by which starts are compared.
+
+    A strip centred on 1000 leaves 250 at both ends; its joints at 750 and 1250 are 50 and 450 from a door that begins
+    at 800 and ends at 1700.
+    """
+    setting_out = set_out(run(wall(2000, opening(800, 1700, 0, 2000))), paper(), start(1000, Puts.MIDDLE))
+
+    assert setting_out.narrowest_strip == 250
+    assert setting_out.nearest_joint == 50
+    assert set_out(run(wall(2000)), paper(), start(0)).nearest_joint is None
