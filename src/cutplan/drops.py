@@ -14,6 +14,28 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class CutOut:
+    """Paper that comes away from a drop once it is hung and trimmed: less than a full width.
+
+    Attributes
+    ----------
+    label
+        What is written on it.
+    length, first_motif
+        From its upper edge down.
+    left, right
+        Which part of the strip's width it has, from the strip's left edge.
+
+    """
+
+    label: str
+    length: Length
+    first_motif: Length
+    left: Length
+    right: Length
+
+
+@dataclass(frozen=True, slots=True)
 class Drop:
     """One piece of paper to hang, or ``count`` pieces exactly alike.
 
@@ -29,6 +51,12 @@ class Drop:
         Added above and below, and cut off on the wall.
     count
         How many alike.
+    left, right
+        Which part of the strip's width is hung, from the strip's left edge; None for the full width.
+    wall
+        Name of the wall it hangs on; None when not told.
+    cut_outs
+        What comes away from it. Only drops with a count of 1 have any.
 
     """
 
@@ -38,6 +66,10 @@ class Drop:
     trim_top: Length
     trim_bottom: Length
     count: int = 1
+    left: Length | None = None
+    right: Length | None = None
+    wall: str | None = None
+    cut_outs: tuple[CutOut, ...] = ()
 
     def __post_init__(self) -> None:
         if self.height <= 0:

@@ -89,7 +89,7 @@ class _Walker:
         self.plan = plan
         self.job: Job = plan.job
         self.pattern = plan.job.paper.pattern
-        self.lots = {lot.label: lot for lot in self.job.lots}
+        self.lots = {lot.label: lot for lot in self.job.all_lots}
         self.drops = {drop.label: drop for drop in self.job.drops}
         self.rank = {drop.label: rank for rank, drop in enumerate(self.job.drops)}
         self.sorts: list[tuple[Length, Length]] = []

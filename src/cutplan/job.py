@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
+from cutplan.nesting import match_offcuts
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from cutplan.drops import Drop
     from cutplan.stock import Lot, Paper
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Job:
     """What a plan is made for.
 
@@ -22,7 +27,7 @@ class Job:
     paper
         The paper; its pattern rules where a drop may be cut.
     lots
-        Rolls that may be cut. A lot with ``count`` None is bought as needed.
+        Rolls that may be cut, and offcuts kept. A lot with ``count`` None is bought as needed.
     drops
         Drops wanted, in hanging order. Labels are unique.
 
@@ -33,23 +38,25 @@ class Job:
     drops: tuple[Drop, ...]
 
     def __post_init__(self) -> None:
+        cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]
         for what, labels in (
             ("drop", [drop.label for drop in self.drops]),
-            ("roll", [lot.label for lot in self.lots]),
+            ("roll", [*(lot.label for lot in self.lots), *cut_outs]),
         ):
-            twice = (
-                sorted({label for label in labels if labels.count(label) > 1})
-                if len(set(labels)) < len(labels)
-                else []
-            )
+            twice = sorted(label for label, times in Counter(labels).items() if times > 1)
             if twice:
                 raise CutplanError(f"{what} label {twice[0]!r} is used more than once")
-        if self.counts_cost and any(lot.price is None for lot in self.lots):
+        if self.counts_cost and any(lot.price is None for lot in self.rolls):
             raise CutplanError("price every roll or none: some rolls have a price and some have not")
         if not self.drops:
             raise CutplanError("a job needs at least one drop")
-        if not self.lots:
+        if not self.rolls:
             raise CutplanError("a job needs at least one roll, or a lot without count")
+
+    @property
+    def rolls(self) -> tuple[Lot, ...]:
+        """The lots that count as rolls: all but offcuts."""
+        return tuple(lot for lot in self.lots if not lot.is_offcut)
 
     @property
     def drop_count(self) -> int:
@@ -59,21 +66,50 @@ class Job:
     @property
     def counts_cost(self) -> bool:
         """True when rolls differ in price, so that the least cost is wanted; else the fewest rolls."""
-        return len({lot.price for lot in self.lots}) > 1
+        return len({lot.price for lot in self.rolls}) > 1
 
     @property
     def has_sealed_rolls(self) -> bool:
         """True when some roll's start is unknown, so that «certain» and «at best» differ."""
-        return any(lot.is_sealed for lot in self.lots)
+        return any(lot.is_sealed for lot in self.rolls)
+
+    @cached_property
+    def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
+        kept = [lot for lot in self.lots if lot.is_offcut]
+        return match_offcuts(self.paper.pattern, kept, self.drops)
+
+    @property
+    def offcuts(self) -> tuple[Lot, ...]:
+        """Offcuts, kept or to come, that could hold some drop."""
+        return self._offcuts[0]
+
+    @cached_property
+    def all_lots(self) -> tuple[Lot, ...]:
+        """Rolls, then the offcuts that could hold some drop."""
+        return (*self.rolls, *self.offcuts)
+
+    def offcuts_for(self, drop: Drop) -> tuple[str, ...]:
+        """Return the labels of the offcuts that could hold ``drop``."""
+        return self._offcuts[1][drop.label]
+
+    @cached_property
+    def _lots_by_label(self) -> dict[str, Lot]:
+        return {lot.label: lot for lot in (*self.lots, *self.offcuts)}
+
+    @cached_property
+    def _drops_by_label(self) -> dict[str, Drop]:
+        return {drop.label: drop for drop in self.drops}
 
     def lot(self, label: str) -> Lot:
-        """Return the lot with this label; KeyError when there is none."""
-        return {lot.label: lot for lot in self.lots}[label]
+        """Return the roll or offcut with this label; KeyError when there is none."""
+        return self._lots_by_label[label]
 
     def drop(self, label: str) -> Drop:
         """Return the drop with this label; KeyError when there is none."""
-        return {drop.label: drop for drop in self.drops}[label]
+        return self._drops_by_label[label]
 
     def value_of(self, lot: Lot) -> Fraction:
-        """Return what one roll of ``lot`` adds to the plan's value: 1, or its price where prices differ."""
+        """Return what one of ``lot`` adds to a plan's value: 1, or its price where prices differ; 0 for an offcut."""
+        if lot.is_offcut:
+            return Fraction(0)
         return Fraction(1) if lot.price is None or not self.counts_cost else lot.price

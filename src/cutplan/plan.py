@@ -155,19 +155,18 @@ class Plan:
     @property
     def rolls_needed(self) -> int:
         """Rolls opened: certain to be enough however sealed rolls begin."""
-        return sum(layout.count for layout in self.layouts)
+        return sum(layout.count for layout in self.layouts if not self.job.lot(layout.lot).is_offcut)
 
     @property
     def value(self) -> Fraction:
         """What is minimised: rolls opened, or their cost where prices differ."""
         job = self.job
-        values = {lot.label: job.value_of(lot) for lot in job.lots}
-        return sum((layout.count * values[layout.lot] for layout in self.layouts), Fraction(0))
+        return sum((layout.count * job.value_of(job.lot(layout.lot)) for layout in self.layouts), Fraction(0))
 
     @property
     def lower_bound(self) -> int:
         """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
-        dearest = max(self.job.value_of(lot) for lot in self.job.lots)
+        dearest = max(self.job.value_of(lot) for lot in self.job.rolls)
         return ceil(self.proof.bound / dearest) if dearest else 0
 
     @property

@@ -87,7 +87,7 @@ def exact_number(value: Fraction) -> str:
 
 
 def _cost(plan: Plan) -> Json:
-    prices = {lot.label: lot.price for lot in plan.job.lots}
+    prices = {lot.label: lot.price for lot in plan.job.all_lots}
     costs = []
     for layout in plan.layouts:
         price = prices[layout.lot]
@@ -114,7 +114,7 @@ def _at_best(plan: Plan) -> Json:
 
 
 def _rolls_at_least(plan: Plan, best: AtBest) -> int:
-    dearest = max(plan.job.value_of(lot) for lot in plan.job.lots)
+    dearest = max(plan.job.value_of(lot) for lot in plan.job.rolls)
     return ceil(best.proof.bound / dearest) if dearest else 0
 
 
@@ -130,7 +130,7 @@ def _proof(proof: Proof) -> Json:
 
 
 def _rolls(sequence: Sequence) -> list[Json]:
-    lots = {lot.label: lot for lot in sequence.plan.job.lots}
+    lots = {lot.label: lot for lot in sequence.plan.job.all_lots}
     rolls = []
     for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True):
         first_motif = lots[layout.lot].first_motif

@@ -214,7 +214,7 @@ class _Writer:
         self.plan = walked.plan
         self.moves = walked.moves
         self.pattern = self.plan.job.paper.pattern
-        self.lots = {lot.label: lot for lot in self.plan.job.lots}
+        self.lots = {lot.label: lot for lot in self.plan.job.all_lots}
         self.drops = {drop.label: drop for drop in self.plan.job.drops}
         self.made = [0] * len(self.plan.layouts)
         self.used: Counter[str] = Counter()

@@ -65,6 +65,26 @@ class Paper:
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of continuous, faultless paper within a roll.
+
+    Attributes
+    ----------
+    start
+        From the roll's outer end to where the stretch begins.
+    length
+        Its length.
+    first_motif
+        From its beginning down to its first motif datum; None when nobody has measured it.
+
+    """
+
+    start: Length
+    length: Length
+    first_motif: Length | None
+
+
+@dataclass(frozen=True, slots=True)
 class Lot:
     """Rolls that are alike: same length, same start of the print, same batch and price.
 
@@ -83,6 +103,18 @@ class Lot:
         Batch as printed on the label, or None.
     price
         Price of one roll; None when not stated.
+    parts
+        The stretches that may be cut, from the outer end, of a roll with flaws or a bolt in several pieces; empty
+        when the whole roll is one.
+    is_foot_first
+        True when the roll comes off foot first: along it, from its outer end, the print runs upwards, and
+        ``first_motif`` is measured up the print.
+    left, right
+        Which part of a strip's width an offcut has, from the strip's left edge; None for the full width.
+    is_offcut
+        True for paper that is there already and counts as no roll: an offcut kept, or a cut-out.
+    cut_from
+        Label of the drop whose cut-out this is: the paper exists once that drop is hung and trimmed.
 
     """
 
@@ -92,6 +124,12 @@ class Lot:
     count: int | None = 1
     batch: str | None = None
     price: Fraction | None = None
+    parts: tuple[Stretch, ...] = ()
+    is_foot_first: bool = False
+    left: Length | None = None
+    right: Length | None = None
+    is_offcut: bool = False
+    cut_from: str | None = None
 
     def __post_init__(self) -> None:
         if self.length <= 0:
@@ -103,8 +141,19 @@ class Lot:
 
     @property
     def is_sealed(self) -> bool:
-        """True when nobody has measured where the print starts on these rolls."""
-        return self.first_motif is None
+        """True when nobody has measured where the print starts on these rolls, or on some piece of them."""
+        return any(stretch.first_motif is None for stretch in self.stretches)
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The stretches of a roll that may be cut, from its outer end."""
+        return self.parts or (Stretch(ZERO, self.length, self.first_motif),)
+
+    def covers(self, left: Length | None, right: Length | None) -> bool:
+        """Return True when this paper has the part of the strip from ``left`` to ``right``; None is its edge."""
+        wide_left = self.left is None or (left is not None and left >= self.left)
+        wide_right = self.right is None or (right is not None and right <= self.right)
+        return wide_left and wide_right
 
     def roll_label(self, number: int) -> str:
         """Return the label of roll ``number`` of this lot, counted from 1."""

@@ -107,7 +107,7 @@ def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
 
 def _cost(plan: Plan) -> str:
     """Return what the rolls cost, where they are counted and not costed but their one price is known."""
-    price = plan.job.lots[0].price
+    price = plan.job.rolls[0].price
     if plan.job.counts_cost or price is None:
         return ""
     return f" ({money(price * plan.rolls_needed)} in all)"

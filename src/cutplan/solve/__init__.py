@@ -9,7 +9,7 @@ from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
 from cutplan.solve.strategy import optimise_grouped
-from cutplan.solve.write_up import proof_of, roll_layouts, status_of
+from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -69,7 +69,7 @@ def _at_best(job: Job, certain: Layouts, clock: Clock, report: Callable[[Outcome
     layouts = outcome.layouts or {}
     return AtBest(
         value=outcome.value * scaled.money,
-        rolls=sum(layouts.values()),
+        rolls=rolls_in(job, scaled, layouts),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
     )

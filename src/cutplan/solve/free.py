@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.solve.layout import Layout
-from cutplan.solve.network import WAITING, Arc, Network
+from cutplan.solve.network import WAITING, Arc, Network, in_series
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -54,37 +54,44 @@ class FreeWorth:
 
     @cached_property
     def by_type(self) -> list[int]:
-        """The most that a roll of each type can be worth."""
-        return [int(self.table[capacity]) for capacity in self.rolls.capacities]
+        """The most that a roll of each type can be worth: the sum over its stretches."""
+        return [sum(int(self.table[room]) for room in rooms) for rooms in self.rolls.rooms]
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
         """Return the best layout of each roll type that is worth more than its allowance."""
         return [
-            self.best_layout(roll_type)
+            Layout(roll_type, tuple(kind for room in self.rolls.rooms[roll_type] for kind in self.best_kinds(room)))
             for roll_type, (worth, allowed) in enumerate(zip(self.by_type, allowance, strict=True))
             if worth > allowed
         ]
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
-        """Return the most valuable layout of one roll with no more than ``remaining`` of each kind."""
-        return self.rolls.worth_of_some(self.prices, remaining).best_layout(roll_type)
+        """Return the most valuable layout with no more than ``remaining`` of each kind, one stretch after another."""
+        left = list(remaining)
+        kinds: list[int] = []
+        for room in self.rolls.rooms[roll_type]:
+            filled = self.rolls.worth_of_some(self.prices, left).best_kinds(room)
+            for kind in filled:
+                left[kind] -= 1
+            kinds += filled
+        return Layout(roll_type, tuple(kinds))
 
-    def best_layout(self, roll_type: int) -> Layout:
-        """Return the drops, longest first, that are worth the most on a roll of this type."""
-        room = self.rolls.capacities[roll_type]
+    def best_kinds(self, room: int) -> list[int]:
+        """Return the drops, longest first, that are worth the most on a stretch of this length."""
         kinds: list[int] = []
         for bundle, taken in zip(reversed(self.bundles), reversed(self.taken), strict=True):
             if taken[room]:
                 room -= bundle.length
                 kinds += [bundle.kind] * bundle.count
-        return Layout(roll_type, tuple(kinds))
+        return kinds
 
 
 class FreeRolls:
     """The rolls of an instance with a free match."""
 
     def __init__(self, instance: Instance) -> None:
-        self.capacities = tuple(roll_type.length for roll_type in instance.roll_types)
+        self.rooms = [[stretch.length for stretch in roll_type.stretches] for roll_type in instance.roll_types]
+        self.longest = max(max(rooms) for rooms in self.rooms)
         self.lengths = [kind.length for kind in instance.kinds]
         self.demands = [kind.demand for kind in instance.kinds]
 
@@ -100,11 +107,15 @@ class FreeRolls:
         """
         price = np.asarray(prices, dtype=np.int64)
         worth = self.worth(price)
-        return [
-            Network(roll_type, 0, capacity, tuple(self._arcs(price, worth.table, capacity, least[roll_type])))
-            for roll_type, capacity in enumerate(self.capacities)
-            if worth.by_type[roll_type] >= least[roll_type]
-        ]
+        networks = []
+        for roll_type, rooms in enumerate(self.rooms):
+            spare = worth.by_type[roll_type] - least[roll_type]
+            if spare >= 0:
+                steps = [
+                    {0: tuple(self._arcs(price, worth.table, room, int(worth.table[room]) - spare))} for room in rooms
+                ]
+                networks.append(in_series(roll_type, steps, {0: 0}, self.longest))
+        return networks
 
     def _arcs(self, prices: Prices, table: NDArray[np.int64], capacity: int, least: int) -> Iterator[Arc]:
         to_go: list[int] = table[: capacity + 1][::-1].tolist()
@@ -127,12 +138,12 @@ class FreeRolls:
                 before = before | frontier
         yield from arcs
         for place in sorted(before):
-            if place != capacity and before[place] >= least:
-                yield Arc(place, capacity, WAITING)
+            if place != self.longest and before[place] >= least:
+                yield Arc(place, self.longest, WAITING)
 
     def worth_of_some(self, prices: Prices, available: Sequence[int]) -> FreeWorth:
         """Return the same with no more than ``available`` of each kind."""
-        longest = max(self.capacities)
+        longest = self.longest
         table = np.zeros(longest + 1, dtype=np.int64)
         bundles, taken = [], []
         for bundle in self._bundles(available):
@@ -149,10 +160,9 @@ class FreeRolls:
 
     def _bundles(self, available: Sequence[int]) -> Iterator[_Bundle]:
         """Yield bundles of 1, 2, 4 … drops of each kind, shortest kind first, that add up to every number available."""
-        longest = max(self.capacities)
         for kind in sorted(range(len(self.lengths)), key=lambda kind: (self.lengths[kind], kind)):
             length = self.lengths[kind]
-            left = min(available[kind], longest // length)
+            left = min(available[kind], self.longest // length)
             size = 1
             while left > 0:
                 count = min(size, left)

@@ -66,8 +66,8 @@ class Graph:
     heads
         For each node, the node to which each group of its class leads. ``len(coordinate)`` is the end:
         nothing can start there.
-    first, limit, roll_type
-        For each window: its first node, the coordinate where its paper ends, and its roll type.
+    first, limit, roll_type, stretch
+        For each window: its first node, the coordinate where its paper ends, its roll type, and which stretch of it.
     fitting
         ``fitting[node, window]``: how many kinds of the node's class, shortest first, end within the window.
     """
@@ -79,6 +79,7 @@ class Graph:
     first: NDArray[np.int64]
     limit: NDArray[np.int64]
     roll_type: NDArray[np.int64]
+    stretch: NDArray[np.int64]
     fitting: NDArray[np.int64]
 
     @property
@@ -99,11 +100,11 @@ def graph_of(instance: Instance) -> Graph:
         classes.append(_phase_class(members, steps))
         leads.append(np.array(sorted(set(steps)), dtype=np.int64))
     windows = _windows(instance, offsets)
-    count = _nodes_before(offsets, repeat, max(limit for _, limit, _ in windows))
+    count = _nodes_before(offsets, repeat, max(0, *(limit for _, limit, _, _ in windows)))
     nodes = np.arange(count)
     class_of = nodes % len(offsets)
     coordinate = nodes // len(offsets) * repeat + np.array(offsets, dtype=np.int64)[class_of]
-    first, limit, roll_type = (np.array(column, dtype=np.int64) for column in zip(*windows, strict=True))
+    first, limit, roll_type, stretch = (np.array(column, dtype=np.int64) for column in zip(*windows, strict=True))
     return Graph(
         coordinate=coordinate,
         class_of=class_of,
@@ -112,6 +113,7 @@ def graph_of(instance: Instance) -> Graph:
         first=np.minimum(first, count),
         limit=limit,
         roll_type=roll_type,
+        stretch=stretch,
         fitting=_fitting(coordinate, class_of, classes, limit),
     )
 
@@ -122,15 +124,17 @@ def _nodes_before(offsets: list[int], repeat: int, coordinate: int) -> int:
     return whole * len(offsets) + bisect_left(offsets, rest)
 
 
-def _windows(instance: Instance, offsets: list[int]) -> list[tuple[int, int, int]]:
+def _windows(instance: Instance, offsets: list[int]) -> list[tuple[int, int, int, int]]:
+    """Return (first node, limit, roll type, stretch) of each window."""
     windows = []
     for index, roll_type in enumerate(instance.roll_types):
-        span = instance.span(roll_type)
-        if roll_type.datum is None:
-            windows += [(first, sigma + span, index) for first, sigma in enumerate(offsets)]
-        else:
-            outer_end = -roll_type.datum % instance.repeat
-            windows.append((bisect_left(offsets, outer_end), outer_end + span, index))
+        for number, stretch in enumerate(roll_type.stretches):
+            span = instance.span(stretch)
+            if stretch.datum is None:
+                windows += [(first, sigma + span, index, number) for first, sigma in enumerate(offsets)]
+            else:
+                outer_end = -stretch.datum % instance.repeat
+                windows.append((bisect_left(offsets, outer_end), outer_end + span, index, number))
     return windows
 
 

@@ -66,12 +66,13 @@ def _corrected(instance: Instance, prices: Prices, layouts: Layouts) -> Prices:
     scale = float(prices.max()) / float(length_of.max())
     for layout, times in layouts.items():
         kinds = list(layout.kinds)
-        span = instance.span(instance.roll_types[layout.roll_type])
+        span = sum(instance.span(stretch) for stretch in instance.roll_types[layout.roll_type].stretches)
         share = span / float(length_of[kinds].sum())
         np.add.at(cost, kinds, times * share * scale * length_of[kinds] ** STRESS / length_of.max() ** (STRESS - 1))
         np.add.at(times_cut, kinds, times)
     fresh = np.divide(cost, times_cut, out=prices.astype(float), where=times_cut > 0)
-    return np.maximum(1, (prices + fresh) / 2).astype(np.int64)
+    mean: Prices = np.maximum(1, (prices + fresh) / 2).astype(np.int64)
+    return mean
 
 
 def take(

@@ -9,13 +9,12 @@ can be chosen short enough.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutplan.solve.graph import graph_of
 from cutplan.solve.handing import hand_out, split
 from cutplan.solve.instance import Kind
-from cutplan.solve.layout import Layout, starts_of
+from cutplan.solve.layout import Layout, places_of
 
 if TYPE_CHECKING:
     from cutplan.solve.bound import Certificate
@@ -82,11 +81,19 @@ class Grouping:
         return full
 
     def _slots(self, layout: Layout, times: int) -> list[_Slot]:
-        """Return the places of a layout; only the last limits how long its drop may be."""
+        """Return the places of a layout; only the last of a stretch limits how long its drop may be."""
+        places = places_of(self.grouped, layout)
+        if places is None:
+            raise ArithmeticError(f"a layout does not fit its roll: {layout}")
         longest = max(kind.length for kind in self.full.kinds)
-        last = self.grouped.roll_types[layout.roll_type].length - starts_of(self.grouped, layout)[-1]
-        rooms = [longest] * (len(layout.kinds) - 1) + [last]
-        return [_Slot(kind, room, times) for kind, room in zip(layout.kinds, rooms, strict=True)]
+        lasts = [
+            place.stretch != following
+            for place, following in zip(places, [*(p.stretch for p in places[1:]), None], strict=True)
+        ]
+        return [
+            _Slot(kind, place.limit - place.start if is_last else longest, times)
+            for kind, place, is_last in zip(layout.kinds, places, lasts, strict=True)
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,21 +106,37 @@ class _Slot:
 
 
 def group(instance: Instance) -> Grouping:
-    """Return ``instance`` with the kinds of each group planned as one; a free match has no groups."""
-    if not instance.repeat:
-        return Grouping(instance, instance, tuple((kind,) for kind in range(len(instance.kinds))))
-    members: list[tuple[int, ...]] = []
-    for phase_class in graph_of(instance).classes:
-        bounds = [*phase_class.group_starts.tolist(), len(phase_class.kinds)]
-        kinds = phase_class.kinds.tolist()
-        members += [tuple(sorted(kinds[start:stop])) for start, stop in pairwise(bounds)]
-    members.sort()
+    """Return ``instance`` with the kinds of each group planned as one.
+
+    A free match has no groups, nor have kinds of which some roll comes off foot first. Kinds of a group are held by the
+    same rolls.
+    """
+    members = _members(instance)
+    group_of = {kind: number for number, kinds in enumerate(members) for kind in kinds}
     grouped = tuple(
         Kind(
-            instance.kinds[group[0]].phase,
-            min(instance.kinds[kind].length for kind in group),
-            sum(instance.kinds[kind].demand for kind in group),
+            instance.kinds[kinds[0]].phase,
+            min(instance.kinds[kind].length for kind in kinds),
+            sum(instance.kinds[kind].demand for kind in kinds),
         )
-        for group in members
+        for kinds in members
     )
-    return Grouping(instance, replace(instance, kinds=grouped), tuple(members))
+    roll_types = tuple(
+        roll_type
+        if roll_type.holds is None
+        else replace(roll_type, holds=frozenset(group_of[kind] for kind in roll_type.holds))
+        for roll_type in instance.roll_types
+    )
+    return Grouping(instance, replace(instance, kinds=grouped, roll_types=roll_types), members)
+
+
+def _members(instance: Instance) -> tuple[tuple[int, ...], ...]:
+    if not instance.repeat or any(roll_type.is_mirrored for roll_type in instance.roll_types):
+        return tuple((kind,) for kind in range(len(instance.kinds)))
+    narrow = [roll_type.holds for roll_type in instance.roll_types if roll_type.holds is not None]
+    members: dict[tuple[int, int, tuple[bool, ...]], list[int]] = {}
+    for number, phase_class in enumerate(graph_of(instance).classes):
+        for kind, group in zip(phase_class.kinds.tolist(), phase_class.group_of.tolist(), strict=True):
+            key = (number, group, tuple(kind in holds for holds in narrow))
+            members.setdefault(key, []).append(kind)
+    return tuple(sorted(tuple(sorted(kinds)) for kinds in members.values()))

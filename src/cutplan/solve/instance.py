@@ -10,11 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import gcd, lcm
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from cutplan import stock
     from cutplan.job import Job
     from cutplan.lengths import Length
 
@@ -39,6 +40,14 @@ class Kind:
     demand: int
 
 
+class Stretch(NamedTuple):
+    """Continuous paper within a roll: where it begins, its length, and its first datum from there, if measured."""
+
+    start: int
+    length: int
+    datum: int | None
+
+
 @dataclass(frozen=True, slots=True)
 class RollType:
     """Interchangeable rolls.
@@ -46,13 +55,21 @@ class RollType:
     Attributes
     ----------
     length
-        Usable length.
+        Usable length of the first, or only, stretch.
     datum
-        From the outer end down to the first motif datum; None for a sealed roll.
+        From the outer end down to the first motif datum; None when not measured.
     supply
         How many there are; None for as many as needed.
     value
-        What opening one costs: 1, or its price in units of the instance's money.
+        What opening one costs: 1, or its price in units of the instance's money; 0 for an offcut.
+    start
+        From the outer end to where the first stretch begins.
+    further
+        The other stretches of a roll with flaws or in pieces.
+    is_mirrored
+        True when the roll comes off foot first.
+    holds
+        Kinds that the roll is wide enough for; None for every kind.
 
     """
 
@@ -60,6 +77,15 @@ class RollType:
     datum: int | None
     supply: int | None
     value: int
+    start: int = 0
+    further: tuple[Stretch, ...] = ()
+    is_mirrored: bool = False
+    holds: frozenset[int] | None = None
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The roll's continuous stretches, from its outer end."""
+        return (Stretch(self.start, self.length, self.datum), *self.further)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +109,14 @@ class Instance:
     kinds: tuple[Kind, ...]
     roll_types: tuple[RollType, ...]
 
-    def span(self, roll_type: RollType) -> int:
-        """Return the longest stretch of a roll that cuts may take up, its own lead-in included if measured."""
-        return roll_type.length - (self.lead_in if roll_type.datum is None else 0)
+    def span(self, stretch: Stretch) -> int:
+        """Return how much of a stretch cuts may take up, its own lead-in included if it is measured."""
+        return stretch.length - (self.lead_in if stretch.datum is None else 0)
+
+    def phase_on(self, kind: int, roll_type: RollType) -> int:
+        """Return the phase of a kind from the end of it that comes off a roll of this type first."""
+        wanted = self.kinds[kind]
+        return (wanted.length - wanted.phase) % self.repeat if roll_type.is_mirrored and self.repeat else wanted.phase
 
     def with_demands(self, demands: Iterable[int], supply: Iterable[int | None]) -> Instance:
         """Return the same instance with other numbers wanted and in stock; kinds and types keep their places."""
@@ -127,8 +158,8 @@ def scale(job: Job, *, certain: bool) -> ScaledJob:
     unit = _common_measure(_lengths_of(job))
     repeat = int(job.paper.pattern.repeat / unit)
     kinds, drops_of = _kinds(job, unit)
-    money = _common_measure([job.value_of(lot) for lot in job.lots])
-    roll_types, lots_of = _roll_types(job, unit, money)
+    money = _common_measure([job.value_of(lot) for lot in job.all_lots])
+    roll_types, lots_of = _roll_types(job, unit, money, drops_of)
     instance = Instance(repeat, repeat if certain else 0, kinds, roll_types)
     return ScaledJob(instance, unit, money, drops_of, lots_of)
 
@@ -137,8 +168,9 @@ def _lengths_of(job: Job) -> list[Length]:
     lengths = [job.paper.pattern.repeat]
     for drop in job.drops:
         lengths += (drop.cut_length, job.paper.pattern.within_repeat(drop.motif_below_cut))
-    for lot in job.lots:
-        lengths += (lot.length, lot.first_motif or Fraction(0))
+    for lot in job.all_lots:
+        for stretch in lot.stretches:
+            lengths += (stretch.start, stretch.length, stretch.first_motif or Fraction(0))
     return lengths
 
 
@@ -150,26 +182,53 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
 
 
 def _kinds(job: Job, unit: Length) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
+    """Take drops alike in length, in place in the print, and in the offcuts that could hold them for one kind."""
     pattern = job.paper.pattern
-    labels: dict[tuple[int, int], list[str]] = {}
-    demand: dict[tuple[int, int], int] = {}
+    labels: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
+    demand: dict[tuple[int, int, tuple[str, ...]], int] = {}
     for drop in job.drops:
-        key = (int(pattern.within_repeat(drop.motif_below_cut) / unit), int(drop.cut_length / unit))
+        phase, length = int(pattern.within_repeat(drop.motif_below_cut) / unit), int(drop.cut_length / unit)
+        key = (phase, length, tuple(job.offcuts_for(drop)))
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
-    kinds = tuple(Kind(phase, length, count) for (phase, length), count in demand.items())
+    kinds = tuple(Kind(phase, length, count) for (phase, length, _), count in demand.items())
     return kinds, tuple(tuple(names) for names in labels.values())
 
 
-def _roll_types(job: Job, unit: Length, money: Fraction) -> tuple[tuple[RollType, ...], tuple[tuple[str, ...], ...]]:
-    labels: dict[tuple[int, int | None, int], list[str]] = {}
-    supply: dict[tuple[int, int | None, int], int | None] = {}
-    free = job.paper.pattern.is_free
-    for lot in job.lots:
-        datum = 0 if free else None if lot.first_motif is None else int(lot.first_motif / unit)
-        key = (int(lot.length / unit), datum, int(job.value_of(lot) / money))
-        labels.setdefault(key, []).append(lot.label)
-        so_far = supply.get(key, 0)
-        supply[key] = None if so_far is None or lot.count is None else so_far + lot.count
-    types = tuple(RollType(length, datum, supply[key], value) for key in labels for length, datum, value in [key])
-    return types, tuple(tuple(names) for names in labels.values())
+def _roll_types(
+    job: Job, unit: Length, money: Fraction, drops_of: tuple[tuple[str, ...], ...]
+) -> tuple[tuple[RollType, ...], tuple[tuple[str, ...], ...]]:
+    lots_of: dict[RollType, list[str]] = {}
+    supply: dict[RollType, int | None] = {}
+    holds = _kinds_held(job, drops_of)
+    for lot in job.all_lots:
+        first, *further = (_scaled(stretch, unit, is_free=job.paper.pattern.is_free) for stretch in lot.stretches)
+        like = RollType(
+            length=first.length,
+            datum=first.datum,
+            supply=None,
+            value=int(job.value_of(lot) / money),
+            start=first.start,
+            further=tuple(further),
+            is_mirrored=lot.is_foot_first,
+            holds=holds.get(lot.label),
+        )
+        lots_of.setdefault(like, []).append(lot.label)
+        so_far = supply.get(like, 0)
+        supply[like] = None if so_far is None or lot.count is None else so_far + lot.count
+    types = tuple(replace(like, supply=supply[like]) for like in lots_of)
+    return types, tuple(tuple(names) for names in lots_of.values())
+
+
+def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> Stretch:
+    datum = 0 if is_free else None if stretch.first_motif is None else int(stretch.first_motif / unit)
+    return Stretch(int(stretch.start / unit), int(stretch.length / unit), datum)
+
+
+def _kinds_held(job: Job, drops_of: tuple[tuple[str, ...], ...]) -> dict[str, frozenset[int]]:
+    """Return the kinds that each offcut is wide enough, and there in time, for."""
+    offcuts: dict[str, set[int]] = {lot.label: set() for lot in job.offcuts}
+    for kind, labels in enumerate(drops_of):
+        for offcut in job.offcuts_for(job.drop(labels[0])):
+            offcuts[offcut].add(kind)
+    return {label: frozenset(kinds) for label, kinds in offcuts.items()}

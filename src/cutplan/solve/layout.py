@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from cutplan.solve.instance import Instance
+    from cutplan.solve.instance import Instance, Stretch
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,29 +36,48 @@ class Layout:
         return Layout(self.roll_type, tuple(kept))
 
 
-def starts_of(instance: Instance, layout: Layout) -> list[int]:
-    """Return where each drop starts, from the roll's outer end, every drop as near the end as the print allows.
+class Place(NamedTuple):
+    """Where a drop falls on its roll.
 
-    On a sealed roll the first drop starts at ``instance.lead_in``.
+    ``start`` is measured from the outer end; ``stretch`` counts the roll's stretches from 0; ``limit`` is where that
+    stretch ends.
+    """
+
+    start: int
+    stretch: int
+    limit: int
+
+
+def places_of(instance: Instance, layout: Layout) -> list[Place] | None:
+    """Return where each drop falls, every one as near the outer end as print and flaws allow; None if one is too many.
+
+    Where nobody has measured a stretch, its first drop starts ``instance.lead_in`` after its beginning.
     """
     roll_type = instance.roll_types[layout.roll_type]
-    repeat = instance.repeat
-    starts: list[int] = []
-    place = instance.lead_in if roll_type.datum is None else 0
-    datum = roll_type.datum
-    for index in layout.kinds:
-        kind = instance.kinds[index]
-        if datum is None:
-            datum = place + kind.phase
-        start = place + (datum - kind.phase - place) % repeat if repeat else place
-        starts.append(start)
-        place = start + kind.length
-    return starts
+    stretches = iter(enumerate(roll_type.stretches))
+    number, stretch = next(stretches)
+    place, datum = _open(instance, stretch)
+    places = []
+    for kind in layout.kinds:
+        phase = instance.phase_on(kind, roll_type)
+        while True:
+            start = place if datum is None or not instance.repeat else place + (datum - phase - place) % instance.repeat
+            end = start + instance.kinds[kind].length
+            if end <= stretch.start + stretch.length:
+                break
+            following = next(stretches, None)
+            if following is None:
+                return None
+            number, stretch = following
+            place, datum = _open(instance, stretch)
+        datum = start + phase if datum is None else datum
+        places.append(Place(start, number, stretch.start + stretch.length))
+        place = end
+    return places
 
 
-def fits(instance: Instance, layout: Layout) -> bool:
-    """Return True when the layout ends on its roll."""
-    if not layout.kinds:
-        return True
-    end = starts_of(instance, layout)[-1] + instance.kinds[layout.kinds[-1]].length
-    return end <= instance.roll_types[layout.roll_type].length
+def _open(instance: Instance, stretch: Stretch) -> tuple[int, int | None]:
+    """Return where cutting begins on a stretch, and a datum of its print from the roll's end, if it is known."""
+    if stretch.datum is None:
+        return stretch.start + instance.lead_in, None
+    return stretch.start, stretch.start + stretch.datum

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
 
 WAITING = -1
 """In place of a kind, on an arc along which nothing is cut."""
@@ -19,9 +23,29 @@ class Arc(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """The steps that layouts of one window may take, from its first node to its last."""
+    """The steps that layouts of one roll type may take, from the first node to the last."""
 
     roll_type: int
     first: int
     last: int
     arcs: tuple[Arc, ...]
+
+
+Steps = dict[int, tuple[Arc, ...]]
+"""The steps along one stretch of a roll, by window."""
+
+
+def in_series(roll_type: int, stretches: Sequence[Steps], first: Mapping[int, int], end: int) -> Network:
+    """Return one network in which a roll passes one window of each stretch, from the outer end on.
+
+    ``first`` is the node at which each window begins, ``end`` the node at which all of them end.
+    """
+    gates = range(-1, -2 - len(stretches), -1)
+    arcs = []
+    for steps, (enter, leave) in zip(stretches, pairwise(gates), strict=True):
+        for window, steps_of_window in steps.items():
+            base = window * (end + 1)
+            arcs.append(Arc(enter, base + first[window], WAITING))
+            arcs += [Arc(base + arc.tail, base + arc.head, arc.kind) for arc in steps_of_window]
+            arcs.append(Arc(base + end, leave, WAITING))
+    return Network(roll_type, gates[0], gates[-1], tuple(arcs))

@@ -14,7 +14,7 @@ import numpy as np
 
 from cutplan.solve.graph import graph_of
 from cutplan.solve.layout import Layout
-from cutplan.solve.network import WAITING, Arc, Network
+from cutplan.solve.network import WAITING, Arc, Network, in_series
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -23,10 +23,14 @@ if TYPE_CHECKING:
 
     from cutplan.solve.graph import Graph
     from cutplan.solve.instance import Instance
+    from cutplan.solve.network import Steps
     from cutplan.solve.rolls import Prices
 
 PATIENCE = 60
 """Drops that the filling of one roll may try before it takes the best layout found."""
+
+Windows = list[list[list[int]]]
+"""Windows by roll type and stretch."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,8 @@ class PhasedWorth:
 
     Attributes
     ----------
+    windows
+        For each roll type and each of its stretches, the windows it may be cut by.
     prices
         Price of each kind.
     to_go
@@ -43,41 +49,52 @@ class PhasedWorth:
     """
 
     graph: Graph
+    windows: Windows
     prices: Prices
     to_go: NDArray[np.int64]
 
     @cached_property
-    def of_windows(self) -> NDArray[np.int64]:
+    def of_windows(self) -> list[int]:
         """The value of each window."""
-        windows: NDArray[np.int64] = self.to_go[self.graph.first, np.arange(len(self.graph.first))]
+        windows: list[int] = self.to_go[self.graph.first, np.arange(len(self.graph.first))].tolist()
         return windows
 
     @cached_property
     def by_type(self) -> list[int]:
-        """The value of the best window of each roll type."""
-        most = [0] * (int(self.graph.roll_type.max()) + 1)
-        for roll_type, worth in zip(self.graph.roll_type.tolist(), self.of_windows.tolist(), strict=True):
-            most[roll_type] = max(most[roll_type], worth)
-        return most
+        """The most that a roll of each type can be worth: the sum over its stretches of the best window."""
+        return [
+            sum(max(self.of_windows[window] for window in windows) for windows in stretches)
+            for stretches in self.windows
+        ]
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
-        """Return the best layout of each window worth more than its roll type's allowance."""
-        worthwhile = np.flatnonzero(self.of_windows > np.array(allowance)[self.graph.roll_type])
-        layouts = {self.best_layout(window): None for window in worthwhile.tolist()}
+        """Return the best layout of each first window that makes its roll worth more than its type's allowance."""
+        layouts: dict[Layout, None] = {}
+        for roll_type, (first, *others) in enumerate(self.windows):
+            best = [max(windows, key=self.of_windows.__getitem__) for windows in others]
+            rest = sum(self.of_windows[window] for window in best)
+            tail = tuple(kind for window in best for kind in self._best_kinds(window))
+            for window in first:
+                if self.of_windows[window] + rest > allowance[roll_type]:
+                    layouts[Layout(roll_type, (*self._best_kinds(window), *tail))] = None
         return list(layouts)
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return the most valuable layout found by depth, dearest first, with the values to go as its bound."""
-        windows = [window for window in range(len(self.graph.first)) if self.graph.roll_type[window] == roll_type]
-        windows.sort(key=lambda window: -int(self.of_windows[window]))
-        filling = _Filling(self.graph, self.prices.tolist(), list(remaining))
-        for window in windows:
-            if int(self.of_windows[window]) > filling.best_worth:
-                filling.search(window, self.to_go[:, window].tolist())
-        return Layout(roll_type, tuple(filling.best))
+        kinds: list[int] = []
+        left = list(remaining)
+        for windows in self.windows[roll_type]:
+            filling = _Filling(self.graph, self.prices.tolist(), left)
+            for window in sorted(windows, key=lambda window: -self.of_windows[window]):
+                if self.of_windows[window] > filling.best_worth:
+                    filling.search(window, self.to_go[:, window].tolist())
+            kinds += filling.best
+            for kind in filling.best:
+                left[kind] -= 1
+        return Layout(roll_type, tuple(kinds))
 
-    def best_layout(self, window: int) -> Layout:
-        """Return a layout of the window that is worth its value."""
+    def _best_kinds(self, window: int) -> list[int]:
+        """Return kinds cut from the window that are worth its value."""
         kinds = []
         node = int(self.graph.first[window])
         to_go = self.to_go[:, window]
@@ -87,7 +104,7 @@ class PhasedWorth:
                 continue
             kind, node = self._step(node, window)
             kinds.append(kind)
-        return Layout(int(self.graph.roll_type[window]), tuple(kinds))
+        return kinds
 
     def _step(self, node: int, window: int) -> tuple[int, int]:
         """Return a kind that keeps the value to go from ``node``, and the node it leads to."""
@@ -106,6 +123,9 @@ class PhasedRolls:
 
     def __init__(self, instance: Instance) -> None:
         self.graph = graph_of(instance)
+        self.windows: Windows = [[[] for _ in roll_type.stretches] for roll_type in instance.roll_types]
+        for window, (roll_type, stretch) in enumerate(zip(self.graph.roll_type, self.graph.stretch, strict=True)):
+            self.windows[roll_type][stretch].append(window)
 
     def worth(self, prices: Prices) -> PhasedWorth:
         """Return the values to go at ``prices``."""
@@ -118,7 +138,7 @@ class PhasedRolls:
             best = np.where(onward > 0, onward + of_group[number], 0).max(axis=0)
             np.maximum(best, of_last[number][graph.fitting[node]], out=best)
             np.maximum(best, to_go[node + 1], out=to_go[node])
-        return PhasedWorth(graph, prices, to_go)
+        return PhasedWorth(graph, self.windows, prices, to_go)
 
     def _class_prices(self, prices: Prices) -> tuple[list[NDArray[np.int64]], list[NDArray[np.int64]]]:
         """Return, by class, the dearest price in each group (as a column) and among the n shortest kinds."""
@@ -130,15 +150,27 @@ class PhasedRolls:
         return of_group, of_last
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
-        """Return, for each window, the steps through which some layout is worth ``least`` of its roll type."""
+        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
         worth = self.worth(np.asarray(prices, dtype=np.int64))
-        gone = self._worth_before(worth.prices)
+        before = self._worth_before(worth.prices)
+        first = dict(enumerate(self.graph.first.tolist()))
         networks = []
-        for window, roll_type in enumerate(self.graph.roll_type.tolist()):
-            if worth.of_windows[window] >= least[roll_type]:
-                arcs = self._arcs(worth, gone[:, window].tolist(), window, least[roll_type])
-                networks.append(Network(roll_type, int(self.graph.first[window]), self.graph.end, tuple(arcs)))
+        for roll_type, stretches in enumerate(self.windows):
+            spare = worth.by_type[roll_type] - least[roll_type]
+            if spare < 0:
+                continue
+            steps = [self._steps(worth, before, windows, spare) for windows in stretches]
+            networks.append(in_series(roll_type, steps, first, self.graph.end))
         return networks
+
+    def _steps(self, worth: PhasedWorth, before: NDArray[np.int64], windows: list[int], spare: int) -> Steps:
+        """Return the steps of each window of a stretch that lose no more than ``spare`` against its best."""
+        enough = max(worth.of_windows[window] for window in windows) - spare
+        return {
+            window: tuple(self._arcs(worth, before[:, window].tolist(), window, enough))
+            for window in windows
+            if worth.of_windows[window] >= enough
+        }
 
     def _worth_before(self, prices: Prices) -> NDArray[np.int64]:
         """Return the most that can be cut before each node of each window; -1 where no path leads."""

@@ -39,11 +39,16 @@ class Rolls(Protocol):
         """Return what rolls can be worth, exactly."""
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
-        """Return, for each window, the steps through which some layout is worth ``least`` of its roll type."""
+        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
 
 
 def rolls_of(instance: Instance) -> Rolls:
     """Return what the rolls of ``instance`` can hold."""
+    sorts = {(roll_type.is_mirrored, roll_type.holds) for roll_type in instance.roll_types}
+    if sorts != {(False, None)}:
+        from cutplan.solve.mixed import MixedRolls  # noqa: PLC0415 - loaded for special stock only
+
+        return MixedRolls(instance)
     if instance.repeat:
         from cutplan.solve.phased import PhasedRolls  # noqa: PLC0415 - loaded for a print that repeats only
 

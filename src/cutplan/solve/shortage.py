@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-from cutplan.lengths import show
+from cutplan.lengths import ZERO, show
 from cutplan.solve.instance import RollType
 from cutplan.solve.strategy import optimise_grouped
 
@@ -30,36 +30,39 @@ def refuse_long_drops(job: Job) -> None:
     """
     too_long = [line for drop in job.drops if (line := _why_too_long(job, drop))]
     if too_long:
-        raise NoPlanError("\\n".join(too_long))
+        raise NoPlanError("\n".join(too_long))
 
 
 def _why_too_long(job: Job, drop: Drop) -> str | None:
-    lot = max(job.lots, key=lambda lot: _room_for(job, lot, drop))
-    room = _room_for(job, lot, drop)
+    if job.offcuts_for(drop):
+        return None
+    lot, room = max(((lot, _room_for(job, lot, drop)) for lot in job.rolls), key=lambda found: found[1])
     if drop.cut_length <= room:
         return None
     needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
-    gives = f"no roll gives more than {show(max(room, room * 0))}, {show(drop.cut_length - room)} short"
-    if lot.length == room:
-        why = f"the longest roll is {show(lot.length)}"
+    gives = f"no roll gives more than {show(max(room, ZERO))}, {show(drop.cut_length - room)} short"
+    longest = max(stretch.length for stretch in lot.stretches)
+    if longest == room:
+        why = f"the longest roll is {show(longest)}"
     elif lot.is_sealed:
         why = (
-            f"a sealed roll of {show(lot.length)} is sure of all but one repeat of {show(job.paper.pattern.repeat)}, "
+            f"a sealed roll of {show(longest)} is sure of all but one repeat of {show(job.paper.pattern.repeat)}, "
             "because nobody knows where its print starts: measure its first motif, or find a longer roll"
         )
     else:
-        why = f"roll {lot.label} of {show(lot.length)} loses {show(lot.length - room)} before the print is right"
+        why = f"roll {lot.label} of {show(longest)} loses {show(longest - room)} before the print is right"
     return f"{needs}, but {gives}: {why}"
 
 
 def _room_for(job: Job, lot: Lot, drop: Drop) -> Length:
-    """Return what a roll of ``lot`` gives a drop that is cut first from it."""
+    """Return the most that a stretch of a roll gives a drop that is cut first from it."""
     pattern = job.paper.pattern
-    if pattern.is_free:
-        return lot.length
-    if lot.first_motif is None:
-        return lot.length - pattern.repeat
-    return lot.length - pattern.within_repeat(lot.first_motif - drop.motif_below_cut)
+    below = drop.cut_length - drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut
+    return max(
+        stretch.length
+        - (pattern.repeat if stretch.first_motif is None else pattern.within_repeat(stretch.first_motif - below))
+        for stretch in lot.stretches
+    )
 
 
 def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Layouts:
@@ -74,9 +77,7 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
     instance = scaled.instance
     new = len(instance.roll_types)
     free = tuple(replace(roll_type, value=0) for roll_type in instance.roll_types)
-    longest = max(int(job.paper.roll_length / scaled.unit), *(roll.length for roll in free))
-    datum = None if instance.repeat else 0
-    extra = RollType(longest + (instance.lead_in if datum is None else 0), datum, None, 1)
+    extra = _new_roll(job, scaled)
     outcome = optimise_grouped(replace(instance, roll_types=(*free, extra)), None, clock, report)
     layouts = outcome.layouts or {}
     short = {layout: times for layout, times in layouts.items() if layout.roll_type == new}
@@ -85,9 +86,19 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
     raise NoPlanError(_shortage(job, scaled, outcome, short))
 
 
+def _new_roll(job: Job, scaled: ScaledJob) -> RollType:
+    """Return the roll that would be bought: the paper's; or, if some drop needs it, as long as the longest stretch."""
+    instance = scaled.instance
+    length = int(job.paper.roll_length / scaled.unit)
+    if any(kind.length > length - instance.lead_in for kind in instance.kinds):
+        stretches = [stretch for roll in instance.roll_types for stretch in roll.stretches]
+        length = max(length, *(stretch.length for stretch in stretches)) + instance.lead_in
+    return RollType(length, None if instance.repeat else 0, None, 1)
+
+
 def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> str:
     missing = sum(short.values())
-    listed = sum(lot.count or 0 for lot in job.lots)
+    listed = sum(lot.count or 0 for lot in job.rolls)
     if outcome.is_proved:
         amount = f"{missing} more {_rolls(missing)} needed"
     elif outcome.bound:

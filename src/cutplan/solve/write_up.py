@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.plan import Cut, Prices, Proof, RollLayout, Status
 from cutplan.solve.handing import hand_out, split
-from cutplan.solve.layout import starts_of
+from cutplan.solve.layout import places_of
 
 if TYPE_CHECKING:
     from cutplan.job import Job
@@ -20,26 +20,31 @@ def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLay
     drop_labels = [drop.label for drop in job.drops]
     drop_index = {label: index for index, label in enumerate(drop_labels)}
     drops_left = [drop.count for drop in job.drops]
-    lot_index = {lot.label: index for index, lot in enumerate(job.lots)}
+    lot_index = {lot.label: index for index, lot in enumerate(job.all_lots)}
     rolls = sum(layouts.values())
-    lots_left = [rolls if lot.count is None else lot.count for lot in job.lots]
-    opened = [0] * len(job.lots)
+    lots_left = [rolls if lot.count is None else lot.count for lot in job.all_lots]
+    opened = [0] * len(job.all_lots)
     written = []
     for layout, times in sorted(layouts.items(), key=lambda item: (min(item[0].kinds), item[0].kinds)):
-        places = [hand_out([lot_index[name] for name in scaled.lots_of[layout.roll_type]], lots_left, times)]
-        places += [
+        handed = [hand_out([lot_index[name] for name in scaled.lots_of[layout.roll_type]], lots_left, times)]
+        handed += [
             hand_out([drop_index[name] for name in scaled.drops_of[kind]], drops_left, times) for kind in layout.kinds
         ]
-        starts = starts_of(scaled.instance, layout)
+        starts = [place.start for place in places_of(scaled.instance, layout) or ()]
         ends = [start + scaled.instance.kinds[kind].length for start, kind in zip(starts, layout.kinds, strict=True)]
-        for (lot, *drops), count in split([runs for runs in places if runs is not None]):
+        for (lot, *drops), count in split([runs for runs in handed if runs is not None]):
             cuts = tuple(
                 Cut(drop_labels[drop], start * scaled.unit, end * scaled.unit)
                 for drop, start, end in zip(drops, starts, ends, strict=True)
             )
-            written.append(RollLayout(job.lots[lot].label, opened[lot] + 1, count, cuts))
+            written.append(RollLayout(job.all_lots[lot].label, opened[lot] + 1, count, cuts))
             opened[lot] += count
     return tuple(written)
+
+
+def rolls_in(job: Job, scaled: ScaledJob, layouts: Layouts) -> int:
+    """Return how many rolls ``layouts`` open; offcuts are no rolls."""
+    return sum(times for layout, times in layouts.items() if not job.lot(scaled.lots_of[layout.roll_type][0]).is_offcut)
 
 
 def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:

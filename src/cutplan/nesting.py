@@ -1,0 +1,70 @@
+"""Which offcut could hold which drop: long enough, wide enough, the print right, and there in time."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+from cutplan.stock import Lot
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from cutplan.drops import Drop
+    from cutplan.lengths import Length
+    from cutplan.pattern import Pattern
+
+
+def lead_in(pattern: Pattern, offcut: Lot, drop: Drop) -> Length:
+    """Return what is lost from the end of an offcut before the print is right for ``drop``."""
+    if offcut.first_motif is None:
+        return ZERO
+    below = drop.motif_below_cut
+    if offcut.is_foot_first:
+        below = drop.cut_length - below
+    return pattern.within_repeat(offcut.first_motif - below)
+
+
+def spare_length(pattern: Pattern, offcut: Lot, drop: Drop) -> Length:
+    """Return what an offcut is longer than ``drop`` and its lead-in need; negative when it is too short."""
+    return offcut.length - lead_in(pattern, offcut, drop) - drop.cut_length
+
+
+def could_hold(pattern: Pattern, offcut: Lot, drop: Drop) -> bool:
+    """Return True when ``drop`` could be cut from ``offcut``: its length, its place in the print and its width fit."""
+    return offcut.covers(drop.left, drop.right) and spare_length(pattern, offcut, drop) >= 0
+
+
+def match_offcuts(
+    pattern: Pattern, kept: Sequence[Lot], drops: Sequence[Drop]
+) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
+    """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
+
+    Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
+    only drops hung later; and only cut-outs of drops that no offcut could hold are counted on, for the others' may
+    never come to be.
+    """
+    there = list(kept)
+    holders: dict[str, tuple[str, ...]] = {}
+    for drop in drops:
+        holders[drop.label] = tuple(offcut.label for offcut in there if could_hold(pattern, offcut, drop))
+        if not holders[drop.label]:
+            there += cut_out_lots(drop)
+    used = {label for labels in holders.values() for label in labels}
+    return tuple(offcut for offcut in there if offcut.label in used), holders
+
+
+def cut_out_lots(drop: Drop) -> list[Lot]:
+    """Return the cut-outs of a drop as stock."""
+    return [
+        Lot(
+            label=cut_out.label,
+            length=cut_out.length,
+            first_motif=cut_out.first_motif,
+            left=cut_out.left,
+            right=cut_out.right,
+            is_offcut=True,
+            cut_from=drop.label,
+        )
+        for cut_out in drop.cut_outs
+    ]
