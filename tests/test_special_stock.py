@@ -1,0 +1,229 @@
+"""Offcuts, cut-outs, flaws, bolts in pieces and rolls that come off foot first, against exhaustive search."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from fractions import Fraction
+from itertools import permutations
+from typing import TYPE_CHECKING
+
+import pytest
+
+from cutplan.drops import CutOut, Drop
+from cutplan.errors import NoPlanError
+from cutplan.job import Job
+from cutplan.pattern import Pattern
+from cutplan.plan import Plan, Status
+from cutplan.solve import solve
+from cutplan.stock import Lot, Paper, Stretch
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+REPEAT = 8
+"""A short repeat in whole millimetres, so that every place of a drop can be tried."""
+
+WIDTH = 20
+"""Width of the strip."""
+
+
+def mm(number: int | None) -> Fraction | None:
+    """Return whole millimetres as a length."""
+    return None if number is None else Fraction(number)
+
+
+def length(number: int) -> Fraction:
+    """Return whole millimetres as a length."""
+    return Fraction(number)
+
+
+def random_job(seed: int, *, free: bool) -> Job:
+    """Return a small job with every sort of special stock, its numbers whole."""
+    chance = random.Random(seed)
+    repeat = 0 if free else REPEAT
+    drops = tuple(random_drop(chance, str(number), repeat) for number in range(1, chance.randint(3, 6)))
+    lots = [random_roll(chance, f"roll {number}", repeat) for number in range(1, chance.randint(2, 4))]
+    if chance.random() < 0.5:
+        left, right = sorted(chance.sample(range(WIDTH + 1), 2))
+        first = None if free else length(chance.randrange(REPEAT))
+        lots.append(
+            Lot("kept", length(chance.randint(6, 20)), first, left=length(left), right=length(right), is_offcut=True)
+        )
+    paper = Paper("trial", Pattern(length(repeat), Fraction(0)), length(40), length(WIDTH))
+    return Job(paper, tuple(lots), drops)
+
+
+def random_drop(chance: random.Random, label: str, repeat: int) -> Drop:
+    """Return a drop with trims of 1 mm, often narrow or with a cut-out."""
+    left = right = None
+    if chance.random() < 0.4:
+        left, right = sorted(chance.sample(range(WIDTH + 1), 2))
+    height = chance.randint(3, 18)
+    cut_outs: tuple[CutOut, ...] = ()
+    if chance.random() < 0.5:
+        edges = sorted(chance.sample(range(WIDTH + 1), 2))
+        first = chance.randrange(repeat) if repeat else 0
+        cut_outs = (
+            CutOut(f"cut-out of {label}", length(max(3, height - 2)), length(first), length(edges[0]), length(edges[1])),
+        )
+    first_motif = chance.randrange(repeat) if repeat else 0
+    return Drop(
+        label,
+        length(height),
+        length(first_motif),
+        Fraction(1),
+        Fraction(1),
+        left=mm(left),
+        right=mm(right),
+        cut_outs=cut_outs,
+    )
+
+
+def random_roll(chance: random.Random, label: str, repeat: int) -> Lot:
+    """Return a roll that is measured, sealed, flawed, in pieces, or foot first."""
+    size = chance.randint(24, 44)
+    start = chance.randrange(repeat) if repeat else 0
+    roll = Lot(label, length(size), length(start), is_foot_first=chance.random() < 0.3)
+    sort = chance.choice(["whole", "sealed", "flawed", "pieces"])
+    if sort == "sealed":
+        return replace(roll, first_motif=None, is_foot_first=False)
+    if sort == "flawed":
+        flaw = chance.randint(5, size - 6)
+        beyond = flaw + chance.randint(1, 3)
+        after = (start - beyond) % repeat if repeat else 0
+        parts = (
+            Stretch(Fraction(0), length(flaw), length(start)),
+            Stretch(length(beyond), length(size - beyond), length(after)),
+        )
+        return replace(roll, parts=parts)
+    if sort == "pieces":
+        joint = chance.randint(6, size - 6)
+        second = chance.choice([None, chance.randrange(repeat) if repeat else 0])
+        parts = (
+            Stretch(Fraction(0), length(joint), length(start)),
+            Stretch(length(joint), length(size - joint), mm(second)),
+        )
+        return replace(roll, parts=parts)
+    return roll
+
+
+# The exhaustive search, with arithmetic of its own
+
+
+def fits(job: Job, lot: Lot, drops: Sequence[Drop]) -> bool:
+    """Return True when these drops, in this order, can be laid on the lot: every legal place is tried."""
+    repeat = int(job.paper.pattern.repeat)
+    stretches = [
+        (int(part.start), int(part.start + part.length), None if part.first_motif is None else int(part.first_motif))
+        for part in lot.stretches
+    ]
+
+    def lay(index: int, stretch: int, place: int, datum: int | None) -> bool:
+        if index == len(drops):
+            return True
+        drop = drops[index]
+        size = int(drop.cut_length)
+        motif = int(drop.trim_top + drop.first_motif)
+        if lot.is_foot_first:
+            motif = size - motif
+        for number in range(stretch, len(stretches)):
+            begin, end, known = stretches[number]
+            here = datum if number == stretch else None
+            first = place if number == stretch else begin
+            if here is None and known is not None:
+                here = begin + known
+            unknown = here is None
+            if unknown:
+                first = max(first, begin + repeat)
+            for start in range(first, end - size + 1):
+                if repeat and not unknown and here is not None and (start + motif - here) % repeat:
+                    continue
+                if lay(index + 1, number, start + size, start + motif if unknown else here):
+                    return True
+                if unknown:
+                    break
+        return False
+
+    return lay(0, 0, int(lot.stretches[0].start), None)
+
+
+def wide_enough(lot: Lot, drop: Drop) -> bool:
+    """Return True when the lot has the part of the strip that the drop needs."""
+    left = Fraction(0) if drop.left is None else drop.left
+    right = Fraction(WIDTH) if drop.right is None else drop.right
+    return (Fraction(0) if lot.left is None else lot.left) <= left and right <= (
+        Fraction(WIDTH) if lot.right is None else lot.right
+    )
+
+
+def fewest_rolls(job: Job) -> int | None:
+    """Return the fewest rolls over every share-out of the drops among rolls and offcuts; None when none will do.
+
+    A cut-out is counted on only when its drop cannot come from an offcut itself, as the plan does.
+    """
+    lots = list(job.lots)
+    for number, drop in enumerate(job.drops):
+        before = [lot for lot in lots if lot.is_offcut]
+        if any(wide_enough(lot, drop) and fits(job, lot, [drop]) for lot in before):
+            continue
+        for cut_out in drop.cut_outs:
+            lots.append(
+                Lot(
+                    f"{cut_out.label} {number}",
+                    cut_out.length,
+                    cut_out.first_motif,
+                    left=cut_out.left,
+                    right=cut_out.right,
+                    is_offcut=True,
+                    cut_from=str(number),
+                )
+            )
+    everything = (1 << len(job.drops)) - 1
+    best: dict[int, int] = {0: 0}
+    for lot in lots:
+        holds = [mask for mask in range(1, everything + 1) if can_hold(job, lot, mask)]
+        cost = 0 if lot.is_offcut else 1
+        reached = dict(best)
+        for done, value in best.items():
+            for mask in holds:
+                if not done & mask:
+                    together = done | mask
+                    reached[together] = min(reached.get(together, 99), value + cost)
+        best = reached
+    return best.get(everything)
+
+
+def can_hold(job: Job, lot: Lot, mask: int) -> bool:
+    """Return True when the lot can hold the drops of the mask in some order."""
+    numbers = [number for number in range(len(job.drops)) if mask >> number & 1]
+    drops = [job.drops[number] for number in numbers]
+    if sum(int(drop.cut_length) for drop in drops) > lot.length:
+        return False
+    if lot.cut_from is not None and any(number <= int(lot.cut_from) for number in numbers):
+        return False
+    if not all(wide_enough(lot, drop) for drop in drops):
+        return False
+    return any(fits(job, lot, order) for order in permutations(drops))
+
+
+def solved(job: Job) -> Plan | None:
+    """Return the plan, or None when there is none."""
+    try:
+        return solve(job)
+    except NoPlanError:
+        return None
+
+
+@pytest.mark.parametrize("free", [False, True])
+@pytest.mark.parametrize("seed", range(120))
+def test_special_stock_matches_exhaustive_search(seed: int, free: bool) -> None:  # noqa: FBT001 - parametrized
+    """Flaws, pieces, foot-first rolls, kept offcuts and cut-outs: the fewest rolls are those of trying everything."""
+    job = random_job(seed, free=free)
+    expected = fewest_rolls(job)
+
+    plan = solved(job)
+
+    assert (None if plan is None else plan.rolls_needed) == expected
+    if plan is not None:
+        assert plan.status is Status.OPTIMAL
