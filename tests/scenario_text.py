@@ -1,0 +1,67 @@
+"""Scenarios written out from jobs, so that a plan can be read, made, written and judged from end to end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.drops import Drop
+    from cutplan.job import Job
+    from cutplan.pattern import Pattern
+    from cutplan.stock import Lot
+
+
+def scenario_text(job: Job) -> str:
+    """Return the TOML of a scenario that states ``job``: one trim for all, every lot counted but a single ``roll``."""
+    trim = job.drops[0]
+    blocks = [
+        _block(
+            "[paper]",
+            name=job.paper.name,
+            roll_length=_mm(job.paper.roll_length),
+            match=_match(job.paper.pattern),
+            offset_direction="down",
+        ),
+        _block("[trim]", top=_mm(trim.trim_top), bottom=_mm(trim.trim_bottom)),
+        *(_roll(lot) for lot in job.lots if lot.count is not None),
+        *(_drop(drop) for drop in job.drops),
+    ]
+    return "\n".join(blocks)
+
+
+def _match(pattern: Pattern) -> str:
+    return "free" if pattern.is_free else f"{_mm(pattern.repeat)}/{_mm(pattern.offset)}"
+
+
+def _roll(lot: Lot) -> str:
+    first_motif = None if lot.first_motif is None else _mm(lot.first_motif)
+    return _block(
+        "[[roll]]", label=lot.label, length=_mm(lot.length), first_motif=first_motif, count=lot.count, price=lot.price
+    )
+
+
+def _drop(drop: Drop) -> str:
+    return _block(
+        "[[drop]]",
+        label=drop.label,
+        height=_mm(drop.height),
+        first_motif=_mm(drop.first_motif),
+        count=drop.count,
+    )
+
+
+def _block(head: str, **values: str | int | Fraction | None) -> str:
+    lines = [
+        f'{key} = "{value}"' if isinstance(value, str) else f"{key} = {value}"
+        for key, value in values.items()
+        if value is not None
+    ]
+    return "\n".join([head, *lines, ""])
+
+
+def _mm(length: Fraction) -> str:
+    """Return an exact length with its unit, a broken one as a mixed number: ``213 1/3 mm``."""
+    whole, rest = divmod(length, 1)
+    return f"{whole} {rest} mm" if rest else f"{whole} mm"
