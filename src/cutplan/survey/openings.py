@@ -34,7 +34,7 @@ def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Openin
     height = table.length("height")
     reveal = table.length("reveal", required=False, zero=True) or ZERO
     stands = kind in _STANDING
-    foot = table.length("foot", required=not stands, zero=True)
+    foot = table.length("foot", required=kind is not None and not stands, zero=True)
     if foot is None and stands and not table.has("foot") and wall_foot and left is not None and width:
         foot = wall_foot.lowest(left, left + width)
     if kind is None or left is None or width is None or height is None or foot is None:
