@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from cutplan.survey.openings import Placed
     from cutplan.survey.walls import SurveyedWall
 
-_START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "way")
-_FINISH_KEYS: Final = ("wall", "at", "over")
+START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "way")
+FINISH_KEYS: Final = ("wall", "at", "over")
 _MIDDLE: Final = "middle"
 _CORNERS: Final = ("left corner", "right corner")
 _PAIR: Final = 2
@@ -31,7 +31,7 @@ _PAIR: Final = 2
 
 def read_start(root: Table, surveyed: Sequence[SurveyedWall], pattern: Pattern | None) -> tuple[Start | None, Way]:
     """Return the start and the way round; None for a start at fault."""
-    table = root.table("start", _START_KEYS)
+    table = root.table("start", START_KEYS)
     if table is None:
         return None, Way.RIGHT_THEN_LEFT
     index = _wall_index(table, surveyed)
@@ -115,7 +115,7 @@ def _thing_named(table: Table, key: str, name: str | None, wall: Wall | None) ->
 
 def read_finish(root: Table, surveyed: Sequence[SurveyedWall], *, closes: bool) -> Finish | None:
     """Return the finish; None when there is none or it is at fault."""
-    table = root.table("finish", _FINISH_KEYS, required=False)
+    table = root.table("finish", FINISH_KEYS, required=False)
     if table is None:
         return None
     if not closes:

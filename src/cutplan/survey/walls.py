@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.room import Fitting, Opening
 
 CORNER_KEYS: Final = ("corner", "turn", "lap", "true_corner")
-_WALL_KEYS: Final = ("name", "width", "height", "top", "foot", *CORNER_KEYS, "opening", "fitting")
+WALL_KEYS: Final = ("name", "width", "height", "top", "foot", *CORNER_KEYS, "opening", "fitting")
 _PAIR: Final = 2
 _POINTS: Final = "[[0, 2400], [1500, 2900]]: along the wall, height"
 
@@ -41,7 +41,7 @@ class SurveyedWall:
 
 def read_walls(root: Table) -> list[SurveyedWall]:
     """Return the walls of a survey in order, each with as much as could be read of it."""
-    tables = root.entries("wall", _WALL_KEYS, named_by="name")
+    tables = root.entries("wall", WALL_KEYS, named_by="name")
     if root.values.get("wall") == []:
         root.reject("wall", "is an empty list; add a [[wall]] for each wall, left to right")
     walls = [_read_wall(table) for table in tables]

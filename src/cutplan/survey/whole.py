@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 SURVEY_KEYS: Final = ("room", "wall", "start", "finish")
 """The top-level keys of a survey; a scenario has these or ``drop``."""
 
-_ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
+ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
 
 
 def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) -> SettingOut | None:
@@ -64,7 +64,7 @@ def _report(root: Table, found: Finding) -> None:
 
 
 def _read_room(root: Table, surveyed: Sequence[SurveyedWall]) -> tuple[bool, Room | None]:
-    table = root.table("room", _ROOM_KEYS, required=False)
+    table = root.table("room", ROOM_KEYS, required=False)
     closes, level_line, built, textured = False, None, None, False
     if table is not None:
         closes = table.flag("closes") or False
