@@ -16,7 +16,7 @@ from cutplan.solve.layout import Layout
 from cutplan.solve.network import WAITING, Arc, Network, in_series
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -24,66 +24,105 @@ if TYPE_CHECKING:
     from cutplan.solve.rolls import Prices
 
 
+CELLS = 20_000
+"""Most cells of a table. Where lengths need a finer grid, they are rounded up for layouts and down for bounds."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Bundle:
-    """Some drops of one kind, taken together or not at all."""
+    """Some drops of one kind, taken together or not at all; ``size`` is in cells."""
 
     kind: int
     count: int
-    length: int
+    size: int
 
 
-@dataclass(frozen=True)
-class FreeWorth:
+@dataclass(frozen=True, slots=True)
+class _Table:
     """The most that each length of paper can be worth.
 
     Attributes
     ----------
-    table
-        ``table[length]``: the most that drops of that total length can be worth.
+    values
+        ``values[cells]``: the most that drops of that total size can be worth.
     taken
-        For each bundle, at which lengths the best choice among the bundles up to it takes it.
+        For each bundle, at which sizes the best choice among the bundles up to it takes it.
+
+    """
+
+    bundles: tuple[_Bundle, ...]
+    values: NDArray[np.int64]
+    taken: tuple[NDArray[np.bool_], ...]
+
+    def best_kinds(self, room: int) -> list[int]:
+        """Return the drops, longest first, that are worth the most in ``room`` cells."""
+        kinds: list[int] = []
+        for bundle, taken in zip(reversed(self.bundles), reversed(self.taken), strict=True):
+            if taken[room]:
+                room -= bundle.size
+                kinds += [bundle.kind] * bundle.count
+        return kinds
+
+
+@dataclass(frozen=True)
+class FreeWorth:
+    """The most that rolls can be worth at ``prices``.
+
+    Attributes
+    ----------
+    above
+        Table that is never too low: sizes rounded down.
+    below
+        Table whose layouts always fit: sizes rounded up. The same table when nothing had to be rounded.
 
     """
 
     rolls: FreeRolls
     prices: Prices
-    bundles: tuple[_Bundle, ...]
-    table: NDArray[np.int64]
-    taken: tuple[NDArray[np.bool_], ...]
+    above: _Table
+    below: _Table
 
     @cached_property
     def by_type(self) -> list[int]:
         """The most that a roll of each type can be worth: the sum over its stretches."""
-        return [sum(int(self.table[room]) for room in rooms) for rooms in self.rolls.rooms]
+        return [sum(int(self.above.values[room // self.rolls.cell]) for room in rooms) for rooms in self.rolls.rooms]
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
-        """Return the best layout of each roll type that is worth more than its allowance."""
-        return [
-            Layout(roll_type, tuple(kind for room in self.rolls.rooms[roll_type] for kind in self.best_kinds(room)))
-            for roll_type, (worth, allowed) in enumerate(zip(self.by_type, allowance, strict=True))
-            if worth > allowed
-        ]
+        """Return a layout of each roll type that is worth more than its allowance."""
+        found = []
+        for roll_type, (worth, allowed) in enumerate(zip(self.by_type, allowance, strict=True)):
+            if worth > allowed:
+                layout = self._layout(roll_type, self.rolls.demands, lambda _: self.below)
+                if sum(int(self.prices[kind]) for kind in layout.kinds) > allowed:
+                    found.append(layout)
+        return found
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return the most valuable layout with no more than ``remaining`` of each kind, one stretch after another."""
-        left = list(remaining)
+        return self._layout(roll_type, remaining, lambda left: self.rolls.table(self.prices, left, up=True))
+
+    def _layout(self, roll_type: int, available: Sequence[int], table_for: Callable[[Sequence[int]], _Table]) -> Layout:
+        left = list(available)
         kinds: list[int] = []
         for room in self.rolls.rooms[roll_type]:
-            filled = self.rolls.worth_of_some(self.prices, left).best_kinds(room)
+            filled = table_for(left).best_kinds(room // self.rolls.cell)
             for kind in filled:
                 left[kind] -= 1
+            filled += self._top_up(room - sum(self.rolls.lengths[kind] for kind in filled), left)
             kinds += filled
         return Layout(roll_type, tuple(kinds))
 
-    def best_kinds(self, room: int) -> list[int]:
-        """Return the drops, longest first, that are worth the most on a stretch of this length."""
-        kinds: list[int] = []
-        for bundle, taken in zip(reversed(self.bundles), reversed(self.taken), strict=True):
-            if taken[room]:
-                room -= bundle.length
-                kinds += [bundle.kind] * bundle.count
-        return kinds
+    def _top_up(self, room: int, left: list[int]) -> list[int]:
+        """Take what rounding up has left room for, dearest first."""
+        added: list[int] = []
+        if self.rolls.cell == 1:
+            return added
+        for kind in sorted(range(len(left)), key=lambda kind: (-int(self.prices[kind]), kind)):
+            while left[kind] > 0 and self.prices[kind] and self.rolls.lengths[kind] <= room:
+                room -= self.rolls.lengths[kind]
+                left[kind] -= 1
+                added.append(kind)
+        return added
 
 
 class FreeRolls:
@@ -92,33 +131,68 @@ class FreeRolls:
     def __init__(self, instance: Instance) -> None:
         self.rooms = [[stretch.length for stretch in roll_type.stretches] for roll_type in instance.roll_types]
         self.longest = max(max(rooms) for rooms in self.rooms)
+        self.cell = -(-self.longest // CELLS)
         self.lengths = [kind.length for kind in instance.kinds]
         self.demands = [kind.demand for kind in instance.kinds]
 
     def worth(self, prices: Prices) -> FreeWorth:
-        """Return the most that each length of paper can be worth at ``prices``."""
-        return self.worth_of_some(prices, self.demands)
+        """Return the most that rolls can be worth at ``prices``."""
+        above = self.table(prices, self.demands, up=False)
+        below = above if self.cell == 1 else self.table(prices, self.demands, up=True)
+        return FreeWorth(self, prices, above, below)
+
+    def table(self, prices: Prices, available: Sequence[int], *, up: bool) -> _Table:
+        """Return the bounded knapsack's table, sizes rounded up or down to whole cells."""
+        most = self.longest // self.cell
+        values = np.zeros(most + 1, dtype=np.int64)
+        bundles, taken = [], []
+        for bundle in self._bundles(available, up=up):
+            price = int(prices[bundle.kind]) * bundle.count
+            if not price or bundle.size > most:
+                continue
+            with_it = values[: most + 1 - bundle.size] + price
+            better = np.zeros(most + 1, dtype=np.bool_)
+            np.greater(with_it, values[bundle.size :], out=better[bundle.size :])
+            values[bundle.size :] = np.maximum(with_it, values[bundle.size :])
+            bundles.append(bundle)
+            taken.append(better)
+        return _Table(tuple(bundles), values, tuple(taken))
+
+    def _bundles(self, available: Sequence[int], *, up: bool) -> Iterator[_Bundle]:
+        """Yield bundles of 1, 2, 4 … drops of each kind, shortest first, that add up to every number available."""
+        for kind in sorted(range(len(self.lengths)), key=lambda kind: (self.lengths[kind], kind)):
+            length = self.lengths[kind]
+            size = -(-length // self.cell) if up else length // self.cell
+            left = min(available[kind], self.longest // length)
+            together = 1
+            while left > 0:
+                count = min(together, left)
+                yield _Bundle(kind, count, count * size)
+                left -= count
+                together *= 2
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it.
 
         Steps run longest drop first, as in Valério de Carvalho, Annals of Operations Research 86 (1999)
-        629–659, since the order on a roll of a free match is open.
+        629–659, since the order on a roll of a free match is open. Their places are exact.
         """
         price = np.asarray(prices, dtype=np.int64)
         worth = self.worth(price)
+        values = worth.above.values
         networks = []
         for roll_type, rooms in enumerate(self.rooms):
             spare = worth.by_type[roll_type] - least[roll_type]
             if spare >= 0:
                 steps = [
-                    {0: tuple(self._arcs(price, worth.table, room, int(worth.table[room]) - spare))} for room in rooms
+                    {0: tuple(self._arcs(price, values, room, int(values[room // self.cell]) - spare))}
+                    for room in rooms
                 ]
                 networks.append(in_series(roll_type, steps, {0: 0}, self.longest))
         return networks
 
-    def _arcs(self, prices: Prices, table: NDArray[np.int64], capacity: int, least: int) -> Iterator[Arc]:
-        to_go: list[int] = table[: capacity + 1][::-1].tolist()
+    def _arcs(self, prices: Prices, values: NDArray[np.int64], capacity: int, least: int) -> Iterator[Arc]:
+        most: list[int] = values.tolist()
         before = {0: 0}
         longest_first = sorted(range(len(self.lengths)), key=lambda kind: (-self.lengths[kind], kind))
         arcs: dict[Arc, None] = {}
@@ -129,7 +203,7 @@ class FreeRolls:
                 reached: dict[int, int] = {}
                 for place, worth in frontier.items():
                     head = place + length
-                    if head <= capacity and worth + price + to_go[head] >= least:
+                    if head <= capacity and worth + price + most[(capacity - head) // self.cell] >= least:
                         arcs[Arc(place, head, kind)] = None
                         reached[head] = max(reached.get(head, -1), worth + price)
                 frontier = {place: worth for place, worth in reached.items() if worth > before.get(place, -1)}
@@ -140,32 +214,3 @@ class FreeRolls:
         for place in sorted(before):
             if place != self.longest and before[place] >= least:
                 yield Arc(place, self.longest, WAITING)
-
-    def worth_of_some(self, prices: Prices, available: Sequence[int]) -> FreeWorth:
-        """Return the same with no more than ``available`` of each kind."""
-        longest = self.longest
-        table = np.zeros(longest + 1, dtype=np.int64)
-        bundles, taken = [], []
-        for bundle in self._bundles(available):
-            price = int(prices[bundle.kind]) * bundle.count
-            if not price or bundle.length > longest:
-                continue
-            with_it = table[: longest + 1 - bundle.length] + price
-            better = np.zeros(longest + 1, dtype=np.bool_)
-            np.greater(with_it, table[bundle.length :], out=better[bundle.length :])
-            table[bundle.length :] = np.maximum(with_it, table[bundle.length :])
-            bundles.append(bundle)
-            taken.append(better)
-        return FreeWorth(self, prices, tuple(bundles), table, tuple(taken))
-
-    def _bundles(self, available: Sequence[int]) -> Iterator[_Bundle]:
-        """Yield bundles of 1, 2, 4 … drops of each kind, shortest kind first, that add up to every number available."""
-        for kind in sorted(range(len(self.lengths)), key=lambda kind: (self.lengths[kind], kind)):
-            length = self.lengths[kind]
-            left = min(available[kind], self.longest // length)
-            size = 1
-            while left > 0:
-                count = min(size, left)
-                yield _Bundle(kind, count, count * length)
-                left -= count
-                size *= 2
