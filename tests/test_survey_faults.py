@@ -209,6 +209,10 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
             "start.at: leaves the first strip no wall to hang on; put a joint there and go the other way, or move it",
         ),
         (
+            PAPER + WALL.replace("width = 3000", 'width = "9000 m"') + START,
+            "wall: are 9000000 mm long in all, more than 10000 strips of 500 mm; is the unit right?",
+        ),
+        (
             ROOM.replace('wall = "north"\n', ""),
             'start.wall: is missing; add for example wall = "…"',
         ),

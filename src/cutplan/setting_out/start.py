@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.finding import Finding, finding
 from cutplan.lengths import ZERO
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.room import Room, Wall
     from cutplan.stock import Paper
+
+
+MOST_STRIPS: Final = 10_000
+"""No room takes more: a longer run is a slip of the unit."""
 
 
 class Puts(Enum):
@@ -73,8 +77,12 @@ def start_findings(room: Room, paper: Paper, start: Start) -> Iterator[Finding]:
     if paper.wet_width is None:
         text = "is needed to set out a room; it is printed on the label, or measure the strip across"
         yield finding(("paper", "roll_width"), text)
-    elif start.puts is Puts.MOTIF:
-        yield from _motif_findings(paper)
+    else:
+        if start.puts is Puts.MOTIF:
+            yield from _motif_findings(paper)
+        if room.length > MOST_STRIPS * paper.wet_width:
+            text = "are {} long in all, more than {} strips of {}; is the unit right?"
+            yield finding(("wall",), text, room.length, str(MOST_STRIPS), paper.wet_width)
     if not 0 <= start.wall < len(room.walls):
         yield finding(("start", "wall"), "is not a wall of this room")
     else:
