@@ -7,7 +7,8 @@ import pytest
 
 from cutplan.pattern import FREE
 from cutplan.plan import AtBest, Plan, Proof, Status
-from cutplan.render.text import WIDTH, answer, money, plan_page
+from cutplan.render.page import WIDTH
+from cutplan.render.text import answer, money, plan_page
 from cutplan.sequence import sequence_of
 from cutplan.stock import Lot
 from hand_plans import ROLL, drop, free_match_wall, half_drop_wall, job, packed

@@ -55,6 +55,8 @@ class OpenRoll:
         From the roll's end down to its first motif; None where that is not known (a sealed roll).
     batch
         As printed on the label, or None.
+    is_open
+        True when it was opened before, by an earlier plan: ``length`` is then what is certain to be left.
 
     """
 
@@ -65,6 +67,7 @@ class OpenRoll:
     length: Length
     first_motif: Length | None
     batch: str | None
+    is_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,13 @@ Lengths are rounded here and nowhere before, each once and from its exact value.
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.plan import Status
+from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.sequence import CheckMatch, CutOff, OpenRoll
 
 if TYPE_CHECKING:
@@ -21,14 +21,8 @@ if TYPE_CHECKING:
     from cutplan.plan import AtBest, Plan, RollLayout
     from cutplan.sequence import LeftOver, Sequence, Step
 
-WIDTH: Final = 80
-_LEAST_DROPS_WIDTH: Final = 20
 _LONGEST_UNBROKEN: Final = 20
 """Items of a list up to this long are not broken at the end of a line."""
-_GAP: Final = 2
-"""Spaces between the columns of a table; its headings are padded by as many."""
-_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
-"""Keeps words on one line while a paragraph is wrapped; printed as a plain space."""
 
 
 def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") -> str:
@@ -45,13 +39,20 @@ def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") 
 
     """
     parts = [
-        _wrapped_lines(answer(sequence.plan)),
+        wrapped_lines(answer(sequence.plan)),
         _notes(notes),
-        _section(_rolls_title(sequence), *_rolls(sequence, units)),
-        _section("Cutting sequence", _before(sequence), *_steps(sequence, units)),
-        _section("What is left", *_left(sequence, units)),
+        *plan_sections(sequence, units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
+    """Return the parts of the page below the answer: the rolls, the sequence, what is left."""
+    return [
+        section(_rolls_title(sequence), *_rolls(sequence, units)),
+        section("Cutting sequence", _before(sequence), *_steps(sequence, units)),
+        section("What is left", *_left(sequence, units)),
+    ]
 
 
 # The answer
@@ -129,7 +130,7 @@ def money(amount: Fraction) -> str:
 
 
 def _notes(notes: Iterable[str]) -> str:
-    lines = [_wrapped(note, "  - ", "    ") for note in notes]
+    lines = [wrapped(note, "  - ", "    ") for note in notes]
     return "\n".join(["Notes", *lines]) if lines else ""
 
 
@@ -152,9 +153,9 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
         )
         for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
     ]
-    table = _table(("roll", "drops in order", used, "slack"), rows, wrapped=1)
+    rolls = table(("roll", "drops in order", used, "slack"), rows, wrapped=1)
     tight = [_rolls_named(left) for left in sequence.left if left.needs_full_length]
-    return [table, _wrapped(_no_room_for_short(tight))] if tight else [table]
+    return [rolls, wrapped(_no_room_for_short(tight))] if tight else [rolls]
 
 
 def _drops_listed(layout: RollLayout, pieces: Rows[str]) -> str:
@@ -189,7 +190,7 @@ class _Run:
             item = f"{len(self.numbers)} × {self.drop}"
         else:
             item = f"{self.drop} ({_which(first)} to {last.removeprefix(' (')}"
-        return item.replace(" ", _NO_BREAK) if len(item) < _LONGEST_UNBROKEN else item
+        return item.replace(" ", NO_BREAK) if len(item) < _LONGEST_UNBROKEN else item
 
 
 def _follows(number: str, last: str) -> bool:
@@ -203,7 +204,7 @@ def _which(number: str) -> int:
 def _no_room_for_short(rolls: list[str]) -> str:
     need = "needs its" if len(rolls) == 1 else "need their"
     return (
-        f"{_and(rolls)} {need} full length: a roll may be sold up to 1.5 % short (EN 233), and then "
+        f"{listed_with_and(rolls)} {need} full length: a roll may be sold up to 1.5 % short (EN 233), and then "
         "this plan does not fit. Measure the length before the first cut."
     )
 
@@ -228,7 +229,7 @@ def _before(sequence: Sequence) -> str:
             "The motif is the point of the print that first_motif was measured to: take the first one below "
             "the end of the roll or the top of the piece."
         )
-    return _wrapped_lines(lines)
+    return wrapped_lines(lines)
 
 
 def _batches(sequence: Sequence) -> str:
@@ -238,7 +239,7 @@ def _batches(sequence: Sequence) -> str:
             rolls.setdefault(step.batch, []).append(_rolls_named(step))
     if len(rolls) < 2:  # noqa: PLR2004 - shades can differ between two
         return "See that every roll bears the same batch number."
-    listed = "; ".join(f"{batch}: {_and(held)}" for batch, held in rolls.items())
+    listed = "; ".join(f"{batch}: {listed_with_and(held)}" for batch, held in rolls.items())
     return (
         f"The rolls are of {len(rolls)} batches ({listed}), which can differ in shade: hang them where the eye "
         "cannot compare, never on one wall."
@@ -247,7 +248,7 @@ def _batches(sequence: Sequence) -> str:
 
 def _steps(sequence: Sequence, units: str) -> list[str]:
     """Return the steps, in blocks of consecutive steps on one roll."""
-    digits = len(str(len(sequence.steps)))
+    digits = len(str(sequence.steps[-1].number))
     repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
     blocks: list[str] = []
     seen: set[str] = set()
@@ -257,8 +258,8 @@ def _steps(sequence: Sequence, units: str) -> list[str]:
             now = step.roll
             blocks.append(_heading(step, is_again=now in seen))
             seen.add(now)
-        words = _worded(step, units, repeat)
-        blocks[-1] += "\n" + _wrapped(words, f"  {step.number:>{digits}}  ", " " * (digits + 4))
+        words = worded(step, units, repeat)
+        blocks[-1] += "\n" + wrapped(words, f"  {step.number:>{digits}}  ", " " * (digits + 4))
     return blocks
 
 
@@ -276,7 +277,8 @@ def _roll_named(label: str) -> str:
     return label if label.lower().startswith("roll") else f"roll {label}"
 
 
-def _worded(step: Step, units: str, repeat: str) -> str:
+def worded(step: Step, units: str, repeat: str) -> str:
+    """Return a step in words; ``repeat`` is the repeat as shown, for a lead-in that only the print can tell."""
     if isinstance(step, OpenRoll):
         return _opening(step, units)
     if isinstance(step, CutOff):
@@ -287,7 +289,7 @@ def _worded(step: Step, units: str, repeat: str) -> str:
             lay = f"lay two drops {step.left} side by side"
         return f"Check: {lay}, tops level. The print must meet all down the joint; if not, cut no further."
     motif = "" if step.motif_below is None else f", {_motif(step.motif_below, units, 'its top')}"
-    mark = f'"{step.piece} ↑"'.replace(" ", _NO_BREAK)
+    mark = f'"{step.piece} ↑"'.replace(" ", NO_BREAK)
     return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back."
 
 
@@ -295,6 +297,8 @@ def _opening(step: OpenRoll, units: str) -> str:
     name = "each roll" if step.count > 1 else _roll_named(step.roll)
     batch = "" if step.batch is None else f", batch {step.batch}"
     opening = f"Open {name} ({show(step.length, units)}{batch})"
+    if step.is_open:
+        opening = f"Take up {name} again (at least {show(step.length, units, Rounding.DOWN)}{batch})"
     if step.first_motif is None:
         return f"{opening}."
     return f"{opening} and check: {_motif(step.first_motif, units, 'its end')}."
@@ -342,52 +346,4 @@ def _left(sequence: Sequence, units: str) -> list[str]:
         "Hang three lengths, then stop and look them over before you hang on.",
         "Cut away from the hand that holds; keep blades and paste from children.",
     )
-    return [_table(heads, rows), "\n".join(lines)]
-
-
-# The page
-
-
-def _and(names: list[str]) -> str:
-    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
-
-
-def _section(title: str, *parts: str) -> str:
-    return "\n\n".join([f"{title}\n{'=' * len(title)}", *parts])
-
-
-def _wrapped_lines(lines: Iterable[str]) -> str:
-    return "\n".join(_wrapped(line) for line in lines)
-
-
-def _wrapped(text: str, first: str = "", then: str = "") -> str:
-    filled = textwrap.fill(
-        text,
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=then,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    return filled.replace(_NO_BREAK, " ")
-
-
-def _table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None) -> str:
-    """Return a table; ``wrapped`` is the column that takes what width the others leave, and is wrapped."""
-    from tabulate import tabulate  # noqa: PLC0415 - imported late: a plan in JSON needs no table
-
-    widths: list[int | None] = [None] * len(heads)
-    if wrapped is not None:
-        lines = (tuple(head + " " * _GAP for head in heads), *rows)
-        taken = [max(len(line[place]) for line in lines) + _GAP for place in range(len(heads))]
-        widths[wrapped] = max(WIDTH - sum(taken) + taken[wrapped], _LEAST_DROPS_WIDTH)
-    left = 1 if wrapped is None else wrapped + 1
-    table = tabulate(
-        rows,
-        headers=heads,
-        tablefmt="simple",
-        disable_numparse=True,
-        maxcolwidths=widths,
-        colalign=["left"] * left + ["right"] * (len(heads) - left),
-    )
-    return table.replace(_NO_BREAK, " ")
+    return [table(heads, rows), "\n".join(lines)]
