@@ -227,9 +227,7 @@ class Wall:
                 yield finding(("top",), text, top, foot, along)
                 return
         if self.top.highest(ZERO, self.width) == self.foot.lowest(ZERO, self.width):
-            yield finding(
-                ("top",), "must lie above the foot, not at the same height of {}", self.top.points[0][1]
-            )
+            yield finding(("top",), "must lie above the foot, not at the same height of {}", self.top.points[0][1])
 
     def _opening_findings(self, opening: Opening) -> Iterator[Finding]:
         if opening.right > self.width:
@@ -319,9 +317,7 @@ class Room:
         elif self.closes and len(self.walls) == 1:
             yield finding(("closes",), "one wall cannot close on itself; add the others, or leave closes out")
         elif len(self.corners) != len(self.walls) - (not self.closes):
-            yield finding(
-                ("wall",), "a run has a corner after each wall, but after the last only if it closes"
-            )
+            yield finding(("wall",), "a run has a corner after each wall, but after the last only if it closes")
         if self.level_line is not None and self.level_line < 0:
             yield finding(("level_line",), "cannot lie below the floor line, at {}", self.level_line)
 

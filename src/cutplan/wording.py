@@ -37,6 +37,4 @@ class Wording:
         'the door is 2 ft 6 in wide'
 
         """
-        return self.text.format(
-            *(value if isinstance(value, str) else show(value, units) for value in self.values)
-        )
+        return self.text.format(*(value if isinstance(value, str) else show(value, units) for value in self.values))
