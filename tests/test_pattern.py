@@ -207,6 +207,7 @@ def test_an_offset_that_rounds_no_part_is_left_alone(label: str) -> None:
             f"cannot read '-64 cm' as a match: '-64 cm' is negative; a length is measured forwards; {EXAMPLES}",
         ),
         (10**400, "mm", None, f"so large a number cannot be a match; {EXAMPLES}"),
+        (Decimal("1e-999999999"), "mm", None, f"a match has at most 30 decimal places; {EXAMPLES}"),
         (Decimal("NaN"), "mm", None, f"so large a number cannot be a match; {EXAMPLES}"),
         (
             "64/64 cm",

@@ -324,7 +324,8 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
         (PAPER[:13] + DROP, (" paper: is missing; add a [paper] table; "
          "its keys are name, roll_length, roll_width, match, offset_direction, price, "
          "motif_from_left, motif_above, motif_below, wet_growth, foil")),
-        (PAPER, " drop: is missing; add a [[drop]] for each; its keys are label, height, first_motif, count"),
+        (PAPER, (" drop: is missing; list the pieces, each in a [[drop]] with label, height, first_motif, count, "
+         "or survey the room in [[wall]]")),
         ("drop = []\n" + PAPER, "1:1: drop: is an empty list; add a [[drop]] for each piece to be hung"),
         ("roll = []\n" + PAPER + DROP, ("1:1: roll: is an empty list; leave it out to count rolls as needed, "
          "or add a [[roll]]")),
@@ -377,6 +378,8 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
          "write it without currency: price = 84.00")),
         (PAPER + DROP.replace("[[drop]]", "[trim]\ntop = -1\n[[drop]]"), ("6:1: trim.top: cannot be less than "
          "0, not -1; a length is measured forwards")),
+        (PAPER + "wet_growth = 1e-999999999\n" + DROP, ("5:1: paper.wet_growth: has more than 4 decimal places: "
+         "1E-999999999; round it")),
         (PAPER.replace('"mm"', '"km"') + DROP, "1:1: units: unknown unit 'km'; use mm, cm, m, in, ft or yd"),
         (PAPER.replace("64/32", "64/21") + DROP, ("4:1: paper.match: an offset of 210 mm in a repeat of 640 mm "
          'needs offset_direction: "down" if the print of the strip to the right sits lower, '

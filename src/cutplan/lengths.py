@@ -31,11 +31,12 @@ UNITS: Final[dict[str, Length]] = {
 }
 """Millimetres in one of each unit (the international inch is 25.4 mm exactly)."""
 
-LONGEST: Final = Fraction(100_000_000)
-"""100 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
+LONGEST: Final = Fraction(1_000_000)
+"""1 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
 
 _PARTS_OF_A_UNIT: Final = frozenset({2, 3, 4, 6, 8, 16, 32})
-_MOST_PLACES: Final = 30
+MOST_PLACES: Final = 30
+"""Decimal places of a number: more would be a slip too."""
 _MOST_CHARACTERS: Final = 60
 _METRIC: Final = frozenset({"mm", "cm", "m"})
 _SPELLINGS: Final = {
@@ -118,8 +119,8 @@ def _refuse_size(value: int | Decimal | Fraction) -> None:
     """Refuse a number whose digits alone could fill the memory, before any arithmetic is done on it."""
     if not -LONGEST <= value <= LONGEST:
         raise LengthError(f"so large a number cannot be a length; {EXAMPLES}")
-    if isinstance(value, Decimal) and int(value.as_tuple().exponent) < -_MOST_PLACES:
-        raise LengthError(f"a length has at most {_MOST_PLACES} decimal places; {EXAMPLES}")
+    if isinstance(value, Decimal) and int(value.as_tuple().exponent) < -MOST_PLACES:
+        raise LengthError(f"a length has at most {MOST_PLACES} decimal places; {EXAMPLES}")
 
 
 def _within_reason(length: Length, text: str) -> Length:

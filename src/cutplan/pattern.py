@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
-from cutplan.lengths import LONGEST, UNITS, ZERO, exact_mm, plain_text, read_length, show, unit_named
+from cutplan.lengths import LONGEST, MOST_PLACES, UNITS, ZERO, exact_mm, plain_text, read_length, show, unit_named
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -157,6 +157,8 @@ def _label_text(label: object, units: str | None) -> str:
     if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
         if label != label or not -LONGEST <= label <= LONGEST:  # noqa: PLR0124 - the sign of a NaN
             raise PatternError(f"so large a number cannot be a match; {_EXAMPLES}")
+        if isinstance(label, Decimal) and int(label.as_tuple().exponent) < -MOST_PLACES:
+            raise PatternError(f"a match has at most {MOST_PLACES} decimal places; {_EXAMPLES}")
         figure = f"{label:f}" if isinstance(label, Decimal) else str(label)
         return f"{figure} {units}" if units and label else figure if label else "0"
     raise PatternError(f"cannot read {label!r} as a match; {_EXAMPLES}")

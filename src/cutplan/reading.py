@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 MOST: Final = 10_000_000
 """No job wants more of anything: a larger count is a slip of the finger."""
 
-_PRICE_PLACES: Final = 4
+_MOST_PLACES: Final = 4
 _LONGEST_QUOTE: Final = 60
 _BARE_KEY: Final = re.compile(r"[\w-]{1,60}")
 
@@ -267,17 +267,21 @@ class Table:
         if value is None:
             return None
         if not _is_number(value) or not isinstance(value, int | Decimal):
-            self.reject(
-                key, f"must be a number, not {describe(value)}; write it without currency: {key} = 84.00"
-            )
+            self.reject(key, f"must be a number, not {describe(value)}; write it without currency: {key} = 84.00")
             return None
         if not 0 <= value <= MOST:
             self.reject(key, f"must be from 0 to {MOST}, not {describe(value)}")
             return None
-        if isinstance(value, Decimal) and value != round(value, _PRICE_PLACES):
-            self.reject(key, f"has more than {_PRICE_PLACES} decimal places: {describe(value)}; round it")
+        if self.is_too_fine(key, value):
             return None
         return Fraction(value)
+
+    def is_too_fine(self, key: str, value: int | Decimal) -> bool:
+        """Report a number that is no length yet has more than four decimal places; False when it has not."""
+        if isinstance(value, int) or value == round(value, _MOST_PLACES):
+            return False
+        self.reject(key, f"has more than {_MOST_PLACES} decimal places: {describe(value)}; round it")
+        return True
 
     def choice(self, key: str, choices: Collection[str], *, required: bool = True) -> str | None:
         """Return one of ``choices``."""
@@ -314,9 +318,7 @@ class Table:
         value = self.raw(key)
         if value is None:
             if required and key not in self._misspelt:
-                self.reject(
-                    key, f"is missing; add a [{self.where(key)}] table; its keys are {', '.join(keys)}"
-                )
+                self.reject(key, f"is missing; add a [{self.where(key)}] table; its keys are {', '.join(keys)}")
             return None
         if isinstance(value, list) and len(value) == 1 and isinstance(value[0], dict):
             self.reject(key, f"there is only one; write [{key}] with single brackets")
@@ -326,9 +328,7 @@ class Table:
             return None
         return Table(self.reading, value, (*self.path, key), self.where(key), tuple(keys))
 
-    def entries(
-        self, key: str, keys: Sequence[str], *, required: bool = True, named_by: str = "label"
-    ) -> list[Table]:
+    def entries(self, key: str, keys: Sequence[str], *, required: bool = True, named_by: str = "label") -> list[Table]:
         """Return the tables ``[[key]]`` in order, each named by its ``named_by`` value if it has one."""
         value = self.raw(key)
         if value is None:
@@ -343,9 +343,7 @@ class Table:
             return []
         return self._open_entries(key, value, tuple(keys), named_by)
 
-    def _open_entries(
-        self, key: str, values: list[object], keys: tuple[str, ...], named_by: str
-    ) -> list[Table]:
+    def _open_entries(self, key: str, values: list[object], keys: tuple[str, ...], named_by: str) -> list[Table]:
         tables = []
         for index, value in enumerate(values):
             path = (*self.path, key, index)

@@ -201,7 +201,7 @@ def _read_growth(paper: Table) -> Fraction:
     if isinstance(growth, Decimal | int) and not isinstance(growth, bool):
         exact = Decimal(growth)
         if exact.is_finite() and 0 <= exact <= MOST_GROWTH:
-            return Fraction(exact) / 100
+            return ZERO if paper.is_too_fine("wet_growth", exact) else Fraction(exact) / 100
     what = f"must be a number of per cent from 0 to {MOST_GROWTH}, not {describe(growth)}"
     paper.reject("wet_growth", f"{what}; write for example wet_growth = 1.5")
     return ZERO
@@ -317,7 +317,10 @@ def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
 
 
 def _read_drops(root: Table, pattern: Pattern | None, trims: tuple[Length, Length]) -> tuple[Drop, ...]:
-    tables = root.entries("drop", _DROP_KEYS)
+    if not root.has("drop"):
+        remedy = f"list the pieces, each in a [[drop]] with {', '.join(_DROP_KEYS)}, or survey the room in [[wall]]"
+        root.reject("drop", f"is missing; {remedy}")
+    tables = root.entries("drop", _DROP_KEYS, required=False)
     if root.values.get("drop") == []:
         root.reject("drop", "is an empty list; add a [[drop]] for each piece to be hung")
     labelled = [(table, table.label()) for table in tables]
