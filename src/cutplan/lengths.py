@@ -31,8 +31,8 @@ UNITS: Final[dict[str, Length]] = {
 }
 """Millimetres in one of each unit (the international inch is 25.4 mm exactly)."""
 
-LONGEST: Final = Fraction(1_000_000)
-"""1 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
+LONGEST: Final = Fraction(10_000_000)
+"""10 km: no roll or wall is longer, and a number beyond it is a slip that could fill the memory."""
 
 _PARTS_OF_A_UNIT: Final = frozenset({2, 3, 4, 6, 8, 16, 32})
 MOST_PLACES: Final = 30
