@@ -218,22 +218,6 @@ def next_place(end: Length, kind: int, pattern: Pattern) -> Length:
     return begins + max(0, ceil((end - begins) / pattern.repeat)) * pattern.repeat
 
 
-def test_every_second_length_of_a_64_32_is_cut_alike() -> None:
-    """Lengths 1, 3, 5 are identical and 2, 4, 6 are identical — *Malerblatt* 2018-10."""
-    pattern = read_match("64/32", "cm", None).pattern
-
-    motifs = [pattern.first_motif(column, Fraction(95)) for column in range(6)]
-
-    assert motifs == [95, 415, 95, 415, 95, 415]
-
-
-def test_a_drop_of_12_in_matches_6_in_below() -> None:
-    """A 12 in drop pattern matches 6 in below, not opposite — *Radford's Cyclopedia of Construction*."""
-    pattern = read_match("12 in/half", None, None).pattern
-
-    assert pattern.first_motif(1, NO_TRIM) - pattern.first_motif(0, NO_TRIM) == read_length("6 in")
-
-
 # --- The shortest roll that may be sold -------------------------------------------------------------------
 
 
