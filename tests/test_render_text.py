@@ -2,16 +2,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import TYPE_CHECKING, Final
 
 import pytest
 
 from cutplan.pattern import FREE
 from cutplan.plan import AtBest, Plan, Proof, Status
 from cutplan.render.page import WIDTH
-from cutplan.render.text import answer, money, plan_page
-from cutplan.sequence import sequence_of
+from cutplan.render.text import answer, money, plan_page, worded
+from cutplan.sequence import CutDrop, NextStretch, OpenRoll, sequence_of
 from cutplan.stock import Lot
 from hand_plans import ROLL, drop, free_match_wall, half_drop_wall, job, packed
+
+if TYPE_CHECKING:
+    from cutplan.steps import Step
+
+OFFCUT: Final = Lot("B", Fraction(900), Fraction(95), left=Fraction(0), right=Fraction(300), is_offcut=True)
+
+
+def mm(number: int) -> Fraction:
+    """Return whole millimetres as a length."""
+    return Fraction(number)
 
 
 def page_of(plan: Plan, *notes: str, units: str = "mm") -> str:
@@ -293,3 +304,37 @@ def test_answer_counts_money_where_rolls_differ_in_price() -> None:
 def test_money_has_two_decimals(amount: str, text: str) -> None:
     """As prices are written; half a hundredth is rounded up."""
     assert money(Fraction(amount)) == text
+
+
+@pytest.mark.parametrize(
+    ("step", "words"),
+    [
+        (NextStretch(3, "A", 2, mm(500), mm(0)), "Lay aside the 500 mm left of this piece and take up piece 2 of"),
+        (NextStretch(3, "A", 2, mm(0), mm(0)), "Take up piece 2 of the roll."),
+        (NextStretch(3, "A", 2, mm(500), mm(40)), "Cut off the 500 mm left before the flaw, and the flaw with it"),
+        (NextStretch(3, "A", 2, None, mm(40)), "Cut off what is left before the flaw, and the flaw with it (40 mm)."),
+        (
+            CutDrop(4, "A", "1", "1", mm(2500), mm(435), is_foot_first=True),
+            "Cut drop 1: 2500 mm, motif 435 mm from its foot, which comes first. Write",
+        ),
+        (
+            OpenRoll(1, "A", "A", 1, Lot("A", ROLL, mm(435), is_foot_first=True), mm(435)),
+            "Open roll A (10050 mm) and check: motif 435 mm from its end. It comes off foot first.",
+        ),
+        (
+            OpenRoll(1, "B", "B", 1, OFFCUT, mm(95)),
+            "Take offcut B (900 mm, from 0 mm to 300 mm of the strip's width) and check: motif 95 mm below its end.",
+        ),
+        (
+            OpenRoll(1, "cut-out of 9", "cut-out of 9", 1, replace(OFFCUT, label="cut-out of 9", cut_from="9"), None),
+            "When drop 9 hangs and is trimmed, take cut-out of 9 (900 mm, from 0 mm to 300 mm of the strip's width).",
+        ),
+        (
+            OpenRoll(1, "A", "A", 1, Lot("A", mm(4000)), mm(95), is_open=True),
+            "Take up roll A again (at least 4000 mm) and check: motif 95 mm below its end.",
+        ),
+    ],
+)
+def test_words_of_a_step(step: Step, words: str) -> None:
+    """Flaws, bolts in pieces, rolls that come off foot first, offcuts and cut-outs, rolls opened before."""
+    assert worded(step, "mm", "640 mm").startswith(words)

@@ -1,11 +1,19 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
+from cutplan.drops import CutOut
 from cutplan.pattern import FREE, Pattern
-from cutplan.sequence import CheckMatch, CutDrop, CutOff, OpenRoll, sequence_of
-from cutplan.stock import Lot
-from hand_plans import HALF_DROP, ROLL, drop, free_match_wall, half_drop_wall, job, packed
+from cutplan.plan import Cut, RollLayout
+from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Rest, sequence_of
+from cutplan.stock import Lot, Stretch
+from hand_plans import HALF_DROP, ROLL, SEALED, drop, free_match_wall, half_drop_wall, job, packed
+
+
+def mm(number: int) -> Fraction:
+    """Return a place on a roll."""
+    return Fraction(number)
 
 
 def test_steps_of_a_half_drop_wall() -> None:
@@ -15,10 +23,10 @@ def test_steps_of_a_half_drop_wall() -> None:
     # Motifs below the cut top: 50 + 95 = 145 and 50 + 415 = 465. Loss: 4 × 640 - 2500 = 60.
     length, loss, odd, even = Fraction(2500), Fraction(60), Fraction(145), Fraction(465)
     assert sequence.steps == (
-        OpenRoll(1, "roll-1", "roll-1", 1, ROLL, None, None),
+        OpenRoll(1, "roll-1", "roll-1", 1, SEALED[0], None),
         CutOff(2, "roll-1", None, odd, is_lead_in=True),
         CutDrop(3, "roll-1", "1", "1", length, odd),
-        OpenRoll(4, "roll-2", "roll-2", 1, ROLL, None, None),
+        OpenRoll(4, "roll-2", "roll-2", 1, SEALED[0], None),
         CutOff(5, "roll-2", None, even, is_lead_in=True),
         CutDrop(6, "roll-2", "2", "2", length, even),
         CheckMatch(7, "roll-2", left="1", right="2"),
@@ -31,10 +39,11 @@ def test_steps_of_a_half_drop_wall() -> None:
 
 def test_steps_of_a_free_match_have_no_motif_and_nothing_is_cut_off() -> None:
     """Nothing is lost before or between drops of a free match, and there is no match to check."""
-    steps = sequence_of(free_match_wall()).steps
+    wall = free_match_wall()
+    steps = sequence_of(wall).steps
 
     assert steps == (
-        OpenRoll(1, "A", "A", 1, Fraction(5600), None, "2207"),
+        OpenRoll(1, "A", "A", 1, wall.job.lots[0], None),
         CutDrop(2, "A", "1", "1", Fraction(2500), None),
         CutDrop(3, "A", "2 over door", "2 over door", Fraction(500), None),
         CutDrop(4, "A", "3", "3", Fraction(2500), None),
@@ -46,7 +55,7 @@ def test_lead_in_of_a_measured_roll_is_a_length() -> None:
     lots = (Lot("A", ROLL, Fraction(130)),)
     steps = sequence_of(packed(job([drop("1", 2400, 95)], lots=lots), [("A", 1, "1")])).steps
 
-    assert steps[0] == OpenRoll(1, "A", "A", 1, ROLL, Fraction(130), None)
+    assert steps[0] == OpenRoll(1, "A", "A", 1, lots[0], Fraction(130))
     assert steps[1] == CutOff(2, "A", Fraction(625), Fraction(145), is_lead_in=True)
 
 
@@ -89,7 +98,7 @@ def test_rolls_cut_alike_are_one_set_of_steps() -> None:
     plan = packed(job([drop("full", 2460, 95, count=111)]), [("roll", 37, ["full"] * 3)])
     sequence = sequence_of(plan)
 
-    assert sequence.steps[0] == OpenRoll(1, "roll-1", "roll-37", 37, ROLL, None, None)
+    assert sequence.steps[0] == OpenRoll(1, "roll-1", "roll-37", 37, SEALED[0], None)
     assert sequence.pieces == (("full", "full", "full"),)
     assert sum(isinstance(step, CutDrop) for step in sequence.steps) == 3
 
@@ -118,12 +127,12 @@ def test_what_is_left_of_a_sealed_roll_is_at_least_that_much() -> None:
 
     assert left.roll == "roll-1"
     assert left.is_at_least
-    assert left.length == left.slack == 4350
+    assert left.rests[0].length == left.slack == 4350
 
 
 def test_first_motif_of_what_is_left() -> None:
     """A drop of 2500 with its motif 145 below its top leaves the next (145 - 2500) mod 640 = 205 below it."""
-    assert sequence_of(half_drop_wall()).left[0].first_motif == 205
+    assert sequence_of(half_drop_wall()).left[0].rests[0].first_motif == 205
 
 
 def test_roll_that_a_short_one_could_not_replace_is_marked() -> None:
@@ -143,3 +152,60 @@ def test_roll_that_a_short_one_could_not_replace_is_marked() -> None:
 def test_half_drop_has_no_handedness_in_its_check() -> None:
     """Lower and higher by half a repeat are the same print, so either drop may lie on the left [derived]."""
     assert HALF_DROP.first_motif(1, Fraction(95)) == HALF_DROP.first_motif(-1, Fraction(95)) == 415
+
+
+def test_roll_with_a_flaw_is_cut_on_both_sides_of_it() -> None:
+    """Flaw from 3000 to 3100 mm: 500 mm are left before it, and the print goes on beyond it."""
+    # Motifs at 145, 785 … on the roll; beyond the flaw the next is at 3345 = 145 + 5 × 640, 245 below 3100.
+    parts = (
+        Stretch(Fraction(0), Fraction(3000), Fraction(145)),
+        Stretch(Fraction(3100), ROLL - 3100, Fraction(245)),
+    )
+    lot = Lot("A", ROLL, Fraction(145), parts=parts)
+    # 0 + 145 and 3200 + 145 are motifs.
+    layout = RollLayout("A", 1, 1, (Cut("1", mm(0), mm(2500)), Cut("2", mm(3200), mm(5700))))
+    plan = replace(
+        half_drop_wall(), job=job([drop("1", 2400, 95), drop("2", 2400, 95)], lots=(lot,)), layouts=(layout,)
+    )
+    sequence = sequence_of(plan)
+
+    assert sequence.steps == (
+        OpenRoll(1, "A", "A", 1, lot, Fraction(145)),
+        CutDrop(2, "A", "1", "1", Fraction(2500), Fraction(145)),
+        NextStretch(3, "A", 2, Fraction(500), Fraction(100)),
+        CutOff(4, "A", Fraction(100), Fraction(145), is_lead_in=True),
+        CutDrop(5, "A", "2", "2", Fraction(2500), Fraction(145)),
+    )
+    # (145 - 2500) mod 640 = 205 below either cut.
+    assert sequence.left[0].rests == (Rest(1, Fraction(500), Fraction(205)), Rest(2, Fraction(4350), Fraction(205)))
+
+
+def test_roll_that_comes_off_foot_first() -> None:
+    """A drop of 2500 with a motif 145 below its top has one (2500 - 145) mod 640 = 435 above its foot."""
+    lot = Lot("A", ROLL, Fraction(435), is_foot_first=True)
+    layout = RollLayout("A", 1, 1, (Cut("1", mm(0), mm(2500)),))
+    plan = replace(half_drop_wall(), job=job([drop("1", 2400, 95)], lots=(lot,)), layouts=(layout,))
+    sequence = sequence_of(plan)
+
+    cut = CutDrop(2, "A", "1", "1", Fraction(2500), Fraction(435), is_foot_first=True)
+    assert sequence.steps == (OpenRoll(1, "A", "A", 1, lot, Fraction(435)), cut)
+    # Up the print from the top of drop 1: the next motif is a repeat above the one 145 below it, 640 - 145.
+    assert sequence.left[0].rests == (Rest(1, Fraction(7550), Fraction(495)),)
+
+
+def test_cut_out_is_taken_when_its_drop_has_been_cut() -> None:
+    """Drop 2 comes out of what falls from drop 1 over the door, so no roll is opened for it."""
+    out = CutOut("cut-out of 1", Fraction(1900), Fraction(145), Fraction(100), Fraction(480))
+    first = replace(drop("1", 2400, 95), cut_outs=(out,))
+    second = replace(drop("2", 300, 95), left=Fraction(100), right=Fraction(480))
+    wanted = job([first, second])
+    layouts = (
+        RollLayout("cut-out of 1", 1, 1, (Cut("2", mm(0), mm(400)),)),
+        RollLayout("roll", 1, 1, (Cut("1", mm(640), mm(3140)),)),
+    )
+    plan = replace(half_drop_wall(), job=wanted, layouts=layouts)
+    sequence = sequence_of(plan)
+
+    assert [step.drop for step in sequence.steps if isinstance(step, CutDrop)] == ["1", "2"]
+    assert OpenRoll(4, out.label, out.label, 1, wanted.offcuts[0], Fraction(145)) in sequence.steps
+    assert not sequence.left[1].needs_full_length

@@ -2,15 +2,16 @@
 
 Which rolls hold which **kinds** of drop is the plan's business and stays as it is. What is free is which of
 several drops alike gets which cut, the order along a roll where another order is no longer, and the order
-in which rolls are taken; no more than :data:`MOST_OPEN` rolls are ever open at once. The work grows with
-the number of layouts, not of pieces.
+in which rolls are taken; no more than :data:`MOST_OPEN` rolls are ever open at once. Offcuts are no rolls:
+they lie ready from the start, or from when the drop is cut whose cut-out they are. The work grows with the
+number of layouts, not of pieces.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict, deque
 from dataclasses import dataclass, field, replace
-from heapq import heapify, heappop, heapreplace
+from heapq import heapify, heappop, heappush, heapreplace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import ZERO
@@ -79,6 +80,9 @@ class _Roll:
     spare: Length
     """Match loss that the layout has not used yet: no order may lose more."""
     is_fixed: bool
+    """The order along it is that of the layout: nobody looks for another."""
+    is_block: bool
+    """Cut all at once and as it is: several rolls alike, or an offcut."""
     drops: list[str] = field(default_factory=list)
     last: Kind | None = None
     """What was cut last; None before the first cut."""
@@ -98,12 +102,11 @@ class _Walker:
         self.least_losses: dict[tuple[Kind, tuple[Kind, ...]], Length] = {}
         self.rolls = [self._roll(layout) for layout in plan.layouts]
         self.waiting = self._wanted()
-        self.blocks = deque(
-            sorted(
-                (index for index, roll in enumerate(self.rolls) if roll.layout.count > 1),
-                key=self._block_rank,
-            )
-        )
+        blocks = [index for index, roll in enumerate(self.rolls) if roll.is_block]
+        self.blocks = deque(sorted((index for index in blocks if not self._is_offcut(index)), key=self._block_rank))
+        self.ready: list[tuple[int, int]] = []
+        self.awaiting: defaultdict[str, list[int]] = defaultdict(list)
+        self._lay_out_offcuts(index for index in blocks if self._is_offcut(index))
         self.beginning = self._by_first_kind()
         self.heads = [(self._next_rank(kind), kind) for kind in self.beginning]
         heapify(self.heads)
@@ -114,14 +117,20 @@ class _Walker:
     def walk(self) -> Walk:
         while True:
             cut = self._next_of_open()
-            opening = self._next_to_open() if len(self.open) < MOST_OPEN else None
-            block = self._block_rank(self.blocks[0]) if self.blocks and len(self.open) < MOST_OPEN else None
-            if cut is None and opening is None and block is None:
+            opening = block = None
+            if len(self.open) < MOST_OPEN:
+                opening = self._next_to_open()
+                block = self._block_rank(self.blocks[0]) if self.blocks else None
+            offcut = self.ready[0][0] if self.ready else None
+            ranks = [cut and cut[0], opening and opening[0], block, offcut]
+            earliest = min((rank for rank in ranks if rank is not None), default=None)
+            if earliest is None:
                 return self._finished()
-            reach = [rank for rank in (cut and cut[0], opening and opening[0], block) if rank is not None]
-            if cut is not None and cut[0] == min(reach):
+            if cut is not None and cut[0] == earliest:
                 self._cut(*cut[1:])
-            elif opening is not None and opening[0] == min(reach):
+            elif offcut == earliest:
+                self._cut_block(heappop(self.ready)[1])
+            elif opening is not None and opening[0] == earliest:
                 self._open(opening[1])
             else:
                 self._cut_block(self.blocks.popleft())
@@ -163,6 +172,9 @@ class _Walker:
     def _block_rank(self, index: int) -> int:
         return min(self.rank[cut.drop] for cut in self.rolls[index].layout.cuts)
 
+    def _is_offcut(self, index: int) -> bool:
+        return self.lots[self.rolls[index].layout.lot].is_offcut
+
     def _next_kinds(self, roll: _Roll) -> Iterable[Kind]:
         """Return the kinds that may be cut next without the roll being used up further in the end."""
         if not roll.remaining:
@@ -197,7 +209,9 @@ class _Walker:
 
     def _cut(self, index: int, kind: Kind) -> None:
         roll = self.rolls[index]
-        roll.drops.append(self.job.drops[self.waiting[kind].popleft()].label)
+        label = self.job.drops[self.waiting[kind].popleft()].label
+        roll.drops.append(label)
+        self._offer_cut_outs(label)
         roll.spare -= self._loss_on(roll, kind)
         roll.last = kind
         roll.remaining = _without(roll.remaining, kind)
@@ -210,6 +224,12 @@ class _Walker:
         roll.drops = [cut.drop for cut in roll.layout.cuts]
         self.opened.append(index)
         self.moves.extend([index] * len(roll.drops))
+        for label in roll.drops:
+            self._offer_cut_outs(label)
+
+    def _offer_cut_outs(self, label: str) -> None:
+        for index in self.awaiting.pop(label, ()):
+            heappush(self.ready, (self._block_rank(index), index))
 
     def _finished(self) -> Walk:
         place = {index: place for place, index in enumerate(self.opened)}
@@ -274,8 +294,11 @@ class _Walker:
     def _roll(self, layout: RollLayout) -> _Roll:
         kinds = tuple(self.kinds[cut.drop] for cut in layout.cuts)
         spare = layout.end - self._beginning_of(layout) - sum((self.sorts[kind][0] for kind in kinds), ZERO)
-        is_fixed = layout.count > 1 or (not self.pattern.is_free and len(kinds) > _MOST_REORDERED)
-        roll = _Roll(layout, kinds if is_fixed else tuple(sorted(kinds)), spare, is_fixed)
+        lot = self.lots[layout.lot]
+        is_block = layout.count > 1 or lot.is_offcut
+        is_fixed = is_block or bool(lot.parts) or lot.is_foot_first
+        is_fixed = is_fixed or (not self.pattern.is_free and len(kinds) > _MOST_REORDERED)
+        roll = _Roll(layout, kinds if is_fixed else tuple(sorted(kinds)), spare, is_fixed, is_block)
         if not is_fixed and not self._next_kinds(roll):
             roll.is_fixed, roll.remaining = True, kinds
         return roll
@@ -283,6 +306,16 @@ class _Walker:
     def _beginning_of(self, layout: RollLayout) -> Length:
         """Return where cutting begins: at the roll's end, or at the worst lead-in of a sealed roll."""
         return layout.cuts[0].start if self.lots[layout.lot].is_sealed else ZERO
+
+    def _lay_out_offcuts(self, indices: Iterable[int]) -> None:
+        """Put offcuts at hand, or with the drop whose cut-out they are, where that drop is still to be cut."""
+        to_cut = {cut.drop for roll in self.rolls for cut in roll.layout.cuts}
+        for index in indices:
+            source = self.lots[self.rolls[index].layout.lot].cut_from
+            if source in to_cut:
+                self.awaiting[source].append(index)
+            else:
+                heappush(self.ready, (self._block_rank(index), index))
 
     def _kinds_of_drops(self) -> dict[str, Kind]:
         numbers: dict[tuple[Length, Length], Kind] = {}
@@ -299,7 +332,7 @@ class _Walker:
         """Return, by kind, the ranks of the drops on single rolls: those may trade places."""
         ranks: defaultdict[Kind, list[int]] = defaultdict(list)
         for roll in self.rolls:
-            if roll.layout.count == 1:
+            if not roll.is_block:
                 for cut in roll.layout.cuts:
                     ranks[self.kinds[cut.drop]].append(self.rank[cut.drop])
         return {kind: deque(sorted(held)) for kind, held in ranks.items()}
@@ -309,7 +342,7 @@ class _Walker:
         found: defaultdict[Kind, defaultdict[tuple[Kind, ...], deque[int]]]
         found = defaultdict(lambda: defaultdict(deque))
         for index, roll in enumerate(self.rolls):
-            if roll.layout.count == 1:
+            if not roll.is_block:
                 held = tuple(sorted(roll.remaining))
                 for kind in self._next_kinds(roll):
                     found[kind][held].append(index)

@@ -9,6 +9,7 @@ import json
 import os
 import tempfile
 from contextlib import suppress
+from fractions import Fraction
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
@@ -19,11 +20,10 @@ from cutplan.sequence import sequence_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
-    from fractions import Fraction
 
     from cutplan.plan import AtBest, Plan, Proof, RollLayout
     from cutplan.scenario import Scenario
-    from cutplan.sequence import LeftOver, Sequence
+    from cutplan.sequence import Sequence
 
 FORMAT: Final = "cutplan-plan/1"
 
@@ -87,15 +87,15 @@ def exact_number(value: Fraction) -> str:
 
 
 def _cost(plan: Plan) -> Json:
-    prices = {lot.label: lot.price for lot in plan.job.all_lots}
-    costs = []
+    """Return what the rolls cost where each has a price; offcuts are there already and cost nothing."""
+    cost = Fraction(0)
     for layout in plan.layouts:
-        price = prices[layout.lot]
-        if price is None:
+        lot = plan.job.lot(layout.lot)
+        if lot.price is None and not lot.is_offcut:
             return {}
-        costs.append(layout.count * price)
+        cost += layout.count * (lot.price or 0)
     bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
-    return {"cost": exact_number(sum(costs[1:], costs[0])), **bound}
+    return {"cost": exact_number(cost), **bound}
 
 
 def _at_best(plan: Plan) -> Json:
@@ -130,30 +130,20 @@ def _proof(proof: Proof) -> Json:
 
 
 def _rolls(sequence: Sequence) -> list[Json]:
-    lots = {lot.label: lot for lot in sequence.plan.job.all_lots}
-    rolls = []
-    for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True):
-        first_motif = lots[layout.lot].first_motif
-        rolls.append(
-            {
-                **_roll(layout, left),
-                "first_motif_mm": None if first_motif is None else _number(first_motif),
-                "sealed": first_motif is None,
-                "cuts": _cuts(layout, pieces),
-                "left_mm": _number(left.length),
-                "slack_mm": _number(left.slack),
-            }
-        )
-    return rolls
-
-
-def _roll(layout: RollLayout, left: LeftOver) -> Json:
-    return {
-        "roll": left.roll,
-        "lot": layout.lot,
-        "count": layout.count,
-        "length_mm": _number(left.roll_length),
-    }
+    return [
+        {
+            "roll": left.roll,
+            "lot": left.lot.label,
+            "count": left.count,
+            "length_mm": _number(left.lot.length),
+            "first_motif_mm": None if left.lot.first_motif is None else _number(left.lot.first_motif),
+            "sealed": left.lot.first_motif is None,
+            "cuts": _cuts(layout, pieces),
+            "left_mm": _number(left.slack),
+            "slack_mm": _number(left.slack),
+        }
+        for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
+    ]
 
 
 def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:

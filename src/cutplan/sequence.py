@@ -1,24 +1,29 @@
-"""The cutting sequence: numbered steps to follow at the pasting table, one at a time.
-
-Steps are the trade's acts with exact lengths; how they are worded and rounded is the renderer's business.
-Every cut is found **by the print**: a step says how far below the new cut end the first motif must lie,
-so that a rounded tape reading never adds up from drop to drop.
-"""
+"""The cutting sequence of a plan: which step comes when at the pasting table."""
 
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
-from fractions import Fraction
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING
 
 from cutplan.hanging_order import MOST_OPEN, in_hanging_order, walk
+from cutplan.steps import (
+    CheckMatch,
+    CutDrop,
+    CutOff,
+    LeftOver,
+    NextStretch,
+    OpenRoll,
+    Rest,
+    Sequence,
+    Step,
+)
 
 if TYPE_CHECKING:
     from cutplan.drops import Drop
     from cutplan.hanging_order import Walk
     from cutplan.lengths import Length
     from cutplan.plan import Cut, Plan, RollLayout
+    from cutplan.stock import Lot
 
 __all__ = [
     "MOST_OPEN",
@@ -26,188 +31,19 @@ __all__ = [
     "CutDrop",
     "CutOff",
     "LeftOver",
+    "NextStretch",
     "OpenRoll",
+    "Rest",
     "Sequence",
     "Step",
     "in_hanging_order",
     "sequence_of",
 ]
 
-SHORT_ROLL: Final = Fraction(15, 1000)
-"""A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""
-
-
-@dataclass(frozen=True, slots=True)
-class OpenRoll:
-    """Take up a roll, or the first of ``count`` rolls that are cut alike, one after another.
-
-    Attributes
-    ----------
-    number
-        Of the step, from 1.
-    roll, last_roll
-        Label of the roll, and of the last of these rolls; the same when ``count`` is 1.
-    count
-        How many rolls are cut like this.
-    length
-        Marked length of the roll.
-    first_motif
-        From the roll's end down to its first motif; None where that is not known (a sealed roll).
-    batch
-        As printed on the label, or None.
-    is_open
-        True when it was opened before, by an earlier plan: ``length`` is then what is certain to be left.
-
-    """
-
-    number: int
-    roll: str
-    last_roll: str
-    count: int
-    length: Length
-    first_motif: Length | None
-    batch: str | None
-    is_open: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class CutOff:
-    """Cut paper off the end of the roll: a lead-in, or match loss between two drops.
-
-    Attributes
-    ----------
-    number, roll
-        Of the step, from 1; label of the roll.
-    length
-        What comes off; None on a sealed roll, where it is less than a repeat and the print decides.
-    motif_below
-        From the new cut end down to the first motif, in [0, repeat); None for a free match.
-    is_lead_in
-        True before the first drop of a roll.
-
-    """
-
-    number: int
-    roll: str
-    length: Length | None
-    motif_below: Length | None
-    is_lead_in: bool
-
-
-@dataclass(frozen=True, slots=True)
-class CutDrop:
-    """Cut a drop off the end of the roll and write its label on the back.
-
-    Attributes
-    ----------
-    number, roll
-        Of the step, from 1; label of the roll.
-    drop
-        Label of the drop.
-    piece
-        What to write on its back: the label, or ``1 (2 of 3)`` where several are alike and cut singly.
-    length
-        Cut length, trims included.
-    motif_below
-        From its cut top end down to the first motif, in [0, repeat); None for a free match.
-
-    """
-
-    number: int
-    roll: str
-    drop: str
-    piece: str
-    length: Length
-    motif_below: Length | None
-
-
-@dataclass(frozen=True, slots=True)
-class CheckMatch:
-    """Lay two drops side by side, cut tops level, and look at the match before cutting on.
-
-    Where the print steps sideways this also shows whether its direction was read rightly from the roll.
-
-    Attributes
-    ----------
-    number, roll
-        Of the step, from 1; label of the roll.
-    left, right
-        Pieces whose prints meet along the joint when ``right`` lies to the right of ``left``.
-
-    """
-
-    number: int
-    roll: str
-    left: str
-    right: str
-
-
-Step: TypeAlias = OpenRoll | CutOff | CutDrop | CheckMatch
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOver:
-    """What is left of a roll, or of each of ``count`` rolls cut alike.
-
-    Attributes
-    ----------
-    roll, last_roll, count
-        As in :class:`OpenRoll`.
-    length
-        Left at the inner end; on a sealed roll at least this much.
-    is_at_least
-        True where the lead-in is not known, so that more than ``length`` may be left.
-    first_motif
-        From its cut end down to the first motif, in [0, repeat); None for a free match.
-    slack
-        By how much the roll could be short and its layout still fit.
-    roll_length
-        Marked length of the roll.
-
-    """
-
-    roll: str
-    last_roll: str
-    count: int
-    length: Length
-    is_at_least: bool
-    first_motif: Length | None
-    slack: Length
-    roll_length: Length
-
-    @property
-    def needs_full_length(self) -> bool:
-        """True when a roll as short as EN 233 clause 5.2.2 allows (1.5 %) would not be enough."""
-        return self.slack < SHORT_ROLL * self.roll_length
-
-
-@dataclass(frozen=True, slots=True)
-class Sequence:
-    """What to do at the table, in order, and what is left at the end.
-
-    Attributes
-    ----------
-    plan
-        The plan in hanging order: its layouts are in the order in which rolls are opened.
-    steps
-        Numbered from 1, without gaps.
-    pieces
-        For each layout of ``plan``, what to write on the back of its drops, in order along the roll.
-    left
-        One for each layout of ``plan``, in the same order.
-
-    """
-
-    plan: Plan
-    steps: tuple[Step, ...]
-    pieces: tuple[tuple[str, ...], ...]
-    left: tuple[LeftOver, ...]
-
 
 def sequence_of(plan: Plan) -> Sequence:
     """Return the cutting sequence of a plan, following the hanging order as nearly as its layouts allow."""
-    walked = walk(plan)
-    return _Writer(walked).sequence()
+    return _Writer(walk(plan)).sequence()
 
 
 class _Writer:
@@ -217,8 +53,6 @@ class _Writer:
         self.plan = walked.plan
         self.moves = walked.moves
         self.pattern = self.plan.job.paper.pattern
-        self.lots = {lot.label: lot for lot in self.plan.job.all_lots}
-        self.drops = {drop.label: drop for drop in self.plan.job.drops}
         self.made = [0] * len(self.plan.layouts)
         self.used: Counter[str] = Counter()
         self.pieces: list[list[str]] = [[] for _ in self.plan.layouts]
@@ -229,9 +63,11 @@ class _Writer:
     def sequence(self) -> Sequence:
         for index in self.moves:
             layout = self.plan.layouts[index]
+            lot = self.plan.job.lot(layout.lot)
             if not self.made[index]:
-                self.steps.append(self._opening(layout))
-            self._make_cut(index, layout)
+                motif = self._within(lot.stretches[0].first_motif)
+                self.steps.append(OpenRoll(self._number, *_labels(layout, lot), layout.count, lot, motif))
+            self._make_cut(index, layout, lot)
         left = tuple(self._left(layout) for layout in self.plan.layouts)
         return Sequence(self.plan, tuple(self.steps), tuple(tuple(held) for held in self.pieces), left)
 
@@ -239,37 +75,42 @@ class _Writer:
     def _number(self) -> int:
         return len(self.steps) + 1
 
-    def _opening(self, layout: RollLayout) -> OpenRoll:
-        lot = self.lots[layout.lot]
-        first, last = self._labels(layout)
-        return OpenRoll(self._number, first, last, layout.count, lot.length, self._motif(lot.first_motif), lot.batch)
-
-    def _make_cut(self, index: int, layout: RollLayout) -> None:
-        roll, _ = self._labels(layout)
-        place = self.made[index]
-        cut = layout.cuts[place]
-        drop = self.drops[cut.drop]
-        motif = self._motif(drop.motif_below_cut)
-        loss = self._loss(layout, place)
-        if loss != 0:
-            self.steps.append(CutOff(self._number, roll, loss, motif, is_lead_in=place == 0))
-        piece = self._piece(cut, layout.count)
+    def _make_cut(self, index: int, layout: RollLayout, lot: Lot) -> None:
+        roll, _ = _labels(layout, lot)
+        cut = layout.cuts[self.made[index]]
+        drop = self.plan.job.drop(cut.drop)
+        motif = self._motif_along(lot, drop)
+        self._come_to(layout, self.made[index], lot, motif)
+        piece = cut.drop if layout.count > 1 else drop.piece_label(self.used[cut.drop] + 1)
         self.pieces[index].append(piece)
-        self.steps.append(CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif))
+        self.steps.append(CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first))
         self.made[index] += 1
         self.used[cut.drop] += layout.count
-        if not self.has_checked:
+        if not self.has_checked and not lot.is_offcut:
             self._check_match(roll, drop, piece)
 
-    def _loss(self, layout: RollLayout, place: int) -> Length | None:
-        """Return what is cut off before the cut at ``place``; None where only the print can say."""
-        start = layout.cuts[place].start
-        if place:
-            return start - layout.cuts[place - 1].end
-        return None if self.lots[layout.lot].is_sealed and not self.pattern.is_free else start
+    def _come_to(self, layout: RollLayout, place: int, lot: Lot, motif: Length | None) -> None:
+        """Add the steps that bring the roll's end to the cut at ``place``."""
+        roll, _ = _labels(layout, lot)
+        cut = layout.cuts[place]
+        before = layout.cuts[place - 1] if place else None
+        stretch = stretch_of(lot, cut)
+        now = stretch_of(lot, before) if before is not None else 0
+        for number in range(now, stretch):
+            self.steps.append(self._next_stretch(roll, lot, number, before if number == now else None))
+        is_lead_in = before is None or stretch > now
+        begin = lot.stretches[stretch].start if is_lead_in or before is None else before.end
+        length = None if is_lead_in and self._is_unknown(lot, stretch) else cut.start - begin
+        if length != 0:
+            self.steps.append(CutOff(self._number, roll, length, motif, is_lead_in=is_lead_in))
 
-    def _piece(self, cut: Cut, rolls: int) -> str:
-        return cut.drop if rolls > 1 else self.drops[cut.drop].piece_label(self.used[cut.drop] + 1)
+    def _next_stretch(self, roll: str, lot: Lot, number: int, before: Cut | None) -> NextStretch:
+        """Return the step from stretch ``number``, counted from 0, to the one after it."""
+        stretch, after = lot.stretches[number], lot.stretches[number + 1]
+        end = stretch.start + stretch.length
+        is_known = before is None or not self._is_unknown(lot, number)
+        length = end - (stretch.start if before is None else before.end) if is_known else None
+        return NextStretch(self._number, roll, number + 2, length, after.start - end)
 
     def _check_match(self, roll: str, drop: Drop, piece: str) -> None:
         """Add the check of the match as soon as two cut drops would meet along a joint, their tops level."""
@@ -283,27 +124,42 @@ class _Writer:
         self.cut_by_top.setdefault((self.pattern.within_repeat(drop.first_motif), drop.trim_top), piece)
 
     def _left(self, layout: RollLayout) -> LeftOver:
-        lot = self.lots[layout.lot]
-        first, last = self._labels(layout)
-        drop = self.drops[layout.cuts[-1].drop]
-        return LeftOver(
-            roll=first,
-            last_roll=last,
-            count=layout.count,
-            length=lot.length - layout.end,
-            is_at_least=lot.is_sealed and not self.pattern.is_free,
-            first_motif=self._motif(drop.motif_below_cut - drop.cut_length),
-            slack=lot.length - layout.end,
-            roll_length=lot.length,
-        )
+        lot = self.plan.job.lot(layout.lot)
+        stretches = range(len(lot.stretches))
+        rests = tuple(self._rest(layout, lot, number) for number in stretches)
+        is_at_least = any(self._is_unknown(lot, number) for number in stretches)
+        return LeftOver(*_labels(layout, lot), layout.count, lot, lot.length - layout.end, is_at_least, rests)
 
-    def _labels(self, layout: RollLayout) -> tuple[str, str]:
-        lot = self.lots[layout.lot]
-        return (
-            lot.roll_label(layout.first_number),
-            lot.roll_label(layout.first_number + layout.count - 1),
-        )
+    def _rest(self, layout: RollLayout, lot: Lot, number: int) -> Rest:
+        """Return what is left of stretch ``number``, counted from 0."""
+        stretch = lot.stretches[number]
+        cuts = [cut for cut in layout.cuts if stretch_of(lot, cut) == number]
+        if not cuts:
+            return Rest(number + 1, stretch.length, self._within(stretch.first_motif))
+        drop = self.plan.job.drop(cuts[-1].drop)
+        below = -drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut - drop.cut_length
+        return Rest(number + 1, stretch.start + stretch.length - cuts[-1].end, self._within(below))
 
-    def _motif(self, distance: Length | None) -> Length | None:
+    def _is_unknown(self, lot: Lot, number: int) -> bool:
+        return lot.stretches[number].first_motif is None and not self.pattern.is_free
+
+    def _motif_along(self, lot: Lot, drop: Drop) -> Length | None:
+        """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first."""
+        below = drop.motif_below_cut
+        return self._within(drop.cut_length - below if lot.is_foot_first else below)
+
+    def _within(self, distance: Length | None) -> Length | None:
         """Return a distance down to the first motif within the repeat; None where there is none to find."""
         return None if distance is None or self.pattern.is_free else self.pattern.within_repeat(distance)
+
+
+def stretch_of(lot: Lot, cut: Cut) -> int:
+    """Return the number, from 0, of the stretch of ``lot`` in which ``cut`` lies."""
+    begun = [number for number, stretch in enumerate(lot.stretches) if stretch.start <= cut.start]
+    return begun[-1] if begun else 0
+
+
+def _labels(layout: RollLayout, lot: Lot) -> tuple[str, str]:
+    """Return the labels of the first and the last roll cut like this."""
+    last = layout.first_number + layout.count - 1
+    return lot.roll_label(layout.first_number), lot.roll_label(last)

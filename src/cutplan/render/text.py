@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.plan import Status
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
-from cutplan.sequence import CheckMatch, CutOff, OpenRoll
+from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from collections.abc import Sequence as Rows
 
     from cutplan.plan import AtBest, Plan, RollLayout
-    from cutplan.sequence import LeftOver, Sequence, Step
+    from cutplan.sequence import LeftOver, Rest, Sequence, Step
+    from cutplan.stock import Lot
 
 _LONGEST_UNBROKEN: Final = 20
 """Items of a list up to this long are not broken at the end of a line."""
@@ -148,7 +149,7 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
         (
             _rolls_named(left),
             _drops_listed(layout, pieces),
-            show(left.roll_length - left.length, units, Rounding.UP),
+            show(left.lot.length - left.slack, units, Rounding.UP),
             show(left.slack, units, Rounding.DOWN),
         )
         for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
@@ -224,6 +225,8 @@ def _before(sequence: Sequence) -> str:
     """Return the habits that cost nothing before the first cut, and the words that the steps use."""
     lines = ["Before the first cut, look the first roll over for faults.", _batches(sequence)]
     lines.append("The top of a piece is the end that comes off the roll first; the arrow points to it.")
+    if any(left.lot.is_foot_first for left in sequence.left):
+        lines.append("Where a roll comes off foot first, its foot comes first: the steps say so.")
     if not sequence.plan.job.paper.pattern.is_free:
         lines.append(
             "The motif is the point of the print that first_motif was measured to: take the first one below "
@@ -235,8 +238,8 @@ def _before(sequence: Sequence) -> str:
 def _batches(sequence: Sequence) -> str:
     rolls: dict[str, list[str]] = {}
     for step in sequence.steps:
-        if isinstance(step, OpenRoll) and step.batch is not None:
-            rolls.setdefault(step.batch, []).append(_rolls_named(step))
+        if isinstance(step, OpenRoll) and step.lot.batch is not None:
+            rolls.setdefault(step.lot.batch, []).append(_rolls_named(step))
     if len(rolls) < 2:  # noqa: PLR2004 - shades can differ between two
         return "See that every roll bears the same batch number."
     listed = "; ".join(f"{batch}: {listed_with_and(held)}" for batch, held in rolls.items())
@@ -253,34 +256,38 @@ def _steps(sequence: Sequence, units: str) -> list[str]:
     blocks: list[str] = []
     seen: set[str] = set()
     now = None
+    lots = {step.roll: step.lot for step in sequence.steps if isinstance(step, OpenRoll)}
     for step in sequence.steps:
         if step.roll != now:
             now = step.roll
-            blocks.append(_heading(step, is_again=now in seen))
+            blocks.append(_heading(step, lots[now], is_again=now in seen))
             seen.add(now)
         words = worded(step, units, repeat)
         blocks[-1] += "\n" + wrapped(words, f"  {step.number:>{digits}}  ", " " * (digits + 4))
     return blocks
 
 
-def _heading(step: Step, *, is_again: bool) -> str:
+def _heading(step: Step, lot: Lot, *, is_again: bool) -> str:
     if isinstance(step, OpenRoll) and step.count > 1:
         return f"{_capital(_rolls_named(step))}: {step.count} rolls, each cut like this"
-    return _capital(_roll_named(step.roll)) + (" again" if is_again else "")
+    return _capital(_roll_named(step.roll, lot)) + (" again" if is_again else "")
 
 
 def _capital(text: str) -> str:
     return text[0].upper() + text[1:]
 
 
-def _roll_named(label: str) -> str:
-    return label if label.lower().startswith("roll") else f"roll {label}"
+def _roll_named(label: str, lot: Lot) -> str:
+    kind = "offcut" if lot.is_offcut else "roll"
+    return label if lot.cut_from is not None or label.lower().startswith(kind) else f"{kind} {label}"
 
 
 def worded(step: Step, units: str, repeat: str) -> str:
     """Return a step in words; ``repeat`` is the repeat as shown, for a lead-in that only the print can tell."""
     if isinstance(step, OpenRoll):
         return _opening(step, units)
+    if isinstance(step, NextStretch):
+        return _going_on(step, units)
     if isinstance(step, CutOff):
         return _cutting_off(step, units, repeat)
     if isinstance(step, CheckMatch):
@@ -288,20 +295,46 @@ def worded(step: Step, units: str, repeat: str) -> str:
         if step.left == step.right:
             lay = f"lay two drops {step.left} side by side"
         return f"Check: {lay}, tops level. The print must meet all down the joint; if not, cut no further."
-    motif = "" if step.motif_below is None else f", {_motif(step.motif_below, units, 'its top')}"
-    mark = f'"{step.piece} ↑"'.replace(" ", NO_BREAK)
-    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back."
+    return _cutting(step, units)
 
 
 def _opening(step: OpenRoll, units: str) -> str:
-    name = "each roll" if step.count > 1 else _roll_named(step.roll)
-    batch = "" if step.batch is None else f", batch {step.batch}"
-    opening = f"Open {name} ({show(step.length, units)}{batch})"
+    lot = step.lot
+    facts = [show(step.length, units)]
     if step.is_open:
-        opening = f"Take up {name} again (at least {show(step.length, units, Rounding.DOWN)}{batch})"
-    if step.first_motif is None:
-        return f"{opening}."
-    return f"{opening} and check: {_motif(step.first_motif, units, 'its end')}."
+        facts = [f"at least {show(step.length, units, Rounding.DOWN)}"]
+    if lot.batch is not None:
+        facts.append(f"batch {lot.batch}")
+    if lot.left is not None and lot.right is not None:
+        facts.append(f"from {show(lot.left, units)} to {show(lot.right, units)} of the strip's width")
+    name = "each roll" if step.count > 1 else _roll_named(step.roll, lot)
+    take = f"Take up {name} again" if step.is_open else f"Take {name}" if lot.is_offcut else f"Open {name}"
+    if lot.cut_from is not None:
+        take = f"When drop {lot.cut_from} hangs and is trimmed, take {name}"
+    opening = f"{take} ({', '.join(facts)})"
+    if step.first_motif is not None:
+        way = "from" if lot.is_foot_first else "below"
+        opening += f" and check: {_motif(step.first_motif, units, 'its end', way)}"
+    return f"{opening}. It comes off foot first." if lot.is_foot_first else f"{opening}."
+
+
+def _going_on(step: NextStretch, units: str) -> str:
+    rest = "what is left" if step.length is None else f"the {show(step.length, units)} left"
+    if step.flaw:
+        return f"Cut off {rest} before the flaw, and the flaw with it ({show(step.flaw, units)})."
+    if step.length == 0:
+        return f"Take up piece {step.stretch} of the roll."
+    return f"Lay aside {rest} of this piece and take up piece {step.stretch} of the roll."
+
+
+def _cutting(step: CutDrop, units: str) -> str:
+    motif = ""
+    if step.motif_below is not None:
+        motif = f", {_motif(step.motif_below, units, 'its top')}"
+        if step.is_foot_first:
+            motif = f", {_motif(step.motif_below, units, 'its foot', 'from')}, which comes first"
+    mark = f'"{step.piece} ↑"'.replace(" ", NO_BREAK)
+    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back."
 
 
 def _cutting_off(step: CutOff, units: str, repeat: str) -> str:
@@ -321,8 +354,8 @@ def _cut_off(length: Fraction, units: str) -> str:
     return "less than 1/16 in" if units in {"in", "ft", "yd"} else "less than 1 mm"
 
 
-def _motif(below: Fraction, units: str, place: str) -> str:
-    return f"motif {show(below, units)} below {place}" if below else f"motif exactly at {place}"
+def _motif(below: Fraction, units: str, place: str, way: str = "below") -> str:
+    return f"motif {show(below, units)} {way} {place}" if below else f"motif exactly at {place}"
 
 
 # What is left
@@ -334,11 +367,13 @@ def _left(sequence: Sequence, units: str) -> list[str]:
     heads = ("roll", length) if is_free else ("roll", length, "first motif below its cut end")
     rows = [
         (
-            _rolls_named(left),
-            show(left.length, units, Rounding.DOWN),
-            *(() if left.first_motif is None else (show(left.first_motif, units),)),
+            _rest_named(left, rest),
+            show(rest.length, units, Rounding.DOWN),
+            *(() if is_free else ("unknown" if rest.first_motif is None else show(rest.first_motif, units),)),
         )
         for left in sequence.left
+        for rest in left.rests
+        if rest.length or len(left.rests) == 1
     ]
     label = "length, width and top end" if is_free else "length, width, top end and first motif"
     lines = (
@@ -347,3 +382,10 @@ def _left(sequence: Sequence, units: str) -> list[str]:
         "Cut away from the hand that holds; keep blades and paste from children.",
     )
     return [table(heads, rows), "\n".join(lines)]
+
+
+def _rest_named(left: LeftOver, rest: Rest) -> str:
+    name = _rolls_named(left)
+    if len(left.rests) > 1:
+        name += f", stretch {rest.stretch}"
+    return f"{name} (foot first)" if left.lot.is_foot_first else name
