@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from cutplan.plan import AtBest, Plan, Proof, RollLayout
     from cutplan.scenario import Scenario
     from cutplan.sequence import Sequence
+    from cutplan.setting_out import Closing, Panel, Piece, SettingOut
 
 FORMAT: Final = "cutplan-plan/1"
 
@@ -59,6 +60,7 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         "proof": _proof(plan.proof),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
         "rolls": _rolls(sequence),
+        **({"setting_out": _setting_out(scenario.setting_out)} if scenario.setting_out is not None else {}),
         "notes": list(scenario.notes),
         "scenario": scenario.document,
     }
@@ -157,6 +159,58 @@ def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
         }
         for cut, piece in zip(layout.cuts, pieces, strict=True)
     ]
+
+
+def _setting_out(setting_out: SettingOut) -> Json:
+    """Return where everything hangs: columns left to right along the run, pieces in hanging order."""
+    walls = [wall.name for wall in setting_out.room.walls]
+    closing = setting_out.closing
+    return {
+        "level_line": exact_mm(setting_out.level_line),
+        "columns": [
+            {"column": column.number, "panels": _panels(column.panels, walls)} for column in setting_out.columns
+        ],
+        "pieces": [_piece(piece, walls) for piece in setting_out.pieces],
+        "closing": None if closing is None else _closing(closing, walls),
+    }
+
+
+def _piece(piece: Piece, walls: Rows[str]) -> Json:
+    """Return one piece: heights above the floor line, the first motif down from its finished top."""
+    return {
+        "drop": piece.label,
+        "column": piece.column,
+        "top": exact_mm(piece.top),
+        "foot": exact_mm(piece.foot),
+        "turned_under": exact_mm(piece.turned_under),
+        "first_motif": exact_mm(piece.first_motif),
+        "paper_from": exact_mm(piece.paper_left),
+        "paper_to": exact_mm(piece.paper_right),
+        "panels": _panels(piece.panels, walls),
+    }
+
+
+def _panels(panels: Rows[Panel], walls: Rows[str]) -> list[Json]:
+    """Return panels: along their wall from its left edge, and across the wet strip from its left edge."""
+    return [
+        {
+            "wall": walls[panel.wall],
+            "from": exact_mm(panel.left),
+            "to": exact_mm(panel.right),
+            "paper_from": exact_mm(panel.paper_left),
+            "paper_to": exact_mm(panel.paper_right),
+        }
+        for panel in panels
+    ]
+
+
+def _closing(closing: Closing, walls: Rows[str]) -> Json:
+    return {
+        "wall": walls[closing.joint.wall],
+        "at": exact_mm(closing.joint.at),
+        "sideways": exact_mm(closing.sideways),
+        "height": exact_mm(closing.height),
+    }
 
 
 def _number(length: Fraction) -> int | float:
