@@ -146,7 +146,7 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
     else:
         from cutplan.render.text import plan_page  # noqa: PLC0415 - late
 
-        text = plan_page(sequence, scenario.notes, units or scenario.units)
+        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out)
     if output == STANDARD:
         _print(text)
     else:

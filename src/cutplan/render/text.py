@@ -10,23 +10,29 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
-from cutplan.plan import Status
+from cutplan.render.answer import answer, money
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
+from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from collections.abc import Sequence as Rows
 
-    from cutplan.plan import AtBest, Plan, RollLayout
+    from cutplan.plan import RollLayout
     from cutplan.sequence import LeftOver, Rest, Sequence, Step
+    from cutplan.setting_out import SettingOut
     from cutplan.stock import Lot
+
+__all__ = ["answer", "money", "plan_page", "plan_sections", "worded"]
 
 _LONGEST_UNBROKEN: Final = 20
 """Items of a list up to this long are not broken at the end of a line."""
 
 
-def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") -> str:
+def plan_page(
+    sequence: Sequence, notes: Iterable[str] = (), units: str = "mm", setting_out: SettingOut | None = None
+) -> str:
     """Return the whole page: the answer, what it rests on, the rolls, the sequence, what is left.
 
     Parameters
@@ -37,12 +43,15 @@ def plan_page(sequence: Sequence, notes: Iterable[str] = (), units: str = "mm") 
         What the reader of the scenario should know about how it was read.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
+    setting_out
+        The room set out, where the drops follow from a survey; None for a plain list of drops.
 
     """
     parts = [
         wrapped_lines(answer(sequence.plan)),
         _notes(notes),
         *plan_sections(sequence, units),
+        "" if setting_out is None else walls_section(setting_out, units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -56,78 +65,7 @@ def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
     ]
 
 
-# The answer
-
-
-def answer(plan: Plan) -> list[str]:
-    """Return the answer in sentences: how many rolls, how good that is, and what would help."""
-    lines = [_needed(plan), _proved(plan)]
-    if plan.at_best is not None and plan.at_best.value < plan.value:
-        lines.append(
-            "To learn what your rolls need, open them, measure first_motif on each, write it into the "
-            "scenario and plan again."
-        )
-    return lines
-
-
-def _needed(plan: Plan) -> str:
-    rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
-    does = "is" if plan.rolls_needed == 1 else "are"
-    if plan.at_best is None or plan.job.paper.pattern.is_free:
-        return f"{rolls} {does} enough."
-    certain = f"{rolls} {does} certain to be enough, however the sealed rolls begin"
-    return f"{certain}; {_at_best(plan, plan.at_best)}."
-
-
-def _at_best(plan: Plan, best: AtBest) -> str:
-    if best.value == plan.value == best.proof.bound:
-        return f"even at best no {'cheaper plan' if plan.job.counts_cost else 'fewer'} will do"
-    amount = _amount(plan, best.rolls, best.value)
-    if best.status is Status.OPTIMAL:
-        return f"at best {amount}"
-    return f"at best {amount}, or even less (not proved; never under {_value(plan, best.proof.bound)})"
-
-
-def _proved(plan: Plan) -> str:
-    if plan.status is Status.OPTIMAL:
-        return f"{_proof(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
-    why = f" ({plan.stopped})" if plan.stopped else ""
-    found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
-    return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
-
-
-def _proof(plan: Plan) -> str:
-    if plan.proof.by_search:
-        return "Proved by an exhaustive search"
-    return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"
-
-
-def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
-    words = "1 roll" if rolls == 1 else f"{rolls} rolls"
-    return f"{words} costing {money(value)}" if plan.job.counts_cost else words
-
-
-def _cost(plan: Plan) -> str:
-    """Return what the rolls cost, where they are counted and not costed but their one price is known."""
-    price = plan.job.rolls[0].price
-    if plan.job.counts_cost or price is None:
-        return ""
-    return f" ({money(price * plan.rolls_needed)} in all)"
-
-
-def _value(plan: Plan, value: Fraction) -> str:
-    return money(value) if plan.job.counts_cost else str(value)
-
-
-def money(amount: Fraction) -> str:
-    """Return an amount with two decimals, as a price is written; rounded half up.
-
-    >>> money(Fraction(588)), money(Fraction("7.125"))
-    ('588.00', '7.13')
-
-    """
-    hundredths = (amount * 200 + 1) // 2
-    return f"{hundredths // 100}.{hundredths % 100:02d}"
+# What is to be known
 
 
 def _notes(notes: Iterable[str]) -> str:
