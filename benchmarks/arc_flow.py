@@ -172,20 +172,29 @@ def cuts_by_print(kinds: list[Kind], motif: int, repeat: int, roll_type: RollTyp
 
     The roll has a datum at ``motif``; a sealed one is counted from a first cut that has.
     """
+    kinds_at: dict[int, list[Kind]] = {}
+    for kind in kinds:
+        kinds_at.setdefault((motif - kind.datum) % repeat, []).append(kind)
     cuts: set[tuple[int, Kind]] = set()
+    begun: set[int] = set()
     reached = {0}
     ends = [0]
     while ends:
         end = ends.pop()
-        for kind in kinds:
-            place = end + (motif - kind.datum - end) % repeat
+        for first, alike in kinds_at.items():
+            place = end + (first - end) % repeat
             late = end == 0 and place > 0 and roll_type.motif is None
-            if late or place + kind.length > roll_type.room:
+            if late or place in begun:
                 continue
-            cuts.add((place, kind))
-            if place + kind.length not in reached:
-                reached.add(place + kind.length)
-                ends.append(place + kind.length)
+            begun.add(place)
+            for kind in alike:
+                after = place + kind.length
+                if after > roll_type.room:
+                    continue
+                cuts.add((place, kind))
+                if after not in reached:
+                    reached.add(after)
+                    ends.append(after)
     return cuts
 
 
@@ -225,7 +234,9 @@ def solve_by_pywraplp(model: Model, solver_name: str, time_limit: float) -> Answ
             if limit is not None:
                 limit.SetCoefficient(variable, 1)
     objective.SetMinimization()
-    status = solver.Solve()
+    exactly = pywraplp.MPSolverParameters()
+    exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)
+    status = solver.Solve(exactly)
     if status not in {pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE}:
         return Answer(None, None)
     return Answer(round(objective.Value()), ceil(objective.BestBound() - TOLERANCE))
@@ -245,8 +256,11 @@ def solve_by_cp_sat(model: Model, time_limit: float) -> Answer:
             conservation[arc.head].append((flow, 1))
     for terms in conservation.values():
         programme.add(cp_model.LinearExpr.weighted_sum(*map(list, zip(*terms, strict=True))) == 0)
-    for kind, wanted in enumerate(model.demand):
-        cut = [flow for arc, flow in zip(model.arcs, flows, strict=True) if arc.kind == kind]
+    cutting: list[list[Any]] = [[] for _ in model.demand]
+    for arc, flow in zip(model.arcs, flows, strict=True):
+        if arc.kind is not None:
+            cutting[arc.kind].append(flow)
+    for wanted, cut in zip(model.demand, cutting, strict=True):
         programme.add(cp_model.LinearExpr.sum(cut) >= wanted)
     opened = [(arc, flow) for arc, flow in zip(model.arcs, flows, strict=True) if arc.tail in model.sources]
     for number, roll_type in enumerate(model.types):
