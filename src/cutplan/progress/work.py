@@ -1,0 +1,198 @@
+"""Work on one scenario: its record opened, held against the scenario as it now is, and added to."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.progress.entries import Recorded, Undone, facts_of, recorded
+from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.progress.record import fingerprint, open_record, read_record, record_path
+from cutplan.progress.scenario_changes import changes
+from cutplan.progress.state import NotPossibleError, begun_with, counting, state_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from cutplan.progress.entries import Event
+    from cutplan.progress.record import OpenRecord, Reading
+    from cutplan.progress.state import State
+    from cutplan.scenario import Scenario
+
+
+class ChangedScenarioError(CutplanError):
+    """A record that was made for another version of its scenario: the message says what changed."""
+
+    exit_status = 2
+
+
+class NotBegunError(CutplanError):
+    """No work has been recorded for this scenario."""
+
+    exit_status = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """The work recorded for a scenario.
+
+    Attributes
+    ----------
+    path
+        The record.
+    entries
+        All that was recorded, in order.
+    state
+        Where that leaves the job; None when no plan was begun.
+    notes
+        What the user should hear about the record.
+
+    """
+
+    path: Path
+    entries: tuple[Recorded, ...]
+    state: State | None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def counting(self) -> list[Recorded]:
+        """Entries that still count, in order."""
+        return counting(self.entries)
+
+    @property
+    def last_step(self) -> int:
+        """The highest number that a step of any plan, undone ones included, has had; 0 when there was none."""
+        plans = (entry.event for entry in self.entries if isinstance(entry.event, PlanInUse))
+        return max((plan.last for plan in plans), default=0)
+
+    @property
+    def last_plan(self) -> int:
+        """The highest number that a plan, undone ones included, has had; 0 when there was none."""
+        plans = (entry.event for entry in self.entries if isinstance(entry.event, PlanInUse))
+        return max((plan.number for plan in plans), default=0)
+
+    def begun(self) -> State:
+        """Return the state.
+
+        Raises
+        ------
+        NotBegunError
+            When nothing was recorded yet.
+
+        """
+        if self.state is None:
+            raise NotBegunError(f"{self.path}: there is no record yet; it begins with the first step done")
+        return self.state
+
+
+def work_on(scenario: Scenario) -> Work:
+    """Return the work recorded for a scenario.
+
+    Raises
+    ------
+    RecordError
+        When the record cannot be read.
+    ChangedScenarioError
+        When the scenario is not what it was when the record was begun.
+
+    """
+    path = record_path(scenario.source)
+    return _work(read_record(path), path, scenario)
+
+
+def _work(reading: Reading, path: Path, scenario: Scenario) -> Work:
+    entries = recorded(reading, path)
+    _refuse_changes(entries, path, scenario)
+    state = state_of(entries, scenario.job, scenario.units)
+    return Work(path, entries, state, tuple(reading.notes(path)))
+
+
+def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenario) -> None:
+    plan = next((entry.event for entry in entries if isinstance(entry.event, PlanInUse)), None)
+    if plan is None or plan.scenario == fingerprint(scenario.document):
+        return
+    lines = [f"{scenario.source} has changed since work on it was first recorded in {path}:"]
+    lines += [f"  {change}" for change in changes(plan.document.get("scenario"), scenario.document)]
+    lines.append(
+        "put it back as it was; what happened at the table is recorded, not written into the scenario "
+        "(cutplan measured, cutplan bought)"
+    )
+    raise ChangedScenarioError("\n".join(lines))
+
+
+class OpenWork:
+    """Work that this process alone may add to, until its ``with`` block ends.
+
+    Attributes
+    ----------
+    work
+        As it stands, with what was just recorded.
+
+    """
+
+    def __init__(self, held: OpenRecord, path: Path, scenario: Scenario) -> None:
+        self._held = held
+        self._path = path
+        self._scenario = scenario
+        self.work = _work(held.reading, path, scenario)
+
+    def record(self, *events: Event) -> State:
+        """Record events one after another, and return the state after them.
+
+        Raises
+        ------
+        NotBegunError
+            When no plan was begun, and the first of them is none.
+        NotPossibleError
+            When one of them cannot have happened; none is recorded then.
+        RecordError
+            When the record cannot be written.
+
+        """
+        state = self.work.state
+        for event in events:
+            if state is None and isinstance(event, PlanInUse):
+                state = begun_with(event, self._scenario.job, self._scenario.units)
+            else:
+                state = (state or self.work.begun()).after(event)
+        for event in events:
+            self._held.append(*facts_of(event))
+        self.work = _work(self._held.reading, self._path, self._scenario)
+        return self.work.begun()
+
+    def undo(self) -> Recorded:
+        """Record that the last entry that counts does not, and return that entry.
+
+        Raises
+        ------
+        NotPossibleError
+            When nothing but the first plan is left.
+
+        """
+        self.work.begun()
+        *earlier, last = self.work.counting
+        if not earlier:
+            raise NotPossibleError("there is nothing to undo")
+        self._held.append(*facts_of(Undone(last.number)))
+        self.work = _work(self._held.reading, self._path, self._scenario)
+        return last
+
+
+@contextmanager
+def open_work(scenario: Scenario) -> Iterator[OpenWork]:
+    """Hold the work recorded for a scenario, so that no other process adds to it meanwhile.
+
+    Raises
+    ------
+    RecordError
+        When the record cannot be opened or read.
+    ChangedScenarioError
+        When the scenario is not what it was when the record was begun.
+
+    """
+    path = record_path(scenario.source)
+    with open_record(path) as held:
+        yield OpenWork(held, path, scenario)

@@ -1,0 +1,242 @@
+"""Where the work stands, and what a new plan changes, as plain text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import Rounding, show
+from cutplan.render.page import listed_with_and, table, wrapped
+from cutplan.render.text import money
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from cutplan.lengths import Length
+    from cutplan.progress.enough import Answer, Joined, Shortage
+    from cutplan.progress.plan_in_use import TableStep
+    from cutplan.progress.replan import Replan
+    from cutplan.progress.rolls import RollAtTable
+    from cutplan.progress.state import State
+
+_LABEL_WIDTH: Final = 14
+
+
+def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str, units: str) -> str:
+    """Return where the work stands: steps, pieces, rolls, and what is next.
+
+    Parameters
+    ----------
+    state
+        The state.
+    misfits
+        By roll, drops planned on it that it can no longer give.
+    replan
+        The command that plans the rest anew.
+    units
+        As the user's tape reads.
+
+    """
+    parts = [
+        _heading(state),
+        "\n".join(_pieces(state)),
+        _rolls(state, units),
+        "\n".join(warnings(state, misfits, replan)),
+        "\n".join(next_lines(state)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _heading(state: State) -> str:
+    steps = state.plan.steps
+    done = sum(state.done.get(step.number, 0) >= step.count for step in steps)
+    cut = len(state.on_table) + len(state.hung)
+    wanted = state.job.drop_count
+    numbers = f"steps {state.plan.first} to {state.plan.last}"
+    return f"Plan {state.plan.number}, {numbers}: {done} of {len(steps)} done. Drops: {cut} of {wanted} cut."
+
+
+def _pieces(state: State) -> list[str]:
+    planned = [drop for drops in state.to_be_cut.values() for drop in drops]
+    order = {drop.label: place for place, drop in enumerate(state.job.drops)}
+    lists = (
+        ("Hung", state.hung),
+        ("On the table", state.on_table),
+        ("Still to cut", sorted(planned, key=lambda drop: order[drop])),
+        ("Wanted again", _counted(state.wanted_again)),
+    )
+    lines = [_labelled(label, _listed(names)) for label, names in lists if names]
+    return [*lines, *(_labelled("Spoiled", f"{loss.piece}: {loss.why}") for loss in state.spoiled)]
+
+
+def _labelled(label: str, text: str) -> str:
+    return wrapped(text, f"{label:<{_LABEL_WIDTH}}", " " * _LABEL_WIDTH)
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Return names, several alike in a row together: ``3 × door``."""
+    runs: list[tuple[str, int]] = []
+    for name in names:
+        if runs and runs[-1][0] == name:
+            runs[-1] = (name, runs[-1][1] + 1)
+        else:
+            runs.append((name, 1))
+    items = [name if count == 1 else f"{count} × {name}" for name, count in runs]
+    return ("; " if any("," in item for item in items) else ", ").join(items)
+
+
+def _counted(counts: Mapping[str, int]) -> list[str]:
+    return [label for label, count in counts.items() for _ in range(count)]
+
+
+def _rolls(state: State, units: str) -> str:
+    opened = [roll for roll in state.rolls.values()]
+    if not opened:
+        return ""
+    to_be_cut = state.to_be_cut
+    is_free = state.job.paper.pattern.is_free
+    heads = ("roll", "still to be cut from it", "left", *(() if is_free else ("first motif",)))
+    rows = [
+        (
+            roll.label,
+            _listed(to_be_cut.get(roll.label, ())) or "nothing",
+            _left(roll, units),
+            *(() if is_free else ("not known" if roll.first_motif is None else show(roll.first_motif, units),)),
+        )
+        for roll in opened
+    ]
+    return table(heads, rows, wrapped=1)
+
+
+def _left(roll: RollAtTable, units: str) -> str:
+    least = show(roll.left, units, Rounding.DOWN)
+    return least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
+
+
+def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) -> list[str]:
+    """Return what is amiss with the plan in use, and the command that mends it; nothing when all is well."""
+    lines = []
+    again = _counted(state.wanted_again)
+    if again:
+        lines.append(f"The plan does not cut {_drops(again)} again.")
+    for roll, drops in misfits.items():
+        lines.append(f"{_capital(roll)} can no longer give {_drops(drops)}.")
+    return [wrapped(line) for line in lines] + ([f"To plan the rest anew: {replan}"] if lines else [])
+
+
+def _drops(labels: Iterable[str]) -> str:
+    names = list(labels)
+    return f"drop {names[0]}" if len(names) == 1 else f"drops {_listed(names)}"
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def next_lines(state: State) -> list[str]:
+    """Return the next step as it was printed, or that there is none."""
+    step = state.next_step
+    if step is None:
+        return ["Every step of the plan is done."]
+    return ["Next:", *step_lines(step, state.done.get(step.number, 0))]
+
+
+def step_lines(step: TableStep, times: int = 0) -> list[str]:
+    """Return a step as it was printed; ``times`` is on how many of several rolls alike it is done."""
+    on = f" (roll {times + 1} of {step.count})" if step.count > 1 else ""
+    return wrapped(step.words + on, f"  {step.number:>3}  ", " " * 7).splitlines()
+
+
+# The answer
+
+
+def answer_lines(answer: Answer, units: str) -> list[str]:
+    """Return whether there is still enough paper; if not, what is short and what would do."""
+    if answer.shortage is None:
+        return [wrapped(line) for line in _enough(answer)]
+    return _short(answer, answer.shortage, units)
+
+
+def _enough(answer: Answer) -> list[str]:
+    found = answer.found
+    further = 0 if found is None else found.further
+    if not further:
+        return ["Yes, there is still enough paper: no further roll has to be opened."]
+    unopened = f"{further} of the {_rolls_counted(answer.counted_on)} not opened yet"
+    if further == answer.counted_on:
+        unopened = f"the {_rolls_counted(further)} not opened yet" if further > 1 else "the roll not opened yet"
+    return [f"Yes, there is still enough paper, with {unopened}.", *([] if found is None else [_proved(found)])]
+
+
+def _proved(found: Replan) -> str:
+    proof = found.fresh.proof
+    if found.value <= proof.bound:
+        how = "an exhaustive search" if proof.by_search else "prices that anyone can check (see --json)"
+        less = "costs less" if found.remains.job.counts_cost and _has_prices(found) else "opens fewer"
+        return f"Proved by {how}: no plan for the rest {less}."
+    why = f" ({found.fresh.stopped})" if found.fresh.stopped else ""
+    return f"Not proved to be the fewest{why}. The plan itself holds."
+
+
+def _has_prices(found: Replan) -> bool:
+    return any(lot.price is not None for lot in found.remains.whole.values())
+
+
+def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
+    beyond = f"beyond the {_rolls_counted(answer.counted_on)} not opened yet" if answer.counted_on else ""
+    more = f"{_rolls_counted(shortage.rolls)} more {'is' if shortage.rolls == 1 else 'are'} needed"
+    proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
+    lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
+    missing = _drops(_counted(shortage.drops))
+    lines.append(wrapped(f"Short is the paper for {missing}: {show(shortage.length, units, Rounding.UP)}."))
+    lines.append("What would do:")
+    lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units)]
+    return lines
+
+
+def _changes(shortage: Shortage, units: str) -> list[str]:
+    """Return what would do, the cheapest first."""
+    changes = []
+    if shortage.rolls_if_measured is not None:
+        fewer = shortage.rolls_if_measured
+        result = f"{_rolls_counted(fewer)} more may do" if fewer else "no further roll may be needed"
+        rolls = listed_with_and(shortage.to_measure)
+        changes.append(f"Measure what is left on {rolls}, record it (cutplan measured), and plan again: {result}.")
+    cost = "" if shortage.price is None else f" ({money(shortage.price)})"
+    changes.append(f"{_rolls_counted(shortage.rolls)} more, of the same batch{cost}.")
+    if shortage.joined is not None:
+        changes.append(_joined(shortage.joined, units))
+    return changes
+
+
+def _joined(joined: Joined, units: str) -> str:
+    above = f"{_length(joined.top_length, units)} from {joined.top_roll or 'a roll not opened yet'}"
+    below = f"{_length(joined.bottom_length, units)} from {joined.bottom_roll or 'a roll not opened yet'}"
+    return (
+        f"Only if the customer chooses it: drop {joined.drop} joined across, {above} above and {below} below, the "
+        "print met at the joint, hung where it shows least, such as behind a door."
+    )
+
+
+def _length(length: Length, units: str) -> str:
+    return show(length, units, Rounding.UP)
+
+
+def _rolls_counted(number: int) -> str:
+    return "1 roll" if number == 1 else f"{number} rolls"
+
+
+# What changes
+
+
+def change_lines(found: Replan) -> list[str]:
+    """Return how much of the plan in use a new plan changes."""
+    match found.change.value:
+        case "none":
+            line = "Nothing changes: every roll is cut as it was planned."
+        case "added":
+            line = "Every roll is cut as it was planned; what is wanted again is cut from what is over, or a new roll."
+        case "one roll":
+            line = f"Only {found.relaid} is laid out anew; every other roll is cut as it was planned."
+        case _:
+            line = "All that is not cut yet is laid out anew: no smaller change opens as few rolls."
+    return [wrapped(line)]

@@ -1,0 +1,289 @@
+"""The record file: durable entries in order, torn ends left out, and damage found and named."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import pytest
+
+from cutplan.progress import record
+from cutplan.progress.record import Entry, RecordError, fingerprint, open_record, read_record, record_path
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+WRITER: Final = """
+import sys
+from pathlib import Path
+from cutplan.progress.record import open_record
+
+name, path, times = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3])
+for turn in range(times):
+    with open_record(path) as held:
+        entry = held.append("note", {"by": name, "turn": turn, "filling": "x" * (turn * 97 % 3000)})
+    sys.stdout.write(f"{entry.number} {turn}\\n")
+    sys.stdout.flush()
+"""
+"""Adds entries one by one, and acknowledges each on standard output once it is kept."""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Return where a record may be kept."""
+    return tmp_path / "room.record.jsonl"
+
+
+def three_notes(path: Path) -> list[Entry]:
+    """Return three entries that were recorded one after another."""
+    entries = []
+    for word in ("one", "two", "three"):
+        with open_record(path) as held:
+            entries.append(held.append("note", {"word": word}))
+    return entries
+
+
+def lines_of(path: Path) -> list[bytes]:
+    """Return the lines of a file with their ends."""
+    return path.read_bytes().splitlines(keepends=True)
+
+
+def start_writer(name: str, path: Path, times: int) -> subprocess.Popen[str]:
+    """Start a process that adds ``times`` entries."""
+    command = [sys.executable, "-c", WRITER, name, str(path), str(times)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)  # noqa: S603 - our own
+
+
+def acknowledged(process: subprocess.Popen[str]) -> Iterator[tuple[int, int]]:
+    """Yield the number and turn of each entry that a process, now ended, was told is kept."""
+    shown, _ = process.communicate()
+    for line in shown.splitlines(keepends=True):
+        if line.endswith("\n"):
+            number, turn = line.split()
+            yield int(number), int(turn)
+
+
+def test_record_stands_beside_its_scenario() -> None:
+    """Its name is the scenario's, so that both are found and copied together."""
+    assert record_path("jobs/room.toml") == Path("jobs/room.record.jsonl")
+
+
+def test_no_file_is_an_empty_record(path: Path) -> None:
+    """Reading makes no file: nothing was begun."""
+    assert read_record(path).entries == ()
+    assert not path.exists()
+
+
+def test_what_was_recorded_is_read_back_in_order(path: Path) -> None:
+    """Three entries, each added by itself; their numbers are those of their lines."""
+    written = three_notes(path)
+
+    assert list(read_record(path).entries) == written
+    assert [entry.number for entry in written] == [1, 2, 3]
+    assert [entry.facts["word"] for entry in written] == ["one", "two", "three"]
+
+
+def test_each_entry_is_one_line_and_the_first_names_the_format(path: Path) -> None:
+    """Any program that reads JSON lines can read the record."""
+    three_notes(path)
+    first, second, _ = (json.loads(line) for line in lines_of(path))
+
+    assert list(first)[:4] == ["format", "entry", "at", "kind"]
+    assert first["format"] == "cutplan-record/1"
+    assert "format" not in second
+
+
+def test_entry_is_on_the_disk_before_the_call_returns(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file is synced after each line, and its folder once, when the file is new."""
+    synced = []
+    real = os.fsync
+
+    def watched(handle: int) -> None:
+        synced.append(os.fstat(handle).st_ino)
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", watched)
+    three_notes(path)
+    file, folder = path.stat().st_ino, path.parent.stat().st_ino
+
+    assert synced == [file, folder, file, file]
+
+
+def test_unfinished_last_line_is_left_out_with_a_word(path: Path) -> None:
+    """However much of it was written: none of it was acknowledged."""
+    three_notes(path)
+    whole = path.read_bytes()
+    *kept, last = lines_of(path)
+    for length in range(1, len(last)):
+        path.write_bytes(b"".join(kept) + last[:length])
+        reading = read_record(path)
+
+        assert [entry.number for entry in reading.entries] == [1, 2]
+        assert reading.notes(path) == [
+            f"{path}: the last line was never finished, so it was not recorded and is ignored"
+        ]
+    path.write_bytes(whole)
+    assert read_record(path).notes(path) == []
+
+
+def test_next_entry_takes_the_place_of_an_unfinished_line(path: Path) -> None:
+    """The torn bytes are gone, and the record is whole again."""
+    three_notes(path)
+    path.write_bytes(path.read_bytes()[:-5])
+    with open_record(path) as held:
+        entry = held.append("note", {"word": "third again"})
+
+    assert entry.number == 3
+    assert [entry.facts["word"] for entry in read_record(path).entries] == ["one", "two", "third again"]
+    assert read_record(path).torn == 0
+
+
+def test_first_line_torn_is_an_empty_record(path: Path) -> None:
+    """A record that was cut off in its first line holds nothing, and can be begun again."""
+    three_notes(path)
+    first = lines_of(path)[0]
+    for length in (1, 9, 20, len(first) - 1):
+        path.write_bytes(first[:length])
+        assert read_record(path).entries == ()
+    with open_record(path) as held:
+        assert held.append("note", {"word": "one"}).number == 1
+
+
+def test_blocks_that_a_power_cut_left_empty_are_a_torn_line(path: Path) -> None:
+    """A file may have its new length and not yet its new bytes, which then read as NUL."""
+    three_notes(path)
+    *kept, last = lines_of(path)
+    path.write_bytes(b"".join(kept) + b"\0" * (len(last) - 1) + b"\n")
+
+    assert [entry.number for entry in read_record(path).entries] == [1, 2]
+
+
+@pytest.mark.parametrize("number", [1, 2, 3])
+def test_changed_line_is_an_error_with_its_number(path: Path, number: int) -> None:
+    """Whichever line it is, as long as it is whole: nobody may rewrite what was done."""
+    three_notes(path)
+    lines = lines_of(path)
+    lines[number - 1] = lines[number - 1].replace(b'"word":"', b'"word":"not ')
+    path.write_bytes(b"".join(lines))
+    what = "this line was changed, or a line before it was lost, since it was recorded"
+
+    with pytest.raises(RecordError) as caught:
+        read_record(path)
+
+    assert str(caught.value) == f"{path}:{number}: {what}; put back the record as it was, from a copy"
+
+
+@pytest.mark.parametrize(
+    ("order", "at_fault"),
+    [((1, 2), 1), ((0, 2), 2), ((1, 0, 2), 1), ((0, 2, 1), 2), ((0, 1, 1, 2), 3)],
+    ids=["first lost", "second lost", "first two swapped", "last two swapped", "second twice"],
+)
+def test_lines_lost_or_moved_are_an_error(path: Path, order: tuple[int, ...], at_fault: int) -> None:
+    """Each line is sealed to the one before it."""
+    three_notes(path)
+    lines = lines_of(path)
+    path.write_bytes(b"".join(lines[place] for place in order))
+
+    with pytest.raises(RecordError, match=f":{at_fault}: this line was changed, or a line before it was lost"):
+        read_record(path)
+
+
+def test_file_that_is_no_record_is_not_touched(path: Path) -> None:
+    """Somebody's notes under the record's name stay as they are."""
+    path.write_text("remember the paste")
+    with pytest.raises(RecordError, match="is no record of work done; move it away"), open_record(path) as held:
+        held.append("note", {})
+
+    assert path.read_text() == "remember the paste"
+
+
+def test_record_of_another_format_is_refused(path: Path) -> None:
+    """A later format is named, not guessed at."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(record, "FORMAT", "cutplan-record/2")
+        three_notes(path)
+
+    with pytest.raises(RecordError) as caught:
+        read_record(path)
+
+    assert str(caught.value) == (
+        f"{path}:1: its format is 'cutplan-record/2'; this program knows 'cutplan-record/1' only"
+    )
+
+
+def test_full_disk_leaves_the_record_as_it_was(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A line of which only a part could be written is taken back, and the error says that nothing was recorded."""
+    three_notes(path)
+    before = path.read_bytes()
+    real = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: real(handle, data[:7]))
+
+    with pytest.raises(RecordError) as caught, open_record(path) as held:
+        held.append("note", {"word": "four"})
+
+    assert str(caught.value) == (
+        f"{path}: cannot be written, so nothing was recorded: the disk took only a part of the line"
+    )
+    assert path.read_bytes() == before
+
+
+def test_record_in_a_folder_that_is_missing(tmp_path: Path) -> None:
+    """The error names the file and the reason."""
+    path = tmp_path / "nowhere" / "room.record.jsonl"
+    with pytest.raises(RecordError) as caught, open_record(path):
+        pass
+
+    assert str(caught.value) == f"{path}: cannot be opened to write in it: no such file or directory"
+
+
+def test_whoever_comes_second_waits_and_then_gives_up(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Patience is shortened here to a moment."""
+    monkeypatch.setattr(record, "PATIENCE", 0.05)
+    with (
+        open_record(path),
+        pytest.raises(RecordError, match="another cutplan has been writing to it"),
+        open_record(path),
+    ):
+        pass
+
+
+def test_fingerprint_does_not_depend_on_the_order_of_keys() -> None:
+    """It tells documents apart by what they say."""
+    assert fingerprint({"a": 1, "b": [2.5, "x"]}) == fingerprint({"b": [2.5, "x"], "a": 1})
+    assert fingerprint({"a": 1}) != fingerprint({"a": 2})
+
+
+def test_two_processes_at_once_are_both_kept_in_order(path: Path) -> None:
+    """Two writers of 60 entries each: 120 lines, numbered through, each writer's own in its own order."""
+    writers = {name: start_writer(name, path, 60) for name in ("ann", "ben")}
+    told = {name: list(acknowledged(process)) for name, process in writers.items()}
+    entries = read_record(path).entries
+
+    assert [entry.number for entry in entries] == list(range(1, 121))
+    for name, kept in told.items():
+        assert [(entry.number, entry.facts["turn"]) for entry in entries if entry.facts["by"] == name] == kept
+        assert [turn for _, turn in kept] == list(range(60))
+
+
+def test_killed_at_any_moment_nothing_acknowledged_is_lost(path: Path) -> None:
+    """12 writers on one record, each ended by kill -9; benchmarks/record_kill.py does hundreds."""
+    chance = random.Random(20310504)  # noqa: S311 - moments to kill at
+    for turn in range(12):
+        process = start_writer(str(turn), path, 10_000)
+        assert process.stdout is not None
+        process.stdout.readline()  # it has begun to write
+        time.sleep(chance.uniform(0, 0.05))
+        process.send_signal(signal.SIGKILL)
+        kept = list(acknowledged(process))
+        reading = read_record(path)
+        by_writer = [(entry.number, entry.facts["turn"]) for entry in reading.entries if entry.facts["by"] == str(turn)]
+
+        assert by_writer[1 : len(kept) + 1] == kept
+        assert len(by_writer) <= len(kept) + 2  # the first was read above; one may be kept and not yet told
