@@ -44,6 +44,7 @@ ORDER: Final = (
     "usual_height",
     "survey",
     "scenario",
+    "comparing",
     "plan_file",
     "progress",
     "render",
@@ -130,13 +131,13 @@ def test_only_the_solver_imports_solvers() -> None:
 
 
 def test_few_ask_the_solver() -> None:
-    """Buying and planning anew ask it again; all else works on plans, wherever they come from."""
+    """Buying, comparing and planning anew ask it again; all else works on plans, wherever they come from."""
     users = {
         named(path).split(".")[0] for path in MODULES if "solve" in {name.split(".")[0] for name in own_imports(path)}
     }
 
     assert "cli" in users
-    assert users <= {"solve", "buying", "progress", "cli"}
+    assert users <= {"solve", "buying", "comparing", "progress", "cli"}
 
 
 @pytest.mark.parametrize("module", ["cutplan", "cutplan.cli"])
