@@ -17,12 +17,14 @@ Research 86 (1999) 629–659), and few hundred nodes are enough because a roll i
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from cutplan.solve.instance import Instance
@@ -81,6 +83,24 @@ class Graph:
     roll_type: NDArray[np.int64]
     stretch: NDArray[np.int64]
     fitting: NDArray[np.int64]
+    _options: dict[int, tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
+
+    def options(self, node: int) -> tuple[tuple[int, int, int], ...]:
+        """Return (kind, node it leads to, coordinate where it ends) for each drop that may come next from ``node`` on.
+
+        Beyond one repeat from ``node`` every class has been passed once: later places only lose paper.
+        """
+        known = self._options.get(node)
+        if known is None:
+            places = range(node, min(node + len(self.classes), self.end))
+            known = self._options[node] = tuple(option for place in places for option in self._options_at(place))
+        return known
+
+    def _options_at(self, node: int) -> Iterator[tuple[int, int, int]]:
+        phase_class = self.classes[self.class_of[node]]
+        heads = self.heads[node][phase_class.group_of].tolist()
+        ends = (phase_class.lengths + self.coordinate[node]).tolist()
+        return zip(phase_class.kinds.tolist(), heads, ends, strict=True)
 
     @property
     def end(self) -> int:

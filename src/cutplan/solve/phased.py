@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from cutplan.solve.network import Steps
     from cutplan.solve.rolls import Prices
 
-PATIENCE = 60
-"""Drops that the filling of one roll may try before it takes the best layout found."""
+PATIENCE = 200
+"""Drops that the filling of one stretch may try before it takes the best layout found."""
 
 Windows = list[list[list[int]]]
 """Windows by roll type and stretch."""
@@ -204,7 +204,7 @@ class PhasedRolls:
 
 
 class _Filling:
-    """The state of the depth-first filling of one roll."""
+    """The state of the depth-first filling of one stretch of a roll."""
 
     def __init__(self, graph: Graph, prices: list[int], remaining: list[int]) -> None:
         self.graph = graph
@@ -212,20 +212,20 @@ class _Filling:
         self.remaining = remaining
         self.best: list[int] = []
         self.best_worth = 0
+        self.patience = PATIENCE
 
     def search(self, window: int, to_go: list[int]) -> None:
         """Try the layouts of one window, until patience ends."""
-        self.window = window
+        self.limit = int(self.graph.limit[window])
         self.to_go = to_go
         self.chosen: list[int] = []
-        self.patience = PATIENCE
         self._descend(int(self.graph.first[window]), 0)
 
     def _descend(self, node: int, worth: int) -> None:
         if worth > self.best_worth:
             self.best, self.best_worth = self.chosen.copy(), worth
-        for bound, head, kind in self._options(node):
-            if worth + bound <= self.best_worth or self.patience <= 0:
+        for bound, head, kind in self._options(node, self.best_worth - worth):
+            if worth - bound <= self.best_worth or self.patience <= 0:
                 return
             self.patience -= 1
             self.remaining[kind] -= 1
@@ -234,20 +234,13 @@ class _Filling:
             self.chosen.pop()
             self.remaining[kind] += 1
 
-    def _options(self, node: int) -> list[tuple[int, int, int]]:
-        """Return (worth at most, node led to, kind) for each next drop, best first.
-
-        Beyond one repeat from ``node`` every class has been passed once: later places only lose paper.
-        """
-        graph = self.graph
-        found = []
-        for place in range(node, min(node + len(graph.classes), graph.end)):
-            phase_class = graph.classes[graph.class_of[place]]
-            heads = graph.heads[place]
-            for index in range(graph.fitting[place, self.window]):
-                kind = int(phase_class.kinds[index])
-                if self.remaining[kind] and self.prices[kind]:
-                    head = int(heads[phase_class.group_of[index]])
-                    found.append((self.prices[kind] + self.to_go[head], head, kind))
-        found.sort(key=lambda option: (-option[0], option[1], option[2]))
+    def _options(self, node: int, enough: int) -> list[tuple[int, int, int]]:
+        """Return (minus worth at most, node led to, kind) for each next drop that may be worth more than ``enough``."""
+        remaining, prices, to_go, limit = self.remaining, self.prices, self.to_go, self.limit
+        found = [
+            (-worth, head, kind)
+            for kind, head, end in self.graph.options(node)
+            if remaining[kind] and end <= limit and prices[kind] and (worth := prices[kind] + to_go[head]) > enough
+        ]
+        found.sort()
         return found
