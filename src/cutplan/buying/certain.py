@@ -1,0 +1,100 @@
+"""How many rolls are certain to be enough, cut one after another as they come, however they begin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING
+
+from cutplan.solve import solve
+from cutplan.solve.shortage import refuse_long_drops
+from cutplan.solve.strategy import optimise_grouped
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.buying.need import Need
+    from cutplan.plan import Plan
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number of rolls to buy, and how far it is known.
+
+    Attributes
+    ----------
+    enough
+        So many are proved enough.
+    least
+        Fewer than so many are proved not to be.
+
+    """
+
+    enough: int
+    least: int
+
+    @property
+    def is_exact(self) -> bool:
+        """True when one fewer is proved too few."""
+        return self.enough == self.least
+
+
+@dataclass(frozen=True, slots=True)
+class Certain:
+    """What is certain, and what the same rolls could do at best.
+
+    Attributes
+    ----------
+    figure
+        Rolls to buy, to be certain.
+    at_best
+        Rolls to buy if every sealed roll began where its layout wants: a bound, not a promise.
+    plan
+        The plan for ``figure.enough`` rolls to be bought, with its proof.
+
+    """
+
+    figure: Figure
+    at_best: Figure
+    plan: Plan
+
+
+def certain(need: Need, seconds: float, progress: Callable[[str], None] | None = None) -> Certain:
+    """Return how many rolls to buy so that the drops are certain to be cut from them.
+
+    Raises
+    ------
+    NoPlanError
+        When a drop is longer than a roll of this size is sure to give, and than any in hand.
+
+    """
+    plan = solve(need.to_buy, time_limit=seconds, progress=progress)
+    if plan.stopped == "interrupted":
+        raise KeyboardInterrupt
+    figure = Figure(int(plan.value), ceil(plan.proof.bound))
+    if plan.at_best is None:
+        return Certain(figure, figure, plan)
+    return Certain(figure, Figure(int(plan.at_best.value), ceil(plan.at_best.proof.bound)), plan)
+
+
+def certain_figure(need: Need, clock: Clock) -> Figure:
+    """Return the same figure alone, in less time.
+
+    Raises
+    ------
+    NoPlanError
+        As :func:`certain`.
+
+    """
+    refuse_long_drops(need.to_buy)
+    return figure_of(need.scaled.instance, clock)
+
+
+def figure_of(instance: Instance, clock: Clock) -> Figure:
+    """Return the least value of ``instance``, one of whose roll types has no limited number."""
+    outcome = optimise_grouped(instance, None, clock, lambda _: None)
+    if outcome.stopped == "interrupted":
+        raise KeyboardInterrupt
+    return Figure(outcome.value, outcome.bound)

@@ -1,0 +1,190 @@
+"""The chance that rolls taken blindly are enough when all are measured before the first cut.
+
+A sealed roll is as likely to begin in one place of the repeat as in another. Starts that no layout tells apart are
+taken together, with the share of the repeat that they make up; where the combinations of those are few the chance is
+worked out exactly, otherwise rolls are drawn, each time the same ones, and every draw is decided for certain.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import accumulate, combinations_with_replacement
+from math import comb, factorial, lcm, prod, sqrt
+from random import Random
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.enough import Enough
+    from cutplan.solve.starts import Start
+
+DRAWS: Final = 1000
+SEED: Final = 20_260_101
+"""Any number would do; a fixed one gives everybody the same draws."""
+
+CONFIDENCE: Final = 0.95
+_DEVIATIONS: Final = 1.959_963_984_540_054
+"""Standard deviations either side of the mean of a normal distribution that hold 95 % of it."""
+
+FEWEST_DRAWS: Final = 100
+"""With fewer draws than this decided in time, no chance is stated."""
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """The chance that so many rolls are enough, opened and measured first.
+
+    Attributes
+    ----------
+    rolls
+        Rolls bought.
+    chance
+        The chance, exactly, or the share of the draws that were enough.
+    low, high
+        An interval that holds the true chance in 95 of 100 such simulations; both are the chance when it is exact.
+    draws
+        How many draws that rests on; None when it is exact.
+
+    """
+
+    rolls: int
+    chance: Fraction
+    low: float
+    high: float
+    draws: int | None
+
+    @property
+    def is_exact(self) -> bool:
+        """True when nothing was drawn."""
+        return self.draws is None
+
+
+def odds(
+    enough: Enough,
+    rolls: range,
+    *,
+    sealed_in_hand: int,
+    draws: int,
+    clock: Clock,
+    progress: Callable[[str], None],
+) -> tuple[Odds, ...]:
+    """Return the chance for each number of ``rolls`` bought, as far as time allows.
+
+    Parameters
+    ----------
+    enough
+        Knows, or finds out, which rolls are enough; its starts make up the whole repeat.
+    rolls
+        Numbers to ask about, ascending.
+    sealed_in_hand
+        Rolls in hand that may begin anywhere too.
+    draws
+        How many times to draw where the chance is not worked out exactly.
+    clock
+        When it runs out, the draws decided so far are used.
+    progress
+        Told how many draws are decided.
+
+    """
+    if not rolls:
+        return ()
+    combinations = comb(rolls[-1] + sealed_in_hand + len(enough.starts) - 1, len(enough.starts) - 1)
+    if combinations <= draws:
+        return tuple(_exact(enough, rolls, sealed_in_hand, clock))
+    drawn = _draws(enough.starts, rolls[-1] + sealed_in_hand, draws)
+    return _simulated(enough, rolls, sealed_in_hand, _reported(drawn, draws, progress), clock)
+
+
+def _exact(enough: Enough, rolls: range, sealed_in_hand: int, clock: Clock) -> Iterator[Odds]:
+    for bought in rolls:
+        chance = Fraction(0)
+        for combination in combinations_with_replacement(range(len(enough.starts)), bought + sealed_in_hand):
+            verdict = enough.decide(combination, clock)
+            if verdict is None:
+                return
+            if verdict:
+                chance += _chance_of(combination, enough.starts)
+        yield Odds(bought, chance, float(chance), float(chance), None)
+
+
+def _chance_of(combination: Sequence[int], starts: Sequence[Start]) -> Fraction:
+    """Return the chance of drawing these starts in any order: the multinomial distribution."""
+    counts = Counter(combination)
+    orders = factorial(len(combination)) // prod(factorial(count) for count in counts.values())
+    return prod((starts[start].share ** count for start, count in counts.items()), start=Fraction(orders))
+
+
+def _simulated(
+    enough: Enough,
+    rolls: range,
+    sealed_in_hand: int,
+    draws: Iterable[Sequence[int]],
+    clock: Clock,
+) -> tuple[Odds, ...]:
+    """Find for each draw how many of its rolls, in the order drawn, are enough."""
+    decided = 0
+    sufficient = Counter[int]()
+    for drawn in draws:
+        needed = _least(enough, drawn, rolls, sealed_in_hand, clock)
+        if needed is None:
+            break
+        decided += 1
+        sufficient[needed] += 1
+    if decided < FEWEST_DRAWS:
+        return ()
+    hits = accumulate(sufficient[bought] for bought in rolls)
+    return tuple(
+        Odds(bought, Fraction(hit, decided), *wilson(hit, decided), decided)
+        for bought, hit in zip(rolls, hits, strict=True)
+    )
+
+
+def _draws(starts: Sequence[Start], rolls: int, draws: int) -> Iterator[list[int]]:
+    """Yield the starts, by index, of rolls drawn blindly."""
+    rng = Random(SEED)  # noqa: S311 - repeatable, nothing secret
+    parts = lcm(*(start.share.denominator for start in starts))
+    edges = list(accumulate(int(start.share * parts) for start in starts))
+    for _ in range(draws):
+        yield [bisect_right(edges, rng.randrange(edges[-1])) for _ in range(rolls)]
+
+
+def _reported(draws: Iterable[list[int]], number: int, progress: Callable[[str], None]) -> Iterator[list[int]]:
+    for done, drawn in enumerate(draws):
+        if done % 50 == 0:
+            progress(f"odds: {done} of {number} draws")
+        yield drawn
+
+
+def _least(enough: Enough, drawn: Sequence[int], rolls: range, sealed_in_hand: int, clock: Clock) -> int | None:
+    """Return how many rolls of a draw are enough, one more than the most asked about if none; None when time is up."""
+    for bought in rolls:
+        verdict = enough.decide(drawn[: bought + sealed_in_hand], clock)
+        if verdict is None:
+            return None
+        if verdict:
+            return bought
+    return rolls[-1] + 1
+
+
+def wilson(hits: int, draws: int) -> tuple[float, float]:
+    """Return the interval for a chance that came up ``hits`` times in ``draws``, at 95 % confidence.
+
+    References
+    ----------
+    E. B. Wilson, "Probable inference, the law of succession, and statistical inference", Journal of the American
+    Statistical Association 22 (1927) 209–212.
+
+    >>> low, high = wilson(10, 10)
+    >>> round(low, 4), high
+    (0.7225, 1.0)
+
+    """
+    square = _DEVIATIONS**2
+    centre = hits + square / 2
+    reach = _DEVIATIONS * sqrt(hits * (draws - hits) / draws + square / 4)
+    return max(0.0, (centre - reach) / (draws + square)), min(1.0, (centre + reach) / (draws + square))

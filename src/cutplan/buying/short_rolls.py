@@ -1,0 +1,97 @@
+"""What happens when every roll is as short as it may legally be.
+
+EN 233 clause 5.2.2 lets an ordinary roll be 1.5 % shorter than marked: 10.05 m may be 9.899 m. A roll in hand that is
+measured is as long as it is written down.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.buying.certain import certain
+from cutplan.buying.opened_first import opened_first, oracle_for
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from fractions import Fraction
+
+    from cutplan.buying.certain import Figure
+    from cutplan.buying.need import Need
+    from cutplan.lengths import Length
+    from cutplan.plan import Plan, RollLayout
+    from cutplan.solve.clock import Clock
+
+
+@dataclass(frozen=True, slots=True)
+class TightRoll:
+    """A roll of the plan that would not do if it were as short as it may be.
+
+    Attributes
+    ----------
+    roll
+        Its label, with the last one's where several are cut alike.
+    slack
+        By how much it may be short and its layout still fit.
+    lacking
+        By how much the shortest roll would be too short for its layout.
+
+    """
+
+    roll: str
+    slack: Length
+    lacking: Length
+
+
+@dataclass(frozen=True, slots=True)
+class ShortRolls:
+    """The answer for rolls as short as they may be.
+
+    Attributes
+    ----------
+    tolerance
+        By how much of its length a roll may be short.
+    length
+        Of a roll that is so short.
+    figure, opened
+        Rolls to buy to be certain all the same, cut as they come, and opened and measured first.
+    tight
+        Rolls of the plan for full length that hang on less slack than that.
+
+    """
+
+    tolerance: Fraction
+    length: Length
+    figure: Figure
+    opened: Figure
+    tight: tuple[TightRoll, ...]
+
+
+def short_rolls(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> ShortRolls:
+    """Return what rolls short by ``tolerance`` of their length mean for ``need``, and for the ``plan`` made for it.
+
+    Raises
+    ------
+    NoPlanError
+        When some drop is too long for a roll so short.
+
+    """
+    length = need.size.length * (1 - tolerance)
+    short = need.with_length(length)
+    sure = certain(short, max(clock.left / 2, 0.1))
+    opened = opened_first(short, sure, oracle_for(short, sure), clock)
+    tight = tuple(_tight(need, plan, need.size.length - length))
+    return ShortRolls(tolerance, length, sure.figure, opened.figure, tight)
+
+
+def _tight(need: Need, plan: Plan, shortage: Length) -> Iterator[TightRoll]:
+    for layout in plan.layouts:
+        slack = plan.slack(layout)
+        if layout.lot == need.label and slack < shortage:
+            yield TightRoll(_name(plan, layout), slack, shortage - slack)
+
+
+def _name(plan: Plan, layout: RollLayout) -> str:
+    lot = plan.job.lot(layout.lot)
+    first = lot.roll_label(layout.first_number)
+    return first if layout.count == 1 else f"{first} to {lot.roll_label(layout.first_number + layout.count - 1)}"
