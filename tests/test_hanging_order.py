@@ -189,3 +189,13 @@ def test_no_more_than_two_rolls_are_ever_open(plan: Plan) -> None:
     for now in range(len(moves)):
         are_open = {index for index in moves[: now + 1] if index in moves[now:]}
         assert len(are_open) <= MOST_OPEN
+
+
+def test_rolls_already_open_are_cut_from_before_another_is_opened() -> None:
+    """Rolls A, B and C are each planned for one drop; with C open already, drop 1 comes from C, not from A."""
+    lots = tuple(Lot(label, Fraction(2500), Fraction(95)) for label in "ABC")
+    drops = [drop(label, 2000, 95) for label in "123"]
+    plan = packed(job(drops, lots=lots), [("A", 1, "1"), ("B", 1, "2"), ("C", 1, "3")])
+    walked = walk(plan, opened=("C",))
+
+    assert [(layout.lot, layout.cuts[0].drop) for layout in walked.plan.layouts] == [("C", "1"), ("A", "2"), ("B", "3")]

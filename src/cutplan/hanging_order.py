@@ -18,7 +18,7 @@ from cutplan.lengths import ZERO
 from cutplan.plan import Cut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from cutplan.job import Job
     from cutplan.lengths import Length
@@ -62,13 +62,14 @@ def in_hanging_order(plan: Plan) -> Plan:
     return walk(plan).plan
 
 
-def walk(plan: Plan) -> Walk:
+def walk(plan: Plan, opened: Collection[str] = ()) -> Walk:
     """Return ``plan`` in hanging order with its moves, at each moment cutting the earliest drop within reach.
 
     Within reach are the next cuts of the open rolls and, while fewer than :data:`MOST_OPEN` are open, the
-    first cuts of the others.
+    first cuts of the others. ``opened`` names lots, of one roll each, that were open before: they are within reach
+    from the first and not counted.
     """
-    return _Walker(plan).walk()
+    return _Walker(plan, opened).walk()
 
 
 @dataclass(slots=True)
@@ -89,7 +90,7 @@ class _Roll:
 
 
 class _Walker:
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, opened: Collection[str]) -> None:
         self.plan = plan
         self.job: Job = plan.job
         self.pattern = plan.job.paper.pattern
@@ -101,6 +102,7 @@ class _Walker:
         self.losses: dict[tuple[Kind, Kind], Length] = {}
         self.least_losses: dict[tuple[Kind, tuple[Kind, ...]], Length] = {}
         self.rolls = [self._roll(layout) for layout in plan.layouts]
+        self.begun = {index for index, roll in enumerate(self.rolls) if roll.layout.lot in opened and not roll.is_block}
         self.waiting = self._wanted()
         blocks = [index for index, roll in enumerate(self.rolls) if roll.is_block]
         self.blocks = deque(sorted((index for index in blocks if not self._is_offcut(index)), key=self._block_rank))
@@ -111,14 +113,14 @@ class _Walker:
         self.heads = [(self._next_rank(kind), kind) for kind in self.beginning]
         heapify(self.heads)
         self.opened: list[int] = []
-        self.open: list[int] = []
+        self.open = sorted(self.begun)
         self.moves: list[int] = []
 
     def walk(self) -> Walk:
         while True:
             cut = self._next_of_open()
             opening = block = None
-            if len(self.open) < MOST_OPEN:
+            if sum(index not in self.begun for index in self.open) < MOST_OPEN:
                 opening = self._next_to_open()
                 block = self._block_rank(self.blocks[0]) if self.blocks else None
             offcut = self.ready[0][0] if self.ready else None
@@ -197,7 +199,6 @@ class _Walker:
             del groups[exhausted]
         soonest = min(groups, key=self._ranks_of)
         index = groups[soonest][0]
-        self.opened.append(index)
         self.open.append(index)
         self._cut(index, kind)
 
@@ -209,6 +210,8 @@ class _Walker:
 
     def _cut(self, index: int, kind: Kind) -> None:
         roll = self.rolls[index]
+        if not roll.drops:
+            self.opened.append(index)
         label = self.job.drops[self.waiting[kind].popleft()].label
         roll.drops.append(label)
         self._offer_cut_outs(label)
@@ -342,7 +345,7 @@ class _Walker:
         found: defaultdict[Kind, defaultdict[tuple[Kind, ...], deque[int]]]
         found = defaultdict(lambda: defaultdict(deque))
         for index, roll in enumerate(self.rolls):
-            if not roll.is_block:
+            if not roll.is_block and index not in self.begun:
                 held = tuple(sorted(roll.remaining))
                 for kind in self._next_kinds(roll):
                     found[kind][held].append(index)

@@ -19,6 +19,8 @@ from cutplan.steps import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from cutplan.drops import Drop
     from cutplan.hanging_order import Walk
     from cutplan.lengths import Length
@@ -41,9 +43,12 @@ __all__ = [
 ]
 
 
-def sequence_of(plan: Plan) -> Sequence:
-    """Return the cutting sequence of a plan, following the hanging order as nearly as its layouts allow."""
-    return _Writer(walk(plan)).sequence()
+def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:
+    """Return the cutting sequence of a plan, following the hanging order as nearly as its layouts allow.
+
+    ``opened`` names lots, of one roll each, that an earlier plan has opened.
+    """
+    return _Writer(walk(plan, opened)).sequence()
 
 
 class _Writer:

@@ -77,7 +77,9 @@ def rest_plan(found: Replan, scenario: Scenario, number: int, first_step: int) -
     best = found.fresh.at_best
     at_best = None if best is None else replace(best, proof=naming.proof(best.proof))
     plan = Plan(job, layouts, status, proof, at_best, found.fresh.stopped)
-    sequence = _as_rolls_are(_numbered_from(sequence_of(plan), first_step), found.remains.state)
+    state = found.remains.state
+    opened = [label for label, roll in state.rolls.items() if roll.is_open]
+    sequence = _as_rolls_are(_numbered_from(sequence_of(plan, opened), first_step), state)
     return RestPlan(sequence, _scenario_of(scenario, job), naming.origins)
 
 
@@ -220,7 +222,7 @@ def _scenario_of(scenario: Scenario, job: Job) -> Scenario:
     notes = ["This plan is for what remained of the job; rolls that were open are listed with what was left of them."]
     if job.counts_cost:
         notes.append("Rolls that were open cost nothing more, so the cost is that of further rolls.")
-    return replace(scenario, job=job, notes=tuple(notes), document=document)
+    return replace(scenario, job=job, notes=tuple(notes), document=document, setting_out=None)
 
 
 def _roll(lot: Lot, *, is_free: bool) -> Json:

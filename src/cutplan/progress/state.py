@@ -139,8 +139,8 @@ class State:
             if number is not None:
                 return roll_at_table(label, held)
         lots = [held.lot for held in self.plan.stock]
-        known = _some([lot.roll_label(1) if lot.count == 1 else f"{lot.roll_label(1)} …" for lot in lots])
-        raise NotPossibleError(f"there is no roll {label!r}; rolls are called {known}")
+        names = _some([lot.roll_label(1) if lot.count == 1 else f"{lot.roll_label(1)} …" for lot in lots])
+        raise NotPossibleError(f"there is no roll {label!r}; rolls are called {names}")
 
     # What can happen
 

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import Rounding, show
+from cutplan.lengths import Rounding, exact_mm, show
+from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
+from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.render.answer import money
 from cutplan.render.page import listed_with_and, table, wrapped
-from cutplan.render.text import money
+from cutplan.render.text import plan_sections
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from cutplan.lengths import Length
     from cutplan.progress.enough import Answer, Joined, Shortage
+    from cutplan.progress.entries import Event
     from cutplan.progress.plan_in_use import TableStep
     from cutplan.progress.replan import Replan
     from cutplan.progress.rolls import RollAtTable
     from cutplan.progress.state import State
+    from cutplan.steps import Sequence
+
+FORMAT: Final = "cutplan-status/1"
 
 _LABEL_WIDTH: Final = 14
 
@@ -89,8 +96,7 @@ def _counted(counts: Mapping[str, int]) -> list[str]:
 
 
 def _rolls(state: State, units: str) -> str:
-    opened = [roll for roll in state.rolls.values()]
-    if not opened:
+    if not state.rolls:
         return ""
     to_be_cut = state.to_be_cut
     is_free = state.job.paper.pattern.is_free
@@ -102,7 +108,7 @@ def _rolls(state: State, units: str) -> str:
             _left(roll, units),
             *(() if is_free else ("not known" if roll.first_motif is None else show(roll.first_motif, units),)),
         )
-        for roll in opened
+        for roll in state.rolls.values()
     ]
     return table(heads, rows, wrapped=1)
 
@@ -144,6 +150,76 @@ def step_lines(step: TableStep, times: int = 0) -> list[str]:
     """Return a step as it was printed; ``times`` is on how many of several rolls alike it is done."""
     on = f" (roll {times + 1} of {step.count})" if step.count > 1 else ""
     return wrapped(step.words + on, f"  {step.number:>3}  ", " " * 7).splitlines()
+
+
+def event_words(event: Event) -> str:  # noqa: PLR0911 - one for each kind
+    """Return what an entry recorded, in a few words."""
+    match event:
+        case Done():
+            numbers = ", ".join(str(step) for step in event.steps)
+            times = "" if event.times == 1 else f", on {event.times} rolls"
+            return f"{'step' if len(event.steps) == 1 else 'steps'} {numbers} done{times}"
+        case Hung():
+            return f"{_drops(event.pieces)} hung"
+        case Spoiled():
+            return f"drop {event.piece} spoiled ({event.why})"
+        case Measured():
+            return f"what is left on {event.roll}"
+        case Bought():
+            return f"{', '.join(held.lot.label for held in event.stock)}"
+        case PlanInUse():
+            return f"plan {event.number}; the plan before it is in use again"
+        case Undone():
+            return f"the undoing of entry {event.entry}"
+
+
+def state_document(state: State) -> dict[str, object]:
+    """Return where the work stands as plain JSON, lengths in exact millimetres as text."""
+    return {
+        "format": FORMAT,
+        "plan": state.plan.number,
+        "steps": [state.plan.first, state.plan.last],
+        "steps_done": sorted(number for number, times in state.done.items() if times),
+        "next_step": None if state.next_step is None else state.next_step.number,
+        "on_table": list(state.on_table),
+        "hung": list(state.hung),
+        "spoiled": [{"drop": loss.piece, "why": loss.why, "was_hung": loss.was_hung} for loss in state.spoiled],
+        "wanted_again": state.wanted_again,
+        "to_be_cut": {roll: list(drops) for roll, drops in state.to_be_cut.items()},
+        "rolls": [
+            {
+                "roll": roll.label,
+                "left": exact_mm(roll.left),
+                "left_at_most": exact_mm(roll.most_left),
+                "first_motif": None if roll.first_motif is None else exact_mm(roll.first_motif),
+                "open": roll.is_open,
+            }
+            for roll in state.rolls.values()
+        ],
+    }
+
+
+def replan_page(answer: Answer, found: Replan, sequence: Sequence, number: int, units: str) -> str:
+    """Return the page of a new plan: the answer, what changes, and the steps, which go on from the old ones.
+
+    Parameters
+    ----------
+    answer
+        Whether the paper is enough.
+    found
+        How the rest is cut.
+    sequence
+        The new plan's steps.
+    number
+        Number of the new plan.
+    units
+        As the user's tape reads.
+
+    """
+    first, last = sequence.steps[0].number, sequence.steps[-1].number
+    steps = f"Plan {number}, steps {first} to {last}, takes the place of plan {number - 1}."
+    parts = ["\n".join(answer_lines(answer, units)), "\n".join([*change_lines(found), wrapped(steps)])]
+    return "\n\n".join([*parts, *plan_sections(sequence, units)]) + "\n"
 
 
 # The answer

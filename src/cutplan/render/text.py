@@ -16,7 +16,7 @@ from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
     from collections.abc import Sequence as Rows
 
     from cutplan.plan import RollLayout
@@ -218,6 +218,12 @@ def _capital(text: str) -> str:
 def _roll_named(label: str, lot: Lot) -> str:
     kind = "offcut" if lot.is_offcut else "roll"
     return label if lot.cut_from is not None or label.lower().startswith(kind) else f"{kind} {label}"
+
+
+def words_of(sequence: Sequence, units: str) -> Callable[[Step], str]:
+    """Return how the steps of a sequence are put in words."""
+    repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
+    return lambda step: worded(step, units, repeat)
 
 
 def worded(step: Step, units: str, repeat: str) -> str:
