@@ -1,0 +1,26 @@
+"""The command line. It reads, asks the layers below, prints, and turns errors into exit statuses.
+
+One module per command; each imports what it uses only when it runs, so that ``--help`` is there at once.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from cutplan.cli import check, plan
+from cutplan.cli.app import app
+from cutplan.cli.terminal import INTERRUPTED
+
+__all__ = ["app", "check", "main", "plan"]
+
+
+def main() -> None:
+    """Run the program: the entry point of ``cutplan`` and of ``python -m cutplan``."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    try:
+        app()
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)

@@ -1,0 +1,40 @@
+"""``cutplan check``: the independent judgement of a plan."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, app
+from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_text, read_text, tell, tell_what_is_awaited
+
+
+@app.command(epilog=STATUSES)
+def check(
+    plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan as JSON; - reads standard input.")],
+    *,
+    debug: Debug = False,
+) -> None:
+    """Judge a plan made with --json: every cut, the match on the wall, the proof.
+
+    The judge shares no code with the planner. Exit status 0 when the plan holds; 3 when it does not, and
+    then each fault is printed with its amount.
+    """
+    with faults_told(debug=debug):
+        _check(plan)
+
+
+def _check(source: str) -> None:
+    from cutplan.check import PlanUnreadable, check_text, report_lines  # noqa: PLC0415 - late
+
+    tell_what_is_awaited(source, "the plan")
+    text = read_text(source)
+    try:
+        report = check_text(text)
+    except PlanUnreadable as error:
+        tell(*(f"{source}: {fault}" for fault in error.faults))
+        raise typer.Exit(WRONG_USAGE) from error
+    print_text("".join(f"{line}\n" for line in report_lines(report)))
+    if not report.holds:
+        raise typer.Exit(NO_PLAN)

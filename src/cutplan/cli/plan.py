@@ -1,0 +1,100 @@
+"""``cutplan plan``: from a scenario to a proven plan and its sequence."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, Units, app, check_time_limit
+from cutplan.cli.terminal import (
+    INTERRUPTED,
+    STANDARD,
+    faults_told,
+    print_text,
+    progress_line,
+    tell,
+    tell_what_is_awaited,
+)
+from cutplan.errors import NoPlanError
+
+if TYPE_CHECKING:
+    from cutplan.plan import Plan
+    from cutplan.scenario import Scenario
+
+
+@app.command(epilog=STATUSES)
+def plan(
+    scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help="A TOML file; - reads standard input.")],
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the plan with its proof as JSON.")] = False,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
+    ] = STANDARD,
+    time_limit: Annotated[
+        float,
+        typer.Option(metavar="SECONDS", callback=check_time_limit, help="When to stop the search for a better plan."),
+    ] = 10.0,
+    units: Annotated[
+        Units | None, typer.Option(help="Print lengths in these; otherwise in the scenario's own.")
+    ] = None,
+    debug: Debug = False,
+) -> None:
+    """Plan how to cut a scenario's drops from the fewest rolls (or the cheapest).
+
+    A plan that is good but not proved the best is printed too, and says so. Ctrl-C stops the search and
+    prints the best plan so far.
+    """
+    with faults_told(debug=debug):
+        _plan(scenario, output, time_limit, None if units is None else units.value, as_json=as_json)
+
+
+def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_json: bool) -> None:
+    from cutplan.plan_file import document_of, plan_text, refuse_target, write_whole  # noqa: PLC0415 - late
+    from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    scenario = _with_notices(read_scenario(source), units)
+    found = solved(scenario, time_limit)
+    sequence = sequence_of(found)
+    if as_json:
+        text = plan_text(document_of(sequence, scenario))
+    else:
+        from cutplan.render.text import plan_page  # noqa: PLC0415 - late
+
+        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out)
+    if output == STANDARD:
+        print_text(text)
+    else:
+        write_whole(output, text)
+        tell(f"wrote {output}")
+    if found.gap and (as_json or output != STANDARD):
+        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+    if found.stopped == "interrupted":
+        raise typer.Exit(INTERRUPTED)
+
+
+def _with_notices(scenario: Scenario, units: str | None) -> Scenario:
+    """Return the scenario with what its room's setting out wants looked at among its notes."""
+    if scenario.setting_out is None:
+        return scenario
+    from cutplan.setting_out import notices_of  # noqa: PLC0415 - late
+
+    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    return replace(scenario, notes=(*scenario.notes, *notices))
+
+
+def solved(scenario: Scenario, time_limit: float) -> Plan:
+    """Return the plan of a scenario, its progress shown; raise NoPlanError when none was found in time."""
+    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+
+    with progress_line() as show:
+        found = solve(scenario.job, time_limit=time_limit, progress=show)
+    if not found.layouts:
+        why = found.stopped or "the search ended"
+        raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
+    return found
