@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import sys
 
-from cutplan.cli import check, plan
+from cutplan.cli import check, plan, recording, replan, status
 from cutplan.cli.app import app
 from cutplan.cli.terminal import INTERRUPTED
 
-__all__ = ["app", "check", "main", "plan"]
+__all__ = ["app", "check", "main", "plan", "recording", "replan", "status"]
 
 
 def main() -> None:

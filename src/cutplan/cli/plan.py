@@ -58,7 +58,7 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
-    scenario = _with_notices(read_scenario(source), units)
+    scenario = with_notices(read_scenario(source), units)
     found = solved(scenario, time_limit)
     sequence = sequence_of(found)
     if as_json:
@@ -78,7 +78,7 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
         raise typer.Exit(INTERRUPTED)
 
 
-def _with_notices(scenario: Scenario, units: str | None) -> Scenario:
+def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     """Return the scenario with what its room's setting out wants looked at among its notes."""
     if scenario.setting_out is None:
         return scenario

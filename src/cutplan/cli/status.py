@@ -1,0 +1,25 @@
+"""``cutplan status``: where the work stands."""
+
+from __future__ import annotations
+
+import json
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, app
+from cutplan.cli.terminal import faults_told, print_text
+from cutplan.cli.work_shared import RecordedScenario, read_recorded, replan_command, work_of
+
+
+@app.command(epilog=STATUSES)
+def status(scenario: RecordedScenario, *, as_json: AsJson = False, units: InUnits = None, debug: Debug = False) -> None:
+    """Show where the work stands: steps, pieces, what is left on each roll, and what is next."""
+    with faults_told(debug=debug):
+        from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
+        from cutplan.render.state import state_document, status_page  # noqa: PLC0415 - late
+
+        read = read_recorded(scenario)
+        state = work_of(read).begun()
+        if as_json:
+            print_text(json.dumps(state_document(state), indent=2) + "\n")
+        else:
+            shown = read.units if units is None else units.value
+            print_text(status_page(state, misfits(state), replan_command(read), shown))

@@ -1,0 +1,136 @@
+"""What the commands at the table share: the scenario with its record, the plan to begin with, what is said after."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from cutplan.cli.plan import solved, with_notices
+from cutplan.cli.terminal import INTERRUPTED, STANDARD, WRONG_USAGE, print_text, tell
+from cutplan.errors import CutplanError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from cutplan.lengths import Length
+    from cutplan.progress.entries import Event
+    from cutplan.progress.plan_in_use import PlanInUse
+    from cutplan.progress.state import State
+    from cutplan.progress.work import Work
+    from cutplan.scenario import Scenario
+
+SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
+
+RecordedScenario = Annotated[str, typer.Argument(metavar="SCENARIO", help=SCENARIO_HELP)]
+FirstMotif = Annotated[
+    str | None, typer.Option(metavar="LENGTH", help="Measured from the roll's end to its first motif.")
+]
+
+_STEPS: Final = re.compile(r"([0-9]{1,6})(?:-([0-9]{1,6}))?")
+_USUAL_TIME_LIMIT: Final = 10.0
+
+
+class UsageError(CutplanError):
+    """Something asked for that cannot be done so: the message says what to ask for instead."""
+
+    exit_status = WRONG_USAGE
+
+
+def read_recorded(source: str) -> Scenario:
+    """Return the scenario in a file, beside which its record is kept; UsageError for standard input."""
+    from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+
+    if source == STANDARD:
+        raise UsageError("the record is kept beside the scenario's file: give its name, not -")
+    return read_scenario(source)
+
+
+def work_of(scenario: Scenario) -> Work:
+    """Return the work recorded for a scenario, telling what is amiss with its record."""
+    from cutplan.progress.work import work_on  # noqa: PLC0415 - late
+
+    work = work_on(scenario)
+    tell(*work.notes)
+    return work
+
+
+def record(scenario: Scenario, *events: Event) -> State:
+    """Record events of work that was begun before, and return the state after them."""
+    from cutplan.progress.work import open_work  # noqa: PLC0415 - late
+
+    work_of(scenario).begun()
+    with open_work(scenario) as held:
+        return held.record(*events)
+
+
+def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse, str]:
+    """Return the plan to begin with, and its page.
+
+    Without a time limit it must be the plan that ``cutplan plan`` prints, so one whose search was stopped, which
+    may come out differently another time, is a UsageError.
+    """
+    from cutplan.plan_file import document_of  # noqa: PLC0415 - late
+    from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - late
+    from cutplan.progress.record import fingerprint  # noqa: PLC0415 - late
+    from cutplan.render.text import plan_page, words_of  # noqa: PLC0415 - late
+    from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
+
+    noted = with_notices(scenario, None)
+    found = solved(noted, time_limit or _USUAL_TIME_LIMIT)
+    if found.stopped == "interrupted":
+        raise typer.Exit(INTERRUPTED)
+    if found.stopped and time_limit is None:
+        raise UsageError(
+            "the search for the plan stops before its proof, so it may not find the same plan twice: "
+            "start with `cutplan begin`, and follow the plan that it prints"
+        )
+    sequence = sequence_of(found)
+    plan = freeze(
+        number=1,
+        scenario=fingerprint(scenario.document),
+        sequence=sequence,
+        origins={},
+        document=document_of(sequence, noted),
+        words=words_of(sequence, scenario.units),
+    )
+    return plan, plan_page(sequence, noted.notes, scenario.units, noted.setting_out)
+
+
+def numbers_in(text: str) -> Iterable[int]:
+    """Return the step numbers that ``4`` or ``4-9`` names; UsageError for anything else."""
+    match = _STEPS.fullmatch(text.strip())
+    if match is None:
+        raise UsageError(f"{text!r} is no step: write its number, such as 4, or several in a row, such as 4-9")
+    first = int(match[1])
+    last = int(match[2] or first)
+    if last < first:
+        raise UsageError(f"{text!r} runs backwards: write {last}-{first}")
+    return range(first, last + 1)
+
+
+def length_in(text: str, scenario: Scenario) -> Length:
+    """Return a length as typed, a bare number in the scenario's units."""
+    from cutplan.lengths import read_length  # noqa: PLC0415 - late
+
+    return read_length(text, scenario.units)
+
+
+def length_if_given(text: str | None, scenario: Scenario) -> Length | None:
+    """Return a length as typed; None when none was."""
+    return None if text is None else length_in(text, scenario)
+
+
+def say(scenario: Scenario, state: State, lines: list[str]) -> None:
+    """Print what was recorded; then what is amiss with the plan because of it, or else what is next."""
+    from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
+    from cutplan.render.state import next_lines, warnings  # noqa: PLC0415 - late
+
+    amiss = warnings(state, misfits(state), replan_command(scenario))
+    print_text("\n".join([*lines, *(amiss or next_lines(state))]) + "\n")
+
+
+def replan_command(scenario: Scenario) -> str:
+    """Return how the rest of a scenario is planned anew."""
+    return f"cutplan replan {scenario.source}"
