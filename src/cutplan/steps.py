@@ -192,6 +192,8 @@ class LeftOver:
         True where a lead-in was not known, so that more may be left.
     rests
         The pieces left, from the outer end; one for a roll without flaws, and then as long as the slack.
+    is_measured
+        True for a roll on which what is left was measured at the table, after it was opened.
 
     """
 
@@ -202,6 +204,7 @@ class LeftOver:
     slack: Length
     is_at_least: bool
     rests: tuple[Rest, ...]
+    is_measured: bool = False
 
     @property
     def needs_full_length(self) -> bool:
@@ -209,7 +212,7 @@ class LeftOver:
 
         Offcuts, and rolls known piece by piece, have been measured already.
         """
-        is_as_sold = not self.lot.is_offcut and not self.lot.parts
+        is_as_sold = not self.lot.is_offcut and not self.lot.parts and not self.is_measured
         return is_as_sold and self.slack < SHORT_ROLL * self.lot.length
 
 

@@ -74,8 +74,20 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
         tell(f"wrote {output}")
     if found.gap and (as_json or output != STANDARD):
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+    _note_work_begun(source)
     if found.stopped == "interrupted":
         raise typer.Exit(INTERRUPTED)
+
+
+def _note_work_begun(source: str) -> None:
+    """Say that the plan being worked from is another, where work on the scenario has been recorded."""
+    from cutplan.progress.record import record_path  # noqa: PLC0415 - late
+
+    if source != STANDARD and record_path(source).exists():
+        tell(
+            f"work on {source} is begun by the plan in {record_path(source)}, which need not be this one; "
+            f"for its steps: cutplan status --steps {source}"
+        )
 
 
 def with_notices(scenario: Scenario, units: str | None) -> Scenario:

@@ -59,9 +59,7 @@ def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool,
     print_text(_new_plan(scenario, work, answer, answer.found, units, as_json=as_json))
 
 
-def _new_plan(
-    scenario: Scenario, work: Work, answer: Answer, found: Replan, units: str, *, as_json: bool
-) -> str:
+def _new_plan(scenario: Scenario, work: Work, answer: Answer, found: Replan, units: str, *, as_json: bool) -> str:
     """Put the new plan to use, and return how it is printed."""
     from cutplan.plan_file import document_of, plan_text  # noqa: PLC0415 - late
     from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - late

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.job import Job
+    from cutplan.lengths import Length
     from cutplan.plan import Plan
     from cutplan.progress.remains import Remains
     from cutplan.stock import Lot
@@ -214,6 +215,9 @@ def _filled(remains: Remains, kept: list[Cutting], time_limit: float) -> list[Cu
     drops = tuple(replace(drop, count=lacking[drop.label]) for drop in remains.job.drops if lacking[drop.label])
     if not drops:
         return kept
+    spread = _spread(remains, kept, [drop.label for drop in drops for _ in range(drop.count)])
+    if spread is not None:
+        return spread
     over = [*_over(remains, kept), *_not_planned(remains, kept)]
     shortest = min(drop.cut_length for drop in drops)
     lots = [replace(lot, label=str(place)) for place, (lot, _) in enumerate(over) if lot.length >= shortest]
@@ -224,6 +228,36 @@ def _filled(remains: Remains, kept: list[Cutting], time_limit: float) -> list[Cu
     except NoPlanError:
         return None
     return _added(kept, plan, over)
+
+
+def _spread(remains: Remains, kept: list[Cutting], labels: list[str]) -> list[Cutting] | None:
+    """Return ``kept`` with drops added to rolls that are cut or open anyway, each where it leaves the most slack.
+
+    None when some drop does not fit so; other ways of adding them may then do.
+    """
+    job = remains.job
+    cuttings = list(kept)
+    for label in sorted(labels, key=lambda label: -job.drop(label).cut_length):
+        slacks = {
+            place: slack
+            for place, cutting in enumerate(cuttings)
+            if (slack := _slack(remains, cutting, label)) is not None
+        }
+        if not slacks:
+            return None
+        place = max(slacks, key=lambda place: slacks[place])
+        cuttings[place] = replace(cuttings[place], drops=(*cuttings[place].drops, label))
+    return cuttings
+
+
+def _slack(remains: Remains, cutting: Cutting, label: str) -> Length | None:
+    """Return what a single roll has left when a drop is added; None when it is not cut anyway or has no room."""
+    lot = remains.job.lot(cutting.lot)
+    is_used = cutting.drops or not remains.is_further(cutting.lot)
+    if cutting.count > 1 or not is_used or place_along(remains.job, lot, (*cutting.drops, label)) is None:
+        return None
+    rest = rest_after(remains.job, lot, (*cutting.drops, label), None)
+    return ZERO if rest is None else rest.length
 
 
 def _over(remains: Remains, kept: list[Cutting]) -> Iterator[tuple[Lot, Cutting]]:

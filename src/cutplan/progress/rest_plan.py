@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from cutplan.progress.replan import Cutting, Replan
     from cutplan.progress.state import State
     from cutplan.scenario import Scenario
-    from cutplan.steps import Sequence
+    from cutplan.steps import LeftOver, Sequence
     from cutplan.stock import Lot
 
 Json: TypeAlias = "dict[str, object]"
@@ -94,11 +94,15 @@ def _as_rolls_are(sequence: Sequence, state: State) -> Sequence:
         replace(step, is_open=True) if isinstance(step, OpenRoll) and state.is_opened(step.roll) else step
         for step in sequence.steps
     )
-    left = tuple(
-        replace(over, is_at_least=True) if over.roll in state.rolls and not state.rolls[over.roll].is_certain else over
-        for over in sequence.left
-    )
+    left = tuple(_as_roll_is(over, state) for over in sequence.left)
     return replace(sequence, steps=steps, left=left)
+
+
+def _as_roll_is(over: LeftOver, state: State) -> LeftOver:
+    roll = state.rolls.get(over.roll)
+    if roll is None:
+        return over
+    return replace(over, is_measured=roll.is_measured, is_at_least=over.is_at_least or not roll.is_certain)
 
 
 class _Naming:

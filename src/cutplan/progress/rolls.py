@@ -39,6 +39,8 @@ class RollAtTable:
         Stretches beyond the one that is being cut, of a roll with flaws or a bolt in several pieces.
     is_open
         True once it has been opened.
+    is_measured
+        True once what is left on it has been measured, rather than worked out from what is marked on it.
 
     """
 
@@ -51,6 +53,7 @@ class RollAtTable:
     until: Length
     ahead: tuple[Stretch, ...] = ()
     is_open: bool = False
+    is_measured: bool = False
 
     @property
     def is_certain(self) -> bool:
@@ -75,7 +78,7 @@ class RollAtTable:
     def measured(self, left: Length, first_motif: Length | None) -> RollAtTable:
         """Return the roll with what is left of its present stretch measured, and its first motif or not."""
         motif = self.first_motif if first_motif is None else first_motif
-        return replace(self, left=left, most_left=left, first_motif=motif)
+        return replace(self, left=left, most_left=left, first_motif=motif, is_measured=True)
 
     def cut_to(self, pattern: Pattern, motif_below: Length | None, length: Length | None) -> RollAtTable:
         """Return the roll with its end cut back until the first motif lies ``motif_below`` it.

@@ -117,8 +117,8 @@ def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenari
     lines = [f"{scenario.source} has changed since work on it was first recorded in {path}:"]
     lines += [f"  {change}" for change in changes(plan.document.get("scenario"), scenario.document)]
     lines.append(
-        "put it back as it was; what happened at the table is recorded, not written into the scenario "
-        "(cutplan measured, cutplan bought)"
+        "put it back as it was: what happens at the table is recorded, not written into the scenario "
+        f"(cutplan measured, cutplan bought); or begin afresh, with {path} moved away"
     )
     raise ChangedScenarioError("\n".join(lines))
 

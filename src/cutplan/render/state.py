@@ -146,6 +146,20 @@ def next_lines(state: State) -> list[str]:
     return ["Next:", *step_lines(step, state.done.get(step.number, 0))]
 
 
+def steps_still_to_do(state: State) -> str:
+    """Return every step of the plan in use that is not done, as it was printed; empty when all are."""
+    lines: list[str] = []
+    roll = None
+    for step in state.plan.steps:
+        times = state.done.get(step.number, 0)
+        if times < step.count:
+            now = state.plan.roll(step, times)
+            lines += [] if now == roll else ["", _capital(now)]
+            lines += step_lines(step, times)
+            roll = now
+    return "\n".join(lines[1:]) + "\n" if lines else ""
+
+
 def step_lines(step: TableStep, times: int = 0) -> list[str]:
     """Return a step as it was printed; ``times`` is on how many of several rolls alike it is done."""
     on = f" (roll {times + 1} of {step.count})" if step.count > 1 else ""
@@ -247,14 +261,16 @@ def _proved(found: Replan) -> str:
     proof = found.fresh.proof
     if found.value <= proof.bound:
         how = "an exhaustive search" if proof.by_search else "prices that anyone can check (see --json)"
-        less = "costs less" if found.remains.job.counts_cost and _has_prices(found) else "opens fewer"
+        less = "costs less" if _differ_in_price(found) else "opens fewer"
         return f"Proved by {how}: no plan for the rest {less}."
     why = f" ({found.fresh.stopped})" if found.fresh.stopped else ""
     return f"Not proved to be the fewest{why}. The plan itself holds."
 
 
-def _has_prices(found: Replan) -> bool:
-    return any(lot.price is not None for lot in found.remains.whole.values())
+def _differ_in_price(found: Replan) -> bool:
+    """Return True when further rolls differ in price, so that the cheapest are wanted and not the fewest."""
+    further = [lot for lot in found.remains.job.rolls if found.remains.is_further(lot.label)]
+    return len({lot.price for lot in further}) > 1
 
 
 def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
