@@ -381,11 +381,6 @@ PLANTED: list[tuple[str, Document, list[str]]] = [
         changed(sealed_plan(), "at_best", to=None),
         ["at_best_status says optimal, but there is no figure"],
     ),
-    (
-        "a room survey",
-        changed(measured_plan(), "scenario", to={"units": "mm", "paper": {"roll_length": 5600, "match": "free"}}),
-        ["scenario: cannot judge a survey"],
-    ),
 ]
 
 

@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING, NoReturn
 from cutplan.check.certificate import figure, judge_proof
 from cutplan.check.document import ListedPlan, read_plan
 from cutplan.check.fields import Json, Table
-from cutplan.check.report import PlanUnreadable, Report, Violation, counted
+from cutplan.check.report import PlanUnreadable, Report, counted
 from cutplan.check.rolls import ROLL_RULES
 from cutplan.check.scenario import Wanted, read_wanted
 from cutplan.check.totals import TOTAL_RULES, rolls_listed, value_listed
+from cutplan.check.wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from cutplan.check.wall import WallToJudge
 
 
 def check_text(text: str) -> Report:
@@ -53,24 +56,26 @@ def check_plan(document: Json) -> Report:
     if scenario is None:
         raise PlanUnreadable([*table.faults, "scenario: is missing; without it there is nothing to judge by"])
     wanted = read_wanted(scenario)
+    wall = read_wall(table, scenario, wanted) if wanted.is_survey else None
     if table.faults:
         raise PlanUnreadable(table.faults)
-    if wanted.is_survey:
-        return Report((Violation("survey", "scenario", "cannot judge a survey"),), ())
+    if wall is not None:
+        wanted = with_drops(wanted, wall)
     if not wanted.drops or not wanted.lots:
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
-    return _judge(wanted, plan)
+    return _judge(wanted, plan, wall)
 
 
-def _judge(wanted: Wanted, plan: ListedPlan) -> Report:
+def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None) -> Report:
+    on_wall, facts_of_wall = ([], []) if wall is None else judge_wall(wanted, plan, wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     proofs = [
         judge_proof(wanted, figures.proof, subject, at_best=figures is plan.at_best)
         for figures, subject in ((plan.certain, "proof"), (plan.at_best, "at_best_proof"))
         if figures.proof is not None
     ]
-    violations = (*broken, *(violation for proof in proofs for violation in proof.violations))
-    facts = [] if broken else list(_facts_of_rolls(wanted, plan))
+    violations = (*on_wall, *broken, *(violation for proof in proofs for violation in proof.violations))
+    facts = [*facts_of_wall, *([] if broken else _facts_of_rolls(wanted, plan))]
     facts += [proof.fact for proof in proofs if proof.fact is not None]
     facts += list(_facts_of_figures(wanted, plan, stands=not violations))
     return Report(violations, tuple(facts))

@@ -61,8 +61,8 @@ class StockLot:
 class Wanted:
     """Everything that a plan must answer to.
 
-    ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey, from which the drops
-    must first follow: then ``drops`` is empty.
+    ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and
+    are added once the plan has said where its pieces hang.
     """
 
     match: Match
@@ -82,42 +82,53 @@ class Wanted:
 
 def read_wanted(scenario: Table) -> Wanted:
     """Return what the scenario asks for; faults go into its table."""
-    units = scenario.optional_text("units")
-    if units is not None:
-        try:
-            unit_in_mm(units)
-        except ValueError as error:
-            scenario.fault("units", str(error))
-            units = "mm"
+    units = scenario_units(scenario)
     paper = scenario.table("paper")
     if paper is None:
         scenario.fault("paper", "is missing")
         return Wanted(_FREE, {}, {}, is_survey=False)
     match = _match(paper, units)
-    drops = drops_wanted(scenario, units, match)
-    return Wanted(match, lots_in_hand(scenario, paper, units), drops or {}, is_survey=drops is None)
+    is_survey = scenario.has("wall")
+    if is_survey and scenario.has("drop"):
+        scenario.fault("drop", "stands beside a survey, from which the drops follow")
+    drops = {} if is_survey else drops_wanted(scenario, units, match)
+    return Wanted(match, lots_in_hand(scenario, paper, units), drops, is_survey)
 
 
-def drops_wanted(scenario: Table, units: str | None, match: Match) -> dict[str, WantedDrop] | None:
-    """Return the drops of a plain list, by label; None when the scenario is a room survey.
+def scenario_units(scenario: Table) -> str | None:
+    """Return the unit of a scenario's bare numbers, None where it names none; an unknown one is a fault."""
+    units = scenario.optional_text("units")
+    try:
+        if units is not None:
+            unit_in_mm(units)
+    except ValueError as error:
+        if not any(fault.startswith(f"{scenario.path('units')}:") for fault in scenario.faults):
+            scenario.fault("units", str(error))
+        return "mm"
+    return units
 
-    This is the only place that knows how a scenario says which drops are wanted.
-    """
-    if not scenario.has("drop"):
-        return None
+
+def trims_of(scenario: Table, units: str | None) -> tuple[Fraction, Fraction] | None:
+    """Return what is added to every drop at its top and at its bottom; None when it cannot be read."""
     trim = scenario.table("trim")
     top = _length(trim, "top", units, USUAL_TRIM)
     bottom = _length(trim, "bottom", units, USUAL_TRIM)
+    return None if top is None or bottom is None else (top, bottom)
+
+
+def drops_wanted(scenario: Table, units: str | None, match: Match) -> dict[str, WantedDrop]:
+    """Return the drops of a plain list, by label."""
+    trims = trims_of(scenario, units)
     drops: dict[str, WantedDrop] = {}
     for table in scenario.tables("drop"):
         label = table.label("label")
         height = _length(table, "height", units, None)
         first_motif = _length(table, "first_motif", units, Fraction(0) if match.repeat == 0 else None)
-        if label is None or height is None or first_motif is None or top is None or bottom is None:
+        if label is None or height is None or first_motif is None or trims is None:
             continue
         if label in drops:
             table.fault("label", f"{label!r} is used more than once")
-        drops[label] = WantedDrop(label, height, first_motif, top, bottom, table.whole("count", 1) or 1)
+        drops[label] = WantedDrop(label, height, first_motif, *trims, count=table.whole("count", 1) or 1)
     return drops
 
 

@@ -1,0 +1,84 @@
+"""The print on each cut piece as it hangs, told by where it was cut from its roll.
+
+On a measured roll the datums lie where the roll was measured. On a sealed roll nobody knows them, but they
+serve all its cuts: the first cut is taken to carry the print that its own instruction says, and every other
+is told by its distance from that one.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.check.joints import nearest
+from cutplan.check.report import Violation, mm
+from cutplan.check.stock import lot_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from fractions import Fraction
+
+    from cutplan.check.document import ListedPlan
+    from cutplan.check.hung import Hung
+    from cutplan.check.run import Run
+    from cutplan.check.scenario import Wanted
+
+
+def prints_hung(wanted: Wanted, plan: ListedPlan, hung: Hung, trim_top: Fraction) -> dict[str, Fraction]:
+    """Return, by drop, the height above the floor line of one motif datum on each piece, as it hangs.
+
+    Pieces that are cut from no roll, or from an unknown one, are left out.
+    """
+    pieces = {piece.drop: piece for piece in hung.pieces}
+    printed: dict[str, Fraction] = {}
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        cuts = sorted((cut for cut in roll.cuts if cut.piece in pieces), key=lambda cut: cut.start)
+        if lot is None or not cuts:
+            continue
+        datum = lot.first_motif
+        if datum is None:
+            datum = cuts[0].start + trim_top + pieces[cuts[0].piece].first_motif
+        for cut in cuts:
+            printed.setdefault(cut.piece, pieces[cut.piece].top + trim_top + cut.start - datum)
+    return printed
+
+
+def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str, Fraction]) -> Iterator[Violation]:
+    """Require the first strip to hang with a motif datum as far below the level line as the start says.
+
+    Where the first strip has no paper, the nearest column that has some answers for it.
+    """
+    survey, match = run.survey, wanted.match
+    if hung.level_line != survey.level_line:
+        amount = abs(hung.level_line - survey.level_line)
+        message = f"is said to be at {mm(hung.level_line)}; by the survey it is at {mm(survey.level_line)}"
+        yield Violation("level line", "level line", message, amount)
+    pieces = [piece for piece in hung.pieces if piece.drop in printed]
+    if not match.repeat or not pieces:
+        return
+    piece = min(pieces, key=lambda piece: (abs(piece.column), -piece.top))
+    datum = survey.level_line - survey.start.motif_drop - piece.column * match.offset
+    out = nearest(datum - printed[piece.drop], match.repeat)
+    if out:
+        way = "lower" if out > 0 else "higher"
+        message = f"the first motif of {piece.name} hangs {mm(abs(out))} {way} than the start says"
+        yield Violation("start", f"column {piece.column}", message, abs(out))
+
+
+def start_place_rule(run: Run) -> Iterator[Violation]:
+    """Require the motif, the joint or the middle of the first strip to lie on the point of the start."""
+    start = run.survey.start
+    shown = [
+        laid.panel.paper_left + run.start - laid.start
+        for laid in run.laid
+        if laid.column == 0 and laid.start <= run.start <= laid.end
+    ]
+    what = {"motif": "the motif", "middle": "the middle", "joint": "the edge"}[start.puts]
+    if not shown:
+        yield Violation("start", "column 0", f"{what} of the first strip is not on the start")
+        return
+    out = min((start.left_part - paper for paper in shown), key=abs)
+    if out:
+        way = "right" if out > 0 else "left"
+        message = f"{what} of the first strip lies {mm(abs(out))} to the {way} of the start"
+        yield Violation("start", "column 0", message, abs(out))
