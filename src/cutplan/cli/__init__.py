@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import sys
 
-from cutplan.cli import check, plan, recording, replan, status
+from cutplan.cli import buy, check, plan, recording, replan, status
 from cutplan.cli.app import app
 from cutplan.cli.terminal import INTERRUPTED
 
-__all__ = ["app", "check", "main", "plan", "recording", "replan", "status"]
+__all__ = ["app", "buy", "check", "main", "plan", "recording", "replan", "status"]
 
 
 def main() -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
-from cutplan.cli.terminal import NO_PLAN, faults_told, print_text, progress_line, tell
+from cutplan.cli.terminal import NO_PLAN, faults_told, print_text, progress_line
 from cutplan.cli.work_shared import RecordedScenario, UsageError, read_recorded, work_of
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool,
         answer = still_enough(remains, time_limit=time_limit, progress=show)
     lines = answer_lines(answer, units)
     if answer.found is None:
-        tell(*lines)
+        typer.echo("\n".join(lines), err=True)
         raise typer.Exit(NO_PLAN)
     if only_answer:
         print_text("\n".join(lines) + "\n")

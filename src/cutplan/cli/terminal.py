@@ -84,7 +84,8 @@ class ProgressLine:
     quiet_seconds = 0.5
     width = 78
 
-    def __init__(self) -> None:
+    def __init__(self, interrupting: str) -> None:
+        self.interrupting = interrupting
         self.started = time.monotonic()
         self.is_shown = False
 
@@ -92,7 +93,7 @@ class ProgressLine:
         """Show how far the work is."""
         passed = time.monotonic() - self.started
         if passed >= self.quiet_seconds:
-            self._rewrite(f"{passed:.0f} s  {message}  (Ctrl-C: keep the best so far)")
+            self._rewrite(f"{passed:.0f} s  {message}  (Ctrl-C: {self.interrupting})")
 
     def _rewrite(self, line: str) -> None:
         typer.echo(f"\r{line[: self.width]:<{self.width}}", nl=False, err=True)
@@ -105,12 +106,15 @@ class ProgressLine:
 
 
 @contextmanager
-def progress_line() -> Iterator[ProgressLine | None]:
-    """Give a line to show progress on, or None when nobody watches; it is cleared in the end."""
+def progress_line(interrupting: str = "keep the best so far") -> Iterator[ProgressLine | None]:
+    """Give a line to show progress on, or None when nobody watches; it is cleared in the end.
+
+    ``interrupting`` says what Ctrl-C does.
+    """
     if not sys.stderr.isatty():
         yield None
         return
-    line = ProgressLine()
+    line = ProgressLine(interrupting)
     try:
         yield line
     finally:

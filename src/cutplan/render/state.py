@@ -154,7 +154,7 @@ def steps_still_to_do(state: State) -> str:
         times = state.done.get(step.number, 0)
         if times < step.count:
             now = state.plan.roll(step, times)
-            lines += [] if now == roll else ["", _capital(now)]
+            lines += [] if now == roll else ["", _capital(now if now.lower().startswith("roll") else f"roll {now}")]
             lines += step_lines(step, times)
             roll = now
     return "\n".join(lines[1:]) + "\n" if lines else ""
@@ -274,18 +274,20 @@ def _differ_in_price(found: Replan) -> bool:
 
 
 def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
-    beyond = f"beyond the {_rolls_counted(answer.counted_on)} not opened yet" if answer.counted_on else ""
+    unopened = "the roll" if answer.counted_on == 1 else f"the {answer.counted_on} rolls"
+    beyond = f"beyond {unopened} not opened yet" if answer.counted_on else ""
     more = f"{_rolls_counted(shortage.rolls)} more {'is' if shortage.rolls == 1 else 'are'} needed"
     proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
     lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
     missing = _drops(_counted(shortage.drops))
     lines.append(wrapped(f"Short is the paper for {missing}: {show(shortage.length, units, Rounding.UP)}."))
     lines.append("What would do:")
-    lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units)]
+    listed = answer.found is None
+    lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units, rolls_are_listed=listed)]
     return lines
 
 
-def _changes(shortage: Shortage, units: str) -> list[str]:
+def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[str]:
     """Return what would do, the cheapest first."""
     changes = []
     if shortage.rolls_if_measured is not None:
@@ -294,7 +296,8 @@ def _changes(shortage: Shortage, units: str) -> list[str]:
         rolls = listed_with_and(shortage.to_measure)
         changes.append(f"Measure what is left on {rolls}, record it (cutplan measured), and plan again: {result}.")
     cost = "" if shortage.price is None else f" ({money(shortage.price)})"
-    changes.append(f"{_rolls_counted(shortage.rolls)} more, of the same batch{cost}.")
+    record = ": record it (cutplan bought), and plan again" if rolls_are_listed else ""
+    changes.append(f"{_rolls_counted(shortage.rolls)} more, of the same batch{cost}{record}.")
     if shortage.joined is not None:
         changes.append(_joined(shortage.joined, units))
     return changes
