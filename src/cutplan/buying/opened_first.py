@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
 from cutplan.solve.enough import Enough
-from cutplan.solve.starts import all_starts, fewer_starts, worst_starts
+from cutplan.solve.starts import all_starts, fewer_starts, places_of, worst_starts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,6 +28,9 @@ MOST_COMBINATIONS: Final = 20_000
 
 MOST_ROLLS: Final = 100
 """Nobody opens more rolls than this before the first cut, and every combination of them is beyond reach."""
+
+MOST_VARIETY: Final = 4000
+"""Places in the repeat times kinds of drops: with more, starts are too many to be told apart in time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +57,16 @@ class OpenedFirst:
 def oracle_for(need: Need, sure: Certain) -> Enough | None:
     """Return what knows, for rolls that begin in any way, whether they are enough for ``need``.
 
-    None when measuring first cannot change anything, because fewer do not suffice even at best, and when nobody would.
+    None when measuring first cannot change anything, because fewer do not suffice even at best; when nobody would; and
+    when it would take too long to find out.
     """
     if sure.figure.enough == sure.at_best.least or need.job.paper.pattern.is_free:
         return None
+    instance = need.of_known_paper
     if sure.figure.enough + need.sealed_in_hand > MOST_ROLLS:
         return None
-    instance = need.of_known_paper
+    if len(places_of(instance)) * len(instance.kinds) > MOST_VARIETY:
+        return None
     return Enough(instance, need.length, all_starts(instance, need.length))
 
 

@@ -126,7 +126,7 @@ def smaller_trim(need: Need, sure: Certain, clock: Clock) -> SmallerTrim | None:
         else:
             before = middle
             is_largest = is_largest and tried.least > target
-    drop = _with_trim(need, trim).job.drops[0]
+    drop = max(_with_trim(need, trim).job.drops, key=_trim_of)
     return SmallerTrim(drop.trim_top, drop.trim_bottom, is_largest, figure)
 
 
@@ -135,14 +135,16 @@ def _trim_of(drop: Drop) -> Length:
 
 
 def _with_trim(need: Need, trim: Length) -> Need:
-    """Return the need with so much trim on every drop, top and bottom together, in whole millimetres at the top."""
-    return need.with_drops(
-        tuple(
-            replace(drop, trim_top=top, trim_bottom=trim - top)
-            for drop in need.job.drops
-            for top in [Fraction(round(trim * drop.trim_top / _trim_of(drop)))]
-        )
-    )
+    """Return the need with no more than so much trim, top and bottom together, on any drop."""
+    return need.with_drops(tuple(_trimmed(drop, trim) for drop in need.job.drops))
+
+
+def _trimmed(drop: Drop, trim: Length) -> Drop:
+    """Return a drop with so much trim in all, shared out as before, in whole millimetres at the top."""
+    if _trim_of(drop) <= trim:
+        return drop
+    top = Fraction(round(trim * drop.trim_top / _trim_of(drop)))
+    return replace(drop, trim_top=top, trim_bottom=trim - top)
 
 
 def longer_roll(need: Need, clock: Clock) -> LongerRoll:
@@ -170,6 +172,10 @@ def spoiled(need: Need, sure: Certain, clock: Clock) -> Spoiled:
         if any(_has_room(sure.plan, layout, need.to_buy.drop(label)) for layout in sure.plan.layouts):
             continue
         is_left_over = False
+        if not clock.left:
+            # Not looked at any more: a roll more is always enough for one drop.
+            worst = Figure(max(worst.enough, sure.figure.enough + 1), worst.least)
+            break
         figure = figure_of(_with_one_more(scaled.instance, index), clock)
         if figure.enough > sure.figure.enough:
             dearest.append(label)
