@@ -68,17 +68,15 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
 def start_place_rule(run: Run) -> Iterator[Violation]:
     """Require the motif, the joint or the middle of the first strip to lie on the point of the start."""
     start = run.survey.start
-    shown = [
-        laid.panel.paper_left + run.start - laid.start
-        for laid in run.laid
-        if laid.column == 0 and laid.start <= run.start <= laid.end
-    ]
-    what = {"motif": "the motif", "middle": "the middle", "joint": "the edge"}[start.puts]
-    if not shown:
-        yield Violation("start", "column 0", f"{what} of the first strip is not on the start")
+    first = [laid for laid in run.laid if laid.column == 0]
+    if not first:
         return
-    out = min((start.left_part - paper for paper in shown), key=abs)
-    if out:
+    on_start = [laid for laid in first if laid.start <= run.start <= laid.end]
+    nearest_one = min(first, key=lambda laid: max(laid.start - run.start, run.start - laid.end))
+    papers = [laid.panel.paper_left + run.start - laid.start for laid in on_start or [nearest_one]]
+    out = min((start.left_part - paper for paper in papers), key=abs)
+    if out or not on_start:
+        what = {"motif": "the motif", "middle": "the middle", "joint": "the edge"}[start.puts]
         way = "right" if out > 0 else "left"
         message = f"{what} of the first strip lies {mm(abs(out))} to the {way} of the start"
         yield Violation("start", "column 0", message, abs(out))
