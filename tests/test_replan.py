@@ -420,9 +420,14 @@ def _scenario_of(wanted: Job) -> Scenario:
 
 def test_short_piece_is_cut_from_what_is_sound_of_a_spoiled_one() -> None:
     """A drop of 2500 mm is torn, 1200 mm of it are sound, and a piece of 1100 is still to be cut: no further roll."""
-    drops = [drop("1", 2400), drop("over door", 1000)]
-    state = free_work(drops, (Lot("A", MM(5000)),), [("A", 1, ["1", "over door"])])
-    torn = done(state, 1, 2)
+    text = """
+        units = "mm"
+        paper = { roll_length = 5000, match = "free" }
+        roll = [{ label = "A" }]
+        drop = [{ label = "1", height = 2400 }, { label = "over door", height = 1000 }]
+    """
+    scenario = parse_scenario(text, "door.toml")
+    torn = done(begin(scenario), 1, 2)
     without = still_enough(remains_of(torn.after(Spoiled("1", "torn"))))
     answer = still_enough(remains_of(torn.after(Spoiled("1", "torn", MM(1200)))))
 
@@ -433,6 +438,7 @@ def test_short_piece_is_cut_from_what_is_sound_of_a_spoiled_one() -> None:
         "A": ("1",),
         "rest 1 of 1": ("over door",),
     }
+    assert_judged_sound(new_plan(torn.after(Spoiled("1", "torn", MM(1200))), answer, scenario))
 
 
 # Properties

@@ -142,9 +142,10 @@ def _untouched(state: State, lots: Iterable[Lot]) -> Iterable[Lot]:
 
 def _priced(state: State, lots: list[Lot]) -> tuple[Lot, ...]:
     """Price rolls so that those already open cost nothing more: at 1 a further roll where rolls have no price."""
-    if not any(state.is_opened(lot.label) for lot in lots):
-        return tuple(lots) or (further_lot(state.job),)
-    if all(state.is_opened(lot.label) for lot in lots):
+    rolls = [lot for lot in lots if not lot.is_offcut]
+    if not any(state.is_opened(lot.label) for lot in rolls):
+        return (*lots, *([] if rolls else [further_lot(state.job)]))
+    if all(state.is_opened(lot.label) for lot in rolls):
         lots = [*lots, further_lot(state.job)]  # never cut from unless it must be: it makes the others cost less
     return tuple(
         replace(lot, price=ZERO if state.is_opened(lot.label) else Fraction(1) if lot.price is None else lot.price)

@@ -289,7 +289,7 @@ def _with_rest(state: State, piece: str, good: Length, *, at_top: bool) -> State
     label = next(name for name in names if name not in state.rolls)
     above = ZERO if at_top else drop.cut_length - good
     motif = state.job.paper.pattern.within_repeat(drop.motif_below_cut - above)
-    like = Lot(label, good, motif, left=drop.left, right=drop.right, is_offcut=True)
+    like = Lot(label, good, motif, left=drop.left, right=drop.right)
     rest = roll_at_table(label, StockLot(like, label)).opened(motif)
     return replace(state, rolls={**state.rolls, label: rest})
 
