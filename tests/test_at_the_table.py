@@ -311,6 +311,14 @@ def test_status_in_other_units() -> None:
     assert "20 ft 6 7/16 in to 22 ft 7 5/8 in" in run_well("status", "scenarios/feature-wall.toml", "--units", "in")
 
 
+def test_many_rolls_alike_are_one_line_of_the_status() -> None:
+    """Of a contract's rolls 30 are begun alike; they would fill a screen."""
+    run_well("done", "scenarios/hotel-bedrooms.toml", "1-3", "--times", "30")
+    lines = [line for line in run_well("status", "scenarios/hotel-bedrooms.toml").splitlines() if "roll-" in line]
+
+    assert [line.split("  ")[0] for line in lines] == ["roll-1 to roll-30, each"]
+
+
 def test_steps_still_to_do_are_the_sheet() -> None:
     """After step 2 the sheet begins with step 3."""
     run_well("done", "plain.toml", "1-2")

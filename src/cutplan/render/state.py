@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, exact_mm, show
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 FORMAT: Final = "cutplan-status/1"
 
 _LABEL_WIDTH: Final = 14
+_FEWEST_TOGETHER: Final = 4
+"""Rolls alike in a row that are listed as one."""
 
 
 def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str, units: str) -> str:
@@ -110,7 +113,19 @@ def _rolls(state: State, units: str) -> str:
         )
         for roll in state.rolls.values()
     ]
-    return table(heads, rows, wrapped=1)
+    return table(heads, _together(rows), wrapped=1)
+
+
+def _together(rows: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Return rows with many rolls alike, one after another, put into one."""
+    lines: list[tuple[str, ...]] = []
+    for facts, held in groupby(rows, key=lambda row: row[1:]):
+        alike = list(held)
+        if len(alike) < _FEWEST_TOGETHER:
+            lines += alike
+        else:
+            lines.append((f"{alike[0][0]} to {alike[-1][0]}, each", *facts))
+    return lines
 
 
 def _left(roll: RollAtTable, units: str) -> str:
