@@ -49,6 +49,8 @@ class SettingOut:
         In hanging order.
     closing
         The closing joint; None when the run does not close.
+    finish
+        Where the room was asked to close; None where the trade's rule chose, or nothing had to be chosen.
 
     """
 
@@ -61,6 +63,7 @@ class SettingOut:
     joints: tuple[Joint, ...]
     pieces: tuple[Piece, ...]
     closing: Closing | None
+    finish: Finish | None = None
 
     def column(self, number: int) -> Column:
         """Return the column of this number, negative to the left of the start."""
@@ -131,6 +134,7 @@ def set_out(
         joints=joints_of(room, columns),
         pieces=pieces_of(room, _hanging_order(columns, way), paper.pattern, level_line),
         closing=closing_between(room, paper, columns[-1], columns[0]) if room.closes else None,
+        finish=finish,
     )
 
 

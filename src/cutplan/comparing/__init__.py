@@ -1,0 +1,41 @@
+"""Comparing: other places for a room's start and finish, and other heights of its print, side by side."""
+
+from cutplan.comparing.figures import Compared
+from cutplan.comparing.front import beaten_by
+from cutplan.comparing.heights import ClassCuts, Cut, HeightRange, Heights, heights_of
+from cutplan.comparing.placements import (
+    IMPERIAL_STEP,
+    METRIC_STEP,
+    Focus,
+    Insisted,
+    NotARoomError,
+    Placement,
+    focus_named,
+    focus_of,
+)
+from cutplan.comparing.proving import Proved
+from cutplan.comparing.sweep import processors
+from cutplan.comparing.whole import AtHeight, Comparison, compare
+
+__all__ = [
+    "IMPERIAL_STEP",
+    "METRIC_STEP",
+    "AtHeight",
+    "ClassCuts",
+    "Compared",
+    "Comparison",
+    "Cut",
+    "Focus",
+    "HeightRange",
+    "Heights",
+    "Insisted",
+    "NotARoomError",
+    "Placement",
+    "Proved",
+    "beaten_by",
+    "compare",
+    "focus_named",
+    "focus_of",
+    "heights_of",
+    "processors",
+]

@@ -1,0 +1,62 @@
+"""What a placement comes to: the figures by which a tradesman and a customer would judge it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.setting_out import Edge
+from cutplan.setting_out.motifs import motifs_cut_in
+
+if TYPE_CHECKING:
+    from cutplan.comparing.placements import Placement
+    from cutplan.comparing.proving import Proved
+    from cutplan.lengths import Length
+    from cutplan.setting_out import Closing, SettingOut
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One placement with its figures.
+
+    Attributes
+    ----------
+    placement
+        Where the start and the finish are.
+    proved
+        Rolls or cost, with the bound; None when the rolls in hand do not give these drops.
+    narrowest
+        Width shown by the narrowest strip, or part of one hung by itself.
+    to_opening
+        Least distance from a joint to the side of an opening; None when there are no openings.
+    cut_at_top
+        How many columns have a motif that the ceiling cuts.
+    closing
+        The closing joint; None when the run does not close.
+
+    """
+
+    placement: Placement
+    proved: Proved | None
+    narrowest: Length
+    to_opening: Length | None
+    cut_at_top: int
+    closing: Closing | None
+
+
+def figures_of(placement: Placement, setting_out: SettingOut, proved: Proved | None) -> Compared:
+    """Return a placement with the figures of its setting out."""
+    joints = list(setting_out.joints)
+    if setting_out.closing is not None:
+        joints.append(setting_out.closing.joint)
+    cut_at_top = {
+        piece.column for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces) if cut.edge is Edge.TOP
+    }
+    return Compared(
+        placement=placement,
+        proved=proved,
+        narrowest=setting_out.narrowest_strip,
+        to_opening=min((joint.to_opening for joint in joints if joint.to_opening is not None), default=None),
+        cut_at_top=len(cut_at_top),
+        closing=setting_out.closing,
+    )

@@ -1,0 +1,179 @@
+"""The proved number of rolls for one set of drops after another, each helped by those before it.
+
+Neighbouring placements differ little. Where every roll is sealed, adding the same distance to every first motif changes
+no answer, so drops that are alike up to that share one. Otherwise the plan of a neighbour is tried as it is, and
+the neighbour's prices bound the new value exactly, whatever they were found for: often that settles it without a linear
+programme.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.comparing.remembering import Pieces
+from cutplan.errors import NoPlanError
+from cutplan.job import Job
+from cutplan.solve.bound import SCALE, certify, nothing_proved
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import scale
+from cutplan.solve.rolls import rolls_of
+from cutplan.solve.rounding import filling_prices
+from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
+from cutplan.solve.strategy import Known, optimise_grouped, unknown
+from cutplan.solve.write_up import rolls_in
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
+    from cutplan.comparing.remembering import Name, Remembered
+    from cutplan.drops import Drop
+    from cutplan.lengths import Length
+    from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.strategy import Outcome
+    from cutplan.stock import Lot, Paper
+
+Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
+"""What drops with the same answer have in common: length, place in the print and number of each sort."""
+
+REMEMBERED: Final = 4
+"""Plans remembered, the last used first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """What is known of a set of drops.
+
+    Attributes
+    ----------
+    value
+        Rolls opened, or their cost where rolls differ in price, of the best plan found.
+    rolls
+        Rolls opened by that plan.
+    bound
+        No plan has a smaller value.
+
+    """
+
+    value: Fraction
+    rolls: int
+    bound: Fraction
+
+    @property
+    def is_proved(self) -> bool:
+        """True when no plan is better."""
+        return self.value == self.bound
+
+
+class Prover:
+    """Proves the value of jobs that differ in their drops only.
+
+    Parameters
+    ----------
+    paper, lots
+        What every job is cut from.
+    time_limit
+        Seconds for each job that nothing known settles.
+
+    """
+
+    def __init__(self, paper: Paper, lots: tuple[Lot, ...], time_limit: float = 10.0) -> None:
+        self.paper = paper
+        self.lots = lots
+        self.time_limit = time_limit
+        self._is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
+        self._answers: dict[Alike, Proved] = {}
+        self._remembered: list[Remembered] = []
+
+    def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
+        """Return the fewest rolls, or the least cost, for drops that are one piece each.
+
+        Parameters
+        ----------
+        drops
+            In hanging order.
+        names
+            What each of them is called; no two alike.
+
+        Raises
+        ------
+        NoPlanError
+            When a drop is longer than any roll, or the rolls in hand are too few.
+
+        """
+        alike = self._alike(drops)
+        if alike in self._answers:
+            return self._answers[alike]
+        job = Job(self.paper, self.lots, tuple(drops))
+        refuse_long_drops(job)
+        proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
+        if proved.is_proved:
+            self._answers[alike] = proved
+        return proved
+
+    def _alike(self, drops: Sequence[Drop]) -> Alike:
+        """Return what all drops with the same answer have in common.
+
+        Where every roll is sealed, places in the print are counted from a drop of the rarest sort.
+        """
+        if not self._is_plain(drops):
+            return tuple(drops)
+        pattern = self.paper.pattern
+        kinds = Counter((drop.cut_length, pattern.within_repeat(drop.motif_below_cut)) for drop in drops)
+        if not self._is_sealed:
+            return tuple(sorted((length, phase, count) for (length, phase), count in kinds.items()))
+        sorts = Counter((length, count) for (length, _), count in kinds.items())
+        rarest = min(sorts, key=lambda sort: (sorts[sort], sort))
+        bases = [phase for (length, phase), count in kinds.items() if (length, count) == rarest]
+        return min(
+            tuple(sorted((length, pattern.within_repeat(phase - base), n) for (length, phase), n in kinds.items()))
+            for base in bases
+        )
+
+    def _is_plain(self, drops: Sequence[Drop]) -> bool:
+        """Return True when all paper comes off whole rolls, so that only lengths and places in the print matter."""
+        return not any(lot.is_offcut for lot in self.lots) and not any(drop.cut_outs for drop in drops)
+
+    def _prove(self, job: Job, names: dict[str, Name]) -> Proved:
+        scaled = scale(job, certain=True)
+        pieces = Pieces(scaled, names) if self._is_plain(job.drops) else None
+        outcome = self._outcome(job, scaled, pieces)
+        if outcome.layouts is None:
+            raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
+        if pieces is not None:
+            self._remembered.insert(0, pieces.remember(outcome.layouts, outcome.certificate))
+            del self._remembered[REMEMBERED:]
+        rolls = rolls_in(job, scaled, outcome.layouts)
+        return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
+
+    def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces | None) -> Outcome:
+        clock = Clock(self.time_limit)
+        outcome = unknown(scaled.instance)
+        if pieces is not None:
+            self._try_remembered(outcome, pieces)
+        if not outcome.is_proved:
+            known = None if outcome.layouts is None else Known(outcome.layouts)
+            outcome = optimise_grouped(scaled.instance, known, clock, _say_nothing)
+        if outcome.layouts is None:
+            known = Known(plan_with_rolls_in_hand(job, scaled, clock, _say_nothing))
+            outcome = optimise_grouped(scaled.instance, known, clock, _say_nothing)
+        return outcome
+
+    def _try_remembered(self, outcome: Outcome, pieces: Pieces) -> None:
+        """Offer what is left of each plan, and prove by its prices, until value and bound meet."""
+        instance = pieces.instance
+        rolls = rolls_of(instance)
+        for remembered in self._remembered:
+            outcome.offer(pieces.reuse(remembered))
+            prices = filling_prices(instance, nothing_proved(instance))
+            prices[:] = pieces.prices(remembered)
+            outcome.prove(certify(instance, prices, rolls.worth(prices).by_type, SCALE))
+            if outcome.is_proved:
+                self._remembered.remove(remembered)
+                return
+
+
+def _say_nothing(_: Outcome) -> None:
+    """Take no notice of progress within one placement."""

@@ -1,0 +1,224 @@
+"""Working placements out one after another: the room set out, its drops, their proved number of rolls."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from collections import Counter
+from dataclasses import dataclass
+from itertools import islice
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.comparing.figures import figures_of
+from cutplan.comparing.proving import Prover
+from cutplan.drops import drops_of
+from cutplan.errors import NoPlanError
+from cutplan.finding import RoomError
+from cutplan.setting_out import set_out
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from concurrent.futures import Future
+
+    from cutplan.comparing.figures import Compared
+    from cutplan.comparing.placements import Placement
+    from cutplan.comparing.proving import Proved
+    from cutplan.comparing.remembering import Name
+    from cutplan.lengths import Length
+    from cutplan.room import Room
+    from cutplan.setting_out import Piece, SettingOut, Way
+    from cutplan.stock import Lot, Paper
+
+Progress: TypeAlias = "Callable[[int, int], None]"
+"""Told how many placements are worked out, and of how many."""
+
+TRIED_FIRST: Final = 24
+"""Placements worked out before it is known whether more processes pay."""
+PAYS_FROM: Final = 2.0
+"""Seconds of work left from which more processes pay: starting them takes about half a second."""
+BLOCK: Final = 30
+"""Neighbouring placements handed to a process together, so that each is helped by the one before."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What all placements share.
+
+    Attributes
+    ----------
+    room, paper, way
+        As a setting out takes them.
+    lots
+        The rolls.
+    trims
+        Trim at the top and at the foot of each drop.
+    time_limit
+        Seconds for each placement that is not settled sooner.
+
+    """
+
+    room: Room
+    paper: Paper
+    way: Way
+    lots: tuple[Lot, ...]
+    trims: tuple[Length, Length]
+    time_limit: float = 10.0
+
+
+class Bench:
+    """Works out placements, remembering what it has proved."""
+
+    def __init__(self, task: Task) -> None:
+        self.task = task
+        self.prover = Prover(task.paper, task.lots, task.time_limit)
+
+    def work_out(self, placement: Placement) -> Compared | None:
+        """Return a placement with its figures; None when the room cannot be set out like that."""
+        try:
+            setting_out = self._set_out(placement)
+        except RoomError:
+            return None
+        if not setting_out.pieces:
+            return None
+        try:
+            proved = self._prove(setting_out)
+        except NoPlanError:
+            proved = None
+        return figures_of(placement, setting_out, proved)
+
+    def prove(self, placement: Placement) -> Proved:
+        """Return what the rolls come to at a placement.
+
+        Raises
+        ------
+        RoomError
+            When the room cannot be set out like that.
+        NoPlanError
+            When the rolls in hand do not give the drops: what is short, and by how much.
+
+        """
+        return self._prove(self._set_out(placement))
+
+    def _set_out(self, placement: Placement) -> SettingOut:
+        task = self.task
+        return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
+
+    def _prove(self, setting_out: SettingOut) -> Proved:
+        drops = drops_of(setting_out, *self.task.trims)
+        return self.prover.prove(drops, names_of(setting_out.pieces))
+
+
+def names_of(pieces: Iterable[Piece]) -> list[Name]:
+    """Return what each piece is called whatever the placement: column, kind, and which of them from the top."""
+    seen: Counter[tuple[int, str]] = Counter()
+    names: list[Name] = []
+    for piece in pieces:
+        seen[piece.column, piece.kind.value] += 1
+        names.append((piece.column, piece.kind.value, seen[piece.column, piece.kind.value]))
+    return names
+
+
+@dataclass(frozen=True, slots=True)
+class Swept:
+    """What a sweep found.
+
+    Attributes
+    ----------
+    compared
+        Placements with their figures, in the order given.
+    refused
+        How many the room cannot be set out by.
+    left
+        How many were not reached before the user interrupted.
+
+    """
+
+    compared: tuple[Compared, ...]
+    refused: int
+    left: int
+
+
+def sweep(task: Task, placements: Sequence[Placement], progress: Progress | None = None, processes: int = 1) -> Swept:
+    """Return every placement's figures; on Ctrl-C, those worked out so far.
+
+    Parameters
+    ----------
+    task
+        What all placements share.
+    placements
+        Neighbours next to one another.
+    progress
+        Told now and then how far it is.
+    processes
+        Most processes to use at once; more than one only where that pays. A program that asks for more must be safe
+        to import, since each process imports it.
+
+    """
+    found: dict[int, Compared | None] = {}
+    try:
+        for number, result in _worked_out(task, placements, processes):
+            found[number] = result
+            if progress is not None:
+                progress(len(found), len(placements))
+    except KeyboardInterrupt:
+        if not found:
+            raise
+    results = [found[number] for number in sorted(found)]
+    compared = tuple(result for result in results if result is not None)
+    return Swept(compared, len(results) - len(compared), len(placements) - len(results))
+
+
+def _worked_out(task: Task, placements: Sequence[Placement], processes: int) -> Iterator[tuple[int, Compared | None]]:
+    """Yield the number of each placement with what it comes to, in any order."""
+    bench = Bench(task)
+    numbered = enumerate(placements)
+    began = time.monotonic()
+    for number, placement in islice(numbered, TRIED_FIRST):
+        yield number, bench.work_out(placement)
+    rest = list(numbered)
+    seconds = (time.monotonic() - began) / TRIED_FIRST * len(rest)
+    if processes > 1 and seconds > PAYS_FROM:
+        yield from _side_by_side(bench, rest, processes)
+    else:
+        for number, placement in rest:
+            yield number, bench.work_out(placement)
+
+
+def processors() -> int:
+    """Return how many processors this process may use."""
+    allowed = getattr(os, "sched_getaffinity", None)
+    return len(allowed(0)) if allowed is not None else os.cpu_count() or 1
+
+
+# In processes side by side
+
+
+def _side_by_side(
+    bench: Bench, numbered: Sequence[tuple[int, Placement]], processes: int
+) -> Iterator[tuple[int, Compared | None]]:
+    from concurrent.futures import ProcessPoolExecutor, as_completed  # noqa: PLC0415 - loaded where it pays only
+    from multiprocessing import get_context  # noqa: PLC0415 - likewise
+
+    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (bench,))
+    try:
+        blocks: list[Future[list[tuple[int, Compared | None]]]] = [
+            pool.submit(_work_out_block, numbered[first : first + BLOCK]) for first in range(0, len(numbered), BLOCK)
+        ]
+        for block in as_completed(blocks):
+            yield from block.result()
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+_benches: list[Bench] = []
+"""The bench of this process, where it is one of several."""
+
+
+def _begin(bench: Bench) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that collects.
+    _benches[:] = [bench]
+
+
+def _work_out_block(numbered: Sequence[tuple[int, Placement]]) -> list[tuple[int, Compared | None]]:
+    return [(number, _benches[0].work_out(placement)) for number, placement in numbered]
