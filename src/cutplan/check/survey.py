@@ -132,7 +132,6 @@ class SurveyReader:
         motif = None if paper is None else self.length(paper, "motif_from_left", _NOTHING)
         walls = [wall for wall in map(self._wall, self.scenario.tables("wall")) if wall is not None]
         if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
-            self.scenario.fault("wall", "cannot be judged until the faults of the survey are mended")
             return None
         wet = 1 + growth / 100
         start = self._start(walls, dry * wet, motif * wet)
@@ -167,8 +166,9 @@ class SurveyReader:
 
     def _wall(self, table: Table) -> Wall | None:
         name, width = table.text("name"), self.length(table, "width")
+        if width == 0:
+            table.fault("width", "must be more than 0")
         if name is None or not width:
-            table.fault("width", "must be more than 0 on a wall with a name")
             return None
         top = self._edges(table, "top" if table.has("top") else "height", width)
         foot = self._edges(table, "foot", width) if table.has("foot") else Edges.through([(_NOTHING, _NOTHING)], width)

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.check.closing import closing_rule, finish_rule, out_at_closing
-from cutplan.check.cover import cover_rule, heights_needed, panel_rule, piece_rule
+from cutplan.check.cover import cover_rule
 from cutplan.check.hung import read_hung
 from cutplan.check.joints import column_rule, height_rule, laps_of, sideways_rule
+from cutplan.check.needs import heights_needed, piece_rule
 from cutplan.check.order import hanging_order_rule
 from cutplan.check.print_hung import prints_hung, start_place_rule, start_print_rule
 from cutplan.check.report import Violation, counted, mm
@@ -77,7 +78,6 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *tiling_rule(survey, hung),
         *paper_rule(survey, hung),
         *piece_rule(survey, hung),
-        *panel_rule(hung),
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),
         *start_place_rule(run),
