@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import combinations_with_replacement, permutations
 from random import Random
 from typing import TYPE_CHECKING
@@ -74,7 +75,7 @@ def test_starts_of_the_half_drop() -> None:
     assert unit == 100
     by_place = {(start.place * unit, start.lost * unit): start.share for start in starts}
     # Before 300: 0 to 100 gives B B alone, from 100 on B A too; likewise before 600.
-    assert sum(share for (place, lost), share in by_place.items() if place == 300 and lost > 200) == 1 / 6
+    assert sum(share for (place, lost), share in by_place.items() if place == 300 and lost > 200) == Fraction(1, 6)
     assert {place for place, _ in by_place} == {0, 300}
     assert {start.lost * unit for start in worst_starts(need.of_known_paper, need.length)} == {300}
 

@@ -65,11 +65,11 @@ def advice(answer: Answer) -> str:
         buy += ", all of one batch"
     buy += _bracketed(advised.cost)
     if not advised.returned:
-        return f"{buy}."
+        return f"{buy}{', and open and measure all of them before the first cut' if advised.must_measure else ''}."
     back = f"expect to return {advised.returned} unopened{_bracketed(advised.refund)}"
-    if advised.open_first == answer.sure.figure.enough:
+    if advised.open_first == answer.sure.figure.enough and not advised.must_measure:
         return f"{buy}, and {back}."
-    return f"{buy}, open and measure {advised.open_first} of them first, and {back}."
+    return f"{buy}, open and measure {advised.open_first} of them before the first cut, and {back}."
 
 
 def _reasons(answer: Answer, units: str) -> Iterator[str]:
@@ -77,18 +77,14 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
         yield f"The {_in_hand(answer)} used first; the figures say what to buy besides."
     yield _certain(answer)
     if answer.opened.figure.enough < answer.sure.figure.enough:
+        number = answer.opened.figure.enough
         yield (
-            f"{_rolls(answer.opened.figure.enough)} {_are(answer.opened.figure.enough)} certain to be enough if all "
-            "are opened, and the first motif of each is measured, before the first cut."
+            f"{_rolls(number)} {_are(number)} certain to be enough if all are opened, and the first motif of each is "
+            "measured, before the first cut."
         )
     yield from _likely(answer)
     if answer.short is not None and answer.short.figure.enough > answer.sure.figure.enough:
-        short = answer.short
-        yield (
-            f"A roll may be sold {_percent(short.tolerance)} short{_standard(answer)}: if every one is, "
-            f"{_figure(short.figure)} {_are(short.figure.enough)} certain. Rolls known to be "
-            f"{show(answer.need.size.length, units)} long need no such reserve (--tolerance 0)."
-        )
+        yield _short_reason(answer, answer.short, units)
     if answer.recommendation.returned:
         yield "Shops take back unopened rolls, not opened ones; a batch that is sold out cannot be matched later."
     if answer.wishes.wants_spare:
@@ -113,7 +109,17 @@ def _likely(answer: Answer) -> Iterator[str]:
         return
     yield (
         f"Opened and measured first, {_rolls(advised.open_first)} {_are(advised.open_first)} enough in "
-        f"{_chance(advised.chance)} of all cases; otherwise open another."
+        f"{_chance(advised.chance)} of all cases; otherwise open another, and cut nothing before that."
+    )
+
+
+def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
+    certain = f"{_figure(short.figure)} {_are(short.figure.enough)} certain"
+    if short.opened != short.figure:
+        certain += f", {_range(short.opened)} if length and first motif of each are measured first"
+    return (
+        f"A roll may be sold {_percent(short.tolerance)} short{_standard(answer)}: if every one is, {certain}. "
+        f"Rolls known to be {show(answer.need.size.length, units)} long need no such reserve (--tolerance 0)."
     )
 
 
@@ -154,9 +160,7 @@ def _odds(answer: Answer) -> list[str]:
     simulated = [odds.draws for odds in answer.odds if odds.draws is not None]
     rows = [(str(odds.rolls), f"{_chance(odds.chance)}{_interval(odds)}") for odds in answer.odds]
     rows.append((str(answer.opened.figure.enough), "certain"))
-    words = (
-        "Each roll begins anywhere in the repeat, all places being as likely; all are measured before the first cut."
-    )
+    words = "Each roll begins anywhere in the repeat, as likely in one place as in another, and all are measured first."
     if simulated:
         words += (
             f" From {simulated[0]} draws, the same every time, each decided for certain; the interval in brackets "
@@ -171,7 +175,7 @@ def _interval(odds: Odds) -> str:
     return "" if odds.is_exact else f" ({100 * odds.low:.1f} to {100 * odds.high:.1f} %)"
 
 
-def _chance(chance: Fraction | int) -> str:
+def _chance(chance: Fraction) -> str:
     """Return a chance in per cent; one that is not 0 or 1 never looks as if it were."""
     text = f"{float(100 * chance):.1f}"
     if text == "100.0" and chance < 1:
@@ -276,10 +280,8 @@ def _savings(answer: Answer, units: str) -> list[str]:
         return []
     lines = []
     if answer.opened.figure.enough < certain:
-        lines.append(
-            f"Open all {answer.opened.figure.enough} rolls and measure each before the first cut: "
-            f"{_figure(answer.opened.figure)} instead of {certain}."
-        )
+        fewer = f"{_figure(answer.opened.figure)} instead of {certain}"
+        lines.append(f"Open the rolls and measure each before the first cut: {fewer}.")
     trim = answer.trim
     if trim is not None:
         top, bottom = (show(part, units, Rounding.DOWN) for part in (trim.top, trim.bottom))

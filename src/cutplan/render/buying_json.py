@@ -68,6 +68,7 @@ def _recommendation(answer: Answer) -> Json:
     return {
         "rolls": advised.buy,
         "cost": _money(advised.cost),
+        "must_measure": advised.must_measure,
         "measure_first": advised.open_first,
         "chance_those_do": float(advised.chance),
         "return_unopened": advised.returned,

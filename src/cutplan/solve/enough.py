@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import RollType
 from cutplan.solve.known_plans import Exchange, KnownPlan, hand_out_rolls
 from cutplan.solve.paper_needed import PaperNeeded
@@ -21,9 +21,8 @@ from cutplan.solve.rolls import rolls_of
 from cutplan.solve.strategy import optimise_grouped
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Iterable, Sequence
 
-    from cutplan.solve.clock import Clock
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import Instance
     from cutplan.solve.known_plans import Drops
@@ -180,7 +179,8 @@ class Enough:
         types = [self.starts[start].roll(self.instance, self.length, count) for start, count in counts.items()]
         extra = RollType(self.length, None, None, LAST_RESORT)
         asked = replace(self.instance, roll_types=(*self.instance.roll_types, *types, extra))
-        outcome = optimise_grouped(asked, None, clock, _stop_above(len(rolls)))
+        until_decided = _UntilDecided(len(rolls), clock)
+        outcome = optimise_grouped(asked, None, until_decided, until_decided.watch)
         if outcome.stopped == "interrupted":
             raise KeyboardInterrupt
         self._refute(outcome.certificate.prices)
@@ -209,11 +209,26 @@ class Enough:
             self._refutations.insert(0, Refutation(wanted, tuple(worth[len(in_hand) :])))
 
 
-def _stop_above(rolls: int) -> Callable[[Outcome], None]:
-    """Return what stops the solver as soon as it has proved that more than ``rolls`` are needed."""
+class _UntilDecided(Clock):
+    """A clock that also ends as soon as more rolls are proved to be needed than were asked about."""
 
-    def stop(outcome: Outcome) -> None:
-        if outcome.bound > rolls:
-            raise TimeIsUp
+    def __init__(self, rolls: int, whole: Clock) -> None:
+        super().__init__(whole.left)
+        self.rolls = rolls
+        self.whole = whole
+        self.is_decided = False
 
-    return stop
+    @property
+    def left(self) -> float:
+        """Seconds left, never below 0."""
+        return 0.0 if self.is_decided else self.whole.left
+
+    def check(self) -> None:
+        """Raise TimeIsUp when nothing more need, or can, be found out."""
+        if self.is_decided:
+            raise TimeIsUp("decided")
+        self.whole.check()
+
+    def watch(self, outcome: Outcome) -> None:
+        """Look at what is known so far."""
+        self.is_decided = outcome.bound > self.rolls
