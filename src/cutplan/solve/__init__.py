@@ -8,17 +8,19 @@ from cutplan.plan import AtBest, Plan
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
-from cutplan.solve.strategy import optimise_grouped
+from cutplan.solve.strategy import Known, optimise_grouped
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from cutplan.job import Job
-    from cutplan.solve.greedy import Layouts
     from cutplan.solve.strategy import Outcome
 
 __all__ = ["solve"]
+
+SHARE_FOR_CERTAIN = 0.75
+"""Part of the time limit that the certain plan may take, so that some is left to prove what is possible at best."""
 
 
 def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None] | None = None) -> Plan:
@@ -44,32 +46,35 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
     """
     refuse_long_drops(job)
     clock = Clock(time_limit)
-    report = _reporter(progress)
+    with clock.stopped_by_ctrl_c():
+        return _solved(job, clock, _reporter(progress))
+
+
+def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None]) -> Plan:
     scaled = scale(job, certain=True)
-    outcome = optimise_grouped(scaled.instance, None, clock, report)
+    mostly = clock.share(SHARE_FOR_CERTAIN) if job.has_sealed_rolls else clock
+    outcome = optimise_grouped(scaled.instance, None, mostly, report)
     if outcome.layouts is None:
-        start = plan_with_rolls_in_hand(job, scaled, clock, report)
-        outcome = optimise_grouped(scaled.instance, start, clock, report)
-    layouts = outcome.layouts or {}
-    best = _at_best(job, layouts, clock, report) if job.has_sealed_rolls else None
+        start = plan_with_rolls_in_hand(job, scaled, mostly, report)
+        outcome = optimise_grouped(scaled.instance, Known(start), mostly, report)
     return Plan(
         job=job,
-        layouts=roll_layouts(job, scaled, layouts),
+        layouts=roll_layouts(job, scaled, outcome.layouts or {}),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        at_best=best,
+        at_best=_at_best(job, outcome, clock, report) if job.has_sealed_rolls else None,
         stopped=outcome.stopped,
     )
 
 
-def _at_best(job: Job, certain: Layouts, clock: Clock, report: Callable[[Outcome], None]) -> AtBest:
+def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome], None]) -> AtBest:
     """Return what the rolls could do if every sealed one began where its layout wants."""
     scaled = scale(job, certain=False)
-    outcome = optimise_grouped(scaled.instance, certain, clock, report)
-    layouts = outcome.layouts or {}
+    known = Known(certain.layouts or {}, certain.certificate)
+    outcome = optimise_grouped(scaled.instance, known, clock, report)
     return AtBest(
         value=outcome.value * scaled.money,
-        rolls=rolls_in(job, scaled, layouts),
+        rolls=rolls_in(job, scaled, outcome.layouts or {}),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
     )

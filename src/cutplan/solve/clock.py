@@ -1,26 +1,87 @@
-"""How much longer the solver may think."""
+"""How much longer the solver may think, and whether the user still wants it to."""
 
 from __future__ import annotations
 
+import signal
+import threading
 import time
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from types import FrameType
+
+TIME_LIMIT: Final = "time limit"
+INTERRUPTED: Final = "interrupted"
 
 
 class TimeIsUp(Exception):  # noqa: N818 - not an error: the best plan so far is the answer
-    """Raised between two steps of the solver when the time limit has passed."""
+    """Raised between two steps of the solver when it must stop; ``reason`` says why."""
+
+    def __init__(self, reason: str) -> None:
+        self.reason = reason
+        super().__init__(reason)
 
 
 class Clock:
-    """Counts down from a time limit in seconds, from its making."""
+    """Counts down from a time limit in seconds, from its making; an interruption ends it at once."""
 
     def __init__(self, seconds: float) -> None:
         self._end = time.monotonic() + seconds
+        self._is_interrupted = False
 
     @property
     def left(self) -> float:
         """Seconds left, never below 0."""
-        return max(0.0, self._end - time.monotonic())
+        return 0.0 if self._is_interrupted else max(0.0, self._end - time.monotonic())
+
+    def share(self, part: float) -> Clock:
+        """Return a clock that ends after ``part`` of the time left, and whenever this one is interrupted."""
+        return _Share(self, part)
 
     def check(self) -> None:
         """Raise :class:`TimeIsUp` when no time is left."""
+        if self._is_interrupted:
+            raise TimeIsUp(INTERRUPTED)
         if self.left <= 0:
-            raise TimeIsUp
+            raise TimeIsUp(TIME_LIMIT)
+
+    @contextmanager
+    def stopped_by_ctrl_c(self) -> Iterator[None]:
+        """Let the first Ctrl-C end this clock instead of the program; a second one ends the program as usual.
+
+        Only the main thread can listen, and only while nobody else has taken the signal.
+        """
+        if (
+            threading.current_thread() is not threading.main_thread()
+            or signal.getsignal(signal.SIGINT) is not signal.default_int_handler
+        ):
+            yield
+            return
+        signal.signal(signal.SIGINT, self._interrupt)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+
+    def _interrupt(self, _number: int, _frame: FrameType | None) -> None:
+        self._is_interrupted = True
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+class _Share(Clock):
+    """Part of another clock's time."""
+
+    def __init__(self, whole: Clock, part: float) -> None:
+        super().__init__(whole.left * part)
+        self._whole = whole
+
+    @property
+    def left(self) -> float:
+        return min(super().left, self._whole.left)
+
+    def check(self) -> None:
+        if self._whole.left > 0:
+            super().check()
+        self._whole.check()

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.solve.bound import nothing_proved, relax
-from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.bound import SCALE, certify, nothing_proved, relax
+from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
 from cutplan.solve.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.grouping import group
 from cutplan.solve.rolls import rolls_of
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from cutplan.solve.bound import Certificate
     from cutplan.solve.clock import Clock
     from cutplan.solve.greedy import Layouts
+    from cutplan.solve.grouping import Grouping
     from cutplan.solve.instance import Instance
     from cutplan.solve.rolls import Rolls
 
@@ -82,17 +83,20 @@ def value_of(instance: Instance, layouts: Layouts) -> int:
 
 
 def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None]) -> None:
-    """Improve ``outcome`` until it is proved, or time is up, or the user interrupts: ``stopped`` then says which."""
+    """Improve ``outcome`` until it is proved or the clock has run out: ``stopped`` then says why.
+
+    A first plan, if there is one, is made however little time is left.
+    """
+    if outcome.is_proved:
+        return
     try:
         for _ in _stages(outcome, clock):
             report(outcome)
             if outcome.is_proved:
                 return
             clock.check()
-    except TimeIsUp:
-        outcome.stopped = "time limit"
-    except KeyboardInterrupt:
-        outcome.stopped = "interrupted"
+    except TimeIsUp as end:
+        outcome.stopped = end.reason
 
 
 def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
@@ -116,14 +120,13 @@ def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
         yield
     outcome.offer(dive(instance, rolls, relaxation, clock))
     yield
-    while not outcome.is_proved:
-        answer = search(instance, rolls, outcome.certificate, outcome.value - 1, clock)
-        if not answer.is_decided:
-            raise TimeIsUp
-        outcome.offer(answer.layouts)
-        if answer.layouts is None:
-            outcome.bound, outcome.by_search = outcome.value, True
-        yield
+    answer = search(instance, rolls, outcome.certificate, outcome.value - 1, clock)
+    outcome.offer(answer.layouts)
+    if not answer.is_decided:
+        clock.check()
+        raise TimeIsUp(TIME_LIMIT)
+    outcome.bound, outcome.by_search = outcome.value, True
+    yield
 
 
 def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
@@ -138,23 +141,40 @@ def unknown(instance: Instance) -> Outcome:
     return Outcome(instance, None, 0, nothing_proved(instance))
 
 
-def optimise_grouped(
-    instance: Instance, start: Layouts | None, clock: Clock, report: Callable[[Outcome], None]
-) -> Outcome:
-    """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind.
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known before the solving: a plan, and prices of kinds that may prove something here too."""
 
-    ``start`` is a plan known beforehand.
-    """
+    layouts: Layouts
+    certificate: Certificate | None = None
+
+
+def optimise_grouped(
+    instance: Instance, known: Known | None, clock: Clock, report: Callable[[Outcome], None]
+) -> Outcome:
+    """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind."""
     grouping = group(instance)
     coarse = unknown(grouping.grouped)
-    coarse.offer(None if start is None else grouping.gather(start))
-    optimise(coarse, clock, report)
     fine = unknown(instance)
-    fine.offer(start)
+    if known is not None:
+        coarse.offer(grouping.gather(known.layouts))
+        fine.offer(known.layouts)
+        if known.certificate is not None:
+            coarse.prove(_transferred(grouping, known.certificate))
+    optimise(coarse, clock, report)
     fine.prove(grouping.prices_of_full(coarse.certificate))
     fine.bound, fine.by_search, fine.stopped = coarse.bound, coarse.by_search, coarse.stopped
     if coarse.layouts is not None:
         fine.offer(grouping.expand(coarse.layouts))
-    if not fine.is_proved and fine.stopped is None:
+    if not fine.is_proved:
         optimise(fine, clock, report)
     return fine
+
+
+def _transferred(grouping: Grouping, certificate: Certificate) -> Certificate:
+    """Return what the prices of another instance of the same kinds prove of this one."""
+    prices = np.array(
+        [max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members],
+        dtype=np.int64,
+    )
+    return certify(grouping.grouped, prices, rolls_of(grouping.grouped).worth(prices).by_type, SCALE)
