@@ -137,7 +137,9 @@ def _figures(answer: Answer, units: str) -> list[str]:
     if answer.opened.worst is not None:
         parts.append(wrapped(_worst(answer, answer.opened.worst, units)))
     elif not answer.opened.figure.is_exact:
-        parts.append(wrapped("There are too many ways in which so many rolls can begin to go through them all."))
+        parts.append(
+            wrapped("There are too many ways in which so many rolls can begin to go through them all in time.")
+        )
     return parts
 
 
