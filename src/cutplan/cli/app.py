@@ -51,7 +51,7 @@ def _cutplan(
 ) -> None:
     """Fewest rolls of patterned wallcovering, proved, and the steps to cut them.
 
-    A first plan:  cutplan plan scenarios/bedroom.toml
+    A first plan:  cutplan plan scenarios/feature-wall.toml
     """
     del version
     if context.invoked_subcommand is None:
