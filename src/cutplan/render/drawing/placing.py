@@ -1,0 +1,242 @@
+"""What is marked on a wall before hanging: level and plumb lines, start, closing joint, a tape along the foot."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import ZERO
+from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated
+from cutplan.render.drawing.marks import (
+    CHALK,
+    CUT,
+    EDGE,
+    NAME,
+    PENCIL,
+    SMALL,
+    arrow_head,
+    chalk_line,
+    flag,
+    plumb_bob,
+    torn_edge,
+)
+from cutplan.render.drawing.picture import FULL_WIDTH, INK, PAPER, Pen
+from cutplan.render.drawing.strips import shown_of
+from cutplan.render.readings import on_tape
+from cutplan.room import CornerKind
+from cutplan.setting_out import Way
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.render.drawing.elevation import Elevation, Face
+    from cutplan.render.drawing.picture import Picture, Point
+    from cutplan.room import Corner
+    from cutplan.setting_out import SettingOut
+
+_ROWS: Final = 7
+_ROW: Final = 40.0
+_TICK: Final = 10.0
+_SHORTEST_PLUMB: Final = 40.0
+_OVER_THE_EDGE: Final = 6.0
+"""A level line along the very top of a wall is drawn so much above it, to be seen."""
+_WORDS_OF_WAY: Final = {
+    Way.RIGHT_THEN_LEFT: "START → then ←",
+    Way.LEFT_THEN_RIGHT: "START ← then →",
+    Way.RIGHT: "START →",
+    Way.LEFT: "START ←",
+}
+
+
+# The walls themselves
+
+
+def draw_edges(picture: Picture, elevation: Elevation) -> None:
+    """Draw the walls' tops, feet, corners and ends."""
+    for face in elevation.faces:
+        wall = elevation.wall(face)
+        picture.line(elevation.line_of(face, wall.top), EDGE)
+        picture.line(elevation.line_of(face, wall.foot), Pen(5))
+        for along, is_end in ((face.left, face.left == 0), (face.right, face.right == wall.width)):
+            high, low = wall.top.highest(along, along), wall.foot.lowest(along, along)
+            x, top, bottom = elevation.x(face, along), elevation.y(high), elevation.y(low)
+            if is_end:
+                picture.line([(x, top), (x, bottom)], EDGE)
+            else:
+                torn_edge(picture, x, top, bottom)
+    for x, y, corner in _corners(elevation):
+        tip = 7 if corner.kind is CornerKind.INTERNAL else -7
+        sign = [(x - 8, y - 10 - tip), (x + 8, y - 10 - tip), (x, y - 10 + tip)]
+        fill = PAPER if corner.kind is CornerKind.INTERNAL else INK
+        picture.shape([sign], fill=fill, pen=Pen(1.6))
+        picture.keep_clear(Box(x - 9, y - 19, x + 9, y))
+
+
+def _corners(elevation: Elevation) -> Iterator[tuple[float, float, Corner]]:
+    """Yield each corner that a part shows, with the place of its upper end."""
+    room = elevation.room
+    for place, face in enumerate(elevation.faces):
+        wall = elevation.wall(face)
+        corner = room.corner_left_of(face.wall)
+        if place == 0 and face.left == 0 and corner is not None:
+            yield elevation.x(face, ZERO), elevation.y(wall.top.just_right_of(ZERO)), corner
+        corner = room.corner_right_of(face.wall)
+        if face.right == wall.width and corner is not None:
+            heights = [wall.top.just_left_of(wall.width)]
+            if place + 1 < len(elevation.faces):
+                after = elevation.faces[place + 1]
+                heights.append(elevation.wall(after).top.just_right_of(after.left))
+            yield elevation.x(face, wall.width), elevation.y(max(heights)), corner
+
+
+def name_walls(picture: Picture, elevation: Elevation, flags: list[Point]) -> None:
+    """Write each wall's name above it, higher where other words need the room, with a line down to it.
+
+    The ways down from above to ``flags`` are left free.
+    """
+    ways = [point[0] for point in flags]
+    for face in sorted(elevation.faces, key=lambda face: face.width):  # the narrow ones have the fewest ways
+        name = fitted(isolated(elevation.wall(face).name), FULL_WIDTH - 20, NAME, is_bold=True)
+        half = Lettering(name, NAME, 0, 0, is_bold=True).box.width / 2
+        middle = elevation.x(face, (face.left + face.right) / 2)
+        places = [middle, *(way + side * (half + 10) for way in ways for side in (-1, 1))]
+        most = max(elevation.width - half, half)
+        letterings = (
+            Lettering(name, NAME, min(max(x, half), most), y, is_bold=True)
+            for y in _rows()
+            for x in sorted(places, key=lambda x: abs(x - middle))
+        )
+        for lettering in letterings:
+            box = lettering.box
+            is_in_the_way = any(box.left - 6 < way < box.right + 6 for way in ways)
+            if not is_in_the_way and _name_wall(picture, elevation, face, lettering):
+                break
+
+
+def _name_wall(picture: Picture, elevation: Elevation, face: Face, name: Lettering) -> bool:
+    """Write a wall's name at one place, with a line to the wall unless it lies right above it; tell if it has room."""
+    box = name.box
+    if not picture.is_free(box):
+        return False
+    left, right = elevation.x(face, face.left), elevation.x(face, face.right)
+    if name.y > -_ROW and left <= box.left and box.right <= right:
+        return picture.letter(name)
+    for part in (2, 3, 1, 4, 0):
+        along = face.left + face.width * (part * 2 + 1) / 10
+        x, below = elevation.x(face, along), elevation.y(elevation.wall(face).top.just_right_of(along))
+        if box.left < x < box.right and picture.is_clear_way(x, box.bottom, below - 1):
+            picture.letter(name)
+            picture.point_down(x, box.bottom, below, PENCIL)
+            return True
+    return False
+
+
+def _rows() -> Iterator[float]:
+    yield from (-_ROW * (row + 0.9) for row in range(_ROWS))
+
+
+# What is marked on them
+
+
+def draw_level_line(picture: Picture, elevation: Elevation, setting_out: SettingOut) -> None:
+    """Snap the level line across every wall that it meets."""
+    level = setting_out.level_line
+    for face in elevation.faces:
+        wall = elevation.wall(face)
+        if wall.foot.lowest(face.left, face.right) <= level <= wall.top.highest(face.left, face.right):
+            y = elevation.y(level)
+            if wall.top.level == level:
+                y -= _OVER_THE_EDGE
+            outline = [(x, along - _OVER_THE_EDGE - 2) for x, along in elevation.line_of(face, wall.top)]
+            clip = picture.clip([[*outline, *reversed(elevation.line_of(face, wall.foot))]])
+            picture.line([(elevation.x(face, face.left), y), (elevation.x(face, face.right), y)], CHALK, clip=clip)
+
+
+def draw_plumb_lines(picture: Picture, elevation: Elevation, setting_out: SettingOut) -> None:
+    """Hang the plumb lines to which strips are hung: the first strip, and what is slit off at a corner."""
+    for face, along in _plumb_places(elevation, setting_out):
+        wall = elevation.wall(face)
+        x = elevation.x(face, along)
+        met = [opening.head for opening in wall.openings if opening.left < along < opening.right]
+        top = elevation.y(wall.top.lowest(along, along))
+        foot = elevation.y(max(met, default=wall.foot.highest(along, along)))
+        if foot - top < _SHORTEST_PLUMB:
+            continue
+        chalk_line(picture, (x, top), (x, foot - 22))
+        plumb_bob(picture, x, foot - 3)
+
+
+def _plumb_places(elevation: Elevation, setting_out: SettingOut) -> Iterator[tuple[Face, Length]]:
+    for column in setting_out.columns:
+        for shown in shown_of(elevation, column.panels):
+            panel = shown.panel
+            if panel.part == 0 and column.number != 0:
+                continue
+            is_left = panel.part < 0 or (panel.part == 0 and setting_out.way.is_right_first)
+            edge = panel.left if is_left else panel.right
+            if 0 < edge < elevation.wall(shown.face).width and shown.left <= edge <= shown.right:
+                yield shown.face, edge
+
+
+def flags_of(elevation: Elevation, setting_out: SettingOut) -> list[tuple[str, Point]]:
+    """Return what tape is stuck over a part: the start with the way to go, and the closing joint; words and place."""
+    start, closing = setting_out.start, setting_out.closing
+    wanted = [(_WORDS_OF_WAY[setting_out.way], start.wall, start.at)]
+    if closing is not None:
+        wanted.append(("closing joint", closing.joint.wall, closing.joint.at))
+    found = []
+    for words, wall, at in wanted:
+        for face in elevation.faces:
+            if face.wall == wall and face.left <= at <= face.right:
+                found.append((words, (elevation.x(face, at), elevation.y(elevation.wall(face).top.lowest(at, at)))))
+                break
+    return found
+
+
+def stick_flag(picture: Picture, elevation: Elevation, words: str, point: Point) -> None:
+    """Stick tape with words on it above everything that is in the way down from it to a place."""
+    half = Lettering(words, NAME, 0, 0, is_bold=True).box.width / 2 + 14
+    # The tape begins and ends within the picture, and over the point.
+    least, most = max(half, point[0] - half), min(max(elevation.width - half, half), point[0] + half)
+    for y in _rows():
+        for x in (min(max(point[0], least), most), least, most):
+            if flag(picture, words, x, y, point):
+                return
+
+    # The tape begins and ends within the picture, and over the point.
+    least, most = max(half, point[0] - half), min(max(elevation.width - half, half), point[0] + half)
+    for y in _rows():
+        for x in (min(max(point[0], least), most), least, most):
+            if flag(picture, words, x, y, point):
+                return
+
+
+# The tape
+
+
+def lay_tape(picture: Picture, elevation: Elevation, places: list[tuple[Face, Length]], units: str) -> None:
+    """Lay a tape along the foot with a reading at each place, from the left of its wall.
+
+    Ends of walls are read too, where there is room.
+    """
+    y = elevation.bottom + 26
+    picture.line([(0, y), (elevation.width, y)], CUT)
+    ends = [(face, along) for face in elevation.faces for along in (face.right, face.left)]
+    readings = [(elevation.x(face, along), on_tape(along, units)) for face, along in (*places, *ends)]
+    for x, reading in readings:
+        picture.line([(x, y), (x, y + _TICK)], CUT)
+        half = Lettering(reading, NAME, 0, 0).box.width / 2
+        picture.letter(Lettering(reading, NAME, x, y + _TICK + 3 + half, is_upright=True))
+    for face in elevation.faces:
+        arrow_head(picture, (min(elevation.x(face, face.left) + 14, elevation.x(face, face.right)), y), (1, 0), 8)
+
+
+def name_columns(picture: Picture, elevation: Elevation, setting_out: SettingOut) -> None:
+    """Write each column's number under its strip, where there is room for it."""
+    for column in setting_out.columns:
+        for shown in shown_of(elevation, column.panels):
+            left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
+            words = f"col {column.number}".replace("-", "−")
+            letterings = [Lettering(words, size, (left + right) / 2, elevation.bottom + 13) for size in (SMALL, 16)]
+            if picture.letter_first(letter for letter in letterings if letter.box.width <= right - left):
+                break

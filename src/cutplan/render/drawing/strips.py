@@ -1,0 +1,227 @@
+"""Paper on the wall: where the print falls on each strip, the joints, and the numbers of the drops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import ZERO
+from cutplan.render.drawing.lettering import Box, Lettering, isolated, width_of
+from cutplan.render.drawing.marks import CUT, NUMBER, PENCIL, motif_mark, zigzag
+from cutplan.render.drawing.picture import Pen
+from cutplan.setting_out.pieces import slices_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.render.drawing.elevation import Elevation, Face
+    from cutplan.render.drawing.picture import Picture
+    from cutplan.setting_out import Column, Panel, Piece, SettingOut
+
+_SIZES: Final = (NUMBER, 27.0, 21.0)
+_CLOSEST_PRINT: Final = 9.0
+"""Lines of the print nearer to one another than this many units are a blur: only the first is drawn."""
+_ROOM: Final = 1.5
+_ROWS_OUTSIDE: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """As much of a strip as one face shows: the face, the panel, and how far the face shows it."""
+
+    face: Face
+    panel: Panel
+    left: Length
+    right: Length
+
+
+def shown_of(elevation: Elevation, panels: tuple[Panel, ...]) -> Iterator[Shown]:
+    """Yield what the faces of a part show of some panels, left to right."""
+    for face in elevation.faces:
+        for panel in panels:
+            left, right = max(panel.left, face.left), min(panel.right, face.right)
+            if panel.wall == face.wall and left < right:
+                yield Shown(face, panel, left, right)
+
+
+def draw_strips(picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str) -> list[Box]:
+    """Draw the print and the joints of every strip that a part shows, and return where motifs are.
+
+    ``clip`` leaves out what is not papered.
+    """
+    motifs = _draw_print(picture, elevation, setting_out, clip)
+    for face, along in _joints(elevation, setting_out):
+        x = elevation.x(face, along)
+        picture.line([(x, 0), (x, elevation.bottom)], CUT, clip=clip, counts=False)
+    closing = setting_out.closing
+    for face in elevation.faces:
+        if closing is not None and closing.joint.wall == face.wall and face.left <= closing.joint.at <= face.right:
+            x = elevation.x(face, closing.joint.at)
+            picture.line(zigzag(x, 0, elevation.bottom), Pen(3), clip=clip, counts=False)
+    return motifs
+
+
+def _joints(elevation: Elevation, setting_out: SettingOut) -> Iterator[tuple[Face, Length]]:
+    """Yield where strips end within the faces, but for the closing joint."""
+    closing = setting_out.closing
+    left_out = None if closing is None else (closing.joint.wall, closing.joint.at)
+    for face in elevation.faces:
+        edges = {
+            edge
+            for column in setting_out.columns
+            for panel in column.panels
+            if panel.wall == face.wall
+            for edge in (panel.left, panel.right)
+        }
+        for edge in sorted(edges):
+            if face.left < edge < face.right and (face.wall, edge) != left_out:
+                yield face, edge
+
+
+# The print
+
+
+def _draw_print(picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str) -> list[Box]:
+    paper = setting_out.paper
+    if paper.pattern.is_free:
+        return []
+    width = paper.wet_width or ZERO
+    across = paper.wet_motif_from_left
+    middle = width / 2 if across is None else across
+    reach = elevation.size(min(middle, width - middle)) - 2
+    is_marked = reach > 2  # noqa: PLR2004 - units: less than a pencil's width is not worth a mark
+    above, below = (elevation.size(length) for length in (paper.motif_above, paper.motif_below))
+    mark = motif_mark(picture, above, below, max(reach, 0))
+    lines, places = [], []
+    for column in setting_out.columns:
+        heights = list(_datums(elevation, setting_out, column))
+        for shown in shown_of(elevation, column.panels):
+            left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
+            lines += [[(left, elevation.y(height)), (right, elevation.y(height))] for height in heights]
+            along = shown.panel.left + middle - shown.panel.paper_left
+            if is_marked and across is not None and shown.left <= along <= shown.right:
+                places += [(elevation.x(shown.face, along), elevation.y(height)) for height in heights]
+    picture.lines(lines, PENCIL, clip=clip)
+    picture.stamp(mark, places, clip=clip)
+    side = min(reach, (above + below) / 2)
+    return [Box(x - side, y - above, x + side, y + below) for x, y in places]
+
+
+def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> Iterator[Length]:
+    """Yield the heights of a column's motif datums, from above the top of a part to below its foot."""
+    repeat = setting_out.paper.pattern.repeat
+    first = setting_out.level_line - column.first_motif
+    if elevation.size(repeat) < _CLOSEST_PRINT:
+        yield first
+        return
+    highest = elevation.top + setting_out.paper.motif_below
+    height = first + (highest - first) // repeat * repeat
+    while height > elevation.foot - setting_out.paper.motif_above:
+        yield height
+        height -= repeat
+
+
+# The numbers
+
+
+def number_drops(picture: Picture, elevation: Elevation, setting_out: SettingOut, drawn: list[Box]) -> None:
+    """Write each drop's number on its widest part that has room for it; else above the wall, with a line to it.
+
+    What is ``drawn`` there already is written on only where there is no other room.
+    """
+    left_out = []
+    for piece in setting_out.pieces:
+        shown = list(shown_of(elevation, piece.panels))
+        free = sorted(_free_parts(elevation, piece, shown), key=lambda box: (-min(box.width, 60), -box.height))
+        letterings = _letterings(elevation, setting_out, piece, free, drawn)
+        if shown and picture.letter_first(letterings, plate=True) is None:
+            left_out.append((piece, shown))
+    for piece, shown in left_out:
+        _number_outside(picture, elevation, piece, shown)
+
+
+def _letterings(
+    elevation: Elevation, setting_out: SettingOut, piece: Piece, free: list[Box], drawn: list[Box]
+) -> Iterator[Lettering]:
+    """Yield where a piece's number may be written in one of some boxes, the best first."""
+    label = isolated(piece.label)
+    for size in _SIZES:
+        wanted = width_of(label, size, is_bold=True) + 2 * _ROOM
+        for box in free:
+            if box.width < wanted or box.height < size:
+                continue
+            aside = (box.width - wanted) / 2
+            letterings = [
+                Lettering(label, size, (box.left + box.right) / 2 + shift, y, is_bold=True)
+                for shift in (0, -aside, aside)
+                for y in _heights_for(elevation, setting_out, piece, box, size)
+            ]
+            yield from sorted(letterings, key=lambda lettering: _covered(lettering, drawn))
+
+
+def _covered(lettering: Lettering, drawn: list[Box]) -> int:
+    """Return how much of what is drawn a text would hide."""
+    half = lettering.size / 2
+    glyphs = Box(lettering.box.left, lettering.y - half, lettering.box.right, lettering.y + half)
+    return sum(glyphs.meets(box) for box in drawn)
+
+
+def _free_parts(elevation: Elevation, piece: Piece, shown: list[Shown]) -> Iterator[Box]:
+    """Yield the rectangles of wall that a piece covers whatever its slope, one for each stretch of each slice."""
+    for part in shown:
+        wall = elevation.wall(part.face)
+        for piece_slice in slices_of(wall, part.panel):
+            left, right = max(piece_slice.left, part.left), min(piece_slice.right, part.right)
+            if left >= right:
+                continue
+            low = max(wall.foot.highest(left, right), piece.foot)
+            high = min(wall.top.lowest(left, right), piece.top)
+            for opening in (*piece_slice.openings, None):
+                end = high if opening is None else min(opening.foot, high)
+                if low < end:
+                    yield Box(
+                        elevation.x(part.face, left),
+                        elevation.y(end),
+                        elevation.x(part.face, right),
+                        elevation.y(low),
+                    )
+                if opening is not None:
+                    low = max(low, opening.head)
+
+
+def _heights_for(elevation: Elevation, setting_out: SettingOut, piece: Piece, box: Box, size: float) -> Iterator[float]:
+    """Yield where the number may stand: first between the motifs, nearest to the middle; then anywhere."""
+    middle = (box.top + box.bottom) / 2
+    half = size / 2
+    paper = setting_out.paper
+    repeat = paper.pattern.repeat
+    places = []
+    if repeat and elevation.size(repeat - paper.motif_above - paper.motif_below) >= size * 0.8:
+        datum = piece.top - piece.first_motif
+        between = datum - paper.motif_below - (repeat - paper.motif_above - paper.motif_below) / 2 + repeat
+        while between > piece.foot:
+            places.append(elevation.y(between))
+            between -= repeat
+    inside = [y for y in places if box.top + half <= y <= box.bottom - half]
+    yield from sorted(inside, key=lambda y: abs(y - middle))
+    yield from (middle, box.top + half, box.bottom - half)
+
+
+def _number_outside(picture: Picture, elevation: Elevation, piece: Piece, shown: list[Shown]) -> None:
+    widest = max(shown, key=lambda part: part.right - part.left)
+    x = elevation.x(widest.face, (widest.left + widest.right) / 2)
+    size = _SIZES[-1]
+    top = elevation.wall(widest.face).top.highest(widest.left, widest.right)
+    y = elevation.y(min(piece.top, top))
+    letterings = [
+        Lettering(isolated(piece.label), size, x + aside, -size - row * (size + 6), is_bold=True)
+        for row in range(_ROWS_OUTSIDE)
+        for aside in (0, -size, size)
+    ]
+    written = picture.letter_first(
+        lettering for lettering in letterings if picture.is_clear_way(x, lettering.box.bottom, min(y, 0) - 1)
+    )
+    if written is not None:
+        picture.line([(written.x, written.box.bottom), (x, y + 12)], Pen(1.4))
+        picture.keep_clear(Box(x - 4, written.box.bottom, x + 4, 0))
