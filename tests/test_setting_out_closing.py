@@ -155,8 +155,8 @@ def test_finish_over_an_opening_without_a_joint_falls_on_its_middle() -> None:
             Way.RIGHT_THEN_LEFT,
             FinishAt(0, Fraction(1100)),
             (
-                "finish.at: lies under the first strip, which reaches 250 mm to the left of the start and 250 mm to its "
-                "right; move it"
+                "finish.at: lies under the first strip, which reaches 250 mm to the left of the start and "
+                "250 mm to its right; move it"
             ),
         ),
         (

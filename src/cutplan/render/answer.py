@@ -75,6 +75,7 @@ def _value(plan: Plan, value: Fraction) -> str:
 def money(amount: Fraction) -> str:
     """Return an amount with two decimals, as a price is written; rounded half up.
 
+    >>> from fractions import Fraction
     >>> money(Fraction(588)), money(Fraction("7.125"))
     ('588.00', '7.13')
 
