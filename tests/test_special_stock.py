@@ -40,7 +40,7 @@ def length(number: int) -> Fraction:
 
 def random_job(seed: int, *, free: bool) -> Job:
     """Return a small job with every sort of special stock, its numbers whole."""
-    chance = random.Random(seed)
+    chance = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
     repeat = 0 if free else REPEAT
     drops = tuple(random_drop(chance, str(number), repeat) for number in range(1, chance.randint(3, 6)))
     lots = [random_roll(chance, f"roll {number}", repeat) for number in range(1, chance.randint(2, 4))]
@@ -65,7 +65,9 @@ def random_drop(chance: random.Random, label: str, repeat: int) -> Drop:
         edges = sorted(chance.sample(range(WIDTH + 1), 2))
         first = chance.randrange(repeat) if repeat else 0
         cut_outs = (
-            CutOut(f"cut-out of {label}", length(max(3, height - 2)), length(first), length(edges[0]), length(edges[1])),
+            CutOut(
+                f"cut-out of {label}", length(max(3, height - 2)), length(first), length(edges[0]), length(edges[1])
+            ),
         )
     first_motif = chance.randrange(repeat) if repeat else 0
     return Drop(
@@ -111,41 +113,56 @@ def random_roll(chance: random.Random, label: str, repeat: int) -> Lot:
 # The exhaustive search, with arithmetic of its own
 
 
-def fits(job: Job, lot: Lot, drops: Sequence[Drop]) -> bool:
-    """Return True when these drops, in this order, can be laid on the lot: every legal place is tried."""
-    repeat = int(job.paper.pattern.repeat)
-    stretches = [
-        (int(part.start), int(part.start + part.length), None if part.first_motif is None else int(part.first_motif))
-        for part in lot.stretches
-    ]
+class Laying:
+    """Tries every legal place for drops on one lot, one drop after another."""
 
-    def lay(index: int, stretch: int, place: int, datum: int | None) -> bool:
-        if index == len(drops):
+    def __init__(self, job: Job, lot: Lot, drops: Sequence[Drop]) -> None:
+        self.repeat = int(job.paper.pattern.repeat)
+        self.is_foot_first = lot.is_foot_first
+        self.drops = drops
+        self.stretches = [
+            (
+                int(part.start),
+                int(part.start + part.length),
+                None if part.first_motif is None else int(part.first_motif),
+            )
+            for part in lot.stretches
+        ]
+
+    def fits(self) -> bool:
+        """Return True when all the drops can be laid."""
+        return self.lay(0, 0, self.stretches[0][0], None)
+
+    def lay(self, index: int, stretch: int, place: int, datum: int | None) -> bool:
+        """Return True when the drops from ``index`` on can be laid from ``place`` of a stretch on."""
+        if index == len(self.drops):
             return True
-        drop = drops[index]
+        if self.lay_here(index, stretch, place, datum):
+            return True
+        following = stretch + 1
+        return following < len(self.stretches) and self.lay(index, following, self.stretches[following][0], None)
+
+    def lay_here(self, index: int, stretch: int, place: int, datum: int | None) -> bool:
+        """Return True when the drops from ``index`` on can be laid, the first of them on this stretch."""
+        drop = self.drops[index]
         size = int(drop.cut_length)
         motif = int(drop.trim_top + drop.first_motif)
-        if lot.is_foot_first:
-            motif = size - motif
-        for number in range(stretch, len(stretches)):
-            begin, end, known = stretches[number]
-            here = datum if number == stretch else None
-            first = place if number == stretch else begin
-            if here is None and known is not None:
-                here = begin + known
-            unknown = here is None
-            if unknown:
-                first = max(first, begin + repeat)
-            for start in range(first, end - size + 1):
-                if repeat and not unknown and here is not None and (start + motif - here) % repeat:
-                    continue
-                if lay(index + 1, number, start + size, start + motif if unknown else here):
-                    return True
-                if unknown:
-                    break
-        return False
+        motif = size - motif if self.is_foot_first else motif
+        begin, end, known = self.stretches[stretch]
+        if datum is None and known is None:
+            start = begin + self.repeat
+            return start + size <= end and self.lay(index + 1, stretch, start + size, start + motif)
+        here = begin + (known or 0) if datum is None else datum
+        return any(
+            self.lay(index + 1, stretch, start + size, here)
+            for start in range(place, end - size + 1)
+            if not self.repeat or (start + motif - here) % self.repeat == 0
+        )
 
-    return lay(0, 0, int(lot.stretches[0].start), None)
+
+def fits(job: Job, lot: Lot, drops: Sequence[Drop]) -> bool:
+    """Return True when these drops, in this order, can be laid on the lot: every legal place is tried."""
+    return Laying(job, lot, drops).fits()
 
 
 def wide_enough(lot: Lot, drop: Drop) -> bool:
@@ -167,18 +184,18 @@ def fewest_rolls(job: Job) -> int | None:
         before = [lot for lot in lots if lot.is_offcut]
         if any(wide_enough(lot, drop) and fits(job, lot, [drop]) for lot in before):
             continue
-        for cut_out in drop.cut_outs:
-            lots.append(
-                Lot(
-                    f"{cut_out.label} {number}",
-                    cut_out.length,
-                    cut_out.first_motif,
-                    left=cut_out.left,
-                    right=cut_out.right,
-                    is_offcut=True,
-                    cut_from=str(number),
-                )
+        lots += [
+            Lot(
+                f"{cut_out.label} {number}",
+                cut_out.length,
+                cut_out.first_motif,
+                left=cut_out.left,
+                right=cut_out.right,
+                is_offcut=True,
+                cut_from=str(number),
             )
+            for cut_out in drop.cut_outs
+        ]
     everything = (1 << len(job.drops)) - 1
     best: dict[int, int] = {0: 0}
     for lot in lots:
