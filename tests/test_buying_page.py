@@ -12,7 +12,8 @@ from typer.testing import CliRunner
 
 from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
-from cutplan.buying.odds import Odds
+from cutplan.buying.odds import Odds, wilson
+from cutplan.buying.savings import Spoiled
 from cutplan.cli import app
 from cutplan.render.buying import advice, buying_page
 from cutplan.render.buying_json import buying_document
@@ -212,18 +213,35 @@ def test_page_says_when_a_figure_is_not_exact() -> None:
 
 
 @pytest.mark.parametrize(
-    ("chance", "shown"),
-    [(Fraction(9999, 10000), "over 99.9 %"), (Fraction(1, 10000), "under 0.1 %"), (Fraction(0), "0.0 %")],
+    ("odds", "shown"),
+    [
+        # Wilson's interval for 0 of 400: 0 to 3.8415 / 403.8415, 0.95 %; for 400 of 400 from 99.05 %.
+        (Odds(2, Fraction(1), *wilson(400, 400), 400), "over 99.0 % (99.0 to 100.0 %)"),
+        (Odds(2, Fraction(0), *wilson(0, 400), 400), "under 1.0 % (0.0 to 1.0 %)"),
+        (Odds(2, Fraction(1, 4), 0.2, 0.3, 400), "25.0 % (20.0 to 30.0 %)"),
+        (Odds(2, Fraction(9999, 10000), 0.9999, 0.9999, None), "over 99.9 %"),
+        (Odds(2, Fraction(1, 10000), 0.0001, 0.0001, None), "under 0.1 %"),
+        (Odds(2, Fraction(0), 0.0, 0.0, None), "0.0 %"),
+    ],
 )
-def test_chance_never_looks_like_certainty(chance: Fraction, shown: str) -> None:
-    """A chance that is rounded to 100 % or 0 % says on which side of it it lies."""
+def test_chance_never_looks_like_certainty(odds: Odds, shown: str) -> None:
+    """Neither a rounded chance, nor one that came up in every draw, is printed as if it were certain."""
     scenario = parse_scenario(HALF_DROP, "half-drop.toml")
-    answer = replace(how_many_rolls(scenario.job), odds=(Odds(2, chance, 0.25, 0.5, 400),))
+    answer = replace(how_many_rolls(scenario.job), odds=(odds,))
 
     page = buying_page(answer)
 
-    assert f"{shown} (25.0 to 50.0 %)" in page
-    assert "From 400 draws" in page
+    assert shown in page
+    assert ("From 400 draws" in page) == (odds.draws == 400)
+    assert ("Worked out exactly." in page) == odds.is_exact
+
+
+def test_page_when_a_spoiled_drop_was_not_settled() -> None:
+    """Without time to look, one roll more is known to cover one drop."""
+    answer = free(8, 2400)
+    unsettled = replace(answer, spoiled=Spoiled(Figure(3, 2), (), is_left_over=False))
+
+    assert "Whether one drop may be spoiled was not settled in time; 3 rolls would cover it." in buying_page(unsettled)
 
 
 def test_document_holds_every_figure() -> None:

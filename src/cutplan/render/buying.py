@@ -104,13 +104,13 @@ def _certain(answer: Answer) -> str:
 
 
 def _likely(answer: Answer) -> Iterator[str]:
-    advised = answer.recommendation
-    if advised.chance == 1 or not advised.open_first:
-        return
-    yield (
-        f"Opened and measured first, {_rolls(advised.open_first)} {_are(advised.open_first)} enough in "
-        f"{_chance(advised.chance)} of all cases; otherwise open another, and cut nothing before that."
-    )
+    number = answer.recommendation.open_first
+    for odds in answer.odds:
+        if odds.rolls == number:
+            yield (
+                f"Opened and measured first, {_rolls(number)} {_are(number)} enough in {_chance(odds)} of all cases; "
+                "otherwise open another, and cut nothing before that."
+            )
 
 
 def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
@@ -160,7 +160,7 @@ def _odds(answer: Answer) -> list[str]:
     if not answer.odds:
         return []
     simulated = [odds.draws for odds in answer.odds if odds.draws is not None]
-    rows = [(str(odds.rolls), f"{_chance(odds.chance)}{_interval(odds)}") for odds in answer.odds]
+    rows = [(str(odds.rolls), f"{_chance(odds)}{_interval(odds)}") for odds in answer.odds]
     rows.append((str(answer.opened.figure.enough), "certain"))
     words = "Each roll begins anywhere in the repeat, as likely in one place as in another, and all are measured first."
     if simulated:
@@ -177,13 +177,13 @@ def _interval(odds: Odds) -> str:
     return "" if odds.is_exact else f" ({100 * odds.low:.1f} to {100 * odds.high:.1f} %)"
 
 
-def _chance(chance: Fraction) -> str:
-    """Return a chance in per cent; one that is not 0 or 1 never looks as if it were."""
-    text = f"{float(100 * chance):.1f}"
-    if text == "100.0" and chance < 1:
-        return "over 99.9 %"
-    if text == "0.0" and chance > 0:
-        return "under 0.1 %"
+def _chance(odds: Odds) -> str:
+    """Return a chance in per cent; what is only likely never looks certain, nor what is unlikely impossible."""
+    text = f"{float(100 * odds.chance):.1f}"
+    if text == "100.0":
+        return f"over {min(100 * odds.low, 99.9):.1f} %"
+    if text == "0.0" and (odds.chance or not odds.is_exact):
+        return f"under {max(100 * odds.high, 0.1):.1f} %"
     return f"{text} %"
 
 
@@ -310,6 +310,10 @@ def _spoiled(answer: Answer) -> str:
             "cut (--spare keeps one drop of the longest)."
         )
     drops = spoiled.dearest
+    if not drops:
+        return (
+            f"Whether one drop may be spoiled was not settled in time; {_rolls(spoiled.figure.enough)} would cover it."
+        )
     which = f"drop {drops[0]}" if len(drops) == 1 else f"any of {len(drops)} drops"
     if 1 < len(drops) <= _MOST_NAMED:
         which = f"one of the drops {listed_with_and(list(drops))}"
