@@ -13,11 +13,12 @@ from typer.testing import CliRunner
 from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
 from cutplan.buying.odds import Odds, wilson
-from cutplan.buying.savings import Spoiled
+from cutplan.buying.savings import Saving, Spoiled
 from cutplan.cli import app
 from cutplan.render.buying import advice, buying_page
 from cutplan.render.buying_json import buying_document
 from cutplan.scenario import parse_scenario
+from cutplan.wording import Wording
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -242,6 +243,17 @@ def test_page_when_a_spoiled_drop_was_not_settled() -> None:
     unsettled = replace(answer, spoiled=Spoiled(Figure(3, 2), (), is_left_over=False))
 
     assert "Whether one drop may be spoiled was not settled in time; 3 rolls would cover it." in buying_page(unsettled)
+
+
+def test_page_lists_what_the_room_itself_would_save() -> None:
+    """Savings found by comparing starts are printed with their figures; for a room, the way to find them is named."""
+    found = Saving(Wording("Start {} further left", (Fraction(120),)), Figure(1, 1))
+    answer = replace(free(8, 2400), further_savings=(found,))
+
+    page = buying_page(answer, is_room=True)
+
+    assert "  - Start 120 mm further left: 1 roll.\n" in page
+    assert "Another start, finish or height of the print may save one too: cutplan\n    compare shows them." in page
 
 
 def test_document_holds_every_figure() -> None:

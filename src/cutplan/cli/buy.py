@@ -91,7 +91,8 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
     else:
         from cutplan.render.buying import buying_page  # noqa: PLC0415 - late
 
-        text = buying_page(answer, scenario.notes, units or scenario.units)
+        is_room = scenario.setting_out is not None
+        text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     if output == STANDARD:
         print_text(text)
     else:

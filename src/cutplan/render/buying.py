@@ -24,7 +24,7 @@ _MOST_NAMED: Final = 5
 """More rolls or drops than this are counted instead of named."""
 
 
-def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm") -> str:
+def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
     """Return the whole page.
 
     Parameters
@@ -35,6 +35,8 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm") ->
         What the reader of the scenario should know about how it was read.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
+    is_room
+        True when the drops follow from a room survey, so that its start may be moved.
 
     """
     parts = [
@@ -45,7 +47,7 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm") ->
         _named("The chance that fewer do", *_odds(answer)),
         _named("Short rolls", *_short(answer, units)),
         _named("Sizes on offer", *_sizes(answer, units)),
-        _named("What would save a roll", _bullets(_savings(answer, units))),
+        _named("What would save a roll", _bullets(_savings(answer, units, is_room=is_room))),
         section("If a drop is spoiled", wrapped(_spoiled(answer))),
         section("Rules of thumb", *_rules(answer)),
     ]
@@ -276,7 +278,7 @@ def _cheapest(answer: Answer, units: str) -> str:
 # Savings and spoiled drops
 
 
-def _savings(answer: Answer, units: str) -> list[str]:
+def _savings(answer: Answer, units: str, *, is_room: bool) -> list[str]:
     certain = answer.sure.figure.enough
     if not certain:
         return []
@@ -294,9 +296,11 @@ def _savings(answer: Answer, units: str) -> list[str]:
         size = f"Rolls of double length ({show(longer.length, units)}), if they are to be had"
         lines.append(f"{size}: {_figure(longer.figure)}, the paper of {2 * longer.figure.enough}.")
     lines += [f"{saving.what.read(units)}: {_figure(saving.figure)}." for saving in answer.further_savings]
-    return lines or [
-        "Nothing that was tried: less trim (down to 2 in in all), rolls of double length, measuring first."
-    ]
+    if not lines:
+        lines = ["Nothing that was tried: less trim (down to 2 in in all), rolls of double length, measuring first."]
+    if is_room:
+        lines.append("Another start, finish or height of the print may save one too: cutplan compare shows them.")
+    return lines
 
 
 def _spoiled(answer: Answer) -> str:
