@@ -242,7 +242,7 @@ class _Walker:
             layout = self._relabelled(self.rolls[index])
             layouts.append(replace(layout, first_number=numbers[layout.lot] + 1))
             numbers[layout.lot] += layout.count
-        ordered = replace(self.plan, layouts=tuple(layouts))
+        ordered = replace(self.plan, layouts=tuple(layouts), order=None)
         return Walk(ordered, tuple(place[index] for index in self.moves))
 
     def _relabelled(self, roll: _Roll) -> RollLayout:

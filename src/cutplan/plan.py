@@ -9,6 +9,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from cutplan.cutting_order import CuttingOrder
     from cutplan.job import Job
     from cutplan.lengths import Length
 
@@ -142,6 +143,8 @@ class Plan:
         None when no roll is sealed: the plan is then exact.
     stopped
         Why the solver stopped before a proof: ``"time limit"`` or ``"interrupted"``; None when it did not.
+    order
+        In which order the cuts are made; None when nobody has settled it.
 
     """
 
@@ -151,6 +154,7 @@ class Plan:
     proof: Proof
     at_best: AtBest | None = None
     stopped: str | None = None
+    order: CuttingOrder | None = None
 
     @property
     def rolls_needed(self) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from cutplan.hanging_order import MOST_OPEN, in_hanging_order, walk
+from cutplan.hanging_order import MOST_OPEN, Walk, in_hanging_order, walk
 from cutplan.steps import (
     CheckMatch,
     CutDrop,
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from cutplan.drops import Drop
-    from cutplan.hanging_order import Walk
     from cutplan.lengths import Length
     from cutplan.plan import Cut, Plan, RollLayout
     from cutplan.stock import Lot
@@ -46,9 +45,11 @@ __all__ = [
 def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:
     """Return the cutting sequence of a plan, following the hanging order as nearly as its layouts allow.
 
-    ``opened`` names lots, of one roll each, that an earlier plan has opened.
+    ``opened`` names lots, of one roll each, that an earlier plan has opened; a plan with an order of its own has
+    taken account of them.
     """
-    return _Writer(walk(plan, opened)).sequence()
+    walked = walk(plan, opened) if plan.order is None else Walk(plan, plan.order.moves)
+    return _Writer(walked).sequence()
 
 
 class _Writer:

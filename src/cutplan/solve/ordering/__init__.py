@@ -1,0 +1,93 @@
+"""The order of cutting, optimised once the number of rolls is settled.
+
+Among all ways to lay out the drops on the same rolls, that one is sought whose cutting follows the hanging most
+closely: with no more than so many rolls open at once, the fewest drops lie cut and waiting at any moment and, with
+as few, the furthest is cut least far ahead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.cutting_order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
+from cutplan.hanging_order import walk
+from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
+
+if TYPE_CHECKING:
+    from cutplan.hanging_order import Walk
+    from cutplan.plan import Plan
+
+__all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
+
+EFFORT: Final = 3_000_000
+"""Cuts tried, about, before the best order so far is taken: about a second."""
+
+MOST_PIECES: Final = 300
+"""Jobs of more pieces than this are no room: their layouts are cut many times over, and keep their order."""
+
+
+def order_cuts(
+    plan: Plan, *, follow: Follow = Follow.DROPS, open_rolls: int = USUAL_OPEN_ROLLS, effort: int = EFFORT
+) -> Plan:
+    """Return a plan that opens the same rolls, with the best order of cutting found for it.
+
+    The value, the proof and the status stay as they are. Drops may be laid out otherwise, since many ways to cut
+    the same rolls are equally good until the order decides. The same plan gives the same order on every run.
+
+    Parameters
+    ----------
+    plan
+        What to cut from what. A job of more than :data:`MOST_PIECES` pieces keeps its layouts and has no order.
+    follow
+        What the cutting keeps pace with. With :attr:`Follow.NOTHING` one roll is cut after another.
+    open_rolls
+        No more rolls than this are open at once, 1 or more.
+    effort
+        Cuts to try, about, before the best order so far is taken.
+
+    """
+    if open_rolls < 1:
+        raise ValueError(f"at least 1 roll must be open to cut from it, not {open_rolls}")
+    if plan.job.drop_count > MOST_PIECES or not plan.layouts:
+        return plan
+    walked = walk(plan)
+    order = _as_it_comes(walked, follow, 1 if follow is Follow.NOTHING else open_rolls)
+    if order.is_proved:
+        return replace(walked.plan, order=order)
+    return _improved(walked.plan, order, effort)
+
+
+def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
+    """Return an order that takes no search."""
+    moves = walked.moves
+    if open_rolls == 1:
+        moves = tuple(index for index, layout in enumerate(walked.plan.layouts) for _ in layout.cuts)
+    found = waiting(pieces_in_order(walked.plan, moves), turns_of(walked.plan.job, follow))
+    return CuttingOrder(follow, open_rolls, moves, found.most, found.furthest, 0, 0)
+
+
+def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
+    """Return the best order found by search, or ``order`` with what was learnt of it."""
+    from cutplan.solve.ordering.limits import tighten  # noqa: PLC0415 - late: a plan in order needs no search
+    from cutplan.solve.ordering.search import Search  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.table import Table, is_too_large  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.task import task_of  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.writing import layouts_of  # noqa: PLC0415 - late
+
+    task = task_of(plan, order.follow)
+    if is_too_large(task):
+        return replace(plan, order=order)
+    known = Waiting(order.most_waiting, order.furthest_ahead)
+    best = tighten(Search(Table(task, order.open_rolls)), known, effort)
+    found = replace(
+        order,
+        most_waiting=best.waiting.most,
+        furthest_ahead=best.waiting.furthest,
+        most_waiting_bound=best.most_bound,
+        furthest_ahead_bound=best.furthest_bound,
+    )
+    if best.moves is not None:
+        plan = replace(plan, layouts=layouts_of(task, best.moves))
+        found = replace(found, moves=tuple(move.roll for move in best.moves))
+    return replace(plan, order=found, stopped="interrupted" if best.is_interrupted else plan.stopped)

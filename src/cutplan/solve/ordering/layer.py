@@ -1,0 +1,120 @@
+"""The rows of a layer: states after equally many cuts, and how each came about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Whole = NDArray[np.int64]
+    Bits = NDArray[np.uint64]
+    Truth = NDArray[np.bool_]
+
+HORIZON: Final = 64
+"""Only this many pieces after the next to be hung are looked at: their cuts are remembered as bits."""
+
+ONE: Final = np.uint64(1)
+
+
+@dataclass(slots=True)
+class Layer:
+    """States after equally many cuts, a row each.
+
+    Attributes
+    ----------
+    ahead
+        Bit d is set when the piece d + 1 places after the next to be hung is cut.
+    rolls
+        States of the open rolls, the greatest first, :data:`SPENT` in empty places.
+    held
+        State of the roll from which a drop was cut before its turn and the next cut must come; else SPENT.
+    unopened
+        How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`.
+    lost
+        What was lost so far, by each list of prices.
+
+    """
+
+    ahead: Bits
+    rolls: Whole
+    held: Whole
+    unopened: Whole
+    lost: Whole
+
+    def rows(self, index: Whole | Truth) -> Layer:
+        """Return some of the rows."""
+        return Layer(self.ahead[index], self.rolls[index], self.held[index], self.unopened[index], self.lost[index])
+
+    def __len__(self) -> int:
+        return len(self.ahead)
+
+
+@dataclass(slots=True)
+class Trace:
+    """How each state of a layer came about: its state before, the piece cut, the roll, and what was put away.
+
+    ``source`` is the roll's state before the cut, or −1 − index of its stack when it was opened for it;
+    ``closed`` the state of the roll put away to open it; ``is_shut`` when the roll itself was put away after
+    the cut.
+    """
+
+    parent: Whole
+    piece: Whole
+    source: Whole
+    closed: Whole
+    is_shut: Truth
+
+    def rows(self, index: Whole | Truth) -> Trace:
+        """Return some of the rows."""
+        return Trace(self.parent[index], self.piece[index], self.source[index], self.closed[index], self.is_shut[index])
+
+
+@dataclass(slots=True)
+class Ready:
+    """Ways to take a roll in hand: from which state of the layer, and what is then left beside it."""
+
+    parent: Whole
+    state: Whole
+    source: Whole
+    beside: Whole
+    closed: Whole
+    unopened: Whole
+    lost: Whole
+
+
+def joined(parts: list[Ready]) -> Ready:
+    """Return the rows of all parts, one part after another."""
+    return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__slots__))
+
+
+def both(one: Layer, other: Layer) -> Layer:
+    """Return the rows of one layer, then those of the other."""
+    return Layer(*(np.concatenate([getattr(one, name), getattr(other, name)]) for name in Layer.__slots__))
+
+
+def both_traces(one: Trace, other: Trace) -> Trace:
+    """Return the rows of one trace, then those of the other."""
+    return Trace(*(np.concatenate([getattr(one, name), getattr(other, name)]) for name in Trace.__slots__))
+
+
+def with_piece(ahead: Bits, distance: Whole) -> Bits:
+    """Return the bits once the piece at ``distance`` is cut; at 0 all pieces cut in a row from there are passed."""
+    is_next = distance == 0
+    bit = np.left_shift(ONE, np.maximum(distance - 1, 0).astype(np.uint64))
+    free = ~ahead
+    lowest = free & (~free + ONE)
+    passed = np.where(free == 0, np.uint64(HORIZON), np.bitwise_count(lowest - ONE))
+    shift = np.minimum(passed + ONE, np.uint64(HORIZON - 1))
+    shifted = np.where(passed + ONE >= HORIZON, np.uint64(0), ahead >> shift)
+    return np.where(is_next, shifted, ahead | bit)
+
+
+def with_roll(beside: Whole, state: Whole) -> Whole:
+    """Return the open rolls with one more, the greatest first; there is an empty place for it."""
+    rolls = np.concatenate([beside, state[:, None]], axis=1)
+    rolls.sort(axis=1)
+    return rolls[:, :0:-1]

@@ -1,0 +1,136 @@
+"""Tightening the limits: the fewest drops waiting first, then, with as few, the least far ahead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.waiting import Waiting, waiting
+
+if TYPE_CHECKING:
+    from cutplan.solve.ordering.search import Answer, Move, Search
+
+FIRST_WIDTH: Final = 100
+WIDTHS: Final = (300, 3_000)
+FULL_WIDTH: Final = 60_000
+"""States kept in a layer: to find some order fast, to find better ones, and to prove that there are none."""
+
+FOR_DISTANCE: Final = 4
+"""One part in so many of the effort is kept for how far ahead drops are cut."""
+
+
+@dataclass(slots=True)
+class Best:
+    """The best order known, and what is proved of every order.
+
+    Attributes
+    ----------
+    waiting
+        How far it runs ahead.
+    moves
+        The order; None while it is the one that the plan came with.
+    most_bound
+        No order has fewer waiting.
+    furthest_bound
+        No order with as few waiting as ``waiting.most`` cuts less far ahead.
+    is_interrupted
+        True when the user stopped the search.
+
+    """
+
+    waiting: Waiting
+    moves: tuple[Move, ...] | None = None
+    most_bound: int = 0
+    furthest_bound: int = 0
+    is_interrupted: bool = False
+
+    def offer(self, moves: tuple[Move, ...], found: Waiting) -> None:
+        """Keep an order when it is better."""
+        if found < self.waiting:
+            self.waiting, self.moves = found, moves
+
+
+def tighten(search: Search, known: Waiting, effort: int) -> Best:
+    """Return the best order found, and what is proved, within about ``effort`` cuts tried.
+
+    ``known`` is how far the order runs ahead that the plan came with.
+    """
+    tightening = _Tightening(search, known, effort)
+    try:
+        tightening.fewest_waiting()
+        tightening.least_ahead()
+    except KeyboardInterrupt:
+        tightening.best.is_interrupted = True
+    return tightening.best
+
+
+class _Tightening:
+    def __init__(self, search: Search, known: Waiting, effort: int) -> None:
+        self.search = search
+        self.effort = effort
+        self.left = effort
+        self.best = Best(known)
+
+    def fewest_waiting(self) -> None:
+        """Find some good order fast; rule out what can be ruled out; look for better ones in what is undecided."""
+        self._leap()
+        self._climb(self.effort // 2)
+        for width in WIDTHS:
+            self._halve(width)
+        self._climb(self.effort // FOR_DISTANCE)
+
+    def _leap(self) -> None:
+        """Allow more and more drops to wait until some order is found."""
+        most = 0
+        while most < self.best.waiting.most and self._ask(most, _near(most), FIRST_WIDTH, 0).moves is None:
+            # Few wait in a good order: the farther from 0, the less it is worth to try every number.
+            most += 1 + most // 4
+
+    def _climb(self, kept: int) -> None:
+        """Rule out one number after another, from the bottom, as far as the effort goes that is not to be kept."""
+        best = self.best
+        while best.most_bound < best.waiting.most and self.left > kept:
+            answer = self._ask(best.most_bound, self.search.table.furthest, FULL_WIDTH, kept)
+            if answer.moves is not None or not answer.is_complete:
+                return
+            best.most_bound += 1
+
+    def _halve(self, width: int) -> None:
+        """Halve the range in which better orders may lie until none is found."""
+        best = self.best
+        kept = self.effort // FOR_DISTANCE
+        low = best.most_bound
+        while low < best.waiting.most and self.left > kept:
+            most = (low + best.waiting.most - 1) // 2
+            if self._ask(most, _near(most), width, kept).moves is None:
+                low = most + 1
+
+    def least_ahead(self) -> None:
+        """Look, wider each time, for orders with as few waiting that cut less far ahead."""
+        best = self.best
+        most = best.waiting.most
+        best.furthest_bound = self.search.table.least_ahead(most)
+        for width in (*WIDTHS, FULL_WIDTH):
+            low = best.furthest_bound
+            while low < best.waiting.furthest and self.left > 0:
+                furthest = (low + best.waiting.furthest - 1) // 2
+                answer = self._ask(most, furthest, width, 0)
+                if best.waiting.most < most:
+                    self.least_ahead()
+                    return
+                if answer.moves is None:
+                    low = furthest + 1
+                    if answer.is_complete:
+                        best.furthest_bound = low
+
+    def _ask(self, most: int, furthest: int, width: int, kept: int) -> Answer:
+        answer = self.search.search(most, furthest, width, max(self.left - kept, 0))
+        self.left -= answer.effort
+        if answer.moves is not None:
+            self.best.offer(answer.moves, waiting([move.piece for move in answer.moves], self.search.table.task.turns))
+        return answer
+
+
+def _near(most: int) -> int:
+    """Return how far ahead to look for an order quickly: where few wait, good orders do not cut far ahead."""
+    return 3 * most + 2

@@ -1,0 +1,134 @@
+"""What does not change while cuts are made: the pieces, the rolls, and what they are worth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import prod
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cutplan.solve.ordering.task import NO_PIECE
+
+if TYPE_CHECKING:
+    from cutplan.solve.ordering.layer import Whole
+    from cutplan.solve.ordering.task import Task
+
+OFFCUTS_OPEN: Final = 2
+"""Offcuts that may lie half cut at once, beside the open rolls."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Unopened rolls that can give the same.
+
+    Attributes
+    ----------
+    state
+        Their state before the first cut.
+    rolls
+        For each, the index of the task's rolls to which it belongs, in the order in which they are opened.
+    is_offcut, waits_for
+        As of the task's rolls.
+
+    """
+
+    state: int
+    rolls: tuple[int, ...]
+    is_offcut: bool
+    waits_for: int
+
+
+class Table:
+    """A task laid out in arrays.
+
+    Attributes
+    ----------
+    open_rolls
+        No more rolls than this are open at once.
+    places
+        How many rolls and offcuts can lie open at once.
+    kind_of, turns
+        Of each piece, in hanging order.
+    turn_ends
+        For each piece, the first piece of the next turn.
+    alike_before
+        For each piece the last of its kind before it: that one is cut first. NO_PIECE for none.
+    price_of
+        ``price_of[kind]``: its price by each list.
+    stacks
+        The rolls, those together that can give the same.
+    digits
+        What one unopened roll of each stack adds to :attr:`Layer.unopened`.
+    spare
+        By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost.
+
+    """
+
+    def __init__(self, task: Task, open_rolls: int) -> None:
+        self.task = task
+        self.open_rolls = open_rolls
+        self.paper = task.paper()
+        self.places = open_rolls + (OFFCUTS_OPEN if any(rolls.is_offcut for rolls in task.rolls) else 0)
+        self.kind_of = np.array(task.kind_of, dtype=np.int64)
+        self.turns = np.array(task.turns, dtype=np.int64)
+        self.turn_ends: Whole = np.searchsorted(self.turns, self.turns, side="right")
+        self.alike_before = _alike_before(task.kind_of)
+        self.price_of: Whole = np.array(task.prices, dtype=np.int64).reshape(len(task.prices), -1).T
+        self.stacks = _stacks(task, self.paper.unopened)
+        self.digits = _digits([len(stack.rolls) for stack in self.stacks])
+        worth = np.zeros(len(task.prices), dtype=np.int64)
+        for stack in self.stacks:
+            worth += len(stack.rolls) * self.paper.worths[stack.state]
+        self.spare: Whole = worth - self.price_of[self.kind_of].sum(axis=0)
+
+    @property
+    def is_drop_by_drop(self) -> bool:
+        """True when every piece has a turn of its own."""
+        return len(self.turns) == self.furthest + 1
+
+    @property
+    def furthest(self) -> int:
+        """A distance ahead that no cut can exceed, in turns."""
+        return int(self.turns[-1])
+
+    def most_ahead(self, most_waiting: int) -> int:
+        """Return how far behind the next piece to be hung, in pieces, a piece that is cut may stand."""
+        if most_waiting:
+            return len(self.turns) - 1
+        return int((self.turn_ends - np.arange(len(self.turns))).max()) - 1
+
+    def least_ahead(self, most_waiting: int) -> int:
+        """Return how far ahead some drop must be cut if ``most_waiting`` wait at some moment."""
+        return most_waiting if self.is_drop_by_drop else min(most_waiting, 1)
+
+
+def _alike_before(kind_of: tuple[int, ...]) -> Whole:
+    """Return for each piece the last one of the same kind before it: that one is cut first. NO_PIECE for none."""
+    last: dict[int, int] = {}
+    before = []
+    for piece, kind in enumerate(kind_of):
+        before.append(last.get(kind, NO_PIECE))
+        last[kind] = piece
+    return np.array(before, dtype=np.int64)
+
+
+def _stacks(task: Task, unopened: list[int]) -> list[Stack]:
+    stacks: dict[tuple[int, bool, int], list[int]] = {}
+    for index, (rolls, state) in enumerate(zip(task.rolls, unopened, strict=True)):
+        stacks.setdefault((state, rolls.is_offcut, rolls.waits_for), []).extend([index] * rolls.count)
+    return [Stack(state, tuple(rolls), is_offcut, waits_for) for (state, is_offcut, waits_for), rolls in stacks.items()]
+
+
+def is_too_large(task: Task) -> bool:
+    """Return True when which rolls are unopened cannot be told by one machine number."""
+    return prod(rolls.count + 1 for rolls in task.rolls) >= 2**62
+
+
+def _digits(counts: list[int]) -> list[int]:
+    digits = []
+    digit = 1
+    for count in counts:
+        digits.append(digit)
+        digit *= count + 1
+    return digits

@@ -1,0 +1,136 @@
+"""What is to be put in order: the pieces in hanging order, and the rolls that the plan opens."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.solve.instance import scale
+from cutplan.solve.ordering.paper import Paper
+from cutplan.waiting import turns_of
+
+if TYPE_CHECKING:
+    from cutplan.cutting_order import Follow
+    from cutplan.plan import Plan
+    from cutplan.solve.instance import Instance, ScaledJob
+
+NO_PIECE: Final = -1
+
+_MOST_WORTH: Final = 2**60
+"""Prices that could add up to more are not used, so that no sum overflows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rolls:
+    """Rolls of one type that the plan opens.
+
+    Attributes
+    ----------
+    roll_type
+        Its number in the instance.
+    count
+        How many the plan opens.
+    lots
+        The lot of each, in the order in which they are taken.
+    is_offcut
+        True for paper that counts as no roll.
+    waits_for
+        The piece whose cut-out this is, which must be hung first; :data:`NO_PIECE` for any other paper.
+
+    """
+
+    roll_type: int
+    count: int
+    lots: tuple[str, ...]
+    is_offcut: bool
+    waits_for: int
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A plan's pieces and rolls, in whole numbers; how its rolls are cut is forgotten.
+
+    Attributes
+    ----------
+    scaled
+        The job in whole numbers.
+    kind_of
+        Kind of each piece, in hanging order.
+    labels
+        Label of the drop that each piece is one of.
+    turns
+        Turn of each piece: see :func:`cutplan.waiting.turns_of`.
+    rolls
+        The rolls that may be cut.
+    prices
+        Lists of prices, a price for each kind. By each list no roll can give more than it is worth, so a roll
+        that has lost too much of its worth leaves too little for the other pieces.
+
+    """
+
+    scaled: ScaledJob
+    kind_of: tuple[int, ...]
+    labels: tuple[str, ...]
+    turns: tuple[int, ...]
+    rolls: tuple[Rolls, ...]
+    prices: tuple[tuple[int, ...], ...]
+
+    @property
+    def instance(self) -> Instance:
+        """The job's kinds and roll types."""
+        return self.scaled.instance
+
+    def paper(self) -> Paper:
+        """Return the states of these rolls."""
+        offcuts = [rolls.roll_type for rolls in self.rolls if rolls.is_offcut]
+        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], offcuts, self.prices)
+
+
+def task_of(plan: Plan, follow: Follow) -> Task:
+    """Return what is to be put in order in ``plan``."""
+    job = plan.job
+    scaled = scale(job, certain=True)
+    kinds = {label: kind for kind, labels in enumerate(scaled.drops_of) for label in labels}
+    labels = tuple(drop.label for drop in job.drops for _ in range(drop.count))
+    return Task(
+        scaled=scaled,
+        kind_of=tuple(kinds[label] for label in labels),
+        labels=labels,
+        turns=turns_of(job, follow),
+        rolls=_rolls(plan, scaled, labels),
+        prices=_prices(plan, scaled),
+    )
+
+
+def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Rolls, ...]:
+    opened = Counter[str]()
+    for layout in plan.layouts:
+        opened[layout.lot] += layout.count
+    found = []
+    for roll_type, lots in enumerate(scaled.lots_of):
+        is_offcut = plan.job.lot(lots[0]).is_offcut
+        ready: list[str] = []
+        for lot in lots:
+            source = plan.job.lot(lot).cut_from
+            if source is None:
+                ready += [lot] * opened[lot]
+            elif opened[lot]:
+                found.append(Rolls(roll_type, 1, (lot,), is_offcut, labels.index(source)))
+        if ready:
+            found.append(Rolls(roll_type, len(ready), tuple(ready), is_offcut, NO_PIECE))
+    return tuple(found)
+
+
+def _prices(plan: Plan, scaled: ScaledJob) -> tuple[tuple[int, ...], ...]:
+    """Return the prices that prove the plan's bound, if any, and the plain lengths."""
+    lengths = tuple(kind.length for kind in scaled.instance.kinds)
+    lists = [lengths]
+    if plan.proof.prices is not None:
+        price_of = plan.proof.prices.drops
+        lists.insert(0, tuple(price_of.get(labels[0], 0) for labels in scaled.drops_of))
+    pieces = plan.job.drop_count
+    shortest = min(lengths)
+    longest = max(sum(stretch.length for stretch in roll.stretches) for roll in scaled.instance.roll_types)
+    most_drops = (longest // shortest + 1) * (plan.rolls_needed + 1) + pieces
+    return tuple(prices for prices in lists if max(prices) * most_drops < _MOST_WORTH)

@@ -1,0 +1,317 @@
+"""The order of cutting: proved best against every order on small jobs, and always a plan of the same rolls."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cutplan.cutting_order import Follow
+from cutplan.drops import Drop
+from cutplan.errors import NoPlanError
+from cutplan.job import Job
+from cutplan.pattern import Pattern
+from cutplan.plan import Cut, Plan, Proof, RollLayout, Status
+from cutplan.sequence import sequence_of
+from cutplan.solve import solve
+from cutplan.solve.ordering import MOST_PIECES, order_cuts
+from cutplan.steps import CutDrop
+from cutplan.stock import Lot, Paper
+from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from least_waiting import least_waiting
+from random_rooms import MATCHES, STOCKS, random_room
+from test_special_stock import random_job
+
+ZERO = Fraction(0)
+HALF_DROP = Pattern(Fraction(640), Fraction(320))
+
+
+def few_pieces(seed: int) -> Job:
+    """Return 5 to 7 pieces of 2 to 5 kinds on two walls, from long enough and short rolls of one or two lots."""
+    chance = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    pattern = Pattern(chance.choice([ZERO, Fraction(300), Fraction(530), Fraction(640, 3)]), ZERO)
+    kinds = [
+        (
+            Fraction(chance.randrange(400, 2600, chance.choice([1, 50]))),
+            pattern.within_repeat(Fraction(chance.randrange(0, 700, 10))),
+        )
+        for _ in range(chance.randint(2, 5))
+    ]
+    drops = tuple(
+        Drop(f"{number}", *chance.choice(kinds), ZERO, Fraction(50), wall=chance.choice("ab"))
+        for number in range(chance.randint(5, 7))
+    )
+    length = Fraction(chance.choice([3000, 4100, 5200]))
+    lots = tuple(
+        Lot(
+            label,
+            length,
+            chance.choice([None, pattern.within_repeat(Fraction(chance.randrange(700)))]),
+            count=chance.choice([None, 2, 3]),
+        )
+        for label in "AB"[: chance.randint(1, 2)]
+    )
+    return Job(Paper("invented", pattern, length), lots, drops)
+
+
+def row(heights_and_motifs: list[tuple[int, int]], lots: tuple[Lot, ...], pattern: Pattern = HALF_DROP) -> Job:
+    """Return drops labelled 1, 2, 3 … in hanging order, with 50 mm of trim at each end."""
+    drops = tuple(
+        Drop(f"{number}", Fraction(height), Fraction(motif), Fraction(50), Fraction(50))
+        for number, (height, motif) in enumerate(heights_and_motifs, start=1)
+    )
+    return Job(Paper("invented", pattern, lots[0].length), lots, drops)
+
+
+def labels_cut(plan: Plan) -> list[str]:
+    """Return the labels of the drops in the order in which the sequence cuts them."""
+    return [step.drop for step in sequence_of(plan).steps if isinstance(step, CutDrop)]
+
+
+# The figures
+
+
+@pytest.mark.parametrize(
+    ("pieces", "most", "furthest"),
+    [
+        ([0, 1, 2, 3], 0, 0),
+        ([0, 2, 1, 3], 1, 1),  # 2 lies while 1 is to be hung
+        ([3, 0, 1, 2], 1, 3),  # 3 lies while 0, 1 and 2 are hung
+        ([0, 3, 2, 1], 2, 2),  # 3 and 2 lie while 1 is to be hung
+        ([3, 2, 1, 0], 3, 3),
+    ],
+)
+def test_waiting_is_counted_until_all_before_is_cut(pieces: list[int], most: int, furthest: int) -> None:
+    """A drop waits from its cut until every drop before it in the hanging order is cut too."""
+    assert waiting(pieces, [0, 1, 2, 3]) == Waiting(most, furthest)
+
+
+def test_drops_of_the_wall_in_hand_do_not_wait() -> None:
+    """Wall by wall, only drops of later walls wait, and distance is counted in walls: here 4 is two walls ahead."""
+    walls = [0, 0, 0, 1, 2]
+    assert waiting([2, 0, 1, 3, 4], walls) == Waiting(0, 0)
+    assert waiting([2, 4, 3, 0, 1], walls) == Waiting(2, 2)
+
+
+def test_turns_follow_the_walls() -> None:
+    """Neighbouring drops of one wall share a turn, with all pieces of their counts; one without a wall is none."""
+    drops = row([(2400, 0)] * 4, (Lot("roll", Fraction(10050), count=None),)).drops
+    walls = ("left", "left", None, "left")
+    job = row([(2400, 0)], (Lot("roll", Fraction(10050), count=None),))
+    job = replace(job, drops=tuple(replace(drop, wall=wall) for drop, wall in zip(drops, walls, strict=True)))
+    job = replace(job, drops=(replace(job.drops[0], count=2), *job.drops[1:]))
+    assert turns_of(job, Follow.WALLS) == (0, 0, 0, 1, 2)
+    assert turns_of(job, Follow.DROPS) == (0, 1, 2, 3, 4)
+    assert turns_of(job, Follow.NOTHING) == (0, 0, 0, 0, 0)
+
+
+# Small jobs, by eye
+
+
+def alternating() -> Plan:
+    """Return a plan of 6 drops of a half-drop in turn, odd from roll A and even from roll B, as is often taught.
+
+    A cut is 2500 mm and like follows like every 2560 mm, so three take 7620 mm of a roll of 10 050 mm.
+    """
+    lots = (Lot("A", Fraction(10050), ZERO), Lot("B", Fraction(10050), ZERO))
+    job = row([(2400, 0), (2400, 320)] * 3, lots)
+    starts = {"A": 590, "B": 270}  # 0 − 50 and 0 − 50 − 320, within the repeat of 640 mm
+    layouts = tuple(
+        RollLayout(
+            lot,
+            1,
+            1,
+            tuple(
+                Cut(f"{first + 2 * place}", Fraction(start + 2560 * place), Fraction(start + 2560 * place + 2500))
+                for place in range(3)
+            ),
+        )
+        for first, (lot, start) in enumerate(starts.items(), start=1)
+    )
+    return Plan(job, layouts, Status.OPTIMAL, Proof(Fraction(2), None, by_search=False))
+
+
+def test_two_open_rolls_follow_a_half_drop() -> None:
+    """Odd from one roll and even from the other, in turn, every drop is hung as soon as it is cut."""
+    plan = order_cuts(alternating())
+    assert labels_cut(plan) == ["1", "2", "3", "4", "5", "6"]
+    assert plan.order is not None
+    assert (plan.order.most_waiting, plan.order.furthest_ahead, plan.order.is_proved) == (0, 0, True)
+
+
+def test_one_open_roll_changes_the_layouts() -> None:
+    """With one roll open, 1 2 3 come from A and 4 5 6 from B, at the price of some match loss that was to spare."""
+    plan = order_cuts(alternating(), open_rolls=1)
+    assert [[cut.drop for cut in layout.cuts] for layout in plan.layouts] == [["1", "2", "3"], ["4", "5", "6"]]
+    # An odd drop and an even one lie 4.5 repeats apart: 2880 mm, of which 2500 mm is the cut and 380 mm is lost.
+    assert [cut.start for cut in plan.layouts[0].cuts] == [590, 3470, 6350]
+    assert plan.order is not None
+    assert plan.order.is_proved
+    assert plan.order.most_waiting == 0
+
+
+def test_a_drop_must_wait_where_the_rolls_leave_no_choice() -> None:
+    """Two cuts of 2100 mm (1 and 3) fill the long roll of 4200 mm, and 2 (2500 mm) takes the short one of 2600 mm.
+
+    With one roll open, 1 and 3 come off together, so that 3 waits until 2 is cut: one waits, one place ahead.
+    """
+    lots = (Lot("long", Fraction(4200), ZERO), Lot("short", Fraction(2600), ZERO))
+    job = row([(2000, 0), (2400, 0), (2000, 0)], lots, Pattern(ZERO, ZERO))
+    plan = order_cuts(solve(job), open_rolls=1)
+    assert labels_cut(plan) == ["1", "3", "2"]
+    assert plan.order is not None
+    assert (plan.order.most_waiting, plan.order.furthest_ahead, plan.order.is_proved) == (1, 1, True)
+    assert labels_cut(order_cuts(solve(job), open_rolls=2)) == ["1", "2", "3"]
+
+
+def test_all_at_once_takes_one_roll_after_another() -> None:
+    """Cut all at once, each roll is used up before the next is opened."""
+    plan = order_cuts(alternating(), follow=Follow.NOTHING)
+    assert plan.order is not None
+    assert plan.order.moves == (0, 0, 0, 1, 1, 1)
+    assert plan.order.is_proved
+
+
+def test_a_contract_keeps_its_layouts() -> None:
+    """More pieces than MOST_PIECES are no room: the plan comes back as it is, with no order."""
+    job = row([(2400, 0)], (Lot("roll", Fraction(10050), count=None),))
+    plan = solve(replace(job, drops=(replace(job.drops[0], count=MOST_PIECES + 1),)))
+    assert order_cuts(plan) is plan
+
+
+def test_no_open_roll_is_refused() -> None:
+    """Nothing can be cut while no roll may be open."""
+    with pytest.raises(ValueError, match=r"^at least 1 roll must be open to cut from it, not 0$"):
+        order_cuts(alternating(), open_rolls=0)
+
+
+# Against every order
+
+
+@given(seed=st.integers(0, 10**6), follow=st.sampled_from([Follow.DROPS, Follow.WALLS]), open_rolls=st.integers(1, 3))
+def test_the_order_is_the_best_of_all(seed: int, follow: Follow, open_rolls: int) -> None:
+    """On few pieces the figures equal those found by trying every order on every roll, and are proved."""
+    try:
+        plan = solve(few_pieces(seed))
+    except NoPlanError:
+        return
+    if plan.rolls_needed > 3:
+        return
+    ordered = order_cuts(plan, follow=follow, open_rolls=open_rolls)
+    turns = turns_of(plan.job, follow)
+    assert ordered.order is not None
+    found = ordered.order.most_waiting, ordered.order.furthest_ahead
+    assert found == least_waiting(plan, turns, open_rolls)
+    assert ordered.order.is_proved
+
+
+# What holds of every order
+
+
+def assert_same_rolls(plan: Plan, ordered: Plan) -> None:
+    """Assert that ``ordered`` opens the same rolls of each lot, cuts the same drops, and keeps value and proof."""
+    assert (ordered.value, ordered.proof, ordered.status) == (plan.value, plan.proof, plan.status)
+    opened = [Counter[str](), Counter[str]()]
+    cut = [Counter[str](), Counter[str]()]
+    for number, each in enumerate((plan, ordered)):
+        for layout in each.layouts:
+            opened[number][layout.lot] += layout.count
+            for made in layout.cuts:
+                cut[number][made.drop] += layout.count
+    assert cut[0] == cut[1]
+    assert opened[0] == opened[1]
+
+
+def assert_laid_by_the_print(plan: Plan) -> None:
+    """Assert that every cut lies on its roll, after the one before, where the print is right for it."""
+    repeat = plan.job.paper.pattern.repeat
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        at = repeat if lot.first_motif is None else ZERO
+        datum = lot.first_motif
+        for cut in layout.cuts:
+            drop = plan.job.drop(cut.drop)
+            assert cut.start >= at
+            assert cut.end - cut.start == drop.cut_length
+            motif = cut.start + drop.trim_top + drop.first_motif
+            datum = motif if datum is None else datum
+            assert not repeat or (motif - datum) % repeat == 0
+            at = cut.end
+        assert at <= lot.length
+
+
+@given(
+    seed=st.integers(0, 10**6),
+    match=st.sampled_from(MATCHES),
+    stock=st.sampled_from(STOCKS),
+    follow=st.sampled_from(list(Follow)),
+    open_rolls=st.integers(1, 3),
+)
+def test_every_order_is_a_plan_of_the_same_rolls(
+    seed: int, match: str, stock: str, follow: Follow, open_rolls: int
+) -> None:
+    """Rooms of up to 14 columns: same rolls, same drops, every cut by the print, and the figures as told."""
+    plan = solve(random_room(seed, match=match, stock=stock, most_columns=14))
+    ordered = order_cuts(plan, follow=follow, open_rolls=open_rolls, effort=100_000)
+    assert_same_rolls(plan, ordered)
+    assert_laid_by_the_print(ordered)
+    order = ordered.order
+    assert order is not None
+    pieces = pieces_in_order(ordered, order.moves)
+    assert sorted(pieces) == list(range(plan.job.drop_count))
+    assert waiting(pieces, turns_of(plan.job, follow)) == Waiting(order.most_waiting, order.furthest_ahead)
+    assert order.most_waiting_bound <= order.most_waiting
+    assert order.furthest_ahead_bound <= order.furthest_ahead
+    assert most_open(ordered) <= order.open_rolls
+
+
+def most_open(plan: Plan) -> int:
+    """Return the most rolls that are ever between their first cut and their last."""
+    assert plan.order is not None
+    moves = plan.order.moves
+    first = {roll: moves.index(roll) for roll in set(moves)}
+    last = {roll: len(moves) - 1 - moves[::-1].index(roll) for roll in set(moves)}
+    return max(sum(first[roll] <= time <= last[roll] for roll in first) for time in range(len(moves)))
+
+
+@given(seed=st.integers(0, 10**6), free=st.booleans(), open_rolls=st.integers(1, 2))
+def test_a_cut_out_is_cut_once_its_drop_is_hung(seed: int, free: bool, open_rolls: int) -> None:  # noqa: FBT001
+    """Flawed, foot-first and pieced rolls and cut-outs keep their drops; a cut-out waits for its drop to hang."""
+    try:
+        plan = solve(random_job(seed, free=free))
+    except NoPlanError:
+        return
+    ordered = order_cuts(plan, open_rolls=open_rolls)
+    assert_same_rolls(plan, ordered)
+    assert ordered.order is not None
+    hanging = [drop.label for drop in plan.job.drops]
+    made: Counter[int] = Counter()
+    done: set[str] = set()
+    for index in ordered.order.moves:
+        layout = ordered.layouts[index]
+        source = plan.job.lot(layout.lot).cut_from
+        if source is not None:
+            assert set(hanging[: hanging.index(source) + 1]) <= done
+        done.add(layout.cuts[made[index]].drop)
+        made[index] += 1
+
+
+def test_the_same_plan_has_the_same_order_every_time() -> None:
+    """Effort is counted in cuts tried, not in seconds, so that two runs agree even when they are cut short."""
+    plan = solve(random_room(3, match="third", stock="measured", most_columns=30))
+    assert order_cuts(plan, effort=20_000) == order_cuts(plan, effort=20_000)
+
+
+def test_less_effort_never_claims_more() -> None:
+    """Cut short, the bounds are no higher and the figures no better than those of a full search."""
+    plan = solve(random_room(1, match="half", stock="mixed", most_columns=24))
+    short, full = order_cuts(plan, effort=1_000).order, order_cuts(plan).order
+    assert short is not None
+    assert full is not None
+    assert full.is_proved
+    assert short.most_waiting_bound <= full.most_waiting <= short.most_waiting
