@@ -54,6 +54,14 @@ def on_tape(length: Length, units: str, rounding: Rounding = Rounding.NEAREST) -
     return reading.rpartition(" ")[0]
 
 
+def between(start: Length, end: Length, units: str) -> str:
+    """Return from where to where: ``0 to 272 mm``, ``2 ft 6 in to 4 ft``."""
+    first, last = place(start, units), place(end, units)
+    if units not in _FEET:
+        first = first.rpartition(" ")[0]
+    return f"{first} to {last}"
+
+
 def tape_of(units: str) -> str:
     """Return what the readings of :func:`on_tape` are in."""
     return TAPES["in" if units in _FEET else units]

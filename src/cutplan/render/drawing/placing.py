@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
@@ -26,7 +27,7 @@ from cutplan.room import CornerKind
 from cutplan.setting_out import Way
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from cutplan.lengths import Length
     from cutplan.render.drawing.elevation import Elevation, Face
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
 _ROWS: Final = 7
 _ROW: Final = 40.0
+_LINES: Final = 15
+"""Places along a wall to which a line from its name may come down."""
 _TICK: Final = 10.0
 _SHORTEST_PLUMB: Final = 40.0
 _OVER_THE_EDGE: Final = 6.0
@@ -89,46 +92,72 @@ def _corners(elevation: Elevation) -> Iterator[tuple[float, float, Corner]]:
             yield elevation.x(face, wall.width), elevation.y(max(heights)), corner
 
 
+@dataclass(frozen=True, slots=True)
+class _Naming:
+    """Where a wall's name is written, and the line down to the wall: its place to the right, and its foot; or none."""
+
+    name: Lettering
+    line: tuple[float, float] | None
+
+    @property
+    def boxes(self) -> list[Box]:
+        """What it keeps clear."""
+        if self.line is None:
+            return [self.name.box]
+        x, foot = self.line
+        return [self.name.box, Box(x - 4, self.name.box.bottom, x + 4, foot - 1)]
+
+
 def name_walls(picture: Picture, elevation: Elevation, flags: list[Point]) -> None:
     """Write each wall's name above it, higher where other words need the room, with a line down to it.
 
     The ways down from above to ``flags`` are left free.
     """
-    ways = [point[0] for point in flags]
-    for face in sorted(elevation.faces, key=lambda face: face.width):  # the narrow ones have the fewest ways
-        name = fitted(isolated(elevation.wall(face).name), FULL_WIDTH - 20, NAME, is_bold=True)
-        half = Lettering(name, NAME, 0, 0, is_bold=True).box.width / 2
-        middle = elevation.x(face, (face.left + face.right) / 2)
-        places = [middle, *(way + side * (half + 10) for way in ways for side in (-1, 1))]
-        most = max(elevation.width - half, half)
-        letterings = (
-            Lettering(name, NAME, min(max(x, half), most), y, is_bold=True)
-            for y in _rows()
-            for x in sorted(places, key=lambda x: abs(x - middle))
-        )
-        for lettering in letterings:
-            box = lettering.box
-            is_in_the_way = any(box.left - 6 < way < box.right + 6 for way in ways)
-            if not is_in_the_way and _name_wall(picture, elevation, face, lettering):
+    ways = [Box(point[0] - 6, -FULL_WIDTH, point[0] + 6, point[1]) for point in flags]
+    by_width = sorted(elevation.faces, key=lambda face: face.width)
+    orders = (elevation.faces, elevation.faces[::-1], by_width, by_width[::-1])
+    plans = [_namings(picture, elevation, order, ways) for order in orders]
+    for naming in max(plans, key=len):
+        picture.letter(naming.name)
+        if naming.line is not None:
+            x, foot = naming.line
+            picture.point_down(x, naming.name.box.bottom, foot, PENCIL)
+
+
+def _namings(picture: Picture, elevation: Elevation, faces: Iterable[Face], ways: list[Box]) -> list[_Naming]:
+    """Return where names find room when they are placed in the order of ``faces``."""
+    placed: list[_Naming] = []
+    for face in faces:
+        taken = [*ways, *(box for naming in placed for box in naming.boxes)]
+        for naming in _ways_to_name(elevation, face, ways):
+            if not any(box.meets(other) for box in naming.boxes for other in taken) and all(
+                picture.is_free(box) for box in naming.boxes if box.top < box.bottom
+            ):
+                placed.append(naming)
                 break
+    return placed
 
 
-def _name_wall(picture: Picture, elevation: Elevation, face: Face, name: Lettering) -> bool:
-    """Write a wall's name at one place, with a line to the wall unless it lies right above it; tell if it has room."""
-    box = name.box
-    if not picture.is_free(box):
-        return False
+def _ways_to_name(elevation: Elevation, face: Face, ways: list[Box]) -> Iterator[_Naming]:
+    """Yield where a wall's name may stand, the best first: low, and over the middle of its wall."""
+    name = fitted(isolated(elevation.wall(face).name), FULL_WIDTH - 20, NAME, is_bold=True)
+    half = Lettering(name, NAME, 0, 0, is_bold=True).box.width / 2
     left, right = elevation.x(face, face.left), elevation.x(face, face.right)
-    if name.y > -_ROW and left <= box.left and box.right <= right:
-        return picture.letter(name)
-    for part in (2, 3, 1, 4, 0):
-        along = face.left + face.width * (part * 2 + 1) / 10
-        x, below = elevation.x(face, along), elevation.y(elevation.wall(face).top.just_right_of(along))
-        if box.left < x < box.right and picture.is_clear_way(x, box.bottom, below - 1):
-            picture.letter(name)
-            picture.point_down(x, box.bottom, below, PENCIL)
-            return True
-    return False
+    middle = (left + right) / 2
+    beside = [side + by * (half + 1) for way in ways for side, by in ((way.left, -1), (way.right, 1))]
+    flush = [left + half, right - half]
+    places = sorted([middle, left, right, *flush, *beside], key=lambda x: abs(x - middle))
+    for y in _rows():
+        for x in places:
+            written = Lettering(name, NAME, min(max(x, half), max(elevation.width - half, half)), y, is_bold=True)
+            if y > -_ROW and left <= written.box.left and written.box.right <= right:
+                yield _Naming(written, None)
+            for part in sorted(range(_LINES), key=lambda part: abs(2 * part + 1 - _LINES)):
+                along = face.left + face.width * (2 * part + 1) / (2 * _LINES)
+                foot = elevation.y(elevation.wall(face).top.just_right_of(along))
+                to = elevation.x(face, along)
+                if written.box.left < to < written.box.right:
+                    yield _Naming(written, (to, foot))
 
 
 def _rows() -> Iterator[float]:
@@ -178,10 +207,10 @@ def _plumb_places(elevation: Elevation, setting_out: SettingOut) -> Iterator[tup
                 yield shown.face, edge
 
 
-def flags_of(elevation: Elevation, setting_out: SettingOut) -> list[tuple[str, Point]]:
+def flags_of(elevation: Elevation, setting_out: SettingOut, *, with_start: bool) -> list[tuple[str, Point]]:
     """Return what tape is stuck over a part: the start with the way to go, and the closing joint; words and place."""
     start, closing = setting_out.start, setting_out.closing
-    wanted = [(_WORDS_OF_WAY[setting_out.way], start.wall, start.at)]
+    wanted = [(_WORDS_OF_WAY[setting_out.way], start.wall, start.at)] if with_start else []
     if closing is not None:
         wanted.append(("closing joint", closing.joint.wall, closing.joint.at))
     found = []

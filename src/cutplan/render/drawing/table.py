@@ -37,7 +37,7 @@ class _Length:
     count: int
 
 
-def table_pictures(sequence: Sequence, name: str = "table", rows: int = 4) -> tuple[Picture, ...]:
+def table_pictures(sequence: Sequence, name: str = "table", rows: int = 2) -> tuple[Picture, ...]:
     """Return pictures of the lengths in the order in which they are cut, ``rows`` rows of six to a picture.
 
     The first to come off is at the upper left. Lengths are to one scale; widths are not.

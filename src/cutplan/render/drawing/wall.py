@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
@@ -35,7 +36,17 @@ if TYPE_CHECKING:
 _NOT_PAPERED = 45
 
 
-def wall_pictures(setting_out: SettingOut, units: str = "mm", name: str = "walls") -> tuple[Picture, ...]:
+@dataclass(frozen=True, slots=True)
+class WallPicture:
+    """A picture, and the walls that it shows, counted from 0."""
+
+    picture: Picture
+    walls: tuple[int, ...]
+
+
+def wall_pictures(
+    setting_out: SettingOut, units: str = "mm", name: str = "walls", *, for_customer: bool = False
+) -> tuple[WallPicture, ...]:
     """Return pictures of the walls of a room set out, left to right; together they show the whole run.
 
     Parameters
@@ -46,16 +57,21 @@ def wall_pictures(setting_out: SettingOut, units: str = "mm", name: str = "walls
         Of the readings.
     name
         Begins the ids in the pictures, so that they can stand on one page with others.
+    for_customer
+        True to show where the print and the joints fall, without numbers and measures.
 
     """
     joints = [(panel.wall, panel.right) for column in setting_out.columns for panel in column.panels]
     parts = elevations_of(setting_out.room, joints)
-    return tuple(
-        _papered(elevation, setting_out, units, f"{name}-{number}") for number, elevation in enumerate(parts, start=1)
-    )
+    pictures = []
+    for number, elevation in enumerate(parts, start=1):
+        picture = Picture(f"{name}-{number}", _title(elevation), _description(elevation, setting_out, units))
+        _draw_papered(picture, elevation, setting_out, None if for_customer else units)
+        pictures.append(WallPicture(picture, _walls_of(elevation)))
+    return tuple(pictures)
 
 
-def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tuple[Picture, ...]:
+def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tuple[WallPicture, ...]:
     """Return pictures of the walls of a room that is not set out yet: its openings and fittings."""
     pictures = []
     for number, elevation in enumerate(elevations_of(room), start=1):
@@ -70,24 +86,30 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
         ]
         lay_tape(picture, elevation, places, units)
         name_walls(picture, elevation, [])
-        pictures.append(picture)
+        pictures.append(WallPicture(picture, _walls_of(elevation)))
     return tuple(pictures)
 
 
-def _papered(elevation: Elevation, setting_out: SettingOut, units: str, name: str) -> Picture:
-    picture = Picture(name, _title(elevation), _description(elevation, setting_out, units))
+def _walls_of(elevation: Elevation) -> tuple[int, ...]:
+    return tuple(face.wall for face in elevation.faces)
+
+
+def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str | None) -> None:
+    """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
     clip = _clear_of_openings(picture, elevation)
     motifs = draw_strips(picture, elevation, setting_out, clip)
-    draw_level_line(picture, elevation, setting_out)
-    draw_plumb_lines(picture, elevation, setting_out)
-    _draw_walls(picture, elevation, setting_out, motifs)
-    name_columns(picture, elevation, setting_out)
-    lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
-    flags = flags_of(elevation, setting_out)
+    if units is None:
+        _draw_walls(picture, elevation)
+    else:
+        draw_level_line(picture, elevation, setting_out)
+        draw_plumb_lines(picture, elevation, setting_out)
+        _draw_walls(picture, elevation, setting_out, motifs)
+        name_columns(picture, elevation, setting_out)
+        lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
+    flags = flags_of(elevation, setting_out, with_start=units is not None)
     name_walls(picture, elevation, [point for _, point in flags])
     for words, point in flags:
         stick_flag(picture, elevation, words, point)
-    return picture
 
 
 def _clear_of_openings(picture: Picture, elevation: Elevation) -> str:

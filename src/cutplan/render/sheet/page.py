@@ -1,0 +1,68 @@
+"""The page itself: its template, style and script put together into one file that needs no other."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from cutplan.render.drawing.lettering import plain
+from cutplan.render.drawing.picture import FULL_WIDTH
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from jinja2 import Environment
+
+    from cutplan.render.drawing.picture import Picture
+
+
+def filled(template: str, content: Mapping[str, object]) -> str:
+    """Return a template of this folder filled in: every text in it is shown as text, whatever it holds."""
+    script = _part("ticks.js")
+    digest = b64encode(sha256(script.encode()).digest()).decode()
+    return (
+        _environment()
+        .get_template(template)
+        .render(content, style=_part("sheet.css"), script=script, script_hash=f"sha256-{digest}")
+    )
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - late: only pages need it
+
+    environment = Environment(
+        loader=PackageLoader("cutplan.render.sheet"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_finalized,
+    )
+    environment.filters["drawn"] = _drawn
+    environment.filters["share"] = _share
+    return environment
+
+
+def _finalized(value: Any) -> Any:  # noqa: ANN401 - whatever a template shows
+    """Return a text without the signs that HTML forbids."""
+    return plain(value) if type(value) is str else value
+
+
+def _drawn(picture: Picture) -> Any:  # noqa: ANN401 - a text marked as safe; its type needs jinja2
+    """Return a picture as markup: its texts were escaped when it was drawn."""
+    from markupsafe import Markup  # noqa: PLC0415 - late, as jinja2 is
+
+    return Markup(picture.svg())  # noqa: S704
+
+
+def _share(picture: Picture) -> str:
+    """Return how much of the page's width a picture takes, so that one unit is as large in all of them."""
+    return f"{min(picture.bounds.width / (FULL_WIDTH + 8), 1) * 100:.1f}%"
+
+
+def _part(name: str) -> str:
+    return files("cutplan.render.sheet").joinpath("templates", name).read_text(encoding="utf-8")

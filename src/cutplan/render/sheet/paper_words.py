@@ -1,0 +1,123 @@
+"""The paper and the rolls in the trade's words: what the label says, what to buy, what to look at first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import Rounding, show
+from cutplan.pattern import PARTS
+from cutplan.render.answer import money
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.page import listed_with_and
+from cutplan.render.readings import place
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.pattern import Pattern
+    from cutplan.sequence import LeftOver, Sequence
+    from cutplan.setting_out import SettingOut
+    from cutplan.stock import Lot, Paper
+
+_PARTS: Final = {part: name for name, part in PARTS.items()}
+
+
+def match_words(pattern: Pattern, units: str) -> str:
+    """Return how neighbouring strips match: ``half-drop, repeat 640 mm``."""
+    if pattern.is_free:
+        return "free match"
+    repeat = f"repeat {place(pattern.repeat, units)}"
+    if not pattern.offset:
+        return f"straight match, {repeat}"
+    part = pattern.offset / pattern.repeat
+    name = _PARTS.get(part) or _PARTS.get(1 - part)
+    kind = "offset match" if name is None else f"{name}-drop"
+    return f"{kind}, {repeat}"
+
+
+def paper_facts(paper: Paper, units: str) -> str:
+    """Return what the label says of a paper: its size and its match."""
+    size = f"roll {show(paper.roll_length, units)}"
+    if paper.roll_width is not None:
+        size += f" by {show(paper.roll_width, units)}"
+    return f"{size}, {match_words(paper.pattern, units)}"
+
+
+def shopping(sequence: Sequence, units: str) -> list[str]:
+    """Return what to buy and what to take from stock, a sentence for each lot of rolls."""
+    job = sequence.plan.job
+    taken: dict[str, list[LeftOver]] = {}
+    for left in sequence.left:
+        taken.setdefault(left.lot.label, []).append(left)
+    return [_lot_words(job.paper, job.lot(label), rolls, units) for label, rolls in taken.items()]
+
+
+def _lot_words(paper: Paper, lot: Lot, rolls: list[LeftOver], units: str) -> str:
+    count = sum(left.count for left in rolls)
+    many = "1 roll" if count == 1 else f"{count} rolls"
+    if lot.count is None:
+        cost = "" if lot.price is None else f", {money(lot.price * count)} in all"
+        one_batch = "" if count == 1 else ", all of one batch"
+        return f"Buy {many} of {isolated(paper.name)} ({paper_facts(paper, units)}){one_batch}{cost}."
+    what = "offcut" if lot.is_offcut else "roll"
+    facts = [show(lot.length, units, Rounding.DOWN)]
+    if lot.batch is not None:
+        facts.append(f"batch {isolated(lot.batch)}")
+    if lot.price is not None and not lot.is_offcut:
+        facts.append(f"{money(lot.price * count)}")
+    if lot.count == 1:
+        return f"Take {what} {isolated(lot.label)} ({', '.join(facts)})."
+    return f"Take {many} of {isolated(lot.label)}, {lot.count} in hand ({', '.join(facts)})."
+
+
+def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str) -> Iterator[str]:
+    """Yield what to look at before the first cut."""
+    job = sequence.plan.job
+    yield _batches(sequence)
+    yield f"The label says: {paper_facts(job.paper, units)}."
+    pattern = job.paper.pattern
+    if not pattern.is_free:
+        yield (
+            f"Measure the print on the first roll: {place(pattern.repeat, units)} from one motif to the next like it."
+        )
+        yield _one_match(pattern, units)
+    yield "Unroll the first roll on the table and look it over for faults."
+    tight = [_named(left) for left in sequence.left if left.needs_full_length]
+    if tight:
+        need = "needs its" if len(tight) == 1 else "need their"
+        yield f"Measure the whole length: {listed_with_and(tight)} {need} full length, and a roll may be sold short."
+    if setting_out is not None:
+        yield (
+            f"Snap the level line, {place(setting_out.level_line, units)} above the floor line, and drop a plumb line "
+            "wherever a picture shows a bob."
+        )
+
+
+def _one_match(pattern: Pattern, units: str) -> str:
+    if not pattern.offset:
+        return "Lay the right edge of one length to the left edge of another: the print must meet straight across."
+    if not pattern.needs_direction:
+        step = f"{place(pattern.offset, units)} higher or lower"
+    elif pattern.offset <= pattern.repeat / 2:
+        step = f"{place(pattern.offset, units)} lower"
+    else:
+        step = f"{place(pattern.repeat - pattern.offset, units)} higher"
+    return f"Lay the right edge of one length to the left edge of another: the print of the right one must sit {step}."
+
+
+def _batches(sequence: Sequence) -> str:
+    batches: dict[str, list[str]] = {}
+    for left in sequence.left:
+        if left.lot.batch is not None:
+            batches.setdefault(left.lot.batch, []).append(_named(left))
+    if not batches:
+        return "Every roll bears the same batch number."
+    if len(batches) == 1:
+        return f"Every roll bears batch {isolated(next(iter(batches)))}."
+    listed = "; ".join(f"batch {isolated(batch)}: {listed_with_and(rolls)}" for batch, rolls in batches.items())
+    return f"Two batches can differ in shade, so no wall gets both where the eye can compare. {listed}."
+
+
+def _named(left: LeftOver) -> str:
+    first = isolated(left.roll)
+    return first if left.count == 1 else f"{first} to {isolated(left.last_roll)}"
