@@ -18,7 +18,7 @@ from cutplan.lengths import UNITS, ZERO, show
 from cutplan.pattern import DIRECTIONS, Pattern, read_match
 from cutplan.reading import Reading, describe, reject_repeats
 from cutplan.stock import Lot, Paper
-from cutplan.survey import SURVEY_KEYS, read_setting_out
+from cutplan.survey import SURVEY_KEYS
 from cutplan.toml_file import parse_toml, read_text
 from cutplan.usual_height import note_unusual_height
 
@@ -137,6 +137,8 @@ def _read_survey(root: Table, label: _PaperLabel, paper: Paper | None) -> Settin
     if root.has("drop"):
         what = "stands beside a room survey, from which the drops follow; keep the one or the other"
         root.reject("drop", what)
+    from cutplan.survey.whole import read_setting_out  # noqa: PLC0415 - a list of drops need not load it
+
     return read_setting_out(root, paper, label.pattern)
 
 

@@ -1,8 +1,10 @@
 """Surveys: the tables of a scenario that describe a room, read into a setting out.
 
-Every fault is reported at its key: what cannot be read here, and what the room's own records refuse.
+Every fault is reported at its key: what cannot be read here, and what the room's own records refuse. The reading
+itself is in :mod:`cutplan.survey.whole`, which a plain list of drops need not load.
 """
 
-from cutplan.survey.whole import SURVEY_KEYS, read_setting_out
+from typing import Final
 
-__all__ = ["SURVEY_KEYS", "read_setting_out"]
+SURVEY_KEYS: Final = ("room", "wall", "start", "finish")
+"""The top-level keys of a survey; a scenario has these or ``drop``."""

@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from cutplan.stock import Paper
     from cutplan.survey.walls import SurveyedWall
 
-SURVEY_KEYS: Final = ("room", "wall", "start", "finish")
-"""The top-level keys of a survey; a scenario has these or ``drop``."""
-
 ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
 
 
@@ -32,7 +29,7 @@ def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) 
     Parameters
     ----------
     root
-        The whole scenario, whose keys include :data:`SURVEY_KEYS`.
+        The whole scenario, whose keys include :data:`cutplan.survey.SURVEY_KEYS`.
     paper
         The paper; None when it is at fault, and then the survey is only looked through for more faults.
     pattern
