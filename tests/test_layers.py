@@ -38,10 +38,12 @@ ORDER: Final = (
     "solve",
     "buying",
     "sequence",
+    "pace",
     "toml_text",
     "toml_places",
     "toml_file",
     "reading",
+    "habits",
     "usual_height",
     "survey",
     "scenario",
@@ -57,6 +59,9 @@ ORDER: Final = (
 
 MODULES: Final = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
 
+SHOWING: Final = ("_repr_html_", "_repr_svg_")
+"""Methods by which a notebook shows a record; pictures stand above the records that they show."""
+
 HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic")
 
 
@@ -67,8 +72,16 @@ def named(path: Path) -> str:
 
 
 def imports(path: Path) -> Iterator[str]:
-    """Yield the dotted name of everything that a module imports, wherever in it and for whatever purpose."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    """Yield the dotted name of everything that a module imports, wherever in it and for whatever purpose.
+
+    Passed over is what a record imports only to show itself in a notebook, in a method that Python's own notebooks call.
+    """
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    shows = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef) and node.name in SHOWING]
+    passed_over = {inner for node in shows for inner in ast.walk(node)}
+    for node in ast.walk(tree):
+        if node in passed_over:
+            continue
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):

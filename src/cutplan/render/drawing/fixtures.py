@@ -36,8 +36,9 @@ def opening_boxes(elevation: Elevation, face: Face) -> list[tuple[Opening, Box]]
 
 
 def draw_openings(picture: Picture, elevation: Elevation, face: Face, fill: str, clip: str) -> None:
-    """Hatch and outline the openings of a face; ``clip`` is the wall."""
+    """Hatch and outline the openings of a face, over whatever lies there; ``clip`` is the wall."""
     for _, box in opening_boxes(elevation, face):
+        picture.box(box, fill=PAPER, clip=clip)
         picture.box(box, fill=fill, pen=OUTLINE, clip=clip)
 
 

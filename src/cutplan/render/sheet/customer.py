@@ -10,9 +10,9 @@ from cutplan.render.comparing import finish_named, start_named, value_figure
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall import wall_pictures
 from cutplan.render.readings import place
-from cutplan.render.sheet.job import said
 from cutplan.render.sheet.page import filled
-from cutplan.setting_out import NoticeKind, Puts, notices_of, set_out
+from cutplan.setting_out import Edge, Puts, set_out
+from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cutplan.comparing import Compared, Comparison
     from cutplan.render.drawing.picture import Picture
     from cutplan.scenario import Scenario
-    from cutplan.setting_out import SettingOut
+    from cutplan.setting_out import CutMotif, SettingOut
 
 _MOST_ALTERNATIVES = 3
 _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
@@ -62,8 +62,8 @@ def customer_sheet(
             "title": f"Where the pattern sits: {isolated(setting_out.paper.name)}",
             "paper": isolated(setting_out.paper.name),
             "where": list(_where(setting_out, units)),
-            "at_top": _noticed(setting_out, NoticeKind.MOTIF, units),
-            "closing": _noticed(setting_out, NoticeKind.CLOSING, units),
+            "cut": list(_cut(setting_out, units)),
+            "closing": list(_closing(setting_out, units)),
             "focal": [part.picture for part in pictures if focal in part.walls],
             "rest": [part.picture for part in pictures if focal not in part.walls],
             "others": others,
@@ -88,8 +88,33 @@ def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield "From one strip to the next the pattern steps, so strips show different parts of it at the top."
 
 
-def _noticed(setting_out: SettingOut, kind: NoticeKind, units: str) -> list[str]:
-    return [said(notice, units) for notice in notices_of(setting_out) if notice.kind is kind]
+def _cut(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield how much of a motif ceiling and skirting cut, and in how many strips."""
+    cuts: dict[CutMotif, set[int]] = {}
+    for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces):
+        cuts.setdefault(cut, set()).add(piece.column)
+    strips = len(setting_out.columns)
+    for cut, columns in sorted(cuts.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
+        edge = "ceiling" if cut.edge is Edge.TOP else "skirting"
+        off, shown = place(cut.cut_off, units), place(cut.shown, units)
+        yield f"In {len(columns)} of {strips} strips the {edge} cuts {off} off a motif; {shown} of it shows."
+
+
+def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield where the closing joint is, and by how much the print is out there."""
+    closing = setting_out.closing
+    if closing is None:
+        return
+    wall = setting_out.room.walls[closing.joint.wall]
+    over = [opening.name for opening in wall.openings if opening.left <= closing.joint.at <= opening.right]
+    where = f"at {isolated(over[0])}" if over else "clear of doors and windows" if closing.joint.at else "in the corner"
+    yield f"It is on {isolated(wall.name)}, {place(closing.joint.at, units)} from its left, {where}."
+    if closing.height:
+        way = "lower" if closing.height > 0 else "higher"
+        yield f"On its right the pattern sits {place(abs(closing.height), units)} {way}."
+    if closing.sideways:
+        way = "is missing" if closing.sideways > 0 else "comes twice"
+        yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."
 
 
 def _alternatives(comparison: Comparison, units: str) -> Iterator[Choice]:
@@ -105,8 +130,9 @@ def _alternatives(comparison: Comparison, units: str) -> Iterator[Choice]:
 def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
     start = start_named(comparison, compared.placement, units)
     yield f"{start[:1].upper()}{start[1:]} from the left of the wall."
-    what = "cost of the rolls" if comparison.counts_cost else "rolls"
-    yield f"It takes {what}: {value_figure(comparison, compared.proved)}."
+    figure = value_figure(comparison, compared.proved)
+    rolls = "1 roll" if figure == "1" else f"{figure} rolls"
+    yield f"It takes rolls for {figure}." if comparison.counts_cost else f"It takes {rolls}."
     if compared.cut_at_top:
         yield f"The ceiling cuts a motif in {compared.cut_at_top} columns."
     closing = compared.closing

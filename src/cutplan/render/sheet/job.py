@@ -103,7 +103,7 @@ def _cautions(setting_out: SettingOut | None, units: str) -> Iterator[str]:
     if setting_out is not None:
         for notice in notices_of(setting_out):
             if notice.kind is NoticeKind.SAFETY:
-                yield said(notice, units)
+                yield _said(notice, units)
     yield _KNIFE
     yield _LADDER
 
@@ -112,10 +112,10 @@ def _remarks(setting_out: SettingOut | None, units: str) -> Iterator[str]:
     if setting_out is not None:
         for notice in notices_of(setting_out):
             if notice.kind is not NoticeKind.SAFETY:
-                yield said(notice, units)
+                yield _said(notice, units)
 
 
-def said(notice: Notice, units: str) -> str:
+def _said(notice: Notice, units: str) -> str:
     """Return a notice as a sentence; the names in it keep their own direction to themselves."""
     values = tuple(isolated(value) if isinstance(value, str) else value for value in notice.what.values)
     text = replace(notice.what, values=values).read(units)
