@@ -57,6 +57,7 @@ roll-2  2, 4                     5700 mm  4350 mm
 Cutting sequence
 ================
 
+Hang at over 10 and under 30 °C, under 65 % relative humidity (NF DTU 59.4).
 Before the first cut, look the first roll over for faults.
 See that every roll bears the same batch number.
 The top of a piece is the end that comes off the roll first; the arrow points to
@@ -119,6 +120,7 @@ A       1, 2 over door, 3  5500 mm   100 mm
 Cutting sequence
 ================
 
+Hang at over 10 and under 30 °C, under 65 % relative humidity (NF DTU 59.4).
 Before the first cut, look the first roll over for faults.
 See that every roll bears the same batch number.
 The top of a piece is the end that comes off the roll first; the arrow points to

@@ -304,7 +304,7 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
     [
         (PAPER + DROP + "counts = 1\n", '9:1: drop["1"].counts: unknown key; did you mean count?'),
         (PAPER + DROP + "xyz = 1\n", ('9:1: drop["1"].xyz: unknown key; keys allowed here: label, height, '
-         "first_motif, count")),
+         "first_motif, count, wall")),
         (PAPER + DROP.replace("height", "heigth"), '7:1: drop["1"].heigth: unknown key; did you mean height?'),
         (PAPER + DROP.replace("[drop]", "[drops]"), "5:1: drops: unknown key; did you mean drop?"),
         (PAPER.replace("roll_length", "rol_length") + DROP, ("3:1: paper.rol_length: unknown key; "
@@ -323,8 +323,8 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
          'add for example roll_length = "2.4 m"')),
         (PAPER[:13] + DROP, (" paper: is missing; add a [paper] table; "
          "its keys are name, roll_length, roll_width, match, offset_direction, price, "
-         "motif_from_left, motif_above, motif_below, wet_growth, foil")),
-        (PAPER, (" drop: is missing; list the pieces, each in a [[drop]] with label, height, first_motif, count, "
+         "motif_from_left, motif_above, motif_below, wet_growth, foil, reverse")),
+        (PAPER, (" drop: is missing; list the pieces, each in a [[drop]] with label, height, first_motif, count, wall, "
          "or survey the room in [[wall]]")),
         ("drop = []\n" + PAPER, "1:1: drop: is an empty list; add a [[drop]] for each piece to be hung"),
         ("roll = []\n" + PAPER + DROP, ("1:1: roll: is an empty list; leave it out to count rolls as needed, "

@@ -205,11 +205,11 @@ def test_one_length_serves_both_sides_of_a_corner() -> None:
 
 
 def test_drops_follow_the_pieces() -> None:
-    """Each piece is one drop, in hanging order, labelled with its number, trims added."""
+    """Each piece is one drop, in hanging order, labelled with its number, with trims, its wall and its column."""
     setting_out = set_out(run(wall(1000, opening(500, 1000, 0, 2000))), paper(300), start(0))
 
     trim = Fraction(50)
     assert drops_of(setting_out, trim, trim) == (
-        Drop("1", Fraction(2400), Fraction(100), trim, trim),
-        Drop("2", Fraction(400), Fraction(400), trim, trim),
+        Drop("1", Fraction(2400), Fraction(100), trim, trim, wall="wall", column=0),
+        Drop("2", Fraction(400), Fraction(400), trim, trim, wall="wall", column=1),
     )

@@ -4,18 +4,62 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import CutplanError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from cutplan.drops import Drop
 
 USUAL_OPEN_ROLLS: Final = 2
 """Rolls open at once, at most: more are not kept apart at a table."""
 
 
 class Follow(Enum):
-    """What the cutting keeps pace with."""
+    """What the cutting keeps pace with: every drop as it is hung, whole walls, or nothing."""
 
-    DROPS = "drop by drop"
-    WALLS = "wall by wall"
-    NOTHING = "all at once"
+    DROPS = "follow"
+    WALLS = "walls"
+    NOTHING = "once"
+
+
+@dataclass(frozen=True, slots=True)
+class CuttingHabit:
+    """How somebody likes to cut.
+
+    Attributes
+    ----------
+    follow
+        What the cutting keeps pace with.
+    open_rolls
+        Rolls that may be open at once, 1 or more.
+
+    """
+
+    follow: Follow = Follow.DROPS
+    open_rolls: int = USUAL_OPEN_ROLLS
+
+
+class WallsUnknownError(CutplanError):
+    """Drops that are to be cut wall by wall, though nobody has said on which wall they hang."""
+
+    exit_status = 2
+
+
+def refuse_unknown_walls(follow: Follow, drops: Iterable[Drop]) -> None:
+    """Raise :class:`WallsUnknownError` when the cutting is to follow walls and some drop has none."""
+    unknown = [drop.label for drop in drops if drop.wall is None]
+    if follow is Follow.WALLS and unknown:
+        have = (
+            f"drop {unknown[0]} has none"
+            if len(unknown) == 1
+            else f"{unknown[0]} and {len(unknown) - 1} more have none"
+        )
+        raise WallsUnknownError(
+            f'cutting wall by wall needs the wall of every drop, and {have}; write wall = "…" in each [[drop]]'
+        )
 
 
 @dataclass(frozen=True, slots=True)

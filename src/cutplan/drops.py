@@ -55,6 +55,8 @@ class Drop:
         Which part of the strip's width is hung, from the strip's left edge; None for the full width.
     wall
         Name of the wall it hangs on; None when not told.
+    column
+        Number of its column; None when not told.
     cut_outs
         What comes away from it. Only drops with a count of 1 have any.
 
@@ -69,6 +71,7 @@ class Drop:
     left: Length | None = None
     right: Length | None = None
     wall: str | None = None
+    column: int | None = None
     cut_outs: tuple[CutOut, ...] = ()
 
     def __post_init__(self) -> None:
@@ -97,5 +100,14 @@ class Drop:
 def drops_of(setting_out: SettingOut, trim_top: Length, trim_bottom: Length) -> tuple[Drop, ...]:
     """Return one drop for each piece of a room, in hanging order, labelled with the piece's number."""
     return tuple(
-        Drop(piece.label, piece.height, piece.first_motif, trim_top, trim_bottom) for piece in setting_out.pieces
+        Drop(
+            piece.label,
+            piece.height,
+            piece.first_motif,
+            trim_top,
+            trim_bottom,
+            wall=setting_out.room.walls[piece.panels[0].wall].name,
+            column=piece.column,
+        )
+        for piece in setting_out.pieces
     )

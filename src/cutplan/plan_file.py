@@ -16,11 +16,15 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import exact_mm, to_float_mm
-from cutplan.sequence import sequence_of
+from cutplan.pace import DAY, clock, timetable_of
+from cutplan.plan import Status
+from cutplan.sequence import CutDrop, sequence_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
 
+    from cutplan.cutting_order import CuttingOrder
+    from cutplan.pace import Act, Pace
     from cutplan.plan import AtBest, Plan, Proof, RollLayout
     from cutplan.scenario import Scenario
     from cutplan.sequence import Sequence
@@ -60,6 +64,8 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         "proof": _proof(plan.proof),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
         "rolls": _rolls(sequence),
+        **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
+        **_timetable(sequence, scenario.pace),
         **({"setting_out": _setting_out(scenario.setting_out)} if scenario.setting_out is not None else {}),
         "notes": list(scenario.notes),
         "scenario": scenario.document,
@@ -129,6 +135,37 @@ def _proof(proof: Proof) -> Json:
         else {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
     )
     return {"by": by, "bound": str(proof.bound), "prices": listed}
+
+
+def _order(sequence: Sequence, order: CuttingOrder) -> Json:
+    """Return the order of cutting: its figures, their bounds, and the pieces in the order in which they are cut."""
+    return {
+        "follow": order.follow.value,
+        "open_rolls": order.open_rolls,
+        "most_waiting": order.most_waiting,
+        "most_waiting_lower_bound": order.most_waiting_bound,
+        "furthest_ahead": order.furthest_ahead,
+        "furthest_ahead_lower_bound": order.furthest_ahead_bound,
+        "status": (Status.OPTIMAL if order.is_proved else Status.FEASIBLE).value,
+        "cuts": [step.piece for step in sequence.steps if isinstance(step, CutDrop)],
+    }
+
+
+def _timetable(sequence: Sequence, pace: Pace | None) -> Json:
+    timetable = None if pace is None else timetable_of(sequence, pace)
+    return {} if timetable is None else {"timetable": [_act(act) for act in timetable.acts]}
+
+
+def _act(act: Act) -> Json:
+    """Return an act with its day, from 1, its time of day, and how many minutes it takes."""
+    return {
+        "act": act.kind.value,
+        "piece": act.piece,
+        "day": int(act.begin // DAY) + 1,
+        "at": clock(act.begin),
+        "minutes": _number(act.end - act.begin),
+        **({"steps": list(act.steps)} if act.steps is not None else {}),
+    }
 
 
 def _rolls(sequence: Sequence) -> list[Json]:
@@ -236,8 +273,8 @@ def refuse_target(target: str, source: str) -> None:
             raise WriteError(f"{target}: is the scenario itself; give the plan another name")
 
 
-def write_whole(target: str, text: str) -> None:
-    """Write ``text`` to a file as UTF-8, so that the file holds either all of it or what it held before.
+def write_whole(target: str, content: str | bytes) -> None:
+    """Write ``content`` to a file, text as UTF-8, so that the file holds either all of it or what it held before.
 
     What is no plain file (a device, a pipe) is written to directly.
 
@@ -247,22 +284,23 @@ def write_whole(target: str, text: str) -> None:
         When it cannot be written; an existing file is then untouched.
 
     """
+    data = content.encode() if isinstance(content, str) else content
     path = Path(os.path.realpath(target))
     try:
         if path.exists() and not path.is_file():
-            path.write_text(text, encoding="utf-8", newline="\n")
+            path.write_bytes(data)
         else:
-            _replace(path, text)
+            _replace(path, data)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise WriteError(f"{target}: cannot be written: {reason}; nothing was changed") from error
 
 
-def _replace(path: Path, text: str) -> None:
+def _replace(path: Path, data: bytes) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:100]}.", suffix=".part")
     try:
-        with open(handle, "w", encoding="utf-8", newline="\n") as file:  # noqa: PTH123 - an open descriptor
-            file.write(text)
+        with open(handle, "wb") as file:  # noqa: PTH123 - an open descriptor
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         Path(name).chmod(_mode(path))

@@ -6,13 +6,15 @@ A scenario is read whole: every fault in it is found and reported at once, with 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.cutting_order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
 from cutplan.drops import Drop, drops_of
 from cutplan.errors import PatternError, ScenarioError
+from cutplan.habits import HABIT_KEYS, read_cutting, read_pace
 from cutplan.job import Job
 from cutplan.lengths import UNITS, ZERO, show
 from cutplan.pattern import DIRECTIONS, Pattern, read_match
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from os import PathLike
 
     from cutplan.lengths import Length
+    from cutplan.pace import Pace
     from cutplan.pattern import MatchLabel
     from cutplan.reading import Table
     from cutplan.setting_out import SettingOut
@@ -38,14 +41,14 @@ _SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
 MOST_GROWTH: Final = 10
 """Paper that grows by more per cent than this when wet is a slip of the finger: 1–2 % is usual [memory]."""
 
-_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "drop", *SURVEY_KEYS)
+_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "drop", *HABIT_KEYS, *SURVEY_KEYS)
 _PAPER_KEYS: Final = (
     "name", "roll_length", "roll_width", "match", "offset_direction", "price",
-    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil",
+    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
 )  # fmt: skip
 _TRIM_KEYS: Final = ("top", "bottom")
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price")
-_DROP_KEYS: Final = ("label", "height", "first_motif", "count")
+_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _CODES: Final = frozenset({"label", "batch"})
 
 
@@ -69,6 +72,10 @@ class Scenario:
         Where it was read from.
     setting_out
         The room set out, from which the drops follow; None for a plain list of drops.
+    cutting
+        How the cuts are to be ordered.
+    pace
+        How fast the work goes; None when the scenario does not say.
 
     """
 
@@ -78,6 +85,8 @@ class Scenario:
     document: dict[str, object]
     source: str
     setting_out: SettingOut | None = None
+    cutting: CuttingHabit = field(default_factory=CuttingHabit)
+    pace: Pace | None = None
 
 
 def read_scenario(path: str | PathLike[str]) -> Scenario:
@@ -109,10 +118,20 @@ def parse_scenario(text: str, source: str) -> Scenario:
     # A bare number is not blamed for a unit that is itself at fault.
     reading.units = "mm" if units is None and root.has("units") else units
     job, setting_out = _read_job(root)
+    cutting, pace = read_cutting(root), read_pace(root)
+    if job is not None:
+        _refuse_unknown_walls(root, cutting, job)
     if job is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
     plain = {key: _plain(key, value, units) for key, value in document.items()}
-    return Scenario(job, units or "mm", tuple(reading.notes), plain, source, setting_out)
+    return Scenario(job, units or "mm", tuple(reading.notes), plain, source, setting_out, cutting, pace)
+
+
+def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
+    try:
+        refuse_unknown_walls(cutting.follow, job.drops)
+    except WallsUnknownError as error:
+        root.reject("cutting", str(error))
 
 
 def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
@@ -159,6 +178,7 @@ class _PaperLabel:
     motif_below: Length = ZERO
     wet_growth: Fraction = ZERO
     is_foil: bool = False
+    is_reversed: bool = False
 
     def paper(self) -> Paper | None:
         if self.pattern is None or self.roll_length is None:
@@ -174,6 +194,7 @@ class _PaperLabel:
             self.motif_below,
             self.wet_growth,
             self.is_foil,
+            self.is_reversed,
         )
 
 
@@ -181,9 +202,10 @@ def _read_paper(root: Table) -> _PaperLabel:
     table = root.table("paper", _PAPER_KEYS)
     if table is None:
         return _PaperLabel()
+    pattern = _read_pattern(table)
     return _PaperLabel(
         name=table.text("name", required=False),
-        pattern=_read_pattern(table),
+        pattern=pattern,
         roll_length=table.length("roll_length"),
         roll_width=table.length("roll_width", required=False),
         price=table.price("price", required=False),
@@ -192,7 +214,18 @@ def _read_paper(root: Table) -> _PaperLabel:
         motif_below=table.length("motif_below", required=False, zero=True) or ZERO,
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
+        is_reversed=_read_reverse(table, pattern),
     )
+
+
+def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
+    """Return True for reverse alternate lengths, which only a free match can be."""
+    is_reversed = paper.flag("reverse") or False
+    if is_reversed and pattern is not None and not pattern.is_free:
+        paper.reject(
+            "reverse", "a print that must match cannot be turned end for end; leave reverse out, or mend match"
+        )
+    return is_reversed
 
 
 def _read_growth(paper: Table) -> Fraction:
@@ -344,11 +377,12 @@ def _read_drop(table: Table, label: str | None, pattern: Pattern | None, trims: 
     height = table.length("height")
     first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
     count = table.whole("count", required=False)
+    wall = table.text("wall", required=False)
     if height is not None:
         note_unusual_height(table, "height", height)
     if label is None or height is None or first_motif is None:
         return None
-    return Drop(label, height, first_motif, *trims, count or 1)
+    return Drop(label, height, first_motif, *trims, count or 1, wall=wall)
 
 
 # The echo.

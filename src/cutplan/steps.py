@@ -121,6 +121,9 @@ class CutDrop:
         match. That end is its top, or its foot when it ``is_foot_first``.
     is_foot_first
         True on a roll that comes off foot first.
+    is_turned
+        True when it hangs turned end for end against its neighbours: every second length of a paper whose label
+        says so.
 
     """
 
@@ -131,6 +134,7 @@ class CutDrop:
     length: Length
     motif_below: Length | None
     is_foot_first: bool = False
+    is_turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,8 @@ class Paper:
         How much wider the pasted strip is than the dry one, as a part of the dry width: 1/100 is 1 %.
     is_foil
         True for a paper that conducts.
+    is_reversed
+        True when the label says to turn every second length end for end.
 
     """
 
@@ -52,6 +54,7 @@ class Paper:
     motif_below: Length = ZERO
     wet_growth: Fraction = ZERO
     is_foil: bool = False
+    is_reversed: bool = False
 
     @property
     def wet_width(self) -> Length | None:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, Units, app, check_time_limit
+from cutplan.cli.app import STATUSES, Debug, Order, Units, app, check_time_limit
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
@@ -36,6 +36,14 @@ def plan(
         float,
         typer.Option(metavar="SECONDS", callback=check_time_limit, help="When to stop the search for a better plan."),
     ] = 10.0,
+    order: Annotated[
+        Order | None,
+        typer.Option(help="Cut as drops are hung, or wall by wall, or all at once; otherwise as [cutting] says."),
+    ] = None,
+    open_rolls: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="N", help="Rolls that may be open at once; otherwise as [cutting] says, or 2."),
+    ] = None,
     units: Annotated[
         Units | None, typer.Option(help="Print lengths in these; otherwise in the scenario's own.")
     ] = None,
@@ -44,13 +52,32 @@ def plan(
     """Plan how to cut a scenario's drops from the fewest rolls (or the cheapest).
 
     A plan that is good but not proved the best is printed too, and says so. Ctrl-C stops the search and
-    prints the best plan so far.
+    prints the best plan so far. Among plans with as few rolls, the one is chosen that is best cut in the
+    order in which its drops are hung.
     """
     with faults_told(debug=debug):
-        _plan(scenario, output, time_limit, None if units is None else units.value, as_json=as_json)
+        wish = _Wish(time_limit, None if order is None else order.value, open_rolls)
+        _plan(scenario, output, wish, None if units is None else units.value, as_json=as_json)
 
 
-def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_json: bool) -> None:
+class _Wish(NamedTuple):
+    """What was asked for on the command line; None for what the scenario says."""
+
+    time_limit: float
+    order: str | None
+    open_rolls: int | None
+
+    def on(self, scenario: Scenario) -> Scenario:
+        """Return the scenario with what was asked for about the order of cutting."""
+        from cutplan.cutting_order import Follow  # noqa: PLC0415 - late
+
+        habit = scenario.cutting
+        if self.order is not None:
+            habit = replace(habit, follow=Follow(self.order))
+        return replace(scenario, cutting=replace(habit, open_rolls=self.open_rolls or habit.open_rolls))
+
+
+def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: bool) -> None:
     from cutplan.plan_file import document_of, plan_text, refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
     from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
@@ -58,15 +85,15 @@ def _plan(source: str, output: str, time_limit: float, units: str | None, *, as_
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
-    scenario = with_notices(read_scenario(source), units)
-    found = solved(scenario, time_limit)
+    scenario = wish.on(with_notices(read_scenario(source), units))
+    found = solved(scenario, wish.time_limit)
     sequence = sequence_of(found)
     if as_json:
         text = plan_text(document_of(sequence, scenario))
     else:
         from cutplan.render.text import plan_page  # noqa: PLC0415 - late
 
-        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out)
+        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
     if output == STANDARD:
         print_text(text)
     else:
@@ -101,11 +128,22 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
 
 
 def solved(scenario: Scenario, time_limit: float) -> Plan:
-    """Return the plan of a scenario, its progress shown; raise NoPlanError when none was found in time."""
-    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+    """Return the plan of a scenario, its cuts in order, its progress shown.
 
+    Raises NoPlanError when no plan was found in time.
+    """
+    from cutplan.cutting_order import refuse_unknown_walls  # noqa: PLC0415 - late
+    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+    from cutplan.solve.ordering import order_cuts  # noqa: PLC0415 - late
+
+    habit = scenario.cutting
+    refuse_unknown_walls(habit.follow, scenario.job.drops)
     with progress_line() as show:
         found = solve(scenario.job, time_limit=time_limit, progress=show)
+        if found.layouts and found.stopped != "interrupted":
+            if show is not None:
+                show("putting the cuts in order")
+            found = order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls)
     if not found.layouts:
         why = found.stopped or "the search ended"
         raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")

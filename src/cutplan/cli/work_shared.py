@@ -95,7 +95,7 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
         document=document_of(sequence, noted),
         words=words_of(sequence, scenario.units),
     )
-    return plan, plan_page(sequence, noted.notes, scenario.units, noted.setting_out)
+    return plan, plan_page(sequence, noted.notes, scenario.units, noted.setting_out, noted.pace)
 
 
 def numbers_in(text: str) -> Iterable[int]:

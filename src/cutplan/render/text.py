@@ -10,8 +10,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
+from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
+from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
+from cutplan.render.timetable import timetable_section
 from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from collections.abc import Sequence as Rows
 
+    from cutplan.pace import Pace
     from cutplan.plan import RollLayout
     from cutplan.sequence import LeftOver, Rest, Sequence, Step
     from cutplan.setting_out import SettingOut
@@ -31,9 +35,13 @@ _LONGEST_UNBROKEN: Final = 20
 
 
 def plan_page(
-    sequence: Sequence, notes: Iterable[str] = (), units: str = "mm", setting_out: SettingOut | None = None
+    sequence: Sequence,
+    notes: Iterable[str] = (),
+    units: str = "mm",
+    setting_out: SettingOut | None = None,
+    pace: Pace | None = None,
 ) -> str:
-    """Return the whole page: the answer, what it rests on, the rolls, the sequence, what is left.
+    """Return the whole page: the answer, what it rests on, the rolls, the sequence, what is left, the timetable.
 
     Parameters
     ----------
@@ -45,12 +53,16 @@ def plan_page(
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
     setting_out
         The room set out, where the drops follow from a survey; None for a plain list of drops.
+    pace
+        How fast the work goes, for a timetable; None for none.
 
     """
+    timetable = None if pace is None else timetable_of(sequence, pace)
     parts = [
         wrapped_lines(answer(sequence.plan)),
         _notes(notes),
         *plan_sections(sequence, units),
+        "" if timetable is None else timetable_section(timetable),
         "" if setting_out is None else walls_section(setting_out, units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
@@ -60,7 +72,7 @@ def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
     """Return the parts of the page below the answer: the rolls, the sequence, what is left."""
     return [
         section(_rolls_title(sequence), *_rolls(sequence, units)),
-        section("Cutting sequence", _before(sequence), *_steps(sequence, units)),
+        section("Cutting sequence", *_order(sequence), _before(sequence), *_steps(sequence, units)),
         section("What is left", *_left(sequence, units)),
     ]
 
@@ -159,10 +171,24 @@ def _rolls_named(rolls: LeftOver | OpenRoll) -> str:
 # The sequence
 
 
+def _order(sequence: Sequence) -> list[str]:
+    order = sequence.plan.order
+    return [] if order is None else [wrapped(order_in_words(order))]
+
+
 def _before(sequence: Sequence) -> str:
     """Return the habits that cost nothing before the first cut, and the words that the steps use."""
-    lines = ["Before the first cut, look the first roll over for faults.", _batches(sequence)]
+    lines = [
+        "Hang at over 10 and under 30 °C, under 65 % relative humidity (NF DTU 59.4).",
+        "Before the first cut, look the first roll over for faults.",
+        _batches(sequence),
+    ]
     lines.append("The top of a piece is the end that comes off the roll first; the arrow points to it.")
+    if sequence.plan.job.paper.is_reversed:
+        lines.append(
+            "The label says to reverse: turn every second length end for end. Its arrow points down, to the end "
+            "that comes off the roll last, which is its top; all pieces of one column turn alike."
+        )
     if any(left.lot.is_foot_first for left in sequence.left):
         lines.append("Where a roll comes off foot first, its foot comes first: the steps say so.")
     if not sequence.plan.job.paper.pattern.is_free:
@@ -277,8 +303,9 @@ def _cutting(step: CutDrop, units: str) -> str:
         motif = f", {_motif(step.motif_below, units, 'its top')}"
         if step.is_foot_first:
             motif = f", {_motif(step.motif_below, units, 'its foot', 'from')}, which comes first"
-    mark = f'"{step.piece} ↑"'.replace(" ", NO_BREAK)
-    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back."
+    mark = f'"{step.piece} {"↓" if step.is_turned else "↑"}"'.replace(" ", NO_BREAK)
+    turned = ": it hangs turned end for end" if step.is_turned else ""
+    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back{turned}."
 
 
 def _cutting_off(step: CutOff, units: str, repeat: str) -> str:

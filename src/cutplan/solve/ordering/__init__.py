@@ -51,11 +51,21 @@ def order_cuts(
         raise ValueError(f"at least 1 roll must be open to cut from it, not {open_rolls}")
     if plan.job.drop_count > MOST_PIECES or not plan.layouts:
         return plan
-    walked = walk(plan)
+    walked = walk(_one_by_one(plan))
     order = _as_it_comes(walked, follow, 1 if follow is Follow.NOTHING else open_rolls)
     if order.is_proved:
         return replace(walked.plan, order=order)
     return _improved(walked.plan, order, effort)
+
+
+def _one_by_one(plan: Plan) -> Plan:
+    """Return the plan with rolls that are cut alike told apart: in a room each comes at its own time."""
+    layouts = (
+        replace(layout, first_number=layout.first_number + roll, count=1)
+        for layout in plan.layouts
+        for roll in range(layout.count)
+    )
+    return replace(plan, layouts=tuple(layouts))
 
 
 def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
@@ -69,7 +79,7 @@ def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
 
 def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
     """Return the best order found by search, or ``order`` with what was learnt of it."""
-    from cutplan.solve.ordering.limits import tighten  # noqa: PLC0415 - late: a plan in order needs no search
+    from cutplan.solve.ordering.limits import found_again, tighten  # noqa: PLC0415 - late: a plan in order needs no search
     from cutplan.solve.ordering.search import Search  # noqa: PLC0415 - late
     from cutplan.solve.ordering.table import Table, is_too_large  # noqa: PLC0415 - late
     from cutplan.solve.ordering.task import task_of  # noqa: PLC0415 - late
@@ -80,6 +90,10 @@ def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
         return replace(plan, order=order)
     known = Waiting(order.most_waiting, order.furthest_ahead)
     best = tighten(Search(Table(task, order.open_rolls)), known, effort)
+    if best.moves is not None:
+        # As good an order that still fits when rolls are short is better yet.
+        short = Search(Table(task.with_short_rolls(), order.open_rolls))
+        best.moves = found_again(short, best.waiting, effort) or best.moves
     found = replace(
         order,
         most_waiting=best.waiting.most,

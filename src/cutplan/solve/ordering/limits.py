@@ -64,6 +64,11 @@ def tighten(search: Search, known: Waiting, effort: int) -> Best:
     return tightening.best
 
 
+def found_again(search: Search, limits: Waiting, effort: int) -> tuple[Move, ...] | None:
+    """Return an order within ``limits`` found quickly; None when none is."""
+    return search.search(limits.most, limits.furthest, WIDTHS[0], effort // FOR_DISTANCE).moves
+
+
 class _Tightening:
     def __init__(self, search: Search, known: Waiting, effort: int) -> None:
         self.search = search

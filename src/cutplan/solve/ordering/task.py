@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering.paper import Paper
+from cutplan.steps import SHORT_ROLL
 from cutplan.waiting import turns_of
 
 if TYPE_CHECKING:
     from cutplan.cutting_order import Follow
     from cutplan.plan import Plan
-    from cutplan.solve.instance import Instance, ScaledJob
+    from cutplan.solve.instance import Instance, RollType, ScaledJob
 
 NO_PIECE: Final = -1
 
@@ -81,10 +83,21 @@ class Task:
         """The job's kinds and roll types."""
         return self.scaled.instance
 
+    def with_short_rolls(self) -> Task:
+        """Return the task with every roll as short as it may be sold: its last stretch ends so much earlier."""
+        types = (
+            roll if index in self._offcuts else _shortened(roll) for index, roll in enumerate(self.instance.roll_types)
+        )
+        instance = replace(self.instance, roll_types=tuple(types))
+        return replace(self, scaled=replace(self.scaled, instance=instance))
+
+    @property
+    def _offcuts(self) -> list[int]:
+        return [rolls.roll_type for rolls in self.rolls if rolls.is_offcut]
+
     def paper(self) -> Paper:
         """Return the states of these rolls."""
-        offcuts = [rolls.roll_type for rolls in self.rolls if rolls.is_offcut]
-        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], offcuts, self.prices)
+        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], self._offcuts, self.prices)
 
 
 def task_of(plan: Plan, follow: Follow) -> Task:
@@ -101,6 +114,16 @@ def task_of(plan: Plan, follow: Follow) -> Task:
         rolls=_rolls(plan, scaled, labels),
         prices=_prices(plan, scaled),
     )
+
+
+def _shortened(roll: RollType) -> RollType:
+    stretches = roll.stretches
+    last = stretches[-1]
+    missing = ceil(SHORT_ROLL * (last.start + last.length))
+    if not roll.further:
+        return replace(roll, length=max(0, roll.length - missing))
+    further = (*roll.further[:-1], last._replace(length=max(0, last.length - missing)))
+    return replace(roll, further=further)
 
 
 def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Rolls, ...]:
