@@ -156,6 +156,12 @@ class Plan:
     stopped: str | None = None
     order: CuttingOrder | None = None
 
+    def _repr_html_(self) -> str:
+        """Return the plan as a notebook shows it."""
+        from cutplan.render.notebook import plan_html  # noqa: PLC0415 - late: pictures stand above plans
+
+        return plan_html(self)
+
     @property
     def rolls_needed(self) -> int:
         """Rolls opened: certain to be enough however sealed rolls begin."""

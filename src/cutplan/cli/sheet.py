@@ -67,7 +67,7 @@ def sheet(
 
 
 def _job(source: str, output: str, paper: PaperSize, units: str | None, time_limit: float) -> None:
-    from cutplan.render.sheet import job_sheet  # noqa: PLC0415 - late
+    from cutplan.render.sheet.job import job_sheet  # noqa: PLC0415 - late
     from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
 
     read = _read(source, output)
@@ -82,7 +82,7 @@ def _job(source: str, output: str, paper: PaperSize, units: str | None, time_lim
 def _customer(
     source: str, output: str, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
-    from cutplan.render.sheet import customer_sheet  # noqa: PLC0415 - late
+    from cutplan.render.sheet.customer import customer_sheet  # noqa: PLC0415 - late
 
     read = _read(source, output)
     if read.setting_out is None:
@@ -129,7 +129,7 @@ def _write(output: str, page: str, paper: PaperSize) -> None:
         print_text(page)
         return
     if PurePath(output).suffix.lower() == ".pdf":
-        from cutplan.render.sheet import sheet_pdf  # noqa: PLC0415 - late
+        from cutplan.render.sheet.pdf import sheet_pdf  # noqa: PLC0415 - late
 
         write_whole(output, sheet_pdf(page, paper.value))
     else:

@@ -30,6 +30,9 @@ NAME: Final = 22.0
 SMALL: Final = 19.0
 """Size of what is only said by the way."""
 
+CORNER: Final = 20.0
+"""How high above a wall the sign of a corner stands."""
+
 _FLAG_HEIGHT: Final = 34.0
 _TORN: Final = 5.0
 
@@ -110,14 +113,18 @@ def arrow_head(picture: Picture, tip: Point, along: Point, size: float = 9) -> N
     picture.shape([[tip, *wings]], fill=INK)
 
 
-def flag(picture: Picture, words: str, x: float, y: float, point: Point) -> bool:
-    """Stick a piece of tape with words on it, its middle at (x, y), and point from it to a place below.
+def flag(picture: Picture, words: str, middle: Point, point: Point, *, anyway: bool = False) -> bool:
+    """Stick a piece of tape with words on it about its ``middle``, and point from it to a place below.
 
-    Return False, and draw nothing, where a text is in the way.
+    Return False, and draw nothing, where a text is in the way; ``anyway`` lets its line cross texts.
     """
-    lettering = Lettering(words, NAME, x, y, is_bold=True)
-    box = Box(lettering.box.left - 8, y - _FLAG_HEIGHT / 2, lettering.box.right + 8, y + _FLAG_HEIGHT / 2)
-    if not picture.is_free(box) or not picture.is_clear_way(point[0], box.bottom, point[1] - 1):
+    lettering = Lettering(words, NAME, *middle, is_bold=True)
+    x, y = middle
+    half = lettering.box.width / 2 + 8
+    box = Box(x - half, y - _FLAG_HEIGHT / 2, x + half, y + _FLAG_HEIGHT / 2)
+    # The sign of a corner may stand at the very place.
+    is_clear = anyway or picture.is_clear_way(point[0], box.bottom, point[1] - CORNER)
+    if not picture.is_free(box) or not is_clear:
         return False
     picture.point_down(point[0], box.bottom, point[1], Pen(1.6))
     arrow_head(picture, point, (0, 1))

@@ -69,6 +69,7 @@ class Picture:
         self._letters = ET.Element("g")
         self._defs = ET.Element("defs")
         self._taken: list[Box] = []
+        self._reserved: list[Box] = []
         self._bounds: Box | None = None
 
     # Shapes
@@ -173,11 +174,19 @@ class Picture:
 
     def is_free(self, box: Box) -> bool:
         """Return True when no text lies there."""
-        return not any(box.meets(taken) for taken in self._taken)
+        return not any(box.meets(taken) for taken in (*self._taken, *self._reserved))
 
     def keep_clear(self, box: Box) -> None:
         """Keep texts written from now on away from here."""
         self._taken.append(box)
+
+    def reserve(self, box: Box) -> None:
+        """Keep texts away from here until :meth:`release`."""
+        self._reserved.append(box)
+
+    def release(self) -> None:
+        """Give up whatever is reserved."""
+        self._reserved.clear()
 
     def point_down(self, x: float, top: float, bottom: float, pen: Pen) -> None:
         """Draw a line straight down from a text to what it names, and keep texts off it."""

@@ -9,6 +9,7 @@ from cutplan.lengths import ZERO
 from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated
 from cutplan.render.drawing.marks import (
     CHALK,
+    CORNER,
     CUT,
     EDGE,
     NAME,
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     from cutplan.room import Corner
     from cutplan.setting_out import SettingOut
 
-_ROWS: Final = 7
+_ROWS: Final = 9
 _ROW: Final = 40.0
 _LINES: Final = 15
 """Places along a wall to which a line from its name may come down."""
@@ -72,7 +73,7 @@ def draw_edges(picture: Picture, elevation: Elevation) -> None:
         sign = [(x - 8, y - 10 - tip), (x + 8, y - 10 - tip), (x, y - 10 + tip)]
         fill = PAPER if corner.kind is CornerKind.INTERNAL else INK
         picture.shape([sign], fill=fill, pen=Pen(1.6))
-        picture.keep_clear(Box(x - 9, y - 19, x + 9, y))
+        picture.keep_clear(Box(x - 9, y - CORNER + 1, x + 9, y))
 
 
 def _corners(elevation: Elevation) -> Iterator[tuple[float, float, Corner]]:
@@ -108,12 +109,16 @@ class _Naming:
         return [self.name.box, Box(x - 4, self.name.box.bottom, x + 4, foot - 1)]
 
 
-def name_walls(picture: Picture, elevation: Elevation, flags: list[Point]) -> None:
+def way_down_to(point: Point) -> Box:
+    """Return the way by which tape somewhere above a place points down to it."""
+    return Box(point[0] - 6, -FULL_WIDTH, point[0] + 6, point[1])
+
+
+def name_walls(picture: Picture, elevation: Elevation, ways: list[Box]) -> None:
     """Write each wall's name above it, higher where other words need the room, with a line down to it.
 
-    The ways down from above to ``flags`` are left free.
+    Names stand close beside ``ways`` that are reserved for tape.
     """
-    ways = [Box(point[0] - 6, -FULL_WIDTH, point[0] + 6, point[1]) for point in flags]
     by_width = sorted(elevation.faces, key=lambda face: face.width)
     orders = (elevation.faces, elevation.faces[::-1], by_width, by_width[::-1])
     plans = [_namings(picture, elevation, order, ways) for order in orders]
@@ -128,7 +133,7 @@ def _namings(picture: Picture, elevation: Elevation, faces: Iterable[Face], ways
     """Return where names find room when they are placed in the order of ``faces``."""
     placed: list[_Naming] = []
     for face in faces:
-        taken = [*ways, *(box for naming in placed for box in naming.boxes)]
+        taken = [box for naming in placed for box in naming.boxes]
         for naming in _ways_to_name(elevation, face, ways):
             if not any(box.meets(other) for box in naming.boxes for other in taken) and all(
                 picture.is_free(box) for box in naming.boxes if box.top < box.bottom
@@ -229,15 +234,17 @@ def stick_flag(picture: Picture, elevation: Elevation, words: str, point: Point)
     least, most = max(half, point[0] - half), min(max(elevation.width - half, half), point[0] + half)
     for y in _rows():
         for x in (min(max(point[0], least), most), least, most):
-            if flag(picture, words, x, y, point):
+            if flag(picture, words, (x, y), point):
                 return
+    flag(picture, words, (least, picture.bounds.top - _ROW), point, anyway=True)
 
     # The tape begins and ends within the picture, and over the point.
     least, most = max(half, point[0] - half), min(max(elevation.width - half, half), point[0] + half)
     for y in _rows():
         for x in (min(max(point[0], least), most), least, most):
-            if flag(picture, words, x, y, point):
+            if flag(picture, words, (x, y), point):
                 return
+    flag(picture, words, (least, picture.bounds.top - _ROW), point, anyway=True)
 
 
 # The tape

@@ -23,7 +23,7 @@ _SIZES: Final = (NUMBER, 27.0, 21.0)
 _CLOSEST_PRINT: Final = 9.0
 """Lines of the print nearer to one another than this many units are a blur: only the first is drawn."""
 _ROOM: Final = 1.5
-_ROWS_OUTSIDE: Final = 3
+_ROWS_OUTSIDE: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,10 +217,12 @@ def _number_outside(picture: Picture, elevation: Elevation, piece: Piece, shown:
     letterings = [
         Lettering(isolated(piece.label), size, x + aside, -size - row * (size + 6), is_bold=True)
         for row in range(_ROWS_OUTSIDE)
-        for aside in (0, -size, size)
+        for aside in (0, -size, size, -2 * size, 2 * size)
     ]
     written = picture.letter_first(
-        lettering for lettering in letterings if picture.is_clear_way(x, lettering.box.bottom, min(y, 0) - 1)
+        lettering
+        for lettering in letterings
+        if lettering.x != x or picture.is_clear_way(x, lettering.box.bottom, min(y, 0) - 1)
     )
     if written is not None:
         picture.line([(written.x, written.box.bottom), (x, y + 12)], Pen(1.4))

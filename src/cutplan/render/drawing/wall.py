@@ -20,6 +20,7 @@ from cutplan.render.drawing.placing import (
     name_columns,
     name_walls,
     stick_flag,
+    way_down_to,
 )
 from cutplan.render.drawing.strips import draw_strips, number_drops, shown_of
 from cutplan.room import FittingKind
@@ -98,6 +99,9 @@ def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOu
     """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
     clip = _clear_of_openings(picture, elevation)
     motifs = draw_strips(picture, elevation, setting_out, clip)
+    flags = flags_of(elevation, setting_out, with_start=units is not None)
+    for _, point in flags:
+        picture.reserve(way_down_to(point))
     if units is None:
         _draw_walls(picture, elevation)
     else:
@@ -106,8 +110,8 @@ def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOu
         _draw_walls(picture, elevation, setting_out, motifs)
         name_columns(picture, elevation, setting_out)
         lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
-    flags = flags_of(elevation, setting_out, with_start=units is not None)
-    name_walls(picture, elevation, [point for _, point in flags])
+    name_walls(picture, elevation, [way_down_to(point) for _, point in flags])
+    picture.release()
     for words, point in flags:
         stick_flag(picture, elevation, words, point)
 
