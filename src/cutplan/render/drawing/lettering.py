@@ -157,3 +157,14 @@ def isolated(text: str) -> str:
         return text
     balanced = "".join(sign for sign in text if unicodedata.bidirectional(sign) not in {"PDI", "LRI", "RLI", "FSI"})
     return f"{_FIRST_STRONG}{balanced}{_POP}"
+
+
+def isolated_piece(piece: str) -> str:
+    """Return what is written on a piece, its label isolated: of ``1 (2 of 3)`` the part before `` (``.
+
+    >>> isolated_piece("1 (2 of 3)")
+    '1 (2 of 3)'
+
+    """
+    label, bracket, which = piece.partition(" (")
+    return f"{isolated(label)}{bracket}{which}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO, Rounding
-from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated
+from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, isolated_piece
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.readings import left_over, on_tape, to_cut
@@ -213,7 +213,7 @@ def _number(picture: Picture, laid: _Laid, cut: Cut, piece: str) -> None:
     """Write on a drop what is written on its back, and an arrow to its top."""
     box = laid.band(cut.start, cut.end)
     y = laid.wide / 2
-    label = isolated(piece)
+    label = isolated_piece(piece)
     for size in _SIZES:
         whole = Lettering(label, size, (box.left + box.right) / 2, y, is_bold=True)
         if whole.box.width + 6 <= box.width:
@@ -272,6 +272,6 @@ def _description(laid: _Laid, units: str) -> str:
     said = []
     for cut, piece in zip(laid.layout.cuts, laid.pieces, strict=True):
         length = to_cut(laid.sequence.plan.job.drop(cut.drop).cut_length, units)
-        said.append(f"drop {isolated(piece)}, {length}")
+        said.append(f"drop {isolated_piece(piece)}, {length}")
     left = f"{left_over(laid.left.slack, units)} left at its inner end"
     return f"From its outer end: {'; '.join(said)}; {left}."

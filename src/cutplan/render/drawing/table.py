@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, width_of
+from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, isolated_piece, width_of
 from cutplan.render.drawing.marks import CUT, NAME, SMALL, arrow_head
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.sequence import CutDrop, OpenRoll
@@ -63,7 +63,7 @@ def _lengths(sequence: Sequence) -> list[_Length]:
 def _picture(lengths: Rows[_Length], longest: float, name: str) -> Picture:
     first, last = lengths[0].place, lengths[-1].place
     title = f"Lengths {first} to {last} in the order of cutting"
-    said = [f"{length.place}: drop {isolated(length.piece)} from {isolated(length.roll)}" for length in lengths]
+    said = [f"{length.place}: drop {isolated_piece(length.piece)} from {isolated(length.roll)}" for length in lengths]
     picture = Picture(name, title, f"{'; '.join(said)}.")
     y = 0.0
     for start in range(0, len(lengths), _IN_A_ROW):
@@ -92,7 +92,7 @@ def _draw_length(picture: Picture, length: _Length, box: Box) -> None:
     x = (box.left + box.right) / 2
     order = f"{length.place}." if length.count == 1 else f"{length.place}. ×{length.count}"
     picture.letter(Lettering(fitted(order, _COLUMN - 4, SMALL), SMALL, x, box.top - NAME * 0.85))
-    _write_piece(picture, isolated(length.piece), box)
+    _write_piece(picture, isolated_piece(length.piece), box)
     roll = fitted(isolated(length.roll), _COLUMN - 6, SMALL)
     picture.letter(Lettering(roll, SMALL, x, box.bottom + SMALL * 0.8))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.answer import answer
-from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.drawing.roll import roll_pictures, rolls_named
 from cutplan.render.drawing.table import table_pictures
 from cutplan.render.drawing.wall import wall_pictures
@@ -169,7 +169,7 @@ def _rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
     for picture, layout, pieces, left in parts:
         rows = tuple(
             (
-                isolated(piece),
+                isolated_piece(piece),
                 to_cut(plan.job.drop(cut.drop).cut_length, units),
                 place(cut.start, units),
                 place(cut.end, units),
@@ -216,7 +216,7 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
 
 
 def _marks(pieces: list[str], count: int) -> str:
-    first, last = isolated(min(pieces, key=_order)), isolated(max(pieces, key=_order))
+    first, last = isolated_piece(min(pieces, key=_order)), isolated_piece(max(pieces, key=_order))
     if first != last:
         return f"{first} ↑ to {last} ↑"
     return f"{first} ↑" if count == 1 else f"{first} ↑ on each of {count}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from cutplan.lengths import ZERO, Rounding, show
-from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.readings import left_over, place, to_cut
 from cutplan.render.text import worded
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, OpenRoll
@@ -70,9 +70,9 @@ def _card(step: Step, units: str, repeat: str) -> Card:
     if isinstance(step, OpenRoll):
         return _opening(step, units)
     if isinstance(step, CheckMatch):
-        lay = f"Lay drop {isolated(step.right)} to the right of drop {isolated(step.left)}"
+        lay = f"Lay drop {isolated_piece(step.right)} to the right of drop {isolated_piece(step.left)}"
         if step.left == step.right:
-            lay = f"Lay two drops {isolated(step.left)} side by side"
+            lay = f"Lay two drops {isolated_piece(step.left)} side by side"
         more = f"{lay}, tops level. The print must meet all down the joint; if not, cut no further."
         return Card(step.number, "Check the match", "", more)
     return Card(step.number, worded(_isolated_in(step), units, repeat), "", "")
@@ -81,8 +81,8 @@ def _card(step: Step, units: str, repeat: str) -> Card:
 def _cutting(step: CutDrop, units: str) -> Card:
     end = "foot, which comes first" if step.is_foot_first else "top"
     motif = "" if step.motif_below is None else f"{_motif(step.motif_below, units, f'its {end}')}. "
-    more = f"{motif[:1].upper()}{motif[1:]}Write “{isolated(step.piece)} ↑” on its back."
-    return Card(step.number, f"Cut drop {isolated(step.piece)}", to_cut(step.length, units), more)
+    more = f"{motif[:1].upper()}{motif[1:]}Write “{isolated_piece(step.piece)} ↑” on its back."
+    return Card(step.number, f"Cut drop {isolated_piece(step.piece)}", to_cut(step.length, units), more)
 
 
 def _cutting_off(step: CutOff, units: str, repeat: str) -> Card:

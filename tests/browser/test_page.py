@@ -1,0 +1,294 @@
+"""The sheet in a real browser: at the phone's size and on a table, ticked, printed, in grey, and by ear."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from base64 import b64encode
+from collections import defaultdict
+from typing import TYPE_CHECKING, Final
+
+import pytest
+from measures import (
+    BOXES,
+    CARDS,
+    COLOURS,
+    CONTRASTS,
+    MARKED_NEXT,
+    MARKERS,
+    OUTSIDE,
+    OVERLAPS,
+    SIZES_IN_PICTURES,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from playwright.sync_api import Browser, BrowserContext, Page
+
+PAGES: Final = (
+    "parlour",
+    "stairwell",
+    "measured-rolls",
+    "parlour in inches",
+    "hostile room",
+    "hostile drops",
+    "customer",
+    "hostile customer",
+)
+SHEETS: Final = ("parlour", "stairwell", "measured-rolls")
+PHONE: Final = (390, 844)
+TABLE: Final = (1280, 900)
+
+each_page = pytest.mark.parametrize("name", PAGES)
+each_sheet = pytest.mark.parametrize("name", SHEETS)
+each_size = pytest.mark.parametrize("size", [PHONE, TABLE], ids=["phone", "table"])
+
+
+def opened(browser: Browser, path: Path, size: tuple[int, int] = PHONE) -> Page:
+    """Return a page opened from its file in a browser that knows nothing yet; end it by its context."""
+    return visited(browser.new_context(viewport={"width": size[0], "height": size[1]}), path)
+
+
+def visited(context: BrowserContext, path: Path) -> Page:
+    """Return a page opened from its file, as a phone without network opens it."""
+    page = context.new_page()
+    page.goto(path.as_uri())
+    return page
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[BrowserContext]:
+    """Return a phone that knows nothing yet."""
+    context = browser.new_context(viewport={"width": PHONE[0], "height": PHONE[1]})
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def scriptless(browser: Browser) -> Iterator[BrowserContext]:
+    """Return a phone that runs no script."""
+    context = browser.new_context(java_script_enabled=False, viewport={"width": PHONE[0], "height": PHONE[1]})
+    yield context
+    context.close()
+
+
+@each_page
+@each_size
+def test_nothing_scrolls_sideways(browser: Browser, made: dict[str, Path], name: str, size: tuple[int, int]) -> None:
+    """The page is as wide as the screen, whatever names are in it."""
+    page = opened(browser, made[name], size)
+
+    assert page.evaluate("document.documentElement.scrollWidth") == size[0]
+    page.context.close()
+
+
+@each_page
+@each_size
+def test_no_text_in_a_picture_lies_on_another(
+    browser: Browser, made: dict[str, Path], name: str, size: tuple[int, int]
+) -> None:
+    """Measured in the browser, with its own fonts; nor does any stick out of its picture."""
+    page = opened(browser, made[name], size)
+
+    assert page.evaluate(OVERLAPS) == []
+    assert page.evaluate(OUTSIDE) == []
+    page.context.close()
+
+
+@each_sheet
+def test_texts_in_pictures_are_large_enough_on_a_phone(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+    """No text is smaller than 9 px, and no drop's number smaller than 11 px."""
+    sizes = visited(phone, made[name]).evaluate(SIZES_IN_PICTURES)
+
+    assert min(size for size, _ in sizes) > 9
+    assert min(size for size, is_number in sizes if is_number) >= 11
+
+
+@pytest.mark.parametrize("name", [*SHEETS, "hostile room"])
+def test_boxes_to_tick_are_large_enough_for_wet_hands(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+    """The whole card is touched, at least 44 px high, and reads in letters of 20 px or more."""
+    cards = visited(phone, made[name]).evaluate(CARDS)
+
+    assert min(height for height, _ in cards) >= 44
+    assert min(size for _, size in cards) >= 20
+
+
+# Ticks
+
+
+@each_sheet
+def test_every_tick_is_kept_after_reload(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+    """Every box is ticked, one by one; after a reload all are; one taken back stays taken back."""
+    page = visited(phone, made[name])
+    boxes = page.locator(".ticks input")
+    count = boxes.count()
+    for number in range(count):
+        boxes.nth(number).check()
+    page.reload()
+
+    assert page.locator(".ticks input:checked").count() == count
+    page.locator("#step-2").uncheck()
+    page.reload()
+    assert page.locator(".ticks input:not(:checked)").evaluate_all("boxes => boxes.map((box) => box.id)") == ["step-2"]
+
+
+def test_next_step_is_plain(phone: BrowserContext, made: dict[str, Path]) -> None:
+    """Before and after three steps are ticked the bar names the next one and leads there; its card is marked too."""
+    page = visited(phone, made["measured-rolls"])
+    bar = page.locator("#next a")
+
+    assert bar.inner_text().startswith("Next: 1. Open roll")
+    for number in (1, 2, 3):
+        page.locator(f"#step-{number}").check()
+    assert bar.get_attribute("href") == "#step-4"
+    bar.click()
+    assert page.evaluate("document.getElementById('step-4').getBoundingClientRect().top") < PHONE[1] - 100
+    assert page.evaluate(MARKED_NEXT) == ["step-4"]
+
+
+def test_page_is_complete_without_script(scriptless: BrowserContext, browser: Browser, made: dict[str, Path]) -> None:
+    """Every step is there and can be ticked, and nothing promises what only a script does."""
+    with_script = opened(browser, made["parlour"])
+    page = visited(scriptless, made["parlour"])
+    page.locator("#step-1").check()
+
+    assert page.locator("#step-1").is_checked()
+    assert not page.locator("#next").is_visible()
+    said, otherwise = (each.locator("main").inner_text() for each in (page, with_script))
+    assert "Ticks may be gone when this page is closed" in said
+    # Ticked, a step shows its figure and no more: a sentence of at most 20 words goes.
+    assert len(said.split()) == pytest.approx(len(otherwise.split()), abs=20)
+    with_script.context.close()
+
+
+def test_next_step_is_marked_without_script(scriptless: BrowserContext, made: dict[str, Path]) -> None:
+    """The style alone finds it."""
+    page = visited(scriptless, made["measured-rolls"])
+    page.locator("#step-1").check()
+
+    cards = [page.locator(f"label:has(#step-{number})") for number in (1, 2)]
+    assert [card.evaluate("each => getComputedStyle(each).borderTopWidth") for card in cards] == ["2px", "9px"]
+
+
+def test_page_works_where_nothing_can_be_kept(phone: BrowserContext, made: dict[str, Path]) -> None:
+    """A phone that refuses storage ticks all the same, and the page does not claim that ticks are kept."""
+    phone.add_init_script("Object.defineProperty(window, 'localStorage', {get() { throw new Error('refused'); }})")
+    faults: list[str] = []
+    phone.on("weberror", lambda error: faults.append(str(error.error)))
+    page = visited(phone, made["measured-rolls"])
+    page.locator("#step-1").check()
+
+    assert page.locator("#next a").inner_text().startswith("Next: 2.")
+    assert "may be gone" in page.locator("#kept").inner_text()
+    assert faults == []
+
+
+@each_page
+def test_nothing_in_a_text_is_run(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+    """Hostile names neither change the title nor raise an error nor load anything."""
+    asked: list[str] = []
+    said: list[str] = []
+    phone.on("request", lambda request: asked.append(request.url))
+    phone.on("console", lambda message: said.append(message.text))
+    phone.on("weberror", lambda error: said.append(str(error.error)))
+    page = visited(phone, made[name])
+
+    assert page.title().startswith(("Job sheet: ", "Where the pattern sits: "))
+    assert [url for url in asked if not url.startswith("data:")] == [made[name].as_uri()]
+    assert said == []
+
+
+@each_page
+@each_size
+def test_axe_finds_no_fault(browser: Browser, made: dict[str, Path], name: str, size: tuple[int, int]) -> None:
+    """The rules of axe-core: names, roles, contrast, landmarks, order of headings and the rest."""
+    from axe_playwright_python.sync_playwright import Axe  # noqa: PLC0415 - skipped where it is not installed
+
+    context = browser.new_context(bypass_csp=True, viewport={"width": size[0], "height": size[1]})
+    found = Axe().run(visited(context, made[name])).response["violations"]
+
+    assert [(rule["id"], [node["html"][:120] for node in rule["nodes"][:3]]) for rule in found] == []
+    context.close()
+
+
+# Print
+
+EXPECTED_PAGES: Final = {"parlour": (8, 11), "stairwell": (4, 6), "measured-rolls": (2, 4), "customer": (2, 3)}
+"""How many pages each takes at least and at most; A4 and Letter differ by one."""
+
+
+def printed(page: Page, pdf: Path, paper: str, layout: str) -> list[str]:
+    """Return the text of each page that a page prints to."""
+    reader = shutil.which("pdftotext")
+    assert reader is not None, "poppler-utils is not installed: .ci/browser installs it"
+    page.pdf(path=pdf, format=paper)
+    told = subprocess.run([reader, layout, pdf, "-"], capture_output=True, text=True, check=True)  # noqa: S603 - found above
+    return told.stdout.split("\f")[:-1]
+
+
+@pytest.mark.parametrize("name", EXPECTED_PAGES)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_prints_to_the_expected_pages_with_no_picture_cut_in_two(
+    phone: BrowserContext, made: dict[str, Path], tmp_path: Path, name: str, paper: str
+) -> None:
+    """A word set at the top, the middle and the end of every picture comes out on one and the same page."""
+    page = visited(phone, made[name])
+    page.evaluate(MARKERS)
+    pages = printed(page, tmp_path / "sheet.pdf", paper, "-layout")
+
+    least, most = EXPECTED_PAGES[name]
+    assert least <= len(pages) <= most
+    found = defaultdict(list)
+    for number, text in enumerate(pages):
+        for word, index in re.findall(r"(TOP|MID|END)Q(\d+)Q", text):
+            found[int(index)].append((word, number))
+    assert sorted(found) == list(range(page.locator("svg.picture").count()))
+    for words in found.values():
+        assert sorted(word for word, _ in words) == ["END", "MID", "TOP"]
+        assert len({number for _, number in words}) == 1
+
+
+@each_sheet
+def test_print_shows_all_steps_and_no_screen_matter(
+    phone: BrowserContext, made: dict[str, Path], tmp_path: Path, name: str
+) -> None:
+    """Each step to be done is printed whole; the links and the bar are not."""
+    page = visited(phone, made[name])
+    steps = page.locator(".step .more", has_text="Write “").count()
+    text = "".join(printed(page, tmp_path / "sheet.pdf", "A4", "-raw"))
+
+    assert "Next:" not in text
+    assert "NEXT" not in text
+    assert len(re.findall(r"Write\s+“", text)) == steps > 0
+
+
+# Grey
+
+
+@each_page
+def test_nothing_is_told_by_colour(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+    """Every colour on the page is black, white or a grey, so a print in black and white loses nothing."""
+    values = visited(phone, made[name]).evaluate(COLOURS)
+    colours = [re.findall(r"[\d.]+", value)[:3] for value in values]
+
+    assert colours
+    assert [colour for colour in colours if len(set(colour)) > 1] == []
+
+
+@each_sheet
+def test_texts_in_pictures_stand_out_in_grey(browser: Browser, made: dict[str, Path], name: str) -> None:
+    """Measured on the pixels: ink against ground is at least 7 to 1 for every text in every picture."""
+    context = browser.new_context(
+        bypass_csp=True, viewport={"width": PHONE[0], "height": PHONE[1]}, device_scale_factor=2
+    )
+    page = visited(context, made[name])
+    poor = []
+    for svg in page.locator("svg.picture").all():
+        image = f"data:image/png;base64,{b64encode(svg.screenshot()).decode()}"
+        poor += [(text, ratio) for text, ratio in page.evaluate(CONTRASTS, [image, svg.evaluate(BOXES)]) if ratio < 7]
+
+    assert poor == []
+    context.close()

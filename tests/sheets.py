@@ -1,0 +1,106 @@
+"""Making sheets in tests, and reading them back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING
+
+from cutplan.plan_file import document_of
+from cutplan.render.sheet.customer import customer_sheet
+from cutplan.render.sheet.job import job_sheet
+from cutplan.scenario import parse_scenario
+from cutplan.sequence import sequence_of
+from cutplan.solve import solve
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Made:
+    """A sheet as HTML, and the plan document of the same plan."""
+
+    page: str
+    document: dict[str, object]
+
+
+def sheet_from(text: str, units: str | None = None) -> Made:
+    """Return the job sheet of a scenario, with its plan document."""
+    scenario = parse_scenario(text, "test.toml")
+    sequence = sequence_of(solve(scenario.job))
+    return Made(job_sheet(scenario, sequence, units), document_of(sequence, scenario))
+
+
+def customer_page_from(text: str, units: str | None = None) -> str:
+    """Return the customer's page of a scenario, without alternatives."""
+    scenario = parse_scenario(text, "test.toml")
+    assert scenario.setting_out is not None
+    return customer_sheet(scenario, scenario.setting_out, units)
+
+
+def text_of(path: Path) -> str:
+    """Return a scenario's text."""
+    return path.read_text(encoding="utf-8")
+
+
+@dataclass
+class Page(HTMLParser):
+    """A page as a browser parses it: its tags, ids, tables and texts."""
+
+    tags: list[str] = field(default_factory=list)
+    ids: list[str] = field(default_factory=list)
+    links: list[str] = field(default_factory=list)
+    tables: list[tuple[str, list[tuple[str, ...]]]] = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        super().__init__()
+        self._open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note a tag with what matters of its attributes."""
+        self.tags.append(tag)
+        self._open.append(tag)
+        for name, value in attrs:
+            if name == "id" and value is not None:
+                self.ids.append(value)
+            if name in {"href", "src", "action", "srcset"} or name.startswith("on"):
+                self.links.append(f"{name}={value}")
+        if tag == "table":
+            self.tables.append(("", []))
+        if tag == "tr":
+            self.tables[-1][1].append(())
+        if tag in {"td", "th"}:
+            rows = self.tables[-1][1]
+            rows[-1] = (*rows[-1], "")
+
+    def handle_endtag(self, tag: str) -> None:
+        """Note the end of a tag, and of those within it that need none."""
+        while self._open and self._open.pop() != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        """Note a text, in the cell or caption where it stands."""
+        if "style" in self._open or "script" in self._open:
+            return
+        self.texts.append(data)
+        if {"td", "th"} & set(self._open):
+            rows = self.tables[-1][1]
+            rows[-1] = (*rows[-1][:-1], rows[-1][-1] + data)
+        elif "caption" in self._open:
+            caption, rows = self.tables.pop()
+            self.tables.append((caption + data, rows))
+
+    @property
+    def text(self) -> str:
+        """Everything that is written on the page."""
+        return " ".join("".join(self.texts).split())
+
+
+def parsed(page: str) -> Page:
+    """Return a page as parsed."""
+    reader = Page()
+    reader.feed(page)
+    reader.close()
+    return reader

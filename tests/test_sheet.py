@@ -1,0 +1,283 @@
+"""The job sheet and the customer's page: what they say, that it is true, and that no text breaks them."""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections import Counter
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import pytest
+
+from cutplan.comparing import compare, focus_of
+from cutplan.errors import MissingPartError
+from cutplan.lengths import show
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.sheet.customer import customer_sheet
+from cutplan.render.sheet.paper_words import match_words
+from cutplan.render.sheet.pdf import sheet_pdf
+from cutplan.render.sheet.steps import cards_of
+from cutplan.scenario import read_scenario
+from cutplan.sequence import sequence_of
+from hand_plans import free_match_wall, half_drop_wall
+from hostile_scenario import TEXTS, hostile_drops, hostile_room
+from sheets import customer_page_from, parsed, sheet_from, text_of
+
+if TYPE_CHECKING:
+    from cutplan.pattern import Pattern
+
+SCENARIOS: Final = sorted(Path("scenarios").glob("*.toml"))
+
+
+def named(path: Path) -> str:
+    """Return a scenario's name, to tell its tests by."""
+    return path.stem
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_numbers_on_the_page_are_those_of_the_plan(path: Path) -> None:
+    """Read back from the page: every roll's drops, from where to where, in order, and how many rolls there are."""
+    made = sheet_from(text_of(path))
+    page = parsed(made.page)
+    units = read_scenario(path).units
+    rolls: Any = made.document["rolls"]
+
+    found = [rows[1:] for _, rows in page.tables if rows[0] == ("Drop", "Cut", "From", "To")]
+    assert [[(drop, start, end) for drop, _, start, end in rows] for rows in found] == [
+        [(cut["drop"], show(Fraction(cut["from"]), units), show(Fraction(cut["to"]), units)) for cut in roll["cuts"]]
+        for roll in rolls
+    ]
+    count = made.document["rolls_needed"]
+    assert f"{count} {'roll' if count == 1 else 'rolls'}, " in page.text
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_page_needs_nothing_but_itself(path: Path) -> None:
+    """No link leaves it, and its policy forbids loading anything, so it opens without network."""
+    made = sheet_from(text_of(path))
+
+    assert all(link.startswith("href=#") for link in parsed(made.page).links)
+    assert "default-src 'none'" in made.page
+    assert "url(http" not in made.page
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_no_id_is_used_twice(path: Path) -> None:
+    """Hatchings, clips and titles are found by their ids, each picture's by its own."""
+    ids = Counter(parsed(sheet_from(text_of(path)).page).ids)
+
+    assert [identity for identity, times in ids.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_every_step_has_a_box_to_tick(path: Path) -> None:
+    """As many boxes as steps, each with the step's number, in order."""
+    made = sheet_from(text_of(path))
+
+    ticks = [identity for identity in parsed(made.page).ids if identity.startswith("step-")]
+    assert ticks == [f"step-{number}" for number in range(1, len(ticks) + 1)]
+    assert f", {len(ticks)} steps" in parsed(made.page).text
+
+
+def test_cards_say_what_to_do_and_the_figure_to_measure() -> None:
+    """The first roll of the half-drop wall, step by step; the figures are worked out in hand_plans."""
+    cards = cards_of(sequence_of(half_drop_wall()), "mm")
+
+    assert [(card.heading, card.what, card.figure, card.more) for card in cards[:3]] == [
+        ("Roll-1", "Open roll-1", "", "10050 mm."),
+        (
+            "",
+            "Find the print and cut the end back",
+            "145 mm",
+            "From the new end down to the motif. Less than 640 mm comes off.",
+        ),
+        ("", "Cut drop 1", "2500 mm", "Motif 145 mm below its top. Write “1 ↑” on its back."),
+    ]
+    assert "Check the match" in [card.what for card in cards]
+    assert "Roll-1 again" in [card.heading for card in cards]
+
+
+def test_cards_of_a_free_match_name_no_motif() -> None:
+    """There is none to find."""
+    assert not any("otif" in card.more for card in cards_of(sequence_of(free_match_wall()), "mm"))
+
+
+@pytest.mark.parametrize("make", [hostile_room, hostile_drops])
+def test_hostile_texts_are_shown_as_text(make: Any) -> None:  # noqa: ANN401 - one of two functions
+    """No tag comes of them, and each can be read on the page as it was written."""
+    harmless = parsed(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page)
+    page = parsed(sheet_from(make()).page)
+
+    assert set(page.tags) - set(harmless.tags) <= {"clipPath", "use", "g", "clippath"}
+    assert page.tags.count("script") == 1
+    assert not any(link.startswith("on") for link in page.links)
+    written = "".join(page.texts)
+    for text in TEXTS:
+        assert isolated(text) in written
+
+
+def test_hostile_texts_do_not_break_the_customer_page() -> None:
+    """Nor is anything in them taken for a template."""
+    page = parsed(customer_page_from(hostile_room()))
+
+    assert "script" not in page.tags
+    assert "{{ 7 * 7 }}" in "".join(page.texts)
+
+
+def test_figures_beside_a_text_from_right_to_left_keep_their_order() -> None:
+    """A label in Hebrew is isolated wherever it stands in a sentence."""
+    page = sheet_from(hostile_drops()).page
+
+    assert f"Cut drop {isolated('קיר החלון 12')}" in page
+
+
+def test_units_are_those_of_the_reader() -> None:
+    """The same plan in feet and inches: 2480 mm are 97.638 in, cut as 8 ft 1 11/16 in."""
+    page = parsed(sheet_from(text_of(Path("scenarios/measured-rolls.toml")), "in").page)
+
+    assert "8 ft 1 11/16 in" in page.text
+    assert "in feet and inches" in page.text
+    assert " mm" not in page.text
+
+
+def test_sheet_says_what_to_buy_or_to_take() -> None:
+    """Sealed rolls are bought, of one batch; rolls in hand are taken by their labels."""
+    bought = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
+    taken = parsed(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page)
+
+    assert (
+        "Buy 9 rolls of Three herons, sage (roll 10050 mm by 520 mm, third-drop, repeat 610 mm), all of one batch, "
+        "706.50 in all."
+    ) in bought.text
+    assert "Take roll A (10050 mm, batch 2207, 62.00)." in taken.text
+
+
+def test_sheet_says_what_to_check_first() -> None:
+    """Batch, label, repeat, one full match, faults and length, before the first cut."""
+    text = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page).text
+
+    for check in (
+        "Every roll bears the same batch number.",
+        "Measure the print on the first roll: 610 mm from one motif to the next like it.",
+        "the print of the right one must sit 203 mm lower.",
+        "look it over for faults.",
+        "Snap the level line, 2520 mm above the floor line",
+    ):
+        assert check in text
+
+
+def test_cautions_of_the_room_are_on_the_sheet() -> None:
+    """The parlour has a switch, a radiator and the paint of 1928."""
+    text = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page).text
+
+    assert "isolate the supply and prove it dead" in text
+    assert "let a radiator cool" in text
+    assert "may have lead in its old paint" in text
+    assert "keep blades and paste from children" in text
+
+
+def test_every_piece_is_written_on() -> None:
+    """The parlour's 33 pieces in hanging order, with cut length, motif from the cut top, and place."""
+    page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
+    rows = next(rows for caption, rows in page.tables if caption == "Pieces in hanging order")
+
+    assert rows[0] == ("On its back", "Cut", "Motif below top", "Hangs")
+    # Piece 1 hangs over the fireplace: 2520 - 1150 and twice 50 of trim; its motif is 140 + 50 down.
+    assert rows[1] == ("1 ↑", "1470 mm", "190 mm", "chimney breast, over fireplace; col 0")
+    assert [row[0] for row in rows[1:]] == [f"{number} ↑" for number in range(1, 34)]
+
+
+def test_cut_outs_are_kept_with_their_place_across_the_strip() -> None:
+    """The door of the parlour leaves two, each with its length, width range and motif."""
+    page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
+    rows = next(rows for caption, rows in page.tables if caption == "Left over")
+
+    assert [row[:2] for row in rows if "at door" in row[0]] == [
+        ("From drop 22, at door", "2060 mm"),
+        ("From drop 33, at door", "2060 mm"),
+    ]
+
+
+def test_ticks_of_another_plan_are_not_taken_over() -> None:
+    """The page's mark changes with its steps, and with nothing else."""
+    path = Path("scenarios/measured-rolls.toml")
+    marks = [
+        re.search(r'data-sheet="(\w+)"', sheet_from(text).page)
+        for text in (text_of(path), text_of(path), text_of(path).replace("height = 1240", "height = 1241"))
+    ]
+
+    first, again, other = (mark[1] for mark in marks if mark is not None)
+    assert first == again != other
+
+
+@pytest.mark.parametrize(
+    ("scenario", "said"),
+    [
+        ("parlour", "third-drop, repeat 610 mm"),
+        ("loft", "straight match, repeat 530 mm"),
+        ("feature-wall", "half-drop, repeat 640 mm"),
+        ("sloping-ceiling", "free match"),
+    ],
+)
+def test_match_is_said_in_the_words_of_the_trade(scenario: str, said: str) -> None:
+    """As the label means it."""
+    pattern: Pattern = read_scenario(f"scenarios/{scenario}.toml").job.paper.pattern
+
+    assert match_words(pattern, "mm") == said
+
+
+def test_customer_learns_where_the_pattern_sits_and_where_the_joint_hides() -> None:
+    """The parlour: motif on the hearth's middle, what the ceiling cuts, and the closing joint over the door."""
+    text = parsed(customer_page_from(text_of(Path("scenarios/parlour.toml")))).text
+
+    assert "The motif is placed 670 mm from the left of chimney breast" in text
+    assert "In 11 of 31 strips the ceiling cuts 158 mm off a motif; 102 mm of it shows." in text
+    assert "It is on door wall, 807 mm from its left, at door." in text
+    assert "On its right the pattern sits 203 mm higher." in text
+
+
+def test_customer_is_shown_what_could_be_had_instead() -> None:
+    """Each alternative of a comparison has its picture, its words and a box to choose it."""
+    scenario = read_scenario("scenarios/alcove-feature-wall.toml")
+    setting_out = scenario.setting_out
+    assert setting_out is not None
+    comparison = compare(setting_out, scenario.job, focus_of(setting_out), asks_heights=False)
+    page = parsed(customer_sheet(scenario, setting_out, None, comparison))
+
+    others = [compared for compared in comparison.front if not compared.placement.is_own][:3]
+    assert others
+    assert [identity for identity in page.ids if re.fullmatch(r"choice-\d", identity)] == [
+        f"choice-{number}" for number in range(1, len(others) + 1)
+    ]
+    assert page.tags.count("svg") == 1 + len(others)
+
+
+def test_pdf_without_its_part_says_how_to_print(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The status is 4, and the browser's way is named."""
+    monkeypatch.setitem(sys.modules, "weasyprint", None)
+
+    with pytest.raises(MissingPartError) as raised:
+        sheet_pdf("<p>page</p>")
+    assert raised.value.exit_status == 4
+    assert str(raised.value) == (
+        "a PDF needs weasyprint: pip install 'cutplan[pdf]'. Without it: write the sheet to a .html file, open that "
+        "in a browser and choose Print, then Save as PDF"
+    )
+
+
+@pytest.mark.filterwarnings("ignore")
+@pytest.mark.parametrize(("paper", "size"), [("a4", b"595.2755"), ("letter", b"612")])
+def test_pdf_has_the_pages_of_its_paper(paper: str, size: bytes) -> None:
+    """A4 is 210 mm wide, 595.28 points; Letter 8 1/2 in, 612 points."""
+    pytest.importorskip("weasyprint", reason="the optional part pdf is not installed", exc_type=ImportError)
+    import weasyprint  # noqa: PLC0415 - only where it is installed
+
+    made = sheet_pdf(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page, paper)
+
+    assert made.startswith(b"%PDF")
+    document = weasyprint.HTML(string="<p>x</p>").render(
+        stylesheets=[weasyprint.CSS(string=f"@page {{size: {paper}}}")]
+    )
+    assert document.pages[0].width * 0.75 == pytest.approx(float(size), abs=0.1)
