@@ -10,6 +10,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from in_chromium import ROOT, launched, missing
 from measures import (
     BOXES,
     CARDS,
@@ -22,11 +23,16 @@ from measures import (
     SIZES_IN_PICTURES,
 )
 
+from hostile_scenario import hostile_drops, hostile_room
+from sheets import customer_page_from, sheet_from, text_of
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, BrowserContext, Page
+
+pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
 
 PAGES: Final = (
     "parlour",
@@ -57,6 +63,30 @@ def visited(context: BrowserContext, path: Path) -> Page:
     page = context.new_page()
     page.goto(path.as_uri())
     return page
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return Chromium, started once for all tests."""
+    with launched() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Return the pages to be tested, by name: three scenarios, customers' pages, and hostile texts."""
+    scenarios = {name: text_of(ROOT / "scenarios" / f"{name}.toml") for name in SHEETS}
+    pages = {name: sheet_from(text).page for name, text in scenarios.items()}
+    pages["parlour in inches"] = sheet_from(scenarios["parlour"], "in").page
+    pages["hostile room"] = sheet_from(hostile_room()).page
+    pages["hostile drops"] = sheet_from(hostile_drops()).page
+    pages["customer"] = customer_page_from(scenarios["parlour"])
+    pages["hostile customer"] = customer_page_from(hostile_room())
+    folder = tmp_path_factory.mktemp("pages")
+    paths = {name: folder / f"{name.replace(' ', '-')}.html" for name in pages}
+    for name, path in paths.items():
+        path.write_text(pages[name], encoding="utf-8")
+    return paths
 
 
 @pytest.fixture

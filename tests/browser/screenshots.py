@@ -1,0 +1,64 @@
+"""Write the pictures of docs/pictures: ``python tests/browser/screenshots.py``, from the root of the repository.
+
+Three scenarios as a phone shows them, at their walls or rolls and with some steps ticked; and a customer's page.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from in_chromium import ROOT, launched, missing
+
+from sheets import customer_page_from, sheet_from, text_of
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+PICTURES: Final = ROOT / "docs" / "pictures"
+PHONE: Final = {"width": 390, "height": 844}
+TICKED: Final = {"parlour": 5, "stairwell": 8, "measured-rolls": 3}
+"""The scenarios, and how many steps are ticked before the picture is taken."""
+
+
+def main() -> None:
+    """Take every picture anew."""
+    lacking = missing()
+    if lacking:
+        sys.exit(lacking)
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    with launched() as browser, tempfile.TemporaryDirectory() as folder:
+        for name, count in TICKED.items():
+            page = _opened(browser, Path(folder) / f"{name}.html", sheet_from(_scenario(name)).page)
+            for number in range(1, count + 1):
+                page.locator(f"#step-{number}").check()
+            _take(page, name, count + 1)
+        page = _opened(browser, Path(folder) / "customer.html", customer_page_from(_scenario("alcove-feature-wall")))
+        page.screenshot(path=PICTURES / "customer.png", full_page=True)
+
+
+def _scenario(name: str) -> str:
+    return text_of(ROOT / "scenarios" / f"{name}.toml")
+
+
+def _opened(browser: Browser, path: Path, text: str) -> Page:
+    path.write_text(text, encoding="utf-8")
+    page = browser.new_page(viewport={"width": PHONE["width"], "height": PHONE["height"]}, device_scale_factor=1.5)
+    page.goto(path.as_uri())
+    return page
+
+
+def _take(page: Page, name: str, number: int) -> None:
+    """Take the first picture of the walls or rolls, and the screen at the step that is next."""
+    where = "walls" if page.locator("#walls").count() else "rolls"
+    for part, anchor in ((where, f"section:has(#{where}) figure"), ("steps", f"#step-{number - 1}")):
+        page.evaluate("anchor => document.querySelector(anchor).scrollIntoView()", anchor)
+        page.screenshot(path=PICTURES / f"{name}-{part}.png")
+
+
+if __name__ == "__main__":
+    main()
