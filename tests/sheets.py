@@ -12,6 +12,7 @@ from cutplan.render.sheet.job import job_sheet
 from cutplan.scenario import parse_scenario
 from cutplan.sequence import sequence_of
 from cutplan.solve import solve
+from cutplan.solve.ordering import order_cuts
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,6 +31,15 @@ def sheet_from(text: str, units: str | None = None) -> Made:
     scenario = parse_scenario(text, "test.toml")
     sequence = sequence_of(solve(scenario.job))
     return Made(job_sheet(scenario, sequence, units), document_of(sequence, scenario))
+
+
+def ordered_sheet_from(text: str) -> Made:
+    """Return the job sheet of a scenario whose cuts are put in order, as the command does it."""
+    scenario = parse_scenario(text, "test.toml")
+    habit = scenario.cutting
+    plan = order_cuts(solve(scenario.job), follow=habit.follow, open_rolls=habit.open_rolls)
+    sequence = sequence_of(plan)
+    return Made(job_sheet(scenario, sequence), document_of(sequence, scenario))
 
 
 def customer_page_from(text: str, units: str | None = None) -> str:

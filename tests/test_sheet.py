@@ -23,7 +23,7 @@ from cutplan.scenario import read_scenario
 from cutplan.sequence import sequence_of
 from hand_plans import free_match_wall, half_drop_wall
 from hostile_scenario import TEXTS, hostile_drops, hostile_room
-from sheets import customer_page_from, parsed, sheet_from, text_of
+from sheets import customer_page_from, ordered_sheet_from, parsed, sheet_from, text_of
 
 if TYPE_CHECKING:
     from cutplan.pattern import Pattern
@@ -97,6 +97,48 @@ def test_cards_say_what_to_do_and_the_figure_to_measure() -> None:
     ]
     assert "Check the match" in [card.what for card in cards]
     assert "Roll-1 again" in [card.heading for card in cards]
+
+
+REVERSED = """\
+units = "mm"
+
+[paper]
+name = "Reed bed, straw"
+roll_length = "10.05 m"
+match = "free"
+reverse = true
+
+[pace]
+pasted = "paper"
+soak = 6
+
+[[drop]]
+label = "1"
+height = 2400
+
+[[drop]]
+label = "2"
+height = 2400
+"""
+
+
+def test_lengths_that_hang_turned_are_marked_so() -> None:
+    """Every second arrow points down, in the step, on the back, and in the first checks."""
+    page = parsed(sheet_from(REVERSED).page)
+
+    assert "Write “2 ↓” on its back. It hangs turned end for end." in page.text
+    assert ("2 ↓", "2500 mm") in [row for _, rows in page.tables for row in rows]
+    assert "every second length hangs turned end for end" in page.text
+
+
+def test_timetable_is_on_the_sheet_where_the_pace_is_told() -> None:
+    """Its first act is to cut the first length, at eight in the morning."""
+    page = parsed(ordered_sheet_from(REVERSED).page)
+    rows = next(rows for caption, rows in page.tables if "every length soaks alike" in caption)
+
+    assert rows[0] == ("At", "What")
+    assert rows[1] == ("08:00", "Cut 1 (steps 1 to 2).")
+    assert "no more than" in page.text
 
 
 def test_cards_of_a_free_match_name_no_motif() -> None:

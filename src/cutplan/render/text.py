@@ -14,6 +14,7 @@ from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
+from cutplan.render.readings import left_over, to_cut
 from cutplan.render.timetable import timetable_section
 from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
@@ -289,7 +290,7 @@ def _opening(step: OpenRoll, units: str) -> str:
 
 
 def _going_on(step: NextStretch, units: str) -> str:
-    rest = "what is left" if step.length is None else f"the {show(step.length, units)} left"
+    rest = "what is left" if step.length is None else f"the {left_over(step.length, units)} left"
     if step.flaw:
         return f"Cut off {rest} before the flaw, and the flaw with it ({show(step.flaw, units)})."
     if step.length == 0:
@@ -305,7 +306,7 @@ def _cutting(step: CutDrop, units: str) -> str:
             motif = f", {_motif(step.motif_below, units, 'its foot', 'from')}, which comes first"
     mark = f'"{step.piece} {"↓" if step.is_turned else "↑"}"'.replace(" ", NO_BREAK)
     turned = ": it hangs turned end for end" if step.is_turned else ""
-    return f"Cut drop {step.piece}: {show(step.length, units)}{motif}. Write {mark} on its back{turned}."
+    return f"Cut drop {step.piece}: {to_cut(step.length, units)}{motif}. Write {mark} on its back{turned}."
 
 
 def _cutting_off(step: CutOff, units: str, repeat: str) -> str:

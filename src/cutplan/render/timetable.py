@@ -19,7 +19,7 @@ def timetable_section(timetable: Timetable) -> str:
         if act.begin // DAY != day:
             day = int(act.begin // DAY)
             lines.append(f"Day {day + 1}")
-        lines.append(wrapped(_worded(act, timetable.pace), f"  {clock(act.begin)}  ", " " * 9))
+        lines.append(wrapped(act_in_words(act, timetable.pace), f"  {clock(act.begin)}  ", " " * 9))
     lines.append(f"  {clock(max(act.end for act in timetable.acts))}  Done.")
     return section("Timetable", wrapped_lines(_preface(timetable.pace)), "\n".join(lines))
 
@@ -41,7 +41,8 @@ def _preface(pace: Pace) -> list[str]:
     return lines
 
 
-def _worded(act: Act, pace: Pace) -> str:
+def act_in_words(act: Act, pace: Pace) -> str:
+    """Return what is done in one act."""
     if act.kind is ActKind.CUT:
         first, last = act.steps or (0, 0)
         return f"Cut {act.piece} ({f'step {first}' if first == last else f'steps {first} to {last}'})."

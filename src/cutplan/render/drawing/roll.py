@@ -10,6 +10,7 @@ from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, i
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.readings import left_over, on_tape, to_cut
+from cutplan.sequence import CutDrop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,6 +36,8 @@ class _Laid:
 
     Attributes
     ----------
+    turned
+        Pieces that hang turned end for end: their arrow points to the end that comes off last.
     per_mm
         Units for a millimetre along the roll.
     wide
@@ -43,6 +46,7 @@ class _Laid:
     """
 
     sequence: Sequence
+    turned: frozenset[str]
     layout: RollLayout
     pieces: tuple[str, ...]
     left: LeftOver
@@ -81,9 +85,10 @@ def roll_pictures(sequence: Sequence, units: str = "mm", name: str = "rolls") ->
     per_mm = _LONGEST / float(longest)
     width = sequence.plan.job.paper.roll_width
     wide = _WIDTH if width is None else min(max(float(width) * per_mm, _WIDTH), _WIDEST)
+    turned = frozenset(step.piece for step in sequence.steps if isinstance(step, CutDrop) and step.is_turned)
     rows = zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
     return tuple(
-        _picture(_Laid(sequence, layout, pieces, left, per_mm, wide), units, f"{name}-{number}")
+        _picture(_Laid(sequence, turned, layout, pieces, left, per_mm, wide), units, f"{name}-{number}")
         for number, (layout, pieces, left) in enumerate(rows, start=1)
     )
 
@@ -218,19 +223,19 @@ def _number(picture: Picture, laid: _Laid, cut: Cut, piece: str) -> None:
         whole = Lettering(label, size, (box.left + box.right) / 2, y, is_bold=True)
         if whole.box.width + 6 <= box.width:
             picture.letter(whole, plate=True)
-            _arrow_to_top(picture, laid, box, whole)
+            _arrow_to_top(picture, laid, piece, box, whole)
             return
     size = _SIZES[-1]
     shown = fitted(label, box.width - 6, size, is_bold=True)
     picture.letter(Lettering(shown, size, (box.left + box.right) / 2, y, is_bold=True), plate=True)
 
 
-def _arrow_to_top(picture: Picture, laid: _Laid, box: Box, written: Lettering) -> None:
+def _arrow_to_top(picture: Picture, laid: _Laid, piece: str, box: Box, written: Lettering) -> None:
     room = (box.width - written.box.width) / 2
     if room < 26:  # noqa: PLR2004 - units that an arrow needs beside the number
         return
     y = laid.wide / 2
-    towards = 1 if laid.lot.is_foot_first else -1
+    towards = 1 if laid.lot.is_foot_first or piece in laid.turned else -1
     start = written.x + towards * (written.box.width / 2 + 2)
     tip = start + towards * 20
     picture.line([(start, y), (tip, y)], Pen(1.6))

@@ -35,6 +35,7 @@ class _Length:
     roll: str
     length: Length
     count: int
+    is_turned: bool
 
 
 def table_pictures(sequence: Sequence, name: str = "table", rows: int = 2) -> tuple[Picture, ...]:
@@ -55,7 +56,7 @@ def _lengths(sequence: Sequence) -> list[_Length]:
     counts = {step.roll: step.count for step in sequence.steps if isinstance(step, OpenRoll)}
     cuts = [step for step in sequence.steps if isinstance(step, CutDrop)]
     return [
-        _Length(place, step.piece, step.roll, step.length, counts.get(step.roll, 1))
+        _Length(place, step.piece, step.roll, step.length, counts.get(step.roll, 1), step.is_turned)
         for place, step in enumerate(cuts, start=1)
     ]
 
@@ -92,19 +93,20 @@ def _draw_length(picture: Picture, length: _Length, box: Box) -> None:
     x = (box.left + box.right) / 2
     order = f"{length.place}." if length.count == 1 else f"{length.place}. ×{length.count}"
     picture.letter(Lettering(fitted(order, _COLUMN - 4, SMALL), SMALL, x, box.top - NAME * 0.85))
-    _write_piece(picture, isolated_piece(length.piece), box)
+    _write_piece(picture, isolated_piece(length.piece), box, is_turned=length.is_turned)
     roll = fitted(isolated(length.roll), _COLUMN - 6, SMALL)
     picture.letter(Lettering(roll, SMALL, x, box.bottom + SMALL * 0.8))
 
 
-def _write_piece(picture: Picture, piece: str, box: Box) -> None:
+def _write_piece(picture: Picture, piece: str, box: Box, *, is_turned: bool) -> None:
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     for size in (32.0, 24.0, SMALL):
         if width_of(piece, size, is_bold=True) <= box.width - 6:
             picture.letter(Lettering(piece, size, x, y, is_bold=True))
             if box.height > size * 2.4:
-                picture.line([(x, y - size * 0.6), (x, box.top + 8)], Pen(1.6))
-                arrow_head(picture, (x, box.top + 6), (0, -1), 9)
+                near, far = (y + size * 0.6, box.bottom - 6) if is_turned else (y - size * 0.6, box.top + 6)
+                picture.line([(x, near), (x, far)], Pen(1.6))
+                arrow_head(picture, (x, far), (0, 1 if is_turned else -1), 9)
             return
     upright = width_of(piece, SMALL, is_bold=True) <= box.height - 6 or box.height > box.width
     room = (box.height if upright else box.width) - 6

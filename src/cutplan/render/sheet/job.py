@@ -7,16 +7,20 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.pace import DAY, clock, timetable_of
 from cutplan.render.answer import answer
 from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.drawing.roll import roll_pictures, rolls_named
 from cutplan.render.drawing.table import table_pictures
 from cutplan.render.drawing.wall import wall_pictures
+from cutplan.render.order import order_in_words
 from cutplan.render.page import listed_with_and
 from cutplan.render.readings import between, left_over, place, tape_of, to_cut
 from cutplan.render.sheet.page import filled
 from cutplan.render.sheet.paper_words import first_checks, paper_facts, shopping
 from cutplan.render.sheet.steps import cards_of
+from cutplan.render.timetable import act_in_words
+from cutplan.sequence import CutDrop
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 
 if TYPE_CHECKING:
@@ -83,6 +87,8 @@ def job_sheet(scenario: Scenario, sequence: Sequence, units: str | None = None) 
             "walls": _walls(setting_out, units),
             "rolls": list(_rolls(sequence, units)),
             "table": table_pictures(sequence),
+            "order": None if plan.order is None else order_in_words(plan.order),
+            "timetable": _timetable(scenario, sequence),
             "steps": cards,
             "pieces": _pieces(sequence, setting_out, units),
             "kept": _kept(sequence, setting_out, units),
@@ -120,6 +126,19 @@ def _said(notice: Notice, units: str) -> str:
     values = tuple(isolated(value) if isinstance(value, str) else value for value in notice.what.values)
     text = replace(notice.what, values=values).read(units)
     return f"{text[:1].upper()}{text[1:]}."
+
+
+def _timetable(scenario: Scenario, sequence: Sequence) -> Rows | None:
+    """Return when to do what, where the scenario tells the pace of the work."""
+    timetable = None if scenario.pace is None else timetable_of(sequence, scenario.pace)
+    if timetable is None:
+        return None
+    rows = []
+    for act in timetable.acts:
+        day = int(act.begin // DAY)
+        time = clock(act.begin) if not day else f"Day {day + 1}, {clock(act.begin)}"
+        rows.append((time, act_in_words(replace(act, piece=isolated_piece(act.piece)), timetable.pace)))
+    return Rows(("At", "What"), tuple(rows), frozenset({0}))
 
 
 # Walls
@@ -204,9 +223,10 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
     heads = ["On its back", "Cut"]
     heads += [] if job.paper.pattern.is_free else ["Motif below top"]
     heads += ["Hangs"] if hung else []
+    turned = {step.piece for step in sequence.steps if isinstance(step, CutDrop) and step.is_turned}
     rows = []
     for drop in job.drops:
-        row = [_marks(marks[drop.label], drop.count), to_cut(drop.cut_length, units)]
+        row = [_marks(marks[drop.label], drop.count, turned), to_cut(drop.cut_length, units)]
         if not job.paper.pattern.is_free:
             row.append(place(job.paper.pattern.within_repeat(drop.motif_below_cut), units))
         if hung:
@@ -215,11 +235,13 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
     return Rows(tuple(heads), tuple(rows), frozenset({1} if job.paper.pattern.is_free else {1, 2}))
 
 
-def _marks(pieces: list[str], count: int) -> str:
-    first, last = isolated_piece(min(pieces, key=_order)), isolated_piece(max(pieces, key=_order))
+def _marks(pieces: list[str], count: int, turned: set[str]) -> str:
+    """Return what is written on pieces alike; the arrow of one that hangs turned points down."""
+    first, last = min(pieces, key=_order), max(pieces, key=_order)
+    marks = [f"{isolated_piece(piece)} {'↓' if piece in turned else '↑'}" for piece in (first, last)]
     if first != last:
-        return f"{first} ↑ to {last} ↑"
-    return f"{first} ↑" if count == 1 else f"{first} ↑ on each of {count}"
+        return f"{marks[0]} to {marks[1]}"
+    return marks[0] if count == 1 else f"{marks[0]} on each of {count}"
 
 
 def _order(piece: str) -> int:

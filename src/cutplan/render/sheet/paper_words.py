@@ -81,6 +81,9 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
             f"Measure the print on the first roll: {place(pattern.repeat, units)} from one motif to the next like it."
         )
         yield _one_match(pattern, units)
+    if job.paper.is_reversed:
+        yield "The label says to reverse: every second length hangs turned end for end, its arrow pointing down."
+    yield "Over 10 and under 30 °C in the room, under 65 % relative humidity (NF DTU 59.4)."
     yield "Unroll the first roll on the table and look it over for faults."
     tight = [_named(left) for left in sequence.left if left.needs_full_length]
     if tight:

@@ -79,9 +79,13 @@ def _card(step: Step, units: str, repeat: str) -> Card:
 
 
 def _cutting(step: CutDrop, units: str) -> Card:
-    end = "foot, which comes first" if step.is_foot_first else "top"
-    motif = "" if step.motif_below is None else f"{_motif(step.motif_below, units, f'its {end}')}. "
-    more = f"{motif[:1].upper()}{motif[1:]}Write “{isolated_piece(step.piece)} ↑” on its back."
+    motif = ""
+    if step.motif_below is not None and step.is_foot_first:
+        motif = f"{_motif(step.motif_below, units, 'its foot, which comes first', 'from')}. "
+    elif step.motif_below is not None:
+        motif = f"{_motif(step.motif_below, units, 'its top')}. "
+    arrow, turned = ("↓", " It hangs turned end for end.") if step.is_turned else ("↑", "")
+    more = f"{motif[:1].upper()}{motif[1:]}Write “{isolated_piece(step.piece)} {arrow}” on its back.{turned}"
     return Card(step.number, f"Cut drop {isolated_piece(step.piece)}", to_cut(step.length, units), more)
 
 
@@ -112,14 +116,15 @@ def _opening(step: OpenRoll, units: str) -> Card:
         facts.append(f"from {show(lot.left, units)} to {show(lot.right, units)} of the strip's width")
     said = [f"{', '.join(facts)}."]
     if step.first_motif is not None:
-        said.append(f"Check: {_motif(step.first_motif, units, 'its end')}.")
+        way = "from" if lot.is_foot_first else "below"
+        said.append(f"Check: {_motif(step.first_motif, units, 'its end', way)}.")
     if lot.is_foot_first:
         said.append("It comes off foot first.")
     return Card(step.number, take, "", " ".join(said))
 
 
-def _motif(below: Length, units: str, where: str) -> str:
-    return f"motif {place(below, units)} below {where}" if below else f"motif exactly at {where}"
+def _motif(below: Length, units: str, where: str, way: str = "below") -> str:
+    return f"motif {place(below, units)} {way} {where}" if below else f"motif exactly at {where}"
 
 
 def _heading(step: Step, lot: Lot, *, is_again: bool) -> str:

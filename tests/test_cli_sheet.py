@@ -1,0 +1,125 @@
+"""``cutplan sheet`` and ``cutplan draw`` as a user runs them."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree as ET
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.cli import app
+from pictures import SVG
+from sheets import parsed
+
+if TYPE_CHECKING:
+    from typer.testing import Result
+
+WALL = Path("scenarios/alcove-feature-wall.toml")
+DROPS = Path("scenarios/feature-wall.toml")
+
+
+def run(*arguments: object) -> Result:
+    """Return what ``cutplan`` does with these arguments."""
+    return CliRunner().invoke(app, [str(argument) for argument in arguments])
+
+
+def test_sheet_writes_one_file_and_says_so(tmp_path: Path) -> None:
+    """The file is a whole page; its steps are those of the plan."""
+    target = tmp_path / "job.html"
+    result = run("sheet", WALL, "-o", target)
+
+    assert (result.exit_code, result.stdout, result.stderr) == (0, "", f"cutplan: wrote {target}\n")
+    page = parsed(target.read_text(encoding="utf-8"))
+    assert "Lantern moth, ochre" in page.text
+    assert "step-1" in page.ids
+
+
+def test_sheet_goes_to_standard_output() -> None:
+    """Without a file the page is printed."""
+    result = run("sheet", DROPS)
+
+    assert result.exit_code == 0
+    assert result.stdout.startswith("<!DOCTYPE html>")
+
+
+def test_sheet_takes_the_readers_units() -> None:
+    """A wall of 3050 mm with 100 mm of trim is cut 10 ft 4 1/16 in long: 3150 mm are 124.016 in."""
+    assert "10 ft 4 1/16 in" in parsed(run("sheet", DROPS, "--units", "in").stdout).text
+
+
+def test_customer_page_of_a_room(tmp_path: Path) -> None:
+    """Without alternatives it comes at once."""
+    target = tmp_path / "customer.html"
+    result = run("sheet", WALL, "--customer", "--no-alternatives", "-o", target)
+
+    assert result.exit_code == 0
+    assert "Where the pattern sits" in parsed(target.read_text(encoding="utf-8")).text
+
+
+def test_customer_page_needs_a_room() -> None:
+    """From a list of drops nobody knows where they hang."""
+    result = run("sheet", DROPS, "--customer")
+
+    assert result.exit_code == 2
+    assert result.stderr == (
+        "cutplan: scenarios/feature-wall.toml lists its drops, so nobody knows where they hang; survey the room in "
+        "[[wall]] for the customer's page\n"
+    )
+
+
+def test_pdf_without_its_part_is_status_4(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is written, and the browser's way is named."""
+    monkeypatch.setitem(sys.modules, "weasyprint", None)
+    target = tmp_path / "job.pdf"
+    result = run("sheet", DROPS, "-o", target)
+
+    assert result.exit_code == 4
+    assert "pip install 'cutplan[pdf]'" in result.stderr
+    assert "choose Print, then Save as PDF" in result.stderr
+    assert not target.exists()
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_pdf_is_made_by_its_part(tmp_path: Path) -> None:
+    """A file that ends in .pdf is one."""
+    pytest.importorskip("weasyprint", reason="the optional part pdf is not installed", exc_type=ImportError)
+    target = tmp_path / "job.pdf"
+
+    assert run("sheet", DROPS, "-o", target, "--paper", "letter").exit_code == 0
+    assert target.read_bytes().startswith(b"%PDF")
+
+
+def test_sheet_refuses_to_overwrite_the_scenario() -> None:
+    """Asked before planning."""
+    result = run("sheet", WALL, "-o", WALL)
+
+    assert result.exit_code == 2
+    assert "is the scenario itself" in result.stderr
+
+
+@pytest.mark.parametrize(("what", "written"), [("walls", "alcove wall"), ("rolls", "roll-1"), ("table", "roll-1")])
+def test_draw_writes_one_picture(tmp_path: Path, what: str, written: str) -> None:
+    """Each is an SVG of its own, in which its name is written or said."""
+    target = tmp_path / "picture.svg"
+    result = run("draw", WALL, "--what", what, "-o", target)
+
+    assert (result.exit_code, result.stderr) == (0, f"cutplan: wrote {target}\n")
+    root = ET.fromstring(target.read_text(encoding="utf-8"))  # noqa: S314 - our own text
+    said = [element.text or "" for element in root.iter() if element.tag in {f"{SVG}text", f"{SVG}title"}]
+    assert any(written in text for text in said)
+
+
+def test_draw_needs_a_room_for_walls() -> None:
+    """A list of drops has rolls to draw, and no walls."""
+    result = run("draw", DROPS)
+
+    assert result.exit_code == 2
+    assert "draw its plan with --what rolls" in result.stderr
+
+
+def test_draw_prints_to_standard_output() -> None:
+    """Without a file the picture is printed."""
+    assert run("draw", WALL).stdout.startswith("<svg ")
