@@ -6,14 +6,14 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.solve.bound import SCALE
+from cutplan.solve.certificate import SCALE
 from cutplan.solve.layout import Layout, places_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.lengths import Length
-    from cutplan.solve.bound import Certificate
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import Instance, ScaledJob
 

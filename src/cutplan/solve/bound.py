@@ -1,52 +1,30 @@
 """Lower bounds: what the linear relaxation of the arc-flow model says, proved in whole numbers.
 
-Columns are generated as in Gilmore and Gomory (Operations Research 9 (1961) 849–859). Duals of the linear
-programme are rounded to whole prices, and the exact value of every window at those prices gives the bound of
-Farley (Operations Research 38 (1990) 922–923): whatever the rounding, the bound holds, and the prices are
-its certificate.
+Columns are generated as in Gilmore and Gomory (Operations Research 9 (1961) 849–859). Duals of the linear programme are
+rounded to whole prices, which certify a bound whatever the rounding.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
-from math import ceil, gcd
 from typing import TYPE_CHECKING
 
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+from cutplan.solve.certificate import SCALE, certify, nothing_proved
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
     from cutplan.solve.rolls import Prices, Rolls
 
-SCALE = 720_720 << 12
-"""Whole prices per unit of roll value: a multiple of 1 to 16, so that common fractions stay exact."""
-
 UNUSED = 1e-9
 """A column used no more than this in the linear programme is not used."""
-
-
-@dataclass(frozen=True, slots=True)
-class Certificate:
-    """Prices of kinds, premiums of roll types, and the scale at which no roll beats them.
-
-    Every layout of roll type t is worth at most ``scale × value of t + premiums[t]``.
-    """
-
-    prices: tuple[int, ...]
-    premiums: tuple[int, ...]
-    scale: int
-    bound: Fraction
-
-    @property
-    def whole_bound(self) -> int:
-        """The bound rounded up: plans are worth whole numbers."""
-        return ceil(self.bound)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,38 +33,6 @@ class Relaxation:
 
     certificate: Certificate
     use: dict[Layout, float] = field(default_factory=dict)
-
-
-def certify(instance: Instance, prices: Prices, worth: Sequence[int], scale: int) -> Certificate:
-    """Return what ``prices`` prove, given the most that a roll of each type can be worth at them.
-
-    Whatever the prices, premiums and, if need be, the scale are raised until the certificate holds.
-    """
-    for roll_type, most in zip(instance.roll_types, worth, strict=True):
-        if roll_type.supply is None and roll_type.value:
-            scale = max(scale, -(-most // roll_type.value))
-    premiums = tuple(
-        max(0, most - scale * roll_type.value) for roll_type, most in zip(instance.roll_types, worth, strict=True)
-    )
-    if any(premium and roll.supply is None for premium, roll in zip(premiums, instance.roll_types, strict=True)):
-        return nothing_proved(instance)
-    price_of = prices.tolist()
-    total = sum(price * kind.demand for price, kind in zip(price_of, instance.kinds, strict=True))
-    total -= sum(premium * (roll.supply or 0) for premium, roll in zip(premiums, instance.roll_types, strict=True))
-    if total <= 0:
-        return nothing_proved(instance)
-    common = gcd(scale, *price_of, *premiums)
-    return Certificate(
-        tuple(price // common for price in price_of),
-        tuple(premium // common for premium in premiums),
-        scale // common,
-        Fraction(total, scale),
-    )
-
-
-def nothing_proved(instance: Instance) -> Certificate:
-    """Return the certificate of the bound 0."""
-    return Certificate((0,) * len(instance.kinds), (0,) * len(instance.roll_types), 1, Fraction(0))
 
 
 def relax(
@@ -155,12 +101,19 @@ class _Master:
 
     def solve(self) -> tuple[Prices, dict[Layout, float]]:
         """Return whole prices of the kinds, and the columns in use. Sets ``allowance`` of each roll type."""
-        status = self.solver.Solve()
-        if status != pywraplp.Solver.OPTIMAL:
-            raise ArithmeticError(f"the linear programme ended with status {status}")
+        if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+            self._solve_plainly()
         prices = np.array([round(max(0.0, row.dual_value()) * SCALE) for row in self.wanted], dtype=np.int64)
         for index, (roll_type, limit) in enumerate(zip(self.instance.roll_types, self.limited, strict=True)):
             premium = 0.0 if limit is None else max(0.0, -limit.dual_value())
             self.allowance[index] = roll_type.value * SCALE + round(premium * SCALE) + (SCALE >> 24)
         use = {layout: variable.solution_value() for layout, variable in self.columns.values()}
         return prices, {layout: amount for layout, amount in use.items() if amount > UNUSED}
+
+    def _solve_plainly(self) -> None:
+        """Solve once more without presolve, after which GLOP rarely ends as «abnormal»."""
+        plainly = pywraplp.MPSolverParameters()
+        plainly.SetIntegerParam(plainly.PRESOLVE, plainly.PRESOLVE_OFF)
+        status = self.solver.Solve(plainly)
+        if status != pywraplp.Solver.OPTIMAL:
+            raise ArithmeticError(f"the linear programme ended with status {status}")

@@ -17,7 +17,7 @@ from cutplan.solve.instance import Kind
 from cutplan.solve.layout import Layout, places_of
 
 if TYPE_CHECKING:
-    from cutplan.solve.bound import Certificate
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.handing import Runs
     from cutplan.solve.instance import Instance

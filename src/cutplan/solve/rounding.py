@@ -5,20 +5,19 @@ from __future__ import annotations
 from math import floor
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from cutplan.solve.bound import SCALE, relax
+from cutplan.solve.bound import relax
+from cutplan.solve.certificate import filling_prices
 from cutplan.solve.greedy import fill_rolls, take
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from cutplan.solve.bound import Certificate, Relaxation
+    from cutplan.solve.bound import Relaxation
     from cutplan.solve.clock import Clock
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.rolls import Prices, Rolls
+    from cutplan.solve.rolls import Rolls
 
 THRESHOLDS = (0.0, 0.2, 0.4, 0.6)
 """A column used x times in the relaxation is cut ⌊x + threshold⌋ times, and the rest filled roll by roll."""
@@ -59,19 +58,6 @@ def dive(instance: Instance, rolls: Rolls, relaxation: Relaxation, clock: Clock)
         smaller = instance.with_demands(remaining, supply)
         columns = [*rest, *use]
         use = relax(smaller, rolls, columns, clock).use
-
-
-def filling_prices(instance: Instance, certificate: Certificate) -> Prices:
-    """Return the relaxation's prices, with a little for length, so that drops without a price are cut as well."""
-    longest = max(kind.length for kind in instance.kinds)
-    little = SCALE >> 10
-    return np.array(
-        [
-            price * SCALE // certificate.scale + little * kind.length // longest + 1
-            for price, kind in zip(certificate.prices, instance.kinds, strict=True)
-        ],
-        dtype=np.int64,
-    )
 
 
 def _wanted(instance: Instance) -> tuple[list[int], list[int | None]]:

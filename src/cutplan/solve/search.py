@@ -18,7 +18,7 @@ from cutplan.solve.programme import Answer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cutplan.solve.bound import Certificate
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout

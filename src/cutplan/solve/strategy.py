@@ -7,26 +7,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.solve.bound import SCALE, certify, nothing_proved, relax
-from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
-from cutplan.solve.greedy import fill_rolls, fill_with_corrections
+from cutplan.solve.certificate import SCALE, certificates_by_rule, certify, nothing_proved
+from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.greedy import fill_rolls
 from cutplan.solve.grouping import group
 from cutplan.solve.rolls import rolls_of
-from cutplan.solve.rounding import dive, filling_prices, round_and_fill
-from cutplan.solve.search import search
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from cutplan.solve.bound import Certificate
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.clock import Clock
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.grouping import Grouping
     from cutplan.solve.instance import Instance
     from cutplan.solve.rolls import Rolls
-
-PASSES = 12
-"""How often rolls are filled anew with corrected prices before the dearer stages."""
 
 
 @dataclass(slots=True)
@@ -108,25 +103,12 @@ def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
         yield
     if outcome.layouts is None:
         return
-    relaxation = relax(instance, rolls, outcome.layouts, clock, good_enough=outcome.value)
-    outcome.prove(relaxation.certificate)
-    yield
-    for layouts in round_and_fill(instance, rolls, relaxation):
-        outcome.offer(layouts)
+    for certificate in certificates_by_rule(instance, rolls):
+        outcome.prove(certificate)
         yield
-    prices = filling_prices(instance, relaxation.certificate)
-    for layouts in fill_with_corrections(instance, rolls, prices, PASSES):
-        outcome.offer(layouts)
-        yield
-    outcome.offer(dive(instance, rolls, relaxation, clock))
-    yield
-    answer = search(instance, rolls, outcome.certificate, outcome.value - 1, clock)
-    outcome.offer(answer.layouts)
-    if not answer.is_decided:
-        clock.check()
-        raise TimeIsUp(TIME_LIMIT)
-    outcome.bound, outcome.by_search = outcome.value, True
-    yield
+    from cutplan.solve.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
+
+    yield from close_gap(outcome, rolls, clock)
 
 
 def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
