@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import sys
 
-from cutplan.cli import buy, check, draw, plan, recording, replan, sheet, status
+from cutplan.cli import buy, check, compare, draw, plan, recording, replan, sheet, status
 from cutplan.cli.app import app
 from cutplan.cli.terminal import INTERRUPTED
 
-__all__ = ["app", "buy", "check", "draw", "main", "plan", "recording", "replan", "sheet", "status"]
+__all__ = ["app", "buy", "check", "compare", "draw", "main", "plan", "recording", "replan", "sheet", "status"]
 
 
 def main() -> None:

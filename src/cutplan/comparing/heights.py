@@ -73,6 +73,8 @@ class Heights:
         Heights of the two edges above the floor line, where hanging starts.
     classes
         How many classes of columns there are: 1 for a straight match.
+    cut_now
+        What is cut at that height, by class, from the top down.
     ranges
         All heights, from 0 to the repeat.
     balanced
@@ -85,6 +87,7 @@ class Heights:
     ceiling: Length
     foot: Length
     classes: int
+    cut_now: tuple[tuple[CutMotif, ...], ...]
     ranges: tuple[HeightRange, ...]
     balanced: tuple[Length, ...]
 
@@ -133,6 +136,7 @@ def heights_of(setting_out: SettingOut) -> Heights | None:
         ceiling=ceiling,
         foot=foot,
         classes=classes,
+        cut_now=tuple(edges.cut_at(start.motif_drop, number) for number in range(classes)),
         ranges=edges.ranges(),
         balanced=edges.balanced(),
     )
@@ -173,12 +177,13 @@ class _Edges:
     def _cuts(self, low: Length, high: Length, number: int) -> ClassCuts:
         """Return what is cut from ``low`` to ``high``, between which nothing begins or ends."""
         inside = [low + (high - low) * part / 3 for part in (1, 2)]
-        one, other = ({cut.edge: cut.cut_off for cut in self._cut_at(drop, number)} for drop in inside)
+        one, other = ({cut.edge: cut.cut_off for cut in self.cut_at(drop, number)} for drop in inside)
         lines = {edge: Cut(2 * one[edge] - other[edge], 2 * other[edge] - one[edge]) for edge in one}
         return ClassCuts(lines.get(Edge.TOP), lines.get(Edge.FOOT))
 
-    def _cut_at(self, drop: Length, number: int) -> list[CutMotif]:
-        return list(motifs_cut(self.paper, self.height, self.first_motif(drop, number)))
+    def cut_at(self, drop: Length, number: int) -> tuple[CutMotif, ...]:
+        """Return the motifs cut in class ``number``, from the top down."""
+        return tuple(motifs_cut(self.paper, self.height, self.first_motif(drop, number)))
 
     def balanced(self) -> tuple[Length, ...]:
         """Return the heights at which all columns lie alike about the middle between the edges.

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 WIDTH: Final = 80
 _LEAST_DROPS_WIDTH: Final = 20
-_GAP: Final = 2
+GAP: Final = 2
 """Spaces between the columns of a table; its headings are padded by as many."""
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 """Keeps words on one line while a paragraph is wrapped; printed as a plain space."""
@@ -45,16 +45,22 @@ def wrapped(text: str, first: str = "", then: str = "") -> str:
     return filled.replace(NO_BREAK, " ")
 
 
-def table(heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None) -> str:
-    """Return a table; ``wrapped`` is the column that takes what width the others leave, and is wrapped."""
+def table(
+    heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None, left: int | None = None
+) -> str:
+    """Return a table.
+
+    ``wrapped`` is the column that takes what width the others leave, and is wrapped; ``left`` is how many columns are
+    words and so aligned at the left, by default up to the wrapped one.
+    """
     from tabulate import tabulate  # noqa: PLC0415 - imported late: a plan in JSON needs no table
 
     widths: list[int | None] = [None] * len(heads)
     if wrapped is not None:
-        lines = (tuple(head + " " * _GAP for head in heads), *rows)
-        taken = [max(len(line[place]) for line in lines) + _GAP for place in range(len(heads))]
+        lines = (tuple(head + " " * GAP for head in heads), *rows)
+        taken = [max(len(line[place]) for line in lines) + GAP for place in range(len(heads))]
         widths[wrapped] = max(WIDTH - sum(taken) + taken[wrapped], _LEAST_DROPS_WIDTH)
-    left = 1 if wrapped is None else wrapped + 1
+    left = left or (1 if wrapped is None else wrapped + 1)
     table = tabulate(
         rows,
         headers=heads,
