@@ -10,10 +10,12 @@ from cutplan.waiting import Waiting, waiting
 if TYPE_CHECKING:
     from cutplan.solve.ordering.search import Answer, Move, Search
 
-FIRST_WIDTH: Final = 100
 WIDTHS: Final = (300, 3_000)
 FULL_WIDTH: Final = 60_000
-"""States kept in a layer: to find some order fast, to find better ones, and to prove that there are none."""
+"""States kept in a layer: to find good orders, and to prove that there are no better ones."""
+
+FIRST_STATES: Final = 4_000
+"""States kept in all layers together to find some order fast."""
 
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
@@ -86,8 +88,11 @@ class _Tightening:
 
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found."""
+        width = max(FIRST_STATES // len(self.search.table.turns), 1)
         most = 0
-        while most < self.best.waiting.most and self._ask(most, _near(most), FIRST_WIDTH, 0).moves is None:
+        while most < self.best.waiting.most and self.left > self.effort // 2:
+            if self._ask(most, _near(most), width, 0).moves is not None:
+                return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 4
 
