@@ -431,3 +431,16 @@ def test_a_plan_with_order_and_timetable_passes_the_check(tmp_path: Path) -> Non
     assert json.loads(plan.read_text(encoding="utf-8"))["order"]["open_rolls"] == 1
     checked = CliRunner().invoke(app, ["check", str(plan)])
     assert (checked.exit_code, checked.output.splitlines()[-1]) == (0, "the plan holds")
+
+
+def test_a_contract_says_that_its_order_is_left_as_it_comes(tmp_path: Path) -> None:
+    """What was asked about the order of so many pieces is not passed over in silence."""
+    path = tmp_path / "hotel.toml"
+    text = WALL + f'[[drop]]\nlabel = "a"\nheight = 2400\nfirst_motif = 95\ncount = {MOST_PIECES + 1}\n'
+    path.write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["plan", str(path), "--open-rolls", "1"])
+    assert result.exit_code == 0
+    assert result.stderr == (
+        "cutplan: so many pieces are cut in layouts that repeat: their order is left as it comes, "
+        "two rolls open at most\n"
+    )

@@ -87,6 +87,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: 
     tell_what_is_awaited(source, "the scenario")
     scenario = wish.on(with_notices(read_scenario(source), units))
     found = solved(scenario, wish.time_limit)
+    if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
+        tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = sequence_of(found)
     if as_json:
         text = plan_text(document_of(sequence, scenario))
