@@ -74,7 +74,7 @@ def named(path: Path) -> str:
 def imports(path: Path) -> Iterator[str]:
     """Yield the dotted name of everything that a module imports, wherever in it and for whatever purpose.
 
-    Passed over is what a record imports only to show itself in a notebook, in a method that Python's own notebooks call.
+    Passed over is what a record imports only to show itself in a notebook, in a method that notebooks call.
     """
     tree = ast.parse(path.read_text(encoding="utf-8"))
     shows = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef) and node.name in SHOWING]
