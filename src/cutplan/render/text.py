@@ -15,6 +15,7 @@ from cutplan.render.answer import answer, money
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.render.readings import left_over, to_cut
+from cutplan.render.setting_out import joints_section, lengths_section
 from cutplan.render.timetable import timetable_section
 from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
@@ -64,9 +65,19 @@ def plan_page(
         _notes(notes),
         *plan_sections(sequence, units),
         "" if timetable is None else timetable_section(timetable),
-        "" if setting_out is None else walls_section(setting_out, units),
+        *([] if setting_out is None else room_sections(sequence, setting_out, units)),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def room_sections(sequence: Sequence, setting_out: SettingOut, units: str) -> list[str]:
+    """Return the parts of the page on a surveyed room: where the drops hang, what they measure, the joints."""
+    job = sequence.plan.job
+    return [
+        walls_section(setting_out, units),
+        lengths_section(job.drops, units, is_free=job.paper.pattern.is_free),
+        joints_section(setting_out, units),
+    ]
 
 
 def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
