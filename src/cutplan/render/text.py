@@ -15,9 +15,7 @@ from cutplan.render.answer import answer, money
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.render.readings import left_over, to_cut
-from cutplan.render.setting_out import joints_section, lengths_section
 from cutplan.render.timetable import timetable_section
-from cutplan.render.walls import walls_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
@@ -72,6 +70,9 @@ def plan_page(
 
 def room_sections(sequence: Sequence, setting_out: SettingOut, units: str) -> list[str]:
     """Return the parts of the page on a surveyed room: where the drops hang, what they measure, the joints."""
+    from cutplan.render.setting_out import joints_section, lengths_section  # noqa: PLC0415 - for rooms only
+    from cutplan.render.walls import walls_section  # noqa: PLC0415 - for rooms only
+
     job = sequence.plan.job
     return [
         walls_section(setting_out, units),
