@@ -45,8 +45,8 @@ def test_straight_match_has_one_class_worked_out_by_hand() -> None:
     """Under a ceiling at 2400, four repeats of 600 above the foot, datums stand at f and f + 2400 - 600 = f + 1800.
 
     Up to f = 120 the ceiling cuts 120 - f off the first motif, and the foot 140 + f off the one whose datum lies f
-    below the foot, of which 120 - f show. From 120 to 460 nothing is cut. From 460 on the motif at f - 600 shows f - 460
-    below the ceiling, of 260, and the last one at f + 1800 loses f + 1800 + 140 - 2400 = f - 460.
+    below the foot, of which 120 - f show. From 120 to 460 nothing is cut. From 460 on the motif at f - 600 shows
+    f - 460 below the ceiling, of 260, and the last one at f + 1800 loses f + 1800 + 140 - 2400 = f - 460.
     """
     found = asked(0)
 
@@ -161,7 +161,7 @@ def test_ranges_say_at_every_height_what_the_edges_cut(
 @settings(max_examples=60, deadline=None)
 @given(part=st.sampled_from([Fraction(0), Fraction(1, 2)]), height=st.integers(1500, 3000), below=st.integers(0, 200))
 def test_balance_shows_as_much_at_the_foot_as_at_the_ceiling(part: Fraction, height: int, below: int) -> None:
-    """At a balanced height, in every class, the first whole motif is as far from its edge as the last from the other."""
+    """At a balanced height, in each class, the first whole motif is as far from one edge as the last from the other."""
     repeat, above = Fraction(640), Fraction(70)
     pattern = Pattern(repeat, repeat * part)
     reach = Fraction(below)
