@@ -110,7 +110,7 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: 
 
 def _note_work_begun(source: str) -> None:
     """Say that the plan being worked from is another, where work on the scenario has been recorded."""
-    from cutplan.progress.record import record_path  # noqa: PLC0415 - late
+    from cutplan.progress.beside import record_path  # noqa: PLC0415 - late
 
     if source != STANDARD and record_path(source).exists():
         tell(

@@ -17,13 +17,13 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import sha256
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.errors import CutplanError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
 FORMAT: Final = "cutplan-record/1"
 
@@ -89,12 +89,6 @@ class Reading:
         if not self.torn:
             return []
         return [f"{path}: the last line was never finished, so it was not recorded and is ignored"]
-
-
-def record_path(scenario: str) -> Path:
-    """Return where the record of a scenario file is kept: beside it, ``room.record.jsonl`` for ``room.toml``."""
-    path = Path(scenario)
-    return path.with_name(f"{path.stem}.record.jsonl")
 
 
 def fingerprint(document: object) -> str:

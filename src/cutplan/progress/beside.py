@@ -1,0 +1,11 @@
+"""Where the record of a scenario lies: light to load, since every plan asks whether there is one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def record_path(scenario: str) -> Path:
+    """Return where the record of a scenario file is kept: beside it, ``room.record.jsonl`` for ``room.toml``."""
+    path = Path(scenario)
+    return path.with_name(f"{path.stem}.record.jsonl")
