@@ -43,6 +43,8 @@ ORDER: Final = (
     "toml_places",
     "toml_file",
     "reading",
+    "paper_label",
+    "special_stock",
     "habits",
     "usual_height",
     "survey",

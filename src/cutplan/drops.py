@@ -97,6 +97,16 @@ class Drop:
         return self.label if self.count == 1 else f"{self.label} ({number} of {self.count})"
 
 
+def cut_out_label(drop: str, number: int, count: int) -> str:
+    """Return what is written on cut-out ``number`` of the ``count`` of a drop.
+
+    >>> cut_out_label("7", 1, 1), cut_out_label("7", 2, 2)
+    ('cut-out of 7', 'cut-out 2 of 7')
+
+    """
+    return f"cut-out of {drop}" if count == 1 else f"cut-out {number} of {drop}"
+
+
 def drops_of(setting_out: SettingOut, trim_top: Length, trim_bottom: Length) -> tuple[Drop, ...]:
     """Return one drop for each piece of a room, in hanging order, labelled with the piece's number."""
     return tuple(

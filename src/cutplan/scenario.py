@@ -6,49 +6,50 @@ A scenario is read whole: every fault in it is found and reported at once, with 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.cutting_order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
 from cutplan.drops import Drop, drops_of
-from cutplan.errors import PatternError, ScenarioError
+from cutplan.errors import ScenarioError
 from cutplan.habits import HABIT_KEYS, read_cutting, read_pace
 from cutplan.job import Job
-from cutplan.lengths import UNITS, ZERO, show
-from cutplan.pattern import DIRECTIONS, Pattern, read_match
-from cutplan.reading import Reading, describe, reject_repeats
+from cutplan.lengths import UNITS
+from cutplan.paper_label import PaperLabel, read_paper
+from cutplan.reading import Reading, reject_repeats
+from cutplan.special_stock import (
+    SPECIAL_DROP_KEYS,
+    SPECIAL_ROLL_KEYS,
+    read_across,
+    read_cut_outs,
+    read_offcuts,
+    read_stretches,
+    reject_names_of_cut_outs,
+)
 from cutplan.stock import Lot, Paper
 from cutplan.survey import SURVEY_KEYS
 from cutplan.toml_file import parse_toml, read_text
 from cutplan.usual_height import note_unusual_height
 
 if TYPE_CHECKING:
+    from fractions import Fraction
     from os import PathLike
 
     from cutplan.lengths import Length
     from cutplan.pace import Pace
-    from cutplan.pattern import MatchLabel
     from cutplan.reading import Table
     from cutplan.setting_out import SettingOut
+    from cutplan.stock import Stretch
 
 DEFAULT_TRIM: Final[Length] = 50 * UNITS["mm"]
 """Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
 
-_SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
-
-MOST_GROWTH: Final = 10
-"""Paper that grows by more per cent than this when wet is a slip of the finger: 1–2 % is usual [memory]."""
-
-_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "drop", *HABIT_KEYS, *SURVEY_KEYS)
-_PAPER_KEYS: Final = (
-    "name", "roll_length", "roll_width", "match", "offset_direction", "price",
-    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
-)  # fmt: skip
+_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
 _TRIM_KEYS: Final = ("top", "bottom")
-_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price")
-_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
+_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", *SPECIAL_ROLL_KEYS)
+_PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
+_DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
 _CODES: Final = frozenset({"label", "batch"})
 
 
@@ -135,8 +136,8 @@ def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
 
 
 def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
-    label = _read_paper(root)
-    lots = _read_rolls(root, label)
+    label = read_paper(root)
+    lots, named = _read_stock(root, label)
     paper = label.paper()
     trims = _read_trims(root)
     setting_out = None
@@ -146,139 +147,20 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
         if setting_out is not None and not drops:
             root.reject("wall", "nothing is left to paper: openings take up all of it; measure them again")
     else:
-        drops = _read_drops(root, label.pattern, trims)
+        drops = _read_drops(root, label, trims)
+    reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
     return Job(paper, lots, drops), setting_out
 
 
-def _read_survey(root: Table, label: _PaperLabel, paper: Paper | None) -> SettingOut | None:
+def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> SettingOut | None:
     if root.has("drop"):
         what = "stands beside a room survey, from which the drops follow; keep the one or the other"
         root.reject("drop", what)
     from cutplan.survey.whole import read_setting_out  # noqa: PLC0415 - a list of drops need not load it
 
     return read_setting_out(root, paper, label.pattern)
-
-
-# The paper.
-
-
-@dataclass(slots=True)
-class _PaperLabel:
-    """As much of the paper's label as could be read, so that the rest of the file can be judged by it."""
-
-    name: str | None = None
-    pattern: Pattern | None = None
-    roll_length: Length | None = None
-    roll_width: Length | None = None
-    price: Fraction | None = None
-    motif_from_left: Length | None = None
-    motif_above: Length = ZERO
-    motif_below: Length = ZERO
-    wet_growth: Fraction = ZERO
-    is_foil: bool = False
-    is_reversed: bool = False
-
-    def paper(self) -> Paper | None:
-        if self.pattern is None or self.roll_length is None:
-            return None
-        return Paper(
-            self.name or "paper",
-            self.pattern,
-            self.roll_length,
-            self.roll_width,
-            self.price,
-            self.motif_from_left,
-            self.motif_above,
-            self.motif_below,
-            self.wet_growth,
-            self.is_foil,
-            self.is_reversed,
-        )
-
-
-def _read_paper(root: Table) -> _PaperLabel:
-    table = root.table("paper", _PAPER_KEYS)
-    if table is None:
-        return _PaperLabel()
-    pattern = _read_pattern(table)
-    return _PaperLabel(
-        name=table.text("name", required=False),
-        pattern=pattern,
-        roll_length=table.length("roll_length"),
-        roll_width=table.length("roll_width", required=False),
-        price=table.price("price", required=False),
-        motif_from_left=table.length("motif_from_left", required=False, zero=True),
-        motif_above=table.length("motif_above", required=False, zero=True) or ZERO,
-        motif_below=table.length("motif_below", required=False, zero=True) or ZERO,
-        wet_growth=_read_growth(table),
-        is_foil=table.flag("foil") or False,
-        is_reversed=_read_reverse(table, pattern),
-    )
-
-
-def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
-    """Return True for reverse alternate lengths, which only a free match can be."""
-    is_reversed = paper.flag("reverse") or False
-    if is_reversed and pattern is not None and not pattern.is_free:
-        paper.reject(
-            "reverse", "a print that must match cannot be turned end for end; leave reverse out, or mend match"
-        )
-    return is_reversed
-
-
-def _read_growth(paper: Table) -> Fraction:
-    """Return by what part the pasted paper grows in width; the scenario gives it in per cent."""
-    growth = paper.raw("wet_growth")
-    if growth is None:
-        return ZERO
-    if isinstance(growth, Decimal | int) and not isinstance(growth, bool):
-        exact = Decimal(growth)
-        if exact.is_finite() and 0 <= exact <= MOST_GROWTH:
-            return ZERO if paper.is_too_fine("wet_growth", exact) else Fraction(exact) / 100
-    what = f"must be a number of per cent from 0 to {MOST_GROWTH}, not {describe(growth)}"
-    paper.reject("wet_growth", f"{what}; write for example wet_growth = 1.5")
-    return ZERO
-
-
-def _read_pattern(paper: Table) -> Pattern | None:
-    direction = paper.choice("offset_direction", DIRECTIONS, required=False)
-    label = paper.raw("match", example='match = "64/32 cm", as the label prints it')
-    if label is None:
-        return None
-    if isinstance(label, bool) or not isinstance(label, str | int | Decimal):
-        what = "must be the match as the label prints it"
-        paper.reject("match", f'{what}, not {describe(label)}; write for example match = "64/32 cm"')
-        return None
-    match: MatchLabel | None
-    try:
-        match = read_match(label, paper.reading.units, direction)
-    except PatternError as error:
-        match = _match_for_judging(label, paper)
-        if match is None or not paper.has("offset_direction"):
-            paper.reject("match", str(error))
-    if match is None:
-        return None
-    if match.note:
-        paper.note("match", match.note)
-    _note_repeat_without_unit(paper, label, match.pattern)
-    return match.pattern
-
-
-def _match_for_judging(label: object, paper: Table) -> MatchLabel | None:
-    """Return the match as if its direction were known, so that first motifs can be judged by the repeat."""
-    try:
-        return read_match(label, paper.reading.units, DIRECTIONS[0])
-    except PatternError:
-        return None
-
-
-def _note_repeat_without_unit(paper: Table, label: object, pattern: Pattern) -> None:
-    """Note a label copied without its unit into a file in millimetres: "64/32" on a label means cm."""
-    is_bare = not re.search(r"[^\d\s./]", str(label))
-    if is_bare and paper.reading.units == "mm" and 0 < pattern.repeat < _SMALLEST_USUAL_REPEAT:
-        paper.note("match", f'read as a repeat of {show(pattern.repeat)}; if the label means cm, write "{label} cm"')
 
 
 # The rolls.
@@ -295,49 +177,70 @@ class _RollEntry:
     count: int
     batch: str | None
     price: Fraction | None
+    parts: tuple[Stretch, ...]
+    is_foot_first: bool
 
     def lot(self) -> Lot | None:
         if self.label is None or self.length is None:
             return None
-        return Lot(self.label, self.length, self.first_motif, self.count, self.batch, self.price)
+        length, first_motif = self.length, self.first_motif
+        if self.parts:
+            length = self.parts[-1].start + self.parts[-1].length
+            first_motif = self.parts[0].first_motif
+        lot = Lot(self.label, length, first_motif, self.count, self.batch, self.price)
+        return replace(lot, parts=self.parts, is_foot_first=self.is_foot_first)
 
 
-def _read_rolls(root: Table, paper: _PaperLabel) -> tuple[Lot, ...]:
+def _read_stock(root: Table, paper: PaperLabel) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]]]:
+    """Return the rolls and the offcuts kept, and every entry of them with its label."""
+    rolls = _read_rolls(root, paper)
+    offcuts = read_offcuts(root, paper.pattern, paper.roll_width)
+    named = [*((roll.table, roll.label) for roll in rolls), *((table, label) for table, label, _ in offcuts)]
+    reject_repeats(named)
+    _reject_numbered_twins(rolls, named)
+    lots = [roll.lot() for roll in rolls]
     if not root.has("roll") and paper.roll_length is not None:
-        return (Lot("roll", paper.roll_length, count=None, price=paper.price),)
+        lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
+    lots += [lot for _, _, lot in offcuts]
+    return tuple(lot for lot in lots if lot is not None), named
+
+
+def _read_rolls(root: Table, paper: PaperLabel) -> list[_RollEntry]:
     tables = root.entries("roll", _ROLL_KEYS, required=False)
     if root.values.get("roll") == []:
         root.reject("roll", "is an empty list; leave it out to count rolls as needed, or add a [[roll]]")
     rolls = [_read_roll(table, paper) for table in tables]
-    reject_repeats([(roll.table, roll.label) for roll in rolls])
-    _reject_numbered_twins(rolls)
     _reject_missing_prices(rolls)
-    return tuple(lot for roll in rolls if (lot := roll.lot()) is not None)
+    return rolls
 
 
-def _read_roll(table: Table, paper: _PaperLabel) -> _RollEntry:
+def _read_roll(table: Table, paper: PaperLabel) -> _RollEntry:
     length = table.length("length", required=False)
+    length = paper.roll_length if length is None else length
     price = table.price("price", required=False)
+    first_motif = table.first_motif("first_motif", paper.pattern, required=False)
     return _RollEntry(
         table=table,
         label=table.label(),
-        length=paper.roll_length if length is None else length,
-        first_motif=table.first_motif("first_motif", paper.pattern, required=False),
+        length=length,
+        first_motif=first_motif,
         count=table.whole("count", required=False) or 1,
         batch=table.code("batch", required=False),
         price=paper.price if price is None else price,
+        parts=read_stretches(table, length, first_motif, paper.pattern),
+        is_foot_first=table.flag("foot_first") or False,
     )
 
 
-def _reject_numbered_twins(rolls: list[_RollEntry]) -> None:
-    """Report rolls labelled like one of several alike: ``A-2`` beside an ``A`` of which there are three."""
+def _reject_numbered_twins(rolls: list[_RollEntry], named: list[tuple[Table, str | None]]) -> None:
+    """Report rolls and offcuts labelled like one of several alike: ``A-2`` beside an ``A`` of which there are three."""
     counts = {roll.label: roll.count for roll in rolls}
-    for roll in rolls:
-        base, _, number = (roll.label or "").rpartition("-")
+    for table, label in named:
+        base, _, number = (label or "").rpartition("-")
         count = counts.get(base, 1)
         if count > 1 and re.fullmatch(r"[1-9][0-9]{0,8}", number) and int(number) <= count:
-            what = f'"{roll.label}" is also number {number} of the {count} rolls "{base}"'
-            roll.table.reject("label", f"{what}; call it something else")
+            what = f'"{label}" is also number {number} of the {count} rolls "{base}"'
+            table.reject("label", f"{what}; call it something else")
 
 
 def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
@@ -351,16 +254,18 @@ def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
 # The drops.
 
 
-def _read_drops(root: Table, pattern: Pattern | None, trims: tuple[Length, Length]) -> tuple[Drop, ...]:
+def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) -> tuple[Drop, ...]:
     if not root.has("drop"):
-        remedy = f"list the pieces, each in a [[drop]] with {', '.join(_DROP_KEYS)}, or survey the room in [[wall]]"
+        remedy = (
+            f"list the pieces, each in a [[drop]] with {', '.join(_PLAIN_DROP_KEYS)}, or survey the room in [[wall]]"
+        )
         root.reject("drop", f"is missing; {remedy}")
     tables = root.entries("drop", _DROP_KEYS, required=False)
     if root.values.get("drop") == []:
         root.reject("drop", "is an empty list; add a [[drop]] for each piece to be hung")
     labelled = [(table, table.label()) for table in tables]
     reject_repeats(labelled)
-    drops = [_read_drop(table, label, pattern, trims) for table, label in labelled]
+    drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
     return tuple(drop for drop in drops if drop is not None)
 
 
@@ -373,16 +278,19 @@ def _read_trims(root: Table) -> tuple[Length, Length]:
     return DEFAULT_TRIM if top is None else top, DEFAULT_TRIM if bottom is None else bottom
 
 
-def _read_drop(table: Table, label: str | None, pattern: Pattern | None, trims: tuple[Length, Length]) -> Drop | None:
+def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[Length, Length]) -> Drop | None:
+    pattern, strip = paper.pattern, paper.roll_width
     height = table.length("height")
     first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
+    left, right = read_across(table, strip)
+    cut_outs = read_cut_outs(table, label, (height, first_motif), pattern, strip)
     count = table.whole("count", required=False)
     wall = table.text("wall", required=False)
     if height is not None:
         note_unusual_height(table, "height", height)
     if label is None or height is None or first_motif is None:
         return None
-    return Drop(label, height, first_motif, *trims, count or 1, wall=wall)
+    return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs)
 
 
 # The echo.

@@ -9,7 +9,7 @@ and Gomory, "A linear programming approach to the cutting-stock problem", Operat
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from cutplan.check.document import ListedPrices, ListedProof
-    from cutplan.check.scenario import StockLot, Wanted
+    from cutplan.check.paper import StockLot, Stretch, WantedDrop
+    from cutplan.check.scenario import Wanted
+    from cutplan.check.worth import PlacesOnRoll
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +65,10 @@ def labels_rule(wanted: Wanted, prices: ListedPrices, subject: str) -> Iterator[
 def fair_prices_rule(wanted: Wanted, prices: ListedPrices, subject: str, *, at_best: bool) -> Iterator[Violation]:
     """Require that no drops worth more than the prices allow can lie together on a roll."""
     rolls = PricedRolls(wanted, prices.drops)
-    known: dict[tuple[Fraction | None, Fraction, Fraction], int] = {}
+    known: dict[tuple[Fraction | StockLot, ...], int] = {}
     for lot in wanted.lots.values():
         allowed = prices.scale * wanted.value_of(lot) + prices.premiums.get(lot.label, 0)
-        alike = (lot.first_motif, lot.length, allowed)
+        alike = replace(lot, label="", count=None, price=None), allowed
         if alike not in known:
             known[alike] = rolls.most_worth(lot, floor(allowed), at_best=at_best)
         if known[alike] > allowed:
@@ -81,33 +83,54 @@ class PricedRolls:
     """Every priced drop in whole numbers of one unit, ready to be laid on any roll."""
 
     def __init__(self, wanted: Wanted, prices: Mapping[str, int]) -> None:
-        repeat = self._repeat = wanted.match.repeat
-        unit = self._unit = _finest([repeat, *_measures(wanted)])
-        self._drops = [
-            PricedDrop(
-                length=int(drop.cut_length * unit),
-                place=int(-drop.datum % repeat * unit) if repeat else 0,
-                price=prices.get(drop.label, 0),
-                count=drop.count,
-            )
-            for drop in wanted.drops.values()
-        ]
-        self._places = places_on_roll(self._drops, int(repeat * unit)) if repeat else None
+        self._wanted, self._prices = wanted, prices
+        self._repeat = wanted.match.repeat
+        self._unit = _finest([self._repeat, *_measures(wanted)])
+        self._known: dict[tuple[bool, tuple[str, ...]], tuple[list[PricedDrop], PlacesOnRoll | None]] = {}
 
     def most_worth(self, lot: StockLot, enough: int = 0, *, at_best: bool) -> int:
         """Return the most that drops lying together on a roll are worth, if that is more than ``enough``.
 
-        A layout of a sealed roll spans at most the roll less one repeat, so that it fits however the roll
-        begins; ``at_best`` it may span the whole roll.
+        A layout of a stretch whose print is not known spans at most its length less one repeat, so that it fits
+        however the print begins; ``at_best`` it may span all of it. Stretches of one roll add up.
         """
-        is_open = lot.first_motif is None
-        usable = lot.length - self._repeat if is_open and not at_best else lot.length
-        length = floor(usable * self._unit)
-        if self._places is None:
-            return worth_of_free(self._drops, length, enough)
-        if lot.first_motif is None:
-            return self._places.worth_anywhere(length)
-        return self._places.worth_from(int(-lot.first_motif % self._repeat * self._unit), length)
+        if lot.is_offcut:
+            enough = 0
+        if len(lot.stretches) == 1:
+            return self._worth_on(lot, lot.stretches[0], enough, at_best=at_best)
+        return sum(self._worth_on(lot, stretch, 0, at_best=at_best) for stretch in lot.stretches)
+
+    def _worth_on(self, lot: StockLot, stretch: Stretch, enough: int, *, at_best: bool) -> int:
+        drops, places = self._drops_for(lot)
+        whole = stretch.end - stretch.start
+        length = floor((whole - self._repeat if stretch.datum is None and not at_best else whole) * self._unit)
+        if places is None:
+            return worth_of_free(drops, length, enough)
+        if stretch.datum is None:
+            return places.worth_anywhere(length)
+        return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length)
+
+    def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:
+        """Return the drops that may be cut from a lot, with their places on it: all of them, unless it is an offcut."""
+        labels = tuple(self._labels_for(lot))
+        key = lot.is_foot_first, labels
+        if key not in self._known:
+            drops = [self._priced(lot, self._wanted.drops[label]) for label in labels]
+            places = places_on_roll(drops, int(self._repeat * self._unit)) if self._repeat else None
+            self._known[key] = drops, places
+        return self._known[key]
+
+    def _labels_for(self, lot: StockLot) -> Iterator[str]:
+        is_there = lot.cut_from is None
+        for drop in self._wanted.drops.values():
+            if not lot.is_offcut or (is_there and lot.can_hold(drop, self._repeat)):
+                yield drop.label
+            is_there = is_there or drop.label == lot.cut_from
+
+    def _priced(self, lot: StockLot, drop: WantedDrop) -> PricedDrop:
+        repeat, unit = self._repeat, self._unit
+        place = int(-lot.datum_of(drop) % repeat * unit) if repeat else 0
+        return PricedDrop(int(drop.cut_length * unit), place, self._prices.get(drop.label, 0), drop.count)
 
 
 def bound_of_prices(wanted: Wanted, prices: ListedPrices) -> Fraction:
@@ -121,7 +144,7 @@ def bound_of_prices(wanted: Wanted, prices: ListedPrices) -> Fraction:
 
 def value_step(wanted: Wanted) -> Fraction:
     """Return the largest amount of which every plan's value is a multiple: 1 roll, or the prices' divisor."""
-    values = [wanted.value_of(lot) for lot in wanted.lots.values()]
+    values = [wanted.value_of(lot) for lot in wanted.rolls]
     unit = _finest(values)
     return Fraction(reduce(gcd, (int(value * unit) for value in values), 0), unit)
 
@@ -159,7 +182,8 @@ def _measures(wanted: Wanted) -> Iterator[Fraction]:
         yield drop.cut_length
         yield drop.datum
     for lot in wanted.lots.values():
-        yield lot.first_motif or Fraction(0)
+        for stretch in lot.stretches:
+            yield from (stretch.start, stretch.datum or Fraction(0))
 
 
 def _finest(values: list[Fraction]) -> int:

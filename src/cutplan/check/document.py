@@ -87,12 +87,16 @@ class Figures:
 
 @dataclass(frozen=True, slots=True)
 class ListedPlan:
-    """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case."""
+    """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
+
+    ``order`` lists the pieces in the order in which they are cut; it is empty where the plan gives none.
+    """
 
     objective: str | None
     rolls: tuple[ListedRoll, ...]
     certain: Figures
     at_best: Figures
+    order: tuple[str, ...] = ()
 
 
 CERTAIN_KEYS: Final = ("rolls_needed", "lower_bound", "cost", "cost_lower_bound", "status")
@@ -117,7 +121,18 @@ def read_plan(document: Table) -> ListedPlan:
         rolls=tuple(roll for roll in map(_roll, document.tables("rolls")) if roll is not None),
         certain=_figures(document, CERTAIN_KEYS, "proof"),
         at_best=_figures(document, AT_BEST_KEYS, "at_best_proof"),
+        order=_order(document.table("order")),
     )
+
+
+def _order(table: Table | None) -> tuple[str, ...]:
+    cuts = None if table is None else table.values.get("cuts")
+    if table is None or cuts is None:
+        return ()
+    if not isinstance(cuts, list) or not all(isinstance(piece, str) for piece in cuts):
+        table.fault("cuts", "must be a list of pieces")
+        return ()
+    return tuple(cuts)
 
 
 def _one_of(table: Table, key: str, words: tuple[str, ...]) -> str | None:

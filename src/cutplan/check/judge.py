@@ -12,6 +12,7 @@ from cutplan.check.fields import Json, Table
 from cutplan.check.report import PlanUnreadable, Report, counted
 from cutplan.check.rolls import ROLL_RULES
 from cutplan.check.scenario import Wanted, read_wanted
+from cutplan.check.stock import lot_of
 from cutplan.check.totals import TOTAL_RULES, rolls_listed, value_listed
 from cutplan.check.wall import judge_wall, read_wall, with_drops
 
@@ -61,7 +62,7 @@ def check_plan(document: Json) -> Report:
         raise PlanUnreadable(table.faults)
     if wall is not None:
         wanted = with_drops(wanted, wall)
-    if not wanted.drops or not wanted.lots:
+    if not wanted.drops or not wanted.rolls:
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
     return _judge(wanted, plan, wall)
 
@@ -83,8 +84,13 @@ def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None) -> Report
 
 def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     pieces = counted(sum(drop.count for drop in wanted.drops.values()), "piece")
-    drops, rolls = counted(len(wanted.drops), "drop"), counted(rolls_listed(plan), "roll")
-    yield f"{pieces} of {drops} cut as often as wanted, from {rolls}"
+    drops, rolls = counted(len(wanted.drops), "drop"), counted(rolls_listed(wanted, plan), "roll")
+    offcuts = len([lot for roll in plan.rolls if (lot := lot_of(wanted, roll)) is not None and lot.is_offcut])
+    yield f"{pieces} of {drops} cut as often as wanted, from {rolls}" + (
+        f" and {counted(offcuts, 'offcut')}" if offcuts else ""
+    )
+    if offcuts:
+        yield "every offcut is long and wide enough for what is cut from it, and there in time"
     yield "every cut has its length and its place in the print, inside its roll and clear of the others"
 
 

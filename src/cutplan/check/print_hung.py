@@ -33,13 +33,17 @@ def prints_hung(wanted: Wanted, plan: ListedPlan, hung: Hung, trim_top: Fraction
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)
         cuts = sorted((cut for cut in roll.cuts if cut.piece in pieces), key=lambda cut: cut.start)
-        if lot is None or not cuts:
+        if lot is None:
             continue
-        datum = lot.first_motif
-        if datum is None:
-            datum = cuts[0].start + trim_top + pieces[cuts[0].piece].first_motif
+        datums = {number: stretch.datum for number, stretch in enumerate(lot.stretches)}
         for cut in cuts:
-            printed.setdefault(cut.piece, pieces[cut.piece].top + trim_top + cut.start - datum)
+            piece, number = pieces[cut.piece], lot.stretch_at(cut.start)
+            below = trim_top + piece.first_motif
+            datum = datums[number]
+            if datum is None:
+                datum = datums[number] = cut.end - below if lot.is_foot_first else cut.start + below
+            from_top = cut.end - datum if lot.is_foot_first else datum - cut.start
+            printed.setdefault(cut.piece, piece.top + trim_top - from_top)
     return printed
 
 

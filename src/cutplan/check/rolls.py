@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from cutplan.check.document import ListedCut, ListedPlan, ListedRoll
-    from cutplan.check.scenario import Wanted, WantedDrop
+    from cutplan.check.paper import Stretch, WantedDrop
+    from cutplan.check.scenario import Wanted
 
     Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
 
@@ -49,17 +50,20 @@ def place_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         return
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)
-        datum = None if lot is None else lot.first_motif
-        place = "the nearest legal place"
+        datums = {} if lot is None else {number: stretch.datum for number, stretch in enumerate(lot.stretches)}
+        places = dict.fromkeys(datums, "the nearest legal place")
         for cut, drop in _cuts_known(wanted, roll):
+            number = 0 if lot is None else lot.stretch_at(cut.start)
+            place = cut.start + (drop.datum if lot is None else lot.datum_of(drop))
+            datum = datums.get(number)
             if datum is None:
-                datum = cut.start + drop.datum
-                place = f"the nearest place in step with drop {cut.piece}"
+                datums[number] = place
+                places[number] = f"the nearest place in step with drop {cut.piece}"
                 continue
-            ahead = (cut.start + drop.datum - datum) % repeat
+            ahead = (place - datum) % repeat
             if ahead:
                 amount = min(ahead, repeat - ahead)
-                message = f"drop {cut.piece} starts {mm(amount)} from {place}"
+                message = f"drop {cut.piece} starts {mm(amount)} from {places[number]}"
                 yield Violation("place", f"roll {roll.label}", message, amount)
 
 
@@ -75,22 +79,30 @@ def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 
 def end_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require cuts to end within the roll, and to start beyond the worst lead-in where it is sealed."""
+    """Require cuts to lie within one stretch of the roll, beyond the worst lead-in where its print is not known."""
     for roll in plan.rolls:
-        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
-        if lot is None or not roll.cuts:
+        lot = lot_of(wanted, roll)
+        if lot is None:
             continue
-        earliest = wanted.match.repeat if lot.first_motif is None else Fraction(0)
-        first = min(roll.cuts, key=lambda cut: cut.start)
-        if first.start < earliest:
-            amount = earliest - first.start
-            end = f"worst lead-in of {mm(earliest)}" if earliest else "beginning of the roll"
-            yield Violation("ends", where, f"drop {first.piece} starts {mm(amount)} before the {end}", amount)
-        for cut in roll.cuts:
-            if cut.end > lot.length:
-                amount = cut.end - lot.length
-                message = f"drop {cut.piece} ends {mm(amount)} beyond the end of the roll"
-                yield Violation("ends", where, message, amount)
+        for number, stretch in enumerate(lot.stretches):
+            cuts = [cut for cut in roll.cuts if lot.stretch_at(cut.start) == number]
+            if cuts:
+                name = "the roll" if len(lot.stretches) == 1 else f"stretch {number + 1} of the roll"
+                lead_in = wanted.match.repeat if stretch.datum is None else Fraction(0)
+                yield from _ends_of(stretch, name, lead_in, cuts, f"roll {roll.label}")
+
+
+def _ends_of(stretch: Stretch, name: str, lead_in: Fraction, cuts: list[ListedCut], where: str) -> Iterator[Violation]:
+    first = min(cuts, key=lambda cut: cut.start)
+    earliest = stretch.start + lead_in
+    if first.start < earliest:
+        amount = earliest - first.start
+        end = f"worst lead-in of {mm(lead_in)}" if lead_in else f"beginning of {name}"
+        yield Violation("ends", where, f"drop {first.piece} starts {mm(amount)} before the {end}", amount)
+    for cut in cuts:
+        if cut.end > stretch.end:
+            amount = cut.end - stretch.end
+            yield Violation("ends", where, f"drop {cut.piece} ends {mm(amount)} beyond the end of {name}", amount)
 
 
 def order_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -162,6 +174,33 @@ def piece_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             seen.add(cut.piece)
 
 
+def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require an offcut to have the part of the strip's width that each piece cut from it needs."""
+    for roll in plan.rolls:
+        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
+        for cut, drop in () if lot is None else _cuts_known(wanted, roll):
+            short = None if lot is None else lot.short_across(drop)
+            if short is None:
+                yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip")
+            elif short:
+                message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there"
+                yield Violation("width", where, message, short)
+
+
+def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require a cut-out to serve only what is hung, and cut, after the drop that it falls out of."""
+    rank = {label: number for number, label in enumerate(wanted.drops)}
+    turn = {drop_label(piece): number for number, piece in enumerate(plan.order)}
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        source = None if lot is None else lot.cut_from
+        for cut, drop in () if source is None else _cuts_known(wanted, roll):
+            for places, what in ((rank, "hung"), (turn, "cut")):
+                if source in places and places.get(drop.label, len(places)) <= places[source]:
+                    message = f"drop {cut.piece} is {what} before drop {source}, which it is to fall out of"
+                    yield Violation("source", f"roll {roll.label}", message)
+
+
 def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, WantedDrop]]:
     for cut in roll.cuts:
         drop = wanted.drops.get(drop_label(cut.piece))
@@ -181,4 +220,6 @@ ROLL_RULES: Final[tuple[Rule, ...]] = (
     shown_rule,
     count_rule,
     piece_rule,
+    width_rule,
+    source_rule,
 )  # fmt: skip

@@ -2,59 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.lengths import read_length, unit_in_mm
 from cutplan.check.match import Match, read_match
+from cutplan.check.paper import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cutplan.check.fields import Table
 
 _FREE: Final = Match(Fraction(0), Fraction(0))
 USUAL_TRIM: Final = Fraction(50)
 """Trim at the top and at the bottom of a drop, mm, where the scenario names none."""
-
-
-@dataclass(frozen=True, slots=True)
-class WantedDrop:
-    """A drop as the scenario wants it; lengths in mm, first motif from the finished top down.
-
-    ``count`` is how many pieces of it, all alike.
-    """
-
-    label: str
-    height: Fraction
-    first_motif: Fraction
-    trim_top: Fraction
-    trim_bottom: Fraction
-    count: int
-
-    @property
-    def cut_length(self) -> Fraction:
-        """Length of paper to cut: both trims and the height."""
-        return self.trim_top + self.height + self.trim_bottom
-
-    @property
-    def datum(self) -> Fraction:
-        """From the cut top edge down to the first motif below the finished top."""
-        return self.trim_top + self.first_motif
-
-
-@dataclass(frozen=True, slots=True)
-class StockLot:
-    """Rolls that are alike; ``first_motif`` is None while sealed, ``count`` None for as many as needed."""
-
-    label: str
-    length: Fraction
-    first_motif: Fraction | None
-    count: int | None
-    price: Fraction | None
-
-    def roll_label(self, number: int) -> str:
-        """Return what roll ``number`` of the lot is called, counted from 1."""
-        return self.label if self.count == 1 else f"{self.label}-{number}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +34,19 @@ class Wanted:
     is_survey: bool
 
     @property
+    def rolls(self) -> tuple[StockLot, ...]:
+        """The lots that count as rolls: all but offcuts."""
+        return tuple(lot for lot in self.lots.values() if not lot.is_offcut)
+
+    @property
     def counts_cost(self) -> bool:
         """True when rolls differ in price, so that the least cost was wanted and not the fewest rolls."""
-        return len({lot.price for lot in self.lots.values()}) > 1
+        return len({lot.price for lot in self.rolls}) > 1
 
     def value_of(self, lot: StockLot) -> Fraction:
-        """Return what one roll adds to the plan's value: its price where cost counts, else 1."""
+        """Return what one roll adds to the plan's value: its price where cost counts, else 1; an offcut adds 0."""
+        if lot.is_offcut:
+            return Fraction(0)
         return lot.price or Fraction(0) if self.counts_cost else Fraction(1)
 
 
@@ -91,8 +61,14 @@ def read_wanted(scenario: Table) -> Wanted:
     is_survey = scenario.has("wall")
     if is_survey and scenario.has("drop"):
         scenario.fault("drop", "stands beside a survey, from which the drops follow")
-    drops = {} if is_survey else drops_wanted(scenario, units, match)
-    return Wanted(match, lots_in_hand(scenario, paper, units), drops, is_survey)
+    strip = _length(paper, "roll_width", units, None) if paper.has("roll_width") else None
+    drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
+    lots = lots_in_hand(scenario, paper, units)
+    for offcut in offcuts_kept(scenario, units, strip):
+        if offcut.label in lots:
+            scenario.fault("offcut", f"{offcut.label!r} is used more than once")
+        lots[offcut.label] = offcut
+    return Wanted(match, with_cut_outs(lots, drops, match.repeat), drops, is_survey)
 
 
 def scenario_units(scenario: Table) -> str | None:
@@ -116,7 +92,7 @@ def trims_of(scenario: Table, units: str | None) -> tuple[Fraction, Fraction] | 
     return None if top is None or bottom is None else (top, bottom)
 
 
-def drops_wanted(scenario: Table, units: str | None, match: Match) -> dict[str, WantedDrop]:
+def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fraction | None) -> dict[str, WantedDrop]:
     """Return the drops of a plain list, by label."""
     trims = trims_of(scenario, units)
     drops: dict[str, WantedDrop] = {}
@@ -128,8 +104,51 @@ def drops_wanted(scenario: Table, units: str | None, match: Match) -> dict[str, 
             continue
         if label in drops:
             table.fault("label", f"{label!r} is used more than once")
-        drops[label] = WantedDrop(label, height, first_motif, *trims, count=table.whole("count", 1) or 1)
+        drop = WantedDrop(
+            label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, units, strip)
+        )
+        drops[label] = replace(drop, cut_outs=_cut_outs(table, drop, units, match.repeat, strip))
     return drops
+
+
+def _across(table: Table, units: str | None, strip: Fraction | None) -> tuple[Fraction | None, Fraction | None]:
+    """Return the part of the strip's width from ``left`` to ``right``; twice None for all of it."""
+    if not table.has("left") and not table.has("right"):
+        return None, None
+    left = _length(table, "left", units, Fraction(0))
+    right = _length(table, "right", units, strip)
+    return (None, None) if not left and right == strip else (left, right)
+
+
+def _cut_outs(
+    drop: Table, wanted: WantedDrop, units: str | None, repeat: Fraction, strip: Fraction | None
+) -> tuple[CutOut, ...]:
+    """Return what falls out of a drop once it hangs."""
+    tables = list(drop.tables("cut_outs"))
+    if tables and wanted.count != 1:
+        drop.fault("cut_outs", "are of one drop, and there are several alike")
+    found = []
+    for number, table in enumerate(tables, 1):
+        label = f"cut-out of {wanted.label}" if len(tables) == 1 else f"cut-out {number} of {wanted.label}"
+        from_top, length = _length(table, "from_top", units, None), _length(table, "length", units, None)
+        left, right = _length(table, "left", units, Fraction(0)), _length(table, "right", units, strip)
+        if from_top is None or length is None or left is None or right is None:
+            continue
+        if from_top < 0 or from_top + length > wanted.height:
+            table.fault("length", "reaches beyond the drop")
+        motif = wanted.first_motif - from_top
+        found.append(CutOut(label, length, motif % repeat if repeat else Fraction(0), left, right))
+    return tuple(found)
+
+
+def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> Iterator[StockLot]:
+    """Yield the offcuts that an earlier job left."""
+    for table in scenario.tables("offcut"):
+        label, length = table.label("label"), _length(table, "length", units, None)
+        first_motif = _length(table, "first_motif", units, Fraction(0))
+        left, right = _across(table, units, strip)
+        if label is not None and length is not None:
+            yield StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
 
 
 def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, StockLot]:
@@ -155,7 +174,43 @@ def _lot(table: Table, paper: Table, units: str | None) -> StockLot | None:
     first_motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
     price = table.number("price") if table.has("price") else paper.number("price")
     count = table.whole("count", 1) or 1
-    return None if label is None or length is None else StockLot(label, length, first_motif, count, price)
+    if label is None or length is None:
+        return None
+    parts = _parts(table, length, first_motif, units)
+    if parts:
+        length, first_motif = parts[-1].end, parts[0].datum
+    is_foot_first = table.flag("foot_first") is True
+    return StockLot(label, length, first_motif, count, price, parts, is_foot_first)
+
+
+def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: str | None) -> tuple[Stretch, ...]:
+    """Return the stretches of a roll that has flaws or is in pieces; none for a plain roll.
+
+    Between flaws the print goes on as it began; each piece has a print of its own.
+    """
+    if roll.has("flaws"):
+        start, parts = Fraction(0), []
+        flaws = []
+        for table in roll.tables("flaws"):
+            begun, ended = _length(table, "from", units, None), _length(table, "to", units, None)
+            if begun is not None and ended is not None:
+                flaws.append((begun, ended))
+        for begun, ended in sorted(flaws):
+            if begun < start or ended <= begun or ended > length:
+                roll.fault("flaws", "lie outside the roll or over one another")
+            parts.append(Stretch(start, begun, first_motif))
+            start = ended
+        parts.append(Stretch(start, length, first_motif))
+        return tuple(part for part in parts if part.end > part.start)
+    start, parts = Fraction(0), []
+    for table in roll.tables("pieces"):
+        size = _length(table, "length", units, None) or Fraction(0)
+        motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
+        parts.append(Stretch(start, start + size, None if motif is None else start + motif))
+        start += size
+    if start > length:
+        roll.fault("pieces", "are longer together than the roll")
+    return tuple(parts)
 
 
 def _match(paper: Table, units: str | None) -> Match:

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.check.document import ListedPlan, ListedRoll
-    from cutplan.check.scenario import StockLot, Wanted
+    from cutplan.check.paper import StockLot
+    from cutplan.check.scenario import Wanted
 
 _NUMBERED: Final = re.compile(r"(?P<lot>.*)-(?P<number>[1-9][0-9]{0,11})", re.DOTALL)
 

@@ -27,9 +27,9 @@ def objective_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         yield Violation("totals", "", f"objective says {plan.objective}, but {why}")
 
 
-def rolls_needed_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+def rolls_needed_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require the rolls needed to be the rolls listed."""
-    listed, claimed = rolls_listed(plan), plan.certain.rolls
+    listed, claimed = rolls_listed(wanted, plan), plan.certain.rolls
     if claimed is not None and claimed != listed:
         message = f"rolls_needed says {claimed}, the rolls listed are {listed}"
         yield Violation("totals", "", message, Fraction(abs(listed - claimed)))
@@ -62,7 +62,7 @@ def _lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
     if figures.proof is None:
         yield Violation("bound", "", f"{key} says {claimed}, but no proof is given", Fraction(claimed))
         return
-    dearest = max(wanted.value_of(lot) for lot in wanted.lots.values())
+    dearest = max(wanted.value_of(lot) for lot in wanted.rolls)
     bound = ceil(figures.proof.bound / dearest) if dearest else 0
     if claimed != bound:
         message = f"{key} says {claimed}, its proof's bound comes to {counted(bound, 'roll')}"
@@ -109,7 +109,7 @@ def at_best_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     best, value = _at_best(wanted, plan), value_listed(wanted, plan)
     if best is None:
         return
-    if all(lot.first_motif is not None for lot in wanted.lots.values()):
+    if not any(lot.is_sealed for lot in wanted.rolls):
         yield Violation("at best", "", f"at best {figure(wanted, best)}, but no roll is sealed: the plan is exact")
     if best > value:
         message = f"at best {figure(wanted, best)} is more than the {figure(wanted, value)} that are certain"
@@ -122,14 +122,15 @@ def _at_best(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
     return None if plan.at_best.rolls is None else Fraction(plan.at_best.rolls)
 
 
-def rolls_listed(plan: ListedPlan) -> int:
-    """Return how many rolls the entries stand for."""
-    return sum(roll.count for roll in plan.rolls)
+def rolls_listed(wanted: Wanted, plan: ListedPlan) -> int:
+    """Return how many rolls the entries stand for; offcuts are none."""
+    lots = ((lot_of(wanted, roll), roll.count) for roll in plan.rolls)
+    return sum(count for lot, count in lots if lot is None or not lot.is_offcut)
 
 
 def cost_listed(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
     """Return what the rolls listed cost, those of unknown lots left out; None when some lot has no price."""
-    if any(lot.price is None for lot in wanted.lots.values()):
+    if any(lot.price is None for lot in wanted.rolls):
         return None
     lots = ((lot_of(wanted, roll), roll.count) for roll in plan.rolls)
     return sum((count * (lot.price or Fraction(0)) for lot, count in lots if lot is not None), Fraction(0))
@@ -138,7 +139,7 @@ def cost_listed(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
 def value_listed(wanted: Wanted, plan: ListedPlan) -> Fraction:
     """Return what the plan minimises: the number of rolls listed, or their cost where prices differ."""
     cost = cost_listed(wanted, plan)
-    return cost if wanted.counts_cost and cost is not None else Fraction(rolls_listed(plan))
+    return cost if wanted.counts_cost and cost is not None else Fraction(rolls_listed(wanted, plan))
 
 
 TOTAL_RULES: Final[tuple[Rule, ...]] = (

@@ -11,10 +11,11 @@ from cutplan.check.hung import read_hung
 from cutplan.check.joints import column_rule, height_rule, laps_of, sideways_rule
 from cutplan.check.needs import heights_needed, piece_rule
 from cutplan.check.order import hanging_order_rule
+from cutplan.check.paper import WantedDrop
 from cutplan.check.print_hung import prints_hung, start_place_rule, start_print_rule
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.run import paper_rule, run_of, sequence_rule, tiling_rule
-from cutplan.check.scenario import WantedDrop, scenario_units, trims_of
+from cutplan.check.scenario import scenario_units, trims_of
 from cutplan.check.survey import SurveyReader
 
 if TYPE_CHECKING:

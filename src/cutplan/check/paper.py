@@ -1,0 +1,141 @@
+"""Paper that may be cut and drops that are wanted from it: which fits where, by the judge's own arithmetic."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+_NOTHING = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class CutOut:
+    """What falls out of a drop once it hangs; ``first_motif`` from its upper edge, ``left``, ``right`` across."""
+
+    label: str
+    length: Fraction
+    first_motif: Fraction
+    left: Fraction
+    right: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class WantedDrop:
+    """A drop as the scenario wants it; lengths in mm, first motif from the finished top down.
+
+    ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
+    None for all of it; ``cut_outs`` what falls out of it.
+    """
+
+    label: str
+    height: Fraction
+    first_motif: Fraction
+    trim_top: Fraction
+    trim_bottom: Fraction
+    count: int
+    left: Fraction | None = None
+    right: Fraction | None = None
+    cut_outs: tuple[CutOut, ...] = ()
+
+    @property
+    def cut_length(self) -> Fraction:
+        """Length of paper to cut: both trims and the height."""
+        return self.trim_top + self.height + self.trim_bottom
+
+    @property
+    def datum(self) -> Fraction:
+        """From the cut top edge down to the first motif below the finished top."""
+        return self.trim_top + self.first_motif
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Continuous paper from ``start`` to ``end`` of a roll; ``datum`` is a datum of its print, None if not known."""
+
+    start: Fraction
+    end: Fraction
+    datum: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class StockLot:
+    """Rolls that are alike; ``first_motif`` is None while sealed, ``count`` None for as many as needed.
+
+    ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which
+    ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
+    """
+
+    label: str
+    length: Fraction
+    first_motif: Fraction | None
+    count: int | None
+    price: Fraction | None
+    parts: tuple[Stretch, ...] = ()
+    is_foot_first: bool = False
+    is_offcut: bool = False
+    left: Fraction | None = None
+    right: Fraction | None = None
+    cut_from: str | None = None
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The stretches that may be cut, from the outer end."""
+        return self.parts or (Stretch(_NOTHING, self.length, self.first_motif),)
+
+    @property
+    def is_sealed(self) -> bool:
+        """True when the print of some stretch is not known."""
+        return any(stretch.datum is None for stretch in self.stretches)
+
+    def roll_label(self, number: int) -> str:
+        """Return what roll ``number`` of the lot is called, counted from 1."""
+        return self.label if self.count == 1 else f"{self.label}-{number}"
+
+    def stretch_at(self, place: Fraction) -> int:
+        """Return the number, from 0, of the stretch in which a cut that starts at ``place`` lies."""
+        return max((number for number, stretch in enumerate(self.stretches) if stretch.start <= place), default=0)
+
+    def datum_of(self, drop: WantedDrop) -> Fraction:
+        """Return how far a datum of ``drop`` lies from the end of it that comes off these rolls first."""
+        return drop.cut_length - drop.datum if self.is_foot_first else drop.datum
+
+    def short_across(self, drop: WantedDrop) -> Fraction | None:
+        """Return how much of the width that ``drop`` needs this paper has not; None when that is not told."""
+        if self.left is None or self.right is None:
+            return _NOTHING
+        if drop.left is None or drop.right is None:
+            return None
+        return max(self.left - drop.left, _NOTHING) + max(drop.right - self.right, _NOTHING)
+
+    def can_hold(self, drop: WantedDrop, repeat: Fraction) -> bool:
+        """Return True when ``drop`` can be cut from this offcut: print, length and width allow it."""
+        if self.short_across(drop) != 0:
+            return False
+        start = (self.first_motif or _NOTHING) - self.datum_of(drop)
+        return (start % repeat if repeat else _NOTHING) + drop.cut_length <= self.length
+
+
+def with_cut_outs(lots: dict[str, StockLot], drops: dict[str, WantedDrop], repeat: Fraction) -> dict[str, StockLot]:
+    """Return the stock with the cut-outs that are counted on: those of drops that can come from no offcut.
+
+    Drops are in hanging order, so an offcut found on the way is there for the drops after it.
+    """
+    there = [lot for lot in lots.values() if lot.is_offcut]
+    for drop in drops.values():
+        if not any(lot.can_hold(drop, repeat) for lot in there):
+            there += [_lot_of(cut_out, drop) for cut_out in drop.cut_outs]
+    return {**lots, **{lot.label: lot for lot in there}}
+
+
+def _lot_of(cut_out: CutOut, drop: WantedDrop) -> StockLot:
+    return StockLot(
+        label=cut_out.label,
+        length=cut_out.length,
+        first_motif=cut_out.first_motif,
+        count=1,
+        price=None,
+        is_offcut=True,
+        left=cut_out.left,
+        right=cut_out.right,
+        cut_from=drop.label,
+    )
