@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
+from cutplan.progress.beside import record_path
 from cutplan.progress.entries import Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
-from cutplan.progress.beside import record_path
 from cutplan.progress.record import fingerprint, open_record, read_record
 from cutplan.progress.scenario_changes import changes
 from cutplan.progress.state import NotPossibleError, begun_with, counting, state_of
