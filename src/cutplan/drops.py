@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import show
+from cutplan.lengths import ZERO, show
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
     from cutplan.lengths import Length
+    from cutplan.pattern import Pattern
+    from cutplan.setting_out import CutOut as SetOutCutOut
     from cutplan.setting_out import SettingOut
 
 
@@ -59,6 +64,8 @@ class Drop:
         Number of its column; None when not told.
     cut_outs
         What comes away from it. Only drops with a count of 1 have any.
+    batch
+        Batch that it must be cut from, ``""`` for paper whose batch is not told; None for any.
 
     """
 
@@ -73,6 +80,7 @@ class Drop:
     wall: str | None = None
     column: int | None = None
     cut_outs: tuple[CutOut, ...] = ()
+    batch: str | None = None
 
     def __post_init__(self) -> None:
         if self.height <= 0:
@@ -107,17 +115,63 @@ def cut_out_label(drop: str, number: int, count: int) -> str:
     return f"cut-out of {drop}" if count == 1 else f"cut-out {number} of {drop}"
 
 
-def drops_of(setting_out: SettingOut, trim_top: Length, trim_bottom: Length) -> tuple[Drop, ...]:
-    """Return one drop for each piece of a room, in hanging order, labelled with the piece's number."""
-    return tuple(
-        Drop(
+def drops_of(
+    setting_out: SettingOut, trim_top: Length, trim_bottom: Length, *, counts_cut_outs: bool = False
+) -> tuple[Drop, ...]:
+    """Return one drop for each piece of a room, in hanging order, labelled with the piece's number.
+
+    ``counts_cut_outs`` adds what comes away from each: cut-outs at openings, and what a piece leaves of its strip
+    beside it. Cut-outs at reveals are left out, for the patches of their heads come from them.
+    """
+    wet = 1 + setting_out.paper.wet_growth
+    walls = setting_out.room.walls
+    fallen: dict[int, list[SetOutCutOut]] = {}
+    for cut_out in setting_out.cut_outs if counts_cut_outs else ():
+        if not any(opening.name == cut_out.opening and opening.reveal for opening in walls[cut_out.wall].openings):
+            fallen.setdefault(cut_out.piece, []).append(cut_out)
+    drops = []
+    for piece in setting_out.pieces:
+        drop = Drop(
             piece.label,
             piece.height,
             piece.first_motif,
             trim_top,
             trim_bottom,
-            wall=setting_out.room.walls[piece.panels[0].wall].name,
+            wall=walls[piece.panels[0].wall].name,
             column=piece.column,
         )
-        for piece in setting_out.pieces
-    )
+        left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
+        if strip is not None and (left > 0 or right < strip):
+            drop = replace(drop, left=left, right=right)
+        cut_outs = _named(drop, fallen.get(piece.number, ()), wet)
+        if counts_cut_outs and strip is not None:
+            cut_outs += _beside(drop, strip, setting_out.paper.pattern)
+        drops.append(replace(drop, cut_outs=tuple(cut_outs)))
+    return tuple(drops)
+
+
+def _named(drop: Drop, fallen: Sequence[SetOutCutOut], wet: Fraction) -> list[CutOut]:
+    """Return what falls out of a drop at openings, in dry widths."""
+    return [
+        CutOut(
+            cut_out_label(drop.label, number, len(fallen)),
+            cut_out.length,
+            cut_out.first_motif,
+            cut_out.paper_left / wet,
+            cut_out.paper_right / wet,
+        )
+        for number, cut_out in enumerate(fallen, 1)
+    ]
+
+
+def _beside(drop: Drop, strip: Length, pattern: Pattern) -> list[CutOut]:
+    """Return what is slit off a drop narrower than the strip: as long as it is cut, to its left and to its right."""
+    if drop.left is None or drop.right is None:
+        return []
+    motif = pattern.within_repeat(drop.motif_below_cut)
+    sides = (("left", ZERO, drop.left), ("right", drop.right, strip))
+    return [
+        CutOut(f"{side} of {drop.label}", drop.cut_length, motif, start, end)
+        for side, start, end in sides
+        if end > start
+    ]

@@ -31,7 +31,7 @@ _MOST_REORDERED: Final = 6
 """Cuts of a patterned roll whose orders are all looked at (6 cuts have 720); longer layouts keep theirs."""
 
 Kind: TypeAlias = int
-"""Number, from 0, of a cut length with a first motif below the cut top: drops alike in both trade places."""
+"""Number, from 0, of a cut length with a first motif below the cut top and a batch: drops alike trade places."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,13 +321,14 @@ class _Walker:
                 heappush(self.ready, (self._block_rank(index), index))
 
     def _kinds_of_drops(self) -> dict[str, Kind]:
-        numbers: dict[tuple[Length, Length], Kind] = {}
+        numbers: dict[tuple[Length, Length, str | None], Kind] = {}
         kinds = {}
         for drop in self.job.drops:
-            sort = drop.cut_length, self.pattern.within_repeat(drop.motif_below_cut)
+            length, motif = drop.cut_length, self.pattern.within_repeat(drop.motif_below_cut)
+            sort = length, motif, drop.batch
             if sort not in numbers:
                 numbers[sort] = len(numbers)
-                self.sorts.append(sort)
+                self.sorts.append((length, motif))
             kinds[drop.label] = numbers[sort]
         return kinds
 

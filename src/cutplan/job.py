@@ -18,6 +18,15 @@ if TYPE_CHECKING:
     from cutplan.stock import Lot, Paper
 
 
+@dataclass(frozen=True, slots=True)
+class Neighbours:
+    """Two walls, by name, that meet in a corner; ``is_internal`` is True also where nobody has told."""
+
+    left: str
+    right: str
+    is_internal: bool = True
+
+
 @dataclass(frozen=True)
 class Job:
     """What a plan is made for.
@@ -30,12 +39,15 @@ class Job:
         Rolls that may be cut, and offcuts kept. A lot with ``count`` None is bought as needed.
     drops
         Drops wanted, in hanging order. Labels are unique.
+    neighbours
+        Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do.
 
     """
 
     paper: Paper
     lots: tuple[Lot, ...]
     drops: tuple[Drop, ...]
+    neighbours: tuple[Neighbours, ...] = ()
 
     def __post_init__(self) -> None:
         cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]
@@ -72,6 +84,17 @@ class Job:
     def has_sealed_rolls(self) -> bool:
         """True when some roll's start is unknown, so that «certain» and «at best» differ."""
         return any(lot.is_sealed for lot in self.rolls)
+
+    @property
+    def batches(self) -> tuple[str, ...]:
+        """Batches of the rolls, in the order listed; ``""`` stands for rolls whose batch is not told."""
+        return tuple(dict.fromkeys(lot.batch or "" for lot in self.rolls))
+
+    @property
+    def must_share_batches(self) -> bool:
+        """True when the rolls are of several batches, and each wall is still to be given one of them."""
+        told = sum(batch != "" for batch in self.batches)
+        return told > 1 and all(drop.wall is not None and drop.batch is None for drop in self.drops)
 
     @cached_property
     def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:

@@ -35,20 +35,26 @@ def could_hold(pattern: Pattern, offcut: Lot, drop: Drop) -> bool:
     return offcut.covers(drop.left, drop.right) and spare_length(pattern, offcut, drop) >= 0
 
 
+def agree_in_batch(lot: Lot, drop: Drop) -> bool:
+    """Return True when ``drop`` may be cut from paper of this lot's batch."""
+    return drop.batch is None or drop.batch == (lot.batch or "")
+
+
 def match_offcuts(
     pattern: Pattern, kept: Sequence[Lot], drops: Sequence[Drop]
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
     """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
-    only drops hung later; and only cut-outs of drops that no offcut could hold are counted on, for the others' may
-    never come to be.
+    only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
+    the others' may never come to be.
     """
     there = list(kept)
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
-        holders[drop.label] = tuple(offcut.label for offcut in there if could_hold(pattern, offcut, drop))
-        if not holders[drop.label]:
+        could = [offcut for offcut in there if could_hold(pattern, offcut, drop)]
+        holders[drop.label] = tuple(offcut.label for offcut in could if agree_in_batch(offcut, drop))
+        if not could:
             there += cut_out_lots(drop)
     used = {label for labels in holders.values() for label in labels}
     return tuple(offcut for offcut in there if offcut.label in used), holders
@@ -61,6 +67,7 @@ def cut_out_lots(drop: Drop) -> list[Lot]:
             label=cut_out.label,
             length=cut_out.length,
             first_motif=cut_out.first_motif,
+            batch=drop.batch or None,
             left=cut_out.left,
             right=cut_out.right,
             is_offcut=True,

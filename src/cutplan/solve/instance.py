@@ -12,6 +12,8 @@ from fractions import Fraction
 from math import gcd, lcm
 from typing import TYPE_CHECKING, NamedTuple
 
+from cutplan.nesting import agree_in_batch
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -182,16 +184,16 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
 
 
 def _kinds(job: Job, unit: Length) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
-    """Take drops alike in length, in place in the print, and in the offcuts that could hold them for one kind."""
+    """Take drops alike in length, place in the print, batch, and the offcuts that could hold them for one kind."""
     pattern = job.paper.pattern
-    labels: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
-    demand: dict[tuple[int, int, tuple[str, ...]], int] = {}
+    labels: dict[tuple[int, int, tuple[str, ...], str | None], list[str]] = {}
+    demand: dict[tuple[int, int, tuple[str, ...], str | None], int] = {}
     for drop in job.drops:
         phase, length = int(pattern.within_repeat(drop.motif_below_cut) / unit), int(drop.cut_length / unit)
-        key = (phase, length, tuple(job.offcuts_for(drop)))
+        key = (phase, length, tuple(job.offcuts_for(drop)), drop.batch)
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
-    kinds = tuple(Kind(phase, length, count) for (phase, length, _), count in demand.items())
+    kinds = tuple(Kind(phase, length, count) for (phase, length, _, _), count in demand.items())
     return kinds, tuple(tuple(names) for names in labels.values())
 
 
@@ -202,6 +204,8 @@ def _roll_types(
     supply: dict[RollType, int | None] = {}
     holds = _kinds_held(job, drops_of)
     for lot in job.all_lots:
+        if holds.get(lot.label) == frozenset():
+            continue
         first, *further = (_scaled(stretch, unit, is_free=job.paper.pattern.is_free) for stretch in lot.stretches)
         like = RollType(
             length=first.length,
@@ -226,9 +230,16 @@ def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> Stretch:
 
 
 def _kinds_held(job: Job, drops_of: tuple[tuple[str, ...], ...]) -> dict[str, frozenset[int]]:
-    """Return the kinds that each offcut is wide enough, and there in time, for."""
-    offcuts: dict[str, set[int]] = {lot.label: set() for lot in job.offcuts}
-    for kind, labels in enumerate(drops_of):
-        for offcut in job.offcuts_for(job.drop(labels[0])):
-            offcuts[offcut].add(kind)
-    return {label: frozenset(kinds) for label, kinds in offcuts.items()}
+    """Return the kinds that each offcut is wide enough, and there in time, for; and those of the batch of each roll.
+
+    Rolls from which every kind may be cut are left out.
+    """
+    held: dict[str, set[int]] = {lot.label: set() for lot in job.offcuts}
+    wanted = [job.drop(labels[0]) for labels in drops_of]
+    if any(drop.batch is not None for drop in wanted):
+        for lot in job.rolls:
+            held[lot.label] = {kind for kind, drop in enumerate(wanted) if agree_in_batch(lot, drop)}
+    for kind, drop in enumerate(wanted):
+        for offcut in job.offcuts_for(drop):
+            held[offcut].add(kind)
+    return {label: frozenset(kinds) for label, kinds in held.items()}
