@@ -50,6 +50,7 @@ ORDER: Final = (
     "survey",
     "scenario",
     "comparing",
+    "asking",
     "plan_file",
     "progress",
     "render",

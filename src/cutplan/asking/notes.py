@@ -1,0 +1,32 @@
+"""A scenario being written: its lines, each with a word on what it is."""
+
+from __future__ import annotations
+
+from typing import Final
+
+_COMMENT_AT: Final = 34
+"""Where comments begin, if the key and its value leave room."""
+
+
+class Notes:
+    """Lines of TOML, in order."""
+
+    def __init__(self) -> None:
+        self._lines: list[str] = []
+
+    def remark(self, *lines: str) -> None:
+        """Add lines of comment of their own."""
+        self._lines += [f"# {line}".rstrip() for line in lines]
+
+    def table(self, name: str) -> None:
+        """Begin a table, ``[name]`` or ``[[name]]`` as given."""
+        self._lines += ["", name]
+
+    def key(self, name: str, value: str, comment: str = "") -> None:
+        """Add a key with its value as TOML has it."""
+        line = f"{name} = {value}"
+        self._lines.append(f"{line:<{_COMMENT_AT}}# {comment}" if comment else line)
+
+    def text(self) -> str:
+        """Return all lines as a file has them."""
+        return "\n".join(self._lines) + "\n"

@@ -1,0 +1,345 @@
+"""The survey by questions: what it asks, what it takes for an answer, and the scenario that it writes."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.asking import Interview, InterviewError, ask_scenario
+from cutplan.cli import app
+from cutplan.scenario import parse_scenario
+from cutplan.setting_out import FinishOver, Puts, Way
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+PAPER: Final = ["Hop vine", "", "", "64/32 cm", "84", "175", "120", "140", "1.5", "no"]
+"""Name, length and width as offered, match, price, the motif's place and reach, growth, foil."""
+USUAL_TRIMS: Final = ["", ""]
+ONE_WALL: Final = ["no", "", "", "no", "1"]
+"""It does not close; no level line, no year, no texture; one wall."""
+ALCOVE: Final = ["alcove wall", "4800", "2450", "", "1", "alcove", "", "1710", "1300", "700", "1250", "0"]
+"""Name, width, height, foot; one opening: kind, name, left, width, foot, height; no fittings."""
+ON_ALCOVE: Final = ["alcove", "", "180", ""]
+"""The middle of the alcove, the motif as offered, the drop, the way as offered."""
+NO_ROLLS: Final = ["0"]
+
+FEATURE_WALL: Final = ["mm", *PAPER, *USUAL_TRIMS, *ONE_WALL, *ALCOVE, *ON_ALCOVE, *NO_ROLLS]
+
+
+class Talk:
+    """Somebody who gives prepared answers and remembers what was said."""
+
+    def __init__(self, answers: list[str], *, is_live: bool = False) -> None:
+        self.left = iter(answers)
+        self.heard: list[str] = []
+        self.interview = Interview(lambda: next(self.left, None), self.heard.append, is_live=is_live)
+
+    def scenario(self) -> str:
+        """Return the scenario, every answer used up."""
+        text = ask_scenario(self.interview, "room.toml")
+        assert list(self.left) == []
+        return text
+
+    @property
+    def refusals(self) -> list[str]:
+        """What was said of answers that could not be taken."""
+        return [line.strip() for line in self.heard if line.startswith("  ! ")]
+
+
+def changed(answers: list[str], old: str, *new: str) -> list[str]:
+    """Return the answers with the only one that is ``old`` replaced by others."""
+    assert answers.count(old) == 1, f"{old!r} must tell one answer from the others"
+    place = answers.index(old)
+    return [*answers[:place], *new, *answers[place + 1 :]]
+
+
+WRITTEN: Final = """\
+# A room surveyed by questions. Walls in order, left to right as one faces them; distances along a wall
+# from its left; heights up from the floor line; first motifs down.
+#
+# Plan it:                               cutplan plan room.toml
+# Look at other places for the start:    cutplan compare room.toml
+
+units = "mm"
+
+[paper]
+name = "Hop vine"
+roll_length = "10.05 m"           # as marked on the label
+roll_width = "530 mm"             # between its edges, dry
+match = "64/32 cm"                # repeat and offset, as the label prints them
+price = 84                        # of one roll
+motif_from_left = 175             # from the strip's left edge to the motif's middle
+motif_above = 120                 # how far the motif reaches above its datum
+motif_below = 140                 # and below it
+wet_growth = 1.5                  # per cent of its width, when pasted
+
+[trim]
+top = 50                          # added to each drop, cut off on the wall
+bottom = 50
+
+[[wall]]
+name = "alcove wall"
+width = 4800                      # from corner to corner
+height = 2450
+
+[[wall.opening]]
+kind = "alcove"
+left = 1710                       # from the wall's left
+width = 1300
+foot = 700                        # above the floor line
+height = 1250                     # from its foot to its head
+
+[start]
+middle_of = "alcove"              # the point to centre on
+puts = "motif"                    # what lies on that point
+motif_drop = 180                  # from the level line down to the first motif
+way = "right then left"           # which way round
+"""
+
+
+def test_answers_become_a_commented_scenario() -> None:
+    """A feature wall, with what was offered taken where the answer is empty; here is all of the file."""
+    assert Talk(FEATURE_WALL).scenario() == WRITTEN
+
+
+def test_scenario_means_what_was_answered() -> None:
+    """The alcove's middle is at 1710 + 1300 / 2, the strip 530 wide grows by 1.5 per cent."""
+    setting_out = parse_scenario(Talk(FEATURE_WALL).scenario(), "room.toml").setting_out
+
+    assert setting_out is not None
+    assert (setting_out.start.at, setting_out.start.puts) == (Fraction(2360), Puts.MOTIF)
+    assert setting_out.paper.wet_width == Fraction("537.95")
+
+
+def test_every_question_has_a_reason_and_its_default() -> None:
+    """Each is one line that ends with a question mark, with what is offered in brackets; the next says why."""
+    talk = Talk(FEATURE_WALL)
+    talk.scenario()
+    asked = [place for place, line in enumerate(talk.heard) if line.split(" [")[0].endswith("?")]
+
+    assert len(asked) == len(FEATURE_WALL)
+    assert all(talk.heard[place + 1].startswith("    ") for place in asked)
+    assert "How long is a roll? [10.05 m]" in talk.heard
+    assert "What does a roll cost? [none]" in talk.heard
+    assert "What is the match?" in talk.heard
+
+
+def test_whole_room_is_asked_corner_by_corner() -> None:
+    """Four walls that close, an external corner, a door and a window of the same wall, and a finish over the door."""
+    walls = [
+        *["front", "3000", "2400", "", "external", "0", "0"],
+        *["side", "2000", "", "", "", "2", "door", "", "100", "800", "2000"],
+        *["window", "", "1000", "700", "900", "1100", "120", "0"],
+        *["back", "3000", "", "", "", "0", "1", "socket", "", "400", "86"],
+        *["other side", "2000", "", "", "", "0", "0"],
+    ]
+    shell = ["yes", "2380", "1931", "yes", ""]
+    start = ["front", "", "joint", "", "left then right", "door"]
+    answers = ["mm", *PAPER, *USUAL_TRIMS, *shell, *walls, *start, *NO_ROLLS]
+    scenario = parse_scenario(Talk(answers).scenario(), "room.toml")
+    setting_out = scenario.setting_out
+
+    assert setting_out is not None
+    room = setting_out.room
+    assert (room.closes, room.level_line, room.built, room.textured) == (True, Fraction(2380), 1931, True)
+    assert [corner.kind.value for corner in room.corners] == ["external", "internal", "internal", "internal"]
+    assert [opening.name for opening in room.walls[1].openings] == ["door", "window"]
+    assert room.walls[1].openings[1].reveal == 120
+    assert [fitting.name for fitting in room.walls[2].fittings] == ["socket"]
+    assert (setting_out.way, setting_out.finish) == (Way.LEFT_THEN_RIGHT, FinishOver(1, 0))
+
+
+def test_slopes_and_stairs_are_points() -> None:
+    """Places along the wall with the height at each."""
+    gable = ["gable", "4400", "0=1150; 1400=2380; 3000=2380; 4400=1150", "0=0; 4400=300", "0", "0"]
+    answers = ["mm", *PAPER, *USUAL_TRIMS, *ONE_WALL, *gable, "middle", "", "", "", *NO_ROLLS]
+    text = Talk(answers).scenario()
+
+    assert "top = [[0, 1150], [1400, 2380], [3000, 2380], [4400, 1150]]" in text
+    assert "foot = [[0, 0], [4400, 300]]" in text
+
+
+def test_feet_and_inches_are_kept_as_they_were_said() -> None:
+    """A bare number is in inches; trims are offered in them."""
+    paper = ["Ladder fern", "11 yd", "20 1/2", "21/10.5", "", "", "0", ""]
+    hall = ["hall", "13 ft 2 in", "95 1/4", "", "0", "0"]
+    answers = ["in", *paper, *USUAL_TRIMS, *ONE_WALL, *hall, "10", "joint", "3 1/2", "", *NO_ROLLS]
+    text = Talk(answers).scenario()
+
+    assert 'roll_width = "20 1/2" ' in text
+    assert 'width = "13 ft 2 in" ' in text
+    assert 'top = "2 in" ' in text
+    assert "at = 10 " in text
+
+
+def test_third_drop_asks_which_way_it_goes() -> None:
+    """Lower to the right and higher to the right are different papers, so there is no default."""
+    answers = changed(FEATURE_WALL, "64/32 cm", "60 cm/third", "up")
+
+    assert 'offset_direction = "up"' in Talk(answers).scenario()
+
+
+def test_free_match_asks_for_no_motif() -> None:
+    """Nothing repeats: no motif to place, none to hang, and the middle of a strip is offered instead."""
+    paper = ["Chalk", "", "", "free", "", "", ""]
+    answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, *ALCOVE, "alcove", "", "", *NO_ROLLS]
+    text = Talk(answers).scenario()
+
+    assert "motif" not in text.partition("[paper]")[2]
+    assert 'puts = "middle"' in text
+
+
+def test_rolls_in_hand_are_measured_or_sealed() -> None:
+    """Each roll has its label; an empty first motif leaves it sealed."""
+    answers = [*FEATURE_WALL[:-1], "4", "", "130", "", "", "", "", "spare", "0"]
+    lots = parse_scenario(Talk(answers).scenario(), "room.toml").job.lots
+
+    assert [(lot.label, lot.first_motif) for lot in lots] == [("A", 130), ("B", None), ("C", None), ("spare", 0)]
+
+
+# Answers that cannot be taken
+
+
+@pytest.mark.parametrize(
+    ("old", "bad", "reason"),
+    [
+        ("mm", "miles", "'miles' is none of mm, cm, m, in, ft"),
+        ("64/32 cm", "", "an answer is needed here"),
+        ("84", "84 pounds", "'84 pounds' is no plain number; write for example 84.00"),
+        ("1.5", "15", "must be from 0 to 10 per cent, not 15"),
+        ("4800", "0", "a length here is more than 0"),
+        ("4800", "4,80 m", "'4,80 m' has a comma; write a decimal point ('4.80 m') and no thousands comma"),
+        ("180", "640", "the first motif lies less than a repeat down; measure to the one nearest to the end"),
+    ],
+)
+def test_answer_that_cannot_be_taken_is_asked_for_again(old: str, bad: str, reason: str) -> None:
+    """With somebody there to answer, the reason is said, and the scenario comes out as if nothing had been wrong."""
+    talk = Talk(changed(FEATURE_WALL, old, bad, old), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals == [f"! {reason}; once more"]
+
+
+def test_opening_that_the_wall_has_no_room_for_is_asked_for_again_as_a_whole() -> None:
+    """An alcove of 1300 at 4000 ends beyond a wall of 4800; all four of its lengths are asked for once more."""
+    answers = changed(FEATURE_WALL, "1710", "4000", "1300", "700", "1250", "1710")
+    talk = Talk(answers, is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals == [
+        (
+            "! width: ends 5300 mm from the left of a wall 4800 mm wide; measure its left and width again; "
+            "these go together; once more"
+        )
+    ]
+
+
+def test_start_that_leaves_wall_bare_is_asked_for_again() -> None:
+    """Hung to the right only from the middle, the left half of the wall would stay bare."""
+    answers = [*FEATURE_WALL[:-5], "alcove", "", "180", "right", *ON_ALCOVE, *NO_ROLLS]
+    talk = Talk(answers, is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    (refusal,) = talk.refusals
+    assert refusal.startswith("! way: leaves ")
+    assert "bare on the left of the start; go both ways, or start at that end of the run" in refusal
+
+
+def test_names_twice_on_a_wall_are_refused() -> None:
+    """Two walls called alike could not be told apart."""
+    shell = ["no", "", "", "no", "2"]
+    walls = ["north", "3000", "2400", "", "", "0", "0", "north", "south", "3000", "", "", "0", "0"]
+    answers = ["mm", *PAPER, *USUAL_TRIMS, *shell, *walls, "", "", "", "180", "", *NO_ROLLS]
+    talk = Talk(answers, is_live=True)
+    talk.scenario()
+
+    assert talk.refusals == ["! 'north' is named already; name them apart; once more"]
+
+
+def test_bad_answer_from_a_file_ends_with_its_place() -> None:
+    """There is nobody to ask again: which answer, to which question, and why."""
+    with pytest.raises(InterviewError) as ended:
+        Talk(changed(FEATURE_WALL, "4800", "wide")).scenario()
+
+    # The unit is answer 1; paper 2 to 11, trims 12 and 13, the room 14 to 18; the wall's name is 19.
+    assert str(ended.value) == (
+        "answer 20, 'wide', to 'How wide is it?': cannot read 'wide' as a length; "
+        'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"; nothing was written'
+    )
+
+
+def test_answers_that_end_too_soon_are_told() -> None:
+    """The question that nothing answers is named."""
+    with pytest.raises(InterviewError) as ended:
+        Talk(["mm", "Hop vine"]).scenario()
+
+    assert str(ended.value) == "the answers end before 'How long is a roll?' after 2 of them; nothing was written"
+
+
+def test_texts_with_quotes_and_signs_are_written_safely() -> None:
+    """A name with quotation marks and a backslash comes back as it was."""
+    name = 'the "long" wall \\ [[wall]] # ü'
+    setting_out = parse_scenario(Talk(changed(FEATURE_WALL, "alcove wall", name)).scenario(), "room.toml").setting_out
+
+    assert setting_out is not None
+    assert setting_out.room.walls[0].name == name
+
+
+# The command
+
+
+def test_command_writes_what_is_piped_in(tmp_path: Path) -> None:
+    """One line for each answer; questions go to standard error, so that nothing but the end is told elsewhere."""
+    file = tmp_path / "room.toml"
+    result = CliRunner().invoke(app, ["new", str(file)], input="\n".join(FEATURE_WALL) + "\n")
+
+    assert (result.exit_code, result.stdout) == (0, "")
+    assert file.read_text(encoding="utf-8").replace(str(file), "room.toml") == WRITTEN
+    assert result.stderr.endswith(f"cutplan: wrote {file}; plan it with: cutplan plan {file}\n")
+
+
+def test_command_prints_the_scenario_for_a_hyphen() -> None:
+    """What it prints can be piped on."""
+    result = CliRunner().invoke(app, ["new", "-"], input="\n".join(FEATURE_WALL))
+
+    assert result.exit_code == 0
+    assert result.stdout == WRITTEN.replace("room.toml", "scenario.toml")
+
+
+def test_command_never_writes_over_a_file(tmp_path: Path) -> None:
+    """The file is refused before the first question, and stays as it is."""
+    file = tmp_path / "room.toml"
+    file.write_text("mine", encoding="utf-8")
+    result = CliRunner().invoke(app, ["new", str(file)], input="\n".join(FEATURE_WALL))
+
+    assert result.exit_code == 2
+    assert result.stderr == (
+        f"cutplan: {file} is there already, and is not written over; give another name, or remove it first\n"
+    )
+    assert file.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("answers", ["mm\n", "mm\nHop vine\nlong\n"], ids=["too few", "bad"])
+def test_command_writes_nothing_when_an_answer_fails(tmp_path: Path, answers: str) -> None:
+    """Exit status 2, and no file."""
+    file = tmp_path / "room.toml"
+    result = CliRunner().invoke(app, ["new", str(file)], input=answers)
+
+    assert result.exit_code == 2
+    assert result.stderr.endswith("; nothing was written\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_command_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:
+    """Told before the first question, not after the last."""
+    file = tmp_path / "jobs" / "room.toml"
+    result = CliRunner().invoke(app, ["new", str(file)], input="\n".join(FEATURE_WALL))
+
+    assert result.exit_code == 2
+    assert result.stderr == (
+        f"cutplan: {file}: there is no folder {tmp_path / 'jobs'}; make it first, or write elsewhere\n"
+    )
