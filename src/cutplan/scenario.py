@@ -143,7 +143,7 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     setting_out = None
     if any(root.has(key) for key in SURVEY_KEYS):
         setting_out = _read_survey(root, label, paper)
-        drops = () if setting_out is None else drops_of(setting_out, *trims)
+        drops = () if setting_out is None else drops_of(setting_out, *trims, counts_cut_outs=True)
         if setting_out is not None and not drops:
             root.reject("wall", "nothing is left to paper: openings take up all of it; measure them again")
     else:

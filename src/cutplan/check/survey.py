@@ -103,7 +103,11 @@ class Finish:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """A room to be papered; ``strip`` is the wet width of a strip, ``lefts`` where each wall begins on the run."""
+    """A room to be papered.
+
+    ``strip`` is the wet width of a strip, ``wet`` how many times wider it is than dry; ``lefts`` where each wall begins
+    on the run.
+    """
 
     walls: tuple[Wall, ...]
     closes: bool
@@ -113,6 +117,7 @@ class Survey:
     finish: Finish | None
     lefts: tuple[Fraction, ...]
     length: Fraction
+    wet: Fraction = Fraction(1)
 
 
 class SurveyReader:
@@ -144,7 +149,7 @@ class SurveyReader:
         if level_line is None:
             level_line = max(walls[start.wall].top.at(start.at))
         ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
-        return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, tuple(ends[:-1]), ends[-1])
+        return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, tuple(ends[:-1]), ends[-1], wet)
 
     def length(self, table: Table, key: str, otherwise: Fraction | None = None) -> Fraction | None:
         """Return the length at ``key``, or ``otherwise``; a fault where there is neither."""

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from cutplan.check.closing import closing_rule, finish_rule, out_at_closing
 from cutplan.check.cover import cover_rule
+from cutplan.check.fallen import with_widths
 from cutplan.check.hung import read_hung
 from cutplan.check.joints import column_rule, height_rule, laps_of, sideways_rule
 from cutplan.check.needs import heights_needed, piece_rule
 from cutplan.check.order import hanging_order_rule
-from cutplan.check.paper import WantedDrop
+from cutplan.check.paper import WantedDrop, with_cut_outs
 from cutplan.check.print_hung import prints_hung, start_place_rule, start_print_rule
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.run import paper_rule, run_of, sequence_rule, tiling_rule
@@ -58,13 +59,13 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
     print must hang is judged on the wall.
     """
     heights = heights_needed(wall.survey, wall.hung)
-    drops = {
-        piece.drop: WantedDrop(
-            piece.drop, heights.get(piece.drop, piece.height), piece.first_motif, *wall.trims, count=1
-        )
-        for piece in wall.hung.pieces
-    }
-    return replace(wanted, drops=drops)
+    repeat = wanted.match.repeat
+    drops = {}
+    for piece in wall.hung.pieces:
+        height = heights.get(piece.drop, piece.height)
+        drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1)
+        drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
+    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, repeat))
 
 
 def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[list[Violation], list[str]]:
