@@ -175,7 +175,14 @@ def wide_enough(lot: Lot, drop: Drop) -> bool:
 
 
 def fewest_rolls(job: Job) -> int | None:
-    """Return the fewest rolls over every share-out of the drops among rolls and offcuts; None when none will do.
+    """Return the fewest rolls over every share-out of the drops among rolls and offcuts; None when none will do."""
+    lots = lots_counted_on(job)
+    held = [sets_held(job, lot) for lot in lots]
+    return fewest_that_cover(len(job.drops), lots, held)
+
+
+def lots_counted_on(job: Job) -> list[Lot]:
+    """Return the job's lots and its cut-outs, which are cut from drops by their numbers.
 
     A cut-out is counted on only when its drop cannot come from an offcut itself, as the plan does.
     """
@@ -196,19 +203,27 @@ def fewest_rolls(job: Job) -> int | None:
             )
             for cut_out in drop.cut_outs
         ]
-    everything = (1 << len(job.drops)) - 1
+    return lots
+
+
+def sets_held(job: Job, lot: Lot) -> list[int]:
+    """Return every set of drops (bit k stands for drop k) that can be cut from the lot together."""
+    return [mask for mask in range(1, 1 << len(job.drops)) if can_hold(job, lot, mask)]
+
+
+def fewest_that_cover(drops: int, lots: Sequence[Lot], held: Sequence[Sequence[int]]) -> int | None:
+    """Return the fewest rolls among lots that together hold all drops, each lot one of its sets; offcuts count none."""
     best: dict[int, int] = {0: 0}
-    for lot in lots:
-        holds = [mask for mask in range(1, everything + 1) if can_hold(job, lot, mask)]
+    for lot, sets in zip(lots, held, strict=True):
         cost = 0 if lot.is_offcut else 1
         reached = dict(best)
         for done, value in best.items():
-            for mask in holds:
+            for mask in sets:
                 if not done & mask:
                     together = done | mask
                     reached[together] = min(reached.get(together, 99), value + cost)
         best = reached
-    return best.get(everything)
+    return best.get((1 << drops) - 1)
 
 
 def can_hold(job: Job, lot: Lot, mask: int) -> bool:

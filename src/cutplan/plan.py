@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from cutplan.cutting_order import CuttingOrder
-    from cutplan.job import Job
+    from cutplan.job import Job, Neighbours
     from cutplan.lengths import Length
 
 
@@ -71,6 +71,51 @@ class Proof:
 
     bound: Fraction
     prices: Prices | None
+    by_search: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPrices:
+    """A certificate for the paper of one batch.
+
+    Attributes
+    ----------
+    batch
+        The batch; ``""`` for paper whose batch is not told.
+    prices
+        Prices of drops on any wall, premiums of the batch's own lots.
+    is_shortage
+        True when its rolls are taken to cost nothing: walls whose drops are then worth more than the premiums cannot
+        all be papered from this batch.
+
+    """
+
+    batch: str
+    prices: Prices
+    is_shortage: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BatchChoice:
+    """From which batch each wall is papered, and why no other choice is better.
+
+    Attributes
+    ----------
+    of_walls
+        Batch of each wall, by name; ``""`` for paper whose batch is not told.
+    changes
+        The corners where two walls of different batches meet.
+    certificates
+        For every choice of one batch for each wall, the best bounds that these prove for the walls of each batch add
+        up to the plan's bound, or more.
+    by_search
+        True when they do not for every choice, and an exhaustive search closed the rest.
+
+    """
+
+    of_walls: dict[str, str]
+    changes: tuple[Neighbours, ...]
+    certificates: tuple[BatchPrices, ...]
     by_search: bool
 
 
@@ -145,6 +190,8 @@ class Plan:
         Why the solver stopped before a proof: ``"time limit"`` or ``"interrupted"``; None when it did not.
     order
         In which order the cuts are made; None when nobody has settled it.
+    batches
+        From which batch each wall is papered; None where the rolls are of one batch, or walls are not told.
 
     """
 
@@ -155,6 +202,7 @@ class Plan:
     at_best: AtBest | None = None
     stopped: str | None = None
     order: CuttingOrder | None = None
+    batches: BatchChoice | None = None
 
     def _repr_html_(self) -> str:
         """Return the plan as a notebook shows it."""

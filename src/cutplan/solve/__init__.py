@@ -47,7 +47,11 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
     refuse_long_drops(job)
     clock = Clock(time_limit)
     with clock.stopped_by_ctrl_c():
-        return _solved(job, clock, _reporter(progress))
+        if not job.must_share_batches:
+            return _solved(job, clock, _reporter(progress))
+        from cutplan.solve.batches import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
+
+        return plan_by_batch(job, clock, _reporter(progress), progress or (lambda _: None))
 
 
 def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None]) -> Plan:

@@ -28,12 +28,13 @@ def refuse_long_drops(job: Job) -> None:
 
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
-    too_long = [line for drop in job.drops if (line := _why_too_long(job, drop))]
+    too_long = [line for drop in job.drops if (line := why_too_long(job, drop))]
     if too_long:
         raise NoPlanError("\n".join(too_long))
 
 
-def _why_too_long(job: Job, drop: Drop) -> str | None:
+def why_too_long(job: Job, drop: Drop) -> str | None:
+    """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
     if job.offcuts_for(drop):
         return None
     lot, room = max(((lot, _room_for(job, lot, drop)) for lot in job.rolls), key=lambda found: found[1])
@@ -74,16 +75,25 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
         When the rolls are too few: how many more are needed, and which drops they would be for.
 
     """
+    outcome = with_rolls_to_buy(job, scaled, clock, report)
+    short = short_of(scaled, outcome)
+    if not short:
+        return outcome.layouts or {}
+    raise NoPlanError(_shortage(job, scaled, outcome, short))
+
+
+def with_rolls_to_buy(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Outcome:
+    """Return how few further rolls would do, where the rolls in hand cost nothing and each further one costs 1."""
     instance = scaled.instance
-    new = len(instance.roll_types)
     free = tuple(replace(roll_type, value=0) for roll_type in instance.roll_types)
     extra = _new_roll(job, scaled)
-    outcome = optimise_grouped(replace(instance, roll_types=(*free, extra)), None, clock, report)
-    layouts = outcome.layouts or {}
-    short = {layout: times for layout, times in layouts.items() if layout.roll_type == new}
-    if not short:
-        return layouts
-    raise NoPlanError(_shortage(job, scaled, outcome, short))
+    return optimise_grouped(replace(instance, roll_types=(*free, extra)), None, clock, report)
+
+
+def short_of(scaled: ScaledJob, outcome: Outcome) -> Layouts:
+    """Return the layouts of the further rolls in what :func:`with_rolls_to_buy` found."""
+    new = len(scaled.instance.roll_types)
+    return {layout: times for layout, times in (outcome.layouts or {}).items() if layout.roll_type == new}
 
 
 def _new_roll(job: Job, scaled: ScaledJob) -> RollType:
@@ -105,11 +115,11 @@ def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> 
         amount = f"at least {outcome.bound} and at most {missing} more needed"
     else:
         amount = f"no plan was found with these alone; {missing} more would do, fewer may ({outcome.stopped})"
-    drops = ", ".join(_uncut(job, scaled, short))
+    drops = ", ".join(uncut(job, scaled, short))
     return f"the {listed} {_rolls(listed)} listed are too few: {amount}; not cut: {drops}"
 
 
-def _uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:
+def uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:
     """Yield the drops that the rolls in hand do not give, in hanging order, with how many of each."""
     missing = [0] * len(scaled.instance.kinds)
     for layout, times in short.items():

@@ -10,6 +10,7 @@ from cutplan.solve.layout import places_of
 
 if TYPE_CHECKING:
     from cutplan.job import Job
+    from cutplan.solve.certificate import Certificate
     from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.strategy import Outcome
@@ -48,11 +49,15 @@ def rolls_in(job: Job, scaled: ScaledJob, layouts: Layouts) -> int:
 
 
 def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:
-    """Return the outcome's bound and its certificate, by labels of drops and lots.
+    """Return the outcome's bound and its certificate, by labels of drops and lots."""
+    return Proof(outcome.bound * scaled.money, prices_of(scaled, outcome.certificate), outcome.by_search)
+
+
+def prices_of(scaled: ScaledJob, certificate: Certificate) -> Prices | None:
+    """Return a certificate by labels of drops and lots; None when it proves nothing.
 
     The money unit of roll values becomes part of the scale, so that prices hold for values as the job states them.
     """
-    certificate = outcome.certificate
     drops = {
         label: price * scaled.money.numerator
         for price, labels in zip(certificate.prices, scaled.drops_of, strict=True)
@@ -61,13 +66,11 @@ def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:
     }
     premiums = {
         label: premium * scaled.money.numerator
-        for premium, labels in zip(certificate.premiums, scaled.lots_of, strict=True)
+        for premium, labels in zip(certificate.premiums, scaled.lots_of, strict=False)
         for label in labels
         if premium
     }
-    scale = certificate.scale * scaled.money.denominator
-    prices = Prices(drops, premiums, scale) if drops else None
-    return Proof(outcome.bound * scaled.money, prices, outcome.by_search)
+    return Prices(drops, premiums, certificate.scale * scaled.money.denominator) if drops else None
 
 
 def status_of(outcome: Outcome) -> Status:
