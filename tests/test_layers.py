@@ -30,6 +30,7 @@ ORDER: Final = (
     "drops",
     "nesting",
     "job",
+    "fitting",
     "cutting_order",
     "plan",
     "waiting",

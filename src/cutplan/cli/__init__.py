@@ -8,11 +8,25 @@ from __future__ import annotations
 import os
 import sys
 
-from cutplan.cli import buy, check, compare, draw, new, plan, recording, replan, sheet, status
+from cutplan.cli import buy, check, compare, draw, fit, new, plan, recording, replan, sheet, status
 from cutplan.cli.app import app
 from cutplan.cli.terminal import INTERRUPTED
 
-__all__ = ["app", "buy", "check", "compare", "draw", "main", "new", "plan", "recording", "replan", "sheet", "status"]
+__all__ = [
+    "app",
+    "buy",
+    "check",
+    "compare",
+    "draw",
+    "fit",
+    "main",
+    "new",
+    "plan",
+    "recording",
+    "replan",
+    "sheet",
+    "status",
+]
 
 
 def main() -> None:
