@@ -10,6 +10,7 @@ from cutplan.lengths import ZERO, Rounding, show
 from cutplan.render.answer import money
 from cutplan.render.heights import heights_section
 from cutplan.render.page import GAP, WIDTH, listed_with_and, section, table, wrapped
+from cutplan.render.readings import FEET, on_tape
 from cutplan.render.start_lines import start_lines
 from cutplan.setting_out import FinishAt, Puts
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.setting_out import Closing
 
 PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a strip's middle"}
-_LEAST_CELL: Final = 14
+_LEAST_CELL: Final = 13
 
 
 def comparison_page(
@@ -99,7 +100,7 @@ def _own(comparison: Comparison) -> str:
     better = beaten_by(own, comparison.front)
     if better is None:
         return f"{takes}; it is not what you ask for here, and is shown for comparison."
-    return f"{takes}; no {comparison.front.index(better) + 1} is as good in every respect and better in one."
+    return f"{takes}; number {comparison.front.index(better) + 1} is as good in every respect and better in one."
 
 
 def _rolls(comparison: Comparison, proved: Proved) -> str:
@@ -166,10 +167,15 @@ def _figures(comparison: Comparison, compared: Compared, units: str) -> tuple[st
         f"{start} (yours)" if compared.placement.is_own else start,
         "" if compared.closing is None else finish_named(comparison.setting_out.room, compared.placement, units),
         value_figure(comparison, compared.proved),
-        show(compared.narrowest, units, Rounding.DOWN),
-        "" if compared.to_opening is None else show(compared.to_opening, units, Rounding.DOWN),
+        _brief(compared.narrowest, units),
+        "" if compared.to_opening is None else _brief(compared.to_opening, units),
         cut,
     )
+
+
+def _brief(length: Length, units: str) -> str:
+    """Return a length that is there at least, feet and inches by their signs: a table has no room for the words."""
+    return (on_tape if units in FEET else show)(length, units, Rounding.DOWN)
 
 
 def _measures_motif(comparison: Comparison) -> bool:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import show
 from cutplan.render.answer import money
 from cutplan.render.page import section, table, wrapped
+from cutplan.render.readings import FEET, between
 from cutplan.setting_out import Edge
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def _table(heights: Heights, units: str) -> str:
 
 def _rows(heights: Heights, height: HeightRange, units: str) -> Iterator[tuple[str, ...]]:
     """Yield a line for each class of columns that has a motif cut at these heights; one line where none has."""
-    span = f"{show(height.low, units)} to {show(height.high, units)}"
+    span = _span(height.low, height.high, units)
     if height.low <= heights.now < height.high:
         span += " (now)"
     if height.is_whole:
@@ -145,4 +146,10 @@ def _cut(cut: Cut | None, units: str) -> str:
         return "-"
     if cut.at_low == cut.at_high:
         return show(cut.at_low, units)
-    return f"{show(cut.at_low, units)} to {show(cut.at_high, units)}"
+    return _span(cut.at_low, cut.at_high, units)
+
+
+def _span(low: Length, high: Length, units: str) -> str:
+    """Return from where to where, on two lines in feet and inches: a table has no room for more."""
+    reading = between(low, high, units)
+    return reading.replace(" to ", "\nto ") if units in FEET else reading

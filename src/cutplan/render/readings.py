@@ -14,7 +14,7 @@ from cutplan.lengths import Rounding, show
 if TYPE_CHECKING:
     from cutplan.lengths import Length
 
-_FEET: Final = frozenset({"in", "ft", "yd"})
+FEET: Final = frozenset({"in", "ft", "yd"})
 TAPES: Final = {"mm": "mm", "cm": "cm", "m": "metres", "in": "feet and inches"}
 """What a reading without its unit is in."""
 
@@ -49,7 +49,7 @@ def on_tape(length: Length, units: str, rounding: Rounding = Rounding.NEAREST) -
 
     """
     reading = show(length, units, rounding)
-    if units in _FEET:
+    if units in FEET:
         return reading.replace(" ft", "′").replace(" in", "″")
     return reading.rpartition(" ")[0]
 
@@ -57,11 +57,11 @@ def on_tape(length: Length, units: str, rounding: Rounding = Rounding.NEAREST) -
 def between(start: Length, end: Length, units: str) -> str:
     """Return from where to where: ``0 to 272 mm``, ``2 ft 6 in to 4 ft``."""
     first, last = place(start, units), place(end, units)
-    if units not in _FEET:
+    if units not in FEET:
         first = first.rpartition(" ")[0]
     return f"{first} to {last}"
 
 
 def tape_of(units: str) -> str:
     """Return what the readings of :func:`on_tape` are in."""
-    return TAPES["in" if units in _FEET else units]
+    return TAPES["in" if units in FEET else units]
