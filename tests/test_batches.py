@@ -1,4 +1,4 @@
-"""One batch for each wall: the fewest rolls over every choice, against exhaustive search; and what is said of shortages."""
+"""One batch for each wall: the fewest rolls over every choice, against exhaustive search; what is said of shortages."""
 
 from __future__ import annotations
 
@@ -105,3 +105,115 @@ def test_choice_of_batches_matches_exhaustive_search(seed: int, free: bool) -> N
         assert_one_batch_a_wall(order_cuts(plan))
 
 
+# Choices that can be made by eye: rolls of 1000 mm, a free match, no trims
+
+
+def walls(rolls: str, *drops: tuple[str, int, int], neighbours: tuple[Neighbours, ...] = ()) -> Job:
+    """Return a job: a roll of 1000 mm for each letter of ``rolls``, its batch; of drops the wall, height and count."""
+    lots = tuple(Lot(f"{batch}{number}", length(1000), batch=batch) for number, batch in enumerate(rolls, 1))
+    wanted = tuple(
+        Drop(str(number), length(height), Fraction(0), Fraction(0), Fraction(0), count, wall=wall)
+        for number, (wall, height, count) in enumerate(drops, 1)
+    )
+    return Job(Paper("trial", FREE, length(1000)), lots, wanted, neighbours)
+
+
+def chosen(job: Job) -> dict[str, str]:
+    """Return the batch of each wall in the plan of a job."""
+    batches = solve(job).batches
+    assert batches is not None
+    return batches.of_walls
+
+
+def test_a_room_that_one_batch_is_enough_for_has_one() -> None:
+    """Two rolls do in any case, so the batch never changes, although the first batch comes first."""
+    job = walls("ABB", ("north", 500, 2), ("east", 500, 2))
+
+    assert chosen(job) == {"north": "B", "east": "B"}
+
+
+def test_a_batch_on_each_wall_may_cost_a_roll() -> None:
+    """Three drops of 400 mm on each wall fit three rolls of any batch; with two of each batch they need four."""
+    plan = solve(walls("AABB", ("north", 400, 3), ("east", 400, 3)))
+
+    assert plan.rolls_needed == 4
+    assert plan.status is Status.OPTIMAL
+    assert plan.proof.by_search
+
+
+def test_batches_change_at_an_internal_corner_by_preference() -> None:
+    """Three walls of a roll each, two rolls of A: of the two corners that may change, the internal one does."""
+    corner = (Neighbours("north", "east", is_internal=False), Neighbours("east", "south"))
+    job = walls("AAB", ("north", 900, 1), ("east", 900, 1), ("south", 900, 1), neighbours=corner)
+    other = (Neighbours("north", "east"), Neighbours("east", "south", is_internal=False))
+
+    assert chosen(job) == {"north": "A", "east": "A", "south": "B"}
+    assert chosen(replace(job, neighbours=other)) == {"north": "B", "east": "A", "south": "A"}
+
+
+def test_the_cheaper_batch_is_taken_where_prices_differ() -> None:
+    """Both walls from B cost 2 × 30; from A 2 × 50; the batch is not changed for nothing."""
+    job = walls("AABB", ("north", 900, 1), ("east", 900, 1))
+    priced = tuple(replace(lot, price=Fraction(50 if lot.batch == "A" else 30)) for lot in job.lots)
+    plan = solve(replace(job, lots=priced))
+
+    assert plan.value == 60
+    assert plan.status is Status.OPTIMAL
+    assert plan.batches is not None
+    assert plan.batches.of_walls == {"north": "B", "east": "B"}
+
+
+def test_paper_without_a_batch_number_counts_as_a_batch_of_its_own() -> None:
+    """Nobody knows whether its shade is that of A or of B, so it is not mixed with either."""
+    job = walls("ABB", ("north", 900, 1), ("east", 900, 2))
+    job = replace(job, lots=(*job.lots, Lot("C", length(1000))))
+
+    assert chosen(job) == {"north": "A", "east": "B"}
+    assert chosen(replace(job, drops=(*job.drops, replace(job.drops[0], label="3", wall="south")))) == {
+        "north": "A", "east": "B", "south": "",
+    }  # fmt: skip
+
+
+def test_one_batch_only_changes_nothing() -> None:
+    """With one batch, or without walls, there is nothing to choose."""
+    job = walls("AA", ("north", 900, 1), ("east", 900, 1))
+    without = tuple(replace(drop, wall=None) for drop in walls("AB", ("north", 900, 2)).drops)
+
+    assert solve(job).batches is None
+    assert solve(replace(walls("AB", ("north", 900, 2)), drops=without)).batches is None
+
+
+def test_a_wall_too_large_for_any_batch_is_named_with_what_is_lacking() -> None:
+    """Three drops of 900 mm need three rolls of one batch; A lacks one, B two."""
+    job = walls("AAB", ("north", 900, 3))
+
+    with pytest.raises(NoPlanError) as caught:
+        solve(job)
+
+    assert str(caught.value) == (
+        'wall "north": no batch has enough paper for all of it, and batches change at corners only: '
+        "batch A lacks 1 more roll (not cut: 1 (1 of 3)); batch B lacks 2 more rolls (not cut: 1 (2 of 3))"
+    )
+
+
+def test_walls_that_cannot_be_shared_out_are_told_with_the_nearest_choice() -> None:
+    """Two walls of three drops of 400 mm each: two rolls of A and one of B are enough only when mixed."""
+    job = walls("AAB", ("north", 400, 3), ("east", 400, 3))
+
+    with pytest.raises(NoPlanError) as caught:
+        solve(job)
+
+    assert str(caught.value) == (
+        "one batch for each wall is not possible with these rolls, and batches change at corners only; "
+        'nearest to it is "north", "east" from batch A: batch A lacks 1 more roll (not cut: 2 (2 of 3))'
+    )
+
+
+def test_too_few_rolls_of_all_batches_are_told_as_ever() -> None:
+    """When even mixing batches is not enough, batches are not blamed."""
+    job = walls("AB", ("north", 900, 3))
+
+    with pytest.raises(NoPlanError) as caught:
+        solve(job)
+
+    assert str(caught.value) == "the 2 rolls listed are too few: 1 more roll needed; not cut: 1 (1 of 3)"

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cutplan.drops import Drop
+    from cutplan.room import Room
     from cutplan.stock import Lot, Paper
 
 
@@ -25,6 +26,15 @@ class Neighbours:
     left: str
     right: str
     is_internal: bool = True
+
+
+def walls_that_meet(room: Room) -> tuple[Neighbours, ...]:
+    """Return the walls of a room that meet in a corner, left to right."""
+    walls = [wall.name for wall in room.walls]
+    return tuple(
+        Neighbours(walls[number], walls[(number + 1) % len(walls)], corner.kind.value == "internal")
+        for number, corner in enumerate(room.corners)
+    )
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from cutplan.cutting_order import CuttingOrder
     from cutplan.pace import Act, Pace
-    from cutplan.plan import AtBest, Plan, Proof, RollLayout
+    from cutplan.plan import AtBest, BatchChoice, Plan, Prices, Proof, RollLayout
     from cutplan.scenario import Scenario
     from cutplan.sequence import Sequence
     from cutplan.setting_out import Closing, Panel, Piece, SettingOut
@@ -61,9 +61,10 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         **_cost(plan),
         **_at_best(plan),
         "stopped": plan.stopped,
-        "proof": _proof(plan.proof),
+        "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
         "rolls": _rolls(sequence),
+        **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
         **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
         **_timetable(sequence, scenario.pace),
         **({"setting_out": _setting_out(scenario.setting_out)} if scenario.setting_out is not None else {}),
@@ -126,15 +127,38 @@ def _rolls_at_least(plan: Plan, best: AtBest) -> int:
     return ceil(best.proof.bound / dearest) if dearest else 0
 
 
-def _proof(proof: Proof) -> Json:
-    prices = proof.prices
-    by = "search" if proof.by_search else "none" if prices is None else "prices"
-    listed = (
-        None
-        if prices is None
-        else {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
-    )
-    return {"by": by, "bound": str(proof.bound), "prices": listed}
+def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
+    """Return a proof; ``for_every_choice`` tells that what looks like a search is proved by the batches' prices."""
+    by = "none" if proof.prices is None else "prices"
+    if proof.by_search:
+        by = "batches" if for_every_choice else "search"
+    return {"by": by, "bound": str(proof.bound), "prices": None if proof.prices is None else _prices(proof.prices)}
+
+
+def _prices(prices: Prices) -> Json:
+    return {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
+
+
+def _batches(plan: Plan, batches: BatchChoice) -> Json:
+    """Return from which batch each wall is papered, the rolls of each, and the prices that bound every other choice."""
+    rolls = dict.fromkeys(batches.of_walls.values(), 0)
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        if not lot.is_offcut:
+            rolls[lot.batch or ""] += layout.count
+    return {
+        "walls": dict(batches.of_walls),
+        "rolls": rolls,
+        "changes": [
+            {"left": pair.left, "right": pair.right, "corner": "internal" if pair.is_internal else "external"}
+            for pair in batches.changes
+        ],
+        "by": "search" if batches.by_search else "prices",
+        "certificates": [
+            {"batch": listed.batch, "shortage": listed.is_shortage, **_prices(listed.prices)}
+            for listed in batches.certificates
+        ],
+    }
 
 
 def _order(sequence: Sequence, order: CuttingOrder) -> Json:

@@ -14,7 +14,7 @@ from cutplan.cutting_order import CuttingHabit, WallsUnknownError, refuse_unknow
 from cutplan.drops import Drop, drops_of
 from cutplan.errors import ScenarioError
 from cutplan.habits import HABIT_KEYS, read_cutting, read_pace
-from cutplan.job import Job
+from cutplan.job import Job, walls_that_meet
 from cutplan.lengths import UNITS
 from cutplan.paper_label import PaperLabel, read_paper
 from cutplan.reading import Reading, reject_repeats
@@ -151,7 +151,7 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
-    return Job(paper, lots, drops), setting_out
+    return Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room)), setting_out
 
 
 def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> SettingOut | None:

@@ -19,7 +19,7 @@ from cutplan.check.report import Violation, counted, exact_text
 from cutplan.check.worth import PricedDrop, places_on_roll, worth_of_free
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from cutplan.check.document import ListedPrices, ListedProof
     from cutplan.check.paper import StockLot, Stretch, WantedDrop
@@ -144,7 +144,12 @@ def bound_of_prices(wanted: Wanted, prices: ListedPrices) -> Fraction:
 
 def value_step(wanted: Wanted) -> Fraction:
     """Return the largest amount of which every plan's value is a multiple: 1 roll, or the prices' divisor."""
-    values = [wanted.value_of(lot) for lot in wanted.rolls]
+    return step_of(wanted, wanted.rolls)
+
+
+def step_of(wanted: Wanted, rolls: Iterable[StockLot]) -> Fraction:
+    """Return the largest amount of which every value of these rolls is a multiple."""
+    values = [wanted.value_of(lot) for lot in rolls]
     unit = _finest(values)
     return Fraction(reduce(gcd, (int(value * unit) for value in values), 0), unit)
 
@@ -171,6 +176,8 @@ def _fact(wanted: Wanted, proof: ListedProof, proved: Fraction, subject: str) ->
     bound = figure(wanted, proof.bound)
     if proof.by == "prices":
         return f"{subject}: bound of {bound} proved by prices"
+    if proof.by == "batches":
+        return f"{subject}: prices alone prove {figure(wanted, proved)}; the bound of {bound} rests on those by batch"
     if proof.by == "search":
         short = f"prices prove {figure(wanted, proved)}"
         return f"{subject}: bound of {bound} claimed by search, which is not repeated here; {short}"

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
 OBJECTIVES: Final = ("rolls", "cost")
-PROVERS: Final = ("prices", "search", "none")
+PROVERS: Final = ("prices", "batches", "search", "none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class ListedPrices:
 
 @dataclass(frozen=True, slots=True)
 class ListedProof:
-    """The bound claimed, what is said to prove it (``prices``, ``search`` or ``none``), and the prices."""
+    """The bound claimed, what is said to prove it (one of :data:`PROVERS`), and the prices."""
 
     by: str
     bound: Fraction
@@ -169,12 +169,15 @@ def _proof(table: Table | None) -> ListedProof | None:
         return None
     if prices is None:
         return ListedProof(by, bound, None)
+    return ListedProof(by, bound, read_prices(prices))
+
+
+def read_prices(prices: Table) -> ListedPrices:
+    """Return a certificate as listed."""
     scale = prices.whole("scale", 1)
     if not prices.has("scale"):
         prices.fault("scale", "is missing")
-    return ListedProof(
-        by, bound, ListedPrices(scale or 1, prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
-    )
+    return ListedPrices(scale or 1, prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
 
 
 def _roll(table: Table) -> ListedRoll | None:

@@ -6,6 +6,7 @@ import json
 from decimal import Decimal
 from typing import TYPE_CHECKING, NoReturn
 
+from cutplan.check.batches import judge_batches, read_batches
 from cutplan.check.certificate import figure, judge_proof
 from cutplan.check.document import ListedPlan, read_plan
 from cutplan.check.fields import Json, Table
@@ -19,6 +20,7 @@ from cutplan.check.wall import judge_wall, read_wall, with_drops
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cutplan.check.batches import ListedBatches
     from cutplan.check.wall import WallToJudge
 
 
@@ -58,16 +60,17 @@ def check_plan(document: Json) -> Report:
         raise PlanUnreadable([*table.faults, "scenario: is missing; without it there is nothing to judge by"])
     wanted = read_wanted(scenario)
     wall = read_wall(table, scenario, wanted) if wanted.is_survey else None
+    batches = read_batches(table)
     if table.faults:
         raise PlanUnreadable(table.faults)
     if wall is not None:
         wanted = with_drops(wanted, wall)
     if not wanted.drops or not wanted.rolls:
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
-    return _judge(wanted, plan, wall)
+    return _judge(wanted, plan, wall, batches)
 
 
-def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None) -> Report:
+def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None, batches: ListedBatches | None) -> Report:
     on_wall, facts_of_wall = ([], []) if wall is None else judge_wall(wanted, plan, wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     proofs = [
@@ -75,9 +78,11 @@ def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None) -> Report
         for figures, subject in ((plan.certain, "proof"), (plan.at_best, "at_best_proof"))
         if figures.proof is not None
     ]
-    violations = (*on_wall, *broken, *(violation for proof in proofs for violation in proof.violations))
+    of_batches, facts_of_batches = judge_batches(wanted, plan, batches)
+    violations = (*on_wall, *broken, *of_batches, *(violation for proof in proofs for violation in proof.violations))
     facts = [*facts_of_wall, *([] if broken else _facts_of_rolls(wanted, plan))]
     facts += [proof.fact for proof in proofs if proof.fact is not None]
+    facts += facts_of_batches
     facts += list(_facts_of_figures(wanted, plan, stands=not violations))
     return Report(violations, tuple(facts))
 

@@ -24,7 +24,7 @@ class WantedDrop:
     """A drop as the scenario wants it; lengths in mm, first motif from the finished top down.
 
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
-    None for all of it; ``cut_outs`` what falls out of it.
+    None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told.
     """
 
     label: str
@@ -36,6 +36,7 @@ class WantedDrop:
     left: Fraction | None = None
     right: Fraction | None = None
     cut_outs: tuple[CutOut, ...] = ()
+    wall: str | None = None
 
     @property
     def cut_length(self) -> Fraction:
@@ -63,6 +64,7 @@ class StockLot:
 
     ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
+    ``batch`` is empty where nobody has told it.
     """
 
     label: str
@@ -76,6 +78,7 @@ class StockLot:
     left: Fraction | None = None
     right: Fraction | None = None
     cut_from: str | None = None
+    batch: str = ""
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:

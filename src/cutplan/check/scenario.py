@@ -107,7 +107,8 @@ def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fracti
         drop = WantedDrop(
             label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, units, strip)
         )
-        drops[label] = replace(drop, cut_outs=_cut_outs(table, drop, units, match.repeat, strip))
+        cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
+        drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"))
     return drops
 
 
@@ -148,7 +149,8 @@ def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> 
         first_motif = _length(table, "first_motif", units, Fraction(0))
         left, right = _across(table, units, strip)
         if label is not None and length is not None:
-            yield StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
+            lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
+            yield replace(lot, batch=_named(table, "batch") or "")
 
 
 def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, StockLot]:
@@ -180,7 +182,13 @@ def _lot(table: Table, paper: Table, units: str | None) -> StockLot | None:
     if parts:
         length, first_motif = parts[-1].end, parts[0].datum
     is_foot_first = table.flag("foot_first") is True
-    return StockLot(label, length, first_motif, count, price, parts, is_foot_first)
+    batch = _named(table, "batch") or ""
+    return StockLot(label, length, first_motif, count, price, parts, is_foot_first, batch=batch)
+
+
+def _named(table: Table, key: str) -> str | None:
+    """Return the name at ``key``, which may be written as a whole number; None where there is none."""
+    return table.label(key) if table.has(key) else None
 
 
 def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: str | None) -> tuple[Stretch, ...]:

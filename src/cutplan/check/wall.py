@@ -63,7 +63,8 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
     drops = {}
     for piece in wall.hung.pieces:
         height = heights.get(piece.drop, piece.height)
-        drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1)
+        name = wall.survey.walls[piece.panels[0].wall].name
+        drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, repeat))
 

@@ -1,0 +1,165 @@
+"""Batches read, planned, written and judged from end to end; planted faults."""
+
+from __future__ import annotations
+
+import json
+import re
+from itertools import cycle
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from cutplan.check import check_plan, check_text
+from cutplan.errors import NoPlanError
+from cutplan.plan_file import plan_document, plan_text
+from cutplan.scenario import parse_scenario
+from cutplan.solve import solve
+from cutplan.solve.ordering import order_cuts
+from special_scenarios import special_scenario
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+WALLS = """\
+units = "mm"
+[paper]
+roll_length = 1000
+match = "free"
+[trim]
+top = 0
+bottom = 0
+[[roll]]
+label = "A"
+count = 3
+batch = 2207
+[[roll]]
+label = "B"
+count = 3
+batch = 2208
+[[drop]]
+label = "north"
+height = 400
+count = 4
+wall = "north"
+[[drop]]
+label = "east"
+height = 500
+count = 3
+wall = "east"
+"""
+"""North takes 2 rolls at two drops each, east 2 at two each; a batch has 3 rolls, and without batches 4 would do."""
+
+
+def planned(text: str = WALLS) -> dict[str, Any]:
+    """Return the plan document of a scenario, once the judge has found it right."""
+    scenario = parse_scenario(text, "walls.toml")
+    document: dict[str, Any] = json.loads(plan_text(plan_document(order_cuts(solve(scenario.job)), scenario)))
+    assert check_plan(document).violations == ()
+    return document
+
+
+def lines(document: dict[str, Any]) -> list[str]:
+    """Return the violations of a plan document as lines."""
+    return [violation.line() for violation in check_plan(document).violations]
+
+
+def test_two_walls_are_shared_out_between_two_batches() -> None:
+    """Neither batch is enough for both walls, so each wall gets one, the first wall the first batch."""
+    document = planned()
+
+    assert document["rolls_needed"] == 4
+    assert document["batches"]["walls"] == {"north": "2207", "east": "2208"}
+    assert document["batches"]["rolls"] == {"2207": 2, "2208": 2}
+    assert document["batches"]["changes"] == [{"left": "north", "right": "east", "corner": "internal"}]
+
+
+def test_the_judge_says_what_it_verified_of_batches() -> None:
+    """Each of the four choices of two batches for two walls is bounded by prices, or shown impossible."""
+    facts = check_plan(planned()).facts
+
+    assert "every wall is papered from one batch: 'north' 2207, 'east' 2208" in facts
+    assert "for each of the 4 choices of batches prices prove 4 rolls or more, or too few rolls" in facts
+
+
+def swap(document: dict[str, Any]) -> None:
+    """Say that the walls are of each other's batch."""
+    document["batches"]["walls"] = {"north": "2208", "east": "2207"}
+
+
+def forget(document: dict[str, Any]) -> None:
+    """Say nothing of batches."""
+    del document["batches"]
+
+
+def miscount(document: dict[str, Any]) -> None:
+    """Count a roll of the second batch too few."""
+    document["batches"]["rolls"]["2208"] = 1
+
+
+def overrate(document: dict[str, Any]) -> None:
+    """Make one drop worth more than a roll at the first certificate."""
+    certificate = document["batches"]["certificates"][0]
+    certificate["drops"]["north"] = 10 * certificate["scale"]
+
+
+def prove_nothing(document: dict[str, Any]) -> None:
+    """Drop the certificates."""
+    document["batches"]["certificates"] = []
+
+
+@pytest.mark.parametrize(
+    ("plant", "expected"),
+    [
+        (swap, "roll A-1: drop north (1 of 4) is cut from batch 2207, and 'north' is of 2208"),
+        (forget, "rolls are of 2 batches, and nothing says which wall is of which"),
+        (miscount, "batch 2208: 1 roll counted, 2 rolls listed"),
+        (overrate, "batches.certificates[1]: drops worth"),
+        (prove_nothing, "proof: prices prove only 0 rolls for 'north' from 2207, 'east' from 2207"),
+    ],
+)
+def test_a_planted_fault_in_batches_is_named(plant: Callable[[dict[str, Any]], None], expected: str) -> None:
+    """Each change makes the plan wrong in one way, and the judge says which."""
+    document = planned()
+
+    plant(document)
+
+    assert any(line.startswith(expected) for line in lines(document))
+
+
+def test_a_bound_by_batches_needs_the_batches() -> None:
+    """A proof that rests on prices by batch falls with them: three rolls would do, but for one batch on each wall."""
+    text = WALLS.replace("count = 3\nbatch", "count = 2\nbatch").replace("count = 4", "count = 3")
+    document = planned(text.replace("height = 500", "height = 400"))
+    assert document["rolls_needed"] == 4  # three drops of 400 mm take two rolls of one batch, on either wall
+    assert document["proof"]["by"] == "batches"
+
+    document["batches"]["by"] = "search"
+
+    assert "proof: rests on prices by batch, and the plan gives none" in lines(document)
+
+
+def by_batch(text: str) -> str:
+    """Return a scenario with its rolls of batches A and B by turns, and its drops on three walls one after another."""
+    batches, walls = cycle("AB"), cycle(["north", "east", "south"])
+    entries = re.split(r"(?=\[\[)", text)
+    added = {"[[roll]]": lambda: f'batch = "{next(batches)}"', "[[drop]]": lambda: f'wall = "{next(walls)}"'}
+    added["[[offcut]]"] = lambda: 'batch = "A"'
+    for place, entry in enumerate(entries):
+        head, _, rest = entry.partition("\n")
+        if head in added:
+            entries[place] = f"{head}\n{added[head]()}\n{rest}"
+    return "".join(entries)
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_what_is_planned_by_batch_passes_the_judge(seed: int) -> None:
+    """From the text to the judgement, whatever the rolls are."""
+    scenario = parse_scenario(by_batch(special_scenario(seed, free=seed % 2 == 0)), "batches.toml")
+    try:
+        plan = solve(scenario.job)
+    except NoPlanError:
+        pytest.skip("no plan for this job")
+
+    report = check_text(plan_text(plan_document(order_cuts(plan), scenario)))
+
+    assert report.violations == ()
