@@ -252,7 +252,7 @@ def test_interrupted_sweep_keeps_what_is_done() -> None:
 
     swept = sweep(task, placements, stop)
 
-    assert (len(swept.compared), swept.left) == (5, len(placements) - 5)
+    assert (len(swept.compared) + swept.refused, swept.left) == (5, len(placements) - 5)
 
 
 def test_processes_side_by_side_find_the_same(monkeypatch: pytest.MonkeyPatch) -> None:

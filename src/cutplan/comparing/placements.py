@@ -11,6 +11,7 @@ from cutplan.errors import CutplanError
 from cutplan.finding import RoomError
 from cutplan.lengths import UNITS, ZERO
 from cutplan.setting_out import Puts, Start, sensible_finishes, set_out
+from cutplan.setting_out.start import left_of_start
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -159,16 +160,18 @@ def placements_of(
         finishes.index(finish),
         is_own=True,
     )
+    starts = _starts(setting_out, focus, step, fixed)
     others = [
         Placement(start, finish, on_focus, rank)
         for rank, finish in enumerate(finishes)
         if not fixed.finish or rank == own.finish_rank
-        for start, on_focus in _starts(setting_out, focus, step, fixed)
+        for start, on_focus in (starts if rank % 2 else reversed(starts))  # To and fro, so that neighbours are alike.
     ]
     return (own, *(other for other in others if (other.start, other.finish) != (own.start, own.finish)))
 
 
 def _starts(setting_out: SettingOut, focus: Focus, step: Length, fixed: Insisted) -> list[tuple[Start, Puts | None]]:
+    """Return the starts to compare, by the left edge of the first strip, each with what it puts on the focal point."""
     if fixed.start:
         return [(setting_out.start, setting_out.start.puts)]
     drop, paper = setting_out.start.motif_drop, setting_out.paper
@@ -183,7 +186,9 @@ def _starts(setting_out: SettingOut, focus: Focus, step: Length, fixed: Insisted
     in_corners = (Start(focus.wall, at, Puts.JOINT, drop) for at in (ZERO, width))
     swept = _swept(paper, focus, width, step)
     sweep = (Start(focus.wall, at, Puts.MIDDLE, drop) for at in swept)
-    return [*((start, None) for start in (*sweep, *in_corners)), *centred]
+    starts = [*((start, None) for start in (*sweep, *in_corners)), *centred]
+    right_first = setting_out.way.is_right_first
+    return sorted(starts, key=lambda pair: pair[0].at - left_of_start(paper, pair[0], right_first=right_first))
 
 
 def _swept(paper: Paper, focus: Focus, width: Length, step: Length) -> list[Length]:

@@ -8,6 +8,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
+from math import ceil
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.comparing.figures import figures_of
@@ -39,8 +40,8 @@ TRIED_FIRST: Final = 20
 """Placements worked out next, before it is known whether more processes pay."""
 PAYS_FROM: Final = 4.0
 """Seconds of work left from which more processes pay: each takes half a second to start, and learns its own plans."""
-BLOCK: Final = 30
-"""Neighbouring placements handed to a process together, so that each is helped by the one before."""
+BLOCKS_EACH: Final = 4
+"""Into how many runs of neighbours a process's share is cut: each run begins dearly, and is told of when it ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,10 +205,11 @@ def _side_by_side(
     from concurrent.futures import ProcessPoolExecutor, as_completed  # noqa: PLC0415 - loaded where it pays only
     from multiprocessing import get_context  # noqa: PLC0415 - likewise
 
+    size = ceil(len(numbered) / (BLOCKS_EACH * processes))
     pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (bench,))
     try:
         blocks: list[Future[list[tuple[int, Compared | None]]]] = [
-            pool.submit(_work_out_block, numbered[first : first + BLOCK]) for first in range(0, len(numbered), BLOCK)
+            pool.submit(_work_out_block, numbered[first : first + size]) for first in range(0, len(numbered), size)
         ]
         for block in as_completed(blocks):
             yield from block.result()

@@ -1,0 +1,163 @@
+"""How long ``cutplan compare`` takes over a 30-column room in a half-drop, each place proved.
+
+Two rooms, four walls with door, window and fireplace: one with level ceilings, where few places differ in what is cut,
+and one whose ceiling runs out of level, where no two drops and no two places are alike. Each is swept at the steps that
+give about 200 and 1000 placements, starts and finishes together.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import dataclass
+from fractions import Fraction
+from time import perf_counter, process_time
+from typing import Final
+
+from tabulate import tabulate
+
+from cutplan.comparing import focus_of, processors
+from cutplan.comparing.placements import placements_of
+from cutplan.comparing.sweep import Task, sweep
+from cutplan.scenario import parse_scenario
+
+STEPS: Final = {200: Fraction(10), 1000: Fraction("2.1")}
+"""Step of the sweep, in millimetres, for about so many placements."""
+
+LIMITS: Final = {200: 5.0, 1000: 8.0}
+"""Seconds that a sweep of so many placements may take on two processors, for the level room."""
+
+LEVEL: Final = ("2520", "2520", "2520", "2520")
+UNEVEN: Final = (
+    "[[0, 2520], [4200, 2547]]",
+    "[[0, 2547], [3700, 2531]]",
+    "[[0, 2531], [4200, 2514]]",
+    "[[0, 2514], [3700, 2520]]",
+)
+"""The tops of the walls, left to right."""
+
+_ROOM: Final = """\
+units = "mm"
+
+[paper]
+roll_length = "10.05 m"
+roll_width = 530
+match = "64/32 cm"
+motif_from_left = 200
+motif_above = 100
+motif_below = 120
+
+[room]
+closes = true
+
+[[wall]]
+name = "door wall"
+width = 4200
+top = {0}
+
+[[wall.opening]]
+kind = "door"
+left = 600
+width = 860
+height = 2030
+
+[[wall]]
+name = "window wall"
+width = 3700
+top = {1}
+
+[[wall.opening]]
+kind = "window"
+left = 1000
+width = 1600
+foot = 850
+height = 1250
+
+[[wall]]
+name = "focal wall"
+width = 4200
+top = {2}
+
+[[wall.opening]]
+kind = "fireplace"
+left = 1500
+width = 1200
+height = 1150
+
+[[wall]]
+name = "back wall"
+width = 3700
+top = {3}
+
+[start]
+wall = "focal wall"
+at = "middle"
+puts = "motif"
+motif_drop = 140
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What one sweep took."""
+
+    room: str
+    wanted: int
+    placements: int
+    answers: str
+    proved: int
+    seconds: float
+    processor_seconds: float
+
+
+def main() -> int:
+    """Print the table; return 1 when some place was not proved, or the level room took too long."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
+    parser.add_argument("--processes", type=int, default=processors(), help="most processes to use at once")
+    processes = parser.parse_args().processes
+    _swept("warm up", LEVEL, 200, 1)
+    results = [
+        _swept(name, tops, wanted, processes)
+        for name, tops in (("level", LEVEL), ("out of level", UNEVEN))
+        for wanted in STEPS
+    ]
+    rows = [
+        (
+            result.room,
+            result.placements,
+            result.answers,
+            result.proved,
+            f"{result.seconds:.1f}",
+            f"{1000 * result.seconds / result.placements:.1f}",
+            f"{result.processor_seconds:.1f}",
+        )
+        for result in results
+    ]
+    heads = ("ceiling", "placements", "rolls", "proved", "seconds", "ms each", "of this processor")
+    print(tabulate(rows, heads, tablefmt="github", disable_numparse=True))
+    slow = [result for result in results if result.room == "level" and result.seconds > LIMITS[result.wanted]]
+    unproved = [result for result in results if result.proved < result.placements]
+    return 1 if slow or unproved else 0
+
+
+def _swept(name: str, tops: tuple[str, ...], wanted: int, processes: int) -> Result:
+    scenario = parse_scenario(_ROOM.format(*tops), name)
+    setting_out = scenario.setting_out
+    if setting_out is None:
+        raise SystemExit("the benchmark's own room is no room")
+    drop = scenario.job.drops[0]
+    task = Task(
+        setting_out.room, setting_out.paper, setting_out.way, scenario.job.lots, (drop.trim_top, drop.trim_bottom)
+    )
+    began, began_working = perf_counter(), process_time()
+    placements = placements_of(setting_out, focus_of(setting_out), step=STEPS[wanted])
+    swept = sweep(task, placements, None, processes)
+    seconds, working = perf_counter() - began, process_time() - began_working
+    proved = [found.proved for found in swept.compared if found.proved is not None and found.proved.is_proved]
+    rolls = sorted({answer.rolls for answer in proved})
+    answers = " or ".join(map(str, rolls))
+    return Result(name, wanted, len(swept.compared), answers, len(proved), seconds, working)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
