@@ -526,7 +526,7 @@ def test_every_fault_of_structure_is_reported_at_once() -> None:
         (("scenario", "drop", 1, "first_motif"), None, "scenario.drop[2].first_motif: is missing"),
         (("rolls",), {}, "rolls: must be a list"),
         (("proof",), {"prices": None}, "proof.by: is missing\nproof.bound: is missing"),
-        (("proof", "by"), "luck", "proof.by: must be one of prices, search, none, not 'luck'"),
+        (("proof", "by"), "luck", "proof.by: must be one of prices, batches, search, none, not 'luck'"),
         (("proof", "prices"), {"drops": {}}, "proof.prices.scale: is missing"),
         (("rolls", 0, "cuts", 0), {"drop": "1", "from_mm": 0}, "rolls[1].cuts[1].to_mm: is missing"),
         (("rolls", 0, "left_mm"), "much", "rolls[1].left_mm: must be a number, not 'much'"),

@@ -59,7 +59,7 @@ class Drop:
     left, right
         Which part of the strip's width is hung, from the strip's left edge; None for the full width.
     wall
-        Name of the wall it hangs on; None when not told.
+        Name of the wall it hangs on, the first one where it turns a corner; None when not told.
     column
         Number of its column; None when not told.
     cut_outs
@@ -137,7 +137,7 @@ def drops_of(
             piece.first_motif,
             trim_top,
             trim_bottom,
-            wall=walls[piece.panels[0].wall].name,
+            wall=walls[min(piece.panels, key=lambda panel: abs(panel.part)).wall].name,
             column=piece.column,
         )
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width

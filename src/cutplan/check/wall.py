@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from cutplan.check.document import ListedPlan
     from cutplan.check.fields import Table
-    from cutplan.check.hung import Hung
+    from cutplan.check.hung import Hung, Piece
     from cutplan.check.match import Match
     from cutplan.check.run import Run
     from cutplan.check.scenario import Wanted
@@ -63,10 +63,18 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
     drops = {}
     for piece in wall.hung.pieces:
         height = heights.get(piece.drop, piece.height)
-        name = wall.survey.walls[piece.panels[0].wall].name
+        name = wall.survey.walls[_first_wall(wall.survey, piece)].name
         drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, repeat))
+
+
+def _first_wall(survey: Survey, piece: Piece) -> int:
+    """Return the wall on which a piece is hung first: strips go out from the start, and round corners from there."""
+    walls = [panel.wall for panel in piece.panels]
+    if piece.column == 0 and survey.start.wall in walls:
+        return survey.start.wall
+    return walls[-1] if piece.column < 0 else walls[0]
 
 
 def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[list[Violation], list[str]]:

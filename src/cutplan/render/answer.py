@@ -50,6 +50,8 @@ def _proved(plan: Plan) -> str:
 
 
 def _proof(plan: Plan) -> str:
+    if plan.proof.by_search and plan.batches is not None and not plan.batches.by_search:
+        return "Proved for every choice of one batch for each wall, by prices that anyone can check (see --json)"
     if plan.proof.by_search:
         return "Proved by an exhaustive search"
     return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"

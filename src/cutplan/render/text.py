@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
+from cutplan.render.batches import batches_section
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.render.readings import left_over, to_cut
@@ -61,6 +62,7 @@ def plan_page(
     parts = [
         wrapped_lines(answer(sequence.plan)),
         _notes(notes),
+        batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units),
         "" if timetable is None else timetable_section(timetable),
         *([] if setting_out is None else room_sections(sequence, setting_out, units)),
@@ -220,6 +222,8 @@ def _batches(sequence: Sequence) -> str:
     if len(rolls) < 2:  # noqa: PLR2004 - shades can differ between two
         return "See that every roll bears the same batch number."
     listed = "; ".join(f"{batch}: {listed_with_and(held)}" for batch, held in rolls.items())
+    if sequence.plan.batches is not None:
+        return f"See that every roll bears the batch number that its steps name ({listed})."
     return (
         f"The rolls are of {len(rolls)} batches ({listed}), which can differ in shade: hang them where the eye "
         "cannot compare, never on one wall."

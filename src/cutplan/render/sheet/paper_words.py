@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.pattern import PARTS
 from cutplan.render.answer import money
+from cutplan.render.batches import UNTOLD, shares_of
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.page import listed_with_and
 from cutplan.render.readings import place
@@ -74,6 +75,11 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
     """Yield what to look at before the first cut."""
     job = sequence.plan.job
     yield _batches(sequence)
+    if sequence.plan.batches is not None:
+        for batch, walls, rolls in shares_of(sequence.plan, sequence.plan.batches):
+            many = "1 roll" if rolls == 1 else f"{rolls} rolls"
+            named = listed_with_and([isolated(wall) for wall in walls])
+            yield f"Batch {isolated(batch or UNTOLD)} ({many}) is for {named}."
     yield f"The label says: {paper_facts(job.paper, units)}."
     pattern = job.paper.pattern
     if not pattern.is_free:
