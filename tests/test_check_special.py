@@ -164,3 +164,13 @@ def test_prices_that_overrate_an_offcut_are_not_fair() -> None:
     document["proof"]["prices"] = {"scale": 2, "drops": {"1": 2, "2": 1}, "premiums": {"A": 1}}
 
     assert "proof: drops worth 1 can lie together on a roll of lot kept, the prices allow 0" in lines(document)
+
+
+def test_a_cut_out_is_there_only_when_its_drop_can_hang() -> None:
+    """Drop 2 falls out of drop 1, which hangs after drop 0: it cannot be cut before drop 0 is."""
+    document = planned(PLAIN + WIDE.replace('"1"', '"0"') + WIDE + CUT_OUT + OVER)
+    assert document["order"]["cuts"] == ["0", "1", "2"]
+
+    document["order"]["cuts"] = ["1", "2", "0"]
+
+    assert "roll cut-out of 1: drop 2 is cut before drop 0, and until that hangs drop 1 cannot" in lines(document)

@@ -7,7 +7,7 @@ followed to the letter; nothing else of the plan is looked at.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 from random import Random
@@ -17,10 +17,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutplan.cutting_order import Follow
 from cutplan.errors import NoPlanError
 from cutplan.pattern import FREE, Pattern
 from cutplan.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
 from cutplan.solve import solve
+from cutplan.solve.ordering import order_cuts
 from cutplan.stock import Lot
 from hand_plans import drop, job, packed
 from test_special_stock import random_job
@@ -74,9 +76,11 @@ class Decorator:
             self.cut_drop(step)
 
     def open(self, step: OpenRoll) -> None:
-        """Take up a roll; a cut-out must have come away from its drop already."""
+        """Take up a roll; a cut-out's drop must hang already, and so all before it must be cut."""
+        labels = [wanted.label for wanted in self.job.drops]
         source = step.lot.cut_from
-        assert source is None or self.cut[source] == 1
+        before = [] if source is None else labels[: labels.index(source) + 1]
+        assert all(self.cut[label] == self.job.drop(label).count for label in before)
         assert step.roll not in self.rolls
         motifs = [self.motif_on(part.start, part.first_motif) for part in step.lot.stretches]
         self.rolls[step.roll] = PaperRoll(step.lot, motifs)
@@ -168,14 +172,25 @@ def test_following_the_steps_gives_every_drop(plan: Plan, seed: int) -> None:
     followed(plan, Random(seed))  # noqa: S311 - repeatable, nothing secret
 
 
+def on_two_walls(wanted: Job) -> Job:
+    """Return the job with its first three drops on one wall and the others on the next."""
+    walls = ["north"] * 3 + ["east"] * len(wanted.drops)
+    return replace(
+        wanted, drops=tuple(replace(piece, wall=wall) for piece, wall in zip(wanted.drops, walls, strict=False))
+    )
+
+
+@pytest.mark.parametrize("follow", [None, *Follow])
 @pytest.mark.parametrize("seed", range(60))
-def test_following_the_steps_on_special_stock(seed: int) -> None:
-    """Offcuts, cut-outs, flaws, bolts in pieces and rolls that come off foot first, from jobs as small as may be."""
-    wanted = random_job(seed, free=seed % 4 == 0)
+def test_following_the_steps_on_special_stock(seed: int, follow: Follow | None) -> None:
+    """Offcuts, cut-outs, flaws, bolts in pieces and rolls foot first, put in order in every way, or in none."""
+    wanted = on_two_walls(random_job(seed, free=seed % 4 == 0))
     try:
         plan = solve(wanted)
     except NoPlanError:
         pytest.skip("no plan for this job")
+    if follow is not None:
+        plan = order_cuts(plan, follow=follow)
     decorator = followed(plan, Random(seed))  # noqa: S311 - repeatable, nothing secret
 
     assert len(decorator.rolls) == len(plan.layouts)

@@ -3,8 +3,8 @@
 Which rolls hold which **kinds** of drop is the plan's business and stays as it is. What is free is which of
 several drops alike gets which cut, the order along a roll where another order is no longer, and the order
 in which rolls are taken; no more than :data:`MOST_OPEN` rolls are ever open at once. Offcuts are no rolls:
-they lie ready from the start, or from when the drop is cut whose cut-out they are. The work grows with the
-number of layouts, not of pieces.
+they lie ready from the start; a cut-out does from when its drop can be hung, that drop and all before it being cut. The
+work grows with the number of layouts, not of pieces.
 """
 
 from __future__ import annotations
@@ -107,8 +107,11 @@ class _Walker:
         blocks = [index for index, roll in enumerate(self.rolls) if roll.is_block]
         self.blocks = deque(sorted((index for index in blocks if not self._is_offcut(index)), key=self._block_rank))
         self.ready: list[tuple[int, int]] = []
-        self.awaiting: defaultdict[str, list[int]] = defaultdict(list)
+        self.awaiting: defaultdict[int, list[int]] = defaultdict(list)
+        self.uncut = self._uncut()
+        self.upcoming = 0
         self._lay_out_offcuts(index for index in blocks if self._is_offcut(index))
+        self._offer_cut_outs()
         self.beginning = self._by_first_kind()
         self.heads = [(self._next_rank(kind), kind) for kind in self.beginning]
         heapify(self.heads)
@@ -214,7 +217,8 @@ class _Walker:
             self.opened.append(index)
         label = self.job.drops[self.waiting[kind].popleft()].label
         roll.drops.append(label)
-        self._offer_cut_outs(label)
+        self.uncut[self.rank[label]] -= 1
+        self._offer_cut_outs()
         roll.spare -= self._loss_on(roll, kind)
         roll.last = kind
         roll.remaining = _without(roll.remaining, kind)
@@ -228,11 +232,15 @@ class _Walker:
         self.opened.append(index)
         self.moves.extend([index] * len(roll.drops))
         for label in roll.drops:
-            self._offer_cut_outs(label)
+            self.uncut[self.rank[label]] -= roll.layout.count
+        self._offer_cut_outs()
 
-    def _offer_cut_outs(self, label: str) -> None:
-        for index in self.awaiting.pop(label, ()):
-            heappush(self.ready, (self._block_rank(index), index))
+    def _offer_cut_outs(self) -> None:
+        """Put at hand the cut-outs of drops that can be hung: they and all before them are cut."""
+        while self.upcoming < len(self.uncut) and not self.uncut[self.upcoming]:
+            for index in self.awaiting.pop(self.upcoming, ()):
+                heappush(self.ready, (self._block_rank(index), index))
+            self.upcoming += 1
 
     def _finished(self) -> Walk:
         place = {index: place for place, index in enumerate(self.opened)}
@@ -312,13 +320,20 @@ class _Walker:
 
     def _lay_out_offcuts(self, indices: Iterable[int]) -> None:
         """Put offcuts at hand, or with the drop whose cut-out they are, where that drop is still to be cut."""
-        to_cut = {cut.drop for roll in self.rolls for cut in roll.layout.cuts}
         for index in indices:
             source = self.lots[self.rolls[index].layout.lot].cut_from
-            if source in to_cut:
-                self.awaiting[source].append(index)
+            if source in self.rank and self.uncut[self.rank[source]]:
+                self.awaiting[self.rank[source]].append(index)
             else:
                 heappush(self.ready, (self._block_rank(index), index))
+
+    def _uncut(self) -> list[int]:
+        """Return how many pieces of each drop, by its rank, are still to be cut."""
+        uncut = [0] * len(self.rank)
+        for roll in self.rolls:
+            for cut in roll.layout.cuts:
+                uncut[self.rank[cut.drop]] += roll.layout.count
+        return uncut
 
     def _kinds_of_drops(self) -> dict[str, Kind]:
         numbers: dict[tuple[Length, Length, str | None], Kind] = {}

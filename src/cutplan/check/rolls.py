@@ -199,6 +199,12 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 if source in places and places.get(drop.label, len(places)) <= places[source]:
                     message = f"drop {cut.piece} is {what} before drop {source}, which it is to fall out of"
                     yield Violation("source", f"roll {roll.label}", message)
+            if source in turn and drop.label in turn:
+                before = list(rank)[: rank.get(source, 0)]
+                late = [label for label in before if turn.get(label, 0) > turn[drop.label]]
+                for label in late[:1]:
+                    message = f"drop {cut.piece} is cut before drop {label}, and until that hangs drop {source} cannot"
+                    yield Violation("order", f"roll {roll.label}", message)
 
 
 def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, WantedDrop]]:

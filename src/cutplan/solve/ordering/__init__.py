@@ -56,6 +56,8 @@ def order_cuts(
     if plan.job.drop_count > MOST_PIECES or not plan.layouts:
         return plan
     walked = walk(_one_by_one(plan))
+    if follow is Follow.NOTHING:
+        walked = replace(walked, plan=_cut_outs_last(walked.plan))
     order = _as_it_comes(walked, follow, 1 if follow is Follow.NOTHING else open_rolls)
     if order.is_proved:
         return replace(walked.plan, order=order)
@@ -71,6 +73,12 @@ def _one_by_one(plan: Plan) -> Plan:
         for layout in plan.layouts
         for roll in range(layout.count)
     )
+    return replace(plan, layouts=tuple(layouts))
+
+
+def _cut_outs_last(plan: Plan) -> Plan:
+    """Return the plan with what is cut from cut-outs at its end: nothing hangs before all else is cut."""
+    layouts = sorted(plan.layouts, key=lambda layout: plan.job.lot(layout.lot).cut_from is not None)
     return replace(plan, layouts=tuple(layouts))
 
 

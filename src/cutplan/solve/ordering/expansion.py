@@ -22,7 +22,7 @@ from cutplan.solve.ordering.paper import SPENT
 from cutplan.solve.ordering.task import NO_PIECE
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.layer import Bits, Truth, Whole
+    from cutplan.solve.ordering.layer import Bits, Whole
     from cutplan.solve.ordering.table import Table
 
 
@@ -134,7 +134,7 @@ class Expansion:
         digit = table.digits[index]
         rows = rows[layer.unopened[rows] // digit % (len(stack.rolls) + 1) > 0]
         if stack.waits_for != NO_PIECE:
-            rows = rows[self._is_there(layer, rows, upcoming, stack.waits_for)]
+            rows = rows[stack.waits_for < upcoming[rows]]
         counts = table.paper.counts[layer.rolls[rows]]
         is_full = (layer.rolls[rows] != SPENT).all(axis=1)
         if not stack.is_offcut:
@@ -166,15 +166,6 @@ class Expansion:
             layer.unopened[rows] - table.digits[index],
             layer.lost[rows] + table.paper.worths[closed],
         )
-
-    def _is_there(self, layer: Layer, rows: Whole, upcoming: Whole, piece: int) -> Truth:
-        """Return where the cut-out of ``piece`` is at hand: it is hung or, in one turn with what is cut now, cut."""
-        table = self.table
-        distance = np.clip(piece - upcoming[rows], 0, HORIZON)
-        is_cut = (layer.ahead[rows] >> np.maximum(distance - 1, 0).astype(np.uint64)) & ONE
-        shared = table.turn_ends[piece] - np.searchsorted(table.turns, table.turns[piece]) > 1
-        is_there: Truth = (distance == 0) & (piece < upcoming[rows]) | (is_cut.astype(bool) & (distance > 0) & shared)
-        return is_there
 
     # The cut
 

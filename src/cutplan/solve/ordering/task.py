@@ -38,7 +38,8 @@ class Rolls:
     is_offcut
         True for paper that counts as no roll.
     waits_for
-        The piece whose cut-out this is, which must be hung first; :data:`NO_PIECE` for any other paper.
+        The piece whose cut-out this is, which must be hung first, so that it and all before it must be cut;
+        :data:`NO_PIECE` for any other paper.
 
     """
 
