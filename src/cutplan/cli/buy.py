@@ -13,7 +13,11 @@ from cutplan.cli.terminal import STANDARD, faults_told, print_text, progress_lin
 from cutplan.cli.work_shared import UsageError
 
 if TYPE_CHECKING:
-    from cutplan.buying import Size, Wishes
+    from collections.abc import Callable
+
+    from cutplan.buying import Answer, Size, Wishes
+    from cutplan.buying.savings import Saving
+    from cutplan.scenario import Scenario
 
 _MOST_SHORT: Final = 20
 """A roll short by this many per cent or more is a part roll, or a slip of the finger."""
@@ -84,6 +88,7 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
     sizes = tuple(_size(text, scenario.units) for text in offered)
     with progress_line("stop") as show:
         answer = how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
+        answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
     if as_json:
         from cutplan.render.buying_json import buying_text  # noqa: PLC0415 - late
 
@@ -98,6 +103,24 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
     else:
         write_whole(output, text)
         tell(f"wrote {output}")
+
+
+def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:
+    """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
+    from cutplan.buying.certain import Figure  # noqa: PLC0415 - late
+    from cutplan.buying.savings import Saving  # noqa: PLC0415 - late
+    from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415 - late
+
+    needed = answer.sure.figure.enough
+    if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
+        return ()
+
+    def count(done: int, of: int) -> None:
+        if show is not None:
+            show(f"{done} of {of} other places compared")
+
+    cheaper = cheaper_placements(scenario.setting_out, scenario.job, fewer_than=needed, progress=count)
+    return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
 
 
 def _size(text: str, units: str) -> Size:
