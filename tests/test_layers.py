@@ -39,6 +39,7 @@ ORDER: Final = (
     "solve",
     "buying",
     "sequence",
+    "keeping",
     "pace",
     "toml_text",
     "toml_places",

@@ -96,6 +96,19 @@ roll-2     4350 mm                           525 mm
 Label each piece worth keeping: length, width, top end and first motif.
 Hang three lengths, then stop and look them over before you hang on.
 Cut away from the hand that holds; keep blades and paste from children.
+
+Keep
+====
+
+  - end of roll-1: at least 4350 mm, motif 205 mm below its top; would serve as
+    drop 1, or 3 others, for repair.
+  - end of roll-2: at least 4350 mm, motif 525 mm below its top; would serve as
+    drop 1, or 3 others, for repair.
+
+Bin
+===
+
+4 lead-ins and match losses.
 """
     )
 
@@ -142,6 +155,16 @@ A         100 mm
 Label each piece worth keeping: length, width and top end.
 Hang three lengths, then stop and look them over before you hang on.
 Cut away from the hand that holds; keep blades and paste from children.
+
+Keep
+====
+
+Nothing that is left could be any drop again.
+
+Bin
+===
+
+end of A (100 mm).
 """
     )
 

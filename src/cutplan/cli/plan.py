@@ -44,6 +44,10 @@ def plan(
         int | None,
         typer.Option(min=1, metavar="N", help="Rolls that may be open at once; otherwise as [cutting] says, or 2."),
     ] = None,
+    stock_out: Annotated[
+        str | None,
+        typer.Option("--stock-out", metavar="FILE", help="Write what is worth keeping to FILE, for a later scenario."),
+    ] = None,
     units: Annotated[
         Units | None, typer.Option(help="Print lengths in these; otherwise in the scenario's own.")
     ] = None,
@@ -57,7 +61,9 @@ def plan(
     """
     with faults_told(debug=debug):
         wish = _Wish(time_limit, None if order is None else order.value, open_rolls)
-        _plan(scenario, output, wish, None if units is None else units.value, as_json=as_json)
+        if stock_out is not None:
+            _refuse_stock_target(stock_out, scenario, output)
+        _plan(scenario, output, wish, None if units is None else units.value, stock_out, as_json=as_json)
 
 
 class _Wish(NamedTuple):
@@ -77,7 +83,18 @@ class _Wish(NamedTuple):
         return replace(scenario, cutting=replace(habit, open_rolls=self.open_rolls or habit.open_rolls))
 
 
-def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: bool) -> None:
+def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
+    from cutplan.cli.work_shared import UsageError  # noqa: PLC0415 - late
+    from cutplan.plan_file import refuse_target  # noqa: PLC0415 - late
+
+    if stock_out == STANDARD:
+        raise UsageError("--stock-out: name a file; standard output is for the plan")
+    refuse_target(stock_out, source)
+    if stock_out == output:
+        raise UsageError(f"--stock-out: {stock_out} is where the plan goes; give what is kept a file of its own")
+
+
+def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
     from cutplan.plan_file import document_of, plan_text, refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
     from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
@@ -96,6 +113,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: 
         from cutplan.render.text import plan_page  # noqa: PLC0415 - late
 
         text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
+    if stock_out is not None:
+        _write_stock(sequence.plan, scenario.units, stock_out)
     if output == STANDARD:
         print_text(text)
     else:
@@ -106,6 +125,15 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, *, as_json: 
     _note_work_begun(source)
     if found.stopped == "interrupted":
         raise typer.Exit(INTERRUPTED)
+
+
+def _write_stock(plan: Plan, units: str, target: str) -> None:
+    from cutplan.keeping import leavings_of  # noqa: PLC0415 - late
+    from cutplan.plan_file import write_whole  # noqa: PLC0415 - late
+    from cutplan.render.keeping import stock_text  # noqa: PLC0415 - late
+
+    write_whole(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
+    tell(f"wrote {target}")
 
 
 def _note_work_begun(source: str) -> None:

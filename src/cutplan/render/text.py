@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.keeping import leavings_of
 from cutplan.lengths import Rounding, show
 from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
 from cutplan.render.batches import batches_section
+from cutplan.render.keeping import keeping_sections
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.render.readings import left_over, to_cut
@@ -42,7 +44,7 @@ def plan_page(
     setting_out: SettingOut | None = None,
     pace: Pace | None = None,
 ) -> str:
-    """Return the whole page: the answer, what it rests on, the rolls, the sequence, what is left, the timetable.
+    """Return the whole page: from the answer and the sequence to what is worth keeping and what is not.
 
     Parameters
     ----------
@@ -66,6 +68,7 @@ def plan_page(
         *plan_sections(sequence, units),
         "" if timetable is None else timetable_section(timetable),
         *([] if setting_out is None else room_sections(sequence, setting_out, units)),
+        keeping_sections(leavings_of(sequence.plan), units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 

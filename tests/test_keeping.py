@@ -1,0 +1,161 @@
+"""What is left of a plan: what is kept, what is thrown away, and the kept paper as stock of a later scenario."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.cli import app
+from cutplan.keeping import Leavings, leavings_of
+from cutplan.render.keeping import stock_text
+from cutplan.scenario import parse_scenario
+from cutplan.sequence import sequence_of
+from special_scenarios import special_scenario
+from test_special_stock import fits, solved, wide_enough
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cutplan.stock import Lot
+
+ROOM = """\
+units = "mm"
+[paper]
+roll_length = 2000
+roll_width = 530
+match = "100 mm"
+[trim]
+top = 0
+bottom = 0
+[[roll]]
+label = "A"
+first_motif = 80
+batch = "7"
+[[drop]]
+label = "1"
+height = 900
+first_motif = 20
+cut_outs = [{from_top = 50, length = 500, left = 300}]
+[[drop]]
+label = "2"
+height = 450
+first_motif = 70
+left = 400
+wall = "chimney breast"
+"""
+"""Roll A: 60 lead-in, drop 1 to 960; drop 2 from its cut-out, whose first motif is 70 below its edge."""
+
+
+def mm(number: int) -> Fraction:
+    """Return whole millimetres as a length."""
+    return Fraction(number)
+
+
+def leavings(text: str) -> Leavings:
+    """Return what is left of the plan of a scenario."""
+    plan = solved(parse_scenario(text, "job.toml").job)
+    assert plan is not None
+    return leavings_of(sequence_of(plan).plan)
+
+
+def facts(paper: Lot) -> tuple[object, ...]:
+    """Return what is said of a piece that is left."""
+    return paper.label, paper.length, paper.first_motif, paper.left, paper.right, paper.batch
+
+
+def test_ends_lead_ins_and_cut_outs_are_left_with_their_print() -> None:
+    """Datums of A lie at 80, 180 …: its end, from 960 or wherever the last drop ends, has its own first motif."""
+    left = leavings(ROOM)
+
+    kept = {piece.paper.label: piece for piece in left.kept}
+    assert facts(kept["end of A"].paper) == ("end of A", mm(1040), mm(20), None, None, "7")
+    assert [drop.label for drop in kept["end of A"].serves] == ["1", "2"]
+    assert [facts(piece.paper) for piece in left.binned] == [
+        ("start of A", mm(60), mm(80), None, None, "7"),
+        ("end of cut-out of 1", mm(50), mm(20), mm(300), mm(530), None),
+    ]
+
+
+def test_a_long_end_of_full_width_is_kept_for_patches() -> None:
+    """No drop of 1500 can be cut from the 1100 that is left, but 1 m and more gives patches."""
+    left = leavings(ROOM.split("[[drop]]", maxsplit=1)[0].replace("2000", "2660") + "[[drop]]\n"
+                    'label = "1"\nheight = 1500\nfirst_motif = 20\n')  # fmt: skip
+
+    assert [(piece.paper.label, piece.paper.length, piece.serves) for piece in left.kept] == [
+        ("end of A", mm(1100), ())
+    ]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_what_is_kept_would_serve_the_drops_it_names_and_no_others(seed: int) -> None:
+    """The exhaustive search agrees on every piece left, whichever way its roll comes off, and nothing is left twice."""
+    scenario = parse_scenario(special_scenario(seed, free=False), "special.toml")
+    plan = solved(scenario.job)
+    if plan is None:
+        return
+    left = leavings_of(sequence_of(plan).plan)
+
+    for piece in (*left.kept, *left.binned):
+        if piece.paper.first_motif is None:
+            continue
+        served = {drop.label for drop in piece.serves}
+        expected = {drop.label for drop in scenario.job.drops
+                    if wide_enough(piece.paper, drop) and fits(scenario.job, piece.paper, [drop])}  # fmt: skip
+        assert served == expected
+    labels = [label for piece in (*left.kept, *left.binned) for label in piece.labels]
+    assert len(set(labels)) == len(labels)
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("seed", range(30))
+def test_kept_paper_is_read_again_as_it_was_written(seed: int, units: str) -> None:
+    """Label, length, first motif, width and batch survive the file, in whatever unit it is written."""
+    text = special_scenario(seed, free=False)
+    plan = solved(parse_scenario(text, "special.toml").job)
+    if plan is None:
+        return
+    kept = leavings_of(sequence_of(plan).plan).kept
+    written = stock_text(leavings_of(sequence_of(plan).plan), units, is_free=False)
+
+    later = (
+        f'units = "{units}"\n[paper]\nroll_length = "9 m"\nroll_width = "20 mm"\nmatch = "8 mm"\n'
+        f'[[drop]]\nlabel = "1"\nheight = "1 mm"\nfirst_motif = 0\n{written}'
+    )
+
+    read = {lot.label: lot for lot in parse_scenario(later, "later.toml").job.lots}
+    for piece in kept:
+        assert facts(read[piece.paper.label]) == facts(piece.paper)
+
+
+def test_the_plan_ends_with_what_to_keep_and_what_to_bin(tmp_path: Path) -> None:
+    """Two lists; and --stock-out writes the first for a later scenario."""
+    path, stock = tmp_path / "job.toml", tmp_path / "kept.toml"
+    path.write_text(ROOM, encoding="utf-8")
+
+    result = CliRunner().invoke(app, ["plan", str(path), "--stock-out", str(stock)])
+
+    assert result.exit_code == 0
+    page = re.sub(r"\s+", " ", result.stdout)
+    assert "end of A: 1040 mm, motif 20 mm below its top; would serve as drop 1, or 1 other, for repair." in page
+    assert page.endswith("end of cut-out of 1 (50 mm), the lead-in or match loss. ")
+    assert '[[offcut]]\nlabel = "end of A"\nlength = 1040\nfirst_motif = 20\nbatch = "7"\n' in stock.read_text("utf-8")
+
+
+def test_stock_goes_neither_over_the_scenario_nor_the_plan(tmp_path: Path) -> None:
+    """Refused before planning, with exit status 2 and nothing written."""
+    path, plan = tmp_path / "job.toml", tmp_path / "plan.txt"
+    path.write_text(ROOM, encoding="utf-8")
+    for target, why in (
+        (str(path), "is the scenario itself"),
+        (str(plan), "is where the plan goes; give what is kept a file of its own"),
+        ("-", "name a file; standard output is for the plan"),
+    ):
+        result = CliRunner().invoke(app, ["plan", str(path), "-o", str(plan), "--stock-out", target])
+
+        assert result.exit_code == 2
+        assert why in result.stderr
+        assert not plan.exists()
