@@ -171,6 +171,27 @@ class AtBest:
 
 
 @dataclass(frozen=True, slots=True)
+class WithoutOffcuts:
+    """What the same drops need when nothing is cut from offcuts.
+
+    Attributes
+    ----------
+    value
+        Rolls, or their cost where prices differ; None when no plan is known: the rolls are then too few, if
+        ``is_proved``.
+    rolls
+        Rolls opened; None likewise.
+    is_proved
+        True when no plan without offcuts is better; else so much is enough and less may be.
+
+    """
+
+    value: Fraction | None
+    rolls: int | None
+    is_proved: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A job's rolls laid out, with the bound that says how good that is.
 
@@ -192,6 +213,8 @@ class Plan:
         In which order the cuts are made; None when nobody has settled it.
     batches
         From which batch each wall is papered; None where the rolls are of one batch, or walls are not told.
+    without_offcuts
+        What the job needs without offcuts; None when the plan cuts from none.
 
     """
 
@@ -203,12 +226,23 @@ class Plan:
     stopped: str | None = None
     order: CuttingOrder | None = None
     batches: BatchChoice | None = None
+    without_offcuts: WithoutOffcuts | None = None
 
     def _repr_html_(self) -> str:
         """Return the plan as a notebook shows it."""
         from cutplan.render.notebook import plan_html  # noqa: PLC0415 - late: pictures stand above plans
 
         return plan_html(self)
+
+    @property
+    def uses_offcuts(self) -> bool:
+        """True when something is cut from an offcut or a cut-out."""
+        return any(self.job.lot(layout.lot).is_offcut for layout in self.layouts)
+
+    @property
+    def uses_cut_outs(self) -> bool:
+        """True when something is cut from what falls out of a drop."""
+        return any(self.job.lot(layout.lot).cut_from is not None for layout in self.layouts)
 
     @property
     def rolls_needed(self) -> int:

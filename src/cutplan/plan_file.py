@@ -64,6 +64,7 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
         "rolls": _rolls(sequence),
+        **_without_offcuts(plan),
         **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
         **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
         **_timetable(sequence, scenario.pace),
@@ -137,6 +138,17 @@ def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
 
 def _prices(prices: Prices) -> Json:
     return {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
+
+
+def _without_offcuts(plan: Plan) -> Json:
+    """Return what the job needs without offcuts, where the plan uses any; figures are null where none is known."""
+    without = plan.without_offcuts
+    if without is None:
+        return {}
+    facts: Json = {"rolls_needed": without.rolls, "proved": without.is_proved}
+    if plan.job.counts_cost:
+        facts["cost"] = None if without.value is None else exact_number(without.value)
+    return {"without_offcuts": facts}
 
 
 def _batches(plan: Plan, batches: BatchChoice) -> Json:

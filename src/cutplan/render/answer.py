@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.plan import Status
+from cutplan.render.reuse import reuse_lines
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 def answer(plan: Plan) -> list[str]:
     """Return the answer in sentences: how many rolls, how good that is, and what would help."""
     lines = [_needed(plan), _proved(plan)]
+    lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
     if plan.at_best is not None and plan.at_best.value < plan.value:
         lines.append(
             "To learn what your rolls need, open them, measure first_motif on each, write it into the "

@@ -44,19 +44,32 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
         When a drop is longer than any roll, or the rolls are too few: by how much.
 
     """
-    refuse_long_drops(job)
     clock = Clock(time_limit)
+    tell = progress or _say_nothing
     with clock.stopped_by_ctrl_c():
-        if not job.must_share_batches:
-            return _solved(job, clock, _reporter(progress))
-        from cutplan.solve.batches import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
+        plan = _planned(job, clock, tell)
+        if not plan.uses_offcuts:
+            return plan
+        from cutplan.solve.reuse import settle_reuse  # noqa: PLC0415 - loaded where offcuts are used only
 
-        return plan_by_batch(job, clock, _reporter(progress), progress or (lambda _: None))
+        tell("what the offcuts save")
+        return settle_reuse(job, plan, clock, lambda other: _planned(other, clock, tell, wants_best=False))
 
 
-def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None]) -> Plan:
+def _planned(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool = True) -> Plan:
+    """Return the plan of a job; what would be possible at best only if it is wanted."""
+    refuse_long_drops(job)
+    wants_best = wants_best and job.has_sealed_rolls
+    if not job.must_share_batches:
+        return _solved(job, clock, _reporter(tell), wants_best=wants_best)
+    from cutplan.solve.batches import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
+
+    return plan_by_batch(job, clock, _reporter(tell), tell, wants_best=wants_best)
+
+
+def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_best: bool) -> Plan:
     scaled = scale(job, certain=True)
-    mostly = clock.share(SHARE_FOR_CERTAIN) if job.has_sealed_rolls else clock
+    mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
     outcome = optimise_grouped(scaled.instance, None, mostly, report)
     if outcome.layouts is None:
         start = plan_with_rolls_in_hand(job, scaled, mostly, report)
@@ -66,7 +79,7 @@ def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None]) -> Plan:
         layouts=roll_layouts(job, scaled, outcome.layouts or {}),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        at_best=_at_best(job, outcome, clock, report) if job.has_sealed_rolls else None,
+        at_best=_at_best(job, outcome, clock, report) if wants_best else None,
         stopped=outcome.stopped,
     )
 
@@ -84,9 +97,13 @@ def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome
     )
 
 
-def _reporter(progress: Callable[[str], None] | None) -> Callable[[Outcome], None]:
+def _reporter(tell: Callable[[str], None]) -> Callable[[Outcome], None]:
     def report(outcome: Outcome) -> None:
-        if progress is not None and outcome.layouts is not None:
-            progress(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
+        if outcome.layouts is not None:
+            tell(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
 
     return report
+
+
+def _say_nothing(_: str) -> None:
+    """Take no notice of progress."""

@@ -131,8 +131,10 @@ def _given_up(shares: Shares, found: Found) -> Found:
 # The plan
 
 
-def plan_by_batch(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None]) -> Plan:
-    """Return a plan in which each wall is papered from one batch.
+def plan_by_batch(
+    job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, wants_best: bool
+) -> Plan:
+    """Return a plan in which each wall is papered from one batch; what is possible at best only if it is wanted.
 
     Raises
     ------
@@ -140,7 +142,7 @@ def plan_by_batch(job: Job, clock: Clock, report: Callable[[Outcome], None], tel
         When the rolls are too few: of every batch for some wall, or however the walls are shared out.
 
     """
-    mostly = clock.share(SHARE_FOR_CERTAIN) if job.has_sealed_rolls else clock
+    mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
     solving = _Solving(job, mostly, report, tell, certain=True)
     found = solving.found
     if found.choice is None:
@@ -156,7 +158,7 @@ def plan_by_batch(job: Job, clock: Clock, report: Callable[[Outcome], None], tel
         proof=replace(
             solving.relaxed, bound=bound, by_search=bound > solving.relaxed.bound or solving.relaxed.by_search
         ),
-        at_best=_at_best(job, clock, report, tell) if job.has_sealed_rolls else None,
+        at_best=_at_best(job, clock, report, tell) if wants_best else None,
         stopped=found.stopped,
         batches=BatchChoice(
             chosen,
