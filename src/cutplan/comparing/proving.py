@@ -16,9 +16,9 @@ from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
 from cutplan.job import Job
 from cutplan.solve.certificate import SCALE, certify, filling_prices, nothing_proved
+from cutplan.solve.choice import rolls_of
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
-from cutplan.solve.rolls import rolls_of
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
 from cutplan.solve.strategy import Known, optimise_grouped, unknown
 from cutplan.solve.write_up import rolls_in

@@ -15,9 +15,9 @@ import numpy as np
 
 from cutplan.plan import BatchPrices, Prices
 from cutplan.solve.certificate import SCALE, certificates_by_rule, certify
+from cutplan.solve.choice import rolls_of
 from cutplan.solve.clock import TIME_LIMIT
 from cutplan.solve.instance import scale
-from cutplan.solve.rolls import rolls_of
 from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.strategy import Known, optimise_grouped
 from cutplan.solve.write_up import prices_of, roll_layouts

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cutplan.solve.choice import rolls_of
 from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import RollType
 from cutplan.solve.known_plans import Exchange, KnownPlan, hand_out_rolls
 from cutplan.solve.paper_needed import PaperNeeded
-from cutplan.solve.rolls import rolls_of
 from cutplan.solve.strategy import optimise_grouped
 
 if TYPE_CHECKING:

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.layout import Layout
 from cutplan.solve.network import WAITING, Arc, Network
-from cutplan.solve.rolls import rolls_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from cutplan.solve.instance import Instance, RollType
     from cutplan.solve.rolls import Prices, Rolls, Worth
@@ -69,12 +68,12 @@ class MixedWorth:
 class MixedRolls:
     """The rolls of an instance, each sort in a graph of its own."""
 
-    def __init__(self, instance: Instance) -> None:
+    def __init__(self, instance: Instance, plain_rolls_of: Callable[[Instance], Rolls]) -> None:
         self.types = len(instance.roll_types)
         by_sort: dict[tuple[bool, frozenset[int] | None], list[int]] = {}
         for index, roll_type in enumerate(instance.roll_types):
             by_sort.setdefault((roll_type.is_mirrored, roll_type.holds), []).append(index)
-        self.sorts = tuple(_sort(instance, roll_types) for roll_types in by_sort.values())
+        self.sorts = tuple(_sort(instance, roll_types, plain_rolls_of) for roll_types in by_sort.values())
 
     def worth(self, prices: Prices) -> MixedWorth:
         """Return what rolls of every sort can be worth."""
@@ -91,7 +90,7 @@ class MixedRolls:
         ]
 
 
-def _sort(instance: Instance, roll_types: list[int]) -> _Sort:
+def _sort(instance: Instance, roll_types: list[int], plain_rolls_of: Callable[[Instance], Rolls]) -> _Sort:
     like = instance.roll_types[roll_types[0]]
     kinds = tuple(kind for kind in range(len(instance.kinds)) if like.holds is None or kind in like.holds)
     own = replace(
@@ -99,7 +98,7 @@ def _sort(instance: Instance, roll_types: list[int]) -> _Sort:
         kinds=tuple(replace(instance.kinds[kind], phase=instance.phase_on(kind, like)) for kind in kinds),
         roll_types=tuple(_plain(instance.roll_types[roll_type]) for roll_type in roll_types),
     )
-    return _Sort(rolls_of(own), kinds, tuple(roll_types))
+    return _Sort(plain_rolls_of(own), kinds, tuple(roll_types))
 
 
 def _plain(roll_type: RollType) -> RollType:

@@ -10,7 +10,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
     from cutplan.solve.network import Network
 
@@ -40,19 +39,3 @@ class Rolls(Protocol):
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
-
-
-def rolls_of(instance: Instance) -> Rolls:
-    """Return what the rolls of ``instance`` can hold."""
-    sorts = {(roll_type.is_mirrored, roll_type.holds) for roll_type in instance.roll_types}
-    if sorts != {(False, None)}:
-        from cutplan.solve.mixed import MixedRolls  # noqa: PLC0415 - loaded for special stock only
-
-        return MixedRolls(instance)
-    if instance.repeat:
-        from cutplan.solve.phased import PhasedRolls  # noqa: PLC0415 - loaded for a print that repeats only
-
-        return PhasedRolls(instance)
-    from cutplan.solve.free import FreeRolls  # noqa: PLC0415 - loaded for a free match only
-
-    return FreeRolls(instance)

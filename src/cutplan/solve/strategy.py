@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.solve.certificate import SCALE, certificates_by_rule, certify, nothing_proved
+from cutplan.solve.choice import rolls_of
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.greedy import fill_rolls
 from cutplan.solve.grouping import group
-from cutplan.solve.rolls import rolls_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
