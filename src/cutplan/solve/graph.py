@@ -18,16 +18,22 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from numpy.typing import NDArray
 
     from cutplan.solve.instance import Instance
+
+
+class Step(NamedTuple):
+    """A drop cut after some waiting, or none: the kind, how many nodes on it leads, and the paper up to its end."""
+
+    kind: int
+    nodes: int
+    length: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +46,8 @@ class PhaseClass:
         Indices of the kinds, shortest first.
     lengths
         Their lengths, ascending.
+    leads
+        By how many nodes each group leads on, ascending.
     group_starts
         Index into ``kinds`` where each group begins.
     group_of
@@ -49,93 +57,158 @@ class PhaseClass:
 
     kinds: NDArray[np.int64]
     lengths: NDArray[np.int64]
+    leads: NDArray[np.int64]
     group_starts: NDArray[np.int64]
     group_of: NDArray[np.int64]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps that cut a kind of the class at once."""
+        columns = (self.kinds, self.leads[self.group_of], self.lengths)
+        return tuple(map(Step._make, zip(*(column.tolist() for column in columns), strict=True)))
 
 
 @dataclass(frozen=True, slots=True)
 class Graph:
-    """Nodes, arcs and windows.
+    """Nodes, arcs and windows. The nodes of one repeat are those of the next, as many as there are classes.
 
     Attributes
     ----------
+    repeat
+        Period of the print.
+    offsets
+        Where in the repeat the drops of each class start, ascending.
     coordinate
         Of each node, ascending, from a datum of the print.
     class_of
         Class of each node.
     classes
         The classes.
+    arc_starts
+        For each node its first arc, and the number of arcs at last.
+    arc_groups
+        The group that each arc cuts; the groups of all classes are numbered through.
     heads
-        For each node, the node to which each group of its class leads. ``len(coordinate)`` is the end:
-        nothing can start there.
+        The node that each arc leads to. ``len(coordinate)`` is the end: nothing can start there.
+    blocks
+        Nodes, ascending from 0 to the end, between two of which no arc leads from node to node.
     first, limit, roll_type, stretch
         For each window: its first node, the coordinate where its paper ends, its roll type, and which stretch of it.
     fitting
         ``fitting[node, window]``: how many kinds of the node's class, shortest first, end within the window.
     """
 
+    repeat: int
+    offsets: tuple[int, ...]
     coordinate: NDArray[np.int64]
     class_of: NDArray[np.int64]
     classes: tuple[PhaseClass, ...]
-    heads: tuple[NDArray[np.int64], ...]
+    arc_starts: NDArray[np.int64]
+    arc_groups: NDArray[np.int64]
+    heads: NDArray[np.int64]
+    blocks: tuple[int, ...]
     first: NDArray[np.int64]
     limit: NDArray[np.int64]
     roll_type: NDArray[np.int64]
     stretch: NDArray[np.int64]
     fitting: NDArray[np.int64]
-    _options: dict[int, tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
+    _steps: dict[int, tuple[Step, ...]] = field(default_factory=dict)
+    _options: dict[int, tuple[Step, ...]] = field(default_factory=dict)
 
-    def options(self, node: int) -> tuple[tuple[int, int, int], ...]:
-        """Return (kind, node it leads to, coordinate where it ends) for each drop that may come next from ``node`` on.
-
-        Beyond one repeat from ``node`` every class has been passed once: later places only lose paper.
-        """
-        known = self._options.get(node)
-        if known is None:
-            places = range(node, min(node + len(self.classes), self.end))
-            known = self._options[node] = tuple(option for place in places for option in self._options_at(place))
-        return known
-
-    def _options_at(self, node: int) -> Iterator[tuple[int, int, int]]:
-        phase_class = self.classes[self.class_of[node]]
-        heads = self.heads[node][phase_class.group_of].tolist()
-        ends = (phase_class.lengths + self.coordinate[node]).tolist()
-        return zip(phase_class.kinds.tolist(), heads, ends, strict=True)
+    @property
+    def furthest(self) -> int:
+        """No step leads on by more nodes."""
+        return len(self.classes) + max(int(phase_class.leads[-1]) for phase_class in self.classes)
 
     @property
     def end(self) -> int:
         """The node at which nothing can start."""
         return len(self.coordinate)
 
+    def steps(self, number: int) -> tuple[Step, ...]:
+        """Return the steps from a node of class ``number`` that cut a kind at once, shortest first."""
+        known = self._steps.get(number)
+        if known is None:
+            known = self._steps[number] = self.classes[number].steps
+        return known
+
+    def options(self, number: int) -> tuple[Step, ...]:
+        """Return the steps from a node of class ``number`` that cut a kind there or later; they may lead past the end.
+
+        Within one repeat every class is passed once: later places only lose paper.
+        """
+        known = self._options.get(number)
+        if known is None:
+            passed = (*range(number, len(self.classes)), *range(number))
+            known = self._options[number] = tuple(
+                Step(
+                    step.kind,
+                    nodes + step.nodes,
+                    (self.offsets[other] - self.offsets[number]) % self.repeat + step.length,
+                )
+                for nodes, other in enumerate(passed)
+                for step in self.steps(other)
+            )
+        return known
+
 
 def graph_of(instance: Instance) -> Graph:
     """Return the places of ``instance``, whose print repeats."""
     repeat = instance.repeat
-    wanted = [(-kind.phase % repeat, kind.length, index) for index, kind in enumerate(instance.kinds)]
-    offsets = sorted({sigma for sigma, _, _ in wanted})
-    classes, leads = [], []
+    members_of: dict[int, list[tuple[int, int]]] = {}
+    for index, kind in enumerate(instance.kinds):
+        members_of.setdefault(-kind.phase % repeat, []).append((kind.length, index))
+    offsets = sorted(members_of)
+    classes = []
     for number, sigma in enumerate(offsets):
-        members = sorted((length, index) for place, length, index in wanted if place == sigma)
-        steps = [_nodes_before(offsets, repeat, sigma + length) - number for length, _ in members]
-        classes.append(_phase_class(members, steps))
-        leads.append(np.array(sorted(set(steps)), dtype=np.int64))
+        members = sorted(members_of[sigma])
+        classes.append(
+            _phase_class(members, [_nodes_before(offsets, repeat, sigma + length) - number for length, _ in members])
+        )
     windows = _windows(instance, offsets)
     count = _nodes_before(offsets, repeat, max(0, *(limit for _, limit, _, _ in windows)))
     nodes = np.arange(count)
     class_of = nodes % len(offsets)
     coordinate = nodes // len(offsets) * repeat + np.array(offsets, dtype=np.int64)[class_of]
     first, limit, roll_type, stretch = (np.array(column, dtype=np.int64) for column in zip(*windows, strict=True))
+    arc_starts, arc_groups, heads = _arcs(classes, count)
     return Graph(
+        repeat=repeat,
+        offsets=tuple(offsets),
         coordinate=coordinate,
         class_of=class_of,
         classes=tuple(classes),
-        heads=tuple(np.minimum(node + leads[class_of[node]], count) for node in range(count)),
+        arc_starts=arc_starts,
+        arc_groups=arc_groups,
+        heads=heads,
+        blocks=_blocks(classes, count),
         first=np.minimum(first, count),
         limit=limit,
         roll_type=roll_type,
         stretch=stretch,
         fitting=_fitting(coordinate, class_of, classes, limit),
     )
+
+
+def _arcs(classes: list[PhaseClass], count: int) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Return the first arc of each node, and the group and head of each arc: those of one repeat, over and over."""
+    repeats = -(-count // len(classes))
+    groups = np.array([len(phase_class.leads) for phase_class in classes], dtype=np.int64)
+    starts = np.concatenate(([0], np.cumsum(np.tile(groups, repeats)[:count])))
+    leads = np.concatenate([number + phase_class.leads for number, phase_class in enumerate(classes)])
+    passed = np.repeat(np.arange(repeats), len(leads)) * len(classes)
+    heads = np.minimum(np.tile(leads, repeats) + passed, count)
+    return starts, np.tile(np.arange(len(leads)), repeats)[: starts[-1]], heads[: starts[-1]]
+
+
+def _blocks(classes: list[PhaseClass], count: int) -> tuple[int, ...]:
+    """Return where blocks begin and the last ends, each as long as can be, from the last back to the first."""
+    nearest = [int(phase_class.leads[0]) for phase_class in classes]
+    blocks = [count]
+    for node in range(count - 2, -1, -1):
+        if node + nearest[node % len(classes)] < blocks[-1]:
+            blocks.append(node + 1)
+    return tuple(sorted({0, *blocks}))
 
 
 def _nodes_before(offsets: list[int], repeat: int, coordinate: int) -> int:
@@ -164,6 +237,7 @@ def _phase_class(members: list[tuple[int, int]], steps: list[int]) -> PhaseClass
     return PhaseClass(
         kinds=np.array([index for _, index in members], dtype=np.int64),
         lengths=np.array([length for length, _ in members], dtype=np.int64),
+        leads=np.array([steps[place] for place in starts], dtype=np.int64),
         group_starts=np.array(starts, dtype=np.int64),
         group_of=groups.astype(np.int64),
     )

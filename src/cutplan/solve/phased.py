@@ -54,6 +54,12 @@ class PhasedWorth:
     to_go: NDArray[np.int64]
 
     @cached_property
+    def price_of(self) -> list[int]:
+        """Price of each kind."""
+        prices: list[int] = self.prices.tolist()
+        return prices
+
+    @cached_property
     def of_windows(self) -> list[int]:
         """The value of each window."""
         windows: list[int] = self.to_go[self.graph.first, np.arange(len(self.graph.first))].tolist()
@@ -84,7 +90,7 @@ class PhasedWorth:
         kinds: list[int] = []
         left = list(remaining)
         for windows in self.windows[roll_type]:
-            filling = _Filling(self.graph, self.prices.tolist(), left)
+            filling = _Filling(self.graph, self.price_of, left)
             for window in sorted(windows, key=lambda window: -self.of_windows[window]):
                 if self.of_windows[window] > filling.best_worth:
                     filling.search(window, self.to_go[:, window].tolist())
@@ -95,27 +101,22 @@ class PhasedWorth:
 
     def _best_kinds(self, window: int) -> list[int]:
         """Return kinds cut from the window that are worth its value."""
+        graph, prices = self.graph, self.price_of
         kinds = []
-        node = int(self.graph.first[window])
-        to_go = self.to_go[:, window]
+        node = int(graph.first[window])
+        to_go = self.to_go[:, window].tolist()
         while to_go[node] > 0:
             if to_go[node + 1] == to_go[node]:
                 node += 1
                 continue
-            kind, node = self._step(node, window)
-            kinds.append(kind)
+            # Steps that do not fit come last, after one that keeps the value to go.
+            for step in graph.steps(node % len(graph.classes)):
+                head = min(node + step.nodes, graph.end)
+                if prices[step.kind] + to_go[head] == to_go[node]:
+                    break
+            kinds.append(step.kind)
+            node = head
         return kinds
-
-    def _step(self, node: int, window: int) -> tuple[int, int]:
-        """Return a kind that keeps the value to go from ``node``, and the node it leads to."""
-        graph = self.graph
-        phase_class = graph.classes[graph.class_of[node]]
-        fitting = graph.fitting[node, window]
-        kinds = phase_class.kinds[:fitting]
-        heads = graph.heads[node][phase_class.group_of[:fitting]]
-        worth = self.prices[kinds] + self.to_go[heads, window]
-        pick = int(np.argmax(worth))
-        return int(kinds[pick]), int(heads[pick])
 
 
 class PhasedRolls:
@@ -131,23 +132,58 @@ class PhasedRolls:
         """Return the values to go at ``prices``."""
         graph = self.graph
         to_go = np.zeros((graph.end + 1, len(graph.first)), dtype=np.int64)
-        of_group, of_last = self._class_prices(prices)
-        for node in range(graph.end - 1, -1, -1):
-            number = graph.class_of[node]
-            onward = to_go[graph.heads[node]]
-            best = np.where(onward > 0, onward + of_group[number], 0).max(axis=0)
-            np.maximum(best, of_last[number][graph.fitting[node]], out=best)
-            np.maximum(best, to_go[node + 1], out=to_go[node])
+        of_arc = self._group_prices(prices)[graph.arc_groups, None]
+        as_last = self._last_prices(prices)[self._last]
+        for begin, end in zip(reversed(graph.blocks[:-1]), reversed(graph.blocks), strict=False):
+            first, last = graph.arc_starts[begin], graph.arc_starts[end]
+            onward = to_go[graph.heads[first:last]]
+            worth = np.where(onward > 0, onward + of_arc[first:last], 0)
+            best = np.maximum.reduceat(worth, graph.arc_starts[begin:end] - first, axis=0)
+            np.maximum(best, as_last[begin:end], out=best)
+            np.maximum(best[-1], to_go[end], out=best[-1])
+            np.maximum.accumulate(best[::-1], axis=0, out=to_go[begin:end][::-1])
         return PhasedWorth(graph, self.windows, prices, to_go)
 
-    def _class_prices(self, prices: Prices) -> tuple[list[NDArray[np.int64]], list[NDArray[np.int64]]]:
-        """Return, by class, the dearest price in each group (as a column) and among the n shortest kinds."""
-        of_group, of_last = [], []
-        for phase_class in self.graph.classes:
-            price = prices[phase_class.kinds]
-            of_group.append(np.maximum.reduceat(price, phase_class.group_starts)[:, None])
-            of_last.append(np.concatenate(([0], np.maximum.accumulate(price))))
-        return of_group, of_last
+    @cached_property
+    def _kinds(self) -> NDArray[np.int64]:
+        """The kinds of one class after the other, shortest first in each."""
+        return np.concatenate([phase_class.kinds for phase_class in self.graph.classes])
+
+    @cached_property
+    def _group_starts(self) -> NDArray[np.int64]:
+        """Index into ``_kinds`` where each group begins."""
+        pairs = zip(self._class_starts, self.graph.classes, strict=True)
+        return np.concatenate([start + phase_class.group_starts for start, phase_class in pairs])
+
+    @cached_property
+    def _last(self) -> NDArray[np.int64]:
+        """For each node and window, where :meth:`_last_prices` has the dearest kind that may be the last from there."""
+        sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
+        starts = np.cumsum([0, *sizes[:-1]])
+        return starts[self.graph.class_of][:, None] + self.graph.fitting
+
+    @cached_property
+    def _class_starts(self) -> NDArray[np.int64]:
+        """Index into ``_kinds`` where each class begins."""
+        return np.cumsum([0, *(len(phase_class.kinds) for phase_class in self.graph.classes[:-1])])
+
+    @cached_property
+    def _ranks(self) -> NDArray[np.int64]:
+        """The class of each entry of :meth:`_last_prices`."""
+        sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
+        return np.repeat(np.arange(len(sizes)), sizes)
+
+    def _group_prices(self, prices: Prices) -> NDArray[np.int64]:
+        """Return the dearest price in each group."""
+        dearest: NDArray[np.int64] = np.maximum.reduceat(prices[self._kinds], self._group_starts)
+        return dearest
+
+    def _last_prices(self, prices: Prices) -> NDArray[np.int64]:
+        """Return, for one class after the other, 0 and the dearest price among its shortest kinds, 1, 2 … of them."""
+        shortest_first = np.insert(prices[self._kinds], self._class_starts, 0)
+        apart = self._ranks * (int(prices.max()) + 1)
+        dearest: NDArray[np.int64] = np.maximum.accumulate(shortest_first + apart) - apart
+        return dearest
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
@@ -177,30 +213,28 @@ class PhasedRolls:
         graph = self.graph
         before = np.full((graph.end + 1, len(graph.first)), -1, dtype=np.int64)
         before[graph.first, np.arange(len(graph.first))] = 0
-        of_group, _ = self._class_prices(prices)
+        of_group = self._group_prices(prices)
+        starts, heads, groups = graph.arc_starts.tolist(), graph.heads.tolist(), graph.arc_groups.tolist()
         for node in range(graph.end):
             here = before[node]
             np.maximum(before[node + 1], here, out=before[node + 1])
-            onward = np.where(here >= 0, here + of_group[graph.class_of[node]], -1)
-            for head, worth in zip(graph.heads[node].tolist(), onward, strict=True):
-                np.maximum(before[head], worth, out=before[head])
+            for arc in range(starts[node], starts[node + 1]):
+                onward = np.where(here >= 0, here + of_group[groups[arc]], -1)
+                np.maximum(before[heads[arc]], onward, out=before[heads[arc]])
         return before
 
     def _arcs(self, worth: PhasedWorth, before: list[int], window: int, least: int) -> Iterator[Arc]:
         graph = self.graph
-        to_go = worth.to_go[:, window].tolist()
+        prices, to_go = worth.price_of, worth.to_go[:, window].tolist()
         for node in range(graph.end):
             if before[node] < 0:
                 continue
             if before[node] + to_go[node + 1] >= least:
                 yield Arc(node, node + 1, WAITING)
-            phase_class = graph.classes[graph.class_of[node]]
-            heads = graph.heads[node]
-            for index in range(graph.fitting[node, window]):
-                kind = int(phase_class.kinds[index])
-                head = int(heads[phase_class.group_of[index]])
-                if before[node] + int(worth.prices[kind]) + to_go[head] >= least:
-                    yield Arc(node, head, kind)
+            for step in graph.steps(node % len(graph.classes))[: graph.fitting[node, window]]:
+                head = min(node + step.nodes, graph.end)
+                if before[node] + prices[step.kind] + to_go[head] >= least:
+                    yield Arc(node, head, step.kind)
 
 
 class _Filling:
@@ -217,7 +251,7 @@ class _Filling:
     def search(self, window: int, to_go: list[int]) -> None:
         """Try the layouts of one window, until patience ends."""
         self.limit = int(self.graph.limit[window])
-        self.to_go = to_go
+        self.to_go = to_go + [0] * self.graph.furthest
         self.chosen: list[int] = []
         self._descend(int(self.graph.first[window]), 0)
 
@@ -236,11 +270,15 @@ class _Filling:
 
     def _options(self, node: int, enough: int) -> list[tuple[int, int, int]]:
         """Return (minus worth at most, node led to, kind) for each next drop that may be worth more than ``enough``."""
-        remaining, prices, to_go, limit = self.remaining, self.prices, self.to_go, self.limit
+        remaining, prices, to_go = self.remaining, self.prices, self.to_go
+        room = self.limit - int(self.graph.coordinate[node]) if node < self.graph.end else 0
         found = [
-            (-worth, head, kind)
-            for kind, head, end in self.graph.options(node)
-            if remaining[kind] and end <= limit and prices[kind] and (worth := prices[kind] + to_go[head]) > enough
+            (-worth, node + nodes, kind)
+            for kind, nodes, length in self.graph.options(node % len(self.graph.classes))
+            if remaining[kind]
+            and length <= room
+            and prices[kind]
+            and (worth := prices[kind] + to_go[node + nodes]) > enough
         ]
         found.sort()
         return found

@@ -35,7 +35,8 @@ def refuse_long_drops(job: Job) -> None:
 
 def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
-    if job.offcuts_for(drop):
+    longest = max(stretch.length for lot in job.rolls for stretch in lot.stretches)
+    if drop.cut_length + job.paper.pattern.repeat <= longest or job.offcuts_for(drop):
         return None
     lot, room = max(((lot, _room_for(job, lot, drop)) for lot in job.rolls), key=lambda found: found[1])
     if drop.cut_length <= room:
