@@ -47,7 +47,10 @@ first_motif = 70
 left = 400
 wall = "chimney breast"
 """
-"""Roll A: 60 lead-in, drop 1 to 960; drop 2 from its cut-out, whose first motif is 70 below its edge."""
+"""Roll A holds both drops; the cut-out of drop 1 has its first motif 70 below its edge."""
+
+SHORT = ROOM.replace("first_motif = 80", "length = 1300\nfirst_motif = 80")
+"""Roll A holds drop 1 alone, behind a lead-in of 60."""
 
 
 def mm(number: int) -> Fraction:
@@ -68,14 +71,25 @@ def facts(paper: Lot) -> tuple[object, ...]:
 
 
 def test_ends_lead_ins_and_cut_outs_are_left_with_their_print() -> None:
-    """Datums of A lie at 80, 180 …: its end, from 960 or wherever the last drop ends, has its own first motif."""
+    """Datums of A lie at 80, 180 …, so drop 2 goes from 10 to 460 and drop 1 from 460 to 1360; what is left follows."""
     left = leavings(ROOM)
 
     kept = {piece.paper.label: piece for piece in left.kept}
-    assert facts(kept["end of A"].paper) == ("end of A", mm(1040), mm(20), None, None, "7")
-    assert [drop.label for drop in kept["end of A"].serves] == ["1", "2"]
+    assert facts(kept["end of A"].paper) == ("end of A", mm(640), mm(20), None, None, "7")
+    assert [drop.label for drop in kept["end of A"].serves] == ["2"]
+    assert facts(kept["cut-out of 1"].paper) == ("cut-out of 1", mm(500), mm(70), mm(300), mm(530), "7")
+    assert [drop.label for drop in kept["cut-out of 1"].serves] == ["2"]
+    assert [facts(piece.paper) for piece in left.binned] == [("start of A", mm(10), mm(80), None, None, "7")]
+
+
+def test_what_is_left_of_a_cut_out_is_left_too() -> None:
+    """Roll A ends at 1300, so drop 2 comes from the cut-out of drop 1, which lies from 60 to 960."""
+    left = leavings(SHORT)
+
+    assert left.kept == ()
     assert [facts(piece.paper) for piece in left.binned] == [
         ("start of A", mm(60), mm(80), None, None, "7"),
+        ("end of A", mm(340), mm(20), None, None, "7"),
         ("end of cut-out of 1", mm(50), mm(20), mm(300), mm(530), None),
     ]
 
@@ -132,7 +146,7 @@ def test_kept_paper_is_read_again_as_it_was_written(seed: int, units: str) -> No
 
 
 def test_the_plan_ends_with_what_to_keep_and_what_to_bin(tmp_path: Path) -> None:
-    """Two lists; and --stock-out writes the first for a later scenario."""
+    """Two lists; --stock-out writes the first for a later scenario. In hanging order drop 2 ends at 1460."""
     path, stock = tmp_path / "job.toml", tmp_path / "kept.toml"
     path.write_text(ROOM, encoding="utf-8")
 
@@ -140,9 +154,9 @@ def test_the_plan_ends_with_what_to_keep_and_what_to_bin(tmp_path: Path) -> None
 
     assert result.exit_code == 0
     page = re.sub(r"\s+", " ", result.stdout)
-    assert "end of A: 1040 mm, motif 20 mm below its top; would serve as drop 1, or 1 other, for repair." in page
-    assert page.endswith("end of cut-out of 1 (50 mm), the lead-in or match loss. ")
-    assert '[[offcut]]\nlabel = "end of A"\nlength = 1040\nfirst_motif = 20\nbatch = "7"\n' in stock.read_text("utf-8")
+    assert "end of A: 540 mm, motif 20 mm below its top; would serve as drop 2 of chimney breast, for repair." in page
+    assert page.endswith("Bin === 2 lead-ins and match losses. ")
+    assert '[[offcut]]\nlabel = "end of A"\nlength = 540\nfirst_motif = 20\nbatch = "7"\n' in stock.read_text("utf-8")
 
 
 def test_stock_goes_neither_over_the_scenario_nor_the_plan(tmp_path: Path) -> None:

@@ -122,11 +122,12 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
     for lot in plan.job.lots:
         if lot.is_offcut and lot.label not in used:
             yield _leaving(lot)
-    from_offcuts = {cut.drop for layout in plan.layouts if plan.job.lot(layout.lot).is_offcut for cut in layout.cuts}
+    cut_from = {cut.drop: plan.job.lot(layout.lot) for layout in plan.layouts for cut in layout.cuts}
     for drop in plan.job.drops:
-        for lot in () if drop.label in from_offcuts else cut_out_lots(drop):
+        source = cut_from[drop.label]
+        for lot in () if source.is_offcut else cut_out_lots(drop):
             if lot.label not in used:
-                yield _leaving(replace(lot, cut_from=None))
+                yield _leaving(replace(lot, cut_from=None, batch=source.batch))
 
 
 def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:
