@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from cutplan.solve.layout import Layout
     from cutplan.solve.rolls import Prices, Rolls
 
+_Column = tuple[int, tuple[tuple[int, int], ...]]
+"""What layouts have in common that the linear programme cannot tell apart: roll type, and number of each kind."""
+
 UNUSED = 1e-9
 """A column used no more than this in the linear programme is not used."""
 
@@ -52,15 +55,17 @@ def relax(
     best = nothing_proved(instance)
     while True:
         clock.check()
-        prices, use = master.solve()
+        prices = master.solve()
         worth = rolls.worth(prices)
         certificate = certify(instance, prices, worth.by_type, SCALE)
         if certificate.bound > best.bound:
             best = certificate
         if good_enough is not None and best.whole_bound >= good_enough:
-            return Relaxation(best, use)
-        if not master.add(worth.layouts_above(master.allowance)):
-            return Relaxation(best, use)
+            return Relaxation(best, master.use())
+        fresh = master.new_among(worth.layouts_above(master.allowance))
+        if not fresh:
+            return Relaxation(best, master.use())
+        master.add(fresh)
 
 
 class _Master:
@@ -77,38 +82,45 @@ class _Master:
             None if roll_type.supply is None else self.solver.Constraint(-infinity, float(roll_type.supply))
             for roll_type in instance.roll_types
         ]
-        self.columns: dict[tuple[int, tuple[tuple[int, int], ...]], tuple[Layout, pywraplp.Variable]] = {}
+        self.columns: dict[_Column, tuple[Layout, pywraplp.Variable]] = {}
         self.allowance = [0] * len(instance.roll_types)
-        self.add(columns)
+        self.add(self.new_among(columns))
 
-    def add(self, layouts: Iterable[Layout]) -> bool:
-        """Add a column for each layout that is new; return True when there was one."""
-        before = len(self.columns)
+    def new_among(self, layouts: Iterable[Layout]) -> dict[_Column, Layout]:
+        """Return the layouts of which the programme has no column yet."""
+        found: dict[_Column, Layout] = {}
         for layout in layouts:
-            counts = tuple(sorted(layout.counts.items()))
-            key = (layout.roll_type, counts)
-            if key in self.columns:
-                continue
+            column = (layout.roll_type, tuple(sorted(layout.counts.items())))
+            if column not in self.columns:
+                found.setdefault(column, layout)
+        return found
+
+    def add(self, fresh: dict[_Column, Layout]) -> None:
+        """Add a column for each of these new layouts."""
+        for column, layout in fresh.items():
+            roll_type, counts = column
             variable = self.solver.NumVar(0.0, self.solver.infinity(), "")
-            self.objective.SetCoefficient(variable, float(self.instance.roll_types[layout.roll_type].value))
+            self.objective.SetCoefficient(variable, float(self.instance.roll_types[roll_type].value))
             for kind, count in counts:
                 self.wanted[kind].SetCoefficient(variable, float(count))
-            limit = self.limited[layout.roll_type]
+            limit = self.limited[roll_type]
             if limit is not None:
                 limit.SetCoefficient(variable, 1.0)
-            self.columns[key] = (layout, variable)
-        return len(self.columns) > before
+            self.columns[column] = (layout, variable)
 
-    def solve(self) -> tuple[Prices, dict[Layout, float]]:
-        """Return whole prices of the kinds, and the columns in use. Sets ``allowance`` of each roll type."""
+    def solve(self) -> Prices:
+        """Return whole prices of the kinds, and set ``allowance`` of each roll type."""
         if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
             self._solve_plainly()
-        prices = np.array([round(max(0.0, row.dual_value()) * SCALE) for row in self.wanted], dtype=np.int64)
         for index, (roll_type, limit) in enumerate(zip(self.instance.roll_types, self.limited, strict=True)):
             premium = 0.0 if limit is None else max(0.0, -limit.dual_value())
             self.allowance[index] = roll_type.value * SCALE + round(premium * SCALE) + (SCALE >> 24)
+        return np.array([round(max(0.0, row.dual_value()) * SCALE) for row in self.wanted], dtype=np.int64)
+
+    def use(self) -> dict[Layout, float]:
+        """Return the columns in use as last solved, before others are added."""
         use = {layout: variable.solution_value() for layout, variable in self.columns.values()}
-        return prices, {layout: amount for layout, amount in use.items() if amount > UNUSED}
+        return {layout: amount for layout, amount in use.items() if amount > UNUSED}
 
     def _solve_plainly(self) -> None:
         """Solve once more without presolve, after which GLOP rarely ends as «abnormal»."""

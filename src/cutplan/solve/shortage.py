@@ -28,6 +28,9 @@ def refuse_long_drops(job: Job) -> None:
 
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
+    longest = max(stretch.length for lot in job.rolls for stretch in lot.stretches)
+    if max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
+        return
     too_long = [line for drop in job.drops if (line := why_too_long(job, drop))]
     if too_long:
         raise NoPlanError("\n".join(too_long))
@@ -35,8 +38,7 @@ def refuse_long_drops(job: Job) -> None:
 
 def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
-    longest = max(stretch.length for lot in job.rolls for stretch in lot.stretches)
-    if drop.cut_length + job.paper.pattern.repeat <= longest or job.offcuts_for(drop):
+    if job.offcuts_for(drop):
         return None
     lot, room = max(((lot, _room_for(job, lot, drop)) for lot in job.rolls), key=lambda found: found[1])
     if drop.cut_length <= room:
