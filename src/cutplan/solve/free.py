@@ -46,7 +46,7 @@ class _Table:
     values
         ``values[cells]``: the most that drops of that total size can be worth.
     taken
-        For each bundle, at which sizes the best choice among the bundles up to it takes it.
+        For each bundle, at which sizes the best choice among the bundles up to it takes it, from its own size on.
 
     """
 
@@ -58,7 +58,7 @@ class _Table:
         """Return the drops, longest first, that are worth the most in ``room`` cells."""
         kinds: list[int] = []
         for bundle, taken in zip(reversed(self.bundles), reversed(self.taken), strict=True):
-            if taken[room]:
+            if room >= bundle.size and taken[room - bundle.size]:
                 room -= bundle.size
                 kinds += [bundle.kind] * bundle.count
         return kinds
@@ -66,21 +66,20 @@ class _Table:
 
 @dataclass(frozen=True)
 class FreeWorth:
-    """The most that rolls can be worth at ``prices``.
-
-    Attributes
-    ----------
-    above
-        Table that is never too low: sizes rounded down.
-    below
-        Table whose layouts always fit: sizes rounded up. The same table when nothing had to be rounded.
-
-    """
+    """The most that rolls can be worth at ``prices``."""
 
     rolls: FreeRolls
     prices: Prices
-    above: _Table
-    below: _Table
+
+    @cached_property
+    def above(self) -> _Table:
+        """The table that is never too low: sizes rounded down."""
+        return self.rolls.table(self.prices, self.rolls.demands, up=False)
+
+    @cached_property
+    def below(self) -> _Table:
+        """The table whose layouts always fit: sizes rounded up. The same table when nothing has to be rounded."""
+        return self.above if self.rolls.cell == 1 else self.rolls.table(self.prices, self.rolls.demands, up=True)
 
     @cached_property
     def by_type(self) -> list[int]:
@@ -137,39 +136,53 @@ class FreeRolls:
 
     def worth(self, prices: Prices) -> FreeWorth:
         """Return the most that rolls can be worth at ``prices``."""
-        above = self.table(prices, self.demands, up=False)
-        below = above if self.cell == 1 else self.table(prices, self.demands, up=True)
-        return FreeWorth(self, prices, above, below)
+        return FreeWorth(self, prices)
 
     def table(self, prices: Prices, available: Sequence[int], *, up: bool) -> _Table:
         """Return the bounded knapsack's table, sizes rounded up or down to whole cells."""
         most = self.longest // self.cell
         values = np.zeros(most + 1, dtype=np.int64)
+        price_of = prices.tolist()
         bundles, taken = [], []
         for bundle in self._bundles(available, up=up):
-            price = int(prices[bundle.kind]) * bundle.count
-            if not price or bundle.size > most:
+            price = price_of[bundle.kind] * bundle.count
+            if not price:
                 continue
             with_it = values[: most + 1 - bundle.size] + price
-            better = np.zeros(most + 1, dtype=np.bool_)
-            np.greater(with_it, values[bundle.size :], out=better[bundle.size :])
-            values[bundle.size :] = np.maximum(with_it, values[bundle.size :])
+            without = values[bundle.size :]
             bundles.append(bundle)
-            taken.append(better)
+            taken.append(with_it > without)
+            np.maximum(with_it, without, out=without)
         return _Table(tuple(bundles), values, tuple(taken))
 
     def _bundles(self, available: Sequence[int], *, up: bool) -> Iterator[_Bundle]:
         """Yield bundles of 1, 2, 4 … drops of each kind, shortest first, that add up to every number available."""
-        for kind in sorted(range(len(self.lengths)), key=lambda kind: (self.lengths[kind], kind)):
-            length = self.lengths[kind]
-            size = -(-length // self.cell) if up else length // self.cell
-            left = min(available[kind], self.longest // length)
+        for kind, size, most in self._sizes_up if up else self._sizes_down:
+            left = min(available[kind], most)
             together = 1
             while left > 0:
                 count = min(together, left)
                 yield _Bundle(kind, count, count * size)
                 left -= count
                 together *= 2
+
+    @cached_property
+    def _sizes_up(self) -> list[tuple[int, int, int]]:
+        return self._sizes(self.cell - 1)
+
+    @cached_property
+    def _sizes_down(self) -> list[tuple[int, int, int]]:
+        return self._sizes(0)
+
+    def _sizes(self, added: int) -> list[tuple[int, int, int]]:
+        """Return each kind, shortest first, with its size in cells and how many of it fit on the longest stretch."""
+        most = self.longest // self.cell
+        sizes = [(length + added) // self.cell for length in self.lengths]
+        shortest_first = sorted(range(len(sizes)), key=lambda kind: (self.lengths[kind], kind))
+        return [
+            (kind, sizes[kind], min(self.longest // self.lengths[kind], most // sizes[kind] if sizes[kind] else most))
+            for kind in shortest_first
+        ]
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it.

@@ -95,6 +95,10 @@ def _next_layout(
     instance: Instance, rolls: Rolls, prices: Prices, remaining: Sequence[int], supply: Sequence[int | None]
 ) -> Layout | None:
     worth = rolls.worth(prices)
+    in_stock = [roll_type for roll_type, left in enumerate(supply) if left != 0]
+    if len(in_stock) == 1:
+        layout = worth.fill(in_stock[0], remaining)
+        return layout if layout.kinds else None
     costs = [roll_type.value for roll_type in instance.roll_types]
     rates = [_rate(most, cost) for most, cost in zip(worth.by_type, costs, strict=True)]
     best: Layout | None = None

@@ -112,10 +112,15 @@ def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
 
 
 def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
-    """Fill rolls by length: a drop is worth the paper it takes."""
-    prices = np.array([kind.length for kind in instance.kinds], dtype=np.int64)
+    """Fill rolls by length: a drop is worth the paper it takes, and a little more the longer it is.
+
+    Without the little more, short drops fill the first rolls and long ones fit badly on the last.
+    """
+    longest = max(kind.length for kind in instance.kinds)
+    prices = [kind.length * (4 * longest + kind.length) * SCALE // (5 * longest**2) + 1 for kind in instance.kinds]
     demands = [kind.demand for kind in instance.kinds]
-    return fill_rolls(instance, rolls, prices, demands, [roll.supply for roll in instance.roll_types])
+    supply = [roll.supply for roll in instance.roll_types]
+    return fill_rolls(instance, rolls, np.array(prices, dtype=np.int64), demands, supply)
 
 
 def unknown(instance: Instance) -> Outcome:
