@@ -51,7 +51,7 @@ def renewed(page: str) -> str:
 
 
 if __name__ == "__main__":
-    for path in (Path(name).resolve() for name in sys.argv[1:]):
+    for path in [Path(name).resolve() for name in sys.argv[1:]]:
         with TemporaryDirectory() as name:
             lay_out_scenarios(Path(name))
             os.chdir(name)

@@ -40,6 +40,7 @@ ORDER: Final = (
     "buying",
     "sequence",
     "keeping",
+    "asides",
     "pace",
     "toml_text",
     "toml_places",

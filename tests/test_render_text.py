@@ -80,10 +80,12 @@ Roll-2
 Roll-1 again
    8  Cut off 60 mm, to leave the motif 145 mm below the new end.
    9  Cut drop 3: 2500 mm, motif 145 mm below its top. Write "3 ↑" on its back.
+      Write "end of roll-1 ↑" on what is left of the roll, and lay it aside.
 
 Roll-2 again
   10  Cut off 60 mm, to leave the motif 465 mm below the new end.
   11  Cut drop 4: 2500 mm, motif 465 mm below its top. Write "4 ↑" on its back.
+      Write "end of roll-2 ↑" on what is left of the roll, and lay it aside.
 
 What is left
 ============
@@ -352,7 +354,7 @@ def test_money_has_two_decimals(amount: str, text: str) -> None:
         ),
         (
             OpenRoll(1, "cut-out of 9", "cut-out of 9", 1, replace(OFFCUT, label="cut-out of 9", cut_from="9"), None),
-            "When drop 9 hangs and is trimmed, take cut-out of 9 (900 mm, from 0 mm to 300 mm of the strip's width).",
+            "When drop 9 hangs and is trimmed, take up cut-out of 9 (900 mm, from 0 mm to 300 mm of the strip's width).",
         ),
         (
             OpenRoll(1, "A", "A", 1, Lot("A", mm(4000)), mm(95), is_open=True),

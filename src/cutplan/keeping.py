@@ -6,7 +6,7 @@ Worth keeping is what could be any one drop of the job again, for a repair, and 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.lengths import UNITS, ZERO
 from cutplan.nesting import could_hold, cut_out_lots
@@ -44,6 +44,10 @@ class Leaving:
         True for a lead-in, and for match loss between two drops.
     serves
         The drops of the job that it could be, the longest first.
+    place
+        Where it lies on its roll; None for what falls out of a drop, and for an offcut that nothing is cut from.
+    fell_from
+        Label of the drop that it falls out of; None for any other paper.
 
     """
 
@@ -53,6 +57,16 @@ class Leaving:
     is_lost: bool
     serves: tuple[Drop, ...]
     labels: Labels
+    place: Place | None = None
+    fell_from: str | None = None
+
+
+class Place(NamedTuple):
+    """Where paper lies: on which roll, which stretch of it, from 0, and behind how many cuts of that stretch."""
+
+    roll: str
+    stretch: int
+    cuts: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +141,7 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
         source = cut_from[drop.label]
         for lot in () if source.is_offcut else cut_out_lots(drop):
             if lot.label not in used:
-                yield _leaving(replace(lot, cut_from=None, batch=source.batch))
+                yield replace(_leaving(replace(lot, cut_from=None, batch=source.batch)), fell_from=drop.label)
 
 
 def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:
@@ -155,7 +169,15 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
             right=lot.right,
             is_offcut=True,
         )
-        yield Leaving(paper, is_unknown and place == len(cuts) > 0, is_lead_in, place < len(cuts), (), labels)
+        yield Leaving(
+            paper,
+            is_unknown and place == len(cuts) > 0,
+            is_lead_in,
+            place < len(cuts),
+            (),
+            labels,
+            Place(lot.roll_label(layout.first_number), number, place),
+        )
 
 
 def _datum(plan: Plan, lot: Lot, stretch: Stretch, cuts: list[Cut]) -> Length | None:

@@ -292,7 +292,7 @@ def test_print_shows_all_steps_and_no_screen_matter(
 
     assert "Next:" not in text
     assert "NEXT" not in text
-    assert len(re.findall(r"Write\s+“", text)) == steps > 0
+    assert len(re.findall(r"”\s+on\s+its\s+back", text)) == steps > 0
 
 
 # Grey

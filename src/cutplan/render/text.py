@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.asides import asides_of
 from cutplan.keeping import leavings_of
 from cutplan.lengths import Rounding, show
 from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
+from cutplan.render.asides import aside_sentences
 from cutplan.render.batches import batches_section
 from cutplan.render.keeping import keeping_sections
 from cutplan.render.order import order_in_words
@@ -236,7 +238,7 @@ def _batches(sequence: Sequence) -> str:
 def _steps(sequence: Sequence, units: str) -> list[str]:
     """Return the steps, in blocks of consecutive steps on one roll."""
     digits = len(str(sequence.steps[-1].number))
-    repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
+    words_for = words_of(sequence, units)
     blocks: list[str] = []
     seen: set[str] = set()
     now = None
@@ -246,8 +248,7 @@ def _steps(sequence: Sequence, units: str) -> list[str]:
             now = step.roll
             blocks.append(_heading(step, lots[now], is_again=now in seen))
             seen.add(now)
-        words = worded(step, units, repeat)
-        blocks[-1] += "\n" + wrapped(words, f"  {step.number:>{digits}}  ", " " * (digits + 4))
+        blocks[-1] += "\n" + wrapped(words_for(step), f"  {step.number:>{digits}}  ", " " * (digits + 4))
     return blocks
 
 
@@ -267,9 +268,10 @@ def _roll_named(label: str, lot: Lot) -> str:
 
 
 def words_of(sequence: Sequence, units: str) -> Callable[[Step], str]:
-    """Return how the steps of a sequence are put in words."""
+    """Return how the steps of a sequence are put in words, with what is then to be laid aside."""
     repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
-    return lambda step: worded(step, units, repeat)
+    asides = asides_of(sequence)
+    return lambda step: f"{worded(step, units, repeat)} {aside_sentences(asides.get(step.number, ()), units)}".rstrip()
 
 
 def worded(step: Step, units: str, repeat: str) -> str:
@@ -300,7 +302,7 @@ def _opening(step: OpenRoll, units: str) -> str:
     name = "each roll" if step.count > 1 else _roll_named(step.roll, lot)
     take = f"Take up {name} again" if step.is_open else f"Take {name}" if lot.is_offcut else f"Open {name}"
     if lot.cut_from is not None:
-        take = f"When drop {lot.cut_from} hangs and is trimmed, take {name}"
+        take = f"When drop {lot.cut_from} hangs and is trimmed, take up {name}"
     opening = f"{take} ({', '.join(facts)})"
     if step.first_motif is not None:
         way = "from" if lot.is_foot_first else "below"

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from cutplan.asides import asides_of
 from cutplan.lengths import ZERO, Rounding, show
+from cutplan.render.asides import aside_sentences
 from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.readings import left_over, place, to_cut
 from cutplan.render.text import worded
@@ -49,11 +51,14 @@ def cards_of(sequence: Sequence, units: str) -> list[Card]:
     """Return the steps of a sequence as cards, with a heading wherever another roll is taken up."""
     lots = {step.roll: step.lot for step in sequence.steps if isinstance(step, OpenRoll)}
     repeat = show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP)
+    asides = asides_of(sequence)
     seen: set[str] = set()
     now = None
     cards = []
     for step in sequence.steps:
         card = _card(step, units, repeat)
+        aside = aside_sentences(asides.get(step.number, ()), units, isolated, ("“", "”"))
+        card = replace(card, more=f"{card.more} {aside}".strip())
         if step.roll != now:
             now = step.roll
             card = replace(card, heading=_heading(step, lots[now], is_again=now in seen))
@@ -108,7 +113,7 @@ def _opening(step: OpenRoll, units: str) -> Card:
     name = "each roll" if step.count > 1 else roll_named(step.roll, lot)
     take = f"Take up {name} again" if step.is_open else f"Take {name}" if lot.is_offcut else f"Open {name}"
     if lot.cut_from is not None:
-        take = f"When drop {isolated(lot.cut_from)} hangs and is trimmed, take {name}"
+        take = f"When drop {isolated(lot.cut_from)} hangs and is trimmed, take up {name}"
     facts = [f"at least {left_over(step.length, units)}" if step.is_open else show(step.length, units)]
     if lot.batch is not None:
         facts.append(f"batch {isolated(lot.batch)}")
