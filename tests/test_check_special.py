@@ -10,7 +10,9 @@ import pytest
 from cutplan.check import check_plan, check_text
 from cutplan.plan import Status
 from cutplan.plan_file import plan_document, plan_text
+from cutplan.render.text import plan_page
 from cutplan.scenario import parse_scenario
+from cutplan.sequence import sequence_of
 from cutplan.solve.ordering import order_cuts
 from special_scenarios import special_scenario
 from test_special_stock import fewest_rolls, solved
@@ -177,3 +179,31 @@ def test_a_cut_out_is_there_only_when_its_drop_can_hang() -> None:
     document["order"]["cuts"] = ["1", "2", "0"]
 
     assert "roll cut-out of 1: drop 2 is cut before drop 0, and until that hangs drop 1 cannot" in lines(document)
+
+
+OTHER = KEPT + "batch = 1999\n"
+"""The offcut is of another batch than the roll, which then must give the piece over the door too."""
+
+
+def test_an_offcut_of_another_batch_than_every_roll_is_left_alone() -> None:
+    """Its shade would show; the reader says so, and the judge would not have it used either."""
+    text = PLAIN + "batch = 2207\n" + OTHER + WIDE + OVER
+    scenario = parse_scenario(PAPER + text, "special.toml")
+    said = 'offcut["kept"].batch: no roll is of batch 1999, so nothing is cut from this offcut'
+    assert said in scenario.notes
+    assert [roll["lot"] for roll in planned(text)["rolls"]] == ["A"]
+
+    used = planned(text.replace("1999", "2207"))
+    used["scenario"]["offcut"][0]["batch"] = "1999"
+
+    assert [roll["lot"] for roll in used["rolls"]] == ["A", "kept"]
+    assert "roll kept: is of batch 1999, and no roll is" in lines(used)
+
+
+def test_rolls_to_be_bought_must_match_the_offcut_in_hand() -> None:
+    """Nobody has told the batch of the roll, so the offcut is used, and the page says which number to look for."""
+    scenario = parse_scenario(PAPER + PLAIN + OTHER + WIDE + OVER, "special.toml")
+    plan = solved(scenario.job)
+    assert plan is not None
+
+    assert "See that every roll bears batch number 1999, as offcut kept does." in plan_page(sequence_of(plan))

@@ -40,20 +40,28 @@ def agree_in_batch(lot: Lot, drop: Drop) -> bool:
     return drop.batch is None or drop.batch == (lot.batch or "")
 
 
+def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
+    """Return True when the batch of an offcut is told, and that of every roll too, and no roll is of the same."""
+    batches = {roll.batch for roll in rolls}
+    return offcut.batch is not None and None not in batches and offcut.batch not in batches
+
+
 def match_offcuts(
-    pattern: Pattern, kept: Sequence[Lot], drops: Sequence[Drop]
+    pattern: Pattern, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot] = ()
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
     """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
     only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
-    the others' may never come to be.
+    the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``.
     """
     there = list(kept)
+    foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
         could = [offcut for offcut in there if could_hold(pattern, offcut, drop)]
-        holders[drop.label] = tuple(offcut.label for offcut in could if agree_in_batch(offcut, drop))
+        agreeing = (offcut.label for offcut in could if agree_in_batch(offcut, drop))
+        holders[drop.label] = tuple(label for label in agreeing if label not in foreign)
         if not could:
             there += cut_out_lots(drop)
     used = {label for labels in holders.values() for label in labels}

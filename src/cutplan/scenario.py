@@ -21,6 +21,7 @@ from cutplan.reading import Reading, reject_repeats
 from cutplan.special_stock import (
     SPECIAL_DROP_KEYS,
     SPECIAL_ROLL_KEYS,
+    note_foreign_offcuts,
     read_across,
     read_cut_outs,
     read_offcuts,
@@ -201,6 +202,7 @@ def _read_stock(root: Table, paper: PaperLabel) -> tuple[tuple[Lot, ...], list[t
     lots = [roll.lot() for roll in rolls]
     if not root.has("roll") and paper.roll_length is not None:
         lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
+    note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
     lots += [lot for _, _, lot in offcuts]
     return tuple(lot for lot in lots if lot is not None), named
 

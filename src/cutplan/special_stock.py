@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.drops import CutOut, cut_out_label
 from cutplan.lengths import ZERO, show
+from cutplan.nesting import is_of_no_roll
 from cutplan.reading import describe
 from cutplan.stock import Lot, Stretch
 
@@ -129,6 +130,13 @@ def read_offcuts(
     if root.values.get("offcut") == []:
         root.reject("offcut", "is an empty list; leave it out when no offcut is kept")
     return [_offcut(table, pattern, strip) for table in root.entries("offcut", OFFCUT_KEYS, required=False)]
+
+
+def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]], rolls: Sequence[Lot]) -> None:
+    """Note each offcut of a batch that no roll is of: it would show on a wall."""
+    for table, _, offcut in offcuts:
+        if offcut is not None and rolls and is_of_no_roll(offcut, rolls):
+            table.note("batch", f"no roll is of batch {offcut.batch}, so nothing is cut from this offcut")
 
 
 def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tuple[Table, str | None, Lot | None]:

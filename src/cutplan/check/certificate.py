@@ -121,7 +121,7 @@ class PricedRolls:
         return self._known[key]
 
     def _labels_for(self, lot: StockLot) -> Iterator[str]:
-        is_there = lot.cut_from is None
+        is_there = lot.cut_from is None and not lot.is_foreign
         for drop in self._wanted.drops.values():
             if not lot.is_offcut or (is_there and lot.can_hold(drop, self._repeat)):
                 yield drop.label

@@ -64,7 +64,7 @@ class StockLot:
 
     ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
-    ``batch`` is empty where nobody has told it.
+    ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of.
     """
 
     label: str
@@ -79,6 +79,7 @@ class StockLot:
     right: Fraction | None = None
     cut_from: str | None = None
     batch: str = ""
+    is_foreign: bool = False
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:

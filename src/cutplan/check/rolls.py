@@ -187,6 +187,14 @@ def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 yield Violation("width", where, message, short)
 
 
+def foreign_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require nothing to be cut from an offcut of a batch that no roll is of."""
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is not None and lot.is_foreign:
+            yield Violation("batches", f"roll {roll.label}", f"is of batch {lot.batch}, and no roll is")
+
+
 def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a cut-out to serve only what is hung, and cut, after the drop that it falls out of."""
     rank = {label: number for number, label in enumerate(wanted.drops)}
@@ -228,4 +236,5 @@ ROLL_RULES: Final[tuple[Rule, ...]] = (
     piece_rule,
     width_rule,
     source_rule,
+    foreign_rule,
 )  # fmt: skip

@@ -67,7 +67,9 @@ def read_wanted(scenario: Table) -> Wanted:
     for offcut in offcuts_kept(scenario, units, strip):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
-        lots[offcut.label] = offcut
+        batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
+        is_foreign = bool(offcut.batch) and "" not in batches and offcut.batch not in batches
+        lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
     return Wanted(match, with_cut_outs(lots, drops, match.repeat), drops, is_survey)
 
 

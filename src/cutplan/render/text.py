@@ -225,6 +225,10 @@ def _batches(sequence: Sequence) -> str:
         if isinstance(step, OpenRoll) and step.lot.batch is not None:
             rolls.setdefault(step.lot.batch, []).append(_rolls_named(step))
     if len(rolls) < 2:  # noqa: PLR2004 - shades can differ between two
+        known = [step.lot for step in sequence.steps if isinstance(step, OpenRoll) and step.lot.batch is not None]
+        if known and all(lot.is_offcut for lot in known):
+            offcut = _roll_named(known[0].label, known[0])
+            return f"See that every roll bears batch number {known[0].batch}, as {offcut} does."
         return "See that every roll bears the same batch number."
     listed = "; ".join(f"{batch}: {listed_with_and(held)}" for batch, held in rolls.items())
     if sequence.plan.batches is not None:
