@@ -71,15 +71,18 @@ def facts(paper: Lot) -> tuple[object, ...]:
 
 
 def test_ends_lead_ins_and_cut_outs_are_left_with_their_print() -> None:
-    """Datums of A lie at 80, 180 …, so drop 2 goes from 10 to 460 and drop 1 from 460 to 1360; what is left follows."""
+    """Datums of A lie at 80, 180 …, so drop 1 goes from 60 to 960 and drop 2 from 1010 to 1460; the rest is left."""
     left = leavings(ROOM)
 
     kept = {piece.paper.label: piece for piece in left.kept}
-    assert facts(kept["end of A"].paper) == ("end of A", mm(640), mm(20), None, None, "7")
+    assert facts(kept["end of A"].paper) == ("end of A", mm(540), mm(20), None, None, "7")
     assert [drop.label for drop in kept["end of A"].serves] == ["2"]
     assert facts(kept["cut-out of 1"].paper) == ("cut-out of 1", mm(500), mm(70), mm(300), mm(530), "7")
     assert [drop.label for drop in kept["cut-out of 1"].serves] == ["2"]
-    assert [facts(piece.paper) for piece in left.binned] == [("start of A", mm(10), mm(80), None, None, "7")]
+    assert [facts(piece.paper) for piece in left.binned] == [
+        ("start of A", mm(60), mm(80), None, None, "7"),
+        ("loss 1 of A", mm(50), mm(20), None, None, "7"),
+    ]
 
 
 def test_what_is_left_of_a_cut_out_is_left_too() -> None:

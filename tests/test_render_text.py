@@ -354,7 +354,10 @@ def test_money_has_two_decimals(amount: str, text: str) -> None:
         ),
         (
             OpenRoll(1, "cut-out of 9", "cut-out of 9", 1, replace(OFFCUT, label="cut-out of 9", cut_from="9"), None),
-            "When drop 9 hangs and is trimmed, take up cut-out of 9 (900 mm, from 0 mm to 300 mm of the strip's width).",
+            (
+                "When drop 9 hangs and is trimmed, take up cut-out of 9 (900 mm, from 0 mm to 300 mm of the strip's "
+                "width)."
+            ),
         ),
         (
             OpenRoll(1, "A", "A", 1, Lot("A", mm(4000)), mm(95), is_open=True),
