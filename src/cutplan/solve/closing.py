@@ -9,11 +9,12 @@ from cutplan.solve.certificate import filling_prices
 from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
 from cutplan.solve.greedy import fill_with_corrections
 from cutplan.solve.rounding import dive, round_and_fill
-from cutplan.solve.search import search
+from cutplan.solve.search import Search
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cutplan.solve.bound import Relaxation
     from cutplan.solve.clock import Clock
     from cutplan.solve.rolls import Rolls
     from cutplan.solve.strategy import Outcome
@@ -21,26 +22,47 @@ if TYPE_CHECKING:
 PASSES = 12
 """How often rolls are filled anew with corrected prices before the dearer stages."""
 
+STEPS = 3
+"""Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
+
 
 def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known."""
-    instance = outcome.instance
-    relaxation = relax(instance, rolls, outcome.layouts or {}, clock, good_enough=outcome.value)
+    relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=outcome.value)
     outcome.prove(relaxation.certificate)
     yield
-    for layouts in round_and_fill(instance, rolls, relaxation):
+    for layouts in round_and_fill(outcome.instance, rolls, relaxation):
         outcome.offer(layouts)
         yield
-    prices = filling_prices(instance, relaxation.certificate)
-    for layouts in fill_with_corrections(instance, rolls, prices, PASSES):
+    search = Search(outcome.instance, rolls, outcome.certificate)
+    if not search.is_small(_target(outcome)):
+        yield from _better_plans(outcome, rolls, relaxation, clock)
+    while True:
+        _decide(outcome, search, clock)
+        yield
+
+
+def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Iterator[None]:
+    prices = filling_prices(outcome.instance, relaxation.certificate)
+    for layouts in fill_with_corrections(outcome.instance, rolls, prices, PASSES):
         outcome.offer(layouts)
         yield
-    outcome.offer(dive(instance, rolls, relaxation, clock))
+    outcome.offer(dive(outcome.instance, rolls, relaxation, clock))
     yield
-    answer = search(instance, rolls, outcome.certificate, outcome.value - 1, clock)
+
+
+def _target(outcome: Outcome) -> int:
+    """Return the value to ask for: the lower it is, the fewer layouts can have part in a plan of that value."""
+    return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
+
+
+def _decide(outcome: Outcome, search: Search, clock: Clock) -> None:
+    """Find out by an integer programme whether a plan of the value asked for exists."""
+    target = _target(outcome)
+    answer = search.plan_of(target, clock, is_bound=target == outcome.bound)
     outcome.offer(answer.layouts)
     if not answer.is_decided:
         clock.check()
         raise TimeIsUp(TIME_LIMIT)
-    outcome.bound, outcome.by_search = outcome.value, True
-    yield
+    outcome.bound = outcome.value if answer.layouts is not None else target + 1
+    outcome.by_search = True

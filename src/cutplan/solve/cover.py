@@ -24,6 +24,10 @@ MOST_LAYOUTS = 5_000
 """With more layouts than this, steps serve better than the list."""
 
 
+MANY_LAYOUTS = 800
+"""With more layouts than this, a programme of which any plan will do is solved sooner without an objective."""
+
+
 class TooManyError(Exception):
     """The layouts are too many to be listed."""
 
@@ -98,9 +102,12 @@ def _fullest(paths: dict[tuple[int, ...], tuple[int, ...]]) -> Iterable[tuple[in
 
 
 class Cover:
-    """The integer programme: how often to cut each layout so that every drop is cut, for the least value."""
+    """The integer programme: how often to cut each layout so that every drop is cut, for the least value.
 
-    def __init__(self, instance: Instance, layouts: Sequence[Layout], target: int) -> None:
+    Where any plan of value ``target`` will do, it need not be the least.
+    """
+
+    def __init__(self, instance: Instance, layouts: Sequence[Layout], target: int, *, any_will_do: bool) -> None:
         self.instance = instance
         self.programme = Programme()
         self.times = {layout: self.programme.whole() for layout in layouts}
@@ -117,7 +124,8 @@ class Cover:
             if roll_type.supply is not None:
                 solver.Add(sum(opened[number]) <= roll_type.supply)
         value = sum(instance.roll_types[number].value * sum(times) for number, times in opened.items())
-        solver.Minimize(value)
+        if not any_will_do or len(layouts) <= MANY_LAYOUTS:
+            solver.Minimize(value)
         solver.Add(value <= target)
 
     def decide(self, clock: Clock) -> Answer:

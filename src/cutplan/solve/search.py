@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.cover import MOST_LAYOUTS, Cover, TooManyError, layouts_of
 from cutplan.solve.flow import Flow
-from cutplan.solve.programme import Answer
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,37 +22,59 @@ if TYPE_CHECKING:
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
     from cutplan.solve.network import Network
+    from cutplan.solve.programme import Answer
     from cutplan.solve.rolls import Rolls
 
 
-def waste_allowed(instance: Instance, certificate: Certificate, target: int) -> int:
-    """Return what rolls of a plan of value ``target`` may waste at the certificate's prices: below 0, none exists."""
-    worth = sum(price * kind.demand for price, kind in zip(certificate.prices, instance.kinds, strict=True))
-    premiums = sum(
-        premium * (roll.supply or 0) for premium, roll in zip(certificate.premiums, instance.roll_types, strict=True)
-    )
-    return certificate.scale * target + premiums - worth
+class Search:
+    """Looks for plans of given values, with the steps along rolls thinned by one certificate."""
 
+    def __init__(self, instance: Instance, rolls: Rolls, certificate: Certificate) -> None:
+        self.instance = instance
+        self.rolls = rolls
+        self.certificate = certificate
+        self._thinned: tuple[int, tuple[Network, ...], tuple[Layout, ...] | None] | None = None
 
-def search(instance: Instance, rolls: Rolls, certificate: Certificate, target: int, clock: Clock) -> Answer:
-    """Return the best plan of value ``target`` or less, if there is any."""
-    allowed = waste_allowed(instance, certificate, target)
-    if allowed < 0:
-        return Answer(None, is_decided=True)
-    least = [
-        certificate.scale * roll.value + premium - allowed
-        for roll, premium in zip(instance.roll_types, certificate.premiums, strict=True)
-    ]
-    networks = rolls.networks(certificate.prices, least)
-    layouts = _listed(instance, networks, certificate.prices, least)
-    if layouts is None:
-        return Flow(instance, networks, target).decide(clock)
-    return Cover(instance, layouts, target).decide(clock)
+    def is_small(self, target: int) -> bool:
+        """Return True when the layouts that a plan of value ``target`` may use are few enough to be listed."""
+        return self._thin(target)[1] is not None
+
+    def plan_of(self, target: int, clock: Clock, *, is_bound: bool) -> Answer:
+        """Return the best plan of value ``target`` or less, if there is any.
+
+        ``is_bound`` tells that no plan is better than ``target``.
+        """
+        networks, layouts = self._thin(target)
+        if layouts is None:
+            return Flow(self.instance, networks, target).decide(clock)
+        return Cover(self.instance, layouts, target, any_will_do=is_bound).decide(clock)
+
+    def waste_allowed(self, target: int) -> int:
+        """Return what rolls of a plan of value ``target`` may waste at the prices; below 0, there is no such plan."""
+        instance, certificate = self.instance, self.certificate
+        worth = sum(price * kind.demand for price, kind in zip(certificate.prices, instance.kinds, strict=True))
+        premiums = sum(
+            premium * (roll.supply or 0)
+            for premium, roll in zip(certificate.premiums, instance.roll_types, strict=True)
+        )
+        return certificate.scale * target + premiums - worth
+
+    def _thin(self, target: int) -> tuple[tuple[Network, ...], tuple[Layout, ...] | None]:
+        """Return the steps that a plan of value ``target`` may take, and its layouts if they can be listed."""
+        if self._thinned is None or self._thinned[0] != target:
+            allowed = self.waste_allowed(target)
+            least = [
+                self.certificate.scale * roll.value + premium - allowed
+                for roll, premium in zip(self.instance.roll_types, self.certificate.premiums, strict=True)
+            ]
+            networks = tuple(self.rolls.networks(self.certificate.prices, least))
+            self._thinned = target, networks, _listed(self.instance, networks, self.certificate.prices, least)
+        return self._thinned[1:]
 
 
 def _listed(
     instance: Instance, networks: Sequence[Network], prices: Sequence[int], least: Sequence[int]
-) -> list[Layout] | None:
+) -> tuple[Layout, ...] | None:
     """Return the layouts of all networks; None when they are too many."""
     layouts: list[Layout] = []
     try:
@@ -61,4 +82,4 @@ def _listed(
             layouts += layouts_of(network, instance, prices, least[network.roll_type])
     except TooManyError:
         return None
-    return layouts if len(layouts) <= MOST_LAYOUTS else None
+    return tuple(layouts) if len(layouts) <= MOST_LAYOUTS else None
