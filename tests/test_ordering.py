@@ -14,12 +14,17 @@ from hypothesis import strategies as st
 from cutplan.cutting_order import Follow
 from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
+from cutplan.hanging_order import walk
 from cutplan.job import Job
 from cutplan.pattern import Pattern
 from cutplan.plan import Cut, Plan, Proof, RollLayout, Status
 from cutplan.sequence import sequence_of
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
+from cutplan.solve.ordering.as_hung import as_hung
+from cutplan.solve.ordering.search import Search
+from cutplan.solve.ordering.table import Table
+from cutplan.solve.ordering.task import task_of
 from cutplan.steps import CutDrop
 from cutplan.stock import Lot, Paper
 from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
@@ -208,6 +213,25 @@ def test_the_order_is_the_best_of_all(seed: int, follow: Follow, open_rolls: int
     found = ordered.order.most_waiting, ordered.order.furthest_ahead
     assert found == least_waiting(plan, turns, open_rolls)
     assert ordered.order.is_proved
+
+
+@given(
+    seed=st.integers(0, 10**6),
+    match=st.sampled_from(MATCHES),
+    stock=st.sampled_from(STOCKS),
+    open_rolls=st.integers(1, 3),
+)
+def test_cutting_as_hung_is_found_where_it_exists(seed: int, match: str, stock: str, open_rolls: int) -> None:
+    """The search by depth and the one by layers agree whether every drop can be cut just when it is to be hung."""
+    plan = walk(solve(random_room(seed, match=match, stock=stock, most_columns=20))).plan
+    table = Table(task_of(plan, Follow.DROPS), open_rolls)
+    by_depth = as_hung(table)
+    by_layers = Search(table).search(0, 0, width=60_000, effort=10**6)
+    if by_depth.moves is not None:
+        assert [move.piece for move in by_depth.moves] == list(range(plan.job.drop_count))
+        assert by_layers.moves is not None or not by_layers.is_complete
+    elif by_depth.is_decided:
+        assert by_layers.moves is None
 
 
 # What holds of every order

@@ -17,6 +17,8 @@ from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
 if TYPE_CHECKING:
     from cutplan.hanging_order import Walk
     from cutplan.plan import Plan
+    from cutplan.solve.ordering.limits import Best
+    from cutplan.solve.ordering.task import Task
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
 
@@ -28,6 +30,9 @@ ROOM: Final = 40
 
 MOST_PIECES: Final = 300
 """Jobs of more pieces than this are no room: their layouts are cut many times over, and keep their order."""
+
+
+_NONE_WAITS: Final = Waiting(0, 0)
 
 
 def order_cuts(
@@ -93,21 +98,14 @@ def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
 
 def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
     """Return the best order found by search, or ``order`` with what was learnt of it."""
-    from cutplan.solve.ordering.limits import found_again, tighten  # noqa: PLC0415 - late: a plan in order needs no search
-    from cutplan.solve.ordering.search import Search  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.table import Table, is_too_large  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.table import is_too_large  # noqa: PLC0415 - late: a plan in order needs no search
     from cutplan.solve.ordering.task import task_of  # noqa: PLC0415 - late
     from cutplan.solve.ordering.writing import layouts_of  # noqa: PLC0415 - late
 
     task = task_of(plan, order.follow)
     if is_too_large(task):
         return replace(plan, order=order)
-    known = Waiting(order.most_waiting, order.furthest_ahead)
-    best = tighten(Search(Table(task, order.open_rolls)), known, effort)
-    if best.moves is not None:
-        # As good an order that still fits when rolls are short is better yet.
-        short = Search(Table(task.with_short_rolls(), order.open_rolls))
-        best.moves = found_again(short, best.waiting, effort) or best.moves
+    best = _best(task, order, effort)
     found = replace(
         order,
         most_waiting=best.waiting.most,
@@ -119,3 +117,31 @@ def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
         plan = replace(plan, layouts=layouts_of(task, best.moves))
         found = replace(found, moves=tuple(move.roll for move in best.moves))
     return replace(plan, order=found, stopped="interrupted" if best.is_interrupted else plan.stopped)
+
+
+def _best(task: Task, order: CuttingOrder, effort: int) -> Best:
+    """Look for an order in which no drop waits, then for the next best; one that fits short rolls is better yet."""
+    from cutplan.solve.ordering.as_hung import as_hung  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.table import Table  # noqa: PLC0415 - late
+
+    short = Table(task.with_short_rolls(), order.open_rolls)
+    on_short = as_hung(short)
+    if on_short.moves is not None:
+        return Best(_NONE_WAITS, on_short.moves)
+    table = Table(task, order.open_rolls)
+    on_full = as_hung(table)
+    best = Best(Waiting(order.most_waiting, order.furthest_ahead))
+    if on_full.moves is not None:
+        best.offer(on_full.moves, _NONE_WAITS)
+    elif on_full.is_decided:
+        best.most_bound = 1
+    if on_full.moves is not None and on_short.is_decided:
+        return best
+    from cutplan.solve.ordering.limits import found_again, tighten  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.search import Search  # noqa: PLC0415 - late
+
+    best = tighten(Search(table), best, effort)
+    if best.moves is not None:
+        best.moves = found_again(Search(short), best.waiting, effort) or best.moves
+    return best

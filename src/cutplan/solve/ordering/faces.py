@@ -7,6 +7,7 @@ Both faces answer for any number of drops of each kind, so what they say is neve
 from __future__ import annotations
 
 from bisect import bisect_left
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple, Protocol, TypeAlias
 
 import numpy as np
@@ -188,12 +189,15 @@ class _Free:
         lengths = [length // self.cell for length in self.lengths]
         self.sums = np.array(_sums(lengths, room // self.cell), dtype=np.int64)
         before = np.searchsorted(self.sums, self.sums[:, None] - lengths, side="right") - 1
-        price_of = np.array(prices, dtype=np.int64)
+        price_of = np.array(prices, dtype=np.int64).T
         self.worths: NDArray[np.int64] = np.zeros((len(self.sums), len(prices)), dtype=np.int64)
-        for number, reached in enumerate(before):
-            fits = np.flatnonzero(reached >= 0)
-            if len(fits):
-                self.worths[number] = (price_of[:, fits].T + self.worths[reached[fits]]).max(axis=0)
+        # Sums that differ by less than the shortest length do not build on one another.
+        steps = np.arange(0, room // self.cell + 1, max(min(lengths), 1))
+        blocks = np.searchsorted(self.sums, steps).tolist()
+        for begin, end in pairwise([*blocks, len(self.sums)]):
+            reached = before[begin:end, :, None]
+            worth = np.where(reached >= 0, self.worths[before[begin:end]] + price_of, 0)
+            self.worths[begin:end] = worth.max(axis=1, initial=0)
 
     def _index(self, room: int) -> int:
         """Return the index of the greatest sum of lengths within ``room``."""

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Final
 from cutplan.waiting import Waiting, waiting
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.search import Answer, Move, Search
+    from cutplan.solve.ordering.search import Answer, Search
+    from cutplan.solve.ordering.task import Move
 
 WIDTHS: Final = (300, 3_000)
 FULL_WIDTH: Final = 60_000
@@ -52,12 +53,9 @@ class Best:
             self.waiting, self.moves = found, moves
 
 
-def tighten(search: Search, known: Waiting, effort: int) -> Best:
-    """Return the best order found, and what is proved, within about ``effort`` cuts tried.
-
-    ``known`` is how far the order runs ahead that the plan came with.
-    """
-    tightening = _Tightening(search, known, effort)
+def tighten(search: Search, best: Best, effort: int) -> Best:
+    """Return ``best``, made better within about ``effort`` cuts tried."""
+    tightening = _Tightening(search, best, effort)
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
@@ -72,11 +70,11 @@ def found_again(search: Search, limits: Waiting, effort: int) -> tuple[Move, ...
 
 
 class _Tightening:
-    def __init__(self, search: Search, known: Waiting, effort: int) -> None:
+    def __init__(self, search: Search, best: Best, effort: int) -> None:
         self.search = search
         self.effort = effort
         self.left = effort
-        self.best = Best(known)
+        self.best = best
 
     def fewest_waiting(self) -> None:
         """Find some good order fast; rule out what can be ruled out; look for better ones in what is undecided."""
@@ -89,7 +87,7 @@ class _Tightening:
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found."""
         width = max(FIRST_STATES // len(self.search.table.turns), 1)
-        most = 0
+        most = self.best.most_bound
         while most < self.best.waiting.most and self.left > self.effort // 2:
             if self._ask(most, _near(most), width, 0).moves is not None:
                 return

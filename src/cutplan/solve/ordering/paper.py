@@ -104,9 +104,17 @@ class Paper:
     def reach(self, states: Iterable[int]) -> None:
         """Work out where cuts lead from ``states``."""
         for state in states:
-            if self.steps[state, 0] == _UNKNOWN:
+            if (self.steps[state] == _UNKNOWN).any():
                 steps = [self._step(state, kind) for kind in range(len(self._instance.kinds))]
                 self.steps[state] = steps
+
+    def after(self, state: int, kind: int) -> int:
+        """Return the state after one drop more, :data:`SPENT`, or :data:`NO_FIT`."""
+        known = int(self.steps[state, kind])
+        if known == _UNKNOWN:
+            known = self._step(state, kind)
+            self.steps[state, kind] = known
+        return known
 
     def _way(self, roll_type: int) -> _Way:
         roll = self._instance.roll_types[roll_type]

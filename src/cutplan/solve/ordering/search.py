@@ -14,13 +14,14 @@ what all drops are worth.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cutplan.solve.ordering.expansion import Expansion
 from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.paper import SPENT
+from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
@@ -34,17 +35,6 @@ _COMPARISONS: Final = 3
 
 _BURDEN: Final = 0.02
 """What a drop cut early weighs, where what was lost of all that may be lost weighs 1."""
-
-
-class Move(NamedTuple):
-    """One cut: the piece, and the roll by its place among all rolls in the order in which they are opened.
-
-    ``rolls`` is the index of the task's rolls to which it belongs.
-    """
-
-    piece: int
-    roll: int
-    rolls: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering.paper import Paper
@@ -48,6 +48,17 @@ class Rolls:
     lots: tuple[str, ...]
     is_offcut: bool
     waits_for: int
+
+
+class Move(NamedTuple):
+    """One cut: the piece, and the roll by its place among all rolls in the order in which they are opened.
+
+    ``rolls`` is the index of the task's rolls to which it belongs.
+    """
+
+    piece: int
+    roll: int
+    rolls: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,7 @@ from cutplan.solve.layout import Layout, places_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cutplan.solve.ordering.search import Move
-    from cutplan.solve.ordering.task import Task
+    from cutplan.solve.ordering.task import Move, Task
 
 
 def layouts_of(task: Task, moves: Sequence[Move]) -> tuple[RollLayout, ...]:

@@ -1,0 +1,190 @@
+"""Cutting every drop just when it is to be hung: the best order there is, found by depth where it exists.
+
+Most rooms allow it. Which drop comes next is then settled, and only the roll to cut it from is open.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.solve.ordering.paper import NO_FIT, SPENT
+from cutplan.solve.ordering.task import Move
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.solve.ordering.faces import Values
+    from cutplan.solve.ordering.table import Table
+
+MOST_TRIED: Final = 2_000
+"""Cuts tried before the wider search is asked instead."""
+
+
+class _OnTable(NamedTuple):
+    """What decides how the cutting can go on.
+
+    ``lying`` are the states of the open rolls, ascending; ``unopened`` counts the rolls of each stack that nobody has
+    opened; ``worth`` is what both can still give, by each list of prices.
+    """
+
+    lying: tuple[int, ...]
+    unopened: tuple[int, ...]
+    worth: Values
+
+
+class _Cut(NamedTuple):
+    """One way to make the next cut: from an open roll of that state, or from one of a stack, another put away.
+
+    ``stack`` is None for a roll that is open; ``closed`` is None when none has to be put away.
+    """
+
+    loss: int
+    source: int
+    stack: int | None
+    closed: int | None
+    after: int
+    left: _OnTable
+
+
+@dataclass(frozen=True, slots=True)
+class AsHung:
+    """An order in which every drop is cut just when it is to be hung, if one was found.
+
+    Attributes
+    ----------
+    moves
+        The order, or None.
+    is_decided
+        True when there is none if none was found.
+
+    """
+
+    moves: tuple[Move, ...] | None
+    is_decided: bool
+
+
+class _TooLongError(Exception):
+    """Too many cuts were tried."""
+
+
+def as_hung(table: Table) -> AsHung:
+    """Look for an order that cuts the pieces in hanging order, each roll opened when it is needed."""
+    if any(stack.is_offcut for stack in table.stacks):
+        return AsHung(None, is_decided=False)
+    try:
+        cuts = _Descent(table).cuts()
+    except _TooLongError:
+        return AsHung(None, is_decided=False)
+    # Where whole walls are followed, their drops may also be cut in another order.
+    return AsHung(None if cuts is None else _moves(table, cuts), is_decided=table.is_drop_by_drop)
+
+
+class _Descent:
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self.paper = table.paper
+        self.kinds: list[int] = table.kind_of.tolist()
+        self.prices = [tuple(row) for row in table.price_of.tolist()]
+        self.wanted = _sums_from([self.prices[kind] for kind in self.kinds], len(table.task.prices))
+        self.dead: set[tuple[int, tuple[int, ...], tuple[int, ...]]] = set()
+        self.tried = 0
+
+    def cuts(self) -> list[_Cut] | None:
+        """Return a cut for each piece; None when there is no way to make them all."""
+        unopened = tuple(len(stack.rolls) for stack in self.table.stacks)
+        worths = [self._worth(stack.state) for stack in self.table.stacks for _ in stack.rolls]
+        cuts: list[_Cut] = []
+        left = _OnTable((), unopened, tuple(map(sum, zip(*worths, strict=True))))
+        ways = [self._ways(0, left)]
+        while len(cuts) < len(self.kinds):
+            cut = next(ways[-1], None)
+            if cut is not None:
+                cuts.append(cut)
+                if len(cuts) < len(self.kinds):
+                    ways.append(self._ways(len(cuts), cut.left))
+                continue
+            ways.pop()
+            if not ways:
+                return None
+            dead = cuts.pop().left
+            self.dead.add((len(cuts) + 1, dead.lying, dead.unopened))
+        return cuts
+
+    def _ways(self, piece: int, left: _OnTable) -> Iterator[_Cut]:
+        """Yield the cuts of ``piece`` after which enough is left for the others, those that lose least first."""
+        kind = self.kinds[piece]
+        found = [*self._from_open(kind, left), *self._from_unopened(kind, left)]
+        self.tried += len(found)
+        if self.tried > MOST_TRIED:
+            raise _TooLongError
+        wanted = self.wanted[piece + 1]
+        for cut in sorted(found, key=lambda cut: cut.loss):
+            enough = all(worth >= least for worth, least in zip(cut.left.worth, wanted, strict=True))
+            if enough and (piece + 1, cut.left.lying, cut.left.unopened) not in self.dead:
+                yield cut
+
+    def _from_open(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
+        for state in dict.fromkeys(left.lying):
+            yield from self._cut(kind, state, None, None, left)
+
+    def _from_unopened(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
+        closed: tuple[int | None, ...] = (None,)
+        if len(left.lying) == self.table.open_rolls:
+            closed = tuple(dict.fromkeys(left.lying))
+        for index, stack in enumerate(self.table.stacks):
+            if left.unopened[index]:
+                for put_away in closed:
+                    yield from self._cut(kind, stack.state, index, put_away, left)
+
+    def _cut(self, kind: int, source: int, stack: int | None, closed: int | None, left: _OnTable) -> Iterator[_Cut]:
+        after = self.paper.after(source, kind)
+        if after == NO_FIT:
+            return
+        lying = list(left.lying)
+        unopened = left.unopened
+        if stack is None:
+            lying.remove(source)
+        else:
+            unopened = (*unopened[:stack], unopened[stack] - 1, *unopened[stack + 1 :])
+        lost = [before - now for before, now in zip(self._worth(source), self._worth(after), strict=True)]
+        if closed is not None:
+            lying.remove(closed)
+            lost = [so_far + worth for so_far, worth in zip(lost, self._worth(closed), strict=True)]
+        if after != SPENT:
+            lying.append(after)
+        worth = tuple(so_far - gone for so_far, gone in zip(left.worth, lost, strict=True))
+        loss = lost[0] - self.prices[kind][0]
+        yield _Cut(loss, source, stack, closed, after, _OnTable(tuple(sorted(lying)), unopened, worth))
+
+    def _worth(self, state: int) -> Values:
+        return tuple(self.paper.worths[state].tolist())
+
+
+def _sums_from(worths: list[Values], lists: int) -> list[Values]:
+    """Return, for each place, what all from there on add up to; the last entry is zero."""
+    sums: list[Values] = [(0,) * lists]
+    for worth in reversed(worths):
+        sums.append(tuple(so_far + more for so_far, more in zip(sums[-1], worth, strict=True)))
+    return sums[::-1]
+
+
+def _moves(table: Table, cuts: list[_Cut]) -> tuple[Move, ...]:
+    """Name the rolls of the cuts in the order in which they are opened."""
+    stacks = [iter(stack.rolls) for stack in table.stacks]
+    lying: list[tuple[int, int, int]] = []
+    moves = []
+    opened = 0
+    for piece, cut in enumerate(cuts):
+        if cut.closed is not None:
+            lying.remove(next(roll for roll in lying if roll[0] == cut.closed))
+        if cut.stack is None:
+            roll = next(roll for roll in lying if roll[0] == cut.source)
+            lying.remove(roll)
+        else:
+            roll = (cut.source, opened, next(stacks[cut.stack]))
+            opened += 1
+        moves.append(Move(piece, roll[1], roll[2]))
+        if cut.after != SPENT:
+            lying.append((cut.after, roll[1], roll[2]))
+    return tuple(moves)
