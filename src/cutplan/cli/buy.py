@@ -78,8 +78,8 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
     from dataclasses import replace  # noqa: PLC0415 - late
 
     from cutplan.buying import how_many_rolls  # noqa: PLC0415 - late
-    from cutplan.plan_file import refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
 
     if output != STANDARD:
         refuse_target(output, source)

@@ -126,8 +126,8 @@ class _Wishes:
 
 
 def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as_json: bool) -> None:
-    from cutplan.plan_file import refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
 
     if output != STANDARD:
         refuse_target(output, source)

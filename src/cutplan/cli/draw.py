@@ -50,9 +50,9 @@ def draw(
 
 
 def _draw(source: str, what: What, output: str, time_limit: float, units: str | None) -> None:
-    from cutplan.plan_file import refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.render.drawing.stack import stacked  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
 
     if output != STANDARD:
         refuse_target(output, source)

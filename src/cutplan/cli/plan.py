@@ -85,7 +85,7 @@ class _Wish(NamedTuple):
 
 def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
     from cutplan.cli.work_shared import UsageError  # noqa: PLC0415 - late
-    from cutplan.plan_file import refuse_target  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
 
     if stock_out == STANDARD:
         raise UsageError("--stock-out: name a file; standard output is for the plan")
@@ -95,11 +95,12 @@ def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
 
 
 def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
-    from cutplan.plan_file import document_of, plan_text, refuse_target, write_whole  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
     from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
 
     if output != STANDARD:
+        from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
+
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
     scenario = wish.on(with_notices(read_scenario(source), units))
@@ -108,6 +109,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = sequence_of(found)
     if as_json:
+        from cutplan.plan_file import document_of, plan_text  # noqa: PLC0415 - late
+
         text = plan_text(document_of(sequence, scenario))
     else:
         from cutplan.render.text import plan_page  # noqa: PLC0415 - late
@@ -118,6 +121,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
     if output == STANDARD:
         print_text(text)
     else:
+        from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
+
         write_whole(output, text)
         tell(f"wrote {output}")
     if found.gap and (as_json or output != STANDARD):
@@ -129,8 +134,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
 
 def _write_stock(plan: Plan, units: str, target: str) -> None:
     from cutplan.keeping import leavings_of  # noqa: PLC0415 - late
-    from cutplan.plan_file import write_whole  # noqa: PLC0415 - late
     from cutplan.render.keeping import stock_text  # noqa: PLC0415 - late
+    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
 
     write_whole(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
     tell(f"wrote {target}")

@@ -95,8 +95,8 @@ def _customer(
 
 
 def _read(source: str, output: str) -> Scenario:
-    from cutplan.plan_file import refuse_target  # noqa: PLC0415 - late
     from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
 
     if output != STANDARD:
         refuse_target(output, source)
@@ -123,7 +123,7 @@ def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
 
 
 def _write(output: str, page: str, paper: PaperSize) -> None:
-    from cutplan.plan_file import write_whole  # noqa: PLC0415 - late
+    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
 
     if output == STANDARD:
         print_text(page)

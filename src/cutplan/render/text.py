@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Final
 from cutplan.asides import asides_of
 from cutplan.keeping import leavings_of
 from cutplan.lengths import Rounding, show
-from cutplan.pace import timetable_of
 from cutplan.render.answer import answer, money
 from cutplan.render.asides import aside_sentences
 from cutplan.render.batches import batches_section
@@ -20,7 +19,6 @@ from cutplan.render.keeping import keeping_sections
 from cutplan.render.order import order_in_words
 from cutplan.render.page import NO_BREAK, listed_with_and, section, table, wrapped, wrapped_lines
 from cutplan.render.readings import left_over, to_cut
-from cutplan.render.timetable import timetable_section
 from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
@@ -62,17 +60,24 @@ def plan_page(
         How fast the work goes, for a timetable; None for none.
 
     """
-    timetable = None if pace is None else timetable_of(sequence, pace)
     parts = [
         wrapped_lines(answer(sequence.plan)),
         _notes(notes),
         batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units),
-        "" if timetable is None else timetable_section(timetable),
+        "" if pace is None else _timetable(sequence, pace),
         *([] if setting_out is None else room_sections(sequence, setting_out, units)),
         keeping_sections(leavings_of(sequence.plan), units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _timetable(sequence: Sequence, pace: Pace) -> str:
+    from cutplan.pace import timetable_of  # noqa: PLC0415 - for a scenario with a pace only
+    from cutplan.render.timetable import timetable_section  # noqa: PLC0415 - likewise
+
+    timetable = timetable_of(sequence, pace)
+    return "" if timetable is None else timetable_section(timetable)
 
 
 def room_sections(sequence: Sequence, setting_out: SettingOut, units: str) -> list[str]:

@@ -1,0 +1,84 @@
+"""Files are written whole or not at all, and never over the scenario."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING
+
+import pytest
+
+from cutplan.whole_file import WriteError, refuse_target, write_whole
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def test_writing_replaces_a_file_whole(tmp_path: Path) -> None:
+    """The new text stands alone in the folder: no part file is left beside it."""
+    target = tmp_path / "plan.json"
+    target.write_text("old and longer", encoding="utf-8")
+    write_whole(str(target), "new ↑\n")
+
+    assert target.read_bytes() == "new ↑\n".encode()
+    assert os.listdir(tmp_path) == ["plan.json"]  # noqa: PTH208 - names, hidden ones too
+
+
+def test_writing_keeps_the_permissions_of_the_file_replaced(tmp_path: Path) -> None:
+    """A plan that the whole crew may read stays readable to the crew."""
+    target = tmp_path / "plan.json"
+    target.write_text("old", encoding="utf-8")
+    target.chmod(0o664)
+    write_whole(str(target), "new")
+
+    assert target.stat().st_mode & 0o777 == 0o664
+
+
+def test_writing_through_a_link_keeps_the_link(tmp_path: Path) -> None:
+    """The file linked to is replaced, not the link."""
+    target, link = tmp_path / "plan.json", tmp_path / "latest.json"
+    target.write_text("old", encoding="utf-8")
+    link.symlink_to(target)
+    write_whole(str(link), "new")
+
+    assert link.is_symlink()
+    assert target.read_text(encoding="utf-8") == "new"
+
+
+def test_failed_writing_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the disk is full the old plan is still there, whole, with nothing beside it."""
+
+    def full(_handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    target = tmp_path / "plan.json"
+    target.write_text("old", encoding="utf-8")
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(WriteError) as caught:
+        write_whole(str(target), "new")
+
+    assert str(caught.value) == f"{target}: cannot be written: no space left on device; nothing was changed"
+    assert target.read_text(encoding="utf-8") == "old"
+    assert os.listdir(tmp_path) == ["plan.json"]  # noqa: PTH208 - names, hidden ones too
+
+
+def test_scenario_itself_is_no_place_for_its_plan(tmp_path: Path) -> None:
+    """Whatever the name it is reached by."""
+    scenario, link = tmp_path / "wall.toml", tmp_path / "plan.json"
+    scenario.write_text("", encoding="utf-8")
+    link.symlink_to(scenario)
+    with pytest.raises(WriteError) as caught:
+        refuse_target(str(link), str(scenario))
+
+    assert str(caught.value) == f"{link}: is the scenario itself; give the plan another name"
+
+
+def test_folders_are_no_place_for_a_plan(tmp_path: Path) -> None:
+    """Neither a folder itself nor a file in a folder that is not there."""
+    with pytest.raises(WriteError) as is_folder:
+        refuse_target(str(tmp_path), "wall.toml")
+    with pytest.raises(WriteError) as no_folder:
+        refuse_target(str(tmp_path / "jobs" / "plan.json"), "wall.toml")
+
+    assert str(is_folder.value) == f"{tmp_path}: is a folder; give the name of a file in it"
+    missing = str(tmp_path / "jobs")
+    assert str(no_folder.value) == f"{missing}/plan.json: there is no folder {missing!r}; make it first"
