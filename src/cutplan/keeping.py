@@ -104,7 +104,7 @@ class Leavings:
 
 def leavings_of(plan: Plan) -> Leavings:
     """Return what is left when ``plan`` is cut; untouched rolls are no leavings, untouched offcuts are kept on."""
-    by_length = sorted(plan.job.drops, key=lambda drop: -drop.cut_length)
+    by_length = sorted(((drop.cut_length, drop) for drop in plan.job.drops), key=lambda pair: -pair[0])
     found = [replace(piece, serves=tuple(_served(plan, piece, by_length))) for piece in _pieces(plan)]
     kept_before = {lot.label for lot in plan.job.lots if lot.is_offcut}
     kept = [piece for piece in found if piece.serves or _gives_patches(piece) or piece.paper.label in kept_before]
@@ -116,14 +116,14 @@ def _gives_patches(piece: Leaving) -> bool:
     return paper.left is None and paper.right is None and paper.length >= LEAST_FOR_PATCHES
 
 
-def _served(plan: Plan, piece: Leaving, drops: Iterable[Drop]) -> Iterator[Drop]:
+def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]) -> Iterator[Drop]:
     pattern, paper = plan.job.paper.pattern, piece.paper
     if piece.is_lead_in:
         return
     if paper.first_motif is None and not pattern.is_free:
         paper = replace(paper, length=max(paper.length - pattern.repeat, ZERO + 1))
-    for drop in drops:
-        if could_hold(pattern, paper, drop):
+    for length, drop in by_length:
+        if length <= paper.length and could_hold(pattern, paper, drop):
             yield drop
 
 
