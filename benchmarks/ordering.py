@@ -22,11 +22,11 @@ from tabulate import tabulate
 
 from cutplan.cutting_order import Follow
 from cutplan.hanging_order import walk
-from cutplan.lengths import exact_mm
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from instances import MATCHES, STOCKS, room
+from job_text import scenario_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -92,27 +92,10 @@ def _command_seconds(job: Job) -> float:
     """Return how long ``cutplan plan`` takes for the room, from the start of the process to its end."""
     with TemporaryDirectory() as folder:
         path = Path(folder, "room.toml")
-        path.write_text(_scenario(job), encoding="utf-8")
+        path.write_text(scenario_text(job), encoding="utf-8")
         started = perf_counter()
         subprocess.run([sys.executable, "-m", "cutplan", "plan", str(path)], check=True, stdout=subprocess.DEVNULL)  # noqa: S603 - our own program
         return perf_counter() - started
-
-
-def _scenario(job: Job) -> str:
-    """Return the room as a scenario in millimetres."""
-    pattern = job.paper.pattern
-    part = {pattern.repeat / 3: "third"}.get(pattern.offset, f"{exact_mm(pattern.offset)} mm")
-    match = "free" if pattern.is_free else f"{exact_mm(pattern.repeat)} mm/{part}"
-    lines = [f'units = "mm"\n[paper]\nroll_length = {job.paper.roll_length}\nmatch = "{match}"']
-    lines.append("" if pattern.is_free else 'offset_direction = "down"')
-    for lot in job.lots:
-        if lot.count is not None:
-            motif = "" if pattern.is_free else f"first_motif = {lot.first_motif}"
-            lines.append(f'[[roll]]\nlabel = "{lot.label}"\n{motif}')
-    for drop in job.drops:
-        motif = "" if pattern.is_free else f'first_motif = "{exact_mm(drop.first_motif)} mm"'
-        lines.append(f'[[drop]]\nlabel = "{drop.label}"\nheight = {drop.height}\ncount = {drop.count}\n{motif}')
-    return "\n".join(lines) + "\n"
 
 
 def _row(match: str, stock: str, results: Sequence[Result]) -> tuple[str, ...]:
