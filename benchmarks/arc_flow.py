@@ -123,14 +123,23 @@ class Answer:
     bound: int | None
 
 
+def is_plain(job: Job) -> bool:
+    """Return whether the model can state ``job``: whole rolls, and nothing that waits for a drop to hang."""
+    return (
+        not job.must_share_batches
+        and not any(lot.is_offcut or lot.is_foot_first or lot.parts for lot in job.lots)
+        and not any(drop.cut_outs or drop.batch for drop in job.drops)
+    )
+
+
 def model_of(job: Job, *, at_best: bool) -> Model:
     """Return the arc-flow model of ``job``; ``at_best`` lets sealed rolls begin wherever their layouts want."""
-    per_mm = lcm(*(length.denominator for length in _lengths(job)))
+    per_mm = steps_per_mm(job)
     repeat = int(job.paper.pattern.repeat * per_mm)
-    demand = _demand(job, per_mm, repeat)
+    demand = demand_of(job, per_mm, repeat)
     kinds = sorted(demand, reverse=True)
-    step = _value_step(job)
-    types = _roll_types(job, per_mm, 0 if at_best else repeat, step)
+    step = value_step(job)
+    types = roll_types(job, per_mm, 0 if at_best else repeat, step)
     graphs: list[Graph] = []
     for number, roll_type in enumerate(types):
         starts = sorted({kind.datum for kind in kinds}) if roll_type.motif is None else [roll_type.motif]
@@ -333,16 +342,18 @@ RIVALS: Final[dict[str, Callable[[Model, float], Answer]]] = {
 """Solvers of the model, by name."""
 
 
-def _lengths(job: Job) -> list[Fraction]:
+def steps_per_mm(job: Job) -> int:
+    """Return how fine a millimetre must be divided for every length of ``job`` to be whole."""
     lengths = [job.paper.pattern.repeat]
     for lot in job.lots:
         lengths += [lot.length, lot.first_motif or Fraction(0)]
     for drop in job.drops:
         lengths += [drop.trim_top, drop.trim_bottom, drop.height, drop.first_motif]
-    return lengths
+    return lcm(*(length.denominator for length in lengths))
 
 
-def _demand(job: Job, per_mm: int, repeat: int) -> Counter[Kind]:
+def demand_of(job: Job, per_mm: int, repeat: int) -> Counter[Kind]:
+    """Return how many drops of each kind are wanted."""
     demand: Counter[Kind] = Counter()
     for drop in job.drops:
         datum = int((drop.trim_top + drop.first_motif) * per_mm) % repeat if repeat else 0
@@ -350,7 +361,7 @@ def _demand(job: Job, per_mm: int, repeat: int) -> Counter[Kind]:
     return demand
 
 
-def _roll_types(job: Job, per_mm: int, lead_in: int, step: Fraction) -> tuple[RollType, ...]:
+def roll_types(job: Job, per_mm: int, lead_in: int, step: Fraction) -> tuple[RollType, ...]:
     """Return the lots of ``job``, those alike together; ``lead_in`` is what a sealed roll may lose at its end."""
     counts: dict[tuple[int, int | None, int], int | None] = {}
     for lot in job.lots:
@@ -362,7 +373,8 @@ def _roll_types(job: Job, per_mm: int, lead_in: int, step: Fraction) -> tuple[Ro
     return tuple(RollType(*alike, count) for alike, count in counts.items())
 
 
-def _value_step(job: Job) -> Fraction:
+def value_step(job: Job) -> Fraction:
+    """Return what every roll's value is a whole multiple of."""
     values = [job.value_of(lot) for lot in job.lots if job.value_of(lot)]
     scale = lcm(*(value.denominator for value in values))
     return Fraction(gcd(*(int(value * scale) for value in values)), scale)

@@ -15,16 +15,15 @@ from statistics import median
 from time import perf_counter, process_time
 from typing import TYPE_CHECKING, Final
 
-from tabulate import tabulate
-
 from cutplan.buying import Wishes, how_many_rolls
 from cutplan.solve.clock import Clock
 from cutplan.solve.enough import Enough
 from cutplan.solve.starts import all_starts
+from figures import duration, markdown
 from instances import MATCHES, room
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from cutplan.buying import Answer
     from cutplan.buying.certain import Figure
@@ -39,7 +38,7 @@ FINENESS: Final = 1000
 
 HEADS: Final = (
     "match", "columns", "pieces", "certain", "measured first", "at best", "1.5 % short", "odds of one fewer",
-    "seconds", "of processor", "draws asked", "not enough",
+    "time", "of this processor", "draws asked", "not enough",
 )  # fmt: skip
 
 
@@ -61,13 +60,22 @@ def main() -> int:
     parser.add_argument("--draws", type=int, default=1000, help="draws for the odds of each room")
     parser.add_argument("--sure", type=int, default=10_000, help="draws of which none may fail the certain number")
     options = parser.parse_args()
-    how_many_rolls(_room("half", COLUMNS[0]))  # the first answer loads the solver
-    results = [_result(match, columns, options.draws, options.sure) for match in MATCHES for columns in COLUMNS]
-    rows = [_row(result, options.sure) for result in results]
-    print(tabulate(rows, headers=HEADS, tablefmt="github", disable_numparse=True))
+    results = bought(options.draws, options.sure)
+    print(buying_table(results, options.sure))
     seconds = sorted(result.seconds for result in results)
     print(f"\n{len(results)} rooms, {options.draws} draws: median {median(seconds):.2f} s, worst {seconds[-1]:.2f} s.")
     return 1 if any(result.failures for result in results) else 0
+
+
+def bought(draws: int, sure: int, sizes: Sequence[int] = COLUMNS) -> list[Result]:
+    """Return every room's answer: ``draws`` for its odds, ``sure`` to try the number that is called certain."""
+    how_many_rolls(_room("half", COLUMNS[0]))  # the first answer loads the solver
+    return [_result(match, columns, draws, sure) for match in MATCHES for columns in sizes]
+
+
+def buying_table(results: Iterable[Result], sure: int) -> str:
+    """Return a row for each room, in Markdown."""
+    return markdown([_row(result, sure) for result in results], list(HEADS), texts=1)
 
 
 def _room(match: str, columns: int) -> Job:
@@ -110,10 +118,10 @@ def _start_at(end: float, starts: tuple[Start, ...], repeat: int) -> int:
     return number
 
 
-def _row(result: Result, sure: int) -> tuple[str, ...]:
+def _row(result: Result, sure: int) -> list[str]:
     answer = result.answer
     short = answer.short
-    return (
+    return [
         result.match,
         f"{result.columns}",
         f"{answer.need.job.drop_count}",
@@ -122,11 +130,11 @@ def _row(result: Result, sure: int) -> tuple[str, ...]:
         _bounds(answer.sure.at_best),
         "" if short is None else _bounds(short.figure),
         f"{float(answer.odds[-1].chance):.3f}" if answer.odds else "0",
-        f"{result.seconds:.2f}",
-        f"{result.processor_seconds:.2f}",
+        duration(result.seconds),
+        duration(result.processor_seconds),
         "" if answer.need.job.paper.pattern.is_free else f"{sure}",
         f"{result.failures}",
-    )
+    ]
 
 
 def _bounds(figure: Figure) -> str:

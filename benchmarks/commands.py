@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import median
 from tempfile import TemporaryDirectory
-from time import perf_counter
 from typing import TYPE_CHECKING, Final
 
+from instances import contract, ordinary_rooms
+from job_text import scenario_text
+from sheet import scenario as surveyed_room
+
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
 ROOT: Final = Path(__file__).resolve().parent.parent
+TIMER: Final = Path(__file__).with_name("command_timer.py")
 KILOBYTES_PER_MEGABYTE: Final = 1024
+HOTEL: Final = Path("scenarios", "hotel-bedrooms.toml")
+MILLION: Final = 1_000_000
+ROOM_RUNS: Final = 3
+"""Runs of each ordinary room, of which the median counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,52 +33,77 @@ class Run:
     Attributes
     ----------
     command
-        As one types it.
+        What is run, in Markdown.
+    jobs
+        How many different jobs it is run for.
     seconds
-        Of each run but the first, which only warms the disk cache.
+        Of each run of one job, or the median of each of several jobs; without the first run of any, which only warms
+        the disk cache, unless it is the only one.
     megabytes
         Most memory held by any run.
 
     """
 
     command: str
+    jobs: int
     seconds: tuple[float, ...]
     megabytes: float
 
 
-def command_runs(times: int) -> Iterator[Run]:
-    """Yield the start of bare Python, of cutplan, then a plan for every scenario, and a check of the last one."""
+def command_runs(times: int, rooms: int, hotel: int = MILLION) -> Iterator[Run]:
+    """Yield the start of bare Python and of cutplan, then plans, a sheet and a check.
+
+    ``rooms`` is the number of ordinary rooms, ``hotel`` that of the pieces of the largest job.
+    """
     program = str(Path(sys.executable).with_name("cutplan"))
-    yield _run("python -c pass", [sys.executable, "-c", "pass"], times)
+    yield _run("`python -c pass`", [sys.executable, "-c", "pass"], times)
     for option in ("--version", "--help"):
-        yield _run(f"cutplan {option}", [program, option], times)
-    scenarios = sorted(path.relative_to(ROOT) for path in (ROOT / "scenarios").glob("*.toml"))
-    for scenario in scenarios:
-        yield _run(f"cutplan plan {scenario}", [program, "plan", str(scenario)], times)
-    with TemporaryDirectory() as folder:
-        plan = Path(folder) / "plan.json"
-        done = subprocess.run(  # noqa: S603 - our own program
-            [program, "plan", str(scenarios[-1]), "--json"], cwd=ROOT, check=True, capture_output=True
+        yield _run(f"`cutplan {option}`", [program, option], times)
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        yield _rooms(program, folder, rooms)
+        yield _run(f"`cutplan plan {HOTEL}`", [program, "plan", str(HOTEL)], times)
+        large = _written(
+            folder / "hotel.toml", scenario_text(contract(f"contract {hotel} half", match="half", size=hotel))
         )
-        plan.write_bytes(done.stdout)
-        yield _run("cutplan check plan.json", [program, "check", str(plan)], times)
+        yield _run(f"`cutplan plan`, a hotel of {hotel} pieces", [program, "plan", large], times)
+        surveyed = _written(folder / "surveyed.toml", surveyed_room("64/32 cm"))
+        yield _run("`cutplan plan`, a surveyed room of 40 columns", [program, "plan", surveyed], times)
+        page = str(folder / "sheet.html")
+        yield _run("`cutplan sheet`, the same room", [program, "sheet", surveyed, "--output", page], times)
+        done = subprocess.run([program, "plan", surveyed, "--json"], check=True, capture_output=True, text=True)  # noqa: S603 - our own program
+        plan = _written(folder / "plan.json", done.stdout)
+        yield _run("`cutplan check`, its plan", [program, "check", plan], times)
 
 
-def _run(command: str, arguments: list[str], times: int) -> Run:
-    measured = [_once(arguments) for _ in range(times + 1)]
-    seconds = tuple(seconds for seconds, _ in measured[1:])
-    return Run(command, seconds, max(megabytes for _, megabytes in measured))
+def _written(path: Path, text: str) -> str:
+    path.write_text(text, encoding="utf-8")
+    return str(path)
 
 
-def _once(arguments: list[str]) -> tuple[float, float]:
+def _rooms(program: str, folder: Path, count: int) -> Run:
+    """Return the run of ``plan`` for each of ``count`` ordinary rooms."""
+    medians, most = [], 0.0
+    for instance in ordinary_rooms(count):
+        path = _written(folder / f"{instance.name}.toml", scenario_text(instance.job))
+        run = _run("", [program, "plan", path], ROOM_RUNS)
+        medians.append(median(run.seconds))
+        most = max(most, run.megabytes)
+    return Run("`cutplan plan`, ordinary rooms", count, tuple(medians), most)
+
+
+def _run(command: str, arguments: Sequence[str], times: int) -> Run:
+    warming = 1 if times > 1 else 0
+    measured = [_once(arguments) for _ in range(warming + times)]
+    seconds = tuple(seconds for seconds, _ in measured[warming:])
+    return Run(command, 1, seconds, max(megabytes for _, megabytes in measured))
+
+
+def _once(arguments: Sequence[str]) -> tuple[float, float]:
     """Return the seconds and megabytes that one run of the command takes; CalledProcessError when it fails."""
-    start = perf_counter()
-    process = subprocess.Popen(  # noqa: S603 - our own program
-        arguments, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-    _, status, usage = os.wait4(process.pid, 0)
-    seconds = perf_counter() - start
-    process.returncode = os.waitstatus_to_exitcode(status)
-    if process.returncode:
-        raise subprocess.CalledProcessError(process.returncode, arguments)
-    return seconds, usage.ru_maxrss / KILOBYTES_PER_MEGABYTE
+    command = [sys.executable, "-I", "-S", str(TIMER), *arguments]
+    done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)  # noqa: S603 - our own program
+    seconds, kilobytes, status = done.stdout.split()
+    if int(status):
+        raise subprocess.CalledProcessError(int(status), list(arguments))
+    return float(seconds), int(kilobytes) / KILOBYTES_PER_MEGABYTE

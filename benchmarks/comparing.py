@@ -12,17 +12,22 @@ import sys
 from dataclasses import dataclass
 from fractions import Fraction
 from time import perf_counter, process_time
-from typing import Final
-
-from tabulate import tabulate
+from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import focus_of, processors
 from cutplan.comparing.placements import placements_of
 from cutplan.comparing.sweep import Task, sweep
 from cutplan.scenario import parse_scenario
+from figures import duration, markdown
 
-STEPS: Final = {200: Fraction(10), 1000: Fraction("2.1")}
-"""Step of the sweep, in millimetres, for about so many placements."""
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+SIZES: Final = (200, 1000)
+"""About so many placements are swept."""
+
+TRAVEL: Final = Fraction(2100)
+"""A sweep's step is this by how many placements are wanted, in millimetres: about how far starts and finishes move."""
 
 LIMITS: Final = {200: 5.0, 1000: 8.0}
 """Seconds that a sweep of so many placements may take on two processors, for the level room."""
@@ -110,34 +115,42 @@ class Result:
     processor_seconds: float
 
 
+HEADS: Final = ("ceiling", "placements", "rolls", "proved", "time", "each", "of this processor")
+
+
 def main() -> int:
     """Print the table; return 1 when some place was not proved, or the level room took too long."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     parser.add_argument("--processes", type=int, default=processors(), help="most processes to use at once")
-    processes = parser.parse_args().processes
-    _swept("warm up", LEVEL, 200, 1)
-    results = [
-        _swept(name, tops, wanted, processes)
-        for name, tops in (("level", LEVEL), ("out of level", UNEVEN))
-        for wanted in STEPS
-    ]
-    rows = [
-        (
-            result.room,
-            result.placements,
-            result.answers,
-            result.proved,
-            f"{result.seconds:.1f}",
-            f"{1000 * result.seconds / result.placements:.1f}",
-            f"{result.processor_seconds:.1f}",
-        )
-        for result in results
-    ]
-    heads = ("ceiling", "placements", "rolls", "proved", "seconds", "ms each", "of this processor")
-    print(tabulate(rows, heads, tablefmt="github", disable_numparse=True))
+    results = swept_rooms(SIZES, parser.parse_args().processes)
+    print(sweep_table(results))
     slow = [result for result in results if result.room == "level" and result.seconds > LIMITS[result.wanted]]
     unproved = [result for result in results if result.proved < result.placements]
     return 1 if slow or unproved else 0
+
+
+def swept_rooms(sizes: Sequence[int], processes: int) -> list[Result]:
+    """Return what each room takes at the steps for about so many placements, after one that only warms up."""
+    _swept("warm up", LEVEL, min(sizes), 1)
+    rooms = (("level", LEVEL), ("out of level", UNEVEN))
+    return [_swept(name, tops, wanted, processes) for name, tops in rooms for wanted in sizes]
+
+
+def sweep_table(results: Iterable[Result]) -> str:
+    """Return a row for each sweep, in Markdown."""
+    rows = [
+        [
+            result.room,
+            f"{result.placements}",
+            result.answers,
+            f"{result.proved}/{result.placements}",
+            duration(result.seconds),
+            duration(result.seconds / result.placements),
+            duration(result.processor_seconds),
+        ]
+        for result in results
+    ]
+    return markdown(rows, list(HEADS), texts=1)
 
 
 def _swept(name: str, tops: tuple[str, ...], wanted: int, processes: int) -> Result:
@@ -150,7 +163,7 @@ def _swept(name: str, tops: tuple[str, ...], wanted: int, processes: int) -> Res
         setting_out.room, setting_out.paper, setting_out.way, scenario.job.lots, (drop.trim_top, drop.trim_bottom)
     )
     began, began_working = perf_counter(), process_time()
-    placements = placements_of(setting_out, focus_of(setting_out), step=STEPS[wanted])
+    placements = placements_of(setting_out, focus_of(setting_out), step=TRAVEL / wanted)
     swept = sweep(task, placements, None, processes)
     seconds, working = perf_counter() - began, process_time() - began_working
     proved = [found.proved for found in swept.compared if found.proved is not None and found.proved.is_proved]

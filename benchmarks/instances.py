@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from pathlib import Path
 
+    from cutplan.scenario import Scenario
+
 REPEAT: Final = Fraction(640)
 TRIM: Final = Fraction(50)
 ROLL_LENGTH: Final = Fraction(10050)
@@ -34,6 +36,9 @@ MATCHES: Final = ("free", *PARTS)
 STOCKS: Final = ("sealed", "measured")
 COLUMNS: Final = (10, 80)
 """Least and most columns of a room."""
+
+ORDINARY_COLUMNS: Final = (10, 60)
+"""Of a room as most are."""
 
 CONTRACTS: Final = (1_000, 10_000, 100_000, 1_000_000)
 HOUSES: Final = (100, 200, 400)
@@ -54,6 +59,8 @@ class Instance:
         The job.
     optimum
         Fewest rolls as published or by construction; None when not known beforehand.
+    scenario
+        What the job was read from; None when it was made as it stands.
 
     """
 
@@ -61,10 +68,16 @@ class Instance:
     group: tuple[str, ...]
     job: Job
     optimum: int | None = None
+    scenario: Scenario | None = None
 
 
-def rooms(count: int) -> Iterator[Instance]:
-    """Yield ``count`` rooms: every match, sealed and measured in turn, from 10 columns up to 80.
+def ordinary_rooms(count: int) -> Iterator[Instance]:
+    """Yield ``count`` rooms as :func:`rooms` does, but no larger than a usual one."""
+    return rooms(count, ORDINARY_COLUMNS)
+
+
+def rooms(count: int, between: tuple[int, int] = COLUMNS) -> Iterator[Instance]:
+    """Yield ``count`` rooms: every match, sealed and measured in turn, from the least number of columns to the most.
 
     In every second round of the ten groups heights differ by steps of 5 mm, in the others by any few mm.
     """
@@ -73,7 +86,7 @@ def rooms(count: int) -> Iterator[Instance]:
     for number in range(count):
         round_, place = divmod(number, len(groups))
         match, stock = groups[place]
-        least, most = COLUMNS
+        least, most = between
         columns = least + (most - least) * round_ // max(1, rounds - 1)
         step = 5 if round_ % 2 == 0 else 1
         name = f"room {number}"
@@ -82,8 +95,8 @@ def rooms(count: int) -> Iterator[Instance]:
 
 def room(seed: str, *, match: str, stock: str, columns: int, step: int) -> Job:
     """Return a room of ``columns`` columns whose heights differ by up to six steps of ``step`` mm."""
-    rng = _seeded(seed)
-    pattern = _pattern(match)
+    rng = seeded(seed)
+    pattern = pattern_of(match)
     drops = _room_drops(rng, pattern, columns, step)
     return Job(Paper("invented", pattern, ROLL_LENGTH), _stock(rng, stock, pattern, drops), _numbered(drops))
 
@@ -120,8 +133,8 @@ def contracts(largest: int) -> Iterator[Instance]:
 
 def contract(seed: str, *, match: str, size: int) -> Job:
     """Return ``size`` drops: the kinds of one bedroom of 24 columns, each as often as shares it out."""
-    rng = _seeded(seed)
-    pattern = _pattern(match)
+    rng = seeded(seed)
+    pattern = pattern_of(match)
     kinds = _alike_together(_room_drops(rng, pattern, 24, 5))
     weights = [drop.count * rng.randint(1, 20) for drop in kinds]
     counts = [max(1, size * weight // sum(weights)) for weight in weights]
@@ -141,8 +154,8 @@ def old_houses(sizes: Iterable[int]) -> Iterator[Instance]:
 
 def old_house(seed: str, *, match: str, size: int) -> Job:
     """Return ``size`` drops of 300–3000 mm, all different; every fifth begins under a window."""
-    rng = _seeded(seed)
-    pattern = _pattern(match)
+    rng = seeded(seed)
+    pattern = pattern_of(match)
     at_start = Fraction(rng.randrange(640))
     drops = []
     for column, height in enumerate(rng.sample(range(300, 3001), size)):
@@ -176,23 +189,23 @@ def uniform(folder: Path, per_set: int) -> Iterator[Instance]:
                 yield Instance(name, (f"u{items}",), _packing(capacity, sizes), optima[name])
 
 
-def triplets(per_set: int) -> Iterator[Instance]:
-    """Yield ``per_set`` problems of each size in which three sizes fill every roll, by Falkenauer's recipe.
+def triplets(per_set: int, totals: Iterable[int] = TRIPLETS) -> Iterator[Instance]:
+    """Yield ``per_set`` problems of so many sizes each, of which three fill every roll, by Falkenauer's recipe.
 
     Of a capacity of 1000, the first takes 380–490, the second from 250 up to half of what is left, the third the
     rest (Falkenauer 1996, as above); so the optimum is a third of the number of sizes.
     """
-    for size in TRIPLETS:
+    for total in totals:
         for number in range(per_set):
-            name = f"t{size}_{number:02}"
-            rng = _seeded(name)
+            name = f"t{total}_{number:02}"
+            rng = seeded(name)
             sizes: list[int] = []
-            while len(sizes) < size:
+            while len(sizes) < total:
                 first = rng.randint(380, 490)
                 second = rng.randint(250, (1000 - first) // 2)
                 sizes += [first, second, 1000 - first - second]
             rng.shuffle(sizes)
-            yield Instance(name, (f"t{size}",), _packing(1000, sizes), size // 3)
+            yield Instance(name, (f"t{total}",), _packing(1000, sizes), total // 3)
 
 
 def _packing(capacity: int, sizes: list[int]) -> Job:
@@ -202,11 +215,13 @@ def _packing(capacity: int, sizes: list[int]) -> Job:
     return Job(Paper("invented", FREE, Fraction(capacity)), lots, _numbered(drops))
 
 
-def _seeded(seed: str) -> Random:
+def seeded(seed: str) -> Random:
+    """Return chance that is the same for the same ``seed``."""
     return Random(seed)  # noqa: S311 - repeatable, nothing secret
 
 
-def _pattern(match: str) -> Pattern:
+def pattern_of(match: str) -> Pattern:
+    """Return the print of a match by its name."""
     return FREE if match == "free" else Pattern(REPEAT, REPEAT * PARTS[match])
 
 

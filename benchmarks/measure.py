@@ -7,7 +7,7 @@ from multiprocessing import get_context
 from time import perf_counter
 from typing import TYPE_CHECKING, Final
 
-from arc_flow import RIVALS, model_of
+from arc_flow import RIVALS, is_plain, model_of
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError
 from cutplan.plan_file import plan_document, plan_text
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from cutplan.job import Job
     from cutplan.plan import Plan
+    from instances import Instance
 
 CUTPLAN: Final = "cutplan"
 """Name of our own solver among the methods; the others are rivals of the arc-flow model."""
@@ -61,6 +62,8 @@ class Outcome:
         Figure if every sealed roll began as it should; None when no roll is sealed or no print binds.
     faults
         What the independent checker found wrong with the plan.
+    from_offcuts
+        How many offcuts and cut-outs the plan cuts from.
 
     """
 
@@ -68,6 +71,7 @@ class Outcome:
     certain: Figure
     at_best: Figure | None = None
     faults: tuple[str, ...] = ()
+    from_offcuts: int = 0
 
     @property
     def is_proved(self) -> bool:
@@ -99,10 +103,12 @@ class Worker:
         self._process.terminate()
         self._process.join()
 
-    def answer(self, job: Job) -> Outcome:
-        """Return the method's outcome for ``job``; one without figures when it ended or had to be ended."""
+    def answer(self, instance: Instance) -> Outcome | None:
+        """Return the outcome: without figures when the method ended or had to be ended, None if it cannot state it."""
+        if self._method != CUTPLAN and not is_plain(instance.job):
+            return None
         start = perf_counter()
-        self._connection.send(job)
+        self._connection.send((instance.job, instance.scenario))
         try:
             if self._connection.poll(2 * self._time_limit + GRACE):
                 return self._received()
@@ -136,18 +142,20 @@ def _serve(connection: Connection, method: str, time_limit: float) -> None:
         answer(method, room("warm-up", match="quarter", stock=stock, columns=12, step=5), time_limit)
     connection.send("warm")
     while True:
-        connection.send(answer(method, connection.recv(), time_limit))
+        job, scenario = connection.recv()
+        connection.send(answer(method, job, time_limit, scenario))
 
 
-def answer(method: str, job: Job, time_limit: float) -> Outcome:
+def answer(method: str, job: Job, time_limit: float, scenario: Scenario | None = None) -> Outcome:
     """Return the outcome of ``method`` for ``job``, in this process.
 
-    A rival that is asked for both figures has ``time_limit`` for each, cutplan once for both.
+    A rival that is asked for both figures has ``time_limit`` for each, cutplan once for both. ``scenario`` is what the
+    job was read from, for the checker; without it, one of plain rolls and drops is made up.
     """
-    return _planned(job, time_limit) if method == CUTPLAN else _by_rival(method, job, time_limit)
+    return _planned(job, time_limit, scenario) if method == CUTPLAN else _by_rival(method, job, time_limit)
 
 
-def _planned(job: Job, time_limit: float) -> Outcome:
+def _planned(job: Job, time_limit: float, scenario: Scenario | None) -> Outcome:
     start = perf_counter()
     try:
         plan = solve(job, time_limit=time_limit)
@@ -159,7 +167,8 @@ def _planned(job: Job, time_limit: float) -> Outcome:
         seconds,
         Figure(plan.value, plan.proof.bound),
         None if best is None or job.paper.pattern.is_free else Figure(best.value, best.proof.bound),
-        _faults(plan) if job.drop_count <= LARGEST_JUDGED else (),
+        _faults(plan, scenario) if job.drop_count <= LARGEST_JUDGED else (),
+        sum(job.lot(layout.lot).is_offcut for layout in plan.layouts) if job.offcuts else 0,
     )
 
 
@@ -184,9 +193,9 @@ def _crosses(bounded: Figure, valued: Figure) -> bool:
     return bounded.bound is not None and valued.value is not None and bounded.bound > valued.value
 
 
-def _faults(plan: Plan) -> tuple[str, ...]:
+def _faults(plan: Plan, scenario: Scenario | None) -> tuple[str, ...]:
     """Return what the independent checker finds wrong with ``plan``, written out and read again."""
-    scenario = Scenario(plan.job, "mm", (), _document(plan.job), "benchmark")
+    scenario = scenario or Scenario(plan.job, "mm", (), _document(plan.job), "benchmark")
     report = check_text(plan_text(plan_document(plan, scenario)))
     return tuple(violation.line() for violation in report.violations)
 

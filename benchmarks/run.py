@@ -1,44 +1,50 @@
 """Measure, and write the tables of README.md: ``python benchmarks/run.py`` makes every one of them.
 
 Each table stands in README.md between two comments that bear its name, and is replaced whole, with the machine,
-the versions, the commit and the day below it. Exit status 1 when two methods contradict each other or the
-checker finds a plan at fault.
+the versions, the commit and the day below it. Exit status 1 when two methods contradict each other, when the
+checker finds a plan at fault, or when something that is to be proved was not.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
-import platform
-import subprocess
 import sys
 from contextlib import ExitStack
-from datetime import UTC, datetime
-from importlib.metadata import version
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+import packing_solver
 from arc_flow import RIVALS
-from commands import ROOT, command_runs
-from instances import CONTRACTS, HOUSES, contracts, old_houses, rooms, triplets, uniform
+from buying import COLUMNS, bought, buying_table
+from commands import MILLION, command_runs
+from comparing import SIZES, sweep_table, swept_rooms
+from cutplan.comparing import processors
+from instances import CONTRACTS, HOUSES, TRIPLETS, contracts, old_houses, rooms, triplets, uniform
 from measure import CUTPLAN, Worker
-from tables import Result, command_table, comparison_table, duration, room_table
+from nested import nested_rooms
+from packing_solver import PackingSolver
+from provenance import provenance
+from race import faults_of, race
+from tables import command_table, comparison_table, nested_table, room_tables
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable
 
     from instances import Instance
+    from race import Method, Result
 
 README: Final = Path(__file__).with_name("README.md")
 DATA_VARIABLE: Final = "CUTPLAN_PACKING_DATA"
-DEFAULT_RIVALS: Final = {
-    "rooms": ["CBC"],
-    "contracts": ["CBC"],
-    "houses": ["CBC", "CP-SAT"],
-    "packing": ["CBC", "CP-SAT"],
-}
-TABLES: Final = (*DEFAULT_RIVALS, "commands")
+
+LIMITS: Final = {"rooms": 10.0, "nested": 10.0, "contracts": 10.0, "houses": 30.0, "packing": 10.0}
+"""Seconds that each method has for each figure of a job, for every table on which methods race."""
+
+USUAL_RIVALS: Final = {"nested": ["CBC"]}
+"""Rivals of the tables that not all race on."""
+
+TABLES: Final = (*LIMITS, "sweep", "commands", "buying")
 
 
 def main() -> int:
@@ -46,10 +52,7 @@ def main() -> int:
     options = _parser().parse_args()
     faults: list[str] = []
     for table in options.table or TABLES:
-        text = _table(table, options, faults)
-        if text is None:
-            continue
-        text = f"{text}\n\n{_provenance(options, table)}"
+        text = _raced(table, options, faults) if table in LIMITS else _measured(table, options, faults)
         print(f"\n## {table}\n\n{text}\n", flush=True)
         if not options.dry_run:
             _replace(table, text)
@@ -62,108 +65,110 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     add = parser.add_argument
     add("--table", action="append", choices=TABLES, help="only this table; may be repeated")
-    add("--rival", action="append", choices=RIVALS, help="instead of the usual rivals; may be repeated")
-    add("--time-limit", type=float, default=30, help="seconds for a job (default: %(default)s)")
+    rivals = parser.add_mutually_exclusive_group()
+    names = [*RIVALS, packing_solver.NAME]
+    rivals.add_argument("--rival", action="append", choices=names, help="instead of all rivals; may be repeated")
+    rivals.add_argument("--no-rivals", action="store_true", help="cutplan alone, for a quick look")
+    limits = ", ".join(f"{table} {seconds:g}" for table, seconds in LIMITS.items())
+    add("--time-limit", type=float, help=f"seconds for a figure of a job, of every method (default: {limits})")
+    patience = "so many jobs of a group unproved in a row, and a rival is not asked about its rest; 0: it is"
+    add("--patience", type=int, default=5, help=f"{patience} (default: %(default)s)")
     add("--rooms", type=int, default=200, help="number of rooms (default: %(default)s)")
     add("--largest-contract", type=int, default=CONTRACTS[-1], help="most drops (default: %(default)s)")
     add("--house", type=int, action="append", help=f"drops of an old house (default: {HOUSES})")
-    add("--per-set", type=int, default=5, help="problems of each packing set (default: %(default)s)")
+    add("--per-set", type=int, default=20, help="problems of each packing set (default: %(default)s, all)")
+    add("--triplet", type=int, action="append", help=f"pieces of the triplets (default: {TRIPLETS})")
     add(
         "--packing-data",
         type=Path,
         default=os.environ.get(DATA_VARIABLE),
         help=f"folder with Falkenauer's uniform sets, read in place (default: ${DATA_VARIABLE})",
     )
+    add(
+        "--packingsolver-python",
+        default=os.environ.get(packing_solver.VARIABLE),
+        help=f"Python that has the package packingsolver (default: ${packing_solver.VARIABLE})",
+    )
     add("--runs", type=int, default=15, help="runs of each command (default: %(default)s)")
+    add("--ordinary-rooms", type=int, default=60, help="rooms planned as whole commands (default: %(default)s)")
+    add("--hotel", type=int, default=MILLION, help="pieces of the hotel planned as a command (default: %(default)s)")
+    add("--placements", type=int, action="append", help=f"sweeps of about so many (default: {SIZES})")
+    add("--buying", type=int, action="append", help=f"columns of the rooms to buy for (default: {COLUMNS})")
+    add("--draws", type=int, default=10_000, help="draws that try each certain number to buy (default: %(default)s)")
     add("--dry-run", action="store_true", help="print the tables and leave README.md alone")
     return parser
 
 
-def _table(table: str, options: argparse.Namespace, faults: list[str]) -> str | None:
-    """Return a table's text; None when there is nothing to measure."""
-    if table == "commands":
-        return command_table(command_runs(options.runs))
-    results = list(_results(_instances(table, options), _rivals(table, options), options.time_limit))
-    if not results:
-        return None
-    faults += chain.from_iterable(map(_faults, results))
-    if table == "rooms":
-        return "\n\n".join(room_table(results, rival) for rival in _rivals(table, options))
-    return comparison_table(results)
+def _raced(table: str, options: argparse.Namespace, faults: list[str]) -> str:
+    """Return the text of a table on which methods race, and add what cannot be true to ``faults``."""
+    limit = LIMITS[table] if options.time_limit is None else options.time_limit
+    rivals = _rivals(table, options)
+    with ExitStack() as stack:
+        methods: dict[str, Method] = {
+            name: stack.enter_context(Worker(name, limit)) for name in (CUTPLAN, *rivals) if name != packing_solver.NAME
+        }
+        versions = []
+        if packing_solver.NAME in rivals:
+            other = stack.enter_context(PackingSolver(options.packingsolver_python, limit))
+            methods[packing_solver.NAME] = other
+            versions.append(f"packingsolver {other.version}")
+        results = list(race(_instances(table, options), methods, options.patience))
+    faults += chain.from_iterable(map(faults_of, results))
+    return f"{_table(table, results, rivals)}\n\n{provenance(versions, limit)}"
 
 
 def _rivals(table: str, options: argparse.Namespace) -> list[str]:
-    return list(options.rival or DEFAULT_RIVALS[table])
+    """Return the rivals to ask: those named, else the table's usual ones, as far as they are there."""
+    if options.no_rivals:
+        return []
+    rivals = options.rival or USUAL_RIVALS.get(table, [*RIVALS, packing_solver.NAME])
+    if packing_solver.NAME in rivals and options.packingsolver_python is None:
+        print(f"no --packingsolver-python: {packing_solver.NAME} is left out", file=sys.stderr)
+        rivals = [rival for rival in rivals if rival != packing_solver.NAME]
+    return list(rivals)
 
 
 def _instances(table: str, options: argparse.Namespace) -> Iterable[Instance]:
-    if table == "rooms":
-        return rooms(options.rooms)
-    if table == "contracts":
-        return contracts(options.largest_contract)
-    if table == "houses":
-        return old_houses(options.house or HOUSES)
+    sources: dict[str, Callable[[], Iterable[Instance]]] = {
+        "rooms": lambda: rooms(options.rooms),
+        "nested": lambda: nested_rooms(options.rooms),
+        "contracts": lambda: contracts(options.largest_contract),
+        "houses": lambda: old_houses(options.house or HOUSES),
+        "packing": lambda: _packing_sets(options),
+    }
+    return sources[table]()
+
+
+def _packing_sets(options: argparse.Namespace) -> Iterable[Instance]:
+    threes = triplets(options.per_set, options.triplet or TRIPLETS)
     if options.packing_data is None:
         print(f"no --packing-data: the uniform sets are left out; set ${DATA_VARIABLE}", file=sys.stderr)
-        return triplets(options.per_set)
-    return chain(uniform(Path(options.packing_data), options.per_set), triplets(options.per_set))
+        return threes
+    return chain(uniform(Path(options.packing_data), options.per_set), threes)
 
 
-def _results(instances: Iterable[Instance], rivals: list[str], time_limit: float) -> Iterator[Result]:
-    """Yield each instance with what every method makes of it, one after the other, so that both meet one load."""
-    with ExitStack() as stack:
-        workers = {name: stack.enter_context(Worker(name, time_limit)) for name in (CUTPLAN, *rivals)}
-        for instance in instances:
-            result = Result(instance, {name: worker.answer(instance.job) for name, worker in workers.items()})
-            times = ", ".join(f"{name} {duration(out.seconds)}" for name, out in result.outcomes.items())
-            print(f"{instance.name}: {times}", file=sys.stderr, flush=True)
-            yield result
+def _table(table: str, results: list[Result], rivals: list[str]) -> str:
+    if table == "rooms":
+        return room_tables(results, rivals)
+    if table == "nested":
+        return nested_table(results, rivals)
+    return comparison_table(results, [CUTPLAN, *rivals])
 
 
-def _faults(result: Result) -> Iterator[str]:
-    """Yield what cannot be true of a result: plans at fault, bounds above values, optima missed."""
-    ours = result.outcomes[CUTPLAN]
-    name, optimum = result.instance.name, result.instance.optimum
-    yield from (f"{name}: the checker says: {fault}" for fault in ours.faults)
-    for method, outcome in result.outcomes.items():
-        if outcome.contradicts(ours):
-            yield f"{name}: {CUTPLAN} says {ours.certain}, {method} says {outcome.certain}"
-        if optimum is not None and outcome.is_proved and outcome.certain.value != optimum:
-            yield f"{name}: {method} says {outcome.certain.value} is proved, and the optimum is {optimum}"
-
-
-def _provenance(options: argparse.Namespace, table: str) -> str:
-    limit = "" if table == "commands" else f" Limit {options.time_limit:g} s."
-    libraries = ", ".join(f"{name} {version(name)}" for name in ("cutplan", "ortools", "numpy", "scipy"))
-    return (
-        f"{datetime.now(UTC).date()}, commit {_commit()}, {_machine()}; "
-        f"Python {platform.python_version()}, {libraries}.{limit}"
-    )
-
-
-def _commit() -> str:
-    """Return the commit that was measured, and whether files differed from it."""
-
-    def git(*arguments: str) -> str:
-        command = ["git", *arguments]
-        return subprocess.run(  # noqa: S603 - fixed arguments
-            command, cwd=ROOT, check=True, capture_output=True, text=True
-        ).stdout.strip()
-
-    changed = git("status", "--porcelain", "--untracked-files=no", "--", "src", "benchmarks/*.py")
-    return git("rev-parse", "--short", "HEAD") + (" with changes" if changed else "")
-
-
-def _machine() -> str:
-    """Return the processor, how many of it, and the memory, as far as the system says."""
-    processor = platform.processor() or platform.machine()
-    information = Path("/proc/cpuinfo")
-    if information.exists():
-        lines = information.read_text(encoding="utf-8").splitlines()
-        names = [line.partition(":")[2].strip() for line in lines if line.startswith("model name")]
-        processor = names[0] if names else processor
-    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
-    return f"{os.cpu_count()} × {processor}, {memory:.0f} GB, {platform.system()}"
+def _measured(table: str, options: argparse.Namespace, faults: list[str]) -> str:
+    """Return the text of a table of cutplan alone, and add what was not as it has to be to ``faults``."""
+    if table == "sweep":
+        swept = swept_rooms(options.placements or SIZES, processors())
+        faults += [f"sweep, {one.room}: only {one.proved} proved" for one in swept if one.proved < one.placements]
+        text = sweep_table(swept)
+    elif table == "buying":
+        answers = bought(1000, options.draws, options.buying or COLUMNS)
+        failed = [one for one in answers if one.failures]
+        faults += [f"buying, {one.match}, {one.columns} columns: {one.failures} times not enough" for one in failed]
+        text = buying_table(answers, options.draws)
+    else:
+        text = command_table(command_runs(options.runs, options.ordinary_rooms, options.hotel))
+    return f"{text}\n\n{provenance((), None)}"
 
 
 def _replace(table: str, text: str) -> None:
