@@ -66,7 +66,7 @@ def test_rooms_agree_with_an_independent_integer_programme(seed: int, match: str
         assert_agree(plan.at_best.value, plan.at_best.proof.bound, at_best)
 
 
-@pytest.mark.parametrize("stock", ["sealed", "mixed"])
+@pytest.mark.parametrize("stock", ["sealed", "mixed", "prices"])
 @pytest.mark.parametrize("match", MATCHES)
 def test_large_rooms_do_not_cross_an_independent_integer_programme(match: str, stock: str) -> None:
     """In a room of up to 60 columns the plan is proved, and what HiGHS knows after a second does not contradict it."""

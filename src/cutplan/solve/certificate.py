@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil, gcd
+from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -39,6 +39,22 @@ class Certificate:
     def whole_bound(self) -> int:
         """The bound rounded up: plans are worth whole numbers."""
         return ceil(self.bound)
+
+    def worth_of_all(self, instance: Instance) -> int:
+        """Return what all drops together are worth."""
+        return sum(price * kind.demand for price, kind in zip(self.prices, instance.kinds, strict=True))
+
+    def left_at(self, instance: Instance, value: int) -> int:
+        """Return what rolls of a plan of this value may waste at the prices; below 0, there is no such plan."""
+        premiums = sum(
+            premium * (roll.supply or 0) for premium, roll in zip(self.premiums, instance.roll_types, strict=True)
+        )
+        return self.scale * value + premiums - self.worth_of_all(instance)
+
+    def waste_at(self, instance: Instance, value: int) -> float:
+        """Return the part of all worth that may be wasted: the less, the fewer layouts a plan of this value can use."""
+        worth = self.worth_of_all(instance)
+        return self.left_at(instance, value) / worth if worth else inf
 
 
 def certify(instance: Instance, prices: Prices, worth: Sequence[int], scale: int) -> Certificate:

@@ -8,6 +8,7 @@ from cutplan.solve.bound import relax
 from cutplan.solve.certificate import filling_prices
 from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
 from cutplan.solve.greedy import fill_with_corrections
+from cutplan.solve.purchase import buy_cheapest
 from cutplan.solve.rounding import dive, round_and_fill
 from cutplan.solve.search import Search
 
@@ -28,14 +29,18 @@ STEPS = 3
 
 def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known."""
-    relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=outcome.value)
+    good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
+    relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough)
     outcome.prove(relaxation.certificate)
     yield
     for layouts in round_and_fill(outcome.instance, rolls, relaxation):
         outcome.offer(layouts)
         yield
-    search = Search(outcome.instance, rolls, outcome.certificate)
-    if not search.is_small(_target(outcome)):
+    yield from buy_cheapest(outcome, rolls, clock)
+    target = _target(outcome)
+    tightest = min((outcome.certificate, *outcome.hints), key=lambda prices: prices.waste_at(outcome.instance, target))
+    search = Search(outcome.instance, rolls, tightest)
+    if not search.is_small(target):
         yield from _better_plans(outcome, rolls, relaxation, clock)
     while True:
         _decide(outcome, search, clock)
@@ -53,6 +58,8 @@ def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock:
 
 def _target(outcome: Outcome) -> int:
     """Return the value to ask for: the lower it is, the fewer layouts can have part in a plan of that value."""
+    if outcome.goal is not None:
+        return outcome.goal
     return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
 
 

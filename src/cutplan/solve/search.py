@@ -49,20 +49,10 @@ class Search:
             return Flow(self.instance, networks, target).decide(clock)
         return Cover(self.instance, layouts, target, any_will_do=is_bound).decide(clock)
 
-    def waste_allowed(self, target: int) -> int:
-        """Return what rolls of a plan of value ``target`` may waste at the prices; below 0, there is no such plan."""
-        instance, certificate = self.instance, self.certificate
-        worth = sum(price * kind.demand for price, kind in zip(certificate.prices, instance.kinds, strict=True))
-        premiums = sum(
-            premium * (roll.supply or 0)
-            for premium, roll in zip(certificate.premiums, instance.roll_types, strict=True)
-        )
-        return certificate.scale * target + premiums - worth
-
     def _thin(self, target: int) -> tuple[tuple[Network, ...], tuple[Layout, ...] | None]:
         """Return the steps that a plan of value ``target`` may take, and its layouts if they can be listed."""
         if self._thinned is None or self._thinned[0] != target:
-            allowed = self.waste_allowed(target)
+            allowed = self.certificate.left_at(self.instance, target)
             least = [
                 self.certificate.scale * roll.value + premium - allowed
                 for roll, premium in zip(self.instance.roll_types, self.certificate.premiums, strict=True)

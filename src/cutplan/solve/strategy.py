@@ -42,6 +42,10 @@ class Outcome:
         True when a search raised ``bound`` above what the certificate proves.
     stopped
         Why the solving ended before a proof, if it did.
+    goal
+        What is asked, if not for the best plan: whether there is a plan of this value.
+    hints
+        Certificates of weaker bounds that may yet leave less to waste at the goal.
     """
 
     instance: Instance
@@ -51,11 +55,20 @@ class Outcome:
     bound: int = 0
     by_search: bool = False
     stopped: str | None = None
+    goal: int | None = None
+    hints: tuple[Certificate, ...] = ()
 
     @property
     def is_proved(self) -> bool:
         """True when no better plan exists."""
         return self.layouts is not None and self.bound >= self.value
+
+    @property
+    def is_settled(self) -> bool:
+        """True when what is asked is known."""
+        if self.goal is None or self.layouts is None:
+            return self.is_proved
+        return self.value <= self.goal or self.bound > self.goal
 
     def offer(self, layouts: Layouts | None) -> None:
         """Keep ``layouts`` when they are better than what is known."""
@@ -77,27 +90,27 @@ def value_of(instance: Instance, layouts: Layouts) -> int:
     return sum(instance.roll_types[layout.roll_type].value * times for layout, times in layouts.items())
 
 
-def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None]) -> None:
-    """Improve ``outcome`` until it is proved or the clock has run out: ``stopped`` then says why.
+def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
+    """Improve ``outcome`` until it is settled or the clock has run out: ``stopped`` then says why.
 
-    A first plan, if there is one, is made however little time is left.
+    A first plan, if there is one, is made however little time is left. ``rolls`` are those of an instance that
+    differs in values and supply only, if they are known.
     """
-    if outcome.is_proved:
+    if outcome.is_settled:
         return
     try:
-        for _ in _stages(outcome, clock):
+        for _ in _stages(outcome, rolls or rolls_of(outcome.instance), clock):
             report(outcome)
-            if outcome.is_proved:
+            if outcome.is_settled:
                 return
             clock.check()
     except TimeIsUp as end:
         outcome.stopped = end.reason
 
 
-def _stages(outcome: Outcome, clock: Clock) -> Iterator[None]:
+def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step."""
     instance = outcome.instance
-    rolls = rolls_of(instance)
     if outcome.layouts is None:
         outcome.offer(_first_plan(instance, rolls))
         yield

@@ -1,0 +1,96 @@
+"""Rolls at several prices: which numbers of them to try, the cheapest first, and the least cost in the end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from itertools import product
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cutplan.plan import Status
+from cutplan.solve import solve
+from cutplan.solve.instance import Instance, Kind, RollType
+from cutplan.solve.purchase import Purchases
+from cutplan.stock import Lot
+from random_rooms import MATCHES, ROLL_LENGTH, random_room
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+KINDS = (Kind(0, 7, 3), Kind(0, 5, 4), Kind(0, 3, 5))
+"""What is wanted: 12 drops, 56 units of length."""
+
+
+class Weighed:
+    """Rolls that can be worth what a table says, whatever the prices; the first price is the number of a row."""
+
+    def __init__(self, rows: Sequence[Sequence[int]]) -> None:
+        self.by_type: Sequence[int] = ()
+        self.rows = rows
+
+    def worth(self, prices: Sequence[int]) -> Weighed:
+        """Return the row that the first price numbers."""
+        self.by_type = self.rows[int(prices[0])]
+        return self
+
+
+@given(
+    values=st.tuples(*[st.integers(3, 9)] * 3),
+    supply=st.tuples(st.integers(0, 4), st.integers(0, 4), st.sampled_from([None, 3, 6])),
+    rows=st.lists(st.tuples(*[st.integers(0, 12)] * 3), max_size=4),
+    refused=st.lists(st.tuples(*[st.integers(0, 3)] * 3), max_size=4),
+)
+def test_the_cheapest_purchase_is_that_of_all_listed(
+    values: tuple[int, int, int],
+    supply: tuple[int, int, int | None],
+    rows: list[tuple[int, int, int]],
+    refused: list[tuple[int, int, int]],
+) -> None:
+    """Of all numbers that are worth enough by every list and more than any that were not enough, the cheapest."""
+    below = 60
+    types = tuple(RollType(10 + index, 0, supply[index], values[index]) for index in range(3))
+    instance = Instance(0, 0, KINDS, types)
+    purchases = Purchases(instance, below)
+    purchases.begin()
+    for row in range(len(rows)):
+        purchases.heed(Weighed(rows), [row, 1, 1])  # type: ignore[arg-type]
+    for numbers in refused:
+        purchases.rule_out(numbers)
+
+    found = purchases.cheapest()
+
+    costs = [
+        cost
+        for numbers in product(*(range(21 if most is None else most + 1) for most in supply))
+        if (cost := purchases.cost_of(numbers)) < below
+        and all(_worth(numbers, row) >= number * 3 + 4 + 5 for number, row in enumerate(rows))
+        and not any(all(map(int.__le__, numbers, fewer)) for fewer in refused)
+    ]
+    assert (None if found is None else purchases.cost_of(found)) == min(costs, default=None)
+
+
+def _worth(numbers: Sequence[int], row: Sequence[int]) -> int:
+    return sum(number * worth for number, worth in zip(numbers, row, strict=True))
+
+
+@pytest.mark.parametrize("match", MATCHES)
+@pytest.mark.parametrize("seed", range(4))
+def test_the_least_cost_of_a_room_is_proved_to_the_penny(seed: int, match: str) -> None:
+    """Rolls at £84.35, rolls of three quarters at £61.20 and an opened one at £39.99: the least cost is proved."""
+    room = random_room(seed, match=match, stock="sealed", most_columns=50)
+    motif = room.paper.pattern.within_repeat(Fraction(135))
+    lots = (
+        Lot("full", ROLL_LENGTH, count=None, price=Fraction("84.35")),
+        Lot("short", ROLL_LENGTH * Fraction(3, 4), count=None, price=Fraction("61.20")),
+        Lot("open", ROLL_LENGTH, motif, count=1, price=Fraction("39.99")),
+    )
+
+    plan = solve(replace(room, lots=lots))
+
+    assert plan.status is Status.OPTIMAL
+    assert plan.at_best is not None
+    assert plan.at_best.status is Status.OPTIMAL
