@@ -16,17 +16,22 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-def provenance(versions: Iterable[str], time_limit: float | None) -> str:
-    """Return the line under a table; ``versions`` are those of programs of which this Python does not know."""
+def provenance(begun: str, versions: Iterable[str], time_limit: float | None) -> str:
+    """Return the line under a table.
+
+    ``begun`` is the commit when measuring began; ``versions`` are those of programs of which this Python does not know.
+    """
+    ended = commit()
+    measured = begun if begun == ended else f"{begun} to {ended}"
     libraries = [f"{name} {version(name)}" for name in ("cutplan", "ortools", "numpy", "scipy")]
     limit = "" if time_limit is None else f" Limit {time_limit:g} s."
     return (
-        f"{datetime.now(UTC).date()}, {_commit()}, {_machine()}; "
+        f"{datetime.now(UTC).date()}, {measured}, {_machine()}; "
         f"Python {platform.python_version()}, {', '.join([*libraries, *versions])}.{limit}"
     )
 
 
-def _commit() -> str:
+def commit() -> str:
     """Return the commit that was measured, and whether files differed from it."""
 
     def git(*arguments: str) -> str:

@@ -11,6 +11,7 @@ import argparse
 import os
 import sys
 from contextlib import ExitStack
+from importlib.util import find_spec
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -25,7 +26,7 @@ from instances import CONTRACTS, HOUSES, TRIPLETS, contracts, old_houses, rooms,
 from measure import CUTPLAN, Worker
 from nested import nested_rooms
 from packing_solver import PackingSolver
-from provenance import provenance
+from provenance import commit, provenance
 from race import faults_of, race
 from tables import command_table, comparison_table, nested_table, room_tables
 
@@ -86,8 +87,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     add(
         "--packingsolver-python",
-        default=os.environ.get(packing_solver.VARIABLE),
-        help=f"Python that has the package packingsolver (default: ${packing_solver.VARIABLE})",
+        default=os.environ.get(packing_solver.VARIABLE) or (sys.executable if find_spec("packingsolver") else None),
+        help=f"Python that has the package packingsolver (default: ${packing_solver.VARIABLE}, or this one if it has)",
     )
     add("--runs", type=int, default=15, help="runs of each command (default: %(default)s)")
     add("--ordinary-rooms", type=int, default=60, help="rooms planned as whole commands (default: %(default)s)")
@@ -101,6 +102,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _raced(table: str, options: argparse.Namespace, faults: list[str]) -> str:
     """Return the text of a table on which methods race, and add what cannot be true to ``faults``."""
+    begun = commit()
     limit = LIMITS[table] if options.time_limit is None else options.time_limit
     rivals = _rivals(table, options)
     with ExitStack() as stack:
@@ -114,7 +116,7 @@ def _raced(table: str, options: argparse.Namespace, faults: list[str]) -> str:
             versions.append(f"packingsolver {other.version}")
         results = list(race(_instances(table, options), methods, options.patience))
     faults += chain.from_iterable(map(faults_of, results))
-    return f"{_table(table, results, rivals)}\n\n{provenance(versions, limit)}"
+    return f"{_table(table, results, rivals)}\n\n{provenance(begun, versions, limit)}"
 
 
 def _rivals(table: str, options: argparse.Namespace) -> list[str]:
@@ -157,6 +159,7 @@ def _table(table: str, results: list[Result], rivals: list[str]) -> str:
 
 def _measured(table: str, options: argparse.Namespace, faults: list[str]) -> str:
     """Return the text of a table of cutplan alone, and add what was not as it has to be to ``faults``."""
+    begun = commit()
     if table == "sweep":
         swept = swept_rooms(options.placements or SIZES, processors())
         faults += [f"sweep, {one.room}: only {one.proved} proved" for one in swept if one.proved < one.placements]
@@ -168,7 +171,7 @@ def _measured(table: str, options: argparse.Namespace, faults: list[str]) -> str
         text = buying_table(answers, options.draws)
     else:
         text = command_table(command_runs(options.runs, options.ordinary_rooms, options.hotel))
-    return f"{text}\n\n{provenance((), None)}"
+    return f"{text}\n\n{provenance(begun, (), None)}"
 
 
 def _replace(table: str, text: str) -> None:
