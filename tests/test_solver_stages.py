@@ -1,0 +1,592 @@
+"""Every stage of the solver, and every fallback, on a job that needs it: it is reached, it decides, and it is right.
+
+What the plan is worth is found a second time, by trying everything or by another integer programme; and the plan and
+its proof are judged by the checker. Jobs are in whole numbers without trims, and small except where a stage serves
+large ones only.
+"""
+
+from __future__ import annotations
+
+import signal
+import threading
+import time
+from collections import Counter
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pytest
+from ortools.linear_solver import pywraplp
+
+from arc_flow_milp import solve_by_arc_flow
+from brute_force import least_value
+from cutplan.check import check_text
+from cutplan.drops import Drop
+from cutplan.job import Job
+from cutplan.pattern import Pattern
+from cutplan.plan import Status
+from cutplan.plan_file import plan_document, plan_text
+from cutplan.scenario import parse_scenario
+from cutplan.solve import closing, cover, phased, search, solve
+from cutplan.solve.bound import relax
+from cutplan.solve.certificate import nothing_proved
+from cutplan.solve.choice import rolls_of
+from cutplan.solve.clock import Clock
+from cutplan.solve.greedy import fill_rolls, fill_with_corrections
+from cutplan.solve.grouping import Grouping
+from cutplan.solve.instance import scale
+from cutplan.solve.layout import places_of
+from cutplan.solve.rounding import dive, round_and_fill
+from cutplan.solve.search import Search
+from cutplan.solve.strategy import optimise, unknown, value_of
+from cutplan.stock import Lot, Paper
+from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
+from random_rooms import random_small_job
+from scenario_text import scenario_text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.plan import Plan
+    from cutplan.solve.bound import Relaxation
+    from cutplan.solve.greedy import Layouts
+    from cutplan.solve.instance import Instance
+
+AT_LEISURE: Final = 60.0
+"""Seconds that no job here comes near: what ends the solving is a proof."""
+
+SMALL: Final = 7
+"""Up to so many pieces everything can be tried; beyond, HiGHS proves the least value."""
+
+
+# --- One stage after another ------------------------------------------------------------------------------
+
+
+def test_first_plan_decides_where_offcuts_hold_every_drop() -> None:
+    """A plan that opens no roll can't be beaten, whatever the bound."""
+    kept = Lot("kept", Fraction(40), Fraction(0), count=1, is_offcut=True)
+    job = job_of(0, [(100, 0, 1)], [(15, 0, 2)], kept)
+
+    outcome = unknown(scale(job, certain=True).instance)
+    with pytest.MonkeyPatch.context() as patch:
+        stages = stages_noted(patch)
+        optimise(outcome, Clock(AT_LEISURE), ignore)
+
+    assert stages == ["first plan"]
+    assert (outcome.value, outcome.bound, outcome.is_proved) == (0, 0, True)
+    assert solve(job).rolls_needed == 0
+
+
+def test_share_of_a_roll_decides() -> None:
+    """Four pieces of 9 fill a roll of 46, two of 13 do: two of 9 and one of 13 are priced at a whole roll together."""
+    plan = decided_by("rule 1", job_of(10, [(46, 8, 3)], [(9, 6, 2), (13, 9, 1)]))
+
+    assert plan.value == 1
+
+
+def test_paper_taken_decides_where_shares_do_not() -> None:
+    """26 + 11 + 18 is 55 of 57, but each loses at least 2 to the print before any other: no roll holds all three."""
+    plan = decided_by("rule 2", job_of(7, [(57, 2, 3), (28, 6, 1)], [(26, 2, 1), (11, 2, 1), (18, 6, 1)]))
+
+    assert plan.value == 2
+
+
+def test_linear_programme_raises_the_bound_to_the_first_plan() -> None:
+    """Neither rule proves three rolls for three pieces; the linear programme's prices do."""
+    plan = decided_by("relaxation", job_of(12, [(21, 4, 3), (19, 11, 2), (12, 6, 2)], [(16, 3, 1), (2, 5, 2)]))
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (3, False)
+
+
+def test_rounding_betters_the_first_plan() -> None:
+    """Filling the rolls one by one takes three, rounding what the linear programme says takes two."""
+    job = job_of(10, [(37, 0, 5), (26, 4, 2), (31, 8, 5)], [(17, 0, 2), (4, 5, 1), (12, 4, 1), (2, 4, 1)])
+
+    plan = decided_by("rounding", job)
+
+    assert (first_value(job), plan.rolls_needed, plan.proof.by_search) == (3, 2, False)
+
+
+def test_corrected_prices_better_the_plans_rounded() -> None:
+    """Of 39 pieces more than 100 000 part-layouts may have part, so plans with corrected prices are tried first."""
+    drops = [
+        *[(81, 6, 2), (99, 6, 1), (92, 0, 1), (113, 9, 1), (101, 6, 1), (96, 6, 1), (104, 0, 1), (118, 0, 1)],
+        *[(119, 3, 3), (84, 0, 1), (102, 9, 1), (100, 5, 3), (104, 4, 1), (94, 2, 1), (108, 6, 3), (95, 1, 2)],
+        *[(94, 7, 1), (98, 5, 1), (91, 8, 1), (119, 0, 3), (120, 6, 3), (113, 8, 3), (100, 0, 3)],
+    ]
+
+    plan = decided_by("corrections", job_of(10, [(400, 0, 39)], drops))
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (11, False)
+
+
+def test_diving_betters_the_plans_with_corrected_prices() -> None:
+    """Twelve passes with corrected prices end at eight rolls for 42 pieces; cutting the most used columns at seven."""
+    drops = [
+        *[(37, 1, 3), (84, 1, 3), (57, 3, 1), (99, 3, 1), (77, 4, 1), (69, 3, 1), (35, 2, 1), (80, 0, 2)],
+        *[(37, 3, 3), (28, 3, 1), (54, 2, 1), (78, 0, 2), (55, 4, 2), (60, 3, 1), (86, 2, 1), (34, 2, 1)],
+        *[(28, 1, 1), (94, 0, 1), (97, 0, 1), (83, 0, 1), (86, 1, 2), (75, 0, 2), (51, 1, 1), (93, 0, 2)],
+        *[(49, 3, 1), (74, 0, 1), (77, 2, 1), (76, 2, 3)],
+    ]
+
+    plan = decided_by("dive", job_of(5, [(400, 0, 42)], drops))
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (7, False)
+
+
+def test_listed_layouts_give_the_plan_that_meets_the_bound() -> None:
+    """What plans by rule cut from three rolls, an integer programme over the layouts listed cuts from two."""
+    job = needs_a_search()
+
+    plan = decided_by("list", job)
+
+    assert (first_value(job), plan.rolls_needed, plan.proof.by_search) == (3, 2, True)
+
+
+def test_listed_layouts_prove_that_the_bound_cannot_be_met() -> None:
+    """No prices prove three rolls for eight pieces; that no layouts listed make a plan of two proves it."""
+    drops = [(6, 6, 3), (5, 6, 3), (6, 3, 2)]
+
+    plan = decided_by("list", job_of(7, [(29, 2, 8), (23, 4, 2), (29, 4, 1)], drops))
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
+    assert proved_by_prices(plan) == 2
+
+
+def test_steps_decide_where_layouts_are_too_many_to_list() -> None:
+    """Of 30 pieces, 4 to 14 to a roll, more than 100 000 part-layouts remain after every cheaper stage has failed."""
+    drops = [
+        *[(94, 4, 3), (89, 3, 1), (89, 9, 2), (75, 1, 2), (28, 9, 3), (54, 7, 3), (34, 3, 1), (89, 5, 1), (89, 7, 3)],
+        *[(41, 4, 1), (53, 9, 1), (37, 8, 2), (88, 3, 1), (57, 8, 1), (53, 7, 1), (70, 9, 1), (57, 8, 1), (62, 5, 2)],
+    ]
+
+    plan, stages = followed(job_of(10, [(400, 0, 30)], drops))
+
+    assert list(dict.fromkeys(stages)) == [
+        *(
+            "first plan",
+            "rule 1",
+            "rule 2",
+            "relaxation",
+            "rounding",
+            "too many to list",
+            "corrections",
+            "dive",
+            "steps",
+        )
+    ]
+    assert (plan.rolls_needed, plan.proof.by_search) == (5, True)
+
+
+# --- The search by itself ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("way", ["list", "list, any plan", "steps"])
+@pytest.mark.parametrize("seed", range(0, 200, 8))
+def test_search_finds_the_least_value_and_nothing_below(seed: int, way: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With nothing known beforehand, either integer programme finds what trying everything finds, and no less."""
+    job = random_small_job(seed)
+    expected = least_value(job)
+    scaled = scale(job, certain=True)
+    if way == "steps":
+        monkeypatch.setattr(cover, "MOST_PATHS", 0)
+    monkeypatch.setattr(cover, "MANY_LAYOUTS", 0 if way == "list, any plan" else cover.MOST_LAYOUTS)
+    target = 10**6 if expected is None else int(expected / scaled.money)
+
+    seeking = Search(scaled.instance, rolls_of(scaled.instance), nothing_proved(scaled.instance))
+    found = seeking.plan_of(target, Clock(AT_LEISURE), is_bound=expected is not None)
+    below = seeking.plan_of(target - 1, Clock(AT_LEISURE), is_bound=False)
+    above = seeking.plan_of(10 * target, Clock(AT_LEISURE), is_bound=False)
+
+    assert (below.layouts, below.is_decided) == (None, True)
+    for answer in (found, above):
+        assert answer.is_decided
+        assert (answer.layouts is None) == (expected is None)
+        if answer.layouts is not None:
+            assert_cuts_every_drop(scaled.instance, answer.layouts)
+            assert value_of(scaled.instance, answer.layouts) == target
+
+
+def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
+    """At prices that prove two rolls no step is left for a plan of one."""
+    instance = scale(needs_a_search(), certain=True).instance
+    outcome = unknown(instance)
+    optimise(outcome, Clock(AT_LEISURE), ignore)
+
+    seeking = Search(instance, rolls_of(instance), outcome.certificate)
+    answer = seeking.plan_of(1, Clock(AT_LEISURE), is_bound=False)
+
+    assert outcome.certificate.whole_bound == 2
+    assert (answer.layouts, answer.is_decided) == (None, True)
+
+
+@pytest.mark.parametrize("limit", ["MOST_PATHS", "MOST_LAYOUTS"])
+def test_either_limit_of_the_list_leads_to_steps(limit: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no layout may be listed, be it a whole one or its beginning, steps find the same two rolls."""
+    monkeypatch.setattr(cover if limit == "MOST_PATHS" else search, limit, 0)
+    # The stages before it would do for a job so small.
+    monkeypatch.setattr(closing, "PASSES", 0)
+    monkeypatch.setattr(closing, "dive", lambda *_: None)
+
+    plan = decided_by("steps", needs_a_search())
+
+    assert plan.value == 2
+
+
+# --- Grouped kinds ----------------------------------------------------------------------------------------
+
+
+def test_last_drops_are_handed_out_tightest_first_where_hanging_order_fails() -> None:
+    """In hanging order the longest of a group would come last on its roll, where there is no room; another one fits."""
+    job = job_of(7, [(22, 2, 3), (17, 1, 2), (14, 1, 1)], [(2, 3, 1), (2, 4, 1), (7, 4, 1)])
+
+    with pytest.MonkeyPatch.context() as patch:
+        ways: list[tuple[bool, bool]] = []
+        after_each(patch, Grouping, "_expand", lambda full, given: ways.append((given["tightest_first"], bool(full))))
+        plan = decided_by("rule 1", job)
+
+    assert ways == [(False, False), (True, True)]
+    assert plan.value == 1
+
+
+def test_kinds_are_planned_one_by_one_where_a_last_drop_is_too_long() -> None:
+    """The grouped plan proves four rolls and can't be handed out; a first plan of the kinds themselves takes four."""
+    job = job_of(12, [(50, 10, 7), (32, 7, 1)], [(8, 4, 1), (35, 9, 3), (11, 4, 3)])
+
+    plan, stages = followed(job)
+
+    assert stages == ["first plan", "rule 1", "not handed out", "first plan"]
+    assert plan.value == 4
+
+
+def test_kinds_planned_one_by_one_may_need_a_roll_more() -> None:
+    """Grouped, four pieces would take two rolls; the linear programme proves three for the kinds themselves."""
+    plan, stages = followed(job_of(7, [(45, 4, 4)], [(22, 6, 1), (19, 5, 2), (17, 5, 1)]))
+
+    assert stages == [*("first plan", "rule 1", "not handed out", "first plan", "rule 1", "rule 2", "relaxation")]
+    assert plan.value == 3
+
+
+# --- Few rolls, dear rolls --------------------------------------------------------------------------------
+
+
+def test_rolls_in_hand_are_searched_where_filling_them_runs_out() -> None:
+    """Three rolls are just enough for six pieces, and filling one after another leaves a piece over."""
+    job = job_of(7, [(20, 0, 3)], [(8, 2, 1), (6, 0, 1), (8, 5, 3), (6, 1, 1)])
+
+    plan, stages = followed(job)
+
+    # Filled once in groups and once kind by kind.
+    assert stages[:3] == ["first plan", "first plan", "rolls in hand"]
+    assert first_value(job) is None
+    assert plan.value == 3
+
+
+def test_no_plan_is_made_where_the_supply_runs_out() -> None:
+    """With two rolls where three are needed, no stage that makes plans offers one, and none of them fails."""
+    instance = scale(job_of(7, [(20, 0, 2)], [(8, 2, 1), (6, 0, 1), (8, 5, 3), (6, 1, 1)]), certain=True).instance
+    enough = scale(job_of(7, [(20, 0, 6)], [(8, 2, 1), (6, 0, 1), (8, 5, 3), (6, 1, 1)]), certain=True).instance
+    rolls = rolls_of(instance)
+    prices = np.array([kind.length for kind in instance.kinds], dtype=np.int64)
+    relaxation = relaxed(enough)
+
+    assert fill_rolls(instance, rolls, prices, [kind.demand for kind in instance.kinds], [2]) is None
+    assert list(fill_with_corrections(instance, rolls, prices, 3)) == []
+    assert list(round_and_fill(instance, rolls, relaxation)) == []
+    assert dive(instance, rolls, relaxation, Clock(AT_LEISURE)) is None
+
+
+def test_premium_of_a_scarce_roll_proves_the_bound() -> None:
+    """One roll suits better than all others, which its premium allows for: three rolls for four pieces."""
+    plan = decided_by("relaxation", job_of(12, [(23, 8, 4), (19, 1, 1)], [(3, 9, 3), (5, 10, 1)]))
+
+    assert plan.value == 3
+    assert plan.proof.prices is not None
+    assert list(plan.proof.prices.premiums) == ["B"]
+
+
+@pytest.mark.parametrize(
+    ("repeat", "lots", "drops", "cost"),
+    [
+        (3, [(55, 2, 3, 7), (27, 1, 1, 1)], [(4, 1, 2), (23, 0, 1)], 7),
+        (12, [(49, 3, 3, 5), (49, 10, 3, 2), (38, 2, 1, 1)], [(3, 0, 1), (13, 4, 1), (28, 2, 1)], 3),
+        (6, [(35, 2, 3, 3), (28, 2, 2, 3), (34, 1, 2, 5)], [(2, 4, 2), (5, 4, 1)], 3),
+        (0, [(31, 0, 4, 3), (25, 0, 1, 2), (27, 0, 2, 5)], [(20, 0, 1), (2, 0, 2), (6, 0, 1)], 3),
+    ],
+)
+def test_lots_at_several_prices_are_proved_cheapest(
+    repeat: int, lots: list[tuple[int, ...]], drops: list[tuple[int, int, int]], cost: int
+) -> None:
+    """Where prices alone leave a gap between cost and bound, what closes it is right about the cheapest rolls."""
+    plan, _ = followed(job_of(repeat, lots, drops))
+
+    assert plan.value == cost
+
+
+def test_rolls_that_cost_nothing_and_never_run_out_leave_the_proof_to_the_others() -> None:
+    """At either rule's prices a roll for nothing is worth something, and no premium covers endless rolls."""
+    # The piece of 20 needs the roll at 5; the one of 8 may come from either.
+    paper = Paper("invented", Pattern(Fraction(0), Fraction(0)), Fraction(30))
+    lots = (
+        Lot("A", Fraction(30), None, None, price=Fraction(5)),
+        Lot("B", Fraction(10), None, None, price=Fraction(0)),
+    )
+    job = Job(paper, lots, (drop_of("1", 8, 0, 1), drop_of("2", 20, 0, 1)))
+
+    outcome = unknown(scale(job, certain=True).instance)
+    bounds: list[int] = []
+    optimise(outcome, Clock(AT_LEISURE), lambda known: bounds.append(known.bound))
+
+    assert bounds[:3] == [0, 0, 0]
+    assert (outcome.value, outcome.bound) == (1, 1)  # in units of 5, the only price there is
+    assert least_value(job) == 5
+
+
+# --- A free match on a grid coarser than the unit ---------------------------------------------------------
+
+
+def test_what_rounding_up_left_room_for_is_taken_too() -> None:
+    """10.001 m and 10 m fill a roll of 20.001 m; in cells of 2 mm, rounded up, they would not fit together."""
+    plan = decided_by("rule 1", job_of(0, [(20_001, 0, 2)], [(10_001, 0, 1), (10_000, 0, 1)]))
+
+    assert plan.value == 1
+
+
+def test_search_knows_exact_places_where_cells_prove_too_little() -> None:
+    """6.667, 6.667 and 6.669 m are 2 mm too long for a roll of 20.001 m; rounded down to cells of 2 mm they fit it."""
+    plan = decided_by("list", job_of(0, [(20_001, 0, 3)], [(6_667, 0, 2), (6_669, 0, 1)]))
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (2, True)
+    assert proved_by_prices(plan) == 1
+
+
+# --- Sealed rolls -----------------------------------------------------------------------------------------
+
+
+def test_certain_prices_prove_what_is_possible_at_best() -> None:
+    """Where no start saves a roll, prices of the certain plan prove it, and no stage is taken a second time."""
+    paper = Paper("invented", Pattern(Fraction(10), Fraction(0)), Fraction(100))
+    job = Job(paper, (Lot("roll", Fraction(100), None, None),), (drop_of("1", 35, 0, 4),))
+
+    plan, stages = followed(job)
+
+    assert stages == ["first plan", "rule 1"]
+    assert plan.at_best is not None
+    assert (plan.rolls_needed, plan.at_best.rolls, plan.at_best.status) == (2, 2, Status.OPTIMAL)
+    assert plan.at_best.value == least_value(job, at_best=True)
+
+
+# --- Stopped ----------------------------------------------------------------------------------------------
+
+
+def test_a_first_plan_is_made_in_no_time() -> None:
+    """Without any time left there is a plan of three rolls, with a bound that holds, and why it is not better."""
+    plan = solved(needs_a_search(), time_limit=0.0)
+
+    assert (plan.rolls_needed, plan.status, plan.stopped) == (3, Status.FEASIBLE, "time limit")
+    assert plan.proof.bound <= 2
+
+
+def test_ctrl_c_ends_with_the_best_plan_so_far() -> None:
+    """Interrupted when the first plan is told, the solver returns it instead of going on to the two rolls."""
+    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        pytest.skip("somebody else listens for Ctrl-C")
+
+    told: list[str] = []
+
+    def interrupt_once(news: str) -> None:
+        told.append(news)
+        if len(told) == 1:
+            signal.raise_signal(signal.SIGINT)
+
+    plan = solve(needs_a_search(), progress=interrupt_once)
+
+    assert told[0] == "3 rolls, bound 0"
+    assert (plan.rolls_needed, plan.status, plan.stopped) == (3, Status.FEASIBLE, "interrupted")
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_integer_programme_that_ends_without_an_answer_leaves_the_gap() -> None:
+    """When CBC gives up, the plan so far stands, with the bound of the prices and nothing claimed by search."""
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_cbc(patch, lambda _solve: pywraplp.Solver.NOT_SOLVED)
+        plan = solved(needs_a_search())
+
+    assert (plan.rolls_needed, int(plan.proof.bound), plan.proof.by_search) == (3, 2, False)
+    assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
+
+
+def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
+    """CBC may not heed its limit: a third of a second after the time is up the plan so far is returned."""
+    asked, ended = threading.Event(), threading.Event()
+
+    def hang(_solve: Callable[[], int]) -> int:
+        asked.set()
+        ended.wait(AT_LEISURE / 2)
+        return int(pywraplp.Solver.NOT_SOLVED)
+
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_cbc(patch, hang)
+        begun = time.monotonic()
+        plan = solved(needs_a_search(), time_limit=1.0)
+        taken = time.monotonic() - begun
+        ended.set()
+
+    assert asked.is_set()
+    assert 1.0 <= taken < 5.0  # with time for the checker on a busy machine
+    assert (plan.rolls_needed, int(plan.proof.bound)) == (3, 2)
+    assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
+
+
+def test_plan_found_in_time_is_kept_though_the_programme_is_not_decided() -> None:
+    """A plan that CBC had when its time was up is no less good for that."""
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_cbc(patch, lambda solve: solve() * 0 + pywraplp.Solver.FEASIBLE)
+        plan = solved(needs_a_search())
+
+    assert (plan.rolls_needed, int(plan.proof.bound), plan.proof.by_search) == (2, 2, False)
+
+
+# --- When parts fail --------------------------------------------------------------------------------------
+
+
+def test_linear_programme_that_ends_abnormally_is_solved_plainly() -> None:
+    """GLOP sometimes ends as «abnormal» after presolve; without presolve the bound is what it should be."""
+    plain: list[bool] = []
+
+    def abnormal_at_first(solve: Callable[..., int], *parameters: pywraplp.MPSolverParameters) -> int:
+        status = solve(*parameters)
+        plain.append(bool(parameters))
+        return status if parameters else int(pywraplp.Solver.ABNORMAL)
+
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_glop(patch, abnormal_at_first)
+        plan = decided_by("relaxation", job_of(12, [(23, 8, 4), (19, 1, 1)], [(3, 9, 3), (5, 10, 1)]))
+
+    assert plan.value == 3
+    assert plain == [False, True] * (len(plain) // 2)
+    assert plain
+
+
+def test_linear_programme_that_cannot_be_solved_is_an_error() -> None:
+    """Nothing is guessed from a linear programme that ends without an optimum twice."""
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_glop(patch, lambda _solve, *_: int(pywraplp.Solver.ABNORMAL))
+        with pytest.raises(ArithmeticError) as caught:
+            solve(job_of(12, [(23, 8, 4), (19, 1, 1)], [(3, 9, 3), (5, 10, 1)]))
+
+    assert str(caught.value) == "the linear programme ended with status 4"
+
+
+@pytest.mark.parametrize("seed", range(3, 200, 13))
+def test_filling_that_loses_patience_at_once_costs_no_roll(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """First plans are worse when a roll's filling stops after two drops tried; the proved value is the same."""
+    job = random_small_job(seed)
+    expected = least_value(job)
+    if expected is None:
+        pytest.skip("no plan exists")
+    monkeypatch.setattr(phased, "PATIENCE", 2)
+
+    assert solved(job).value == expected
+
+
+# --- Jobs, plans and what is noted on the way -------------------------------------------------------------
+
+
+def decided_by(stage: str, job: Job) -> Plan:
+    """Return the proved plan of ``job``, whose proof was complete at ``stage`` and not before."""
+    plan, stages = followed(job)
+    assert stages[-1] == stage
+    return plan
+
+
+def followed(job: Job) -> tuple[Plan, list[str]]:
+    """Return the plan, proved and judged, and the stages that were taken, in turn."""
+    with pytest.MonkeyPatch.context() as patch:
+        stages = stages_noted(patch)
+        plan = solved(job)
+    assert (plan.status, plan.stopped) == (Status.OPTIMAL, None)
+    assert plan.proof.bound == plan.value == least_elsewhere(job)
+    return plan, stages
+
+
+def solved(job: Job, time_limit: float = AT_LEISURE) -> Plan:
+    """Return the plan of ``job`` after the independent checker has found no fault with it and its proofs."""
+    scenario = parse_scenario(scenario_text(job), "stage.toml")
+    assert scenario.job == job
+    plan = solve(scenario.job, time_limit=time_limit)
+    assert check_text(plan_text(plan_document(plan, scenario))).violations == ()
+    assert plan.proof.bound <= plan.value
+    return plan
+
+
+def least_elsewhere(job: Job) -> Fraction | None:
+    """Return the least value of ``job`` as found without the solver."""
+    if sum(drop.count for drop in job.drops) <= SMALL:
+        return least_value(job)
+    answer = solve_by_arc_flow(job, time_limit=AT_LEISURE)
+    assert answer.value == answer.bound
+    return answer.value
+
+
+def first_value(job: Job) -> int | None:
+    """Return the value of the plan made first, by filling one roll after another; None when rolls run out."""
+    outcome = unknown(scale(job, certain=True).instance)
+    optimise(outcome, Clock(0.0), ignore)
+    return None if outcome.layouts is None else outcome.value
+
+
+def proved_by_prices(plan: Plan) -> int:
+    """Return the rolls that a plan's prices prove by themselves, for a job without premiums."""
+    prices = plan.proof.prices
+    assert prices is not None
+    assert not prices.premiums
+    return -(-sum(prices.drops.get(drop.label, 0) * drop.count for drop in plan.job.drops) // prices.scale)
+
+
+def relaxed(instance: Instance) -> Relaxation:
+    """Return the linear relaxation of an instance that has rolls enough."""
+    rolls = rolls_of(instance)
+    outcome = unknown(instance)
+    optimise(outcome, Clock(0.0), ignore)
+    assert outcome.layouts is not None
+    return relax(instance, rolls, outcome.layouts, Clock(AT_LEISURE))
+
+
+def assert_cuts_every_drop(instance: Instance, layouts: Layouts) -> None:
+    """Fail unless the layouts hold every drop, each where its roll has room for it, on no more rolls than there are."""
+    cut: Counter[int] = Counter()
+    opened: Counter[int] = Counter()
+    for layout, times in layouts.items():
+        assert places_of(instance, layout) is not None
+        opened[layout.roll_type] += times
+        for kind, count in layout.counts.items():
+            cut[kind] += count * times
+    assert [cut[kind] for kind in range(len(instance.kinds))] == [kind.demand for kind in instance.kinds]
+    for number, roll_type in enumerate(instance.roll_types):
+        assert roll_type.supply is None or opened[number] <= roll_type.supply
+
+
+def ignore(_: object) -> None:
+    """Take no notice."""
+
+
+def needs_a_search() -> Job:
+    """Return six pieces for which prices prove two rolls and plans by rule take three; a search finds two."""
+    return job_of(6, [(20, 0, 6)], [(6, 0, 2), (4, 0, 1), (3, 3, 2), (5, 1, 1)])
+
+
+def job_of(repeat: int, lots: list[tuple[int, ...]], drops: list[tuple[int, int, int]], *more: Lot) -> Job:
+    """Return a job of measured lots (length, first motif, count, price or none) and drops (height, motif, count)."""
+    pattern = Pattern(Fraction(repeat), Fraction(0))
+    stock = [
+        Lot("ABC"[number], Fraction(length), Fraction(motif), count, price=Fraction(*price) if price else None)
+        for number, (length, motif, count, *price) in enumerate(lots)
+    ]
+    wanted = [drop_of(f"{number}", *drop) for number, drop in enumerate(drops, start=1)]
+    return Job(Paper("invented", pattern, Fraction(lots[0][0])), (*stock, *more), tuple(wanted))
+
+
+def drop_of(label: str, height: int, motif: int, count: int) -> Drop:
+    """Return a drop without trims."""
+    return Drop(label, Fraction(height), Fraction(motif), Fraction(0), Fraction(0), count)
