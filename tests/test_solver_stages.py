@@ -27,7 +27,7 @@ from cutplan.pattern import Pattern
 from cutplan.plan import Status
 from cutplan.plan_file import plan_document, plan_text
 from cutplan.scenario import parse_scenario
-from cutplan.solve import closing, cover, phased, search, solve
+from cutplan.solve import closing, cover, phased, purchase, search, solve
 from cutplan.solve.bound import relax
 from cutplan.solve.certificate import nothing_proved
 from cutplan.solve.choice import rolls_of
@@ -305,22 +305,29 @@ def test_premium_of_a_scarce_roll_proves_the_bound() -> None:
     assert list(plan.proof.prices.premiums) == ["B"]
 
 
+@pytest.mark.parametrize("most_purchases", [0, 1000])
 @pytest.mark.parametrize(
-    ("repeat", "lots", "drops", "cost"),
+    ("numbers", "cost"),
     [
-        (3, [(55, 2, 3, 7), (27, 1, 1, 1)], [(4, 1, 2), (23, 0, 1)], 7),
-        (12, [(49, 3, 3, 5), (49, 10, 3, 2), (38, 2, 1, 1)], [(3, 0, 1), (13, 4, 1), (28, 2, 1)], 3),
-        (6, [(35, 2, 3, 3), (28, 2, 2, 3), (34, 1, 2, 5)], [(2, 4, 2), (5, 4, 1)], 3),
-        (0, [(31, 0, 4, 3), (25, 0, 1, 2), (27, 0, 2, 5)], [(20, 0, 1), (2, 0, 2), (6, 0, 1)], 3),
+        ((3, [(55, 2, 3, 7), (27, 1, 1, 1)], [(4, 1, 2), (23, 0, 1)]), 7),
+        ((12, [(49, 3, 3, 5), (49, 10, 3, 2), (38, 2, 1, 1)], [(3, 0, 1), (13, 4, 1), (28, 2, 1)]), 3),
+        ((6, [(35, 2, 3, 3), (28, 2, 2, 3), (34, 1, 2, 5)], [(2, 4, 2), (5, 4, 1)]), 3),
     ],
 )
 def test_lots_at_several_prices_are_proved_cheapest(
-    repeat: int, lots: list[tuple[int, ...]], drops: list[tuple[int, int, int]], cost: int
+    numbers: tuple[int, list[tuple[int, ...]], list[tuple[int, int, int]]],
+    cost: int,
+    most_purchases: int,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Where prices alone leave a gap between cost and bound, what closes it is right about the cheapest rolls."""
-    plan, _ = followed(job_of(repeat, lots, drops))
+    """Purchases tried from the cheapest on, or else a search for the cost, close the gap that prices leave."""
+    monkeypatch.setattr(purchase, "MOST_PURCHASES", most_purchases)
 
-    assert plan.value == cost
+    plan, stages = followed(job_of(*numbers))
+
+    assert (int(plan.value), plan.proof.by_search) == (cost, True)
+    assert ("purchases" in stages) == (most_purchases > 0)
+    assert ("list" in stages) == (most_purchases == 0)
 
 
 def test_rolls_that_cost_nothing_and_never_run_out_leave_the_proof_to_the_others() -> None:
