@@ -394,6 +394,13 @@ def test_a_first_plan_is_made_in_no_time() -> None:
     assert plan.proof.bound <= 2
 
 
+def test_a_plan_proved_as_time_runs_out_is_not_called_stopped() -> None:
+    """Where the first plan meets the bound that is proved with it, no limit has kept anything from the user."""
+    plan = solved(job_of(10, [(46, 8, 3)], [(9, 6, 2), (13, 9, 1)]), time_limit=0.0)
+
+    assert (plan.status, plan.stopped) == (Status.OPTIMAL, None)
+
+
 def test_ctrl_c_ends_with_the_best_plan_so_far() -> None:
     """Interrupted when the first plan is told, the solver returns it instead of going on to the two rolls."""
     if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:

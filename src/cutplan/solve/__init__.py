@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from cutplan.job import Job
+    from cutplan.solve.instance import ScaledJob
     from cutplan.solve.strategy import Outcome
 
 __all__ = ["solve"]
@@ -69,17 +70,23 @@ def _planned(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best:
 
 def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_best: bool) -> Plan:
     scaled = scale(job, certain=True)
-    mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
+    best_differs = wants_best and not job.paper.pattern.is_free
+    mostly = clock.share(SHARE_FOR_CERTAIN) if best_differs else clock
     outcome = optimise_grouped(scaled.instance, None, mostly, report)
     if outcome.layouts is None:
         start = plan_with_rolls_in_hand(job, scaled, mostly, report)
         outcome = optimise_grouped(scaled.instance, Known(start), mostly, report)
+    best = None
+    if best_differs:
+        best = _at_best(job, outcome, clock, report)
+    elif wants_best:
+        best = _best_of(job, scaled, outcome)
     return Plan(
         job=job,
         layouts=roll_layouts(job, scaled, outcome.layouts or {}),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        at_best=_at_best(job, outcome, clock, report) if wants_best else None,
+        at_best=best,
         stopped=outcome.stopped,
     )
 
@@ -88,7 +95,10 @@ def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome
     """Return what the rolls could do if every sealed one began where its layout wants."""
     scaled = scale(job, certain=False)
     known = Known(certain.layouts or {}, certain.certificate)
-    outcome = optimise_grouped(scaled.instance, known, clock, report)
+    return _best_of(job, scaled, optimise_grouped(scaled.instance, known, clock, report))
+
+
+def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome) -> AtBest:
     return AtBest(
         value=outcome.value * scaled.money,
         rolls=rolls_in(job, scaled, outcome.layouts or {}),

@@ -157,19 +157,18 @@ def scale(job: Job, *, certain: bool) -> ScaledJob:
     ``certain`` asks for layouts that fit however sealed rolls begin; otherwise every sealed roll is supposed
     to begin where its layout wants.
     """
-    unit = _common_measure(_lengths_of(job))
+    sizes = [(job.paper.pattern.within_repeat(drop.motif_below_cut), drop.cut_length) for drop in job.drops]
+    unit = _common_measure([length for size in set(sizes) for length in size] + _lengths_of_stock(job))
     repeat = int(job.paper.pattern.repeat / unit)
-    kinds, drops_of = _kinds(job, unit)
+    kinds, drops_of = _kinds(job, sizes, unit)
     money = _common_measure([job.value_of(lot) for lot in job.all_lots])
     roll_types, lots_of = _roll_types(job, unit, money, drops_of)
     instance = Instance(repeat, repeat if certain else 0, kinds, roll_types)
     return ScaledJob(instance, unit, money, drops_of, lots_of)
 
 
-def _lengths_of(job: Job) -> list[Length]:
+def _lengths_of_stock(job: Job) -> list[Length]:
     lengths = [job.paper.pattern.repeat]
-    for drop in job.drops:
-        lengths += (drop.cut_length, job.paper.pattern.within_repeat(drop.motif_below_cut))
     for lot in job.all_lots:
         for stretch in lot.stretches:
             lengths += (stretch.start, stretch.length, stretch.first_motif or Fraction(0))
@@ -183,14 +182,18 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
     return Fraction(above or 1, below)
 
 
-def _kinds(job: Job, unit: Length) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
-    """Take drops alike in length, place in the print, batch, and the offcuts that could hold them for one kind."""
-    pattern = job.paper.pattern
+def _kinds(
+    job: Job, sizes: list[tuple[Length, Length]], unit: Length
+) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
+    """Take drops alike in length, place in the print, batch, and the offcuts that could hold them for one kind.
+
+    ``sizes`` are the place in the print and the cut length of each drop.
+    """
     labels: dict[tuple[int, int, tuple[str, ...], str | None], list[str]] = {}
     demand: dict[tuple[int, int, tuple[str, ...], str | None], int] = {}
-    for drop in job.drops:
-        phase, length = int(pattern.within_repeat(drop.motif_below_cut) / unit), int(drop.cut_length / unit)
-        key = (phase, length, tuple(job.offcuts_for(drop)), drop.batch)
+    whole = {size: (int(size[0] / unit), int(size[1] / unit)) for size in set(sizes)}
+    for drop, size in zip(job.drops, sizes, strict=True):
+        key = (*whole[size], tuple(job.offcuts_for(drop)), drop.batch)
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
     kinds = tuple(Kind(phase, length, count) for (phase, length, _, _), count in demand.items())

@@ -105,7 +105,8 @@ def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], 
                 return
             clock.check()
     except TimeIsUp as end:
-        outcome.stopped = end.reason
+        # The last step may have settled it before time was up.
+        outcome.stopped = None if outcome.is_settled else end.reason
 
 
 def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
@@ -163,7 +164,7 @@ def optimise_grouped(
             coarse.prove(_transferred(grouping, known.certificate))
     optimise(coarse, clock, report)
     fine.prove(grouping.prices_of_full(coarse.certificate))
-    fine.bound, fine.by_search, fine.stopped = coarse.bound, coarse.by_search, coarse.stopped
+    fine.bound, fine.by_search = coarse.bound, coarse.by_search
     if coarse.layouts is not None:
         fine.offer(grouping.expand(coarse.layouts))
     if not fine.is_proved:
