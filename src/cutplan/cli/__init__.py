@@ -5,6 +5,7 @@ One module per command; each imports what it uses only when it runs, so that ``-
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -41,3 +42,6 @@ def main() -> None:
         app()
     except KeyboardInterrupt:
         sys.exit(INTERRUPTED)
+    finally:
+        # What is left is the system's to take back: visiting each object once more costs a tenth of a plan's time.
+        gc.freeze()
