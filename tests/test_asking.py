@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.asking import Interview, InterviewError, ask_scenario
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.scenario import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
 

@@ -19,7 +19,7 @@ SMALLEST: Final = {
     "houses": ["--house", "12"],
     "packing": ["--per-set", "1", "--triplet", "30"],
     "sweep": ["--placements", "12"],
-    "commands": ["--runs", "1", "--ordinary-rooms", "1", "--hotel", "1000"],
+    "commands": ["--runs", "1", "--command-rooms", "1", "--hotel", "1000"],
     "buying": ["--buying", "12", "--draws", "10"],
 }
 """What makes each table small."""

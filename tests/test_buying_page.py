@@ -14,7 +14,7 @@ from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
 from cutplan.buying.odds import Odds, wilson
 from cutplan.buying.savings import Saving, Spoiled
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.render.buying import advice, buying_page
 from cutplan.render.buying_json import buying_document
 from cutplan.scenario import parse_scenario

@@ -13,7 +13,8 @@ from typer.testing import CliRunner
 
 import cutplan.solve
 from cutplan import __version__
-from cutplan.cli import app
+from cutplan.cli import MODULES
+from cutplan.cli.whole import app
 from cutplan.errors import NoPlanError
 from cutplan.plan import Proof, Status
 from hand_plans import half_drop_wall
@@ -303,6 +304,26 @@ def test_help_of_a_command_lists_the_exit_statuses(command: str) -> None:
 def test_version() -> None:
     """Name and version, as the package has it."""
     assert run("--version").stdout == f"cutplan {__version__}\n"
+
+
+def test_each_command_is_in_the_module_that_is_loaded_for_it() -> None:
+    """Asked for one command, the program knows it although only its module was loaded."""
+    commands = [command.callback for command in app.registered_commands if command.callback is not None]
+
+    assert {function.__name__: function.__module__ for function in commands} == {
+        name: f"cutplan.cli.{module}" for name, module in MODULES.items()
+    }
+
+
+@pytest.mark.parametrize("mistyped", ["paln", "--helpp", "-x plan"])
+def test_what_names_no_command_is_told_of_all(mistyped: str) -> None:
+    """A misspelt command or option gets the usual answer, and no traceback."""
+    done = subprocess.run([sys.executable, "-m", "cutplan", *mistyped.split()], capture_output=True, text=True)  # noqa: PLW1510, S603 - our own program
+
+    assert done.returncode == 2
+    assert done.stderr.startswith("Usage: ")
+    assert "COMMAND [ARGS]..." in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_unknown_command_is_wrong_usage() -> None:

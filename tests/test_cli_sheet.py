@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from pictures import SVG
 from sheets import parsed
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.scenario import read_scenario
 from cutplan.solve import solve
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.fitting import Fit, Miss, fits_of, misses_of
 from cutplan.nesting import could_hold
 from cutplan.scenario import parse_scenario

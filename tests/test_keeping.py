@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.keeping import Leavings, leavings_of
 from cutplan.render.keeping import stock_text
 from cutplan.scenario import parse_scenario

@@ -162,7 +162,7 @@ def test_few_ask_the_solver() -> None:
     assert users <= {"solve", "buying", "comparing", "progress", "cli"}
 
 
-@pytest.mark.parametrize("module", ["cutplan", "cutplan.cli"])
+@pytest.mark.parametrize("module", ["cutplan", "cutplan.cli", "cutplan.cli.whole"])
 def test_start_loads_nothing_heavy(module: str) -> None:
     """``--help`` and ``--version`` answer at once: solvers, tables and pages are loaded by who needs them."""
     code = f"import sys, {module}; print(*sorted({set(HEAVY)!r} & set(sys.modules)), len(sys.modules))"

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.cutting_order import Follow
 from cutplan.errors import ScenarioError
 from cutplan.pace import DAY, Act, ActKind, Pace, Pasted, Timetable, clock, timetable_of

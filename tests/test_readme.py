@@ -13,7 +13,7 @@ from typing import Final
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 
 REPOSITORY: Final = Path(__file__).parents[1]
 README: Final = (REPOSITORY / "README.md").read_text(encoding="utf-8")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli import app
+from cutplan.cli.whole import app
 from cutplan.comparing import AtHeight, Comparison, Proved, compare, focus_of
 from cutplan.comparing.figures import figures_of
 from cutplan.render.comparing import comparison_page

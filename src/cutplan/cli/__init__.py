@@ -1,6 +1,7 @@
 """The command line. It reads, asks the layers below, prints, and turns errors into exit statuses.
 
-One module per command; each imports what it uses only when it runs, so that ``--help`` is there at once.
+One module per command; each imports what it uses only when it runs, and only that of the command asked for is loaded:
+so ``--help`` is there at once, and no plan waits for the rest.
 """
 
 from __future__ import annotations
@@ -8,26 +9,31 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
 
-from cutplan.cli import buy, check, compare, draw, fit, new, plan, recording, replan, sheet, status
 from cutplan.cli.app import app
 from cutplan.cli.terminal import INTERRUPTED
 
-__all__ = [
-    "app",
-    "buy",
-    "check",
-    "compare",
-    "draw",
-    "fit",
-    "main",
-    "new",
-    "plan",
-    "recording",
-    "replan",
-    "sheet",
-    "status",
-]
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["MODULES", "load", "main"]
+
+MODULES: Final = {
+    "buy": "buy",
+    "check": "check",
+    "compare": "compare",
+    "draw": "draw",
+    "fit": "fit",
+    "new": "new",
+    "plan": "plan",
+    **dict.fromkeys(("begin", "done", "hung", "spoiled", "measured", "bought", "undo"), "recording"),
+    "replan": "replan",
+    "sheet": "sheet",
+    "status": "status",
+}
+"""The module of each command."""
 
 
 def main() -> None:
@@ -39,9 +45,16 @@ def main() -> None:
         if reconfigure is not None:
             reconfigure(errors="replace")
     try:
+        load(sys.argv[1:])
         app()
     except KeyboardInterrupt:
         sys.exit(INTERRUPTED)
     finally:
         # What is left is the system's to take back: visiting each object once more costs a tenth of a plan's time.
         gc.freeze()
+
+
+def load(words: Iterable[str]) -> None:
+    """Load the command that the first word names; all of them where it names none, so that help can list them."""
+    first = next((word for word in words if not word.startswith("-")), "")
+    import_module(f"cutplan.cli.{MODULES.get(first, 'whole')}")
