@@ -10,7 +10,7 @@ from statistics import median
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
-from instances import contract, ordinary_rooms
+from instances import LARGE_COLUMNS, ORDINARY_COLUMNS, contract, rooms
 from job_text import scenario_text
 from sheet import scenario as surveyed_room
 
@@ -23,7 +23,7 @@ KILOBYTES_PER_MEGABYTE: Final = 1024
 HOTEL: Final = Path("scenarios", "hotel-bedrooms.toml")
 MILLION: Final = 1_000_000
 ROOM_RUNS: Final = 3
-"""Runs of each ordinary room, of which the median counts."""
+"""Runs of each room, of which the median counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +50,10 @@ class Run:
     megabytes: float
 
 
-def command_runs(times: int, rooms: int, hotel: int = MILLION) -> Iterator[Run]:
+def command_runs(times: int, count: int, hotel: int = MILLION) -> Iterator[Run]:
     """Yield the start of bare Python and of cutplan, then plans, a sheet and a check.
 
-    ``rooms`` is the number of ordinary rooms, ``hotel`` that of the pieces of the largest job.
+    ``count`` is the number of rooms of each size, ``hotel`` that of the pieces of the largest job.
     """
     program = str(Path(sys.executable).with_name("cutplan"))
     yield _run("`python -c pass`", [sys.executable, "-c", "pass"], times)
@@ -61,7 +61,8 @@ def command_runs(times: int, rooms: int, hotel: int = MILLION) -> Iterator[Run]:
         yield _run(f"`cutplan {option}`", [program, option], times)
     with TemporaryDirectory() as name:
         folder = Path(name)
-        yield _rooms(program, folder, rooms)
+        for between in (ORDINARY_COLUMNS, LARGE_COLUMNS):
+            yield _rooms(program, folder, count, between)
         yield _run(f"`cutplan plan {HOTEL}`", [program, "plan", str(HOTEL)], times)
         large = _written(
             folder / "hotel.toml", scenario_text(contract(f"contract {hotel} half", match="half", size=hotel))
@@ -81,15 +82,16 @@ def _written(path: Path, text: str) -> str:
     return str(path)
 
 
-def _rooms(program: str, folder: Path, count: int) -> Run:
-    """Return the run of ``plan`` for each of ``count`` ordinary rooms."""
+def _rooms(program: str, folder: Path, count: int, between: tuple[int, int]) -> Run:
+    """Return the run of ``plan`` for each of ``count`` rooms with so many columns."""
     medians, most = [], 0.0
-    for instance in ordinary_rooms(count):
+    for instance in rooms(count, between):
         path = _written(folder / f"{instance.name}.toml", scenario_text(instance.job))
         run = _run("", [program, "plan", path], ROOM_RUNS)
         medians.append(median(run.seconds))
         most = max(most, run.megabytes)
-    return Run("`cutplan plan`, ordinary rooms", count, tuple(medians), most)
+    least, greatest = between
+    return Run(f"`cutplan plan`, rooms of {least}–{greatest} columns", count, tuple(medians), most)
 
 
 def _run(command: str, arguments: Sequence[str], times: int) -> Run:

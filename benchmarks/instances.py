@@ -37,8 +37,10 @@ STOCKS: Final = ("sealed", "measured")
 COLUMNS: Final = (10, 80)
 """Least and most columns of a room."""
 
-ORDINARY_COLUMNS: Final = (10, 60)
-"""Of a room as most are."""
+ORDINARY_COLUMNS: Final = (10, 30)
+"""Of an ordinary room: up to 16 m round, with paper of 53 cm."""
+
+LARGE_COLUMNS: Final = (10, 60)
 
 CONTRACTS: Final = (1_000, 10_000, 100_000, 1_000_000)
 HOUSES: Final = (100, 200, 400)
@@ -69,11 +71,6 @@ class Instance:
     job: Job
     optimum: int | None = None
     scenario: Scenario | None = None
-
-
-def ordinary_rooms(count: int) -> Iterator[Instance]:
-    """Yield ``count`` rooms as :func:`rooms` does, but no larger than a usual one."""
-    return rooms(count, ORDINARY_COLUMNS)
 
 
 def rooms(count: int, between: tuple[int, int] = COLUMNS) -> Iterator[Instance]:

@@ -91,7 +91,12 @@ def _parser() -> argparse.ArgumentParser:
         help=f"Python that has the package packingsolver (default: ${packing_solver.VARIABLE}, or this one if it has)",
     )
     add("--runs", type=int, default=15, help="runs of each command (default: %(default)s)")
-    add("--ordinary-rooms", type=int, default=60, help="rooms planned as whole commands (default: %(default)s)")
+    add(
+        "--command-rooms",
+        type=int,
+        default=60,
+        help="rooms of each size planned as whole commands (default: %(default)s)",
+    )
     add("--hotel", type=int, default=MILLION, help="pieces of the hotel planned as a command (default: %(default)s)")
     add("--placements", type=int, action="append", help=f"sweeps of about so many (default: {SIZES})")
     add("--buying", type=int, action="append", help=f"columns of the rooms to buy for (default: {COLUMNS})")
@@ -170,7 +175,7 @@ def _measured(table: str, options: argparse.Namespace, faults: list[str]) -> str
         faults += [f"buying, {one.match}, {one.columns} columns: {one.failures} times not enough" for one in failed]
         text = buying_table(answers, options.draws)
     else:
-        text = command_table(command_runs(options.runs, options.ordinary_rooms, options.hotel))
+        text = command_table(command_runs(options.runs, options.command_rooms, options.hotel))
     return f"{text}\n\n{provenance(begun, (), None)}"
 
 
