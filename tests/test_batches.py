@@ -20,7 +20,7 @@ from cutplan.stock import Lot, Paper
 from test_special_stock import (
     REPEAT,
     WIDTH,
-    fewest_that_cover,
+    least_that_covers,
     length,
     lots_counted_on,
     random_drop,
@@ -60,11 +60,11 @@ def random_job(seed: int, *, free: bool) -> Job:
     return Job(paper, tuple(rolls), placed)
 
 
-def fewest_by_wall(job: Job) -> int | None:
+def fewest_by_wall(job: Job) -> Fraction | None:
     """Return the fewest rolls over every choice of a batch for each wall; None when no choice will do."""
     lots = lots_counted_on(job)
     held = [sets_held(job, lot) for lot in lots]
-    fewest: list[int] = []
+    fewest: list[Fraction] = []
     for chosen in product(job.batches, repeat=len(WALLS)):
         of_drop = [chosen[WALLS.index(drop.wall or "")] for drop in job.drops]
         allowed = []
@@ -72,7 +72,7 @@ def fewest_by_wall(job: Job) -> int | None:
             batch = lot.batch if lot.cut_from is None else of_drop[int(lot.cut_from)]
             others = sum(1 << number for number, wanted in enumerate(of_drop) if wanted != batch)
             allowed.append([mask for mask in sets if not mask & others])
-        found = fewest_that_cover(len(job.drops), lots, allowed)
+        found = least_that_covers(len(job.drops), lots, allowed)
         fewest += [] if found is None else [found]
     return min(fewest, default=None)
 

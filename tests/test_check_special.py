@@ -15,7 +15,7 @@ from cutplan.scenario import parse_scenario
 from cutplan.sequence import sequence_of
 from cutplan.solve.ordering import order_cuts
 from special_scenarios import special_scenario
-from test_special_stock import fewest_rolls, solved
+from test_special_stock import least_value, solved
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -29,7 +29,7 @@ def test_what_is_planned_from_special_stock_is_the_least_and_passes_the_judge(
 ) -> None:
     """From the text to the judgement: as many rolls as trying everything finds, and nothing to object to."""
     scenario = parse_scenario(special_scenario(seed, free=free), "special.toml")
-    expected = fewest_rolls(scenario.job)
+    expected = least_value(scenario.job)
 
     plan = solved(scenario.job)
 

@@ -15,7 +15,7 @@ from cutplan.plan_file import plan_document, plan_text
 from cutplan.scenario import read_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
-from test_special_stock import fewest_rolls, fits, wide_enough
+from test_special_stock import fits, least_value, wide_enough
 
 if TYPE_CHECKING:
     from cutplan.job import Job
@@ -38,8 +38,8 @@ def test_reuse_saves_as_many_rolls_as_trying_everything_finds(
     """Every share-out of the drops among rolls and cut-outs is tried, at every place that the print allows."""
     monkeypatch.setattr(test_special_stock, "WIDTH", 530)  # the strip of these papers, not of the small trials
     scenario = read_scenario(FOLDER / f"{name}.toml")
-    assert fewest_rolls(scenario.job) == with_reuse
-    assert fewest_rolls(without_cut_outs(scenario.job)) == from_rolls
+    assert least_value(scenario.job) == with_reuse
+    assert least_value(without_cut_outs(scenario.job)) == from_rolls
 
     plan = solve(scenario.job)
 

@@ -174,11 +174,11 @@ def wide_enough(lot: Lot, drop: Drop) -> bool:
     )
 
 
-def fewest_rolls(job: Job) -> int | None:
-    """Return the fewest rolls over every share-out of the drops among rolls and offcuts; None when none will do."""
+def least_value(job: Job) -> Fraction | None:
+    """Return the fewest rolls, or the least they cost, over every share-out of the drops; None when none will do."""
     lots = lots_counted_on(job)
     held = [sets_held(job, lot) for lot in lots]
-    return fewest_that_cover(len(job.drops), lots, held)
+    return least_that_covers(len(job.drops), lots, held)
 
 
 def lots_counted_on(job: Job) -> list[Lot]:
@@ -211,17 +211,17 @@ def sets_held(job: Job, lot: Lot) -> list[int]:
     return [mask for mask in range(1, 1 << len(job.drops)) if can_hold(job, lot, mask)]
 
 
-def fewest_that_cover(drops: int, lots: Sequence[Lot], held: Sequence[Sequence[int]]) -> int | None:
-    """Return the fewest rolls among lots that together hold all drops, each lot one of its sets; offcuts count none."""
-    best: dict[int, int] = {0: 0}
+def least_that_covers(drops: int, lots: Sequence[Lot], held: Sequence[Sequence[int]]) -> Fraction | None:
+    """Return the least that lots cost that together hold all drops, each lot one of its sets; offcuts cost nothing."""
+    best = {0: Fraction(0)}
     for lot, sets in zip(lots, held, strict=True):
-        cost = 0 if lot.is_offcut else 1
+        cost = Fraction(0) if lot.is_offcut else lot.price or Fraction(1)
         reached = dict(best)
         for done, value in best.items():
             for mask in sets:
                 if not done & mask:
                     together = done | mask
-                    reached[together] = min(reached.get(together, 99), value + cost)
+                    reached[together] = min(reached.get(together, value + cost), value + cost)
         best = reached
     return best.get((1 << drops) - 1)
 
@@ -252,10 +252,33 @@ def solved(job: Job) -> Plan | None:
 def test_special_stock_matches_exhaustive_search(seed: int, free: bool) -> None:  # noqa: FBT001 - parametrized
     """Flaws, pieces, foot-first rolls, kept offcuts and cut-outs: the fewest rolls are those of trying everything."""
     job = random_job(seed, free=free)
-    expected = fewest_rolls(job)
+    expected = least_value(job)
 
     plan = solved(job)
 
     assert (None if plan is None else plan.rolls_needed) == expected
     if plan is not None:
         assert plan.status is Status.OPTIMAL
+
+
+@pytest.mark.parametrize("free", [False, True])
+@pytest.mark.parametrize("seed", range(60))
+def test_special_stock_at_many_prices_matches_exhaustive_search(seed: int, free: bool) -> None:  # noqa: FBT001 - parametrized
+    """The same with every roll at a price of its own, to the penny: the least cost is that of trying everything."""
+    chance = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
+    job = random_job(seed, free=free)
+    lots = (lot if lot.is_offcut else replace(lot, price=Fraction(chance.randint(2000, 9000), 100)) for lot in job.lots)
+    job = replace(job, lots=tuple(lots))
+    expected = least_value(job)
+
+    plan = solved(job)
+
+    assert (None if plan is None else cost_of(plan)) == expected
+    if plan is not None:
+        assert plan.status is Status.OPTIMAL
+
+
+def cost_of(plan: Plan) -> Fraction:
+    """Return what the rolls opened cost."""
+    opened = [plan.job.lot(layout.lot) for layout in plan.layouts for _ in range(layout.count)]
+    return sum((lot.price or Fraction(0) for lot in opened), Fraction(0))
