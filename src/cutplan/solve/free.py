@@ -198,10 +198,10 @@ class FreeRolls:
             spare = worth.by_type[roll_type] - least[roll_type]
             if spare >= 0:
                 steps = [
-                    {0: tuple(self._arcs(price, values, room, int(values[room // self.cell]) - spare))}
-                    for room in rooms
+                    {window: tuple(self._arcs(price, values, room, int(values[room // self.cell]) - spare))}
+                    for window, room in enumerate(rooms)
                 ]
-                networks.append(in_series(roll_type, steps, {0: 0}, self.longest))
+                networks.append(in_series(roll_type, steps, dict.fromkeys(range(len(rooms)), 0), self.longest))
         return networks
 
     def _arcs(self, prices: Prices, values: NDArray[np.int64], capacity: int, least: int) -> Iterator[Arc]:

@@ -38,7 +38,8 @@ Steps = dict[int, tuple[Arc, ...]]
 def in_series(roll_type: int, stretches: Sequence[Steps], first: Mapping[int, int], end: int) -> Network:
     """Return one network in which a roll passes one window of each stretch, from the outer end on.
 
-    ``first`` is the node at which each window begins, ``end`` the node at which all of them end.
+    ``first`` is the node at which each window begins, ``end`` the node at which all of them end. No window serves two
+    stretches.
     """
     gates = range(-1, -2 - len(stretches), -1)
     arcs = []
