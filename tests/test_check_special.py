@@ -40,6 +40,21 @@ def test_what_is_planned_from_special_stock_is_the_least_and_passes_the_judge(
         assert plan.status is Status.OPTIMAL
 
 
+def test_a_cut_out_as_wide_as_the_strip_serves_a_drop_of_full_width() -> None:
+    """Where neither edge of a cut-out is told it has the full width: drop 2 comes from it, and one roll is enough."""
+    # 400 − 300 leaves 100 of the roll, too little for the 150 of drop 2; 200 fall out of drop 1, motif 20 below.
+    fallen = "cut_outs = [{ from_top = 100, length = 200 }]\n"
+    text = PAPER + SHORT + WIDE + fallen + '[[drop]]\nlabel = "2"\nheight = 150\nfirst_motif = 70\n'
+    scenario = parse_scenario(text, "full width.toml")
+
+    plan = solved(scenario.job)
+
+    assert plan is not None
+    assert (plan.rolls_needed, plan.status) == (1, Status.OPTIMAL)
+    assert [layout.lot for layout in plan.layouts] == ["A", "cut-out of 1"]
+    assert check_text(plan_text(plan_document(order_cuts(plan), scenario))).violations == ()
+
+
 # Planted faults: the plans below are right as they stand.
 
 PAPER = """\

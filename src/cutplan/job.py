@@ -109,7 +109,7 @@ class Job:
     @cached_property
     def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
         kept = [lot for lot in self.lots if lot.is_offcut]
-        return match_offcuts(self.paper.pattern, kept, self.drops, self.rolls)
+        return match_offcuts(self.paper, kept, self.drops, self.rolls)
 
     @property
     def offcuts(self) -> tuple[Lot, ...]:

@@ -139,7 +139,7 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
     cut_from = {cut.drop: plan.job.lot(layout.lot) for layout in plan.layouts for cut in layout.cuts}
     for drop in plan.job.drops:
         source = cut_from[drop.label]
-        for lot in () if source.is_offcut else cut_out_lots(drop):
+        for lot in () if source.is_offcut else cut_out_lots(drop, plan.job.paper):
             if lot.label not in used:
                 yield replace(_leaving(replace(lot, cut_from=None, batch=source.batch)), fell_from=drop.label)
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cutplan.drops import Drop
     from cutplan.lengths import Length
     from cutplan.pattern import Pattern
+    from cutplan.stock import Paper
 
 
 def lead_in(pattern: Pattern, offcut: Lot, drop: Drop) -> Length:
@@ -47,7 +48,7 @@ def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
 
 
 def match_offcuts(
-    pattern: Pattern, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot] = ()
+    paper: Paper, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot] = ()
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
     """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
 
@@ -59,27 +60,29 @@ def match_offcuts(
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
-        could = [offcut for offcut in there if could_hold(pattern, offcut, drop)]
+        could = [offcut for offcut in there if could_hold(paper.pattern, offcut, drop)]
         agreeing = (offcut.label for offcut in could if agree_in_batch(offcut, drop))
         holders[drop.label] = tuple(label for label in agreeing if label not in foreign)
         if not could:
-            there += cut_out_lots(drop)
+            there += cut_out_lots(drop, paper)
     used = {label for labels in holders.values() for label in labels}
     return tuple(offcut for offcut in there if offcut.label in used), holders
 
 
-def cut_out_lots(drop: Drop) -> list[Lot]:
-    """Return the cut-outs of a drop as stock."""
-    return [
-        Lot(
+def cut_out_lots(drop: Drop, paper: Paper) -> list[Lot]:
+    """Return the cut-outs of a drop as stock; one as wide as the strip has its full width."""
+    lots = []
+    for cut_out in drop.cut_outs:
+        is_full_width = not cut_out.left and cut_out.right == paper.roll_width
+        lot = Lot(
             label=cut_out.label,
             length=cut_out.length,
             first_motif=cut_out.first_motif,
             batch=drop.batch or None,
-            left=cut_out.left,
-            right=cut_out.right,
+            left=None if is_full_width else cut_out.left,
+            right=None if is_full_width else cut_out.right,
             is_offcut=True,
             cut_from=drop.label,
         )
-        for cut_out in drop.cut_outs
-    ]
+        lots.append(lot)
+    return lots

@@ -119,19 +119,23 @@ class StockLot:
         return (start % repeat if repeat else _NOTHING) + drop.cut_length <= self.length
 
 
-def with_cut_outs(lots: dict[str, StockLot], drops: dict[str, WantedDrop], repeat: Fraction) -> dict[str, StockLot]:
+def with_cut_outs(
+    lots: dict[str, StockLot], drops: dict[str, WantedDrop], repeat: Fraction, strip: Fraction | None
+) -> dict[str, StockLot]:
     """Return the stock with the cut-outs that are counted on: those of drops that can come from no offcut.
 
-    Drops are in hanging order, so an offcut found on the way is there for the drops after it.
+    Drops are in hanging order, so an offcut found on the way is there for the drops after it. ``strip`` is the
+    width of the strip, dry.
     """
     there = [lot for lot in lots.values() if lot.is_offcut]
     for drop in drops.values():
         if not any(lot.can_hold(drop, repeat) for lot in there):
-            there += [_lot_of(cut_out, drop) for cut_out in drop.cut_outs]
+            there += [_lot_of(cut_out, drop, strip) for cut_out in drop.cut_outs]
     return {**lots, **{lot.label: lot for lot in there}}
 
 
-def _lot_of(cut_out: CutOut, drop: WantedDrop) -> StockLot:
+def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockLot:
+    is_full_width = not cut_out.left and cut_out.right == strip
     return StockLot(
         label=cut_out.label,
         length=cut_out.length,
@@ -139,7 +143,7 @@ def _lot_of(cut_out: CutOut, drop: WantedDrop) -> StockLot:
         count=1,
         price=None,
         is_offcut=True,
-        left=cut_out.left,
-        right=cut_out.right,
+        left=None if is_full_width else cut_out.left,
+        right=None if is_full_width else cut_out.right,
         cut_from=drop.label,
     )

@@ -126,7 +126,7 @@ def _wanted(state: State, label: str, count: int) -> Drop:
 def _cut_outs(state: State) -> Iterable[Lot]:
     """Yield the cut-outs of drops that are cut, and that nothing has been cut from: paper that is there already."""
     for piece in (*state.on_table, *state.hung):
-        for lot in cut_out_lots(state.job.drop(drop_of(piece))):
+        for lot in cut_out_lots(state.job.drop(drop_of(piece)), state.job.paper):
             if lot.label not in state.rolls:
                 yield replace(lot, cut_from=None)
 
