@@ -248,7 +248,7 @@ def solved(job: Job) -> Plan | None:
 
 
 @pytest.mark.parametrize("free", [False, True])
-@pytest.mark.parametrize("seed", range(120))
+@pytest.mark.parametrize("seed", [*range(120), 20362])
 def test_special_stock_matches_exhaustive_search(seed: int, free: bool) -> None:  # noqa: FBT001 - parametrized
     """Flaws, pieces, foot-first rolls, kept offcuts and cut-outs: the fewest rolls are those of trying everything."""
     job = random_job(seed, free=free)

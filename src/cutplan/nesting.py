@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
@@ -56,7 +57,7 @@ def match_offcuts(
     only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
     the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``.
     """
-    there = list(kept)
+    there = [_told_as_wide(lot, paper) for lot in kept]
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
@@ -70,19 +71,24 @@ def match_offcuts(
 
 
 def cut_out_lots(drop: Drop, paper: Paper) -> list[Lot]:
-    """Return the cut-outs of a drop as stock; one as wide as the strip has its full width."""
-    lots = []
-    for cut_out in drop.cut_outs:
-        is_full_width = not cut_out.left and cut_out.right == paper.roll_width
-        lot = Lot(
+    """Return the cut-outs of a drop as stock."""
+    lots = (
+        Lot(
             label=cut_out.label,
             length=cut_out.length,
             first_motif=cut_out.first_motif,
             batch=drop.batch or None,
-            left=None if is_full_width else cut_out.left,
-            right=None if is_full_width else cut_out.right,
+            left=cut_out.left,
+            right=cut_out.right,
             is_offcut=True,
             cut_from=drop.label,
         )
-        lots.append(lot)
-    return lots
+        for cut_out in drop.cut_outs
+    )
+    return [_told_as_wide(lot, paper) for lot in lots]
+
+
+def _told_as_wide(lot: Lot, paper: Paper) -> Lot:
+    """Return an offcut, of full width where it reaches from edge to edge of the strip."""
+    reaches_across = not lot.left and lot.right is not None and lot.right == paper.roll_width
+    return replace(lot, left=None, right=None) if reaches_across else lot
