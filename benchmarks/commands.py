@@ -64,9 +64,7 @@ def command_runs(times: int, count: int, hotel: int = MILLION) -> Iterator[Run]:
         for between in (ORDINARY_COLUMNS, LARGE_COLUMNS):
             yield _rooms(program, folder, count, between)
         yield _run(f"`cutplan plan {HOTEL}`", [program, "plan", str(HOTEL)], times)
-        large = _written(
-            folder / "hotel.toml", scenario_text(contract(f"contract {hotel} half", match="half", size=hotel))
-        )
+        large = _written(folder / "hotel.toml", scenario_text(contract("contract half", match="half", size=hotel)))
         yield _run(f"`cutplan plan`, a hotel of {hotel} pieces", [program, "plan", large], times)
         surveyed = _written(folder / "surveyed.toml", surveyed_room("64/32 cm"))
         yield _run("`cutplan plan`, a surveyed room of 40 columns", [program, "plan", surveyed], times)

@@ -120,12 +120,12 @@ def _room_drops(rng: Random, pattern: Pattern, columns: int, step: int) -> list[
 
 
 def contracts(largest: int) -> Iterator[Instance]:
-    """Yield hotels of a thousand drops and more, up to ``largest``, of few kinds, on sealed rolls."""
+    """Yield hotels of a thousand drops and more, up to ``largest``, on sealed rolls; the same kinds for each match."""
     for size in CONTRACTS:
         for match in ("free", "half", "third"):
             if size <= largest:
-                name = f"contract {size} {match}"
-                yield Instance(name, (f"{size}",), contract(name, match=match, size=size))
+                job = contract(f"contract {match}", match=match, size=size)
+                yield Instance(f"contract {size} {match}", (f"{size}",), job)
 
 
 def contract(seed: str, *, match: str, size: int) -> Job:
