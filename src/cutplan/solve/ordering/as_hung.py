@@ -112,14 +112,14 @@ class _Descent:
         return cuts
 
     def _ways(self, piece: int, left: _OnTable) -> Iterator[_Cut]:
-        """Yield the cuts of ``piece`` after which enough is left for the others, those that lose least first."""
+        """Yield the cuts of ``piece`` after which enough is left for the others: from open rolls, least loss first."""
         kind = self.kinds[piece]
         found = [*self._from_open(kind, left), *self._from_unopened(kind, left)]
         self.tried += len(found)
         if self.tried > MOST_TRIED:
             raise _TooLongError
         wanted = self.wanted[piece + 1]
-        for cut in sorted(found, key=lambda cut: cut.loss):
+        for cut in sorted(found, key=lambda cut: (cut.stack is not None, cut.loss)):
             enough = all(worth >= least for worth, least in zip(cut.left.worth, wanted, strict=True))
             if enough and (piece + 1, cut.left.lying, cut.left.unopened) not in self.dead:
                 yield cut
