@@ -94,3 +94,30 @@ def test_the_least_cost_of_a_room_is_proved_to_the_penny(seed: int, match: str) 
     assert plan.status is Status.OPTIMAL
     assert plan.at_best is not None
     assert plan.at_best.status is Status.OPTIMAL
+
+
+def test_no_sum_overflows_where_rolls_are_many_and_dear() -> None:
+    """A contract of a million pieces on rolls at two high prices: each purchase asked for holds by exact sums too."""
+    types = (RollType(7, 0, 100_000, 2_000_003), RollType(8, 0, None, 2_500_007), RollType(3, 0, None, 0))
+    instance = Instance(0, 0, (Kind(0, 7, 1_000_000),), types)
+    purchases = Purchases(instance, 10**13)
+    purchases.begin()
+    prices = [2**45]
+    # A roll of each of the first two types holds one piece, the third none.
+    purchases.heed(PerPiece(), prices)  # type: ignore[arg-type]
+
+    numbers = purchases.cheapest()
+
+    assert numbers is not None
+    assert sum(numbers[:2]) == 1_000_000
+
+
+class PerPiece:
+    """Rolls of two types that hold one piece each, of a third that holds none."""
+
+    by_type: Sequence[int] = ()
+
+    def worth(self, prices: Sequence[int]) -> PerPiece:
+        """Return what each type is worth at the price of the only kind."""
+        self.by_type = [int(prices[0]), int(prices[0]), 0]
+        return self

@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 MOST_PURCHASES: Final = 200_000
 """With more ways to buy than this, the numbers are not settled first."""
 
+_MOST_WORTH: Final = 2**62
+"""Rolls and drops that could be worth more than this together are priced more coarsely, so that no sum overflows."""
+
 _NEVER: Final = 2**40
 """More rolls than anybody opens."""
 
@@ -89,7 +92,9 @@ class Purchases:
     def __init__(self, instance: Instance, below: int) -> None:
         self.instance = instance
         self.below = below
-        most = [_most(roll_type.value, roll_type.supply, below) for roll_type in instance.roll_types]
+        # No roll is opened for nothing.
+        pieces = sum(kind.demand for kind in instance.kinds)
+        most = [min(pieces, _most(roll_type.value, roll_type.supply, below)) for roll_type in instance.roll_types]
         costed = [index for index, roll_type in enumerate(instance.roll_types) if roll_type.value]
         self.base = max(costed, key=lambda index: (most[index] * _room(instance, index), -index))
         self.most_of_base = most[self.base]
@@ -109,13 +114,20 @@ class Purchases:
 
     def heed(self, rolls: Rolls, prices: Sequence[int]) -> None:
         """Ask of every purchase that its rolls can be worth as much as all drops, at these prices of kinds."""
-        worth = np.array(rolls.worth(np.array(prices, dtype=np.int64)).by_type, dtype=np.int64)
+        by_type = rolls.worth(np.array(prices, dtype=np.int64)).by_type
         wanted = sum(price * kind.demand for price, kind in zip(prices, self.instance.kinds, strict=True))
+        largest = wanted + sum(numbers[-1] * most for numbers, most in zip(self.choices, by_type, strict=True))
+        if largest >= _MOST_WORTH:
+            # Coarser prices hold as well, and prove nearly as much.
+            coarser = largest.bit_length() - _MOST_WORTH.bit_length() + 1
+            self.heed(rolls, [price >> coarser for price in prices])
+            return
+        worth = np.array(by_type, dtype=np.int64)
         lacking = np.maximum(wanted - self.others @ worth, 0)
         of_base = int(worth[self.base])
-        premiums = [0 if index == self.base else most for index, most in enumerate(worth.tolist())]
+        premiums = [0 if index == self.base else most for index, most in enumerate(by_type)]
         self.proofs.append(Certificate(tuple(prices), tuple(premiums), of_base, Fraction(0)))
-        needed = -(-lacking // of_base) if of_base else np.where(lacking > 0, _NEVER, 0)
+        needed = -(-lacking // of_base) if of_base else np.where(lacking > 0, self.most_of_base + 1, 0)
         np.maximum(self.needed, needed, out=self.needed)
 
     def rule_out(self, numbers: tuple[int, ...]) -> None:
