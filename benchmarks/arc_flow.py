@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 TOLERANCE: Final = 1e-6
 """By how much a solver's bound may be out, in steps of the value."""

@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying import Wishes, how_many_rolls
 from cutplan.solve.clock import Clock
-from cutplan.solve.enough import Enough
-from cutplan.solve.starts import all_starts
+from cutplan.solve.measured.rolls_enough import Enough
+from cutplan.solve.measured.starts import all_starts
 from figures import duration, markdown
 from instances import MATCHES, room
 
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
     from cutplan.buying import Answer
     from cutplan.buying.certain import Figure
-    from cutplan.job import Job
-    from cutplan.solve.starts import Start
+    from cutplan.job.job import Job
+    from cutplan.solve.measured.starts import Start
 
 COLUMNS: Final = (12, 20, 30, 44)
 """A small room, two usual ones, and a hall."""

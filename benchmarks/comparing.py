@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.comparing import focus_of, processors
 from cutplan.comparing.placements import placements_of
 from cutplan.comparing.sweep import Task, sweep
-from cutplan.scenario import parse_scenario
+from cutplan.scenario.read import parse_scenario
 from figures import duration, markdown
 
 if TYPE_CHECKING:

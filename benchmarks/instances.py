@@ -12,16 +12,16 @@ from math import ceil
 from random import Random
 from typing import TYPE_CHECKING, Final
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from pathlib import Path
 
-    from cutplan.scenario import Scenario
+    from cutplan.scenario.read import Scenario
 
 REPEAT: Final = Fraction(640)
 TRIM: Final = Fraction(50)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import exact_mm
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 
 def scenario_text(job: Job) -> str:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 from arc_flow import RIVALS, is_plain, model_of
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import Scenario
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
 from instances import room
 
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from types import TracebackType
     from typing import Self
 
-    from cutplan.job import Job
-    from cutplan.plan import Plan
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
     from instances import Instance
 
 CUTPLAN: Final = "cutplan"

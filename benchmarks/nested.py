@@ -13,15 +13,15 @@ from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import exact_mm
-from cutplan.scenario import parse_scenario
+from cutplan.scenario.read import parse_scenario
 from instances import COLUMNS, MATCHES, REPEAT, STOCKS, Instance, pattern_of, seeded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from random import Random
 
-    from cutplan.job import Job
-    from cutplan.pattern import Pattern
+    from cutplan.job.job import Job
+    from cutplan.paper.pattern import Pattern
 
 WIDTH: Final = 530
 KEPT: Final = 3

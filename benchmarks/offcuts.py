@@ -158,7 +158,7 @@ def _result(text: str) -> Result:
         plan: dict[str, Any] = json.loads(planned.stdout)
         Path(folder, "plan.json").write_text(planned.stdout, encoding="utf-8")
         judged = _cutplan("check", str(Path(folder, "plan.json")))
-    from cutplan.scenario import parse_scenario  # noqa: PLC0415 - late: not part of what is measured
+    from cutplan.scenario.read import parse_scenario  # noqa: PLC0415 - late: not part of what is measured
 
     drops = parse_scenario(text, "room.toml").job.drops
     lots = {roll["lot"] for roll in plan["rolls"]}

@@ -20,19 +20,19 @@ from typing import TYPE_CHECKING, Final
 
 from tabulate import tabulate
 
-from cutplan.cutting_order import Follow
-from cutplan.hanging_order import walk
+from cutplan.plan.order import Follow
+from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
-from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from cutplan.table.hanging_order import walk
 from instances import MATCHES, STOCKS, room
 from job_text import scenario_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cutplan.cutting_order import CuttingOrder
-    from cutplan.job import Job
+    from cutplan.job.job import Job
+    from cutplan.plan.order import CuttingOrder
 
 MOST_DROPS: Final = 40
 COLUMNS: Final = (10, 14, 18, 22, 26, 30, 34)

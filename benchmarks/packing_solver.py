@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from types import TracebackType
     from typing import Self
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from instances import Instance
 
 NAME: Final = "PackingSolver"

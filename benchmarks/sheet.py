@@ -75,7 +75,7 @@ def main(times: int) -> None:
 
 
 def _columns(room: Path) -> int:
-    from cutplan.scenario import read_scenario  # noqa: PLC0415 - the rest measures other processes
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - the rest measures other processes
 
     setting_out = read_scenario(room).setting_out
     return 0 if setting_out is None else len(setting_out.columns)

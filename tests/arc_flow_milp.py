@@ -27,8 +27,8 @@ from scipy.sparse import csr_array
 from brute_force import Piece, steps_per_mm
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
-    from cutplan.stock import Lot
+    from cutplan.job.job import Job
+    from cutplan.paper.stock import Lot
 
 
 TOLERANCE: Final = 1e-6

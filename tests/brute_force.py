@@ -11,8 +11,8 @@ from math import lcm
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
-    from cutplan.stock import Lot
+    from cutplan.job.job import Job
+    from cutplan.paper.stock import Lot
 
 
 @dataclass(frozen=True, order=True, slots=True)

@@ -6,10 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
 
 ROLL: Final = Fraction(10050)
 

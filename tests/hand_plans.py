@@ -5,12 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.plan import AtBest, Cut, Plan, Prices, Proof, RollLayout, Status
-from cutplan.scenario import Scenario
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.plan import AtBest, Cut, Plan, RollLayout
+from cutplan.plan.proof import Prices, Proof, Status
+from cutplan.scenario.read import Scenario
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

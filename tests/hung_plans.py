@@ -10,20 +10,21 @@ from fractions import Fraction
 from itertools import cycle
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from cutplan.drops import drops_of
-from cutplan.job import Job
-from cutplan.plan import Cut, Plan, Proof, RollLayout, Status
-from cutplan.plan_file import plan_document
-from cutplan.scenario import Scenario, parse_scenario
+from cutplan.job.drops import drops_of
+from cutplan.job.job import Job
+from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Cut, Plan, RollLayout
+from cutplan.plan.proof import Proof, Status
+from cutplan.render.documents.plan_document import plan_document
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import FinishOver
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cutplan.drops import Drop
-    from cutplan.profile import Profile
-    from cutplan.room import Corner, Opening, Wall
+    from cutplan.job.drops import Drop
+    from cutplan.room.profile import Profile
+    from cutplan.room.walls import Corner, Opening, Wall
     from cutplan.setting_out import Finish, SettingOut
     from surveyed_rooms import Survey
 

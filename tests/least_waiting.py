@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from cutplan.job import Job
-    from cutplan.plan import Plan
-    from cutplan.stock import Lot
+    from cutplan.job.job import Job
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

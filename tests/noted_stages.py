@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 from ortools.linear_solver import pywraplp
 
 from cutplan import solve as solving
-from cutplan.solve import closing, search, strategy
-from cutplan.solve.grouping import Grouping
+from cutplan.solve.search import closing, strategy
+from cutplan.solve.search import gap_search as search
+from cutplan.solve.search.grouping import Grouping
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

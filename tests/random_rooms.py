@@ -7,10 +7,10 @@ from fractions import Fraction
 from random import Random
 from typing import Final
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
 
 TRIM: Final = Fraction(50)
 ROLL_LENGTH: Final = Fraction(10050)

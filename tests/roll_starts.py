@@ -11,10 +11,10 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from brute_force import Piece, sets_on_one_roll
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import Pattern
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from cutplan.drops import Drop
-    from cutplan.job import Job
-    from cutplan.pattern import Pattern
-    from cutplan.stock import Lot
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
+    from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Lot
 
 
 def scenario_text(job: Job) -> str:

@@ -16,7 +16,7 @@ from typing import Final
 
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
+from cutplan.cli.all_commands import app
 
 REPOSITORY: Final = Path(__file__).parents[1]
 _BLOCK: Final = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)

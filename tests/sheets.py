@@ -6,13 +6,13 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
-from cutplan.plan_file import document_of
-from cutplan.render.sheet.customer import customer_sheet
-from cutplan.render.sheet.job import job_sheet
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import sequence_of
+from cutplan.render.documents.plan_document import document_of
+from cutplan.render.sheet.customer_page import customer_sheet
+from cutplan.render.sheet.job_sheet import job_sheet
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
+from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -9,11 +9,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.pattern import Pattern
-from cutplan.profile import Profile
-from cutplan.room import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import Puts, Start
-from cutplan.stock import Paper
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

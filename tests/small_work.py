@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cutplan.pattern import FREE
+from cutplan.paper.pattern import FREE
 from cutplan.progress.entries import Done
 from cutplan.progress.plan_in_use import PlanInUse, freeze
 from cutplan.progress.state import State
-from cutplan.sequence import sequence_of
+from cutplan.table.sequence import sequence_of
 from hand_plans import half_drop_wall, job, packed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cutplan.drops import Drop
-    from cutplan.plan import Plan
-    from cutplan.stock import Lot
+    from cutplan.job.drops import Drop
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
 
 SCENARIO: Final = "the scenario's fingerprint"
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 from hypothesis import strategies as st
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.stock import Lot, Paper
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length

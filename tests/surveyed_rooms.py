@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from hypothesis import strategies as st
 
-from cutplan.pattern import Pattern
-from cutplan.profile import Profile
-from cutplan.room import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
-from cutplan.stock import Paper
 from strategies import PARTS
 
 if TYPE_CHECKING:

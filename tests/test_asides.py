@@ -6,18 +6,18 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.asides import asides_of
-from cutplan.keeping import leavings_of
-from cutplan.render.text import words_of
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
+from cutplan.render.pages.plan_page import words_of
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve.ordering import order_cuts
+from cutplan.table.lay_aside import asides_of
+from cutplan.table.left_over import leavings_of
+from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
 from special_scenarios import special_scenario
 from test_keeping import ROOM, SHORT
 from test_special_stock import solved
 
 if TYPE_CHECKING:
-    from cutplan.sequence import Sequence
+    from cutplan.table.sequence import Sequence
 
 
 def sequence(text: str) -> Sequence:

@@ -9,8 +9,8 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.asking import Interview, InterviewError, ask_scenario
-from cutplan.cli.whole import app
-from cutplan.scenario import parse_scenario
+from cutplan.cli.all_commands import app
+from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
 
 if TYPE_CHECKING:

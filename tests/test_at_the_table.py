@@ -17,7 +17,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.check import check_text
-from cutplan.cli.whole import app
+from cutplan.cli.all_commands import app
 from cutplan.progress.record import read_record
 from sessions import REPOSITORY, lay_out_scenarios, printed, sessions
 

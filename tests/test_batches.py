@@ -6,17 +6,18 @@ import random
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
+from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.job import Job, Neighbours
-from cutplan.pattern import FREE, Pattern
-from cutplan.plan import Plan, Status
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job, Neighbours
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.proof import Status
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
-from cutplan.stock import Lot, Paper
 from test_special_stock import (
     REPEAT,
     WIDTH,
@@ -27,6 +28,9 @@ from test_special_stock import (
     random_roll,
     sets_held,
 )
+
+if TYPE_CHECKING:
+    from cutplan.plan.plan import Plan
 
 WALLS = ("north", "east", "south")
 

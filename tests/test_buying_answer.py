@@ -13,14 +13,14 @@ from cutplan.buying import Size, Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
 from cutplan.buying.savings import LongerRoll, SmallerTrim, Spoiled
 from cutplan.buying.sizes import Mixture
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.pattern import Pattern
+from cutplan.job.drops import Drop
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot
 from cutplan.solve import solve
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 FULL_LENGTH = Wishes(tolerance=Fraction(0))
 

@@ -11,17 +11,17 @@ import pytest
 
 from buying_jobs import half_drop_four
 from cutplan.buying.need import Need, Size
-from cutplan.solve import paper_needed
 from cutplan.solve.clock import Clock
-from cutplan.solve.enough import Enough
 from cutplan.solve.instance import Instance, Kind
-from cutplan.solve.known_plans import Exchange, hand_out_rolls
-from cutplan.solve.paper_needed import PaperNeeded
-from cutplan.solve.starts import Start, all_starts, ends_from, fewer_starts, places_of, worst_starts
+from cutplan.solve.measured.known_plans import Exchange, hand_out_rolls
+from cutplan.solve.measured.rolls_enough import Enough
+from cutplan.solve.measured.starts import Start, all_starts, ends_from, fewer_starts, places_of, worst_starts
+from cutplan.solve.roll import paper_needed
+from cutplan.solve.roll.paper_needed import PaperNeeded
 from roll_starts import are_enough, sets_by_start, small_job
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 HALF_DROP = Instance(6, 6, (Kind(0, 11, 2), Kind(3, 11, 2)), ())
 """Two kinds of drop, half a repeat of 6 apart."""

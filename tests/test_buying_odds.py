@@ -14,16 +14,16 @@ from cutplan.buying.certain import certain
 from cutplan.buying.need import Need, Size
 from cutplan.buying.odds import FEWEST_DRAWS, Odds, odds, wilson
 from cutplan.buying.opened_first import oracle_for
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.pattern import Pattern
+from cutplan.job.drops import Drop
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
-from cutplan.stock import Lot
 from roll_starts import chance_of_enough, small_job
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 
 def chances(job: Job, rolls: range, draws: int) -> tuple[Odds, ...]:

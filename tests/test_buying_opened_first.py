@@ -14,16 +14,16 @@ from cutplan.buying import opened_first as module
 from cutplan.buying.certain import Figure, certain
 from cutplan.buying.need import Need, Size
 from cutplan.buying.opened_first import opened_first, oracle_for
+from cutplan.paper.stock import Lot
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
-from cutplan.solve.starts import all_starts, worst_starts
-from cutplan.stock import Lot
+from cutplan.solve.measured.starts import all_starts, worst_starts
 from roll_starts import are_enough, chance_of_enough, least_opened_first, sets_by_start, small_job
 
 if TYPE_CHECKING:
     from cutplan.buying.certain import Certain
     from cutplan.buying.opened_first import OpenedFirst
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 SAVING = (2, 23, 25, 39, 46, 54, 56, 57, 74, 82, 92, 96, 98, 103, 105)
 """Small jobs in which measuring first saves a roll; in 54, 57 and 96 it does not go all the way to the best."""

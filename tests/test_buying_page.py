@@ -14,10 +14,10 @@ from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
 from cutplan.buying.odds import Odds, wilson
 from cutplan.buying.savings import Saving, Spoiled
-from cutplan.cli.whole import app
-from cutplan.render.buying import advice, buying_page
-from cutplan.render.buying_json import buying_document
-from cutplan.scenario import parse_scenario
+from cutplan.cli.all_commands import app
+from cutplan.render.documents.buying_document import buying_document
+from cutplan.render.pages.buying_page import advice, buying_page
+from cutplan.scenario.read import parse_scenario
 from cutplan.wording import Wording
 
 if TYPE_CHECKING:

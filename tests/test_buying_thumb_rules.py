@@ -21,9 +21,9 @@ from cutplan.buying.thumb_rules import (
     whole_repeats,
     yards_of_cloth,
 )
-from cutplan.drops import Drop
+from cutplan.job.drops import Drop
 from cutplan.lengths import read_length
-from cutplan.pattern import Pattern
+from cutplan.paper.pattern import Pattern
 
 METRIC_WIDTH: Final = read_length("0.53 m")
 

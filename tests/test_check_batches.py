@@ -11,8 +11,8 @@ import pytest
 
 from cutplan.check import check_plan, check_text
 from cutplan.errors import NoPlanError
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import parse_scenario
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from special_scenarios import special_scenario

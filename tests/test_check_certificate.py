@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.check import check_plan
-from cutplan.check.worth import PricedDrop, places_on_roll, worth_of_free
+from cutplan.check.proof.worth import PricedDrop, places_on_roll, worth_of_free
 from plan_documents import changed, cost_plan, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
 
 if TYPE_CHECKING:

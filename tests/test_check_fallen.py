@@ -10,13 +10,13 @@ from typing import Any
 from hypothesis import given, settings
 
 from cutplan.check import check_plan
-from cutplan.check.fields import Table
-from cutplan.check.scenario import read_wanted
-from cutplan.check.wall import read_wall, with_drops
-from cutplan.drops import CutOut, drops_of
-from cutplan.plan import Status
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import parse_scenario
+from cutplan.check.stated.echo import read_wanted
+from cutplan.check.stated.fields import Table
+from cutplan.check.wall_rules.on_the_wall import read_wall, with_drops
+from cutplan.job.drops import CutOut, drops_of
+from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from hung_plans import TRIMS, document_of_survey

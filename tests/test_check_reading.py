@@ -10,10 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan import lengths, pattern
-from cutplan.check.lengths import exact_number, read_length
-from cutplan.check.match import Match, read_match
+from cutplan import lengths
 from cutplan.check.report import exact_text
+from cutplan.check.stated.exact_lengths import exact_number, read_length
+from cutplan.check.stated.match import Match, read_match
+from cutplan.paper import match_label
 
 INCH = Fraction("25.4")
 FREE = Match(Fraction(0), Fraction(0))
@@ -112,7 +113,7 @@ def test_label_is_read_as_printed(
     """A label gives the exact repeat, and how much lower the strip to the right sits; the planner agrees."""
     assert read_match(label, units, direction) == Match(Fraction(repeat), Fraction(offset))
     plain = Decimal(str(label)) if isinstance(label, float) else label
-    planned = pattern.read_match(plain, units, direction).pattern
+    planned = match_label.read_match(plain, units, direction).pattern
     assert (planned.repeat, planned.offset) == (repeat, offset)
 
 
@@ -152,7 +153,7 @@ def test_planner_and_checker_read_every_label_alike(first: str, second: str, uni
     """Two readings that share no code agree on repeat and offset, roundings undone or not."""
     label = f"{first}/{second} {unit}"
     try:
-        planned = pattern.read_match(label, None, direction).pattern
+        planned = match_label.read_match(label, None, direction).pattern
     except ValueError:
         assert Fraction(first) == Fraction(second)
         return

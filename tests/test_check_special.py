@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from cutplan.check import check_plan, check_text
-from cutplan.plan import Status
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.render.text import plan_page
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import sequence_of
+from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.render.pages.plan_page import plan_page
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve.ordering import order_cuts
+from cutplan.table.sequence import sequence_of
 from special_scenarios import special_scenario
 from test_special_stock import least_value, solved
 

@@ -13,14 +13,15 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from cutplan.check import check_plan
-from cutplan.pattern import Pattern
-from cutplan.profile import Profile
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
+from cutplan.room.profile import Profile
+from cutplan.scenario.survey import start_tables as points
+from cutplan.scenario.survey import wall_tables as walls
 from cutplan.setting_out import pieces, strips, whole
 from cutplan.setting_out.finish import finish_distance
 from cutplan.setting_out.joints import closing_between
 from cutplan.setting_out.start import left_of_start, level_line_of
-from cutplan.stock import Paper
-from cutplan.survey import points, walls
 from faulty_rooms import FOUR_WALLS, THREE_WALLS
 from hung_plans import document_of_text
 
@@ -87,7 +88,7 @@ def test_columns_to_the_left_counted_like_those_to_the_right(monkeypatch: Patch)
 
 def test_direction_of_the_offset_passed_over(monkeypatch: Patch) -> None:
     """Print that sits 200 higher to the right, 400 lower of 600, is planned 200 lower: every strip 200 too high."""
-    monkeypatch.setattr("cutplan.pattern._with_direction", lambda label, _direction: label)
+    monkeypatch.setattr("cutplan.paper.match_label._with_direction", lambda label, _direction: label)
 
     found = wrong(FOUR_WALLS.replace('"down"', '"up"'))
 
@@ -166,7 +167,7 @@ def test_start_read_at_another_place(monkeypatch: Patch) -> None:
         start, way = right(*arguments)
         return (None if start is None else replace(start, at=start.at + 10)), way
 
-    monkeypatch.setattr("cutplan.survey.whole.read_start", read_start)
+    monkeypatch.setattr("cutplan.scenario.survey.room_tables.read_start", read_start)
 
     assert wrong(THREE_WALLS)[:1] == ["column 0: the edge of the first strip lies 10 mm to the right of the start"]
 
@@ -298,7 +299,7 @@ def test_column_across_an_opening_hung_in_pieces(monkeypatch: Patch) -> None:
 
 def test_trims_of_another_length(monkeypatch: Patch) -> None:
     """Trims of 40 where the scenario says nothing, and so 50, leave every drop 20 short."""
-    monkeypatch.setattr("cutplan.scenario.DEFAULT_TRIM", Fraction(40))
+    monkeypatch.setattr("cutplan.scenario.read.DEFAULT_TRIM", Fraction(40))
 
     found = wrong(FOUR_WALLS)
 

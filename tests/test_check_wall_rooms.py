@@ -13,9 +13,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from cutplan.check import check_plan, check_text
-from cutplan.drops import drops_of
-from cutplan.finding import RoomError
-from cutplan.plan_file import plan_text
+from cutplan.job.drops import drops_of
+from cutplan.render.documents.plan_document import plan_text
+from cutplan.room.finding import RoomError
 from cutplan.setting_out import set_out
 from hung_plans import TRIMS, document_of_survey, document_of_text
 from surveyed_rooms import surveys

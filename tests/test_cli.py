@@ -14,9 +14,9 @@ from typer.testing import CliRunner
 import cutplan.solve
 from cutplan import __version__
 from cutplan.cli import MODULES
-from cutplan.cli.whole import app
+from cutplan.cli.all_commands import app
 from cutplan.errors import NoPlanError
-from cutplan.plan import Proof, Status
+from cutplan.plan.proof import Proof, Status
 from hand_plans import half_drop_wall
 
 if TYPE_CHECKING:
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
     from typer.testing import Result
 
-    from cutplan.job import Job
-    from cutplan.plan import Plan
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
 
 WALL: Final = """\
 units = "mm"

@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
+from cutplan.cli.all_commands import app
 from pictures import SVG
 from sheets import parsed
 

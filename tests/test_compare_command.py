@@ -8,8 +8,8 @@ from typing import Final
 
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
-from cutplan.scenario import read_scenario
+from cutplan.cli.all_commands import app
+from cutplan.scenario.read import read_scenario
 from cutplan.solve import solve
 
 SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"

@@ -24,16 +24,16 @@ from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of, worth_of
 from cutplan.comparing.placements import Placement, placements_of
 from cutplan.comparing.sweep import Task, sweep
-from cutplan.drops import drops_of
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
+from cutplan.job.drops import drops_of
+from cutplan.job.job import Job
+from cutplan.paper.stock import Lot
 from cutplan.setting_out import FinishAt, FinishOver, Puts, SettingOut, Way, set_out
 from cutplan.solve import solve
-from cutplan.stock import Lot
 from small_rooms import closed, opening, paper, run, start, wall
 
 if TYPE_CHECKING:
-    from cutplan.stock import Paper
+    from cutplan.paper.stock import Paper
 
 TRIMS = (Fraction(50), Fraction(50))
 SEALED = (Lot("roll", Fraction(10_000), count=None),)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutplan.comparing.cheaper import cheaper_placements
-from cutplan.scenario import Scenario, parse_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import solve
 
 WALL = """

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.comparing import ClassCuts, Cut, Heights, heights_of
-from cutplan.pattern import Pattern
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
 from cutplan.setting_out import CutMotif, Edge, motifs_cut, set_out
-from cutplan.stock import Paper
 from small_rooms import paper, run, start, wall
 
 NOTHING = ClassCuts(None, None)

@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 from cutplan.comparing import proving
 from cutplan.comparing.proving import Prover
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
+from cutplan.job.job import Job
+from cutplan.paper.stock import Lot
 from cutplan.solve import solve
-from cutplan.stock import Lot
 from random_rooms import ROLL_LENGTH, random_room
 
 if TYPE_CHECKING:
-    from cutplan.drops import Drop
+    from cutplan.job.drops import Drop
 
 SEALED = (Lot("roll", ROLL_LENGTH, count=None),)
 

@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Final
 
 import pytest
 
-from cutplan.pattern import FREE
-from cutplan.render.drawing.roll import roll_pictures
+from cutplan.paper.pattern import FREE
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.stack import stacked
-from cutplan.render.drawing.table import table_pictures
-from cutplan.sequence import sequence_of
-from cutplan.stock import Lot, Stretch
+from cutplan.render.drawing.table_picture import table_pictures
+from cutplan.table.sequence import sequence_of
 from hand_plans import HALF_DROP, ROLL, drop, free_match_wall, half_drop_wall, job, packed
 from pictures import SVG, boxes, drawn, texts
 
 if TYPE_CHECKING:
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
     from cutplan.render.drawing.picture import Picture
 
 PER_MM: Final = 546 / 10050

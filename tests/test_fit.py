@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
-from cutplan.fitting import Fit, Miss, fits_of, misses_of
-from cutplan.nesting import could_hold
-from cutplan.scenario import parse_scenario
-from cutplan.stock import Lot
+from cutplan.cli.all_commands import app
+from cutplan.job.offcut_in_hand import Fit, Miss, fits_of, misses_of
+from cutplan.job.print_along import could_hold
+from cutplan.paper.stock import Lot
+from cutplan.scenario.read import parse_scenario
 from special_scenarios import special_scenario
 from test_special_stock import fits
 

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan.hanging_order import MOST_OPEN, in_hanging_order, walk
-from cutplan.pattern import FREE, Pattern
-from cutplan.plan import Cut
-from cutplan.stock import Lot
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Cut
+from cutplan.table.hanging_order import MOST_OPEN, in_hanging_order, walk
 from hand_plans import HALF_DROP, drop, free_match_wall, half_drop_wall, job, packed
 
 if TYPE_CHECKING:
-    from cutplan.plan import Plan, RollLayout
+    from cutplan.plan.plan import Plan, RollLayout
 
 
 def labels_in_cutting_order(plan: Plan) -> list[str]:

@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
-from cutplan.keeping import Leavings, leavings_of
-from cutplan.render.keeping import stock_text
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import sequence_of
+from cutplan.cli.all_commands import app
+from cutplan.render.pages.left_over_page import stock_text
+from cutplan.scenario.read import parse_scenario
+from cutplan.table.left_over import Leavings, leavings_of
+from cutplan.table.sequence import sequence_of
 from special_scenarios import special_scenario
 from test_special_stock import fits, solved, wide_enough
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cutplan.stock import Lot
+    from cutplan.paper.stock import Lot
 
 ROOM = """\
 units = "mm"

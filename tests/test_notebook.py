@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from xml.etree import ElementTree as ET
 
-from cutplan.plan import Plan, Proof, Status
-from cutplan.scenario import parse_scenario, read_scenario
+from cutplan.plan.plan import Plan
+from cutplan.plan.proof import Proof, Status
+from cutplan.scenario.read import parse_scenario, read_scenario
 from hand_plans import half_drop_wall, job
 from hostile_scenario import hostile_room
 from pictures import SVG

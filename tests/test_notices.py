@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.room import Fitting, FittingKind
+from cutplan.room.walls import Fitting, FittingKind
 from cutplan.setting_out import CutMotif, Edge, FinishAt, NoticeKind, Puts, SettingOut, motifs_cut, notices_of, set_out
 from small_rooms import closed, opening, paper, run, start, wall
 

@@ -8,21 +8,21 @@ import pytest
 from arc_flow_milp import solve_by_arc_flow
 from brute_force import least_value
 from cutplan.check import check_text
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
-from cutplan.pattern import Pattern
-from cutplan.plan import Status
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import parse_scenario
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
-from cutplan.stock import Lot, Paper
 from random_rooms import MATCHES, STOCKS, random_room, random_small_job
 from scenario_text import scenario_text
 
 if TYPE_CHECKING:
     from arc_flow_milp import Answer
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
 
 SECONDS = 2.0
 """For a plan or a programme of HiGHS: the median small room takes a twentieth of that; then the bounds count."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from cutplan.cutting_order import CuttingHabit
-from cutplan.pace import Pace, Pasted
-from cutplan.scenario import parse_scenario
+from cutplan.plan.order import CuttingHabit
+from cutplan.scenario.read import parse_scenario
+from cutplan.table.timetable import Pace, Pasted
 from sessions import REPOSITORY, lay_out_scenarios, printed, sessions
 
 if TYPE_CHECKING:

@@ -11,23 +11,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.cutting_order import Follow
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.hanging_order import walk
-from cutplan.job import Job
-from cutplan.pattern import Pattern
-from cutplan.plan import Cut, Plan, Proof, RollLayout, Status
-from cutplan.sequence import sequence_of
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.order import Follow
+from cutplan.plan.plan import Cut, Plan, RollLayout
+from cutplan.plan.proof import Proof, Status
+from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
-from cutplan.solve.ordering.search import Search
-from cutplan.solve.ordering.table import Table
+from cutplan.solve.ordering.given import Table
+from cutplan.solve.ordering.layered_search import Search
 from cutplan.solve.ordering.task import task_of
-from cutplan.steps import CutDrop
-from cutplan.stock import Lot, Paper
-from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from cutplan.table.hanging_order import walk
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop
 from least_waiting import least_waiting
 from random_rooms import MATCHES, STOCKS, random_room
 from test_special_stock import random_job

@@ -13,22 +13,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
-from cutplan.cutting_order import Follow
+from cutplan.cli.all_commands import app
 from cutplan.errors import ScenarioError
-from cutplan.pace import DAY, Act, ActKind, Pace, Pasted, Timetable, clock, timetable_of
-from cutplan.plan_file import document_of
-from cutplan.render.text import plan_page
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import sequence_of
+from cutplan.plan.order import Follow
+from cutplan.render.documents.plan_document import document_of
+from cutplan.render.pages.plan_page import plan_page
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
+from cutplan.table.sequence import sequence_of
+from cutplan.table.timetable import DAY, Act, ActKind, Pace, Pasted, Timetable, clock, timetable_of
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cutplan.scenario import Scenario
-    from cutplan.steps import Sequence
+    from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
 
 WALL = """\
 units = "mm"

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from cutplan.errors import PatternError
 from cutplan.lengths import read_length
-from cutplan.pattern import FREE, MatchLabel, Pattern, read_match
+from cutplan.paper.match_label import MatchLabel, read_match
+from cutplan.paper.pattern import FREE, Pattern
 from strategies import lengths, patterns
 
 EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "64/32 cm" or "64 cm/third"'

@@ -6,10 +6,11 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.pattern import FREE
-from cutplan.plan import Proof, Status
-from cutplan.plan_file import exact_number, plan_document, plan_text
-from cutplan.stock import Lot
+from cutplan.lengths import exact_number
+from cutplan.paper.pattern import FREE
+from cutplan.paper.stock import Lot
+from cutplan.plan.proof import Proof, Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
 from hand_plans import drop, free_match_wall, half_drop_wall, job, packed, scenario_of
 
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from cutplan.drops import Drop
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
-from cutplan.pattern import Pattern
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
 from cutplan.solve import solve
-from cutplan.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length

@@ -8,17 +8,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
-from cutplan.drops import Drop
-from cutplan.job import Job
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.lengths import read_length
-from cutplan.pattern import FREE, Pattern, read_match
-from cutplan.plan import Status
+from cutplan.paper.match_label import read_match
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.proof import Status
 from cutplan.solve import solve
-from cutplan.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
 
 NO_TRIM = Fraction(0)
 METRIC_ROLL = read_length("10.05 m")

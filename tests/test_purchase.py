@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.plan import Status
+from cutplan.paper.stock import Lot
+from cutplan.plan.proof import Status
 from cutplan.solve import solve
 from cutplan.solve.instance import Instance, Kind, RollType
-from cutplan.solve.purchase import Purchases
-from cutplan.stock import Lot
+from cutplan.solve.search.purchase import Purchases
 from random_rooms import MATCHES, ROLL_LENGTH, random_room
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.errors import Fault
-from cutplan.pattern import FREE, Pattern
-from cutplan.reading import MOST, Reading, Table, describe, reject_repeats
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.scenario.tables import MOST, Reading, Table, describe, reject_repeats
 
 if TYPE_CHECKING:
     from collections.abc import Callable

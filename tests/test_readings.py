@@ -10,20 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan.drops import Drop
-from cutplan.job import Job
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.lengths import read_length
-from cutplan.pattern import Pattern
-from cutplan.render.readings import between, left_over, on_tape, place, tape_of, to_cut
-from cutplan.render.sheet.steps import cards_of
-from cutplan.sequence import CutDrop, CutOff, sequence_of
-from cutplan.stock import Lot, Paper
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.render.sheet.step_cards import cards_of
+from cutplan.render.words.readings import between, left_over, on_tape, place, tape_of, to_cut
+from cutplan.table.sequence import CutDrop, CutOff, sequence_of
 from hand_plans import packed
 from strategies import PARTS, lengths
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
 
 INCH: Final = Fraction(127, 5)
 STEP: Final = {"mm": Fraction(1), "cm": Fraction(1), "in": INCH / 16}

@@ -13,7 +13,7 @@ from typing import Final
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.cli.whole import app
+from cutplan.cli.all_commands import app
 
 REPOSITORY: Final = Path(__file__).parents[1]
 README: Final = (REPOSITORY / "README.md").read_text(encoding="utf-8")

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Final
 import pytest
 
 from cutplan.progress import record
-from cutplan.progress.beside import record_path
 from cutplan.progress.record import Entry, RecordError, fingerprint, open_record, read_record
+from cutplan.progress.record_beside import record_path
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.render.answer import answer
-from cutplan.render.batches import batches_section
+from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.sheet.paper_words import first_checks
-from cutplan.render.text import plan_page
-from cutplan.scenario import parse_scenario
-from cutplan.sequence import sequence_of
+from cutplan.render.words.answer_words import answer
+from cutplan.render.words.batch_words import batches_section
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
+from cutplan.table.sequence import sequence_of
 from test_batches import walls
 
 if TYPE_CHECKING:
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
 
 ROOM = """\
 units = "mm"

@@ -6,8 +6,8 @@ from typing import Final
 
 import pytest
 
-from cutplan.cutting_order import CuttingOrder, Follow
-from cutplan.render.order import order_in_words
+from cutplan.plan.order import CuttingOrder, Follow
+from cutplan.render.words.order_words import order_in_words
 
 
 def order(

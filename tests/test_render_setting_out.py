@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from cutplan.render.setting_out import joints_section, lengths_section
-from cutplan.scenario import Scenario, parse_scenario
+from cutplan.render.pages.setting_out_page import joints_section, lengths_section
+from cutplan.scenario.read import Scenario, parse_scenario
 
 DOOR_WALL = """\
 units = "mm"

@@ -6,16 +6,17 @@ from typing import TYPE_CHECKING, Final
 
 import pytest
 
-from cutplan.pattern import FREE
-from cutplan.plan import AtBest, Plan, Proof, Status
-from cutplan.render.page import WIDTH
-from cutplan.render.text import answer, money, plan_page, worded
-from cutplan.sequence import CutDrop, NextStretch, OpenRoll, sequence_of
-from cutplan.stock import Lot
+from cutplan.paper.pattern import FREE
+from cutplan.paper.stock import Lot
+from cutplan.plan.plan import AtBest, Plan
+from cutplan.plan.proof import Proof, Status
+from cutplan.render.pages.layout_of_page import WIDTH
+from cutplan.render.pages.plan_page import answer, money, plan_page, worded
+from cutplan.table.sequence import CutDrop, NextStretch, OpenRoll, sequence_of
 from hand_plans import ROLL, drop, free_match_wall, half_drop_wall, job, packed
 
 if TYPE_CHECKING:
-    from cutplan.steps import Step
+    from cutplan.table.steps import Step
 
 OFFCUT: Final = Lot("B", Fraction(900), Fraction(95), left=Fraction(0), right=Fraction(300), is_offcut=True)
 

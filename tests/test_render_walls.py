@@ -2,9 +2,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from cutplan.render.page import WIDTH
-from cutplan.render.walls import walls_section
-from cutplan.scenario import parse_scenario
+from cutplan.render.pages.layout_of_page import WIDTH
+from cutplan.render.pages.walls_page import walls_section
+from cutplan.scenario.read import parse_scenario
 
 SURVEY: Final = """\
 units = "mm"

@@ -14,9 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutplan.check import check_text
-from cutplan.plan import Status
-from cutplan.plan_file import document_of, plan_text
-from cutplan.progress.enough import Answer, Joined, Shortage, still_enough
+from cutplan.paper.stock import Lot
+from cutplan.plan.proof import Status
 from cutplan.progress.entries import Bought, Measured, Spoiled
 from cutplan.progress.plan_in_use import Act, StockLot, freeze
 from cutplan.progress.record import fingerprint
@@ -24,10 +23,11 @@ from cutplan.progress.remains import NothingToCutError, misfits, remains_of
 from cutplan.progress.replan import Change
 from cutplan.progress.rest_plan import RestPlan, rest_plan, written
 from cutplan.progress.state import State
-from cutplan.scenario import Scenario, parse_scenario, read_scenario
-from cutplan.sequence import sequence_of
+from cutplan.progress.still_enough import Answer, Joined, Shortage, still_enough
+from cutplan.render.documents.plan_document import document_of, plan_text
+from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
 from cutplan.solve import solve
-from cutplan.stock import Lot
+from cutplan.table.sequence import sequence_of
 from hand_plans import drop, job, packed
 from small_work import begun, done, free_work
 from strategies import jobs
@@ -35,7 +35,7 @@ from strategies import jobs
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.progress.replan import Replan
 
 MM = Fraction

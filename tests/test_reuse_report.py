@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from cutplan.drops import CutOut, Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE
-from cutplan.plan import WithoutOffcuts
-from cutplan.plan_file import plan_document
-from cutplan.render.answer import answer
-from cutplan.scenario import Scenario
+from cutplan.job.drops import CutOut, Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.plan import WithoutOffcuts
+from cutplan.render.documents.plan_document import plan_document
+from cutplan.render.words.answer_words import answer
+from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
-from cutplan.stock import Lot, Paper
 
 ZERO = Fraction(0)
 

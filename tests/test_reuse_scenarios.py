@@ -10,15 +10,15 @@ import pytest
 
 import test_special_stock
 from cutplan.check import check_text
-from cutplan.plan import Status
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import read_scenario
+from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import read_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from test_special_stock import fits, least_value, wide_enough
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 FOLDER: Final = Path(__file__).parent.parent / "scenarios"
 

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given
 
-from cutplan.finding import RoomError
-from cutplan.profile import Profile
-from cutplan.room import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind, Room, Wall
+from cutplan.room.finding import RoomError
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind, Room, Wall
 from small_rooms import closed, opening, profile, run, wall
 from surveyed_rooms import walls_named
 

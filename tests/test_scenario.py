@@ -11,18 +11,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.drops import Drop
 from cutplan.errors import ScenarioError
+from cutplan.job.drops import Drop
 from cutplan.lengths import exact_mm, read_length
-from cutplan.pattern import FREE, Pattern
-from cutplan.scenario import parse_scenario, read_scenario
-from cutplan.stock import Lot, Paper
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.scenario.read import parse_scenario, read_scenario
 from strategies import jobs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
 
 FOLDER = Path(__file__).parent.parent / "scenarios"
 DROP_LISTS = {

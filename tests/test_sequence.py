@@ -3,11 +3,11 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from cutplan.drops import CutOut
-from cutplan.pattern import FREE, Pattern
-from cutplan.plan import Cut, RollLayout
-from cutplan.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Rest, sequence_of
-from cutplan.stock import Lot, Stretch
+from cutplan.job.drops import CutOut
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.plan.plan import Cut, RollLayout
+from cutplan.table.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Rest, sequence_of
 from hand_plans import HALF_DROP, ROLL, SEALED, drop, free_match_wall, half_drop_wall, job, packed
 
 

@@ -17,21 +17,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan.cutting_order import Follow
 from cutplan.errors import NoPlanError
-from cutplan.pattern import FREE, Pattern
-from cutplan.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot
+from cutplan.plan.order import Follow
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
-from cutplan.stock import Lot
+from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
 from hand_plans import drop, job, packed
 from test_special_stock import random_job
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.plan import Plan
-    from cutplan.steps import Step
+    from cutplan.plan.plan import Plan
+    from cutplan.table.steps import Step
 
 
 @dataclass

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.room import Corner
+from cutplan.room.walls import Corner
 from cutplan.setting_out import Puts, Way, set_out
 from small_rooms import paper, pieces, run, shown, start, wall, whole
 

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.finding import RoomError
-from cutplan.room import Corner
+from cutplan.room.finding import RoomError
+from cutplan.room.walls import Corner
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Way, sensible_finishes, set_out
 from small_rooms import closed, opening, paper, run, shown, start, wall, whole
 

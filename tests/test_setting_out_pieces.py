@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from cutplan.drops import Drop, drops_of
+from cutplan.job.drops import Drop, drops_of
 from cutplan.setting_out import Side, set_out
 from small_rooms import opening, paper, pieces, run, start, wall, whole
 

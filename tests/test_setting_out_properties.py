@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from hypothesis import assume, given
 
-from cutplan.finding import RoomError
-from cutplan.pattern import Pattern
-from cutplan.profile import Profile
-from cutplan.room import Room, Wall
+from cutplan.paper.pattern import Pattern
+from cutplan.room.finding import RoomError
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Room, Wall
 from cutplan.setting_out import FinishAt, Way, set_out
 from surveyed_rooms import Survey, surveys
 

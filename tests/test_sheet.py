@@ -15,18 +15,18 @@ from cutplan.comparing import compare, focus_of
 from cutplan.errors import MissingPartError
 from cutplan.lengths import show
 from cutplan.render.drawing.lettering import isolated
-from cutplan.render.sheet.customer import customer_sheet
+from cutplan.render.sheet.customer_page import customer_sheet
 from cutplan.render.sheet.paper_words import match_words
 from cutplan.render.sheet.pdf import sheet_pdf
-from cutplan.render.sheet.steps import cards_of
-from cutplan.scenario import read_scenario
-from cutplan.sequence import sequence_of
+from cutplan.render.sheet.step_cards import cards_of
+from cutplan.scenario.read import read_scenario
+from cutplan.table.sequence import sequence_of
 from hand_plans import free_match_wall, half_drop_wall
 from hostile_scenario import TEXTS, hostile_drops, hostile_room
 from sheets import customer_page_from, ordered_sheet_from, parsed, sheet_from, text_of
 
 if TYPE_CHECKING:
-    from cutplan.pattern import Pattern
+    from cutplan.paper.pattern import Pattern
 
 SCENARIOS: Final = sorted(Path("scenarios").glob("*.toml"))
 

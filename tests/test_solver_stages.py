@@ -21,25 +21,28 @@ from ortools.linear_solver import pywraplp
 from arc_flow_milp import solve_by_arc_flow
 from brute_force import least_value
 from cutplan.check import check_text
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import Pattern
-from cutplan.plan import Status
-from cutplan.plan_file import plan_document, plan_text
-from cutplan.scenario import parse_scenario
-from cutplan.solve import closing, cover, phased, purchase, search, solve
-from cutplan.solve.bound import relax
-from cutplan.solve.certificate import nothing_proved
-from cutplan.solve.choice import rolls_of
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.scenario.read import parse_scenario
+from cutplan.solve import solve
 from cutplan.solve.clock import Clock
-from cutplan.solve.greedy import fill_rolls, fill_with_corrections
-from cutplan.solve.grouping import Grouping
 from cutplan.solve.instance import scale
 from cutplan.solve.layout import places_of
-from cutplan.solve.rounding import dive, round_and_fill
-from cutplan.solve.search import Search
-from cutplan.solve.strategy import optimise, unknown, value_of
-from cutplan.stock import Lot, Paper
+from cutplan.solve.roll import phased
+from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.search import closing, cover, purchase
+from cutplan.solve.search import gap_search as search
+from cutplan.solve.search.bound import relax
+from cutplan.solve.search.certificate import nothing_proved
+from cutplan.solve.search.gap_search import Search
+from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
+from cutplan.solve.search.grouping import Grouping
+from cutplan.solve.search.rounding import dive, round_and_fill
+from cutplan.solve.search.strategy import optimise, unknown, value_of
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
 from random_rooms import random_small_job
 from scenario_text import scenario_text
@@ -47,10 +50,10 @@ from scenario_text import scenario_text
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.plan import Plan
-    from cutplan.solve.bound import Relaxation
-    from cutplan.solve.greedy import Layouts
+    from cutplan.plan.plan import Plan
     from cutplan.solve.instance import Instance
+    from cutplan.solve.search.bound import Relaxation
+    from cutplan.solve.search.greedy import Layouts
 
 AT_LEISURE: Final = 60.0
 """Seconds that no job here comes near: what ends the solving is a proof."""

@@ -19,14 +19,14 @@ from typing import TYPE_CHECKING, Any, Final
 import pytest
 from ortools.linear_solver import pywraplp
 
-from cutplan.drops import Drop
-from cutplan.job import Job
-from cutplan.pattern import FREE, Pattern
-from cutplan.plan import Status
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.proof import Status
 from cutplan.solve import solve
-from cutplan.solve.free import FreeRolls, FreeWorth
-from cutplan.solve.phased import PhasedRolls, PhasedWorth
-from cutplan.stock import Lot, Paper
+from cutplan.solve.roll.free import FreeRolls, FreeWorth
+from cutplan.solve.roll.phased import PhasedRolls, PhasedWorth
 from random_rooms import random_room
 
 if TYPE_CHECKING:

@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.drops import CutOut
 from cutplan.errors import ScenarioError
-from cutplan.scenario import parse_scenario
-from cutplan.stock import Lot, Stretch
+from cutplan.job.drops import CutOut
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.scenario.read import parse_scenario
 
 PAPER = 'units = "mm"\n[paper]\nroll_length = 10000\nroll_width = 530\nmatch = "64 cm"\n'
 DROP = '[[drop]]\nlabel = "1"\nheight = 2400\nfirst_motif = 95\n'

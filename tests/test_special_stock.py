@@ -10,16 +10,18 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.drops import CutOut, Drop
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
-from cutplan.pattern import Pattern
-from cutplan.plan import Plan, Status
+from cutplan.job.drops import CutOut, Drop
+from cutplan.job.job import Job
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper, Stretch
+from cutplan.plan.proof import Status
 from cutplan.solve import solve
-from cutplan.stock import Lot, Paper, Stretch
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from cutplan.plan.plan import Plan
 
 REPEAT = 8
 """A short repeat in whole millimetres, so that every place of a drop can be tried."""

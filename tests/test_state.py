@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.pattern import FREE
-from cutplan.plan import Cut, RollLayout
+from cutplan.paper.pattern import FREE
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.plan.plan import Cut, RollLayout
 from cutplan.progress.entries import (
     Bought,
     Done,
@@ -26,7 +27,6 @@ from cutplan.progress.entries import (
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.record import Entry, Reading, RecordError
 from cutplan.progress.state import NotPossibleError, State, counting, state_of
-from cutplan.stock import Lot, Stretch
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
 

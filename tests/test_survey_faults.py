@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutplan.errors import ScenarioError
-from cutplan.scenario import parse_scenario
+from cutplan.scenario.read import parse_scenario
 from test_survey import FITTED, PAPER, ROOM, START, WALL, faults_of, on_wall
 
 DOOR = ("[[wall.opening]]", 'kind = "door"', "left = 300", "width = 800", "height = 2000")

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.toml_places import place_of, places_of
+from cutplan.scenario.toml_places import place_of, places_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.toml_places import KeyPath
+    from cutplan.scenario.toml_places import KeyPath
 
 
 def paths_in(value: object, path: KeyPath = ()) -> Iterator[KeyPath]:

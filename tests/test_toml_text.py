@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.lengths import LONGEST, read_length
-from cutplan.toml_text import decimal, length_value, quoted
+from cutplan.scenario.toml_text import decimal, length_value, quoted
 
 LENGTHS = st.builds(Fraction, st.integers(0, 4_000_000), st.sampled_from([1, 2, 3, 7, 10, 64, 1000, 5080]))
 

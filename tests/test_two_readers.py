@@ -7,11 +7,11 @@ from fractions import Fraction
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from cutplan.check.lengths import read_length as judge_length
-from cutplan.check.match import read_match as judge_match
+from cutplan.check.stated.exact_lengths import read_length as judge_length
+from cutplan.check.stated.match import read_match as judge_match
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import read_length
-from cutplan.pattern import read_match
+from cutplan.paper.match_label import read_match
 
 NUMBERS = st.sampled_from(
     ["2", "64", "32", "21", "21.3", "0", "1/2", "8 3/8", "½", "8½", "640/3", "53", "26.5", "13.3", "12-5/8", ".5", "10"]

@@ -226,6 +226,23 @@ def exact_mm(length: Length) -> str:
     return str(length)
 
 
+def exact_number(value: Fraction) -> str:
+    """Return a number without any rounding: a decimal where one ends, else a fraction.
+
+    >>> from fractions import Fraction
+    >>> exact_number(Fraction(588)), exact_number(Fraction("7.125")), exact_number(Fraction(1, 3))
+    ('588.00', '7.125', '1/3')
+
+    """
+    places = 2
+    while (value * 10**places).denominator != 1:
+        places += 1
+        if places > value.denominator.bit_length() + 2:
+            return str(value)
+    digits = f"{abs(value.numerator) * 10**places // value.denominator:0{places + 1}d}"
+    return f"{'-' if value < 0 else ''}{digits[:-places]}.{digits[-places:]}"
+
+
 def show(length: Length, units: str = "mm", rounding: Rounding = Rounding.NEAREST) -> str:
     """Return ``length`` as a tape reads it: whole mm, cm to 0.1, m to 0.001, or feet and inches to 1/16 in.
 

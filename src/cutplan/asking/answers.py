@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.asking.interview import AnswerError
 from cutplan.lengths import read_length
-from cutplan.profile import Profile
-from cutplan.toml_text import quoted
+from cutplan.room.profile import Profile
+from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection

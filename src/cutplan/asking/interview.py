@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from cutplan.errors import CutplanError, LengthError, PatternError
-from cutplan.finding import RoomError
+from cutplan.room.finding import RoomError
 
 if TYPE_CHECKING:
     from collections.abc import Callable

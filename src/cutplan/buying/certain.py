@@ -7,14 +7,14 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from cutplan.solve import solve
+from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
-from cutplan.solve.strategy import optimise_grouped
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from cutplan.buying.need import Need
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
 

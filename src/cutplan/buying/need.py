@@ -7,12 +7,12 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from cutplan.paper.stock import Lot
 from cutplan.solve.instance import RollType, scale
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
-    from cutplan.drops import Drop
-    from cutplan.job import Job
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.solve.instance import Instance, ScaledJob
 

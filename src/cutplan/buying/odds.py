@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from cutplan.solve.clock import Clock
-    from cutplan.solve.enough import Enough
-    from cutplan.solve.starts import Start
+    from cutplan.solve.measured.rolls_enough import Enough
+    from cutplan.solve.measured.starts import Start
 
 DRAWS: Final = 1000
 SEED: Final = 20_260_101

@@ -12,8 +12,8 @@ from math import comb
 from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
-from cutplan.solve.enough import Enough
-from cutplan.solve.starts import all_starts, fewer_starts, places_of, worst_starts
+from cutplan.solve.measured.rolls_enough import Enough
+from cutplan.solve.measured.starts import all_starts, fewer_starts, places_of, worst_starts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -13,9 +13,9 @@ from cutplan.lengths import UNITS
 if TYPE_CHECKING:
     from cutplan.buying.certain import Certain
     from cutplan.buying.need import Need
-    from cutplan.drops import Drop
+    from cutplan.job.drops import Drop
     from cutplan.lengths import Length
-    from cutplan.plan import Plan, RollLayout
+    from cutplan.plan.plan import Plan, RollLayout
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.wording import Wording

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.buying.certain import Figure
     from cutplan.buying.need import Need
     from cutplan.lengths import Length
-    from cutplan.plan import Plan, RollLayout
+    from cutplan.plan.plan import Plan, RollLayout
     from cutplan.solve.clock import Clock
 
 

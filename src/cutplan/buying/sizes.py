@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING, Final
 from cutplan.buying.certain import certain_figure
 from cutplan.buying.need import Need
 from cutplan.errors import NoPlanError
+from cutplan.paper.stock import Lot
 from cutplan.solve import solve
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.buying.certain import Figure
     from cutplan.buying.need import Size
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.solve.clock import Clock
 
 MOST_SECONDS: Final = 2.0

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import UNITS
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
 
 AREA_ALLOWANCE: Final = Fraction(15, 100)

@@ -6,22 +6,22 @@ import json
 from decimal import Decimal
 from typing import TYPE_CHECKING, NoReturn
 
-from cutplan.check.batches import judge_batches, read_batches
-from cutplan.check.certificate import figure, judge_proof
-from cutplan.check.document import ListedPlan, read_plan
-from cutplan.check.fields import Json, Table
+from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.report import PlanUnreadable, Report, counted
-from cutplan.check.rolls import ROLL_RULES
-from cutplan.check.scenario import Wanted, read_wanted
-from cutplan.check.stock import lot_of
-from cutplan.check.totals import TOTAL_RULES, rolls_listed, value_listed
-from cutplan.check.wall import judge_wall, read_wall, with_drops
+from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
+from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
+from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
+from cutplan.check.stated.document import ListedPlan, read_plan
+from cutplan.check.stated.echo import Wanted, read_wanted
+from cutplan.check.stated.fields import Json, Table
+from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.check.batches import ListedBatches
-    from cutplan.check.wall import WallToJudge
+    from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
+    from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 
 def check_text(text: str) -> Report:

@@ -21,17 +21,17 @@ if TYPE_CHECKING:
 __all__ = ["MODULES", "load", "main"]
 
 MODULES: Final = {
-    "buy": "buy",
-    "check": "check",
-    "compare": "compare",
-    "draw": "draw",
-    "fit": "fit",
-    "new": "new",
-    "plan": "plan",
-    **dict.fromkeys(("begin", "done", "hung", "spoiled", "measured", "bought", "undo"), "recording"),
-    "replan": "replan",
-    "sheet": "sheet",
-    "status": "status",
+    "buy": "buy_command",
+    "check": "check_command",
+    "compare": "compare_command",
+    "draw": "draw_command",
+    "fit": "fit_command",
+    "new": "new_command",
+    "plan": "plan_command",
+    **dict.fromkeys(("begin", "done", "hung", "spoiled", "measured", "bought", "undo"), "record_commands"),
+    "replan": "replan_command",
+    "sheet": "sheet_command",
+    "status": "status_command",
 }
 """The module of each command."""
 
@@ -57,4 +57,4 @@ def main() -> None:
 def load(words: Iterable[str]) -> None:
     """Load the command that the first word names; all of them where it names none, so that help can list them."""
     first = next((word for word in words if not word.startswith("-")), "")
-    import_module(f"cutplan.cli.{MODULES.get(first, 'whole')}")
+    import_module(f"cutplan.cli.{MODULES.get(first, 'all_commands')}")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.plan import solved, with_notices
+from cutplan.cli.plan_command import solved, with_notices
 from cutplan.cli.terminal import INTERRUPTED, STANDARD, WRONG_USAGE, print_text, tell
 from cutplan.errors import CutplanError
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.state import State
     from cutplan.progress.work import Work
-    from cutplan.scenario import Scenario
+    from cutplan.scenario.read import Scenario
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
 
@@ -40,7 +40,7 @@ class UsageError(CutplanError):
 
 def read_recorded(source: str) -> Scenario:
     """Return the scenario in a file, beside which its record is kept; UsageError for standard input."""
-    from cutplan.scenario import read_scenario  # noqa: PLC0415 - late
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
 
     if source == STANDARD:
         raise UsageError("the record is kept beside the scenario's file: give its name, not -")
@@ -71,11 +71,11 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
     Without a time limit it must be the plan that ``cutplan plan`` prints, so one whose search was stopped, which
     may come out differently another time, is a UsageError.
     """
-    from cutplan.plan_file import document_of  # noqa: PLC0415 - late
     from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - late
     from cutplan.progress.record import fingerprint  # noqa: PLC0415 - late
-    from cutplan.render.text import plan_page, words_of  # noqa: PLC0415 - late
-    from cutplan.sequence import sequence_of  # noqa: PLC0415 - late
+    from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415 - late
+    from cutplan.render.pages.plan_page import plan_page, words_of  # noqa: PLC0415 - late
+    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
 
     noted = with_notices(scenario, None)
     found = solved(noted, time_limit or _USUAL_TIME_LIMIT)
@@ -125,7 +125,7 @@ def length_if_given(text: str | None, scenario: Scenario) -> Length | None:
 def say(scenario: Scenario, state: State, lines: list[str]) -> None:
     """Print what was recorded; then what is amiss with the plan because of it, or else what is next."""
     from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
-    from cutplan.render.state import next_lines, warnings  # noqa: PLC0415 - late
+    from cutplan.render.pages.state_page import next_lines, warnings  # noqa: PLC0415 - late
 
     amiss = warnings(state, misfits(state), replan_command(scenario))
     print_text("\n".join([*lines, *(amiss or next_lines(state))]) + "\n")

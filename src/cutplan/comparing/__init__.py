@@ -1,5 +1,6 @@
 """Comparing: other places for a room's start and finish, and other heights of its print, side by side."""
 
+from cutplan.comparing.comparison import AtHeight, Comparison, compare
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import beaten_by
 from cutplan.comparing.heights import ClassCuts, Cut, HeightRange, Heights, heights_of
@@ -15,7 +16,6 @@ from cutplan.comparing.placements import (
 )
 from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import processors
-from cutplan.comparing.whole import AtHeight, Comparison, compare
 
 __all__ = [
     "IMPERIAL_STEP",

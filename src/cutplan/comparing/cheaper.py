@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from cutplan.comparing.comparison import compare
 from cutplan.comparing.placements import Insisted, focus_of
-from cutplan.comparing.whole import compare
 from cutplan.setting_out import Puts
 from cutplan.wording import Wording
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from cutplan.comparing.figures import Compared
     from cutplan.comparing.proving import Proved
     from cutplan.comparing.sweep import Progress
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.setting_out import SettingOut
 
 _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}

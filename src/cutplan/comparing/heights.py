@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from cutplan.lengths import Length
+    from cutplan.paper.stock import Paper
     from cutplan.setting_out import CutMotif, SettingOut
-    from cutplan.stock import Paper
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from math import floor
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
-from cutplan.finding import RoomError
 from cutplan.lengths import UNITS, ZERO
+from cutplan.room.finding import RoomError
 from cutplan.setting_out import Puts, Start, sensible_finishes, set_out
 from cutplan.setting_out.start import left_of_start
 
@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
-    from cutplan.room import Fitting, Opening, Room
+    from cutplan.paper.stock import Paper
+    from cutplan.room.walls import Fitting, Opening, Room
     from cutplan.setting_out import Finish, SettingOut
-    from cutplan.stock import Paper
 
 METRIC_STEP: Final[Length] = 10 * UNITS["mm"]
 IMPERIAL_STEP: Final[Length] = 3 * UNITS["in"] / 8

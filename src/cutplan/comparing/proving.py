@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
-from cutplan.job import Job
-from cutplan.solve.certificate import SCALE, certify, filling_prices, nothing_proved
-from cutplan.solve.choice import rolls_of
+from cutplan.job.job import Job
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
+from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.search.certificate import SCALE, certify, filling_prices, nothing_proved
+from cutplan.solve.search.strategy import Known, optimise_grouped, unknown
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
-from cutplan.solve.strategy import Known, optimise_grouped, unknown
 from cutplan.solve.write_up import rolls_in
 
 if TYPE_CHECKING:
@@ -28,11 +28,11 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.comparing.remembering import Name, Remembered
-    from cutplan.drops import Drop
+    from cutplan.job.drops import Drop
     from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot, Paper
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.strategy import Outcome
-    from cutplan.stock import Lot, Paper
+    from cutplan.solve.search.strategy import Outcome
 
 Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
 """What drops with the same answer have in common: length, place in the print and number of each sort."""

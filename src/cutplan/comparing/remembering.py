@@ -6,16 +6,16 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.solve.certificate import SCALE
 from cutplan.solve.layout import Layout, places_of
+from cutplan.solve.search.certificate import SCALE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.lengths import Length
-    from cutplan.solve.certificate import Certificate
-    from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import Instance, ScaledJob
+    from cutplan.solve.search.certificate import Certificate
+    from cutplan.solve.search.greedy import Layouts
 
 Name: TypeAlias = "tuple[int | str, ...]"
 """What a piece is called in every placement: its column, its kind, and which of these from the top."""

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.comparing.figures import figures_of
 from cutplan.comparing.proving import Prover
-from cutplan.drops import drops_of
 from cutplan.errors import NoPlanError
-from cutplan.finding import RoomError
+from cutplan.job.drops import drops_of
+from cutplan.room.finding import RoomError
 from cutplan.setting_out import set_out
 
 if TYPE_CHECKING:
@@ -27,9 +27,9 @@ if TYPE_CHECKING:
     from cutplan.comparing.proving import Proved
     from cutplan.comparing.remembering import Name
     from cutplan.lengths import Length
-    from cutplan.room import Room
+    from cutplan.paper.stock import Lot, Paper
+    from cutplan.room.walls import Room
     from cutplan.setting_out import Piece, SettingOut, Way
-    from cutplan.stock import Lot, Paper
 
 Progress: TypeAlias = "Callable[[int, int], None]"
 """Told how many placements are worked out, and of how many."""

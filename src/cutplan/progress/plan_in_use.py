@@ -12,15 +12,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
 from cutplan.lengths import exact_mm
-from cutplan.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
-from cutplan.stock import Lot, Stretch
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from cutplan.lengths import Length
-    from cutplan.plan import RollLayout
-    from cutplan.steps import Sequence, Step
+    from cutplan.plan.plan import RollLayout
+    from cutplan.table.steps import Sequence, Step
 
 Json: TypeAlias = "dict[str, object]"
 _Value = TypeVar("_Value")

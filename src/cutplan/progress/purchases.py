@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.paper.stock import Lot
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.state import NotPossibleError
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
     from fractions import Fraction

@@ -12,19 +12,19 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
+from cutplan.job.print_along import cut_out_lots
 from cutplan.lengths import ZERO
-from cutplan.nesting import cut_out_lots
-from cutplan.progress.placing import place_along
+from cutplan.paper.stock import Lot
+from cutplan.progress.cut_along import place_along
 from cutplan.progress.state import drop_of
-from cutplan.stock import Lot
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cutplan.drops import Drop
-    from cutplan.job import Job
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.progress.rolls import RollAtTable
+    from cutplan.progress.roll_now import RollAtTable
     from cutplan.progress.state import State
 
 FURTHER: Final = "further roll"

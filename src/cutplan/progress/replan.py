@@ -14,18 +14,18 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import NoPlanError
 from cutplan.lengths import ZERO
-from cutplan.progress.placing import place_along, rest_after
+from cutplan.progress.cut_along import place_along, rest_after
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from fractions import Fraction
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.plan import Plan
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
     from cutplan.progress.remains import Remains
-    from cutplan.stock import Lot
 
 MOST_NAMED_SINGLY: Final = 60
 """Rolls not yet opened that are each planned under their own label; more are planned by the lot, in blocks."""

@@ -10,26 +10,27 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.plan import Plan, Prices, RollLayout, Status
-from cutplan.plan_file import exact_number
-from cutplan.progress.placing import kind_of, place_along
+from cutplan.lengths import exact_number
+from cutplan.plan.plan import Plan, RollLayout
+from cutplan.plan.proof import Prices, Status
+from cutplan.progress.cut_along import kind_of, place_along
 from cutplan.progress.replan import MOST_NAMED_SINGLY
-from cutplan.sequence import sequence_of
-from cutplan.steps import OpenRoll
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import OpenRoll
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from fractions import Fraction
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.plan import Proof
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.proof import Proof
     from cutplan.progress.remains import Remains
     from cutplan.progress.replan import Cutting, Replan
     from cutplan.progress.state import State
-    from cutplan.scenario import Scenario
-    from cutplan.steps import LeftOver, Sequence
-    from cutplan.stock import Lot
+    from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import LeftOver, Sequence
 
 Json: TypeAlias = "dict[str, object]"
 

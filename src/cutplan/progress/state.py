@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Rounding, show
+from cutplan.paper.stock import Lot
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
 from cutplan.progress.plan_in_use import Act, PlanInUse, StockLot
-from cutplan.progress.rolls import RollAtTable, roll_at_table
-from cutplan.stock import Lot
+from cutplan.progress.roll_now import RollAtTable, roll_at_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.progress.entries import Event, Recorded
     from cutplan.progress.plan_in_use import TableStep

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.progress.beside import record_path
 from cutplan.progress.entries import Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint, open_record, read_record
+from cutplan.progress.record_beside import record_path
 from cutplan.progress.scenario_changes import changes
 from cutplan.progress.state import NotPossibleError, begun_with, counting, state_of
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cutplan.progress.entries import Event
     from cutplan.progress.record import OpenRecord, Reading
     from cutplan.progress.state import State
-    from cutplan.scenario import Scenario
+    from cutplan.scenario.read import Scenario
 
 
 class ChangedScenarioError(CutplanError):

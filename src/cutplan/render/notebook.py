@@ -6,15 +6,15 @@ from hashlib import sha256
 from html import escape
 from typing import TYPE_CHECKING
 
-from cutplan.render.answer import answer
-from cutplan.render.drawing.roll import roll_pictures
+from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.stack import stacked
-from cutplan.render.drawing.wall import bare_wall_pictures, wall_pictures
-from cutplan.sequence import sequence_of
+from cutplan.render.drawing.wall_picture import bare_wall_pictures, wall_pictures
+from cutplan.render.words.answer_words import answer
+from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
-    from cutplan.plan import Plan
-    from cutplan.room import Room
+    from cutplan.plan.plan import Plan
+    from cutplan.room.walls import Room
     from cutplan.setting_out import SettingOut
 
 

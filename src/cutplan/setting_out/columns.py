@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.lengths import Length
-    from cutplan.pattern import Pattern
+    from cutplan.paper.pattern import Pattern
     from cutplan.setting_out.strips import Panel, Strip, Turn
 
 

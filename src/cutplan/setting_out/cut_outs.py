@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
-    from cutplan.pattern import Pattern
-    from cutplan.room import Opening, Room
+    from cutplan.paper.pattern import Pattern
+    from cutplan.room.walls import Opening, Room
     from cutplan.setting_out.columns import Column
     from cutplan.setting_out.pieces import Piece
     from cutplan.setting_out.strips import Panel

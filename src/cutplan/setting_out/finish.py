@@ -9,16 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.finding import RoomError, finding, raise_any
 from cutplan.lengths import ZERO
-from cutplan.room import CornerKind, OpeningKind
+from cutplan.room.finding import RoomError, finding, raise_any
+from cutplan.room.walls import CornerKind, OpeningKind
 from cutplan.setting_out.start import point_findings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from cutplan.lengths import Length
-    from cutplan.room import Opening, Room
+    from cutplan.room.walls import Opening, Room
     from cutplan.setting_out.start import Start
 
 

@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.lengths import Length
-    from cutplan.room import Room
+    from cutplan.paper.stock import Paper
+    from cutplan.room.walls import Room
     from cutplan.setting_out.columns import Column
-    from cutplan.stock import Paper
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.lengths import Length
+    from cutplan.paper.stock import Paper
     from cutplan.setting_out.pieces import Piece
-    from cutplan.stock import Paper
 
 
 class Edge(Enum):

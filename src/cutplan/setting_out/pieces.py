@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.lengths import Length
-    from cutplan.pattern import Pattern
-    from cutplan.room import Opening, Room, Wall
+    from cutplan.paper.pattern import Pattern
+    from cutplan.room.walls import Opening, Room, Wall
     from cutplan.setting_out.columns import Column
     from cutplan.setting_out.strips import Panel
 

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Final
 
-from cutplan.finding import Finding, finding
 from cutplan.lengths import ZERO
+from cutplan.room.finding import Finding, finding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
-    from cutplan.room import Room, Wall
-    from cutplan.stock import Paper
+    from cutplan.paper.stock import Paper
+    from cutplan.room.walls import Room, Wall
 
 
 MOST_STRIPS: Final = 10_000

@@ -14,7 +14,7 @@ from cutplan.lengths import ZERO
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
-    from cutplan.room import Corner, Room
+    from cutplan.room.walls import Corner, Room
 
 
 @dataclass(frozen=True, slots=True)

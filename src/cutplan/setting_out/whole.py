@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from cutplan.finding import RoomError, finding, raise_any
 from cutplan.lengths import ZERO
+from cutplan.room.finding import RoomError, finding, raise_any
 from cutplan.setting_out.columns import number_columns
 from cutplan.setting_out.cut_outs import cut_outs_of_piece, reveals_of
 from cutplan.setting_out.finish import Rounds, finish_distance
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.lengths import Length
-    from cutplan.room import Room
+    from cutplan.paper.stock import Paper
+    from cutplan.room.walls import Room
     from cutplan.setting_out.columns import Column
     from cutplan.setting_out.cut_outs import CutOut, Reveal
     from cutplan.setting_out.finish import Finish
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from cutplan.setting_out.pieces import Piece
     from cutplan.setting_out.start import Start
     from cutplan.setting_out.strips import Strip
-    from cutplan.stock import Paper
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.plan import AtBest, Plan
+from cutplan.plan.plan import AtBest, Plan
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
+from cutplan.solve.search.strategy import Known, optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
-from cutplan.solve.strategy import Known, optimise_grouped
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.strategy import Outcome
+    from cutplan.solve.search.strategy import Outcome
 
 __all__ = ["solve"]
 
@@ -63,7 +63,7 @@ def _planned(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best:
     wants_best = wants_best and job.has_sealed_rolls
     if not job.must_share_batches:
         return _solved(job, clock, _reporter(tell), wants_best=wants_best)
-    from cutplan.solve.batches import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
+    from cutplan.solve.batches.by_batch import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
 
     return plan_by_batch(job, clock, _reporter(tell), tell, wants_best=wants_best)
 

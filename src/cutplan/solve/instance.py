@@ -12,14 +12,14 @@ from fractions import Fraction
 from math import gcd, lcm
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.nesting import agree_in_batch
+from cutplan.job.print_along import agree_in_batch
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cutplan import stock
-    from cutplan.job import Job
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
+    from cutplan.paper import stock
 
 
 @dataclass(frozen=True, slots=True)

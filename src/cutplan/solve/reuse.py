@@ -10,13 +10,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-from cutplan.plan import Status, WithoutOffcuts
+from cutplan.plan.plan import WithoutOffcuts
+from cutplan.plan.proof import Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job import Job
-    from cutplan.plan import Plan
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
 
 

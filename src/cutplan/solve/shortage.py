@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING
 from cutplan.errors import NoPlanError
 from cutplan.lengths import ZERO, show
 from cutplan.solve.instance import RollType
-from cutplan.solve.strategy import optimise_grouped
+from cutplan.solve.search.strategy import optimise_grouped
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from cutplan.drops import Drop
-    from cutplan.job import Job
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
     from cutplan.solve.clock import Clock
-    from cutplan.solve.greedy import Layouts
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.strategy import Outcome
-    from cutplan.stock import Lot
+    from cutplan.solve.search.greedy import Layouts
+    from cutplan.solve.search.strategy import Outcome
 
 
 def refuse_long_drops(job: Job) -> None:

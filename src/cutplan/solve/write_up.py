@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.plan import Cut, Prices, Proof, RollLayout, Status
-from cutplan.solve.handing import hand_out, split
+from cutplan.plan.plan import Cut, RollLayout
+from cutplan.plan.proof import Prices, Proof, Status
 from cutplan.solve.layout import places_of
+from cutplan.solve.search.handing import hand_out, split
 
 if TYPE_CHECKING:
-    from cutplan.job import Job
-    from cutplan.solve.certificate import Certificate
-    from cutplan.solve.greedy import Layouts
+    from cutplan.job.job import Job
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.strategy import Outcome
+    from cutplan.solve.search.certificate import Certificate
+    from cutplan.solve.search.greedy import Layouts
+    from cutplan.solve.search.strategy import Outcome
 
 
 def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLayout, ...]:

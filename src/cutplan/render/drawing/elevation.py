@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.lengths import Length
-    from cutplan.profile import Profile
     from cutplan.render.drawing.picture import Point
-    from cutplan.room import Room, Wall
+    from cutplan.room.profile import Profile
+    from cutplan.room.walls import Room, Wall
 
 WIDEST: Final = Fraction(4900)
 """No part shows more wall than this, in millimetres: nine strips or so, whose numbers a phone can show.

@@ -5,20 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
-from cutplan.pattern import PARTS
-from cutplan.render.answer import money
-from cutplan.render.batches import UNTOLD, shares_of
+from cutplan.paper.match_label import PARTS
 from cutplan.render.drawing.lettering import isolated
-from cutplan.render.page import listed_with_and
-from cutplan.render.readings import place
+from cutplan.render.pages.layout_of_page import listed_with_and
+from cutplan.render.words.answer_words import money
+from cutplan.render.words.batch_words import UNTOLD, shares_of
+from cutplan.render.words.readings import place
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.pattern import Pattern
-    from cutplan.sequence import LeftOver, Sequence
+    from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Lot, Paper
     from cutplan.setting_out import SettingOut
-    from cutplan.stock import Lot, Paper
+    from cutplan.table.sequence import LeftOver, Sequence
 
 _PARTS: Final = {part: name for name, part in PARTS.items()}
 

@@ -10,15 +10,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from cutplan.cutting_order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
-from cutplan.hanging_order import walk
-from cutplan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
+from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from cutplan.table.hanging_order import walk
 
 if TYPE_CHECKING:
-    from cutplan.hanging_order import Walk
-    from cutplan.plan import Plan
+    from cutplan.plan.plan import Plan
     from cutplan.solve.ordering.limits import Best
     from cutplan.solve.ordering.task import Task
+    from cutplan.table.hanging_order import Walk
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
 
@@ -98,9 +98,9 @@ def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
 
 def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
     """Return the best order found by search, or ``order`` with what was learnt of it."""
-    from cutplan.solve.ordering.table import is_too_large  # noqa: PLC0415 - late: a plan in order needs no search
+    from cutplan.solve.ordering.back_to_plan import layouts_of  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.given import is_too_large  # noqa: PLC0415 - late: a plan in order needs no search
     from cutplan.solve.ordering.task import task_of  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.writing import layouts_of  # noqa: PLC0415 - late
 
     task = task_of(plan, order.follow)
     if is_too_large(task):
@@ -122,8 +122,8 @@ def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
 def _best(task: Task, order: CuttingOrder, effort: int) -> Best:
     """Look for an order in which no drop waits, then for the next best; one that fits short rolls is better yet."""
     from cutplan.solve.ordering.as_hung import as_hung  # noqa: PLC0415 - late
+    from cutplan.solve.ordering.given import Table  # noqa: PLC0415 - late
     from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.table import Table  # noqa: PLC0415 - late
 
     short = Table(task.with_short_rolls(), order.open_rolls)
     on_short = as_hung(short)
@@ -138,8 +138,8 @@ def _best(task: Task, order: CuttingOrder, effort: int) -> Best:
         best.most_bound = 1
     if on_full.moves is not None and on_short.is_decided:
         return best
+    from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late
     from cutplan.solve.ordering.limits import found_again, tighten  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.search import Search  # noqa: PLC0415 - late
 
     best = tighten(Search(table), best, effort)
     if best.moves is not None:

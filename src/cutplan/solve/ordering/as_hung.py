@@ -8,14 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutplan.solve.ordering.paper import NO_FIT, SPENT
+from cutplan.solve.ordering.open_paper import NO_FIT, SPENT
 from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.ordering.faces import Values
-    from cutplan.solve.ordering.table import Table
+    from cutplan.solve.ordering.given import Table
 
 MOST_TRIED: Final = 2_000
 """Cuts tried before the wider search is asked instead."""

@@ -18,12 +18,12 @@ from cutplan.solve.ordering.layer import (
     with_piece,
     with_roll,
 )
-from cutplan.solve.ordering.paper import SPENT
+from cutplan.solve.ordering.open_paper import SPENT
 from cutplan.solve.ordering.task import NO_PIECE
 
 if TYPE_CHECKING:
+    from cutplan.solve.ordering.given import Table
     from cutplan.solve.ordering.layer import Bits, Whole
-    from cutplan.solve.ordering.table import Table
 
 
 class Expansion:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cutplan.waiting import Waiting, waiting
+from cutplan.plan.waiting import Waiting, waiting
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.search import Answer, Search
+    from cutplan.solve.ordering.layered_search import Answer, Search
     from cutplan.solve.ordering.task import Move
 
 WIDTHS: Final = (300, 3_000)

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from cutplan.plan.waiting import turns_of
 from cutplan.solve.instance import scale
-from cutplan.solve.ordering.paper import Paper
-from cutplan.steps import SHORT_ROLL
-from cutplan.waiting import turns_of
+from cutplan.solve.ordering.open_paper import Paper
+from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:
-    from cutplan.cutting_order import Follow
-    from cutplan.plan import Plan
+    from cutplan.plan.order import Follow
+    from cutplan.plan.plan import Plan
     from cutplan.solve.instance import Instance, RollType, ScaledJob
 
 NO_PIECE: Final = -1
@@ -74,7 +74,7 @@ class Task:
     labels
         Label of the drop that each piece is one of.
     turns
-        Turn of each piece: see :func:`cutplan.waiting.turns_of`.
+        Turn of each piece: see :func:`cutplan.plan.waiting.turns_of`.
     rolls
         The rolls that may be cut.
     prices

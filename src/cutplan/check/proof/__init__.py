@@ -1,0 +1,1 @@
+"""The proof of a lower bound, verified."""

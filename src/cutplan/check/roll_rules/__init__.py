@@ -1,0 +1,1 @@
+"""The rules that rolls, drops and figures must keep, on paper that is not yet hung."""

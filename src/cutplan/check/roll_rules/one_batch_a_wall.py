@@ -1,0 +1,215 @@
+"""One batch for each wall: is every wall papered from one, and is no other choice of batches better.
+
+The proof is a list of certificates, each for the paper of one batch: prices at which no roll of that batch is worth
+more than they allow, or, where its rolls are taken to cost nothing, prices that show them too few. For every choice of
+a batch for each wall the judge takes, batch by batch, the best bound that a certificate gives for the walls chosen,
+and adds them up.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+from math import ceil, floor, inf
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
+from cutplan.check.report import Violation, counted, exact_text
+from cutplan.check.roll_rules.rolls_and_drops import drop_label
+from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.stated.document import read_prices
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.check.roll_rules.what_fits_where import StockLot
+    from cutplan.check.stated.document import ListedPlan, ListedPrices
+    from cutplan.check.stated.echo import Wanted
+    from cutplan.check.stated.fields import Table
+
+MOST_CHOICES: Final = 200_000
+"""Choices of batches that are gone through; a proof over more is taken for a search."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCertificate:
+    """Prices for the paper of one batch; ``is_shortage`` when its rolls are taken to cost nothing."""
+
+    batch: str
+    is_shortage: bool
+    prices: ListedPrices
+
+
+@dataclass(frozen=True, slots=True)
+class ListedBatches:
+    """What the plan says of batches: that of each wall, the rolls of each, and the proof over every choice."""
+
+    of_walls: dict[str, str]
+    rolls: dict[str, int]
+    is_by_prices: bool
+    certificates: tuple[ListedCertificate, ...]
+
+
+def read_batches(document: Table) -> ListedBatches | None:
+    """Return what a plan says of batches; None when it says nothing."""
+    table = document.table("batches")
+    if table is None:
+        return None
+    walls = table.table("walls")
+    of_walls = {} if walls is None else {name: walls.optional_text(name) or "" for name in walls.values}
+    certificates = [
+        ListedCertificate(entry.optional_text("batch") or "", bool(entry.flag("shortage")), read_prices(entry))
+        for entry in table.tables("certificates")
+    ]
+    is_by_prices = table.optional_text("by") == "prices"
+    return ListedBatches(of_walls, table.whole_numbers("rolls"), is_by_prices, tuple(certificates))
+
+
+def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None) -> tuple[list[Violation], list[str]]:
+    """Return what is wrong with the batches, and the facts that were verified if nothing is."""
+    proof = plan.certain.proof
+    violations: list[Violation] = []
+    if proof is not None and proof.by == "batches" and (batches is None or not batches.is_by_prices):
+        violations.append(Violation("bound", "proof", "rests on prices by batch, and the plan gives none", proof.bound))
+    if batches is None:
+        return [*violations, *silence_rule(wanted, plan)], []
+    violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
+    proving = _Proving(wanted, batches)
+    violations += proving.unfair()
+    choices = len(proving.batches) ** len(proving.walls)
+    is_judged = batches.is_by_prices and choices <= MOST_CHOICES
+    if is_judged and not violations:
+        violations += choice_rule(wanted, plan, proving)
+    if violations:
+        return violations, []
+    return [], list(_facts(wanted, plan, batches, choices if is_judged else None))
+
+
+def _facts(wanted: Wanted, plan: ListedPlan, batches: ListedBatches, choices: int | None) -> Iterator[str]:
+    each = ", ".join(f"{name!r} {batch or 'not told'}" for name, batch in batches.of_walls.items())
+    yield f"every wall is papered from one batch: {each}"
+    proof = plan.certain.proof
+    if proof is not None and choices is not None:
+        least = figure(wanted, proof.bound)
+        yield f"for each of the {counted(choices, 'choice')} of batches prices prove {least} or more, or too few rolls"
+
+
+def silence_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require a plan to say which batch goes on which wall, where rolls differ in batch and walls are told."""
+    told = {lot.batch for lot in wanted.rolls if lot.batch}
+    if len(told) > 1 and all(drop.wall is not None for drop in wanted.drops.values()) and plan.rolls:
+        yield Violation("batches", "", f"rolls are of {len(told)} batches, and nothing says which wall is of which")
+
+
+def wall_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:
+    """Require each drop to be cut from the batch of its wall; a cut-out is of the batch of the drop it falls out of."""
+    walls = {drop.label: drop.wall for drop in wanted.drops.values()}
+    for name in dict.fromkeys(walls.values()):
+        if name is None or name not in batches.of_walls:
+            yield Violation("batches", f"wall {name!r}", "has no batch")
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is None:
+            continue
+        batch = lot.batch if lot.cut_from is None else batches.of_walls.get(walls.get(lot.cut_from) or "", "")
+        for cut in roll.cuts:
+            wall = walls.get(drop_label(cut.piece)) or ""
+            chosen = batches.of_walls.get(wall, "")
+            if batch != chosen:
+                what = f"drop {cut.piece} is cut from batch {batch or 'not told'}"
+                yield Violation("batches", f"roll {roll.label}", f"{what}, and {wall!r} is of {chosen or 'not told'}")
+
+
+def count_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:
+    """Require the rolls of each batch to be counted rightly."""
+    listed: dict[str, int] = dict.fromkeys(batches.rolls, 0)
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is not None and not lot.is_offcut:
+            listed[lot.batch] = listed.get(lot.batch, 0) + roll.count
+    for batch, count in listed.items():
+        claimed = batches.rolls.get(batch, 0)
+        if claimed != count:
+            what = f"{counted(claimed, 'roll')} counted, {counted(count, 'roll')} listed"
+            yield Violation("batches", f"batch {batch or 'not told'}", what, Fraction(abs(claimed - count)))
+
+
+def choice_rule(wanted: Wanted, plan: ListedPlan, proving: _Proving) -> Iterator[Violation]:
+    """Require every choice of a batch for each wall to be proved no better than the bound claimed."""
+    proof = plan.certain.proof
+    if proof is None:
+        return
+    for chosen in product(range(len(proving.batches)), repeat=len(proving.walls)):
+        proved = sum(
+            proving.bound(batch, frozenset(wall for wall, other in enumerate(chosen) if other == batch))
+            for batch in set(chosen)
+        )
+        if proved < proof.bound:
+            shares = ", ".join(
+                f"{name!r} from {proving.batches[batch] or 'not told'}"
+                for name, batch in zip(proving.walls, chosen, strict=True)
+            )
+            message = f"prices prove only {figure(wanted, Fraction(proved))} for {shares}"
+            yield Violation("batches", "proof", message, proof.bound - Fraction(proved))
+            return
+
+
+class _Proving:
+    """The certificates, and what they prove for the walls of a batch."""
+
+    def __init__(self, wanted: Wanted, batches: ListedBatches) -> None:
+        self.wanted = wanted
+        self.certificates = batches.certificates
+        self.batches = tuple(dict.fromkeys(lot.batch for lot in wanted.rolls))
+        self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in wanted.drops.values()))
+        self._known: dict[tuple[int, frozenset[int]], Fraction | float] = {}
+
+    def unfair(self) -> Iterator[Violation]:
+        """Yield where drops that can lie together on a roll of the batch are worth more than is allowed."""
+        for number, listed in enumerate(self.certificates, 1):
+            subject = f"batches.certificates[{number}]"
+            if listed.batch not in self.batches:
+                yield Violation("prices", subject, f"there are no rolls of batch {listed.batch!r}")
+            rolls = PricedRolls(self.wanted, listed.prices.drops)
+            for lot in self._lots(listed.batch):
+                premium = listed.prices.premiums.get(lot.label, 0)
+                allowed = premium + self._value(listed, lot)
+                most = rolls.most_worth(lot, floor(allowed), at_best=False)
+                if most > allowed or (premium and lot.count is None):
+                    message = f"drops worth {most} can lie together on lot {lot.label}, {exact_text(allowed)} allowed"
+                    yield Violation("prices", subject, message, most - allowed)
+
+    def bound(self, batch: int, walls: frozenset[int]) -> Fraction | float:
+        """Return the best bound that a certificate gives for ``walls`` papered from a batch; no end if impossible."""
+        key = (batch, walls)
+        if key not in self._known:
+            own = (listed for listed in self.certificates if listed.batch == self.batches[batch])
+            self._known[key] = max((self._bound(listed, walls) for listed in own), default=Fraction(0))
+        return self._known[key]
+
+    def _bound(self, listed: ListedCertificate, walls: frozenset[int]) -> Fraction | float:
+        named = {self.walls[wall] for wall in walls}
+        hung = {drop.label for drop in self.wanted.drops.values() if drop.wall in named}
+        prices = listed.prices
+        worth = sum(self.wanted.drops[label].count * prices.drops.get(label, 0) for label in hung)
+        there = (lot for lot in self._lots(listed.batch) if lot.cut_from is None or lot.cut_from in hung)
+        total = worth - sum((lot.count or 0) * prices.premiums.get(lot.label, 0) for lot in there)
+        if total <= 0:
+            return Fraction(0)
+        if listed.is_shortage:
+            return inf
+        step = step_of(self.wanted, [lot for lot in self.wanted.rolls if lot.batch == listed.batch])
+        exact = Fraction(total, prices.scale)
+        return ceil(exact / step) * step if step else exact
+
+    def _lots(self, batch: str) -> Iterator[StockLot]:
+        """Yield the paper of a batch, and every cut-out: it is of the batch of its wall."""
+        for lot in self.wanted.lots.values():
+            if lot.cut_from is not None or lot.batch == batch:
+                yield lot
+
+    def _value(self, listed: ListedCertificate, lot: StockLot) -> Fraction:
+        if listed.is_shortage:
+            return Fraction(0)
+        return listed.prices.scale * self.wanted.value_of(lot)

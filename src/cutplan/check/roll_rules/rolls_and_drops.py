@@ -1,0 +1,240 @@
+"""The rules that each roll and each drop must keep: one function per rule, faults as values.
+
+A cut of a drop whose datum lies ``datum`` below its cut top may start at s, on a roll with datums at
+m, m + R, m + 2R …, exactly when s + datum ≡ m (mod R). On a sealed roll m is not known: one m must serve all
+cuts of the roll, and the first cut starts at R or later, so that the layout fits however the roll begins.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.report import Violation, counted, float_rule, mm
+from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, stock_rule
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.check.roll_rules.what_fits_where import Stretch, WantedDrop
+    from cutplan.check.stated.document import ListedCut, ListedPlan, ListedRoll
+    from cutplan.check.stated.echo import Wanted
+
+    Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
+
+_PIECE: Final = re.compile(r"(?P<drop>.*) \((?P<number>[1-9][0-9]{0,8}) of (?P<count>[1-9][0-9]{0,8})\)", re.DOTALL)
+
+
+def drop_label(piece: str) -> str:
+    """Return the label of the drop that a piece belongs to: ``1`` of ``1 (2 of 3)``."""
+    return piece.partition(" (")[0]
+
+
+def known_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every cut to be of a drop that is wanted, and a cut on every roll opened."""
+    for roll in plan.rolls:
+        if not roll.cuts:
+            yield Violation("cuts", f"roll {roll.label}", "nothing is cut from it")
+        for cut in roll.cuts:
+            if drop_label(cut.piece) not in wanted.drops:
+                yield Violation("cuts", f"roll {roll.label}", f"drop {cut.piece} is not in the scenario")
+
+
+def place_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every drop to start where the print allows."""
+    repeat = wanted.match.repeat
+    if not repeat:
+        return
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        datums = {} if lot is None else {number: stretch.datum for number, stretch in enumerate(lot.stretches)}
+        places = dict.fromkeys(datums, "the nearest legal place")
+        for cut, drop in _cuts_known(wanted, roll):
+            number = 0 if lot is None else lot.stretch_at(cut.start)
+            place = cut.start + (drop.datum if lot is None else lot.datum_of(drop))
+            datum = datums.get(number)
+            if datum is None:
+                datums[number] = place
+                places[number] = f"the nearest place in step with drop {cut.piece}"
+                continue
+            ahead = (place - datum) % repeat
+            if ahead:
+                amount = min(ahead, repeat - ahead)
+                message = f"drop {cut.piece} starts {mm(amount)} from {places[number]}"
+                yield Violation("place", f"roll {roll.label}", message, amount)
+
+
+def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every cut to be as long as both trims and the height."""
+    for roll in plan.rolls:
+        for cut, drop in _cuts_known(wanted, roll):
+            excess = cut.end - cut.start - drop.cut_length
+            if excess:
+                amount, way = abs(excess), "long" if excess > 0 else "short"
+                message = f"drop {cut.piece} is cut {mm(amount)} too {way}: trims and height are {mm(drop.cut_length)}"
+                yield Violation("length", f"roll {roll.label}", message, amount)
+
+
+def end_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require cuts to lie within one stretch of the roll, beyond the worst lead-in where its print is not known."""
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is None:
+            continue
+        for number, stretch in enumerate(lot.stretches):
+            cuts = [cut for cut in roll.cuts if lot.stretch_at(cut.start) == number]
+            if cuts:
+                name = "the roll" if len(lot.stretches) == 1 else f"stretch {number + 1} of the roll"
+                lead_in = wanted.match.repeat if stretch.datum is None else Fraction(0)
+                yield from _ends_of(stretch, name, lead_in, cuts, f"roll {roll.label}")
+
+
+def _ends_of(stretch: Stretch, name: str, lead_in: Fraction, cuts: list[ListedCut], where: str) -> Iterator[Violation]:
+    first = min(cuts, key=lambda cut: cut.start)
+    earliest = stretch.start + lead_in
+    if first.start < earliest:
+        amount = earliest - first.start
+        end = f"worst lead-in of {mm(lead_in)}" if lead_in else f"beginning of {name}"
+        yield Violation("ends", where, f"drop {first.piece} starts {mm(amount)} before the {end}", amount)
+    for cut in cuts:
+        if cut.end > stretch.end:
+            amount = cut.end - stretch.end
+            yield Violation("ends", where, f"drop {cut.piece} ends {mm(amount)} beyond the end of {name}", amount)
+
+
+def order_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require cuts to be listed in their order along the roll."""
+    for roll in plan.rolls:
+        for cut, following in pairwise(roll.cuts):
+            amount = cut.start - following.start
+            if amount > 0:
+                message = f"drop {cut.piece} is listed before drop {following.piece}, but starts {mm(amount)} behind it"
+                yield Violation("order", f"roll {roll.label}", message, amount)
+
+
+def overlap_rule(_wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require that no two cuts share paper."""
+    for roll in plan.rolls:
+        furthest: ListedCut | None = None
+        for cut in sorted(roll.cuts, key=lambda cut: cut.start):
+            if furthest is not None and cut.start < furthest.end:
+                amount = min(furthest.end, cut.end) - cut.start
+                message = f"drops {furthest.piece} and {cut.piece} overlap by {mm(amount)}"
+                yield Violation("overlap", f"roll {roll.label}", message, amount)
+            if furthest is None or cut.end > furthest.end:
+                furthest = cut
+
+
+def shown_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the figures shown to be the exact ones rounded, and what is left of a roll to be right."""
+    for roll in plan.rolls:
+        where, lot = f"roll {roll.label}", lot_of(wanted, roll)
+        for cut in roll.cuts:
+            yield from float_rule("figures", where, f"drop {cut.piece}: from_mm", cut.shown_start, cut.start)
+            yield from float_rule("figures", where, f"drop {cut.piece}: to_mm", cut.shown_end, cut.end)
+        if lot is None or not roll.cuts:
+            continue
+        left = lot.length - max(cut.end for cut in roll.cuts)
+        yield from float_rule("figures", where, "left_mm", roll.left, left)
+        yield from float_rule("figures", where, "slack_mm", roll.slack, left)
+
+
+def count_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every drop to be cut exactly as often as it is wanted."""
+    cut = Counter[str]()
+    for roll in plan.rolls:
+        for piece in roll.cuts:
+            cut[drop_label(piece.piece)] += roll.count
+    for drop in wanted.drops.values():
+        if cut[drop.label] != drop.count:
+            message = f"cut {counted(cut[drop.label], 'time')}, wanted {drop.count}"
+            amount = Fraction(abs(cut[drop.label] - drop.count))
+            yield Violation("count", f"drop {drop.label}", message, amount)
+
+
+def piece_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require pieces written «1 (2 of 3)» to be numbered within their drop's count, each number once."""
+    seen: set[str] = set()
+    for roll in plan.rolls:
+        for cut, drop in _cuts_known(wanted, roll):
+            if cut.piece == drop.label:
+                continue
+            where, numbered = f"roll {roll.label}", _PIECE.fullmatch(cut.piece)
+            if numbered is None:
+                message = f"piece {cut.piece!r} should be written like '{drop.label} (1 of {drop.count})'"
+                yield Violation("pieces", where, message)
+            elif int(numbered["count"]) != drop.count or int(numbered["number"]) > drop.count:
+                message = f"there is no piece {cut.piece}: {drop.count} of drop {drop.label} wanted"
+                yield Violation("pieces", where, message)
+            elif roll.count > 1 or cut.piece in seen:
+                yield Violation("pieces", where, f"piece {cut.piece} is cut more than once")
+            seen.add(cut.piece)
+
+
+def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require an offcut to have the part of the strip's width that each piece cut from it needs."""
+    for roll in plan.rolls:
+        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
+        for cut, drop in () if lot is None else _cuts_known(wanted, roll):
+            short = None if lot is None else lot.short_across(drop)
+            if short is None:
+                yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip")
+            elif short:
+                message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there"
+                yield Violation("width", where, message, short)
+
+
+def foreign_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require nothing to be cut from an offcut of a batch that no roll is of."""
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is not None and lot.is_foreign:
+            yield Violation("batches", f"roll {roll.label}", f"is of batch {lot.batch}, and no roll is")
+
+
+def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require a cut-out to serve only what is hung, and cut, after the drop that it falls out of."""
+    rank = {label: number for number, label in enumerate(wanted.drops)}
+    turn = {drop_label(piece): number for number, piece in enumerate(plan.order)}
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        source = None if lot is None else lot.cut_from
+        for cut, drop in () if source is None else _cuts_known(wanted, roll):
+            for places, what in ((rank, "hung"), (turn, "cut")):
+                if source in places and places.get(drop.label, len(places)) <= places[source]:
+                    message = f"drop {cut.piece} is {what} before drop {source}, which it is to fall out of"
+                    yield Violation("source", f"roll {roll.label}", message)
+            if source in turn and drop.label in turn:
+                before = list(rank)[: rank.get(source, 0)]
+                late = [label for label in before if turn.get(label, 0) > turn[drop.label]]
+                for label in late[:1]:
+                    message = f"drop {cut.piece} is cut before drop {label}, and until that hangs drop {source} cannot"
+                    yield Violation("order", f"roll {roll.label}", message)
+
+
+def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, WantedDrop]]:
+    for cut in roll.cuts:
+        drop = wanted.drops.get(drop_label(cut.piece))
+        if drop is not None:
+            yield cut, drop
+
+
+ROLL_RULES: Final[tuple[Rule, ...]] = (
+    stock_rule,
+    roll_facts_rule,
+    known_rule,
+    place_rule,
+    length_rule,
+    end_rule,
+    order_rule,
+    overlap_rule,
+    shown_rule,
+    count_rule,
+    piece_rule,
+    width_rule,
+    source_rule,
+    foreign_rule,
+)  # fmt: skip

@@ -1,0 +1,152 @@
+"""The rules that a plan's figures must keep: what it needs, what it costs, its bounds and its status."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.proof.prices_proof import figure
+from cutplan.check.report import Violation, counted, exact_text
+from cutplan.check.roll_rules.rolls_there import lot_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.check.stated.document import Figures, ListedPlan
+    from cutplan.check.stated.echo import Wanted
+
+    Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
+
+
+def objective_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require cost to be what counts exactly when rolls differ in price."""
+    objective = "cost" if wanted.counts_cost else "rolls"
+    if plan.objective not in (None, objective):
+        why = "rolls differ in price" if wanted.counts_cost else "no two rolls differ in price"
+        yield Violation("totals", "", f"objective says {plan.objective}, but {why}")
+
+
+def rolls_needed_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the rolls needed to be the rolls listed."""
+    listed, claimed = rolls_listed(wanted, plan), plan.certain.rolls
+    if claimed is not None and claimed != listed:
+        message = f"rolls_needed says {claimed}, the rolls listed are {listed}"
+        yield Violation("totals", "", message, Fraction(abs(listed - claimed)))
+
+
+def cost_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the cost to be that of the rolls listed."""
+    claimed, cost = plan.certain.cost, cost_listed(wanted, plan)
+    if claimed is None:
+        if wanted.counts_cost:
+            yield Violation("totals", "", "rolls differ in price, but the plan gives no cost")
+    elif cost is None:
+        yield Violation("totals", "", f"cost says {exact_text(claimed)}, but not every roll has a price")
+    elif claimed != cost:
+        message = f"cost says {exact_text(claimed)}, the rolls listed cost {exact_text(cost)}"
+        yield Violation("totals", "", message, abs(cost - claimed))
+
+
+def lower_bound_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the lower bounds given to be those of the proofs."""
+    for figures in (plan.certain, plan.at_best):
+        yield from _lower_bound(wanted, figures)
+        yield from _cost_lower_bound(wanted, figures)
+
+
+def _lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
+    claimed, key = figures.lower_bound, figures.names[1]
+    if not claimed:
+        return
+    if figures.proof is None:
+        yield Violation("bound", "", f"{key} says {claimed}, but no proof is given", Fraction(claimed))
+        return
+    dearest = max(wanted.value_of(lot) for lot in wanted.rolls)
+    bound = ceil(figures.proof.bound / dearest) if dearest else 0
+    if claimed != bound:
+        message = f"{key} says {claimed}, its proof's bound comes to {counted(bound, 'roll')}"
+        yield Violation("bound", "", message, Fraction(abs(claimed - bound)))
+
+
+def _cost_lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
+    claimed, key = figures.cost_lower_bound, figures.names[3]
+    if claimed is None:
+        return
+    if not wanted.counts_cost:
+        yield Violation("bound", "", f"{key} says {exact_text(claimed)}, but rolls are counted, not cost")
+    elif figures.proof is None:
+        yield Violation("bound", "", f"{key} says {exact_text(claimed)}, but no proof is given", claimed)
+    elif claimed != figures.proof.bound:
+        message = f"{key} says {exact_text(claimed)}, its proof's bound is {exact_text(figures.proof.bound)}"
+        yield Violation("bound", "", message, abs(claimed - figures.proof.bound))
+
+
+def status_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require figures not below their bounds, and equal to them where called optimal."""
+    for figures, value in (
+        (plan.certain, value_listed(wanted, plan)),
+        (plan.at_best, _at_best(wanted, plan)),
+    ):
+        status, key = figures.status, figures.names[4]
+        if value is None:
+            if status in ("optimal", "feasible"):
+                yield Violation("status", "", f"{key} says {status}, but there is no figure")
+            continue
+        if status in ("infeasible", "unknown") and figures is plan.certain and plan.rolls:
+            yield Violation("status", "", f"{key} says {status}, but rolls are listed")
+        bound = Fraction(0) if figures.proof is None else figures.proof.bound
+        reached, limit = figure(wanted, value), figure(wanted, bound)
+        if value < bound:
+            yield Violation("status", "", f"{figures.names[0]}: {reached} is below the bound of {limit}", bound - value)
+        elif status == "optimal" and value > bound:
+            message = f"{key} says optimal, but {reached} is above the bound of {limit}"
+            yield Violation("status", "", message, value - bound)
+
+
+def at_best_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require a best case only where rolls are sealed, and no worse than what is certain."""
+    best, value = _at_best(wanted, plan), value_listed(wanted, plan)
+    if best is None:
+        return
+    if not any(lot.is_sealed for lot in wanted.rolls):
+        yield Violation("at best", "", f"at best {figure(wanted, best)}, but no roll is sealed: the plan is exact")
+    if best > value:
+        message = f"at best {figure(wanted, best)} is more than the {figure(wanted, value)} that are certain"
+        yield Violation("at best", "", message, best - value)
+
+
+def _at_best(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
+    if wanted.counts_cost:
+        return plan.at_best.cost
+    return None if plan.at_best.rolls is None else Fraction(plan.at_best.rolls)
+
+
+def rolls_listed(wanted: Wanted, plan: ListedPlan) -> int:
+    """Return how many rolls the entries stand for; offcuts are none."""
+    lots = ((lot_of(wanted, roll), roll.count) for roll in plan.rolls)
+    return sum(count for lot, count in lots if lot is None or not lot.is_offcut)
+
+
+def cost_listed(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
+    """Return what the rolls listed cost, those of unknown lots left out; None when some lot has no price."""
+    if any(lot.price is None for lot in wanted.rolls):
+        return None
+    lots = ((lot_of(wanted, roll), roll.count) for roll in plan.rolls)
+    return sum((count * (lot.price or Fraction(0)) for lot, count in lots if lot is not None), Fraction(0))
+
+
+def value_listed(wanted: Wanted, plan: ListedPlan) -> Fraction:
+    """Return what the plan minimises: the number of rolls listed, or their cost where prices differ."""
+    cost = cost_listed(wanted, plan)
+    return cost if wanted.counts_cost and cost is not None else Fraction(rolls_listed(wanted, plan))
+
+
+TOTAL_RULES: Final[tuple[Rule, ...]] = (
+    objective_rule,
+    rolls_needed_rule,
+    cost_rule,
+    lower_bound_rule,
+    status_rule,
+    at_best_rule,
+)

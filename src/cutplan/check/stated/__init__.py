@@ -1,0 +1,1 @@
+"""What the document states, read with the judge's own arithmetic."""

@@ -1,0 +1,216 @@
+"""The plan as the document states it: rolls with their cuts, the figures claimed, and their proofs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.stated.exact_lengths import simplest_near
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.check.stated.fields import Table
+
+FORMAT: Final = "cutplan-plan/1"
+STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
+OBJECTIVES: Final = ("rolls", "cost")
+PROVERS: Final = ("prices", "batches", "search", "none")
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCut:
+    """One cut of a roll: ``piece`` as written, and from where to where, mm from the roll's outer end.
+
+    ``shown_start`` and ``shown_end`` are the rounded figures beside the exact ones; None where not given.
+    """
+
+    piece: str
+    start: Fraction
+    end: Fraction
+    shown_start: Fraction | None
+    shown_end: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class ListedRoll:
+    """One entry of the list of rolls, standing for ``count`` rolls of one lot that are cut alike.
+
+    ``has_start`` tells a roll whose first motif is given as null from one that says nothing of it.
+    """
+
+    label: str
+    lot: str | None
+    count: int
+    cuts: tuple[ListedCut, ...]
+    length: Fraction | None
+    has_start: bool
+    first_motif: Fraction | None
+    is_sealed: bool | None
+    left: Fraction | None
+    slack: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPrices:
+    """A certificate as listed: whole prices of drops, whole premiums of lots, and the scale of both."""
+
+    scale: int
+    drops: dict[str, int]
+    premiums: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class ListedProof:
+    """The bound claimed, what is said to prove it (one of :data:`PROVERS`), and the prices."""
+
+    by: str
+    bound: Fraction
+    prices: ListedPrices | None
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The figures claimed for the plan, or for the best case of its sealed rolls; None where not claimed.
+
+    ``names`` are the keys of rolls, lower bound, cost, cost's lower bound and status in the document.
+    """
+
+    names: tuple[str, str, str, str, str]
+    rolls: int | None
+    lower_bound: int | None
+    cost: Fraction | None
+    cost_lower_bound: Fraction | None
+    status: str | None
+    proof: ListedProof | None
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPlan:
+    """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
+
+    ``order`` lists the pieces in the order in which they are cut; it is empty where the plan gives none.
+    """
+
+    objective: str | None
+    rolls: tuple[ListedRoll, ...]
+    certain: Figures
+    at_best: Figures
+    order: tuple[str, ...] = ()
+
+
+CERTAIN_KEYS: Final = ("rolls_needed", "lower_bound", "cost", "cost_lower_bound", "status")
+AT_BEST_KEYS: Final = (
+    "at_best",
+    "at_best_lower_bound",
+    "at_best_cost",
+    "at_best_cost_lower_bound",
+    "at_best_status",
+)
+
+
+def read_plan(document: Table) -> ListedPlan:
+    """Return the plan that a document states; faults go into its table."""
+    if document.text("format") not in (FORMAT, None):
+        document.fault("format", f"must be {FORMAT!r}, not {document.values['format']!r}")
+    for key in ("status", "rolls_needed", "lower_bound", "rolls"):
+        if not document.has(key):
+            document.fault(key, "is missing")
+    return ListedPlan(
+        objective=_one_of(document, "objective", OBJECTIVES),
+        rolls=tuple(roll for roll in map(_roll, document.tables("rolls")) if roll is not None),
+        certain=_figures(document, CERTAIN_KEYS, "proof"),
+        at_best=_figures(document, AT_BEST_KEYS, "at_best_proof"),
+        order=_order(document.table("order")),
+    )
+
+
+def _order(table: Table | None) -> tuple[str, ...]:
+    cuts = None if table is None else table.values.get("cuts")
+    if table is None or cuts is None:
+        return ()
+    if not isinstance(cuts, list) or not all(isinstance(piece, str) for piece in cuts):
+        table.fault("cuts", "must be a list of pieces")
+        return ()
+    return tuple(cuts)
+
+
+def _one_of(table: Table, key: str, words: tuple[str, ...]) -> str | None:
+    word = table.optional_text(key)
+    if word is not None and word not in words:
+        table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
+        return None
+    return word
+
+
+def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str) -> Figures:
+    rolls, lower_bound, cost, cost_lower_bound, status = names
+    return Figures(
+        names=names,
+        rolls=document.whole(rolls),
+        lower_bound=document.whole(lower_bound),
+        cost=document.number(cost),
+        cost_lower_bound=document.number(cost_lower_bound),
+        status=_one_of(document, status, STATUSES),
+        proof=_proof(document.table(proof)),
+    )
+
+
+def _proof(table: Table | None) -> ListedProof | None:
+    if table is None:
+        return None
+    for key in ("by", "bound"):
+        if not table.has(key):
+            table.fault(key, "is missing")
+    by = _one_of(table, "by", PROVERS)
+    bound = table.number("bound")
+    prices = table.table("prices")
+    if by is None or bound is None:
+        return None
+    if prices is None:
+        return ListedProof(by, bound, None)
+    return ListedProof(by, bound, read_prices(prices))
+
+
+def read_prices(prices: Table) -> ListedPrices:
+    """Return a certificate as listed."""
+    scale = prices.whole("scale", 1)
+    if not prices.has("scale"):
+        prices.fault("scale", "is missing")
+    return ListedPrices(scale or 1, prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
+
+
+def _roll(table: Table) -> ListedRoll | None:
+    label = table.text("roll")
+    cuts = tuple(cut for cut in map(_cut, table.tables("cuts")) if cut is not None)
+    if label is None:
+        return None
+    return ListedRoll(
+        label=label,
+        lot=table.optional_text("lot"),
+        count=table.whole("count", 1) or 1,
+        cuts=cuts,
+        length=table.number("length_mm"),
+        has_start="first_motif_mm" in table.values,
+        first_motif=table.number("first_motif_mm"),
+        is_sealed=table.flag("sealed"),
+        left=table.number("left_mm"),
+        slack=table.number("slack_mm"),
+    )
+
+
+def _cut(table: Table) -> ListedCut | None:
+    piece = table.text("drop")
+    start, shown_start = _place(table, "from")
+    end, shown_end = _place(table, "to")
+    if piece is None or start is None or end is None:
+        return None
+    return ListedCut(piece, start, end, shown_start, shown_end)
+
+
+def _place(table: Table, key: str) -> tuple[Fraction | None, Fraction | None]:
+    """Return a place on the roll, exact and as shown; where only one is shown it stands for both."""
+    exact, shown = table.number(key), table.number(f"{key}_mm")
+    if exact is None and shown is None and not table.has(key):
+        table.fault(f"{key}_mm", "is missing")
+    return (simplest_near(shown) if exact is None and shown is not None else exact), shown

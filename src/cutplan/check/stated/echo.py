@@ -1,0 +1,244 @@
+"""What the plan was asked for: the echoed scenario, read again from what its author wrote."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
+from cutplan.check.stated.exact_lengths import read_length, unit_in_mm
+from cutplan.check.stated.match import Match, read_match
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.check.stated.fields import Table
+
+_FREE: Final = Match(Fraction(0), Fraction(0))
+USUAL_TRIM: Final = Fraction(50)
+"""Trim at the top and at the bottom of a drop, mm, where the scenario names none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Everything that a plan must answer to.
+
+    ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and
+    are added once the plan has said where its pieces hang.
+    """
+
+    match: Match
+    lots: dict[str, StockLot]
+    drops: dict[str, WantedDrop]
+    is_survey: bool
+
+    @property
+    def rolls(self) -> tuple[StockLot, ...]:
+        """The lots that count as rolls: all but offcuts."""
+        return tuple(lot for lot in self.lots.values() if not lot.is_offcut)
+
+    @property
+    def counts_cost(self) -> bool:
+        """True when rolls differ in price, so that the least cost was wanted and not the fewest rolls."""
+        return len({lot.price for lot in self.rolls}) > 1
+
+    def value_of(self, lot: StockLot) -> Fraction:
+        """Return what one roll adds to the plan's value: its price where cost counts, else 1; an offcut adds 0."""
+        if lot.is_offcut:
+            return Fraction(0)
+        return lot.price or Fraction(0) if self.counts_cost else Fraction(1)
+
+
+def read_wanted(scenario: Table) -> Wanted:
+    """Return what the scenario asks for; faults go into its table."""
+    units = scenario_units(scenario)
+    paper = scenario.table("paper")
+    if paper is None:
+        scenario.fault("paper", "is missing")
+        return Wanted(_FREE, {}, {}, is_survey=False)
+    match = _match(paper, units)
+    is_survey = scenario.has("wall")
+    if is_survey and scenario.has("drop"):
+        scenario.fault("drop", "stands beside a survey, from which the drops follow")
+    strip = _length(paper, "roll_width", units, None) if paper.has("roll_width") else None
+    drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
+    lots = lots_in_hand(scenario, paper, units)
+    for offcut in offcuts_kept(scenario, units, strip):
+        if offcut.label in lots:
+            scenario.fault("offcut", f"{offcut.label!r} is used more than once")
+        batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
+        is_foreign = bool(offcut.batch) and "" not in batches and offcut.batch not in batches
+        lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
+    return Wanted(match, with_cut_outs(lots, drops, match.repeat, strip), drops, is_survey)
+
+
+def scenario_units(scenario: Table) -> str | None:
+    """Return the unit of a scenario's bare numbers, None where it names none; an unknown one is a fault."""
+    units = scenario.optional_text("units")
+    try:
+        if units is not None:
+            unit_in_mm(units)
+    except ValueError as error:
+        if not any(fault.startswith(f"{scenario.path('units')}:") for fault in scenario.faults):
+            scenario.fault("units", str(error))
+        return "mm"
+    return units
+
+
+def trims_of(scenario: Table, units: str | None) -> tuple[Fraction, Fraction] | None:
+    """Return what is added to every drop at its top and at its bottom; None when it cannot be read."""
+    trim = scenario.table("trim")
+    top = _length(trim, "top", units, USUAL_TRIM)
+    bottom = _length(trim, "bottom", units, USUAL_TRIM)
+    return None if top is None or bottom is None else (top, bottom)
+
+
+def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fraction | None) -> dict[str, WantedDrop]:
+    """Return the drops of a plain list, by label."""
+    trims = trims_of(scenario, units)
+    drops: dict[str, WantedDrop] = {}
+    for table in scenario.tables("drop"):
+        label = table.label("label")
+        height = _length(table, "height", units, None)
+        first_motif = _length(table, "first_motif", units, Fraction(0) if match.repeat == 0 else None)
+        if label is None or height is None or first_motif is None or trims is None:
+            continue
+        if label in drops:
+            table.fault("label", f"{label!r} is used more than once")
+        drop = WantedDrop(
+            label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, units, strip)
+        )
+        cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
+        drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"))
+    return drops
+
+
+def _across(table: Table, units: str | None, strip: Fraction | None) -> tuple[Fraction | None, Fraction | None]:
+    """Return the part of the strip's width from ``left`` to ``right``; twice None for all of it."""
+    if not table.has("left") and not table.has("right"):
+        return None, None
+    left = _length(table, "left", units, Fraction(0))
+    right = _length(table, "right", units, strip)
+    return (None, None) if not left and right == strip else (left, right)
+
+
+def _cut_outs(
+    drop: Table, wanted: WantedDrop, units: str | None, repeat: Fraction, strip: Fraction | None
+) -> tuple[CutOut, ...]:
+    """Return what falls out of a drop once it hangs."""
+    tables = list(drop.tables("cut_outs"))
+    if tables and wanted.count != 1:
+        drop.fault("cut_outs", "are of one drop, and there are several alike")
+    found = []
+    for number, table in enumerate(tables, 1):
+        label = f"cut-out of {wanted.label}" if len(tables) == 1 else f"cut-out {number} of {wanted.label}"
+        from_top, length = _length(table, "from_top", units, None), _length(table, "length", units, None)
+        left, right = _length(table, "left", units, Fraction(0)), _length(table, "right", units, strip)
+        if from_top is None or length is None or left is None or right is None:
+            continue
+        if from_top < 0 or from_top + length > wanted.height:
+            table.fault("length", "reaches beyond the drop")
+        motif = wanted.first_motif - from_top
+        found.append(CutOut(label, length, motif % repeat if repeat else Fraction(0), left, right))
+    return tuple(found)
+
+
+def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> Iterator[StockLot]:
+    """Yield the offcuts that an earlier job left."""
+    for table in scenario.tables("offcut"):
+        label, length = table.label("label"), _length(table, "length", units, None)
+        first_motif = _length(table, "first_motif", units, Fraction(0))
+        left, right = _across(table, units, strip)
+        if label is not None and length is not None:
+            lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
+            yield replace(lot, batch=_named(table, "batch") or "")
+
+
+def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, StockLot]:
+    """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed."""
+    price = paper.number("price")
+    if not scenario.has("roll"):
+        length = _length(paper, "roll_length", units, None)
+        return {} if length is None else {"roll": StockLot("roll", length, None, None, price)}
+    lots: dict[str, StockLot] = {}
+    for table in scenario.tables("roll"):
+        lot = _lot(table, paper, units)
+        if lot is not None and lot.label in lots:
+            table.fault("label", f"{lot.label!r} is used more than once")
+        if lot is not None:
+            lots[lot.label] = lot
+    return lots
+
+
+def _lot(table: Table, paper: Table, units: str | None) -> StockLot | None:
+    label = table.label("label")
+    own = table.has("length")
+    length = _length(table if own else paper, "length" if own else "roll_length", units, None)
+    first_motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
+    price = table.number("price") if table.has("price") else paper.number("price")
+    count = table.whole("count", 1) or 1
+    if label is None or length is None:
+        return None
+    parts = _parts(table, length, first_motif, units)
+    if parts:
+        length, first_motif = parts[-1].end, parts[0].datum
+    is_foot_first = table.flag("foot_first") is True
+    batch = _named(table, "batch") or ""
+    return StockLot(label, length, first_motif, count, price, parts, is_foot_first, batch=batch)
+
+
+def _named(table: Table, key: str) -> str | None:
+    """Return the name at ``key``, which may be written as a whole number; None where there is none."""
+    return table.label(key) if table.has(key) else None
+
+
+def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: str | None) -> tuple[Stretch, ...]:
+    """Return the stretches of a roll that has flaws or is in pieces; none for a plain roll.
+
+    Between flaws the print goes on as it began; each piece has a print of its own.
+    """
+    if roll.has("flaws"):
+        start, parts = Fraction(0), []
+        flaws = []
+        for table in roll.tables("flaws"):
+            begun, ended = _length(table, "from", units, None), _length(table, "to", units, None)
+            if begun is not None and ended is not None:
+                flaws.append((begun, ended))
+        for begun, ended in sorted(flaws):
+            if begun < start or ended <= begun or ended > length:
+                roll.fault("flaws", "lie outside the roll or over one another")
+            parts.append(Stretch(start, begun, first_motif))
+            start = ended
+        parts.append(Stretch(start, length, first_motif))
+        return tuple(part for part in parts if part.end > part.start)
+    start, parts = Fraction(0), []
+    for table in roll.tables("pieces"):
+        size = _length(table, "length", units, None) or Fraction(0)
+        motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
+        parts.append(Stretch(start, start + size, None if motif is None else start + motif))
+        start += size
+    if start > length:
+        roll.fault("pieces", "are longer together than the roll")
+    return tuple(parts)
+
+
+def _match(paper: Table, units: str | None) -> Match:
+    try:
+        return read_match(paper.values.get("match"), units, paper.values.get("offset_direction"))
+    except ValueError as error:
+        paper.fault("match", str(error))
+        return _FREE
+
+
+def _length(table: Table | None, key: str, units: str | None, otherwise: Fraction | None) -> Fraction | None:
+    """Return the length at ``key``; without one ``otherwise``, and a fault where that is None too."""
+    if table is None or not table.has(key):
+        if table is not None and otherwise is None:
+            table.fault(key, "is missing")
+        return otherwise
+    try:
+        return read_length(table.values[key], units)
+    except ValueError as error:
+        table.fault(key, str(error))
+        return None

@@ -1,0 +1,123 @@
+"""Reading JSON tables: each value checked for its kind, every fault noted with its key path."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+from cutplan.check.stated.exact_lengths import exact_number
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from fractions import Fraction
+
+Json: TypeAlias = "dict[str, object]"
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One JSON object, where it stands, and the list in which the faults of the whole document gather.
+
+    Reading a value that is missing or of the wrong kind notes a fault and returns None, so that one pass
+    finds every fault; the caller stops once the document is read and ``faults`` is not empty.
+    """
+
+    where: str
+    values: Json
+    faults: list[str]
+
+    def fault(self, key: str, what: str) -> None:
+        """Note a fault of the value at ``key``."""
+        self.faults.append(f"{self.path(key)}: {what}")
+
+    def path(self, key: str) -> str:
+        """Return the key path of a value here."""
+        return f"{self.where}.{key}" if self.where else key
+
+    def has(self, key: str) -> bool:
+        """Return whether there is a value, other than null, at ``key``."""
+        return self.values.get(key) is not None
+
+    def text(self, key: str) -> str | None:
+        """Return the text at ``key``; a missing one is a fault."""
+        return self.optional_text(key) if self._present(key) else None
+
+    def label(self, key: str) -> str | None:
+        """Return the label at ``key``, which may be written as a whole number; a missing one is a fault."""
+        value = self.values.get(key)
+        if isinstance(value, int) and not isinstance(value, bool):
+            return str(value)
+        text = self.text(key)
+        return None if text is None else text.strip()
+
+    def optional_text(self, key: str) -> str | None:
+        """Return the text at ``key``, None where there is none."""
+        value = self.values.get(key)
+        if value is None or isinstance(value, str):
+            return value
+        self.fault(key, f"must be a text, not {value!r}")
+        return None
+
+    def whole(self, key: str, least: int = 0) -> int | None:
+        """Return the whole number at ``key``, None where there is none; below ``least`` is a fault."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        if isinstance(value, int) and not isinstance(value, bool) and value >= least:
+            return value
+        self.fault(key, f"must be a whole number of at least {least}, not {value!r}")
+        return None
+
+    def number(self, key: str) -> Fraction | None:
+        """Return the number at ``key`` (or the text that writes one), None where there is none."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        number = exact_number(value)
+        if number is None:
+            self.fault(key, f"must be a number, not {value!r}")
+        return number
+
+    def flag(self, key: str) -> bool | None:
+        """Return the true or false at ``key``, None where there is none."""
+        value = self.values.get(key)
+        if value is None or isinstance(value, bool):
+            return value
+        self.fault(key, f"must be true or false, not {value!r}")
+        return None
+
+    def table(self, key: str) -> Table | None:
+        """Return the object at ``key``, None where there is none."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        return self._as_table(key, value)
+
+    def tables(self, key: str) -> Iterator[Table]:
+        """Yield the objects of the list at ``key``, numbered from 1 in their key paths."""
+        value = self.values.get(key)
+        if value is not None and not isinstance(value, list):
+            self.fault(key, "must be a list")
+            return
+        for number, entry in enumerate(value or (), start=1):
+            table = self._as_table(f"{key}[{number}]", entry)
+            if table is not None:
+                yield table
+
+    def whole_numbers(self, key: str) -> dict[str, int]:
+        """Return the object at ``key`` as whole numbers, none negative; empty where there is none."""
+        table = self.table(key)
+        if table is None:
+            return {}
+        return {label: table.whole(label) or 0 for label in table.values}
+
+    def _as_table(self, key: str, value: object) -> Table | None:
+        if isinstance(value, dict) and all(isinstance(name, str) for name in value):
+            return Table(self.path(key), value, self.faults)
+        self.fault(key, f"must be an object, not {value!r}")
+        return None
+
+    def _present(self, key: str) -> bool:
+        if not self.has(key):
+            self.fault(key, "is missing")
+        return self.has(key)

@@ -1,0 +1,1 @@
+"""The room as its author surveyed it, read from the echo."""

@@ -1,0 +1,317 @@
+"""The room as its author surveyed it: walls, corners, openings, start and finish, read from the echo.
+
+Directions: along a wall to the right from its left edge, as one faces it; along the run from the left edge
+of the first wall; heights up from the floor line; across a strip to the right from its left edge, wet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import accumulate
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.stated.exact_lengths import read_length
+from cutplan.check.survey.wall_line import Edges
+
+if TYPE_CHECKING:
+    from cutplan.check.stated.fields import Table
+    from cutplan.check.survey.wall_line import Point
+
+INTERNAL_TURN: Final = Fraction(20)
+EXTERNAL_TURN: Final = Fraction(40)
+"""What is turned round a corner where the survey does not say, mm [practice]."""
+
+PUTS: Final = ("motif", "joint", "middle")
+WAYS: Final = ("right then left", "left then right", "right", "left")
+_STANDS: Final = ("door", "fireplace", "unit")
+"""Kinds of openings that stand on the wall's foot unless the survey says otherwise."""
+_PAIR: Final = 2
+_NOTHING: Final = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """An opening or a fitting; ``foot`` and ``head`` above the floor line, ``reveal`` 0 where there is none."""
+
+    kind: str
+    name: str
+    left: Fraction
+    right: Fraction
+    foot: Fraction
+    head: Fraction
+    reveal: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A corner: what is turned round it, how much of that the next paper covers, and whether it is passed uncut."""
+
+    turn: Fraction
+    lap: Fraction
+    is_true: bool
+    is_internal: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One wall; ``corner`` is the one at its right."""
+
+    name: str
+    width: Fraction
+    top: Edges
+    foot: Edges
+    openings: tuple[Thing, ...]
+    fittings: tuple[Thing, ...]
+    corner: Corner
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Where hanging begins.
+
+    ``left_part`` is how much of the first strip lies to the left of the point, ``motif_drop`` how far its
+    motif datum hangs below the level line.
+    """
+
+    wall: int
+    at: Fraction
+    puts: str
+    left_part: Fraction
+    motif_drop: Fraction
+    way: str
+
+    @property
+    def is_right_first(self) -> bool:
+        """True when hanging goes to the right first."""
+        return self.way.startswith("right")
+
+    @property
+    def is_one_way(self) -> bool:
+        """True when hanging never comes back to the start."""
+        return "then" not in self.way
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """Where the survey has the room close: at a point of a wall, or over one of its openings."""
+
+    wall: int
+    at: Fraction | None
+    over: Thing | None
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """A room to be papered.
+
+    ``strip`` is the wet width of a strip, ``wet`` how many times wider it is than dry; ``lefts`` where each wall begins
+    on the run.
+    """
+
+    walls: tuple[Wall, ...]
+    closes: bool
+    level_line: Fraction
+    strip: Fraction
+    start: Start
+    finish: Finish | None
+    lefts: tuple[Fraction, ...]
+    length: Fraction
+    wet: Fraction = Fraction(1)
+
+
+class SurveyReader:
+    """Reads a scenario's survey; faults go into the scenario's own list."""
+
+    def __init__(self, scenario: Table, units: str | None, *, is_free: bool) -> None:
+        self.scenario = scenario
+        self.units = units
+        self.is_free = is_free
+
+    def survey(self) -> Survey | None:
+        """Return the survey; None when anything of it is at fault."""
+        faults = len(self.scenario.faults)
+        paper = self.scenario.table("paper")
+        dry = None if paper is None else self.length(paper, "roll_width")
+        growth = _NOTHING if paper is None else paper.number("wet_growth") or _NOTHING
+        motif = None if paper is None else self.length(paper, "motif_from_left", _NOTHING)
+        walls = [wall for wall in map(self._wall, self.scenario.tables("wall")) if wall is not None]
+        if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
+            return None
+        wet = 1 + growth / 100
+        start = self._start(walls, dry * wet, motif * wet)
+        finish = self._finish(walls)
+        room = self.scenario.table("room")
+        closes = room is not None and bool(room.flag("closes"))
+        if start is None or len(self.scenario.faults) > faults:
+            return None
+        level_line = self.length(room, "level_line") if room is not None and room.has("level_line") else None
+        if level_line is None:
+            level_line = max(walls[start.wall].top.at(start.at))
+        ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
+        return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, tuple(ends[:-1]), ends[-1], wet)
+
+    def length(self, table: Table, key: str, otherwise: Fraction | None = None) -> Fraction | None:
+        """Return the length at ``key``, or ``otherwise``; a fault where there is neither."""
+        if not table.has(key) and otherwise is not None:
+            return otherwise
+        if not table.has(key):
+            table.fault(key, "is missing")
+            return None
+        return self._plain(table, key, table.values[key])
+
+    def _plain(self, table: Table, key: str, value: object) -> Fraction | None:
+        try:
+            return read_length(value, self.units)
+        except ValueError as error:
+            table.fault(key, str(error))
+            return None
+
+    # Walls.
+
+    def _wall(self, table: Table) -> Wall | None:
+        name, width = table.text("name"), self.length(table, "width")
+        if width == 0:
+            table.fault("width", "must be more than 0")
+        if name is None or not width:
+            return None
+        top = self._edges(table, "top" if table.has("top") else "height", width)
+        foot = self._edges(table, "foot", width) if table.has("foot") else Edges.through([(_NOTHING, _NOTHING)], width)
+        if top is None or foot is None:
+            return None
+        openings = tuple(thing for entry in table.tables("opening") if (thing := self._thing(entry, foot)))
+        fittings = tuple(thing for entry in table.tables("fitting") if (thing := self._thing(entry, None)))
+        return Wall(name, width, top, foot, openings, fittings, self._corner(table))
+
+    def _edges(self, table: Table, key: str, width: Fraction) -> Edges | None:
+        value = table.values.get(key)
+        if not isinstance(value, list):
+            height = self.length(table, key)
+            return None if height is None else Edges.through([(_NOTHING, height)], width)
+        points: list[Point] = []
+        for pair in value:
+            both = [self._plain(table, key, number) for number in pair] if isinstance(pair, list) else []
+            if len(both) != _PAIR or both[0] is None or both[1] is None:
+                table.fault(key, f"cannot read {pair!r} as a point")
+                return None
+            points.append((both[0], both[1]))
+        if points:
+            edges = Edges.through(points, width)
+            if (
+                edges.bends
+                and edges.bends[0] == 0
+                and edges.bends[-1] == width
+                and list(edges.bends) == sorted(edges.bends)
+            ):
+                return edges
+        table.fault(key, "must run from the wall's left edge to its right")
+        return None
+
+    def _thing(self, table: Table, wall_foot: Edges | None) -> Thing | None:
+        """Return an opening of a wall with this foot, or a fitting (None)."""
+        kind, left = table.text("kind"), self.length(table, "left")
+        is_opening = wall_foot is not None
+        width = self.length(table, "width", None if is_opening else _NOTHING)
+        height = self.length(table, "height", None if is_opening else _NOTHING)
+        reveal = self.length(table, "reveal", _NOTHING)
+        if kind is None or left is None or width is None or height is None or reveal is None:
+            return None
+        stands = wall_foot is not None and kind in _STANDS and not table.has("foot")
+        if wall_foot is not None and stands:
+            foot: Fraction | None = wall_foot.span(left, left + width)[0] if width else _NOTHING
+        else:
+            foot = self.length(table, "foot", None if is_opening else _NOTHING)
+        if foot is None:
+            return None
+        name = table.optional_text("name") or kind
+        return Thing(kind, name, left, left + width, foot, foot + height, reveal)
+
+    def _corner(self, table: Table) -> Corner:
+        is_internal = table.optional_text("corner") in (None, "internal")
+        turn = self.length(table, "turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN) or _NOTHING
+        lap = self.length(table, "lap", turn if is_internal else _NOTHING) or _NOTHING
+        return Corner(turn, lap, bool(table.flag("true_corner")), is_internal)
+
+    # Start and finish.
+
+    def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction) -> Start | None:
+        table = self.scenario.table("start")
+        if table is None:
+            self.scenario.fault("start", "is missing")
+            return None
+        wall = self._wall_named(table, walls)
+        puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
+        at = None if wall is None else self._point(table, walls[wall])
+        drop = self.length(table, "motif_drop", _NOTHING if self.is_free else None)
+        for key, word, words in (("puts", puts, PUTS), ("way", way, WAYS)):
+            if word is not None and word not in words:
+                table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
+                return None
+        if wall is None or at is None or puts is None or drop is None:
+            return None
+        joint = _NOTHING if way.startswith("right") else strip
+        left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
+        return Start(wall, at, puts, left_part, drop, way)
+
+    def _wall_named(self, table: Table, walls: list[Wall]) -> int | None:
+        name = table.optional_text("wall")
+        found = [number for number, wall in enumerate(walls) if name in (None, wall.name)]
+        if len(found) != 1:
+            table.fault("wall", "does not name one wall")
+            return None
+        return found[0]
+
+    def _point(self, table: Table, wall: Wall) -> Fraction | None:
+        """Return the point of the start, from its wall's left edge."""
+        at: Fraction | None = None
+        if table.values.get("at") == "middle":
+            at = wall.width / 2
+        elif table.has("middle_of"):
+            thing = _named(table, "middle_of", wall, table.values["middle_of"])
+            at = None if thing is None else (thing.left + thing.right) / 2
+        elif table.has("between"):
+            names = table.values["between"]
+            pair = [_named(table, "between", wall, name) for name in names] if isinstance(names, list) else []
+            things = sorted((thing for thing in pair if thing is not None), key=lambda thing: thing.left)
+            if len(things) == _PAIR:
+                at = (things[0].right + things[1].left) / 2
+        else:
+            at = self.length(table, "at")
+        if at is not None and not 0 <= at <= wall.width:
+            table.fault("at", "is off the wall")
+            return None
+        if at is None:
+            table.fault("at", "no point can be read")
+        return at
+
+    def _finish(self, walls: list[Wall]) -> Finish | None:
+        table = self.scenario.table("finish")
+        if table is None:
+            return None
+        if table.has("over"):
+            over = table.text("over")
+            named = table.optional_text("wall")
+            found = [
+                (number, thing)
+                for number, wall in enumerate(walls)
+                for thing in wall.openings
+                if named in (None, wall.name) and thing.name == over
+            ]
+            if len(found) != 1:
+                table.fault("over", "does not name one opening")
+                return None
+            return Finish(found[0][0], None, found[0][1])
+        number = self._wall_named(table, walls)
+        if number is None:
+            return None
+        corners = {"left corner": _NOTHING, "right corner": walls[number].width}
+        word = table.values.get("at")
+        at = corners[word] if isinstance(word, str) and word in corners else self.length(table, "at")
+        return None if at is None else Finish(number, at, None)
+
+
+def _named(table: Table, key: str, wall: Wall, name: object) -> Thing | None:
+    thing = next((thing for thing in (*wall.openings, *wall.fittings) if thing.name == name), None)
+    if thing is None:
+        table.fault(key, f"there is no {name!r} on the wall")
+    return thing

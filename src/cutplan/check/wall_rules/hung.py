@@ -1,0 +1,186 @@
+"""Where the plan says that everything hangs: columns along the run, pieces on them, the closing joint."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.check.stated.fields import Table
+    from cutplan.check.survey.surveyed import Survey
+
+_FURTHEST_LEFT: Final = -100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What one strip shows on one wall, counted from 0: along the wall, and across the wet strip."""
+
+    wall: int
+    left: Fraction
+    right: Fraction
+    paper_left: Fraction
+    paper_right: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One strip's place on the walls, its panels left to right."""
+
+    number: int
+    panels: tuple[Panel, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One length of paper where it hangs.
+
+    ``top`` and ``foot`` are heights of its finished ends, ``turned_under`` what it is longer than between
+    them; ``first_motif`` runs from its finished top down; ``paper_left`` and ``paper_right`` bound what it
+    needs of the strip's width.
+    """
+
+    drop: str
+    column: int
+    top: Fraction
+    foot: Fraction
+    turned_under: Fraction
+    first_motif: Fraction
+    paper_left: Fraction
+    paper_right: Fraction
+    panels: tuple[Panel, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is called in messages."""
+        return f"piece {self.drop}"
+
+    @property
+    def height(self) -> Fraction:
+        """Finished height, with what is turned under."""
+        return self.top - self.foot + self.turned_under
+
+    def meets(self, other: Piece) -> bool:
+        """Return True when there are heights at which both hang."""
+        return min(self.top, other.top) > max(self.foot, other.foot)
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """The closing joint as claimed: where, and how far the print is out sideways and in height."""
+
+    wall: int
+    at: Fraction
+    sideways: Fraction
+    height: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """All that the plan says of the walls: columns left to right along the run, pieces in hanging order."""
+
+    level_line: Fraction
+    columns: tuple[Column, ...]
+    pieces: tuple[Piece, ...]
+    closing: Closing | None
+    by_column: dict[int, list[Piece]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        by_column: dict[int, list[Piece]] = {}
+        for piece in sorted(self.pieces, key=lambda piece: piece.top, reverse=True):
+            by_column.setdefault(piece.column, []).append(piece)
+        object.__setattr__(self, "by_column", by_column)
+
+    def pieces_of(self, column: int) -> list[Piece]:
+        """Return the pieces of a column from the top down."""
+        return self.by_column.get(column, [])
+
+
+def read_hung(document: Table, survey: Survey) -> Hung | None:
+    """Return where the plan hangs its pieces; None, with the faults in the document's table, if it is unreadable."""
+    table = document.table("setting_out")
+    if table is None:
+        document.fault("setting_out", "is missing; without it nobody knows which piece hangs where")
+        return None
+    faults = len(document.faults)
+    reader = _Reader({wall.name: number for number, wall in enumerate(survey.walls)})
+    level_line = needed(table, "level_line")
+    columns = [reader.column(entry) for entry in table.tables("columns")]
+    pieces = [reader.piece(entry) for entry in table.tables("pieces")]
+    closing = table.table("closing")
+    closed = None if closing is None else reader.closing(closing)
+    for key, entries in (("columns", columns), ("pieces", pieces)):
+        if not entries:
+            table.fault(key, "are missing")
+    if len(document.faults) > faults or level_line is None:
+        return None
+    return Hung(
+        level_line,
+        tuple(column for column in columns if column is not None),
+        tuple(piece for piece in pieces if piece is not None),
+        closed,
+    )
+
+
+def needed(table: Table, key: str) -> Fraction | None:
+    """Return the number at ``key``; a missing one is a fault."""
+    if not table.has(key):
+        table.fault(key, "is missing")
+    return table.number(key)
+
+
+class _Reader:
+    def __init__(self, walls: dict[str, int]) -> None:
+        self.walls = walls
+
+    def column(self, table: Table) -> Column | None:
+        number = self._number(table)
+        panels = self._panels(table)
+        return None if number is None or not panels else Column(number, panels)
+
+    def piece(self, table: Table) -> Piece | None:
+        drop, column = table.label("drop"), self._number(table)
+        keys = ("top", "foot", "turned_under", "first_motif", "paper_from", "paper_to")
+        lengths = [length for key in keys if (length := needed(table, key)) is not None]
+        panels = self._panels(table)
+        if drop is None or column is None or len(lengths) < len(keys) or not panels:
+            return None
+        top, foot, turned_under, first_motif, paper_left, paper_right = lengths
+        return Piece(drop, column, top, foot, turned_under, first_motif, paper_left, paper_right, panels)
+
+    def closing(self, table: Table) -> Closing | None:
+        wall = self._wall(table)
+        lengths = [length for key in ("at", "sideways", "height") if (length := needed(table, key)) is not None]
+        return None if wall is None or len(lengths) < 3 else Closing(wall, *lengths)  # noqa: PLR2004 - all three
+
+    def _number(self, table: Table) -> int | None:
+        if not table.has("column"):
+            table.fault("column", "is missing")
+        return table.whole("column", _FURTHEST_LEFT)
+
+    def _panels(self, table: Table) -> tuple[Panel, ...]:
+        panels = [self._panel(entry) for entry in table.tables("panels")]
+        if not panels:
+            table.fault("panels", "are missing")
+        return tuple(panel for panel in panels if panel is not None)
+
+    def _panel(self, table: Table) -> Panel | None:
+        wall = self._wall(table)
+        keys = ("from", "to", "paper_from", "paper_to")
+        lengths = [length for key in keys if (length := needed(table, key)) is not None]
+        if wall is None or len(lengths) < len(keys):
+            return None
+        if lengths[0] >= lengths[1]:
+            table.fault("to", "must lie to the right of from")
+            return None
+        return Panel(wall, *lengths)
+
+    def _wall(self, table: Table) -> int | None:
+        name = table.text("wall")
+        if name is None:
+            return None
+        if name not in self.walls:
+            table.fault("wall", f"there is no wall {name!r} in the survey")
+        return self.walls.get(name)

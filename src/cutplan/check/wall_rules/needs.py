@@ -1,0 +1,166 @@
+"""What each column needs: one piece for each unbroken height of wall, from its highest to its lowest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, counted, mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.check.survey.surveyed import Survey, Thing, Wall
+    from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
+
+_NOTHING = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """An unbroken height of wall within a column: it takes one piece of paper.
+
+    ``top`` is the highest wall of it, ``foot`` the lowest; ``under`` is what the paper reaches further, to be
+    turned under the head of a reveal. ``panels`` are the parts of the column's panels across which it is found.
+    """
+
+    top: Fraction
+    foot: Fraction
+    under: Fraction
+    panels: tuple[Panel, ...]
+
+    @property
+    def paper_foot(self) -> Fraction:
+        """How far down the paper reaches."""
+        return self.foot - self.under
+
+    def joined_to(self, lower: Need) -> Need:
+        """Return the unbroken height of this and of one that begins no lower than this one ends."""
+        foot = min(self.foot, lower.foot)
+        under = foot - min(self.paper_foot, lower.paper_foot)
+        return Need(self.top, foot, under, (*self.panels, *lower.panels))
+
+    def meets(self, piece: Piece) -> bool:
+        """Return True when a piece hangs at some of its heights."""
+        return min(self.top, piece.top) > max(self.foot, piece.foot)
+
+
+def needs_of(survey: Survey, column: Column) -> list[Need]:
+    """Return what a column needs, from the top down: heights that are wall anywhere across it, joined up."""
+    heights = [need for panel in column.panels for need in _needs_across(survey.walls[panel.wall], panel)]
+    joined: list[Need] = []
+    for need in sorted(heights, key=lambda need: (-need.top, need.paper_foot)):
+        above = joined.pop() if joined and need.top >= joined[-1].paper_foot else None
+        joined.append(need if above is None else above.joined_to(need))
+    return [replace(need, panels=_whole(need.panels, column)) for need in joined]
+
+
+def _whole(parts: tuple[Panel, ...], column: Column) -> tuple[Panel, ...]:
+    """Return, for each panel of a column, all that lies between the outermost of its parts, if it has any."""
+    whole = []
+    for panel in column.panels:
+        own = [part for part in parts if part.wall == panel.wall and panel.left <= part.left < panel.right]
+        if own:
+            whole.append(_part(panel, min(part.left for part in own), max(part.right for part in own)))
+    return tuple(whole)
+
+
+def _part(panel: Panel, left: Fraction, right: Fraction) -> Panel:
+    paper_left, paper_right = panel.paper_left + left - panel.left, panel.paper_right + right - panel.right
+    return replace(panel, left=left, right=right, paper_left=paper_left, paper_right=paper_right)
+
+
+def _needs_across(wall: Wall, panel: Panel) -> Iterator[Need]:
+    """Yield the heights of wall behind a panel, apart for each stretch with the same openings."""
+    sides = {side for thing in wall.openings for side in (thing.left, thing.right) if panel.left < side < panel.right}
+    for start, end in pairwise(sorted({panel.left, panel.right} | sides)):
+        part = (_part(panel, start, end),)
+        base, under = wall.foot.span(start, end)[0], _NOTHING
+        top = wall.top.span(start, end)[1]
+        for thing in openings_across(wall, start, end):
+            if base < min(thing.foot, top):
+                yield Need(min(thing.foot, top), base, under, part)
+            if thing.head > base:
+                base, under = thing.head, thing.reveal
+        if base < top:
+            yield Need(top, base, under, part)
+
+
+def openings_across(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:
+    """Return the openings that stand over the whole of a stretch, from the foot up."""
+    return sorted(
+        (thing for thing in wall.openings if thing.left <= left and right <= thing.right), key=lambda thing: thing.foot
+    )
+
+
+def heights_needed(survey: Survey, hung: Hung) -> dict[str, Fraction]:
+    """Return, by drop, the finished height that its piece must have; pieces that fit no one need left out."""
+    heights = {}
+    for column in hung.columns:
+        pieces = hung.pieces_of(column.number)
+        for need in needs_of(survey, column):
+            met = [piece for piece in pieces if need.meets(piece)]
+            if len(met) == 1:
+                heights[met[0].drop] = need.top - need.paper_foot
+    return heights
+
+
+def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require one piece for each unbroken height of a column, from its highest wall to its lowest."""
+    numbers = {column.number for column in hung.columns}
+    for piece in hung.pieces:
+        if piece.column not in numbers:
+            yield Violation("pieces", piece.name, f"hangs in column {piece.column}, which is not listed")
+    for column in hung.columns:
+        where, pieces = f"column {column.number}", hung.pieces_of(column.number)
+        needs = needs_of(survey, column)
+        for need in needs:
+            met = [piece for piece in pieces if need.meets(piece)]
+            if len(met) == 1:
+                yield from _ends_rule(where, need, met[0])
+                yield from _panels_rule(survey, where, need, met[0])
+                continue
+            span = f"from {mm(need.foot)} to {mm(need.top)} above the floor line"
+            if met:
+                message = f"{counted(len(met), 'piece')} hang where the wall is unbroken {span}"
+            else:
+                message = f"nothing hangs on the wall {span}"
+            yield Violation("pieces", where, message, need.top - need.foot)
+        for piece in pieces:
+            if sum(need.meets(piece) for need in needs) != 1:
+                what = "over more than one height of wall" if any(need.meets(piece) for need in needs) else "on no wall"
+                yield Violation("pieces", where, f"{piece.name} hangs {what}")
+
+
+def _ends_rule(where: str, need: Need, piece: Piece) -> Iterator[Violation]:
+    for end, said, found, what in (
+        ("top", piece.top, need.top, "the highest wall within its width"),
+        ("foot", piece.foot, need.foot, "the lowest wall within its width"),
+    ):
+        if said != found:
+            way = "above" if said > found else "below"
+            message = f"the {end} of {piece.name} is {mm(abs(said - found))} {way} {what}, at {mm(found)}"
+            yield Violation("pieces", where, message, abs(said - found))
+    if piece.turned_under != need.under:
+        message = f"{piece.name} has {mm(piece.turned_under)} to turn under a reveal; it needs {mm(need.under)}"
+        yield Violation("pieces", where, message, abs(piece.turned_under - need.under))
+
+
+def _panels_rule(survey: Survey, where: str, need: Need, piece: Piece) -> Iterator[Violation]:
+    """Require a piece to hang across all of its height of wall and no more, and to have that part of the strip."""
+    for what, panels, others in (
+        ("is missing", need.panels, piece.panels),
+        ("is not needed", piece.panels, need.panels),
+    ):
+        for panel in panels:
+            if panel not in others:
+                place = f"from {mm(panel.left)} to {mm(panel.right)} along {survey.walls[panel.wall].name!r}"
+                paper = f"(paper {mm(panel.paper_left)} to {mm(panel.paper_right)})"
+                yield Violation("pieces", where, f"{piece.name} {what} {place} {paper}")
+    for panel in piece.panels:
+        short = max(piece.paper_left - panel.paper_left, panel.paper_right - piece.paper_right)
+        if short > 0:
+            message = f"{piece.name} shows {mm(short)} more of the strip's width than it is said to need"
+            yield Violation("pieces", where, message, short)

@@ -1,0 +1,140 @@
+"""Judging a plan on the wall: the room is built again from its survey, and every cut piece is hung on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, counted, mm
+from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
+from cutplan.check.stated.echo import scenario_units, trims_of
+from cutplan.check.survey.surveyed import SurveyReader
+from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
+from cutplan.check.wall_rules.fallen import with_widths
+from cutplan.check.wall_rules.hanging_turns import hanging_order_rule
+from cutplan.check.wall_rules.hung import read_hung
+from cutplan.check.wall_rules.needs import heights_needed, piece_rule
+from cutplan.check.wall_rules.print_across_joints import column_rule, height_rule, laps_of, sideways_rule
+from cutplan.check.wall_rules.print_hung import prints_hung, start_place_rule, start_print_rule
+from cutplan.check.wall_rules.run import paper_rule, run_of, sequence_rule, tiling_rule
+from cutplan.check.wall_rules.wall_cover import cover_rule
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from fractions import Fraction
+
+    from cutplan.check.stated.document import ListedPlan
+    from cutplan.check.stated.echo import Wanted
+    from cutplan.check.stated.fields import Table
+    from cutplan.check.stated.match import Match
+    from cutplan.check.survey.surveyed import Survey
+    from cutplan.check.wall_rules.hung import Hung, Piece
+    from cutplan.check.wall_rules.run import Run
+
+
+@dataclass(frozen=True, slots=True)
+class WallToJudge:
+    """A surveyed room, and where the plan hangs its pieces in it."""
+
+    survey: Survey
+    hung: Hung
+    trims: tuple[Fraction, Fraction]
+
+
+def read_wall(document: Table, scenario: Table, wanted: Wanted) -> WallToJudge | None:
+    """Return the room and what hangs in it; None, with the faults in their tables, where either is unreadable."""
+    units = scenario_units(scenario)
+    trims = trims_of(scenario, units)
+    survey = SurveyReader(scenario, units, is_free=not wanted.match.repeat).survey()
+    hung = None if survey is None else read_hung(document, survey)
+    if survey is None or hung is None or trims is None:
+        return None
+    return WallToJudge(survey, hung, trims)
+
+
+def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
+    """Return what is wanted with the drops that the wall needs.
+
+    A drop's height is worked out from the wall; its first motif is the one that the plan says, for where the
+    print must hang is judged on the wall.
+    """
+    heights = heights_needed(wall.survey, wall.hung)
+    repeat = wanted.match.repeat
+    drops = {}
+    for piece in wall.hung.pieces:
+        height = heights.get(piece.drop, piece.height)
+        name = wall.survey.walls[_first_wall(wall.survey, piece)].name
+        drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
+        drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
+    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, repeat, wall.survey.strip))
+
+
+def _first_wall(survey: Survey, piece: Piece) -> int:
+    """Return the wall on which a piece is hung first: strips go out from the start, and round corners from there."""
+    walls = [panel.wall for panel in piece.panels]
+    if piece.column == 0 and survey.start.wall in walls:
+        return survey.start.wall
+    return walls[-1] if piece.column < 0 else walls[0]
+
+
+def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[list[Violation], list[str]]:
+    """Return what is wrong on the wall, and the facts that were verified there if nothing is."""
+    survey, hung = wall.survey, wall.hung
+    run = run_of(survey, hung)
+    printed = prints_hung(wanted, plan, hung, wall.trims[0])
+    match = wanted.match
+    violations = [
+        *labels_rule(hung),
+        *sequence_rule(survey, hung),
+        *tiling_rule(survey, hung),
+        *paper_rule(survey, hung),
+        *piece_rule(survey, hung),
+        *cover_rule(survey, hung),
+        *first_motif_rule(wanted, hung),
+        *start_place_rule(run),
+        *start_print_rule(run, wanted, hung, printed),
+        *sideways_rule(run),
+        *height_rule(run, hung, match, printed),
+        *column_rule(hung, match, printed),
+        *closing_rule(run, hung, match, printed),
+        *finish_rule(run, hung),
+        *hanging_order_rule(survey, hung),
+    ]
+    if violations:
+        return violations, []
+    return [], list(_facts(run, hung, match, printed))
+
+
+def _facts(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> Iterator[str]:
+    columns, walls = counted(len(hung.columns), "column"), counted(len(run.survey.walls), "wall")
+    pieces = counted(len(hung.pieces), "piece")
+    yield f"{columns} tile {walls} from end to end, and {pieces} cover every bit that is no opening once"
+    joints = counted(sum(seam.is_joint for seam in run.seams), "joint")
+    if match.repeat:
+        yield f"the print meets left and right of {joints}, and over and under every opening"
+        yield "the print hangs from the level line as the start says"
+    corners = sum(lap > 0 for lap, _ in laps_of(run).values())
+    if corners:
+        yield f"at {counted(corners, 'corner')} as much print is lost as the turn covers, and nowhere else"
+    if run.survey.closes and match.repeat:
+        sideways, lower = out_at_closing(run, hung, match, printed)
+        out = f"{mm(sideways)} sideways" + ("" if lower is None else f" and {mm(lower)} in height")
+        yield f"the closing joint is out by {out}"
+
+
+def labels_rule(hung: Hung) -> Iterator[Violation]:
+    """Require each drop to hang in one place."""
+    seen = set()
+    for piece in hung.pieces:
+        if piece.drop in seen:
+            yield Violation("pieces", piece.name, "hangs in more than one place")
+        seen.add(piece.drop)
+
+
+def first_motif_rule(wanted: Wanted, hung: Hung) -> Iterator[Violation]:
+    """Require first motifs to be distances down to the first motif: less than a repeat, and none negative."""
+    for piece in hung.pieces:
+        within = piece.first_motif % wanted.match.repeat if wanted.match.repeat else piece.first_motif * 0
+        if piece.first_motif != within:
+            message = f"its first motif is said to be {mm(piece.first_motif)} down; the first is {mm(within)} down"
+            yield Violation("pieces", piece.name, message, abs(piece.first_motif - within))

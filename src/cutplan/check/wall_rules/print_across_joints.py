@@ -1,0 +1,210 @@
+"""The print across every joint and round every corner: left against right, sideways and in height.
+
+The print is a lattice: one strip to the right is one wet width along and one offset down. So where paper is
+shown up to x on the left and from y on the right, y − x (and one width for the next strip) of the print is
+missing. That must be nothing everywhere, but where a corner's turn is covered: there it must be the lap.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from cutplan.check.stated.match import Match
+    from cutplan.check.wall_rules.hung import Hung, Piece
+    from cutplan.check.wall_rules.run import Laid, Run, Seam
+
+_NOTHING = Fraction(0)
+
+
+def sideways_rule(run: Run) -> Iterator[Violation]:
+    """Require no print to be missing or to come twice anywhere, but where a corner's turn is covered."""
+    laps = laps_of(run)
+    seams = {seam.at: seam for seam in run.seams}
+    for at in sorted({*seams, *laps}):
+        seam = seams.get(at)
+        missing = _NOTHING if seam is None else _missing(run, seam)
+        wanted, corner = laps.get(at, (_NOTHING, None))
+        if missing == wanted:
+            continue
+        amount = abs(missing - wanted)
+        if corner is not None:
+            message = f"{_lost(missing)} at {run.place(at)}; what the turn covers there is {mm(wanted)}"
+            yield Violation("corner", _corner_name(run, corner), message, amount)
+        elif seam is not None:
+            yield Violation("joint", seam_name(seam), f"{_lost(missing)} at {run.place(at)}", amount)
+
+
+def _missing(run: Run, seam: Seam) -> Fraction:
+    between = seam.right.panel.paper_left - seam.left.panel.paper_right
+    return between + run.survey.strip if seam.is_joint else between
+
+
+def _lost(missing: Fraction) -> str:
+    if missing == 0:
+        return "no print is lost"
+    return f"{mm(abs(missing))} of the print {'are missing' if missing > 0 else 'come twice'}"
+
+
+def seam_name(seam: Seam) -> str:
+    """Return what a seam is called."""
+    left, right = seam.left.column, seam.right.column
+    return f"joint between columns {left} and {right}" if seam.is_joint else f"column {left}"
+
+
+def _corner_name(run: Run, corner: int) -> str:
+    walls = run.survey.walls
+    return f"corner between {walls[corner].name!r} and {walls[(corner + 1) % len(walls)].name!r}"
+
+
+# Corners.
+
+
+def laps_of(run: Run) -> dict[Fraction, tuple[Fraction, int]]:
+    """Return where print is lost, by place along the run: how much, and at which corner.
+
+    Of a strip that shows a of its width W before a corner, t = min(turn, W − a, wall beyond) is turned, and
+    the next paper covers the lap: it begins t − lap from the corner. Strips hung to the left are the mirror
+    image. A joint in the corner, or a corner passed uncut, loses nothing.
+    """
+    rightwards = _Corners(run, rightwards=True)
+    leftwards = _Corners(run, rightwards=False)
+    for at, corner in run.corners:
+        if _is_hung_rightwards(run, at, corner):
+            rightwards.turn(at, corner)
+    for at, corner in reversed(run.corners):
+        if not _is_hung_rightwards(run, at, corner):
+            leftwards.turn(at, corner)
+    return rightwards.laps | leftwards.laps
+
+
+def _is_hung_rightwards(run: Run, at: Fraction, corner: int) -> bool:
+    """Return whether strips come to a corner from its left; at the start itself the start's own wall tells."""
+    return at > run.start or (at == run.start and run.survey.start.wall == corner)
+
+
+class _Corners:
+    """Works out the laps of the corners that strips hung one way come to, in their order."""
+
+    def __init__(self, run: Run, *, rightwards: bool) -> None:
+        self.run = run
+        self.rightwards = rightwards
+        self.laps: dict[Fraction, tuple[Fraction, int]] = {}
+
+    def turn(self, at: Fraction, corner: int) -> None:
+        """Work out one corner; where the corner before ends its turn in this one, nothing more is turned."""
+        used = self._used_before(at)
+        if used is None or at in self.laps:
+            return
+        survey = self.run.survey
+        rule = survey.walls[corner].corner
+        left = survey.strip - used
+        if left == 0 or rule.is_true:
+            return
+        turn = min(rule.turn, left, self._beyond(at, corner))
+        lap = min(rule.lap, turn)
+        self.laps[at + (turn - lap if self.rightwards else lap - turn)] = (lap, corner)
+
+    def _used_before(self, at: Fraction) -> Fraction | None:
+        """Return how much of the strip that comes to the corner is used up there, from its near edge."""
+        for laid in self.run.laid:
+            if self.rightwards and laid.end == at:
+                return laid.panel.paper_right
+            if not self.rightwards and laid.start == at:
+                return self.run.survey.strip - laid.panel.paper_left
+        return None
+
+    def _beyond(self, at: Fraction, corner: int) -> Fraction:
+        """Return how long the wall beyond is, up to where the strips hung this way close the room.
+
+        In a room hung one way the first strip alone goes the other, and it is not trimmed where it ends.
+        """
+        walls, length = self.run.survey.walls, self.run.survey.length
+        width = walls[(corner + 1) % len(walls) if self.rightwards else corner].width
+        start = self.run.survey.start
+        if start.is_one_way and start.is_right_first != self.rightwards:
+            return width
+        return min(width, length - at if self.rightwards else at)
+
+
+# Heights.
+
+
+def height_rule(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> Iterator[Violation]:
+    """Require the print on both sides of every joint to meet in height.
+
+    ``printed`` has, by drop, the height of a motif datum on each piece as it hangs. Where no two pieces meet
+    along a joint (over a door, say, or across a column without paper) the columns are compared all the same.
+    """
+    if not match.repeat:
+        return
+    papered = [column for column in hung.columns if any(p.drop in printed for p in hung.pieces_of(column.number))]
+    seams = {(seam.left.column, seam.right.column): seam for seam in run.seams if seam.is_joint}
+    for left, right in pairwise(papered):
+        seam = seams.get((left.number, right.number))
+        pairs = [] if seam is None else [pair for pair in _meeting(hung, seam) if _both(printed, *pair)]
+        if not pairs:
+            pairs = [(_first(hung, left.number, printed), _first(hung, right.number, printed))]
+        name = f"joint between columns {left.number} and {right.number}"
+        for one, other in pairs:
+            lower = match.offset * (right.number - left.number)
+            out = nearest(printed[one.drop] - lower - printed[other.drop], match.repeat)
+            if out:
+                place = f" at {run.place(seam.at)}" if seam is not None else ""
+                message = (
+                    f"the print of {other.name} sits {mm(abs(out))} too {_way(out)} against {one.name} "
+                    f"on its left{place}"
+                )
+                yield Violation("joint", name, message, abs(out))
+
+
+def _meeting(hung: Hung, seam: Seam) -> Iterator[tuple[Piece, Piece]]:
+    lefts = [piece for piece in hung.pieces_of(seam.left.column) if _reaches(piece, seam.left, right=True)]
+    rights = [piece for piece in hung.pieces_of(seam.right.column) if _reaches(piece, seam.right, right=False)]
+    yield from ((one, other) for one in lefts for other in rights if one.meets(other))
+
+
+def _reaches(piece: Piece, laid: Laid, *, right: bool) -> bool:
+    """Return True when a piece hangs at the right or at the left edge of a panel of its column."""
+    edge = laid.panel
+    return any(
+        panel.wall == edge.wall and (panel.right == edge.right if right else panel.left == edge.left)
+        for panel in piece.panels
+    )
+
+
+def _both(printed: Mapping[str, Fraction], one: Piece, other: Piece) -> bool:
+    return one.drop in printed and other.drop in printed
+
+
+def _first(hung: Hung, column: int, printed: Mapping[str, Fraction]) -> Piece:
+    return next(piece for piece in hung.pieces_of(column) if piece.drop in printed)
+
+
+def column_rule(hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> Iterator[Violation]:
+    """Require the pieces of one column, over and under an opening, to carry one print from top to bottom."""
+    if not match.repeat:
+        return
+    for column in hung.columns:
+        pieces = [piece for piece in hung.pieces_of(column.number) if piece.drop in printed]
+        for piece in pieces[1:]:
+            out = nearest(printed[pieces[0].drop] - printed[piece.drop], match.repeat)
+            if out:
+                message = f"the print of {piece.name} sits {mm(abs(out))} too {_way(out)} under {pieces[0].name}"
+                yield Violation("print", f"column {column.number}", message, abs(out))
+
+
+def nearest(difference: Fraction, repeat: Fraction) -> Fraction:
+    """Return a difference of heights less whole repeats, at most half a repeat either way; half is positive."""
+    within = difference % repeat
+    return within if within <= repeat / 2 else within - repeat
+
+
+def _way(out: Fraction) -> str:
+    return "low" if out > 0 else "high"

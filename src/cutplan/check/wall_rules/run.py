@@ -1,0 +1,153 @@
+"""The columns' panels laid along the run: do they tile every wall, and where do two of them meet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from fractions import Fraction
+
+    from cutplan.check.survey.surveyed import Survey
+    from cutplan.check.wall_rules.hung import Hung, Panel
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A panel on the run: ``start`` and ``end`` from where the leftmost column begins."""
+
+    column: int
+    panel: Panel
+    start: Fraction
+    end: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """A place where one panel ends and the next on its right begins: a joint, a corner, or where a lap ends."""
+
+    left: Laid
+    right: Laid
+
+    @property
+    def is_joint(self) -> bool:
+        """True when two strips meet."""
+        return self.left.column != self.right.column
+
+    @property
+    def at(self) -> Fraction:
+        """Its place along the run."""
+        return self.right.start
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The run as it is hung, from the left edge of the leftmost column.
+
+    Attributes
+    ----------
+    laid
+        Every panel, left to right.
+    seams
+        Where neighbouring panels meet; the closing joint is not among them.
+    start
+        The point of the start along it.
+    corners
+        Every corner within it: its place, and the wall on its left, counted from 0.
+
+    """
+
+    survey: Survey
+    laid: tuple[Laid, ...]
+    seams: tuple[Seam, ...]
+    start: Fraction
+    corners: tuple[tuple[Fraction, int], ...]
+
+    def place(self, along: Fraction) -> str:
+        """Return a place along the run in words."""
+        for laid in self.laid:
+            if laid.start <= along < laid.end:
+                wall = self.survey.walls[laid.panel.wall].name
+                return f"{mm(laid.panel.left + along - laid.start)} along {wall!r}"
+        return "the end of the run"
+
+
+def run_of(survey: Survey, hung: Hung) -> Run:
+    """Return the columns laid along the run, each where the plan says that it hangs."""
+    first = hung.columns[0].panels[0]
+    origin = survey.lefts[first.wall] + first.left
+    laid = []
+    for column in hung.columns:
+        for panel in column.panels:
+            start = _along(survey, origin, panel.wall, panel.left)
+            laid.append(Laid(column.number, panel, start, start + panel.right - panel.left))
+    seams = [Seam(left, right) for left, right in pairwise(laid) if left.end == right.start]
+    corners = [
+        (_along(survey, origin, number, wall.width), number)
+        for number, wall in enumerate(survey.walls)
+        if survey.closes or number + 1 < len(survey.walls)
+    ]
+    start = _along(survey, origin, survey.start.wall, survey.start.at)
+    if survey.closes and start == 0 and not survey.start.is_right_first:
+        start = survey.length
+    inner = [corner for corner in corners if 0 < corner[0] < survey.length]
+    return Run(survey, tuple(laid), tuple(seams), start, tuple(sorted(inner)))
+
+
+def _along(survey: Survey, origin: Fraction, wall: int, at: Fraction) -> Fraction:
+    along = survey.lefts[wall] + at - origin
+    return along % survey.length if survey.closes else along
+
+
+def tiling_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require the panels to tile each wall from end to end, none of them twice and in the columns' order."""
+    for number, wall in enumerate(survey.walls):
+        reached, last = wall.width * 0, "its left edge"
+        panels = [(panel, column.number) for column in hung.columns for panel in column.panels if panel.wall == number]
+        for panel, column in sorted(panels, key=lambda pair: pair[0].left):
+            gap = panel.left - reached
+            if gap:
+                what = f"{mm(abs(gap))} {'lie bare' if gap > 0 else 'are covered twice'}"
+                message = f"{what} between {last} and column {column}"
+                yield Violation("tiling", f"wall {wall.name!r}", message, abs(gap))
+            reached, last = panel.right, f"column {column}"
+        if reached != wall.width:
+            amount = abs(wall.width - reached)
+            what = "lie bare" if reached < wall.width else "of paper hang over the edge"
+            message = f"{mm(amount)} {what} between {last} and its right edge"
+            yield Violation("tiling", f"wall {wall.name!r}", message, amount)
+
+
+def sequence_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require columns to be numbered left to right along the run, with the first strip as 0."""
+    numbers = [column.number for column in hung.columns]
+    for left, right in pairwise(numbers):
+        if right != left + 1:
+            yield Violation("columns", f"column {right}", f"is listed on the right of column {left}")
+    if 0 not in numbers:
+        yield Violation("columns", "", "there is no column 0, where hanging starts")
+    for before, after in pairwise(run_of(survey, hung).laid):
+        if before.end != after.start:
+            where = f"column {after.column} on {survey.walls[after.panel.wall].name!r}"
+            amount = abs(after.start - before.end)
+            message = f"begins {mm(amount)} from where the panel listed before it ends"
+            yield Violation("columns", where, message, amount)
+
+
+def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require each panel to show as much paper as it is wide, from within its strip."""
+    for column in hung.columns:
+        for panel in column.panels:
+            where = f"column {column.number} on {survey.walls[panel.wall].name!r}"
+            wide, shown = panel.right - panel.left, panel.paper_right - panel.paper_left
+            if wide != shown:
+                message = f"is {mm(wide)} wide, but shows {mm(shown)} of its paper"
+                yield Violation("paper", where, message, abs(wide - shown))
+            beyond = max(-panel.paper_left, panel.paper_right - survey.strip)
+            if beyond > 0:
+                message = f"takes {mm(beyond)} more paper than the strip's {mm(survey.strip)}"
+                yield Violation("paper", where, message, beyond)

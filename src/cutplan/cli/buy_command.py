@@ -1,0 +1,144 @@
+"""``cutplan buy``: how many rolls to buy, and what that rests on."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.terminal import STANDARD, faults_told, print_text, progress_line, tell, tell_what_is_awaited
+from cutplan.cli.work_shared import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.buying import Answer, Size, Wishes
+    from cutplan.buying.savings import Saving
+    from cutplan.scenario.read import Scenario
+
+_MOST_SHORT: Final = 20
+"""A roll short by this many per cent or more is a part roll, or a slip of the finger."""
+
+_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,4})?")
+
+_EXAMPLE: Final = 'write for example --offered "20.1 m=150.00", or the length alone'
+
+
+def _number(text: str) -> Fraction | None:
+    """Return a plain decimal number; None for anything else."""
+    return Fraction(text) if _NUMBER.fullmatch(text) else None
+
+
+def _per_cent(text: str) -> str:
+    """Return a number of per cent without its sign; anything else is wrong usage."""
+    number = text.removesuffix("%").strip()
+    percent = _number(number)
+    if percent is None or percent >= _MOST_SHORT:
+        raise typer.BadParameter(f"must be a number of per cent from 0 to less than {_MOST_SHORT}, not {text!r}")
+    return number
+
+
+@app.command(epilog=STATUSES)
+def buy(
+    scenario: ScenarioFile,
+    *,
+    draws: Annotated[
+        int, typer.Option(min=100, max=1_000_000, metavar="NUMBER", help="How often to draw rolls for the odds.")
+    ] = 1000,
+    tolerance: Annotated[
+        str, typer.Option(metavar="PERCENT", callback=_per_cent, help="How much shorter than marked a roll may be.")
+    ] = "1.5",
+    offered: Annotated[
+        list[str] | None, typer.Option(metavar="LENGTH=PRICE", help="A further size on offer; may be repeated.")
+    ] = None,
+    spare: Annotated[bool, typer.Option("--spare", help="Count in one full drop of the longest, for repair.")] = False,
+    as_json: AsJson = False,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
+    ] = STANDARD,
+    time_limit: TimeLimit = 10.0,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Say how many rolls to buy: certain however they begin, and the odds of fewer.
+
+    Rolls listed in the scenario are in hand and used first. Every figure is proved, or given as two bounds.
+    """
+    with faults_told(debug=debug):
+        from cutplan.buying import Wishes  # noqa: PLC0415 - late: it loads the solver
+
+        wishes = Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
+        _buy(scenario, wishes, offered or [], output, None if units is None else units.value, as_json=as_json)
+
+
+def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: str | None, *, as_json: bool) -> None:
+    from dataclasses import replace  # noqa: PLC0415 - late
+
+    from cutplan.buying import how_many_rolls  # noqa: PLC0415 - late
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    scenario = read_scenario(source)
+    sizes = tuple(_size(text, scenario.units) for text in offered)
+    with progress_line("stop") as show:
+        answer = how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
+        answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+    if as_json:
+        from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - late
+
+        text = buying_text(answer, scenario)
+    else:
+        from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - late
+
+        is_room = scenario.setting_out is not None
+        text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
+    if output == STANDARD:
+        print_text(text)
+    else:
+        write_whole(output, text)
+        tell(f"wrote {output}")
+
+
+def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:
+    """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
+    from cutplan.buying.certain import Figure  # noqa: PLC0415 - late
+    from cutplan.buying.savings import Saving  # noqa: PLC0415 - late
+    from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415 - late
+
+    needed = answer.sure.figure.enough
+    if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
+        return ()
+
+    def count(done: int, of: int) -> None:
+        if show is not None:
+            show(f"{done} of {of} other places compared")
+
+    cheaper = cheaper_placements(scenario.setting_out, scenario.job, fewer_than=needed, progress=count)
+    return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
+
+
+def _size(text: str, units: str) -> Size:
+    """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for."""
+    from cutplan.buying import Size  # noqa: PLC0415 - late
+    from cutplan.errors import LengthError  # noqa: PLC0415 - late
+    from cutplan.lengths import read_length  # noqa: PLC0415 - late
+
+    written, _, price = (part.strip() for part in text.partition("="))
+    try:
+        length = read_length(written, units)
+    except LengthError as error:
+        raise UsageError(f"--offered: {error}") from error
+    if not length:
+        raise UsageError(f"--offered: a roll must be longer than 0; {_EXAMPLE}")
+    if not price:
+        return Size(length)
+    amount = _number(price)
+    if amount is None:
+        raise UsageError(f"--offered: {price!r} is no price, a number without currency; {_EXAMPLE}")
+    return Size(length, amount)

@@ -1,0 +1,176 @@
+"""``cutplan compare``: other places for the start of a room, and other heights of its print, side by side."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.terminal import (
+    INTERRUPTED,
+    STANDARD,
+    faults_told,
+    print_text,
+    progress_line,
+    tell,
+    tell_what_is_awaited,
+)
+from cutplan.cli.work_shared import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.comparing import Comparison, Focus, Insisted
+    from cutplan.lengths import Length
+    from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import SettingOut
+
+_FINEST: Final = 1
+_COARSEST: Final = 10
+"""Steps of the sweep, in millimetres."""
+
+
+class Keep(StrEnum):
+    """What of the scenario stays as it is."""
+
+    START = "start"
+    FINISH = "finish"
+    HEIGHT = "height"
+
+
+class Centre(StrEnum):
+    """What must lie on the focal point."""
+
+    MOTIF = "motif"
+    JOINT = "joint"
+    MIDDLE = "middle"
+
+
+@app.command(epilog=STATUSES)
+def compare(
+    scenario: ScenarioFile,
+    *,
+    centre: Annotated[Centre | None, typer.Option(help="What must lie on the focal point, whatever it costs.")] = None,
+    around: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Focal point: the middle of this wall, opening or fitting; else your start."),
+    ] = None,
+    keep: Annotated[
+        list[Keep] | None, typer.Option(help="What of your scenario stays as it is; may be repeated.")
+    ] = None,
+    step: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Step of the sweep, 1 to 10 mm; else 10 mm, or 3/8 in.")
+    ] = None,
+    as_json: AsJson = False,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
+    ] = STANDARD,
+    time_limit: TimeLimit = 10.0,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Compare places for the start and finish of a room, and heights of its print.
+
+    Every place is set out and its number of rolls proved; the few that nobody would overrule are shown, each with
+    the lines that put it into the scenario. Ctrl-C shows what has been compared so far.
+
+    Keep the motif on the hearth:  cutplan compare room.toml --around hearth --centre motif
+    """
+    with faults_told(debug=debug):
+        wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
+        _compare(scenario, wishes, output, None if units is None else units.value, as_json=as_json)
+
+
+class _Wishes:
+    """What was asked for on the command line."""
+
+    def __init__(
+        self, centre: Centre | None, around: str | None, keep: frozenset[Keep], step: str | None, time_limit: float
+    ) -> None:
+        self.centre = centre
+        self.around = around
+        self.keep = keep
+        self.step = step
+        self.time_limit = time_limit
+        if centre is not None and Keep.START in keep:
+            raise UsageError("--centre moves the start, and --keep start leaves it where it is; ask for one of them")
+
+    def insisted(self) -> Insisted:
+        from cutplan.comparing import Insisted  # noqa: PLC0415 - late: it loads the solver
+        from cutplan.setting_out import Puts  # noqa: PLC0415 - late
+
+        on_focus = None if self.centre is None else Puts(self.centre.value)
+        return Insisted(on_focus, start=Keep.START in self.keep, finish=Keep.FINISH in self.keep)
+
+    def focus(self, setting_out: SettingOut) -> Focus:
+        from cutplan.comparing import focus_named, focus_of  # noqa: PLC0415 - late
+
+        return focus_of(setting_out) if self.around is None else focus_named(setting_out.room, self.around)
+
+    def step_in(self, units: str) -> Length:
+        from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP  # noqa: PLC0415 - late
+        from cutplan.errors import LengthError  # noqa: PLC0415 - late
+        from cutplan.lengths import read_length  # noqa: PLC0415 - late
+
+        if self.step is None:
+            return METRIC_STEP if units in {"mm", "cm", "m"} else IMPERIAL_STEP
+        try:
+            length = read_length(self.step, units)
+        except LengthError as error:
+            raise UsageError(f"--step: {error}") from error
+        if not _FINEST <= length <= _COARSEST:
+            raise UsageError(f"--step: must be from {_FINEST} mm to {_COARSEST} mm, not {self.step!r}")
+        return length
+
+
+def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as_json: bool) -> None:
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    scenario = read_scenario(source)
+    comparison = _compared(scenario, wishes)
+    if as_json:
+        from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - late
+
+        text = comparison_text(comparison, scenario)
+    else:
+        from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - late
+
+        text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
+    if output == STANDARD:
+        print_text(text)
+    else:
+        write_whole(output, text)
+        tell(f"wrote {output}")
+    if comparison.left:
+        raise typer.Exit(INTERRUPTED)
+
+
+def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
+    from cutplan.comparing import NotARoomError, compare, processors  # noqa: PLC0415 - late: it loads the solver
+
+    setting_out = scenario.setting_out
+    if setting_out is None:
+        what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
+        raise NotARoomError(f"{scenario.source} {what}")
+    with progress_line("show what is compared so far") as show:
+        return compare(
+            setting_out,
+            scenario.job,
+            wishes.focus(setting_out),
+            step=wishes.step_in(scenario.units),
+            insisted=wishes.insisted(),
+            asks_heights=Keep.HEIGHT not in wishes.keep,
+            time_limit=wishes.time_limit,
+            progress=None if show is None else _counted(show),
+            processes=processors(),
+        )
+
+
+def _counted(show: Callable[[str], None]) -> Callable[[int, int], None]:
+    return lambda done, total: show(f"{done} of {total} places compared")

@@ -1,0 +1,86 @@
+"""``cutplan draw``: the pictures of walls, rolls or the table, as an SVG file of their own."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.plan_command import solved
+from cutplan.cli.terminal import STANDARD, faults_told, print_text, tell, tell_what_is_awaited
+from cutplan.cli.work_shared import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.render.drawing.picture import Picture
+    from cutplan.scenario.read import Scenario
+
+
+class What(StrEnum):
+    """What is drawn."""
+
+    WALLS = "walls"
+    ROLLS = "rolls"
+    TABLE = "table"
+
+
+@app.command(epilog=STATUSES)
+def draw(
+    scenario: ScenarioFile,
+    *,
+    what: Annotated[
+        What, typer.Option(help="Walls with their paper, rolls with their cuts, or the table.")
+    ] = What.WALLS,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
+    ] = STANDARD,
+    time_limit: TimeLimit = 10.0,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Draw a room's walls to scale, or the rolls and the table of its plan, as one SVG picture.
+
+    Walls need a room survey, and no plan:  cutplan draw scenarios/parlour.toml -o walls.svg
+    """
+    with faults_told(debug=debug):
+        _draw(scenario, what, output, time_limit, None if units is None else units.value)
+
+
+def _draw(source: str, what: What, output: str, time_limit: float, units: str | None) -> None:
+    from cutplan.render.drawing.stack import stacked  # noqa: PLC0415 - late
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    read = read_scenario(source)
+    text = stacked(_pictures(read, what, time_limit, units or read.units)) + "\n"
+    if output == STANDARD:
+        print_text(text)
+    else:
+        write_whole(output, text)
+        tell(f"wrote {output}")
+
+
+def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:
+    if what is What.WALLS:
+        from cutplan.render.drawing.wall_picture import wall_pictures  # noqa: PLC0415 - late
+
+        if scenario.setting_out is None:
+            remedy = "survey the room in [[wall]], or draw its plan with --what rolls"
+            raise UsageError(f"{scenario.source} lists its drops, so nobody knows where they hang; {remedy}")
+        return [part.picture for part in wall_pictures(scenario.setting_out, units)]
+    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
+
+    sequence = sequence_of(solved(scenario, time_limit))
+    if what is What.ROLLS:
+        from cutplan.render.drawing.roll_picture import roll_pictures  # noqa: PLC0415 - late
+
+        return roll_pictures(sequence, units)
+    from cutplan.render.drawing.table_picture import table_pictures  # noqa: PLC0415 - late
+
+    return table_pictures(sequence)

@@ -1,0 +1,150 @@
+"""``cutplan fit``: an offcut in the hand, and where it fits."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.terminal import faults_told, print_text, progress_line, tell_what_is_awaited
+from cutplan.cli.work_shared import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
+    from cutplan.scenario.read import Scenario
+
+
+@app.command(epilog=STATUSES)
+def fit(
+    scenario: ScenarioFile,
+    *,
+    length: Annotated[str, typer.Option(metavar="LENGTH", help="How long the offcut is.")],
+    first_motif: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTH", help="From its top down to its first motif; not for a free match."),
+    ] = None,
+    left: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Where it begins across the strip; else its left edge.")
+    ] = None,
+    right: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Where it ends across the strip; else its right edge.")
+    ] = None,
+    time_limit: TimeLimit = 10.0,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Say where an offcut fits and which use saves most; or, if nowhere, by how much it misses and why.
+
+    Lengths without a unit are in the scenario's own:  cutplan fit job.toml --length 900 --first-motif 120
+    """
+    with faults_told(debug=debug):
+        tell_what_is_awaited(scenario, "the scenario")
+        from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+
+        read = read_scenario(scenario)
+        offcut = _InHand(read).offcut(length, first_motif, left, right)
+        _fit(read, offcut, time_limit, units.value if units is not None else read.units)
+
+
+class _InHand:
+    """Reads what was measured of the offcut, in the scenario's units."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self.job: Job = scenario.job
+        self.units = scenario.units
+
+    def offcut(self, length: str, first_motif: str | None, left: str | None, right: str | None) -> Lot:
+        from cutplan.paper.stock import Lot  # noqa: PLC0415 - late
+
+        size = self._length("--length", length)
+        if size == 0:
+            raise UsageError("--length: must be more than 0")
+        motif = self._first_motif(first_motif)
+        begin, end = self._across(left, right)
+        taken = {lot.label for lot in (*self.job.lots, *self.job.offcuts)}
+        taken |= {cut_out.label for drop in self.job.drops for cut_out in drop.cut_outs}
+        label = "in the hand"
+        while label in taken:
+            label = f"the one {label}"
+        return Lot(label, size, motif, left=begin, right=end, is_offcut=True)
+
+    def _first_motif(self, text: str | None) -> Length:
+        from cutplan.lengths import ZERO, show  # noqa: PLC0415 - late
+
+        pattern = self.job.paper.pattern
+        if pattern.is_free:
+            if text is not None:
+                raise UsageError("--first-motif: a free match has no motif to measure; leave it out")
+            return ZERO
+        if text is None:
+            raise UsageError("--first-motif is missing: measure from the offcut's top down to its first motif")
+        motif = self._length("--first-motif", text)
+        if motif >= pattern.repeat:
+            within = show(pattern.within_repeat(motif), self.units)
+            repeat = show(pattern.repeat, self.units)
+            raise UsageError(f"--first-motif: must be less than the repeat of {repeat}; it is then at {within}")
+        return motif
+
+    def _across(self, left: str | None, right: str | None) -> tuple[Length | None, Length | None]:
+        from cutplan.lengths import ZERO, show  # noqa: PLC0415 - late
+
+        if left is None and right is None:
+            return None, None
+        strip = self.job.paper.roll_width
+        begin = ZERO if left is None else self._length("--left", left)
+        end = strip if right is None else self._length("--right", right)
+        if end is None:
+            raise UsageError("--right is missing: the scenario has no roll_width under [paper] to go by")
+        if strip is not None and end > strip:
+            raise UsageError(f"--right: lies beyond the strip, which is {show(strip, self.units)} wide")
+        if begin >= end:
+            what = f"must lie to the right of --left, which is {show(begin, self.units)}"
+            raise UsageError(f"--right: {what}, not at {show(end, self.units)}")
+        return (None, None) if not begin and end == strip else (begin, end)
+
+    def _length(self, option: str, text: str) -> Length:
+        from cutplan.errors import LengthError  # noqa: PLC0415 - late
+        from cutplan.lengths import read_length  # noqa: PLC0415 - late
+
+        try:
+            length = read_length(text, self.units)
+        except LengthError as error:
+            raise UsageError(f"{option}: {error}") from error
+        if length < 0:
+            raise UsageError(f"{option}: cannot be less than 0")
+        return length
+
+
+def _fit(scenario: Scenario, offcut: Lot, time_limit: float, units: str) -> None:
+    from cutplan.job.offcut_in_hand import fits_of, misses_of  # noqa: PLC0415 - late
+    from cutplan.render.pages.fitting_page import fitting_page  # noqa: PLC0415 - late
+
+    fits = fits_of(scenario.job, offcut)
+    plans = _plans(scenario.job, offcut, time_limit) if fits else None
+    print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), plans, units))
+
+
+def _plans(job: Job, offcut: Lot, time_limit: float) -> tuple[Plan | None, Plan | None]:
+    """Return the plan without the offcut and the plan with it; each may take half of the time."""
+    from cutplan.job.job import Job  # noqa: PLC0415 - late
+
+    with progress_line() as show:
+        without = _plan(job, time_limit / 2, show)
+        return without, _plan(Job(job.paper, (*job.lots, offcut), job.drops), time_limit / 2, show)
+
+
+def _plan(job: Job, time_limit: float, show: Callable[[str], None] | None) -> Plan | None:
+    from cutplan.errors import NoPlanError  # noqa: PLC0415 - late
+    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+
+    try:
+        found = solve(job, time_limit=time_limit, progress=show)
+    except NoPlanError:
+        return None
+    return found if found.layouts else None

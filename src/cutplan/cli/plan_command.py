@@ -1,0 +1,185 @@
+"""``cutplan plan``: from a scenario to a proven plan and its sequence."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, Order, Units, app, check_time_limit
+from cutplan.cli.terminal import (
+    INTERRUPTED,
+    STANDARD,
+    faults_told,
+    print_text,
+    progress_line,
+    tell,
+    tell_what_is_awaited,
+)
+from cutplan.errors import NoPlanError
+
+if TYPE_CHECKING:
+    from cutplan.plan.plan import Plan
+    from cutplan.scenario.read import Scenario
+
+
+@app.command(epilog=STATUSES)
+def plan(
+    scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help="A TOML file; - reads standard input.")],
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the plan with its proof as JSON.")] = False,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
+    ] = STANDARD,
+    time_limit: Annotated[
+        float,
+        typer.Option(metavar="SECONDS", callback=check_time_limit, help="When to stop the search for a better plan."),
+    ] = 10.0,
+    order: Annotated[
+        Order | None,
+        typer.Option(help="Cut as drops are hung, or wall by wall, or all at once; otherwise as [cutting] says."),
+    ] = None,
+    open_rolls: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="N", help="Rolls that may be open at once; otherwise as [cutting] says, or 2."),
+    ] = None,
+    stock_out: Annotated[
+        str | None,
+        typer.Option("--stock-out", metavar="FILE", help="Write what is worth keeping to FILE, for a later scenario."),
+    ] = None,
+    units: Annotated[
+        Units | None, typer.Option(help="Print lengths in these; otherwise in the scenario's own.")
+    ] = None,
+    debug: Debug = False,
+) -> None:
+    """Plan how to cut a scenario's drops from the fewest rolls (or the cheapest).
+
+    A plan that is good but not proved the best is printed too, and says so. Ctrl-C stops the search and
+    prints the best plan so far. Among plans with as few rolls, the one is chosen that is best cut in the
+    order in which its drops are hung.
+    """
+    with faults_told(debug=debug):
+        wish = _Wish(time_limit, None if order is None else order.value, open_rolls)
+        if stock_out is not None:
+            _refuse_stock_target(stock_out, scenario, output)
+        _plan(scenario, output, wish, None if units is None else units.value, stock_out, as_json=as_json)
+
+
+class _Wish(NamedTuple):
+    """What was asked for on the command line; None for what the scenario says."""
+
+    time_limit: float
+    order: str | None
+    open_rolls: int | None
+
+    def on(self, scenario: Scenario) -> Scenario:
+        """Return the scenario with what was asked for about the order of cutting."""
+        from cutplan.plan.order import Follow  # noqa: PLC0415 - late
+
+        habit = scenario.cutting
+        if self.order is not None:
+            habit = replace(habit, follow=Follow(self.order))
+        return replace(scenario, cutting=replace(habit, open_rolls=self.open_rolls or habit.open_rolls))
+
+
+def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
+    from cutplan.cli.work_shared import UsageError  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
+
+    if stock_out == STANDARD:
+        raise UsageError("--stock-out: name a file; standard output is for the plan")
+    refuse_target(stock_out, source)
+    if stock_out == output:
+        raise UsageError(f"--stock-out: {stock_out} is where the plan goes; give what is kept a file of its own")
+
+
+def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
+
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    scenario = wish.on(with_notices(read_scenario(source), units))
+    found = solved(scenario, wish.time_limit)
+    if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
+        tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
+    sequence = sequence_of(found)
+    if as_json:
+        from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - late
+
+        text = plan_text(document_of(sequence, scenario))
+    else:
+        from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - late
+
+        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
+    if stock_out is not None:
+        _write_stock(sequence.plan, scenario.units, stock_out)
+    if output == STANDARD:
+        print_text(text)
+    else:
+        from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
+
+        write_whole(output, text)
+        tell(f"wrote {output}")
+    if found.gap and (as_json or output != STANDARD):
+        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+    _note_work_begun(source)
+    if found.stopped == "interrupted":
+        raise typer.Exit(INTERRUPTED)
+
+
+def _write_stock(plan: Plan, units: str, target: str) -> None:
+    from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - late
+    from cutplan.table.left_over import leavings_of  # noqa: PLC0415 - late
+    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
+
+    write_whole(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
+    tell(f"wrote {target}")
+
+
+def _note_work_begun(source: str) -> None:
+    """Say that the plan being worked from is another, where work on the scenario has been recorded."""
+    from cutplan.progress.record_beside import record_path  # noqa: PLC0415 - late
+
+    if source != STANDARD and record_path(source).exists():
+        tell(
+            f"work on {source} is begun by the plan in {record_path(source)}, which need not be this one; "
+            f"for its steps: cutplan status --steps {source}"
+        )
+
+
+def with_notices(scenario: Scenario, units: str | None) -> Scenario:
+    """Return the scenario with what its room's setting out wants looked at among its notes."""
+    if scenario.setting_out is None:
+        return scenario
+    from cutplan.setting_out import notices_of  # noqa: PLC0415 - late
+
+    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    return replace(scenario, notes=(*scenario.notes, *notices))
+
+
+def solved(scenario: Scenario, time_limit: float) -> Plan:
+    """Return the plan of a scenario, its cuts in order, its progress shown.
+
+    Raises NoPlanError when no plan was found in time.
+    """
+    from cutplan.plan.order import refuse_unknown_walls  # noqa: PLC0415 - late
+    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+    from cutplan.solve.ordering import order_cuts  # noqa: PLC0415 - late
+
+    habit = scenario.cutting
+    refuse_unknown_walls(habit.follow, scenario.job.drops)
+    with progress_line() as show:
+        found = solve(scenario.job, time_limit=time_limit, progress=show)
+        if found.layouts and found.stopped != "interrupted":
+            if show is not None:
+                show("putting the cuts in order")
+            found = order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls)
+    if not found.layouts:
+        why = found.stopped or "the search ended"
+        raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
+    return found

@@ -1,0 +1,137 @@
+"""``cutplan sheet``: the job sheet for the phone and the table, and the customer's page."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.plan_command import solved
+from cutplan.cli.terminal import (
+    INTERRUPTED,
+    STANDARD,
+    faults_told,
+    print_text,
+    progress_line,
+    tell,
+    tell_what_is_awaited,
+)
+from cutplan.cli.work_shared import UsageError
+
+if TYPE_CHECKING:
+    from cutplan.comparing import Comparison
+    from cutplan.scenario.read import Scenario
+
+
+class PaperSize(StrEnum):
+    """Sizes of a PDF's pages."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+@app.command(epilog=STATUSES)
+def sheet(
+    scenario: ScenarioFile,
+    *,
+    output: Annotated[
+        str,
+        typer.Option("-o", "--output", metavar="FILE", help="Write to FILE, .html or .pdf; - is standard output."),
+    ] = STANDARD,
+    customer: Annotated[bool, typer.Option("--customer", help="Write the customer's page instead.")] = False,
+    alternatives: Annotated[
+        bool, typer.Option(help="On the customer's page, show other places, as cutplan compare finds them.")
+    ] = True,
+    paper: Annotated[
+        PaperSize, typer.Option(help="Size of a PDF's pages; a browser takes the printer's.")
+    ] = PaperSize.A4,
+    time_limit: TimeLimit = 10.0,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Write the job sheet: one page for the phone, to tick off step by step, and to print in black and white.
+
+    The file needs no network and nothing beside it. A name that ends in .pdf makes a PDF, by an optional part.
+
+    On to the phone:  cutplan sheet scenarios/parlour.toml -o job.html
+    """
+    with faults_told(debug=debug):
+        shown = None if units is None else units.value
+        if customer:
+            _customer(scenario, output, paper, shown, time_limit, alternatives=alternatives)
+        else:
+            _job(scenario, output, paper, shown, time_limit)
+
+
+def _job(source: str, output: str, paper: PaperSize, units: str | None, time_limit: float) -> None:
+    from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415 - late
+    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
+
+    read = _read(source, output)
+    found = solved(read, time_limit)
+    _write(output, job_sheet(read, sequence_of(found), units), paper)
+    if found.gap:
+        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+    if found.stopped == "interrupted":
+        raise typer.Exit(INTERRUPTED)
+
+
+def _customer(
+    source: str, output: str, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
+) -> None:
+    from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - late
+
+    read = _read(source, output)
+    if read.setting_out is None:
+        what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
+        raise UsageError(f"{read.source} {what}")
+    comparison = _compared(read, time_limit) if alternatives else None
+    _write(output, customer_sheet(read, read.setting_out, units, comparison), paper)
+    if comparison is not None and comparison.left:
+        raise typer.Exit(INTERRUPTED)
+
+
+def _read(source: str, output: str) -> Scenario:
+    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
+    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
+
+    if output != STANDARD:
+        refuse_target(output, source)
+    tell_what_is_awaited(source, "the scenario")
+    return read_scenario(source)
+
+
+def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
+    from cutplan.comparing import compare, focus_of, processors  # noqa: PLC0415 - late: it loads the solver
+
+    setting_out = scenario.setting_out
+    if setting_out is None:
+        return None
+    with progress_line("show what is compared so far") as show:
+        return compare(
+            setting_out,
+            scenario.job,
+            focus_of(setting_out),
+            asks_heights=False,
+            time_limit=time_limit,
+            progress=None if show is None else lambda done, total: show(f"{done} of {total} places compared"),
+            processes=processors(),
+        )
+
+
+def _write(output: str, page: str, paper: PaperSize) -> None:
+    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
+
+    if output == STANDARD:
+        print_text(page)
+        return
+    if PurePath(output).suffix.lower() == ".pdf":
+        from cutplan.render.sheet.pdf import sheet_pdf  # noqa: PLC0415 - late
+
+        write_whole(output, sheet_pdf(page, paper.value))
+    else:
+        write_whole(output, page)
+    tell(f"wrote {output}")

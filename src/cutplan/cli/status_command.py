@@ -1,0 +1,36 @@
+"""``cutplan status``: where the work stands."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated
+
+import typer
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, app
+from cutplan.cli.terminal import faults_told, print_text
+from cutplan.cli.work_shared import RecordedScenario, read_recorded, replan_command, work_of
+
+
+@app.command(epilog=STATUSES)
+def status(
+    scenario: RecordedScenario,
+    *,
+    steps: Annotated[bool, typer.Option("--steps", help="Print every step that is still to be done.")] = False,
+    as_json: AsJson = False,
+    units: InUnits = None,
+    debug: Debug = False,
+) -> None:
+    """Show where the work stands: steps, pieces, what is left on each roll, and what is next."""
+    with faults_told(debug=debug):
+        from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
+        from cutplan.render.pages.state_page import state_document, status_page, steps_still_to_do  # noqa: PLC0415 - late
+
+        read = read_recorded(scenario)
+        state = work_of(read).begun()
+        if as_json:
+            print_text(json.dumps(state_document(state), indent=2) + "\n")
+        else:
+            shown = read.units if units is None else units.value
+            page = status_page(state, misfits(state), replan_command(read), shown)
+            print_text(page if not steps else f"{page}\n{steps_still_to_do(state)}")

@@ -1,0 +1,176 @@
+"""The whole comparison: other places for the start and the finish of a room, and other heights of the print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import ceil
+from typing import TYPE_CHECKING, Final
+
+from cutplan.comparing.front import front_of
+from cutplan.comparing.heights import heights_of
+from cutplan.comparing.placements import METRIC_STEP, placements_of
+from cutplan.comparing.sweep import Bench, Task, sweep
+from cutplan.errors import NoPlanError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.comparing.figures import Compared
+    from cutplan.comparing.heights import Heights
+    from cutplan.comparing.placements import Focus, Insisted
+    from cutplan.comparing.proving import Proved
+    from cutplan.comparing.sweep import Progress
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.setting_out import SettingOut
+
+TIME_LIMIT: Final = 10.0
+"""Seconds for each placement that is not settled sooner."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtHeight:
+    """What the rolls come to at one height of the first motif; None when those in hand do not give the drops."""
+
+    motif_drop: Length
+    proved: Proved | None
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Placements worked out side by side.
+
+    Attributes
+    ----------
+    setting_out
+        The scenario's own.
+    focus
+        The focal point.
+    step
+        Of the sweep.
+    counts_cost
+        True when rolls differ in price, so that their cost is compared; else their number.
+    own
+        The scenario's own placement.
+    front
+        The placements that nobody would overrule, cheapest first.
+    tried
+        How many placements were worked out.
+    refused
+        How many more the room cannot be set out by.
+    left
+        How many more were not reached before the user interrupted.
+    without_plan
+        How many of those tried need more rolls than are in hand.
+    heights
+        The vertical question; None for a free match, or when it was not asked.
+    by_height
+        The rolls at each height, where measured rolls make them differ; empty where all are sealed.
+
+    """
+
+    setting_out: SettingOut
+    focus: Focus
+    step: Length
+    counts_cost: bool
+    own: Compared
+    front: tuple[Compared, ...]
+    tried: int
+    refused: int
+    left: int
+    without_plan: int
+    heights: Heights | None
+    by_height: tuple[AtHeight, ...]
+
+    @property
+    def unproved(self) -> int:
+        """How many of the placements shown are not proved to be the best that can be done there."""
+        shown = (self.own, *self.front)
+        return sum(compared.proved is not None and not compared.proved.is_proved for compared in shown)
+
+
+def compare(
+    setting_out: SettingOut,
+    job: Job,
+    focus: Focus,
+    *,
+    step: Length = METRIC_STEP,
+    insisted: Insisted | None = None,
+    asks_heights: bool = True,
+    time_limit: float = TIME_LIMIT,
+    progress: Progress | None = None,
+    processes: int = 1,
+) -> Comparison:
+    """Return other places for the start and the finish of a room beside the scenario's own.
+
+    Parameters
+    ----------
+    setting_out, job
+        The room set out as the scenario says, and what is cut for it: paper, rolls, and drops with their trims.
+    focus
+        The focal point.
+    step
+        Of the sweep along it.
+    insisted
+        What is fixed; None for nothing.
+    asks_heights
+        True to answer the vertical question too.
+    time_limit
+        Seconds for each placement that is not settled sooner: most are settled in milliseconds.
+    progress
+        Told how far the sweep is.
+    processes
+        Most processes to use at once; more only where that pays, and only in a program that is safe to import.
+
+    Raises
+    ------
+    NoPlanError
+        When no placement can be cut from the rolls in hand.
+
+    """
+    trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
+    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit)
+    placements = placements_of(setting_out, focus, step=step, insisted=insisted)
+    swept = sweep(task, placements, progress, processes)
+    own = next(compared for compared in swept.compared if compared.placement.is_own)
+    wanted = None if insisted is None else insisted.on_focus
+    front = front_of(
+        compared
+        for compared in swept.compared
+        if not compared.placement.is_own or wanted in (None, compared.placement.on_focus)
+    )
+    if not front:
+        _say_why_none(task, own)
+    heights = heights_of(setting_out) if asks_heights else None
+    return Comparison(
+        setting_out=setting_out,
+        focus=focus,
+        step=step,
+        counts_cost=job.counts_cost,
+        own=own,
+        front=front,
+        tried=len(swept.compared),
+        refused=swept.refused,
+        left=swept.left,
+        without_plan=sum(compared.proved is None for compared in swept.compared),
+        heights=heights,
+        by_height=() if heights is None or swept.left else tuple(_by_height(task, own, step)),
+    )
+
+
+def _say_why_none(task: Task, own: Compared) -> None:
+    if own.proved is None:
+        Bench(task).prove(own.placement)
+    raise NoPlanError("no placement that you ask for can be set out in this room; insist on less")
+
+
+def _by_height(task: Task, own: Compared, step: Length) -> Iterator[AtHeight]:
+    """Yield what the rolls come to at each height from 0 to the repeat, if that is not always the same."""
+    if all(stretch.first_motif is None for lot in task.lots for stretch in lot.stretches):
+        return
+    bench = Bench(task)
+    start = own.placement.start
+    for number in range(ceil(task.paper.pattern.repeat / step)):
+        placement = replace(own.placement, start=replace(start, motif_drop=number * step))
+        worked_out = bench.work_out(placement)
+        yield AtHeight(number * step, None if worked_out is None else worked_out.proved)

@@ -1,0 +1,177 @@
+"""Drops: the pieces of paper to be cut, each with its length and its place in the print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import ZERO, show
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+    from cutplan.setting_out import CutOut as SetOutCutOut
+    from cutplan.setting_out import SettingOut
+
+
+@dataclass(frozen=True, slots=True)
+class CutOut:
+    """Paper that comes away from a drop once it is hung and trimmed: less than a full width.
+
+    Attributes
+    ----------
+    label
+        What is written on it.
+    length, first_motif
+        From its upper edge down.
+    left, right
+        Which part of the strip's width it has, from the strip's left edge.
+
+    """
+
+    label: str
+    length: Length
+    first_motif: Length
+    left: Length
+    right: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """One piece of paper to hang, or ``count`` pieces exactly alike.
+
+    Attributes
+    ----------
+    label
+        What is written on its back.
+    height
+        Finished height on the wall, trims not included.
+    first_motif
+        From the finished top edge down to the first motif datum, in [0, repeat).
+    trim_top, trim_bottom
+        Added above and below, and cut off on the wall.
+    count
+        How many alike.
+    left, right
+        Which part of the strip's width is hung, from the strip's left edge; None for the full width.
+    wall
+        Name of the wall it hangs on, the first one where it turns a corner; None when not told.
+    column
+        Number of its column; None when not told.
+    cut_outs
+        What comes away from it. Only drops with a count of 1 have any.
+    batch
+        Batch that it must be cut from, ``""`` for paper whose batch is not told; None for any.
+
+    """
+
+    label: str
+    height: Length
+    first_motif: Length
+    trim_top: Length
+    trim_bottom: Length
+    count: int = 1
+    left: Length | None = None
+    right: Length | None = None
+    wall: str | None = None
+    column: int | None = None
+    cut_outs: tuple[CutOut, ...] = ()
+    batch: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.height <= 0:
+            raise CutplanError(f"drop {self.label}: the height must be more than 0, not {show(self.height)}")
+        if self.first_motif < 0 or self.trim_top < 0 or self.trim_bottom < 0:
+            raise CutplanError(f"drop {self.label}: trims and first motif cannot be negative")
+        if self.count < 1:
+            raise CutplanError(f"drop {self.label}: count must be 1 or more, not {self.count}")
+
+    @property
+    def cut_length(self) -> Length:
+        """Length to cut: height and both trims."""
+        return self.trim_top + self.height + self.trim_bottom
+
+    @property
+    def motif_below_cut(self) -> Length:
+        """From the cut top edge down to the first motif below the **finished** top; may exceed a repeat."""
+        return self.trim_top + self.first_motif
+
+    def piece_label(self, number: int) -> str:
+        """Return the label of piece ``number``, from 1: ``1``, or ``1 (2 of 3)`` when there are more."""
+        return self.label if self.count == 1 else f"{self.label} ({number} of {self.count})"
+
+
+def cut_out_label(drop: str, number: int, count: int) -> str:
+    """Return what is written on cut-out ``number`` of the ``count`` of a drop.
+
+    >>> cut_out_label("7", 1, 1), cut_out_label("7", 2, 2)
+    ('cut-out of 7', 'cut-out 2 of 7')
+
+    """
+    return f"cut-out of {drop}" if count == 1 else f"cut-out {number} of {drop}"
+
+
+def drops_of(
+    setting_out: SettingOut, trim_top: Length, trim_bottom: Length, *, counts_cut_outs: bool = False
+) -> tuple[Drop, ...]:
+    """Return one drop for each piece of a room, in hanging order, labelled with the piece's number.
+
+    ``counts_cut_outs`` adds what comes away from each: cut-outs at openings, and what a piece leaves of its strip
+    beside it. Cut-outs at reveals are left out, for the patches of their heads come from them.
+    """
+    wet = 1 + setting_out.paper.wet_growth
+    walls = setting_out.room.walls
+    fallen: dict[int, list[SetOutCutOut]] = {}
+    for cut_out in setting_out.cut_outs if counts_cut_outs else ():
+        if not any(opening.name == cut_out.opening and opening.reveal for opening in walls[cut_out.wall].openings):
+            fallen.setdefault(cut_out.piece, []).append(cut_out)
+    drops = []
+    for piece in setting_out.pieces:
+        drop = Drop(
+            piece.label,
+            piece.height,
+            piece.first_motif,
+            trim_top,
+            trim_bottom,
+            wall=walls[min(piece.panels, key=lambda panel: abs(panel.part)).wall].name,
+            column=piece.column,
+        )
+        left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
+        if strip is not None and (left > 0 or right < strip):
+            drop = replace(drop, left=left, right=right)
+        cut_outs = _named(drop, fallen.get(piece.number, ()), wet)
+        if counts_cut_outs and strip is not None:
+            cut_outs += _beside(drop, strip, setting_out.paper.pattern)
+        drops.append(replace(drop, cut_outs=tuple(cut_outs)))
+    return tuple(drops)
+
+
+def _named(drop: Drop, fallen: Sequence[SetOutCutOut], wet: Fraction) -> list[CutOut]:
+    """Return what falls out of a drop at openings, in dry widths."""
+    return [
+        CutOut(
+            cut_out_label(drop.label, number, len(fallen)),
+            cut_out.length,
+            cut_out.first_motif,
+            cut_out.paper_left / wet,
+            cut_out.paper_right / wet,
+        )
+        for number, cut_out in enumerate(fallen, 1)
+    ]
+
+
+def _beside(drop: Drop, strip: Length, pattern: Pattern) -> list[CutOut]:
+    """Return what is slit off a drop narrower than the strip: as long as it is cut, to its left and to its right."""
+    if drop.left is None or drop.right is None:
+        return []
+    motif = pattern.within_repeat(drop.motif_below_cut)
+    sides = (("left", ZERO, drop.left), ("right", drop.right, strip))
+    return [
+        CutOut(f"{side} of {drop.label}", drop.cut_length, motif, start, end)
+        for side, start, end in sides
+        if end > start
+    ]

@@ -1,0 +1,148 @@
+"""A job: one paper, the rolls that may be cut, and the drops wanted from them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.job.print_along import match_offcuts
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cutplan.job.drops import Drop
+    from cutplan.paper.stock import Lot, Paper
+    from cutplan.room.walls import Room
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbours:
+    """Two walls, by name, that meet in a corner; ``is_internal`` is True also where nobody has told."""
+
+    left: str
+    right: str
+    is_internal: bool = True
+
+
+def walls_that_meet(room: Room) -> tuple[Neighbours, ...]:
+    """Return the walls of a room that meet in a corner, left to right."""
+    walls = [wall.name for wall in room.walls]
+    return tuple(
+        Neighbours(walls[number], walls[(number + 1) % len(walls)], corner.kind.value == "internal")
+        for number, corner in enumerate(room.corners)
+    )
+
+
+@dataclass(frozen=True)
+class Job:
+    """What a plan is made for.
+
+    Attributes
+    ----------
+    paper
+        The paper; its pattern rules where a drop may be cut.
+    lots
+        Rolls that may be cut, and offcuts kept. A lot with ``count`` None is bought as needed.
+    drops
+        Drops wanted, in hanging order. Labels are unique.
+    neighbours
+        Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do.
+
+    """
+
+    paper: Paper
+    lots: tuple[Lot, ...]
+    drops: tuple[Drop, ...]
+    neighbours: tuple[Neighbours, ...] = ()
+
+    def __post_init__(self) -> None:
+        cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]
+        for what, labels in (
+            ("drop", [drop.label for drop in self.drops]),
+            ("roll", [*(lot.label for lot in self.lots), *cut_outs]),
+        ):
+            twice = sorted(label for label, times in Counter(labels).items() if times > 1)
+            if twice:
+                raise CutplanError(f"{what} label {twice[0]!r} is used more than once")
+        if self.counts_cost and any(lot.price is None for lot in self.rolls):
+            raise CutplanError("price every roll or none: some rolls have a price and some have not")
+        if not self.drops:
+            raise CutplanError("a job needs at least one drop")
+        if not self.rolls:
+            raise CutplanError("a job needs at least one roll, or a lot without count")
+
+    @property
+    def rolls(self) -> tuple[Lot, ...]:
+        """The lots that count as rolls: all but offcuts."""
+        return tuple(lot for lot in self.lots if not lot.is_offcut)
+
+    @property
+    def drop_count(self) -> int:
+        """Number of pieces wanted, counting alike ones."""
+        return sum(drop.count for drop in self.drops)
+
+    @property
+    def counts_cost(self) -> bool:
+        """True when rolls differ in price, so that the least cost is wanted; else the fewest rolls."""
+        return len({lot.price for lot in self.rolls}) > 1
+
+    @property
+    def has_sealed_rolls(self) -> bool:
+        """True when some roll's start is unknown, so that «certain» and «at best» differ."""
+        return any(lot.is_sealed for lot in self.rolls)
+
+    @property
+    def batches(self) -> tuple[str, ...]:
+        """Batches of the rolls, in the order listed; ``""`` stands for rolls whose batch is not told."""
+        return tuple(dict.fromkeys(lot.batch or "" for lot in self.rolls))
+
+    @property
+    def must_share_batches(self) -> bool:
+        """True when the rolls are of several batches, and each wall is still to be given one of them."""
+        told = sum(batch != "" for batch in self.batches)
+        return told > 1 and all(drop.wall is not None and drop.batch is None for drop in self.drops)
+
+    @cached_property
+    def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
+        kept = [lot for lot in self.lots if lot.is_offcut]
+        return match_offcuts(self.paper, kept, self.drops, self.rolls)
+
+    @property
+    def offcuts(self) -> tuple[Lot, ...]:
+        """Offcuts, kept or to come, that could hold some drop."""
+        return self._offcuts[0]
+
+    @cached_property
+    def all_lots(self) -> tuple[Lot, ...]:
+        """Rolls, then the offcuts that could hold some drop."""
+        return (*self.rolls, *self.offcuts)
+
+    def offcuts_for(self, drop: Drop) -> tuple[str, ...]:
+        """Return the labels of the offcuts that could hold ``drop``."""
+        return self._offcuts[1][drop.label]
+
+    @cached_property
+    def _lots_by_label(self) -> dict[str, Lot]:
+        return {lot.label: lot for lot in (*self.lots, *self.offcuts)}
+
+    @cached_property
+    def _drops_by_label(self) -> dict[str, Drop]:
+        return {drop.label: drop for drop in self.drops}
+
+    def lot(self, label: str) -> Lot:
+        """Return the roll or offcut with this label; KeyError when there is none."""
+        return self._lots_by_label[label]
+
+    def drop(self, label: str) -> Drop:
+        """Return the drop with this label; KeyError when there is none."""
+        return self._drops_by_label[label]
+
+    def value_of(self, lot: Lot) -> Fraction:
+        """Return what one of ``lot`` adds to a plan's value: 1, or its price where prices differ; 0 for an offcut."""
+        if lot.is_offcut:
+            return Fraction(0)
+        return Fraction(1) if lot.price is None or not self.counts_cost else lot.price

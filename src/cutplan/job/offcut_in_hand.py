@@ -1,0 +1,95 @@
+"""An offcut in the hand: which drops it could be, with how much to spare, and by how much it misses the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.job.print_along import could_hold, lead_in, spare_length
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A drop that can be cut from the offcut.
+
+    Attributes
+    ----------
+    drop
+        The drop.
+    lead_in
+        What is cut off the offcut's top first, so that the print is right.
+    spare
+        What is left below the drop.
+
+    """
+
+    drop: Drop
+    lead_in: Length
+    spare: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A drop that cannot be cut from the offcut, and why; each amount is 0 where that is not the reason.
+
+    Attributes
+    ----------
+    drop
+        The drop.
+    too_short
+        What the offcut is shorter than the drop is cut, wherever the print lies.
+    by_print
+        What it is too short by only because the print begins in the wrong place: long enough by itself, but not
+        below ``lead_in``.
+    lead_in
+        What would have to come off its top for the print to be right.
+    left, right
+        What is missing of the strip's width on its left and on its right.
+
+    """
+
+    drop: Drop
+    too_short: Length
+    by_print: Length
+    lead_in: Length
+    left: Length
+    right: Length
+
+    @property
+    def amount(self) -> Length:
+        """All that is missing, by which misses are compared."""
+        return self.too_short + self.by_print + self.left + self.right
+
+
+def fits_of(job: Job, offcut: Lot) -> tuple[Fit, ...]:
+    """Return the drops that ``offcut`` could hold, the longest first: it saves the most fresh paper."""
+    pattern = job.paper.pattern
+    fits = [
+        Fit(drop, lead_in(pattern, offcut, drop), spare_length(pattern, offcut, drop))
+        for drop in job.drops
+        if could_hold(pattern, offcut, drop)
+    ]
+    return tuple(sorted(fits, key=lambda fit: -fit.drop.cut_length))
+
+
+def misses_of(job: Job, offcut: Lot) -> tuple[Miss, ...]:
+    """Return the drops that ``offcut`` could not hold, the nearest miss first."""
+    missed = [drop for drop in job.drops if not could_hold(job.paper.pattern, offcut, drop)]
+    return tuple(sorted((_miss(job, offcut, drop) for drop in missed), key=lambda miss: miss.amount))
+
+
+def _miss(job: Job, offcut: Lot, drop: Drop) -> Miss:
+    pattern, strip = job.paper.pattern, job.paper.roll_width
+    too_short = max(drop.cut_length - offcut.length, ZERO)
+    by_print = ZERO if too_short else max(-spare_length(pattern, offcut, drop), ZERO)
+    left = max((offcut.left or ZERO) - (drop.left or ZERO), ZERO)
+    needed = strip if drop.right is None else drop.right
+    right = ZERO if offcut.right is None or needed is None else max(needed - offcut.right, ZERO)
+    return Miss(drop, too_short, by_print, lead_in(pattern, offcut, drop), left, right)

@@ -1,0 +1,163 @@
+"""Stock: the paper as it is sold, and the rolls in hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import ZERO, show
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper as its label describes it.
+
+    Attributes
+    ----------
+    name
+        What the customer calls it.
+    pattern
+        Repeat and match.
+    roll_length
+        Marked length of a roll.
+    roll_width
+        Width of a strip between its two edges; None when not stated (a plain list of drops needs none).
+    price
+        Price of one roll, in the scenario's own currency; None when not stated.
+    motif_from_left
+        From the strip's left edge, dry, to the middle of the motif; None when not measured.
+    motif_above, motif_below
+        How far the motif reaches above and below its datum; both 0 when not measured.
+    wet_growth
+        How much wider the pasted strip is than the dry one, as a part of the dry width: 1/100 is 1 %.
+    is_foil
+        True for a paper that conducts.
+    is_reversed
+        True when the label says to turn every second length end for end.
+
+    """
+
+    name: str
+    pattern: Pattern
+    roll_length: Length
+    roll_width: Length | None = None
+    price: Fraction | None = None
+    motif_from_left: Length | None = None
+    motif_above: Length = ZERO
+    motif_below: Length = ZERO
+    wet_growth: Fraction = ZERO
+    is_foil: bool = False
+    is_reversed: bool = False
+
+    @property
+    def wet_width(self) -> Length | None:
+        """Width of a strip as it lies on the wall; None when the roll's width is not stated."""
+        return None if self.roll_width is None else self.roll_width * (1 + self.wet_growth)
+
+    @property
+    def wet_motif_from_left(self) -> Length | None:
+        """From the left edge of a strip on the wall to the middle of its motif; None when not measured."""
+        return None if self.motif_from_left is None else self.motif_from_left * (1 + self.wet_growth)
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of continuous, faultless paper within a roll.
+
+    Attributes
+    ----------
+    start
+        From the roll's outer end to where the stretch begins.
+    length
+        Its length.
+    first_motif
+        From its beginning down to its first motif datum; None when nobody has measured it.
+
+    """
+
+    start: Length
+    length: Length
+    first_motif: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Rolls that are alike: same length, same start of the print, same batch and price.
+
+    Attributes
+    ----------
+    label
+        What is written on the roll; rolls of a lot of several are ``label-1``, ``label-2`` …
+    length
+        Usable length from the outer end.
+    first_motif
+        Distance from the outer end down to the first motif datum, in [0, repeat); None for a sealed roll,
+        whose start is unknown.
+    count
+        How many there are; None for as many as needed.
+    batch
+        Batch as printed on the label, or None.
+    price
+        Price of one roll; None when not stated.
+    parts
+        The stretches that may be cut, from the outer end, of a roll with flaws or a bolt in several pieces; empty
+        when the whole roll is one.
+    is_foot_first
+        True when the roll comes off foot first: along it, from its outer end, the print runs upwards, and
+        ``first_motif`` is measured up the print.
+    left, right
+        Which part of a strip's width an offcut has, from the strip's left edge; None for the full width.
+    is_offcut
+        True for paper that is there already and counts as no roll: an offcut kept, or a cut-out.
+    cut_from
+        Label of the drop whose cut-out this is: the paper exists once that drop is hung and trimmed.
+
+    """
+
+    label: str
+    length: Length
+    first_motif: Length | None = None
+    count: int | None = 1
+    batch: str | None = None
+    price: Fraction | None = None
+    parts: tuple[Stretch, ...] = ()
+    is_foot_first: bool = False
+    left: Length | None = None
+    right: Length | None = None
+    is_offcut: bool = False
+    cut_from: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.length <= 0:
+            raise CutplanError(f"roll {self.label}: the length must be more than 0, not {show(self.length)}")
+        if self.count is not None and self.count < 1:
+            raise CutplanError(f"roll {self.label}: count must be 1 or more, not {self.count}")
+        if self.first_motif is not None and self.first_motif < 0:
+            raise CutplanError(f"roll {self.label}: first_motif is measured down from the end, so it is not negative")
+
+    @property
+    def is_sealed(self) -> bool:
+        """True when nobody has measured where the print starts on these rolls, or on some piece of them."""
+        return any(stretch.first_motif is None for stretch in self.stretches)
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The stretches of a roll that may be cut, from its outer end."""
+        return self.parts or (Stretch(ZERO, self.length, self.first_motif),)
+
+    def covers(self, left: Length | None, right: Length | None) -> bool:
+        """Return True when this paper has the part of the strip from ``left`` to ``right``; None is its edge."""
+        wide_left = self.left is None or (left is not None and left >= self.left)
+        wide_right = self.right is None or (right is not None and right <= self.right)
+        return wide_left and wide_right
+
+    def roll_label(self, number: int) -> str:
+        """Return the label of roll ``number`` of this lot, counted from 1."""
+        return self.label if self.count == 1 else f"{self.label}-{number}"

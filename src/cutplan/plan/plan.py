@@ -1,0 +1,170 @@
+"""A plan: how each roll is cut, how many rolls that takes, and what proves that fewer cannot do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.plan.order import CuttingOrder
+    from cutplan.plan.proof import BatchChoice, Proof, Status
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One drop on a roll, at ``[start, end]`` from the roll's outer end, trims included.
+
+    ``drop`` is the drop's label. On a sealed roll positions allow for the worst lead-in: the first cut
+    starts at one repeat, and only distances between cuts are exact.
+    """
+
+    drop: str
+    start: Length
+    end: Length
+
+
+@dataclass(frozen=True, slots=True)
+class RollLayout:
+    """How one roll, or ``count`` rolls of one lot alike, is cut (the «cutting pattern» of the literature).
+
+    Attributes
+    ----------
+    lot
+        Label of the lot that the rolls come from.
+    first_number
+        Number within the lot of the first of these rolls, counted from 1.
+    count
+        How many rolls are cut like this.
+    cuts
+        In order along the roll, from its outer end; at least one.
+
+    """
+
+    lot: str
+    first_number: int
+    count: int
+    cuts: tuple[Cut, ...]
+
+    @property
+    def end(self) -> Length:
+        """Where the last cut ends, from the outer end (after the worst lead-in, on a sealed roll)."""
+        return self.cuts[-1].end
+
+
+@dataclass(frozen=True, slots=True)
+class AtBest:
+    """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise."""
+
+    value: Fraction
+    rolls: int
+    status: Status
+    proof: Proof
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutOffcuts:
+    """What the same drops need when nothing is cut from offcuts.
+
+    Attributes
+    ----------
+    value
+        Rolls, or their cost where prices differ; None when no plan is known: the rolls are then too few, if
+        ``is_proved``.
+    rolls
+        Rolls opened; None likewise.
+    is_proved
+        True when no plan without offcuts is better; else so much is enough and less may be.
+
+    """
+
+    value: Fraction | None
+    rolls: int | None
+    is_proved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A job's rolls laid out, with the bound that says how good that is.
+
+    Attributes
+    ----------
+    job
+        What the plan is for.
+    layouts
+        Every roll opened, in the order in which they are taken.
+    status
+        ``OPTIMAL`` only when ``value`` equals ``proof.bound``.
+    proof
+        The lower bound on ``value``, with its certificate.
+    at_best
+        None when no roll is sealed: the plan is then exact.
+    stopped
+        Why the solver stopped before a proof: ``"time limit"`` or ``"interrupted"``; None when it did not.
+    order
+        In which order the cuts are made; None when nobody has settled it.
+    batches
+        From which batch each wall is papered; None where the rolls are of one batch, or walls are not told.
+    without_offcuts
+        What the job needs without offcuts; None when the plan cuts from none.
+
+    """
+
+    job: Job
+    layouts: tuple[RollLayout, ...]
+    status: Status
+    proof: Proof
+    at_best: AtBest | None = None
+    stopped: str | None = None
+    order: CuttingOrder | None = None
+    batches: BatchChoice | None = None
+    without_offcuts: WithoutOffcuts | None = None
+
+    def _repr_html_(self) -> str:
+        """Return the plan as a notebook shows it."""
+        from cutplan.render.notebook import plan_html  # noqa: PLC0415 - late: pictures stand above plans
+
+        return plan_html(self)
+
+    @property
+    def uses_offcuts(self) -> bool:
+        """True when something is cut from an offcut or a cut-out."""
+        return any(self.job.lot(layout.lot).is_offcut for layout in self.layouts)
+
+    @property
+    def uses_cut_outs(self) -> bool:
+        """True when something is cut from what falls out of a drop."""
+        return any(self.job.lot(layout.lot).cut_from is not None for layout in self.layouts)
+
+    @property
+    def rolls_needed(self) -> int:
+        """Rolls opened: certain to be enough however sealed rolls begin."""
+        return sum(layout.count for layout in self.layouts if not self.job.lot(layout.lot).is_offcut)
+
+    @property
+    def value(self) -> Fraction:
+        """What is minimised: rolls opened, or their cost where prices differ."""
+        job = self.job
+        return sum((layout.count * job.value_of(job.lot(layout.lot)) for layout in self.layouts), Fraction(0))
+
+    @property
+    def lower_bound(self) -> int:
+        """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
+        dearest = max(self.job.value_of(lot) for lot in self.job.rolls)
+        return ceil(self.proof.bound / dearest) if dearest else 0
+
+    @property
+    def gap(self) -> Fraction:
+        """Value less bound: 0 when the plan is proved optimal."""
+        return self.value - self.proof.bound
+
+    def left_over(self, layout: RollLayout) -> Length:
+        """Return the length left at the inner end of each roll of ``layout`` that is certain to be there."""
+        return self.job.lot(layout.lot).length - layout.end
+
+    def slack(self, layout: RollLayout) -> Length:
+        """Return by how much a roll of ``layout`` could be short, at the worst lead-in, and still do."""
+        return self.left_over(layout)

@@ -1,0 +1,117 @@
+"""What proves that no plan is better: statuses, prices that no roll beats, bounds, and choices of batches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.job.job import Neighbours
+
+
+class Status(Enum):
+    """What is known of a plan or of a bound."""
+
+    OPTIMAL = "optimal"
+    FEASIBLE = "feasible"
+    INFEASIBLE = "infeasible"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """A certificate: prices of drops that no roll can beat.
+
+    For every lot, the drops that can lie together on one roll of it are worth at most
+    ``scale × roll value + premium`` of that lot, where the roll value is 1 when rolls are counted and the
+    roll's price when cost is counted. Hence no plan is better than
+    (Σ count × price of drop − Σ count × premium of lot) / scale.
+
+    Attributes
+    ----------
+    drops
+        Integer price of one piece of each drop, by drop label.
+    premiums
+        Integer premium of each lot of limited number, by lot label; absent means 0. A lot without limit has none.
+    scale
+        Positive integer.
+
+    References
+    ----------
+    Gilmore and Gomory, "A linear programming approach to the cutting-stock problem", Operations
+    Research 9 (1961) 849–859: the dual of their programme.
+
+    """
+
+    drops: dict[str, int]
+    premiums: dict[str, int]
+    scale: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """A lower bound and what stands behind it.
+
+    Attributes
+    ----------
+    bound
+        No plan has a smaller value: rolls, or cost where prices differ.
+    prices
+        Certificate of ``bound``, once rounded up to a value that rolls can add up to; or, when
+        ``by_search``, of the bound from which the search set out. None when no bound but 0 is known.
+    by_search
+        True when an exhaustive search, and not the prices alone, proves ``bound``.
+
+    """
+
+    bound: Fraction
+    prices: Prices | None
+    by_search: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPrices:
+    """A certificate for the paper of one batch.
+
+    Attributes
+    ----------
+    batch
+        The batch; ``""`` for paper whose batch is not told.
+    prices
+        Prices of drops on any wall, premiums of the batch's own lots.
+    is_shortage
+        True when its rolls are taken to cost nothing: walls whose drops are then worth more than the premiums cannot
+        all be papered from this batch.
+
+    """
+
+    batch: str
+    prices: Prices
+    is_shortage: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BatchChoice:
+    """From which batch each wall is papered, and why no other choice is better.
+
+    Attributes
+    ----------
+    of_walls
+        Batch of each wall, by name; ``""`` for paper whose batch is not told.
+    changes
+        The corners where two walls of different batches meet.
+    certificates
+        For every choice of one batch for each wall, the best bounds that these prove for the walls of each batch add
+        up to the plan's bound, or more.
+    by_search
+        True when they do not for every choice, and an exhaustive search closed the rest.
+
+    """
+
+    of_walls: dict[str, str]
+    changes: tuple[Neighbours, ...]
+    certificates: tuple[BatchPrices, ...]
+    by_search: bool

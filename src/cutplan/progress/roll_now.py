@@ -1,0 +1,140 @@
+"""A roll at the table: how much is left on it, for certain and at most, and where its print now begins."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.paper.stock import Stretch
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Lot
+    from cutplan.progress.plan_in_use import StockLot
+
+
+@dataclass(frozen=True, slots=True)
+class RollAtTable:
+    """One roll, from its present end.
+
+    Attributes
+    ----------
+    label
+        What is written on it.
+    of
+        The scenario's lot that it belongs to, or the lot bought since.
+    like
+        The roll as it was listed: its batch, and which way it comes off.
+    left, most_left
+        What is certain to be left of the stretch that is being cut, and what may be left at most. They differ by
+        up to a repeat when a first cut was made by the print and nobody measured how much came off.
+    first_motif
+        From its present end along the roll to the first motif; None while nobody knows, and for a free match.
+    until
+        Where that stretch ends, from the outer end of the roll as it was listed.
+    ahead
+        Stretches beyond the one that is being cut, of a roll with flaws or a bolt in several pieces.
+    is_open
+        True once it has been opened.
+    is_measured
+        True once what is left on it has been measured, rather than worked out from what is marked on it.
+
+    """
+
+    label: str
+    of: str
+    like: Lot
+    left: Length
+    most_left: Length
+    first_motif: Length | None
+    until: Length
+    ahead: tuple[Stretch, ...] = ()
+    is_open: bool = False
+    is_measured: bool = False
+
+    @property
+    def is_certain(self) -> bool:
+        """True when what is left is known exactly."""
+        return self.left == self.most_left
+
+    def as_lot(self, price: Fraction | None, *, hoped: bool = False) -> Lot | None:
+        """Return the roll as stock for a new plan, with what is certain to be left, or may be where ``hoped``.
+
+        None when nothing is left.
+        """
+        left = self.most_left if hoped else self.left
+        stretches = [*([Stretch(self.until - left, left, self.first_motif)] if left > 0 else []), *self.ahead]
+        if not stretches:
+            return None
+        return lot_of_stretches(self.like, stretches, label=self.label, price=price)
+
+    def opened(self, first_motif: Length | None) -> RollAtTable:
+        """Return the roll opened, its first motif measured or not."""
+        return replace(self, is_open=True, first_motif=self.first_motif if first_motif is None else first_motif)
+
+    def measured(self, left: Length, first_motif: Length | None) -> RollAtTable:
+        """Return the roll with what is left of its present stretch measured, and its first motif or not."""
+        motif = self.first_motif if first_motif is None else first_motif
+        return replace(self, left=left, most_left=left, first_motif=motif, is_measured=True)
+
+    def cut_to(self, pattern: Pattern, motif_below: Length | None, length: Length | None) -> RollAtTable:
+        """Return the roll with its end cut back until the first motif lies ``motif_below`` it.
+
+        What comes off follows from the print where the present first motif is known; on a roll whose print is
+        not known it is less than a repeat, and what is certain to be left is a repeat less. For a free match
+        ``length`` comes off.
+        """
+        if pattern.is_free or motif_below is None:
+            return self if length is None else self.cut_off(pattern, length)
+        if self.first_motif is None:
+            return replace(self, left=self.left - pattern.repeat, first_motif=motif_below)
+        return self.cut_off(pattern, pattern.within_repeat(self.first_motif - motif_below))
+
+    def cut_off(self, pattern: Pattern, length: Length) -> RollAtTable:
+        """Return the roll with ``length`` cut off its end."""
+        motif = None if self.first_motif is None else pattern.within_repeat(self.first_motif - length)
+        return replace(self, left=self.left - length, most_left=self.most_left - length, first_motif=motif)
+
+    def next_stretch(self) -> RollAtTable:
+        """Return the roll with its present stretch laid aside and the next taken up."""
+        after = self.ahead[0]
+        return replace(
+            self,
+            left=after.length,
+            most_left=after.length,
+            first_motif=after.first_motif,
+            until=after.start + after.length,
+            ahead=self.ahead[1:],
+        )
+
+
+def roll_at_table(label: str, held: StockLot) -> RollAtTable:
+    """Return a roll of a lot in hand that nobody has opened yet."""
+    first, *ahead = held.lot.stretches
+    return RollAtTable(
+        label=label,
+        of=held.of,
+        like=held.lot,
+        left=first.length,
+        most_left=first.length,
+        first_motif=first.first_motif,
+        until=first.start + first.length,
+        ahead=tuple(ahead),
+    )
+
+
+def lot_of_stretches(like: Lot, stretches: list[Stretch], *, label: str, price: Fraction | None) -> Lot:
+    """Return a roll of these stretches, from its outer end, otherwise like another; with one it has no parts."""
+    parts = tuple(replace(stretch, start=stretch.start - stretches[0].start) for stretch in stretches)
+    return replace(
+        like,
+        label=label,
+        length=parts[-1].start + parts[-1].length,
+        first_motif=parts[0].first_motif,
+        count=1,
+        price=price,
+        parts=parts if len(parts) > 1 else (),
+    )

@@ -1,0 +1,1 @@
+"""JSON documents that other programs read."""

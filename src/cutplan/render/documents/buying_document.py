@@ -1,0 +1,148 @@
+"""How many rolls to buy, as the JSON document that other programs read.
+
+Exact lengths stand as text (``"first_motif": "285/2"``), amounts of money as decimal text, chances as a float beside
+the exact fraction.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import exact_mm, exact_number
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.buying import Answer, Size
+    from cutplan.buying.certain import Figure
+    from cutplan.buying.odds import Odds
+    from cutplan.scenario.read import Scenario
+
+FORMAT: Final = "cutplan-buy/1"
+
+Json: TypeAlias = "dict[str, object]"
+
+
+def buying_text(answer: Answer, scenario: Scenario) -> str:
+    """Return the whole answer as JSON text, in ASCII."""
+    return json.dumps(buying_document(answer, scenario), indent=2, allow_nan=False) + "\n"
+
+
+def buying_document(answer: Answer, scenario: Scenario) -> Json:
+    """Return the whole answer as plain JSON types. Figures are rolls to buy besides those in hand."""
+    return {
+        "format": FORMAT,
+        "buy": _recommendation(answer),
+        "size": _size(answer.need.size),
+        "rolls_in_hand": answer.need.rolls_in_hand,
+        "certain": _figure(answer.sure.figure),
+        "measured_first": {
+            **_figure(answer.opened.figure),
+            "combinations": answer.opened.combinations,
+            "too_few_with": _motifs(answer.opened.worst),
+        },
+        "at_best": _figure(answer.sure.at_best),
+        "odds": [_odds(odds) for odds in answer.odds],
+        "short_rolls": _short(answer),
+        "savings": _savings(answer),
+        "spoiled_drop": {
+            **_figure(answer.spoiled.figure),
+            "dearest": list(answer.spoiled.dearest),
+            "left_over": answer.spoiled.is_left_over,
+        },
+        "sizes": [
+            {**_size(choice.size), "rolls": _figure_or_none(choice.figure), "cost": _money(choice.cost)}
+            for choice in answer.sizes
+        ],
+        "mixture": _mixture(answer),
+        "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in answer.rules],
+        "notes": list(scenario.notes),
+        "scenario": scenario.document,
+    }
+
+
+def _recommendation(answer: Answer) -> Json:
+    advised = answer.recommendation
+    return {
+        "rolls": advised.buy,
+        "cost": _money(advised.cost),
+        "must_measure": advised.must_measure,
+        "measure_first": advised.open_first,
+        "chance_those_do": float(advised.chance),
+        "return_unopened": advised.returned,
+        "refund": _money(advised.refund),
+        "spare_drop": answer.need.job.drops[-1].label if answer.wishes.wants_spare else None,
+    }
+
+
+def _figure(figure: Figure) -> Json:
+    return {"rolls": figure.enough, "lower_bound": figure.least}
+
+
+def _figure_or_none(figure: Figure | None) -> Json | None:
+    return None if figure is None else _figure(figure)
+
+
+def _size(size: Size) -> Json:
+    return {"length": exact_mm(size.length), "price": _money(size.price)}
+
+
+def _motifs(worst: tuple[Fraction, ...] | None) -> list[str] | None:
+    """Return the first motifs in mm, exactly, of rolls that are too few."""
+    return None if worst is None else [exact_mm(motif) for motif in worst]
+
+
+def _odds(odds: Odds) -> Json:
+    return {
+        "rolls": odds.rolls,
+        "chance": float(odds.chance),
+        "exact": str(odds.chance) if odds.is_exact else None,
+        "low": odds.low,
+        "high": odds.high,
+        "draws": odds.draws,
+    }
+
+
+def _short(answer: Answer) -> Json | None:
+    short = answer.short
+    if short is None:
+        return None
+    return {
+        "tolerance": float(short.tolerance),
+        "length": exact_mm(short.length),
+        "certain": _figure(short.figure),
+        "measured_first": _figure(short.opened),
+        "too_tight": [
+            {"roll": roll.roll, "slack": exact_mm(roll.slack), "lacking": exact_mm(roll.lacking)}
+            for roll in short.tight
+        ],
+    }
+
+
+def _savings(answer: Answer) -> Json:
+    trim, longer = answer.trim, answer.longer
+    return {
+        "trim": None
+        if trim is None
+        else {
+            "top": exact_mm(trim.top),
+            "bottom": exact_mm(trim.bottom),
+            "is_largest": trim.is_largest,
+            **_figure(trim.figure),
+        },
+        "double_length": None if longer is None else {"length": exact_mm(longer.length), **_figure(longer.figure)},
+        "further": [{"what": saving.what.read(), **_figure(saving.figure)} for saving in answer.further_savings],
+    }
+
+
+def _mixture(answer: Answer) -> Json | None:
+    mixed = answer.mixed
+    if mixed is None:
+        return None
+    rolls = [{**_size(size), "rolls": count} for size, count in mixed.rolls]
+    return {"rolls": rolls, "cost": exact_number(mixed.cost), "cost_lower_bound": exact_number(mixed.least_cost)}
+
+
+def _money(amount: Fraction | None) -> str | None:
+    return None if amount is None else exact_number(amount)

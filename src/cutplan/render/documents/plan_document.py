@@ -1,0 +1,264 @@
+"""Plan files: the plan as the JSON document that other programs, and ``cutplan check``, read.
+
+Exact lengths stand as text (``"from": "640/3"``) beside the floats that are easy to read (``"from_mm"``).
+"""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import exact_mm, exact_number, to_float_mm
+from cutplan.plan.proof import Status
+from cutplan.table.sequence import CutDrop, sequence_of
+from cutplan.table.timetable import DAY, clock, timetable_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence as Rows
+
+    from cutplan.plan.order import CuttingOrder
+    from cutplan.plan.plan import AtBest, Plan, RollLayout
+    from cutplan.plan.proof import BatchChoice, Prices, Proof
+    from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import Closing, Panel, Piece, SettingOut
+    from cutplan.table.sequence import Sequence
+    from cutplan.table.timetable import Act, Pace
+
+FORMAT: Final = "cutplan-plan/1"
+
+Json: TypeAlias = "dict[str, object]"
+
+
+def plan_document(plan: Plan, scenario: Scenario) -> Json:
+    """Return the plan in hanging order, its bound, its proof and the scenario it answers, as plain JSON.
+
+    Cuts stand in order along the roll, measured from its outer end in millimetres, trims included.
+    """
+    return document_of(sequence_of(plan), scenario)
+
+
+def document_of(sequence: Sequence, scenario: Scenario) -> Json:
+    """Return the plan document of a plan whose sequence is known already; see :func:`plan_document`."""
+    plan = sequence.plan
+    return {
+        "format": FORMAT,
+        "status": plan.status.value,
+        "objective": "cost" if plan.job.counts_cost else "rolls",
+        "rolls_needed": plan.rolls_needed,
+        "lower_bound": plan.lower_bound,
+        **_cost(plan),
+        **_at_best(plan),
+        "stopped": plan.stopped,
+        "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
+        **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
+        "rolls": _rolls(sequence),
+        **_without_offcuts(plan),
+        **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
+        **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
+        **_timetable(sequence, scenario.pace),
+        **({"setting_out": _setting_out(scenario.setting_out)} if scenario.setting_out is not None else {}),
+        "notes": list(scenario.notes),
+        "scenario": scenario.document,
+    }
+
+
+def plan_text(document: Json) -> str:
+    """Return the document as JSON text, in ASCII, so that any pipe and any file takes it."""
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def _cost(plan: Plan) -> Json:
+    """Return what the rolls cost where each has a price; offcuts are there already and cost nothing."""
+    cost = Fraction(0)
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        if lot.price is None and not lot.is_offcut:
+            return {}
+        cost += layout.count * (lot.price or 0)
+    bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
+    return {"cost": exact_number(cost), **bound}
+
+
+def _at_best(plan: Plan) -> Json:
+    best = plan.at_best
+    if best is None:
+        return {"at_best": None}
+    figures: Json = {
+        "at_best": best.rolls,
+        "at_best_lower_bound": _rolls_at_least(plan, best),
+        "at_best_status": best.status.value,
+    }
+    if plan.job.counts_cost:
+        figures["at_best_cost"] = exact_number(best.value)
+        figures["at_best_cost_lower_bound"] = exact_number(best.proof.bound)
+    return figures
+
+
+def _rolls_at_least(plan: Plan, best: AtBest) -> int:
+    dearest = max(plan.job.value_of(lot) for lot in plan.job.rolls)
+    return ceil(best.proof.bound / dearest) if dearest else 0
+
+
+def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
+    """Return a proof; ``for_every_choice`` tells that what looks like a search is proved by the batches' prices."""
+    by = "none" if proof.prices is None else "prices"
+    if proof.by_search:
+        by = "batches" if for_every_choice else "search"
+    return {"by": by, "bound": str(proof.bound), "prices": None if proof.prices is None else _prices(proof.prices)}
+
+
+def _prices(prices: Prices) -> Json:
+    return {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
+
+
+def _without_offcuts(plan: Plan) -> Json:
+    """Return what the job needs without offcuts, where the plan uses any; figures are null where none is known."""
+    without = plan.without_offcuts
+    if without is None:
+        return {}
+    facts: Json = {"rolls_needed": without.rolls, "proved": without.is_proved}
+    if plan.job.counts_cost:
+        facts["cost"] = None if without.value is None else exact_number(without.value)
+    return {"without_offcuts": facts}
+
+
+def _batches(plan: Plan, batches: BatchChoice) -> Json:
+    """Return from which batch each wall is papered, the rolls of each, and the prices that bound every other choice."""
+    rolls = dict.fromkeys(batches.of_walls.values(), 0)
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        if not lot.is_offcut:
+            rolls[lot.batch or ""] += layout.count
+    return {
+        "walls": dict(batches.of_walls),
+        "rolls": rolls,
+        "changes": [
+            {"left": pair.left, "right": pair.right, "corner": "internal" if pair.is_internal else "external"}
+            for pair in batches.changes
+        ],
+        "by": "search" if batches.by_search else "prices",
+        "certificates": [
+            {"batch": listed.batch, "shortage": listed.is_shortage, **_prices(listed.prices)}
+            for listed in batches.certificates
+        ],
+    }
+
+
+def _order(sequence: Sequence, order: CuttingOrder) -> Json:
+    """Return the order of cutting: its figures, their bounds, and the pieces in the order in which they are cut."""
+    return {
+        "follow": order.follow.value,
+        "open_rolls": order.open_rolls,
+        "most_waiting": order.most_waiting,
+        "most_waiting_lower_bound": order.most_waiting_bound,
+        "furthest_ahead": order.furthest_ahead,
+        "furthest_ahead_lower_bound": order.furthest_ahead_bound,
+        "status": (Status.OPTIMAL if order.is_proved else Status.FEASIBLE).value,
+        "cuts": [step.piece for step in sequence.steps if isinstance(step, CutDrop)],
+    }
+
+
+def _timetable(sequence: Sequence, pace: Pace | None) -> Json:
+    timetable = None if pace is None else timetable_of(sequence, pace)
+    return {} if timetable is None else {"timetable": [_act(act) for act in timetable.acts]}
+
+
+def _act(act: Act) -> Json:
+    """Return an act with its day, from 1, its time of day, and how many minutes it takes."""
+    return {
+        "act": act.kind.value,
+        "piece": act.piece,
+        "day": int(act.begin // DAY) + 1,
+        "at": clock(act.begin),
+        "minutes": _number(act.end - act.begin),
+        **({"steps": list(act.steps)} if act.steps is not None else {}),
+    }
+
+
+def _rolls(sequence: Sequence) -> list[Json]:
+    return [
+        {
+            "roll": left.roll,
+            "lot": left.lot.label,
+            "count": left.count,
+            "length_mm": _number(left.lot.length),
+            "first_motif_mm": None if left.lot.first_motif is None else _number(left.lot.first_motif),
+            "sealed": left.lot.first_motif is None,
+            "cuts": _cuts(layout, pieces),
+            "left_mm": _number(left.slack),
+            "slack_mm": _number(left.slack),
+        }
+        for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
+    ]
+
+
+def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
+    return [
+        {
+            "drop": piece,
+            "from_mm": to_float_mm(cut.start),
+            "to_mm": to_float_mm(cut.end),
+            "from": exact_mm(cut.start),
+            "to": exact_mm(cut.end),
+        }
+        for cut, piece in zip(layout.cuts, pieces, strict=True)
+    ]
+
+
+def _setting_out(setting_out: SettingOut) -> Json:
+    """Return where everything hangs: columns left to right along the run, pieces in hanging order."""
+    walls = [wall.name for wall in setting_out.room.walls]
+    closing = setting_out.closing
+    return {
+        "level_line": exact_mm(setting_out.level_line),
+        "columns": [
+            {"column": column.number, "panels": _panels(column.panels, walls)} for column in setting_out.columns
+        ],
+        "pieces": [_piece(piece, walls) for piece in setting_out.pieces],
+        "closing": None if closing is None else _closing(closing, walls),
+    }
+
+
+def _piece(piece: Piece, walls: Rows[str]) -> Json:
+    """Return one piece: heights above the floor line, the first motif down from its finished top."""
+    return {
+        "drop": piece.label,
+        "column": piece.column,
+        "top": exact_mm(piece.top),
+        "foot": exact_mm(piece.foot),
+        "turned_under": exact_mm(piece.turned_under),
+        "first_motif": exact_mm(piece.first_motif),
+        "paper_from": exact_mm(piece.paper_left),
+        "paper_to": exact_mm(piece.paper_right),
+        "panels": _panels(piece.panels, walls),
+    }
+
+
+def _panels(panels: Rows[Panel], walls: Rows[str]) -> list[Json]:
+    """Return panels: along their wall from its left edge, and across the wet strip from its left edge."""
+    return [
+        {
+            "wall": walls[panel.wall],
+            "from": exact_mm(panel.left),
+            "to": exact_mm(panel.right),
+            "paper_from": exact_mm(panel.paper_left),
+            "paper_to": exact_mm(panel.paper_right),
+        }
+        for panel in panels
+    ]
+
+
+def _closing(closing: Closing, walls: Rows[str]) -> Json:
+    return {
+        "wall": walls[closing.joint.wall],
+        "at": exact_mm(closing.joint.at),
+        "sideways": exact_mm(closing.sideways),
+        "height": exact_mm(closing.height),
+    }
+
+
+def _number(length: Fraction) -> int | float:
+    """Return a length in mm as JSON shows it best: a whole number whole, any other as a float."""
+    return length.numerator if length.denominator == 1 else to_float_mm(length)

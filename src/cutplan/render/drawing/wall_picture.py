@@ -1,0 +1,186 @@
+"""Pictures of walls: each to scale as one faces it, with the paper on it, what is marked, and what is in the way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import show
+from cutplan.render.drawing.elevation import elevations_of
+from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_fitting, name_openings, opening_boxes
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.marks import hatching
+from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops, shown_of
+from cutplan.render.drawing.picture import Picture, corners
+from cutplan.render.drawing.set_marks import (
+    draw_edges,
+    draw_level_line,
+    draw_plumb_lines,
+    flags_of,
+    lay_tape,
+    name_columns,
+    name_walls,
+    stick_flag,
+    way_down_to,
+)
+from cutplan.room.walls import FittingKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.render.drawing.elevation import Elevation, Face
+    from cutplan.render.drawing.lettering import Box
+    from cutplan.room.walls import Room
+    from cutplan.setting_out import SettingOut
+
+_NOT_PAPERED = 45
+
+
+@dataclass(frozen=True, slots=True)
+class WallPicture:
+    """A picture, and the walls that it shows, counted from 0."""
+
+    picture: Picture
+    walls: tuple[int, ...]
+
+
+def wall_pictures(
+    setting_out: SettingOut, units: str = "mm", name: str = "walls", *, for_customer: bool = False
+) -> tuple[WallPicture, ...]:
+    """Return pictures of the walls of a room set out, left to right; together they show the whole run.
+
+    Parameters
+    ----------
+    setting_out
+        The room.
+    units
+        Of the readings.
+    name
+        Begins the ids in the pictures, so that they can stand on one page with others.
+    for_customer
+        True to show where the print and the joints fall, without numbers and measures.
+
+    """
+    joints = [(panel.wall, panel.right) for column in setting_out.columns for panel in column.panels]
+    parts = elevations_of(setting_out.room, joints)
+    pictures = []
+    for number, elevation in enumerate(parts, start=1):
+        picture = Picture(f"{name}-{number}", _title(elevation), _description(elevation, setting_out, units))
+        _draw_papered(picture, elevation, setting_out, None if for_customer else units)
+        pictures.append(WallPicture(picture, _walls_of(elevation)))
+    return tuple(pictures)
+
+
+def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tuple[WallPicture, ...]:
+    """Return pictures of the walls of a room that is not set out yet: its openings and fittings."""
+    pictures = []
+    for number, elevation in enumerate(elevations_of(room), start=1):
+        picture = Picture(f"{name}-{number}", _title(elevation), _bare_description(elevation, units))
+        _clear_of_openings(picture, elevation)
+        _draw_walls(picture, elevation)
+        places = [
+            (face, along)
+            for face in elevation.faces
+            for opening, _ in opening_boxes(elevation, face)
+            for along in (max(opening.left, face.left), min(opening.right, face.right))
+        ]
+        lay_tape(picture, elevation, places, units)
+        name_walls(picture, elevation, [])
+        pictures.append(WallPicture(picture, _walls_of(elevation)))
+    return tuple(pictures)
+
+
+def _walls_of(elevation: Elevation) -> tuple[int, ...]:
+    return tuple(face.wall for face in elevation.faces)
+
+
+def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str | None) -> None:
+    """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
+    clip = _clear_of_openings(picture, elevation)
+    motifs = draw_strips(picture, elevation, setting_out, clip)
+    flags = flags_of(elevation, setting_out, with_start=units is not None)
+    for _, point in flags:
+        picture.reserve(way_down_to(point))
+    if units is None:
+        _draw_walls(picture, elevation)
+    else:
+        draw_level_line(picture, elevation, setting_out)
+        draw_plumb_lines(picture, elevation, setting_out)
+        _draw_walls(picture, elevation, setting_out, motifs)
+        name_columns(picture, elevation, setting_out)
+        lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
+    name_walls(picture, elevation, [way_down_to(point) for _, point in flags])
+    picture.release()
+    for words, point in flags:
+        stick_flag(picture, elevation, words, point)
+
+
+def _clear_of_openings(picture: Picture, elevation: Elevation) -> str:
+    """Return a clip to the walls less their openings."""
+    outline = [elevation.outline(face) for face in elevation.faces]
+    openings = [corners(box) for face in elevation.faces for _, box in opening_boxes(elevation, face)]
+    return picture.clip([*outline, *openings])
+
+
+def _draw_walls(
+    picture: Picture, elevation: Elevation, setting_out: SettingOut | None = None, motifs: Iterable[Box] = ()
+) -> None:
+    """Draw openings, fittings and edges, and what is written within the walls: the drops' numbers first."""
+    fill = hatching(picture, _NOT_PAPERED)
+    wall_clip = picture.clip([elevation.outline(face) for face in elevation.faces])
+    fittings = []
+    for face in elevation.faces:
+        draw_openings(picture, elevation, face, fill, wall_clip)
+        fittings += draw_fittings(picture, elevation, face)
+    draw_edges(picture, elevation)
+    for fitting, box in fittings:
+        if fitting.kind is not FittingKind.RADIATOR:  # a number can be read on one, and its strip hangs behind it
+            picture.keep_clear(box)
+    if setting_out is not None:
+        number_drops(picture, elevation, setting_out, [*motifs, *(box for _, box in fittings)])
+    for face in elevation.faces:
+        name_openings(picture, elevation, face)
+    for fitting, box in fittings:
+        name_fitting(picture, elevation, fitting, box)
+
+
+def _joints_on_tape(elevation: Elevation, setting_out: SettingOut) -> Iterator[tuple[Face, Length]]:
+    seen = set()
+    for column in setting_out.columns:
+        for shown in shown_of(elevation, column.panels):
+            for edge in (shown.panel.left, shown.panel.right):
+                if shown.face.left < edge < shown.face.right and (shown.face.wall, edge) not in seen:
+                    seen.add((shown.face.wall, edge))
+                    yield shown.face, edge
+
+
+# In words
+
+
+def _title(elevation: Elevation) -> str:
+    names = [isolated(elevation.wall(face).name) for face in elevation.faces]
+    return ", ".join(names)
+
+
+def _description(elevation: Elevation, setting_out: SettingOut, units: str) -> str:
+    said = []
+    for piece in setting_out.pieces:
+        for shown in shown_of(elevation, piece.panels):
+            wall = isolated(elevation.wall(shown.face).name)
+            place = f"{show(shown.left, units)} to {show(shown.right, units)}"
+            said.append((elevation.x(shown.face, shown.left), f"drop {piece.label} on {wall} from {place}"))
+    drops = "; ".join(words for _, words in sorted(said, key=lambda item: item[0]))
+    level = f"Level line {show(setting_out.level_line, units)} above the floor line."
+    return f"From left to right: {drops}. {level} {_bare_description(elevation, units)}".strip()
+
+
+def _bare_description(elevation: Elevation, units: str) -> str:
+    said = []
+    for face in elevation.faces:
+        wall = elevation.wall(face)
+        for opening, _ in opening_boxes(elevation, face):
+            place = f"{show(opening.left, units)} to {show(opening.right, units)}"
+            said.append(f"{isolated(opening.name)} on {isolated(wall.name)} from {place}.")
+        said += [f"{isolated(fitting.name)} at {show(fitting.left, units)}." for fitting in wall.fittings]
+    return " ".join(said)

@@ -1,0 +1,295 @@
+"""Placements side by side, as a page of plain text: the few worth choosing from, and how to take one of them."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from cutplan.comparing import beaten_by
+from cutplan.lengths import ZERO, Rounding, show
+from cutplan.render.pages.heights_page import heights_section
+from cutplan.render.pages.layout_of_page import GAP, WIDTH, listed_with_and, section, table, wrapped
+from cutplan.render.words.answer_words import money
+from cutplan.render.words.readings import FEET, on_tape
+from cutplan.render.words.start_lines import start_lines
+from cutplan.setting_out import FinishAt, Puts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from collections.abc import Sequence as Rows
+
+    from cutplan.comparing import Compared, Comparison, Placement, Proved
+    from cutplan.lengths import Length
+    from cutplan.room.walls import Room
+    from cutplan.setting_out import Closing
+
+PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a strip's middle"}
+_LEAST_CELL: Final = 13
+
+
+def comparison_page(
+    comparison: Comparison, notes: Iterable[str] = (), units: str = "mm", file_units: str = "mm"
+) -> str:
+    """Return the whole page.
+
+    Parameters
+    ----------
+    comparison
+        What was worked out.
+    notes
+        What the reader of the scenario should know about how it was read.
+    units
+        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
+    file_units
+        What bare numbers mean in the scenario, in which a chosen start is written.
+
+    """
+    parts = [
+        "\n".join(wrapped(line) for line in _answer(comparison)),
+        _bulleted("Notes", notes),
+        section("Places for the start", *_places(comparison, units)),
+        *_choosing(comparison, file_units),
+    ]
+    if comparison.heights is not None:
+        parts.append(heights_section(comparison, comparison.heights, units))
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _bulleted(title: str, lines: Iterable[str]) -> str:
+    bullets = [wrapped(line, "  - ", "    ") for line in lines]
+    return "\n".join([title, *bullets]) if bullets else ""
+
+
+# The answer
+
+
+def _answer(comparison: Comparison) -> Iterator[str]:
+    """Yield what was tried and what came of it, in sentences."""
+    worth = _count(len(comparison.front), "is", "are")
+    yield (
+        f"{_count(comparison.tried, 'placement')} worked out; {worth} worth choosing from: no other is as good in "
+        "every respect and better in one."
+    )
+    yield _own(comparison)
+    if comparison.unproved:
+        yield "Where two figures stand for the rolls, the lower is proved and the upper found."
+    else:
+        yield f"Every number of rolls is proved: no plan {'costs less' if comparison.counts_cost else 'needs fewer'}."
+    if comparison.without_plan:
+        yield f"{_count(comparison.without_plan, 'placement needs', 'placements need')} more rolls than are in hand."
+    if comparison.refused:
+        yield (
+            f"{_count(comparison.refused, 'placement')} more cannot be: the finish would lie under the first strip, "
+            "or the first strip have no wall to hang on."
+        )
+    if comparison.left:
+        yield f"Interrupted: {_count(comparison.left, 'placement')} more would have been tried."
+
+
+def _count(number: int, one: str, many: str | None = None) -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def _own(comparison: Comparison) -> str:
+    own = comparison.own
+    if own.proved is None:
+        return "Your own placement needs more rolls than are in hand."
+    takes = f"Your own placement takes {_rolls(comparison, own.proved)}"
+    if own in comparison.front:
+        return f"{takes} and is among them."
+    better = beaten_by(own, comparison.front)
+    if better is None:
+        return f"{takes}; it is not what you ask for here, and is shown for comparison."
+    return f"{takes}; number {comparison.front.index(better) + 1} is as good in every respect and better in one."
+
+
+def _rolls(comparison: Comparison, proved: Proved) -> str:
+    figure = value_figure(comparison, proved)
+    if comparison.counts_cost:
+        return f"rolls for {figure}"
+    return f"{figure} {'roll' if figure == '1' else 'rolls'}"
+
+
+def value_figure(comparison: Comparison, proved: Proved | None) -> str:
+    """Return rolls or cost as a figure; two of them where the bound does not meet the value."""
+    if proved is None:
+        return "too few"
+    value, bound = (money(v) if comparison.counts_cost else str(v) for v in (proved.value, proved.bound))
+    return value if proved.is_proved else f"{bound} to {value}"
+
+
+# The placements
+
+
+def _places(comparison: Comparison, units: str) -> list[str]:
+    """Return the table of placements, and what each gives and takes against the scenario's own."""
+    wall = comparison.setting_out.room.walls[comparison.focus.wall].name
+    shown = [(str(number), compared) for number, compared in enumerate(comparison.front, 1)]
+    if comparison.own not in comparison.front:
+        shown.append(("-", comparison.own))
+    parts = [wrapped(f"Starts are measured from the left of {wall}."), _table(comparison, shown, units)]
+    closings = [wrapped(line) for line in _closings(shown, units)]
+    if closings:
+        parts.append("\n".join(closings))
+    against = [
+        wrapped(f"{number}: {line}.", "  ", "     ")
+        for number, compared in shown
+        if not compared.placement.is_own and (line := _against(comparison, compared, units))
+    ]
+    return [*parts, "\n".join(["Against yours:", *against])] if against else parts
+
+
+def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str) -> str:
+    """Return the table of figures, without the columns that have none."""
+    value = "cost" if comparison.counts_cost else "rolls"
+    heads = ("no", "start", "closes", value, "narrowest\nstrip", "joint to\nopening", "cut at\nthe top")
+    rows = [(number, *_figures(comparison, compared, units)) for number, compared in shown]
+    columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
+    wordy = [place for place, column in enumerate(columns) if column[0] in ("start", "closes")]
+    taken = sum(_width(column) + GAP for place, column in enumerate(columns) if place not in wordy)
+    share = max((WIDTH - taken) // len(wordy) - GAP, _LEAST_CELL)
+    for place in wordy:
+        columns[place] = tuple(textwrap.fill(cell, share) for cell in columns[place])
+    first, *others = zip(*columns, strict=True)
+    return table(first, others, left=1 + len(wordy))
+
+
+def _width(column: tuple[str, ...]) -> int:
+    """Return how wide a column of a table is, under a heading of one or two lines."""
+    head, *cells = column
+    return max(*(len(line) + GAP for line in head.split("\n")), *map(len, cells))
+
+
+def _figures(comparison: Comparison, compared: Compared, units: str) -> tuple[str, ...]:
+    cut = str(compared.cut_at_top) if _measures_motif(comparison) else ""
+    start = start_named(comparison, compared.placement, units)
+    return (
+        f"{start} (yours)" if compared.placement.is_own else start,
+        "" if compared.closing is None else finish_named(comparison.setting_out.room, compared.placement, units),
+        value_figure(comparison, compared.proved),
+        _brief(compared.narrowest, units),
+        "" if compared.to_opening is None else _brief(compared.to_opening, units),
+        cut,
+    )
+
+
+def _brief(length: Length, units: str) -> str:
+    """Return a length that is there at least, feet and inches by their signs: a table has no room for the words."""
+    return (on_tape if units in FEET else show)(length, units, Rounding.DOWN)
+
+
+def _measures_motif(comparison: Comparison) -> bool:
+    paper = comparison.setting_out.paper
+    return bool(paper.motif_above + paper.motif_below) and not paper.pattern.is_free
+
+
+def start_named(comparison: Comparison, placement: Placement, units: str) -> str:
+    """Return what is put where: ``the motif at 670 mm``."""
+    start = placement.start
+    wall = comparison.setting_out.room.walls[start.wall]
+    where = f"at {show(start.at, units)}"
+    if start.puts is Puts.JOINT and start.at in (0, wall.width):
+        where = f"in the {'left' if start.at == 0 else 'right'} corner"
+    if start.wall != comparison.focus.wall:
+        where += f" on {wall.name}"
+    return f"{PUTS[start.puts]} {where}"
+
+
+def finish_named(room: Room, placement: Placement, units: str) -> str:
+    """Return where a room closes: ``over door``."""
+    finish = placement.finish
+    if finish is None:
+        return "at the first strip"
+    wall = room.walls[finish.wall]
+    if not isinstance(finish, FinishAt):
+        return f"over {wall.openings[finish.opening].name}"
+    if finish.at in (0, wall.width):
+        return f"in the {'left' if finish.at == 0 else 'right'} corner of {wall.name}"
+    return f"{show(finish.at, units)} from the left of {wall.name}"
+
+
+def _closings(shown: Rows[tuple[str, Compared]], units: str) -> Iterator[str]:
+    """Yield how far the print is out at the closing joint, placements alike taken together."""
+    out: dict[str, list[str]] = {}
+    for number, compared in shown:
+        if compared.closing is not None:
+            by = " and ".join(_out(compared.closing, units)) or "the print goes on as if it matched"
+            out.setdefault(by, []).append(number if number != "-" else "yours")
+    for by, numbers in out.items():
+        which = "" if len(out) == 1 else f" of {listed_with_and(numbers)}"
+        yield f"On the right of the closing joint{which}, {by}."
+
+
+def _out(closing: Closing, units: str) -> Iterator[str]:
+    """Yield by how much the print on the right of a closing joint is out, unless a tape cannot tell."""
+    nothing = show(ZERO, units)
+    height, sideways = (show(abs(by), units) for by in (closing.height, closing.sideways))
+    if height != nothing:
+        yield f"the print sits {height} {'lower' if closing.height > 0 else 'higher'}"
+    if sideways != nothing:
+        yield f"{sideways} of the print {'is missing' if closing.sideways > 0 else 'comes twice'}"
+
+
+def _against(comparison: Comparison, compared: Compared, units: str) -> str:
+    """Return what a placement gives and takes against the scenario's own."""
+    own = comparison.own
+    parts = [
+        *_saved(comparison, own.proved, compared.proved),
+        *_centred(own.placement, compared.placement),
+        *_finish_moved(own.placement, compared.placement),
+        *_longer("the narrowest strip", "wider", "narrower", compared.narrowest - own.narrowest, units),
+    ]
+    if compared.to_opening is not None and own.to_opening is not None:
+        nearest = compared.to_opening - own.to_opening
+        parts += _longer("the nearest joint", "further from an opening", "nearer to an opening", nearest, units)
+    if _measures_motif(comparison) and compared.cut_at_top != own.cut_at_top:
+        fewer = own.cut_at_top - compared.cut_at_top
+        parts.append(f"{_count(abs(fewer), 'motif')} {'fewer' if fewer > 0 else 'more'} cut at the top")
+    return "; ".join(parts)
+
+
+def _saved(comparison: Comparison, own: Proved | None, other: Proved | None) -> Iterator[str]:
+    if own is None or other is None or own.value == other.value:
+        return
+    less = own.value - other.value
+    if comparison.counts_cost:
+        yield f"{money(abs(less))} {'cheaper' if less > 0 else 'dearer'}"
+    else:
+        yield f"{_count(int(abs(less)), 'roll')} {'fewer' if less > 0 else 'more'}"
+
+
+def _centred(own: Placement, other: Placement) -> Iterator[str]:
+    if own.on_focus is not other.on_focus:
+        yield f"{'nothing' if other.on_focus is None else PUTS[other.on_focus]} on the focal point"
+
+
+def _finish_moved(own: Placement, other: Placement) -> Iterator[str]:
+    if own.finish_rank != other.finish_rank:
+        yield f"closes where it shows {'less' if other.finish_rank < own.finish_rank else 'more'}"
+
+
+def _longer(what: str, more: str, less: str, by: Length, units: str) -> Iterator[str]:
+    """Yield by how much one length differs from another, unless a tape cannot tell."""
+    reading = show(abs(by), units)
+    if reading != show(ZERO, units):
+        yield f"{what} {reading} {more if by > 0 else less}"
+
+
+# How to choose one
+
+
+def _choosing(comparison: Comparison, file_units: str) -> Iterator[str]:
+    """Yield the lines of TOML for each placement but the scenario's own."""
+    room, way = comparison.setting_out.room, comparison.setting_out.way
+    others = [compared for compared in comparison.front if not compared.placement.is_own]
+    if not others:
+        return
+    tables = "[start] and [finish]" if others[0].placement.finish is not None else "[start]"
+    intro = f"Write its lines into the scenario in place of your {tables}, and plan again."
+    blocks = [
+        "\n".join(
+            [f"# no {comparison.front.index(compared) + 1}", *start_lines(room, compared.placement, way, file_units)]
+        )
+        for compared in others
+    ]
+    yield section("To choose one", wrapped(intro), *blocks)

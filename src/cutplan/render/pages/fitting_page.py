@@ -1,0 +1,109 @@
+"""Where an offcut in the hand fits, in words; lengths are rounded so that nobody finds less than they were told."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import Rounding, show
+from cutplan.render.pages.layout_of_page import listed_with_and, table, wrapped
+from cutplan.render.words.answer_words import money
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence as Rows
+
+    from cutplan.job.offcut_in_hand import Fit, Miss
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
+
+Plans: TypeAlias = "tuple[Plan | None, Plan | None]"
+
+_MOST_MISSES: Final = 8
+"""Misses shown: who looks further has the wrong offcut in the hand."""
+
+
+def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], plans: Plans | None, units: str = "mm") -> str:
+    """Return the page: what the offcut is, where it fits, and which use saves most; or by how much it misses.
+
+    Parameters
+    ----------
+    offcut
+        What is in the hand.
+    fits, misses
+        The drops that it could and could not be.
+    plans
+        The plan without the offcut and the plan with it, each None where there is none: the rolls in hand are too few.
+        None when the offcut fits nowhere.
+    units
+        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches.
+
+    """
+    if plans is None:
+        return "\n\n".join([wrapped(f"{_named(offcut, units)} fits nowhere."), _missed(misses, units)]) + "\n"
+    rows = [
+        (
+            fit.drop.label,
+            show(fit.drop.cut_length, units, Rounding.UP),
+            show(fit.lead_in, units),
+            show(fit.spare, units, Rounding.DOWN),
+        )
+        for fit in fits
+    ]
+    heads = ("drop", "length to cut", "cut off its top first", "spare below")
+    count = "1 drop" if len(fits) == 1 else f"{len(fits)} drops"
+    return "\n\n".join([
+        wrapped(f"{_named(offcut, units)} fits {count}."),
+        table(heads, rows),
+        wrapped(_best_use(offcut, fits, *plans)),
+    ]) + "\n"  # fmt: skip
+
+
+def _named(offcut: Lot, units: str) -> str:
+    facts = [show(offcut.length, units)]
+    if offcut.first_motif is not None:
+        facts.append(f"first motif {show(offcut.first_motif, units)} below its top")
+    if offcut.left is not None and offcut.right is not None:
+        facts.append(f"{show(offcut.left, units)} to {show(offcut.right, units)} across the strip")
+    return f"An offcut ({', '.join(facts)})"
+
+
+def _best_use(offcut: Lot, fits: Rows[Fit], without: Plan | None, having: Plan | None) -> str:
+    """Return which use saves most, by the plans without and with the offcut."""
+    if having is None:
+        return "The rolls in hand are too few, with it and without."
+    cut = [cut.drop for layout in having.layouts if layout.lot == offcut.label for cut in layout.cuts]
+    drops = f"drop {cut[0]}" if len(cut) == 1 else f"drops {listed_with_and(cut)}" if cut else ""
+    if without is None:
+        return f"It makes the rolls in hand enough, as {drops}: without it they are too few."
+    proved = "" if without.gap == having.gap == 0 else " (not proved: the search was stopped)"
+    if drops and having.value < without.value:
+        what = f"{_taken(without)} without it, {_taken(having)} with it"
+        return f"It saves most as {drops}: {what}{proved}."
+    return (
+        f"It saves no roll, whatever is cut from it: {_taken(without)} with it and without{proved}. "
+        f"As drop {fits[0].drop.label}, the longest, it spares the most paper."
+    )
+
+
+def _taken(plan: Plan) -> str:
+    rolls = "1 roll" if plan.rolls_needed == 1 else f"{plan.rolls_needed} rolls"
+    return f"{rolls} ({money(plan.value)} in all)" if plan.job.counts_cost else rolls
+
+
+def _missed(misses: Rows[Miss], units: str) -> str:
+    rows = [(miss.drop.label, "; ".join(_reasons(miss, units))) for miss in misses[:_MOST_MISSES]]
+    lines = table(("drop", "why not"), rows, wrapped=1)
+    more = len(misses) - len(rows)
+    return f"{lines}\n\nNor any of the {more} others, which it misses by more." if more else lines
+
+
+def _reasons(miss: Miss, units: str) -> list[str]:
+    reasons = []
+    if miss.too_short:
+        reasons.append(f"too short by {show(miss.too_short, units, Rounding.UP)}")
+    if miss.by_print:
+        off, short = show(miss.lead_in, units), show(miss.by_print, units, Rounding.UP)
+        reasons.append(f"print in the wrong place: {off} must come off its top first, and then it is {short} too short")
+    for side, missing in (("left", miss.left), ("right", miss.right)):
+        if missing:
+            reasons.append(f"wrong side: {show(missing, units, Rounding.UP)} of the strip's {side} is missing")
+    return reasons

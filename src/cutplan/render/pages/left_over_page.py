@@ -1,0 +1,88 @@
+"""What to keep and what to throw away, as two lists of the page; and the first as stock for a later scenario."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import Rounding, show
+from cutplan.render.pages.layout_of_page import section, wrapped
+from cutplan.scenario.toml_text import length_value, quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.table.left_over import Leaving, Leavings
+
+
+def keeping_sections(leavings: Leavings, units: str = "mm") -> str:
+    """Return the lists of what to keep, each with what it would serve, and of what to throw away."""
+    return "\n\n".join([
+        section("Keep", _kept(leavings, units) if leavings.kept else "Nothing that is left could be any drop again."),
+        section("Bin", wrapped(", ".join(_binned(leavings, units)) + ".") if leavings.binned else "Nothing."),
+    ])  # fmt: skip
+
+
+def _kept(leavings: Leavings, units: str) -> str:
+    return "\n".join(wrapped(_described(piece, units), "  - ", "    ") for piece in leavings.kept)
+
+
+def _described(piece: Leaving, units: str) -> str:
+    paper = piece.paper
+    at_least, each = "at least " if piece.is_at_least else "", "" if piece.labels.count == 1 else " each"
+    facts = [f"{at_least}{show(paper.length, units, Rounding.DOWN)}{each}"]
+    if paper.first_motif is not None:
+        facts.append(f"motif {show(paper.first_motif, units)} below its top")
+    if paper.left is not None and paper.right is not None:
+        facts.append(f"from {show(paper.left, units)} to {show(paper.right, units)} of the strip's width")
+    return f"{piece.labels.shown}: {', '.join(facts)}; would serve as {_use(piece)}."
+
+
+def _use(piece: Leaving) -> str:
+    if not piece.serves:
+        return "patches, but as no whole drop"
+    longest = piece.serves[0]
+    wall = "" if longest.wall is None else f" of {longest.wall}"
+    others = len(piece.serves) - 1
+    more = "" if not others else f", or {others} other" + ("s" if others > 1 else "")
+    return f"drop {longest.label}{wall}{more}, for repair"
+
+
+def _binned(leavings: Leavings, units: str) -> Iterator[str]:
+    lost = sum(piece.labels.count for piece in leavings.binned if piece.is_lost)
+    for piece in leavings.binned:
+        if not piece.is_lost:
+            each = "" if piece.labels.count == 1 else " each"
+            yield f"{piece.labels.shown} ({show(piece.paper.length, units, Rounding.UP)}{each})"
+    if lost:
+        yield "the lead-in or match loss" if lost == 1 else f"{lost} lead-ins and match losses"
+
+
+def stock_text(leavings: Leavings, units: str, *, is_free: bool) -> str:
+    """Return what is kept as TOML entries for a later scenario whose bare numbers are ``units``.
+
+    A piece of a patterned paper whose print nobody has measured is written as a roll, for such a piece is used like a
+    sealed one; ``is_free`` tells a paper without a match.
+    """
+    head = f"# Paper kept, lengths in {units}: put these entries into a scenario of the same paper.\n"
+    entries = (
+        _entry(piece, label, units, is_offcut=is_free or piece.paper.first_motif is not None)
+        for piece in leavings.kept
+        for label in piece.labels
+    )
+    return "\n".join([head, *entries])
+
+
+def _entry(piece: Leaving, label: str, units: str, *, is_offcut: bool) -> str:
+    paper = piece.paper
+    lines = ["[[offcut]]" if is_offcut else "[[roll]]", f"label = {quoted(label)}"]
+    for key, length in (
+        ("length", paper.length),
+        ("first_motif", paper.first_motif),
+        ("left", paper.left),
+        ("right", paper.right),
+    ):
+        if length is not None:
+            lines.append(f"{key} = {length_value(length, units)}")
+    if paper.batch is not None:
+        lines.append(f"batch = {quoted(paper.batch)}")
+    return "\n".join(lines) + "\n"

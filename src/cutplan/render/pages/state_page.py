@@ -1,0 +1,352 @@
+"""Where the work stands, and what a new plan changes, as plain text."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import Rounding, exact_mm, show
+from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
+from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.render.pages.layout_of_page import listed_with_and, table, wrapped
+from cutplan.render.pages.plan_page import plan_sections
+from cutplan.render.words.answer_words import money
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from cutplan.lengths import Length
+    from cutplan.progress.entries import Event
+    from cutplan.progress.plan_in_use import TableStep
+    from cutplan.progress.replan import Replan
+    from cutplan.progress.roll_now import RollAtTable
+    from cutplan.progress.state import State
+    from cutplan.progress.still_enough import Answer, Joined, Shortage
+    from cutplan.table.steps import Sequence
+
+FORMAT: Final = "cutplan-status/1"
+
+_LABEL_WIDTH: Final = 14
+_FEWEST_TOGETHER: Final = 4
+"""Rolls alike in a row that are listed as one."""
+
+
+def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str, units: str) -> str:
+    """Return where the work stands: steps, pieces, rolls, and what is next.
+
+    Parameters
+    ----------
+    state
+        The state.
+    misfits
+        By roll, drops planned on it that it can no longer give.
+    replan
+        The command that plans the rest anew.
+    units
+        As the user's tape reads.
+
+    """
+    parts = [
+        _heading(state),
+        "\n".join(_pieces(state)),
+        _rolls(state, units),
+        "\n".join(warnings(state, misfits, replan)),
+        "\n".join(next_lines(state)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _heading(state: State) -> str:
+    steps = state.plan.steps
+    done = sum(state.done.get(step.number, 0) >= step.count for step in steps)
+    cut = len(state.on_table) + len(state.hung)
+    wanted = state.job.drop_count
+    numbers = f"steps {state.plan.first} to {state.plan.last}"
+    return f"Plan {state.plan.number}, {numbers}: {done} of {len(steps)} done. Drops: {cut} of {wanted} cut."
+
+
+def _pieces(state: State) -> list[str]:
+    planned = [drop for drops in state.to_be_cut.values() for drop in drops]
+    order = {drop.label: place for place, drop in enumerate(state.job.drops)}
+    lists = (
+        ("Hung", state.hung),
+        ("On the table", state.on_table),
+        ("Still to cut", sorted(planned, key=lambda drop: order[drop])),
+        ("Wanted again", _counted(state.wanted_again)),
+    )
+    lines = [_labelled(label, _listed(names)) for label, names in lists if names]
+    return [*lines, *(_labelled("Spoiled", f"{loss.piece}: {loss.why}") for loss in state.spoiled)]
+
+
+def _labelled(label: str, text: str) -> str:
+    return wrapped(text, f"{label:<{_LABEL_WIDTH}}", " " * _LABEL_WIDTH)
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Return names, several alike in a row together: ``3 × door``."""
+    runs: list[tuple[str, int]] = []
+    for name in names:
+        if runs and runs[-1][0] == name:
+            runs[-1] = (name, runs[-1][1] + 1)
+        else:
+            runs.append((name, 1))
+    items = [name if count == 1 else f"{count} × {name}" for name, count in runs]
+    return ("; " if any("," in item for item in items) else ", ").join(items)
+
+
+def _counted(counts: Mapping[str, int]) -> list[str]:
+    return [label for label, count in counts.items() for _ in range(count)]
+
+
+def _rolls(state: State, units: str) -> str:
+    if not state.rolls:
+        return ""
+    to_be_cut = state.to_be_cut
+    is_free = state.job.paper.pattern.is_free
+    heads = ("roll", "still to be cut from it", "left", *(() if is_free else ("first motif",)))
+    rows = [
+        (
+            roll.label,
+            _listed(to_be_cut.get(roll.label, ())) or "nothing",
+            _left(roll, units),
+            *(() if is_free else ("not known" if roll.first_motif is None else show(roll.first_motif, units),)),
+        )
+        for roll in state.rolls.values()
+    ]
+    return table(heads, _together(rows), wrapped=1)
+
+
+def _together(rows: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Return rows with many rolls alike, one after another, put into one."""
+    lines: list[tuple[str, ...]] = []
+    for facts, held in groupby(rows, key=lambda row: row[1:]):
+        alike = list(held)
+        if len(alike) < _FEWEST_TOGETHER:
+            lines += alike
+        else:
+            lines.append((f"{alike[0][0]} to {alike[-1][0]}, each", *facts))
+    return lines
+
+
+def _left(roll: RollAtTable, units: str) -> str:
+    least = show(roll.left, units, Rounding.DOWN)
+    return least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
+
+
+def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) -> list[str]:
+    """Return what is amiss with the plan in use, and the command that mends it; nothing when all is well."""
+    lines = []
+    again = _counted(state.wanted_again)
+    if again:
+        lines.append(f"The plan does not cut {_drops(again)} again.")
+    for roll, drops in misfits.items():
+        lines.append(f"{_capital(roll)} can no longer give {_drops(drops)}.")
+    return [wrapped(line) for line in lines] + ([f"To plan the rest anew: {replan}"] if lines else [])
+
+
+def _drops(labels: Iterable[str]) -> str:
+    names = list(labels)
+    return f"drop {names[0]}" if len(names) == 1 else f"drops {_listed(names)}"
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def next_lines(state: State) -> list[str]:
+    """Return the next step as it was printed, or that there is none."""
+    step = state.next_step
+    if step is None:
+        return ["Every step of the plan is done."]
+    return ["Next:", *step_lines(step, state.done.get(step.number, 0))]
+
+
+def steps_still_to_do(state: State) -> str:
+    """Return every step of the plan in use that is not done, as it was printed; empty when all are."""
+    lines: list[str] = []
+    roll = None
+    for step in state.plan.steps:
+        times = state.done.get(step.number, 0)
+        if times < step.count:
+            now = state.plan.roll(step, times)
+            lines += [] if now == roll else ["", _capital(now if now.lower().startswith("roll") else f"roll {now}")]
+            lines += step_lines(step, times)
+            roll = now
+    return "\n".join(lines[1:]) + "\n" if lines else ""
+
+
+def step_lines(step: TableStep, times: int = 0) -> list[str]:
+    """Return a step as it was printed; ``times`` is on how many of several rolls alike it is done."""
+    on = f" (roll {times + 1} of {step.count})" if step.count > 1 else ""
+    return wrapped(step.words + on, f"  {step.number:>3}  ", " " * 7).splitlines()
+
+
+def event_words(event: Event) -> str:  # noqa: PLR0911 - one for each kind
+    """Return what an entry recorded, in a few words."""
+    match event:
+        case Done():
+            numbers = ", ".join(str(step) for step in event.steps)
+            times = "" if event.times == 1 else f", on {event.times} rolls"
+            return f"{'step' if len(event.steps) == 1 else 'steps'} {numbers} done{times}"
+        case Hung():
+            return f"{_drops(event.pieces)} hung"
+        case Spoiled():
+            return f"drop {event.piece} spoiled ({event.why})"
+        case Measured():
+            return f"what is left on {event.roll}"
+        case Bought():
+            return f"{', '.join(held.lot.label for held in event.stock)}"
+        case PlanInUse():
+            return f"plan {event.number}; the plan before it is in use again"
+        case Undone():
+            return f"the undoing of entry {event.entry}"
+
+
+def state_document(state: State) -> dict[str, object]:
+    """Return where the work stands as plain JSON, lengths in exact millimetres as text."""
+    return {
+        "format": FORMAT,
+        "plan": state.plan.number,
+        "steps": [state.plan.first, state.plan.last],
+        "steps_done": sorted(number for number, times in state.done.items() if times),
+        "next_step": None if state.next_step is None else state.next_step.number,
+        "on_table": list(state.on_table),
+        "hung": list(state.hung),
+        "spoiled": [{"drop": loss.piece, "why": loss.why, "was_hung": loss.was_hung} for loss in state.spoiled],
+        "wanted_again": state.wanted_again,
+        "to_be_cut": {roll: list(drops) for roll, drops in state.to_be_cut.items()},
+        "rolls": [
+            {
+                "roll": roll.label,
+                "left": exact_mm(roll.left),
+                "left_at_most": exact_mm(roll.most_left),
+                "first_motif": None if roll.first_motif is None else exact_mm(roll.first_motif),
+                "open": roll.is_open,
+            }
+            for roll in state.rolls.values()
+        ],
+    }
+
+
+def replan_page(answer: Answer, found: Replan, sequence: Sequence, number: int, units: str) -> str:
+    """Return the page of a new plan: the answer, what changes, and the steps, which go on from the old ones.
+
+    Parameters
+    ----------
+    answer
+        Whether the paper is enough.
+    found
+        How the rest is cut.
+    sequence
+        The new plan's steps.
+    number
+        Number of the new plan.
+    units
+        As the user's tape reads.
+
+    """
+    first, last = sequence.steps[0].number, sequence.steps[-1].number
+    steps = f"Plan {number}, steps {first} to {last}, takes the place of plan {number - 1}."
+    parts = ["\n".join(answer_lines(answer, units)), "\n".join([*change_lines(found), wrapped(steps)])]
+    return "\n\n".join([*parts, *plan_sections(sequence, units)]) + "\n"
+
+
+# The answer
+
+
+def answer_lines(answer: Answer, units: str) -> list[str]:
+    """Return whether there is still enough paper; if not, what is short and what would do."""
+    if answer.shortage is None:
+        return [wrapped(line) for line in _enough(answer)]
+    return _short(answer, answer.shortage, units)
+
+
+def _enough(answer: Answer) -> list[str]:
+    found = answer.found
+    further = 0 if found is None else found.further
+    if not further:
+        return ["Yes, there is still enough paper: no further roll has to be opened."]
+    unopened = f"{further} of the {_rolls_counted(answer.counted_on)} not opened yet"
+    if further == answer.counted_on:
+        unopened = f"the {_rolls_counted(further)} not opened yet" if further > 1 else "the roll not opened yet"
+    return [f"Yes, there is still enough paper, with {unopened}.", *([] if found is None else [_proved(found)])]
+
+
+def _proved(found: Replan) -> str:
+    proof = found.fresh.proof
+    if found.value <= proof.bound:
+        how = "an exhaustive search" if proof.by_search else "prices that anyone can check (see --json)"
+        less = "costs less" if _differ_in_price(found) else "opens fewer"
+        return f"Proved by {how}: no plan for the rest {less}."
+    why = f" ({found.fresh.stopped})" if found.fresh.stopped else ""
+    return f"Not proved to be the fewest{why}. The plan itself holds."
+
+
+def _differ_in_price(found: Replan) -> bool:
+    """Return True when further rolls differ in price, so that the cheapest are wanted and not the fewest."""
+    further = [lot for lot in found.remains.job.rolls if found.remains.is_further(lot.label)]
+    return len({lot.price for lot in further}) > 1
+
+
+def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
+    unopened = "the roll" if answer.counted_on == 1 else f"the {answer.counted_on} rolls"
+    beyond = f"beyond {unopened} not opened yet" if answer.counted_on else ""
+    more = f"{_rolls_counted(shortage.rolls)} more {'is' if shortage.rolls == 1 else 'are'} needed"
+    proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
+    lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
+    missing = _drops(_counted(shortage.drops))
+    lines.append(wrapped(f"Short is the paper for {missing}: {show(shortage.length, units, Rounding.UP)}."))
+    lines.append("What would do:")
+    listed = answer.found is None
+    lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units, rolls_are_listed=listed)]
+    return lines
+
+
+def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[str]:
+    """Return what would do, the cheapest first."""
+    changes = []
+    if shortage.rolls_if_measured is not None:
+        fewer = shortage.rolls_if_measured
+        result = f"{_rolls_counted(fewer)} more may do" if fewer else "no further roll may be needed"
+        rolls = listed_with_and(shortage.to_measure)
+        changes.append(f"Measure what is left on {rolls}, record it (cutplan measured), and plan again: {result}.")
+    cost = "" if shortage.price is None else f" ({money(shortage.price)})"
+    record = ": record it (cutplan bought), and plan again" if rolls_are_listed else ""
+    changes.append(f"{_rolls_counted(shortage.rolls)} more, of the same batch{cost}{record}.")
+    if shortage.joined is not None:
+        changes.append(_joined(shortage.joined, units))
+    return changes
+
+
+def _joined(joined: Joined, units: str) -> str:
+    above = f"{_length(joined.top_length, units)} from {joined.top_roll or 'a roll not opened yet'}"
+    below = f"{_length(joined.bottom_length, units)} from {joined.bottom_roll or 'a roll not opened yet'}"
+    return (
+        f"Only if the customer chooses it: drop {joined.drop} joined across, {above} above and {below} below, the "
+        "print met at the joint, hung where it shows least, such as behind a door."
+    )
+
+
+def _length(length: Length, units: str) -> str:
+    return show(length, units, Rounding.UP)
+
+
+def _rolls_counted(number: int) -> str:
+    return "1 roll" if number == 1 else f"{number} rolls"
+
+
+# What changes
+
+
+def change_lines(found: Replan) -> list[str]:
+    """Return how much of the plan in use a new plan changes."""
+    match found.change.value:
+        case "none":
+            line = "Nothing changes: every roll is cut as it was planned."
+        case "added":
+            line = "Every roll is cut as it was planned; what is wanted again is cut from what is over, or a new roll."
+        case "one roll":
+            line = f"Only {found.relaid} is laid out anew; every other roll is cut as it was planned."
+        case _:
+            line = "All that is not cut yet is laid out anew: no smaller change opens as few rolls."
+    return [wrapped(line)]

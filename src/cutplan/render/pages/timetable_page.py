@@ -1,0 +1,57 @@
+"""The timetable as a section of the page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.render.pages.layout_of_page import section, wrapped, wrapped_lines
+from cutplan.table.timetable import DAY, ActKind, Pasted, clock
+
+if TYPE_CHECKING:
+    from cutplan.table.timetable import Act, Minutes, Pace, Timetable
+
+
+def timetable_section(timetable: Timetable) -> str:
+    """Return the section that says when to do what; times are rounded down to the minute."""
+    lines = []
+    day = 0
+    for act in timetable.acts:
+        if act.begin // DAY != day:
+            day = int(act.begin // DAY)
+            lines.append(f"Day {day + 1}")
+        lines.append(wrapped(act_in_words(act, timetable.pace), f"  {clock(act.begin)}  ", " " * 9))
+    lines.append(f"  {clock(max(act.end for act in timetable.acts))}  Done.")
+    return section("Timetable", wrapped_lines(_preface(timetable.pace)), "\n".join(lines))
+
+
+def _preface(pace: Pace) -> list[str]:
+    if pace.pasted is Pasted.WALL:
+        lines = ["The wall is pasted, not the paper: no length soaks or waits, each is hung as soon as its wall is."]
+        paste = f"{_shown(pace.to_paste)} to paste the wall for it"
+    else:
+        soak = f"exactly {_shown(pace.soak)} min" if pace.soak else "not at all"
+        wait = "1 waits" if pace.folded == 1 else f"{pace.folded} wait"
+        first = f"Every length soaks {soak}, so that all grow alike and the joints stay closed; no more than {wait} "
+        lines = [first + "pasted and folded. Should you fall behind, paste later."]
+        paste = f"{_shown(pace.to_paste)} to paste and fold it"
+    lines.append(
+        f"Minutes counted for each: {_shown(pace.to_cut)} to cut it, {paste}, {_shown(pace.to_hang)} to hang and trim "
+        f"it ({_shown(pace.to_hang_small)} where it is less than half the longest)."
+    )
+    return lines
+
+
+def act_in_words(act: Act, pace: Pace) -> str:
+    """Return what is done in one act."""
+    if act.kind is ActKind.CUT:
+        first, last = act.steps or (0, 0)
+        return f"Cut {act.piece} ({f'step {first}' if first == last else f'steps {first} to {last}'})."
+    if act.kind is ActKind.PASTE:
+        return f"Paste {'the wall for' if pace.pasted is Pasted.WALL else 'and fold'} {act.piece}."
+    if act.kind is ActKind.HANG:
+        return f"Hang and trim {act.piece}."
+    return "Three lengths hang: step back and look them over before going on."
+
+
+def _shown(minutes: Minutes) -> str:
+    return f"{float(minutes):g}"

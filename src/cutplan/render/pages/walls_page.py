@@ -1,0 +1,61 @@
+"""Where the drops of a surveyed room hang: the first plumb line, and a table of drops by wall."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import show
+from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped_lines
+from cutplan.setting_out import PieceKind, Way
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.setting_out import Piece, SettingOut
+
+_ONWARDS: Final = {
+    Way.RIGHT_THEN_LEFT: "Go on to the right, then from drop {} to the left.",
+    Way.LEFT_THEN_RIGHT: "Go on to the left, then from drop {} to the right.",
+    Way.RIGHT: "Go on to the right.",
+    Way.LEFT: "Go on to the left.",
+}
+
+
+def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
+    """Return the section of the page that says where each drop hangs, in hanging order.
+
+    Distances run along each wall from its left edge, as one faces it.
+    """
+    rows = [row for piece in setting_out.pieces for row in _rows(setting_out, piece, units)]
+    lines = [_beginning(setting_out, units)]
+    if any(panel.part for piece in setting_out.pieces for panel in piece.panels):
+        lines.append("What is slit off at a corner is hung to a plumb line of its own.")
+    heads = ("drop", "column", "what", "wall", "from its left")
+    return section("Where the drops hang", wrapped_lines(lines), table(heads, rows, wrapped=3))
+
+
+def _beginning(setting_out: SettingOut, units: str) -> str:
+    first = setting_out.pieces[0]
+    panel = next((panel for panel in first.panels if not panel.part), first.panels[0])
+    wall = setting_out.room.walls[panel.wall].name
+    onwards = _ONWARDS[setting_out.way].format(first.label)
+    return (
+        f"Hang drop {first.label} first, on {wall}, to a plumb line for its left edge "
+        f"{show(panel.left, units)} from the left of that wall. {onwards}"
+    )
+
+
+def _rows(setting_out: SettingOut, piece: Piece, units: str) -> Iterator[tuple[str, ...]]:
+    """Yield a line for each wall, or part of a strip, that a drop covers; the part hung first with its label."""
+    label, column = piece.label, str(piece.column)
+    for panel in sorted(piece.panels, key=lambda panel: abs(panel.part)):
+        what = "slit off" if panel.part else _what(piece) if label else ""
+        place = f"{show(panel.left, units)} to {show(panel.right, units)}"
+        yield label, column, what, setting_out.room.walls[panel.wall].name, place
+        label = column = ""
+
+
+def _what(piece: Piece) -> str:
+    if piece.kind is PieceKind.FULL:
+        return "full"
+    return f"{piece.kind.value} {listed_with_and(piece.openings)}"

@@ -1,0 +1,142 @@
+"""The customer's page: where the print will sit, what could be had instead, and where the closing joint hides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.render.pages.comparing_page import finish_named, start_named, value_figure
+from cutplan.render.sheet.html_page import filled
+from cutplan.render.words.readings import place
+from cutplan.setting_out import Edge, Puts, set_out
+from cutplan.setting_out.motifs import motifs_cut_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.comparing import Compared, Comparison
+    from cutplan.render.drawing.picture import Picture
+    from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import CutMotif, SettingOut
+
+_MOST_ALTERNATIVES = 3
+_PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to hang the room: a picture of the wall that is looked at most, and what is to be said of it."""
+
+    name: str
+    picture: Picture
+    lines: tuple[str, ...]
+
+
+def customer_sheet(
+    scenario: Scenario, setting_out: SettingOut, units: str | None = None, comparison: Comparison | None = None
+) -> str:
+    """Return the customer's page as one HTML file.
+
+    Parameters
+    ----------
+    scenario
+        What is to be hung.
+    setting_out
+        Its room set out.
+    units
+        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
+    comparison
+        Other places for the start, of which the first few are shown; None for none.
+
+    """
+    units = units or scenario.units
+    others = [] if comparison is None else list(_alternatives(comparison, units))
+    focal = setting_out.start.wall
+    pictures = wall_pictures(setting_out, units, "planned", for_customer=True)
+    return filled(
+        "customer.html",
+        {
+            "title": f"Where the pattern sits: {isolated(setting_out.paper.name)}",
+            "paper": isolated(setting_out.paper.name),
+            "where": list(_where(setting_out, units)),
+            "cut": list(_cut(setting_out, units)),
+            "closing": list(_closing(setting_out, units)),
+            "focal": [part.picture for part in pictures if focal in part.walls],
+            "rest": [part.picture for part in pictures if focal not in part.walls],
+            "others": others,
+            "sheet": "",
+        },
+    )
+
+
+def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield where the print sits on the focal point and at the top there."""
+    start = setting_out.start
+    wall = setting_out.room.walls[start.wall]
+    at = f"{place(start.at, units)} from the left of {isolated(wall.name)}"
+    yield f"{_PUTS[start.puts]} is placed {at}, and the other strips follow from it."
+    paper = setting_out.paper
+    if paper.pattern.is_free:
+        yield "The pattern needs no matching, so it sits alike wherever it is cut."
+        return
+    drop = paper.pattern.within_repeat(start.motif_drop)
+    yield f"On that strip the motif hangs {place(drop, units)} below the level line."
+    if paper.pattern.offset:
+        yield "From one strip to the next the pattern steps, so strips show different parts of it at the top."
+
+
+def _cut(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield how much of a motif ceiling and skirting cut, and in how many strips."""
+    cuts: dict[CutMotif, set[int]] = {}
+    for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces):
+        cuts.setdefault(cut, set()).add(piece.column)
+    strips = len(setting_out.columns)
+    for cut, columns in sorted(cuts.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
+        edge = "ceiling" if cut.edge is Edge.TOP else "skirting"
+        off, shown = place(cut.cut_off, units), place(cut.shown, units)
+        yield f"In {len(columns)} of {strips} strips the {edge} cuts {off} off a motif; {shown} of it shows."
+
+
+def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield where the closing joint is, and by how much the print is out there."""
+    closing = setting_out.closing
+    if closing is None:
+        return
+    wall = setting_out.room.walls[closing.joint.wall]
+    over = [opening.name for opening in wall.openings if opening.left <= closing.joint.at <= opening.right]
+    where = f"at {isolated(over[0])}" if over else "clear of doors and windows" if closing.joint.at else "in the corner"
+    yield f"It is on {isolated(wall.name)}, {place(closing.joint.at, units)} from its left, {where}."
+    if closing.height:
+        way = "lower" if closing.height > 0 else "higher"
+        yield f"On its right the pattern sits {place(abs(closing.height), units)} {way}."
+    if closing.sideways:
+        way = "is missing" if closing.sideways > 0 else "comes twice"
+        yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."
+
+
+def _alternatives(comparison: Comparison, units: str) -> Iterator[Choice]:
+    others = [compared for compared in comparison.front if not compared.placement.is_own]
+    for number, compared in enumerate(others[:_MOST_ALTERNATIVES], start=1):
+        now, placement = comparison.setting_out, compared.placement
+        other = set_out(now.room, now.paper, placement.start, now.way, placement.finish)
+        pictures = wall_pictures(other, units, f"choice-{number}", for_customer=True)
+        focal = next(part for part in pictures if comparison.focus.wall in part.walls)
+        yield Choice(f"Choice {number}", focal.picture, tuple(_lines(comparison, compared, units)))
+
+
+def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
+    start = start_named(comparison, compared.placement, units)
+    yield f"{start[:1].upper()}{start[1:]} from the left of the wall."
+    figure = value_figure(comparison, compared.proved)
+    rolls = "1 roll" if figure == "1" else f"{figure} rolls"
+    yield f"It takes rolls for {figure}." if comparison.counts_cost else f"It takes {rolls}."
+    if compared.cut_at_top:
+        yield f"The ceiling cuts a motif in {compared.cut_at_top} columns."
+    closing = compared.closing
+    if closing is not None:
+        where = finish_named(comparison.setting_out.room, compared.placement, units)
+        out = "" if closing.height == ZERO else f", {place(abs(closing.height), units)} out in height"
+        yield f"The closing joint is {where}{out}."

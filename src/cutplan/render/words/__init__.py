@@ -1,0 +1,1 @@
+"""Sentences that several pages share, each written once."""

@@ -1,0 +1,88 @@
+"""The answer in sentences: how many rolls, how good that is, and what would help."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.plan.proof import Status
+from cutplan.render.words.reuse_words import reuse_lines
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.plan.plan import AtBest, Plan
+
+
+def answer(plan: Plan) -> list[str]:
+    """Return the answer in sentences: how many rolls, how good that is, and what would help."""
+    lines = [_needed(plan), _proved(plan)]
+    lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
+    if plan.at_best is not None and plan.at_best.value < plan.value:
+        lines.append(
+            "To learn what your rolls need, open them, measure first_motif on each, write it into the "
+            "scenario and plan again."
+        )
+    return lines
+
+
+def _needed(plan: Plan) -> str:
+    rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
+    does = "is" if plan.rolls_needed == 1 else "are"
+    if plan.at_best is None or plan.job.paper.pattern.is_free:
+        return f"{rolls} {does} enough."
+    certain = f"{rolls} {does} certain to be enough, however the sealed rolls begin"
+    return f"{certain}; {_at_best(plan, plan.at_best)}."
+
+
+def _at_best(plan: Plan, best: AtBest) -> str:
+    if best.value == plan.value == best.proof.bound:
+        return f"even at best no {'cheaper plan' if plan.job.counts_cost else 'fewer'} will do"
+    amount = _amount(plan, best.rolls, best.value)
+    if best.status is Status.OPTIMAL:
+        return f"at best {amount}"
+    return f"at best {amount}, or even less (not proved; never under {_value(plan, best.proof.bound)})"
+
+
+def _proved(plan: Plan) -> str:
+    if plan.status is Status.OPTIMAL:
+        return f"{_proof(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
+    why = f" ({plan.stopped})" if plan.stopped else ""
+    found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
+    return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
+
+
+def _proof(plan: Plan) -> str:
+    if plan.proof.by_search and plan.batches is not None and not plan.batches.by_search:
+        return "Proved for every choice of one batch for each wall, by prices that anyone can check (see --json)"
+    if plan.proof.by_search:
+        return "Proved by an exhaustive search"
+    return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"
+
+
+def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
+    words = "1 roll" if rolls == 1 else f"{rolls} rolls"
+    return f"{words} costing {money(value)}" if plan.job.counts_cost else words
+
+
+def _cost(plan: Plan) -> str:
+    """Return what the rolls cost, where they are counted and not costed but their one price is known."""
+    price = plan.job.rolls[0].price
+    if plan.job.counts_cost or price is None:
+        return ""
+    return f" ({money(price * plan.rolls_needed)} in all)"
+
+
+def _value(plan: Plan, value: Fraction) -> str:
+    return money(value) if plan.job.counts_cost else str(value)
+
+
+def money(amount: Fraction) -> str:
+    """Return an amount with two decimals, as a price is written; rounded half up.
+
+    >>> from fractions import Fraction
+    >>> money(Fraction(588)), money(Fraction("7.125"))
+    ('588.00', '7.13')
+
+    """
+    hundredths = (amount * 200 + 1) // 2
+    return f"{hundredths // 100}.{hundredths % 100:02d}"

@@ -1,0 +1,68 @@
+"""Batches in words: which walls are papered from which, where the batch changes, and what turns a corner with it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO, show
+from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.plan.plan import Plan
+    from cutplan.plan.proof import BatchChoice
+    from cutplan.setting_out import SettingOut
+
+UNTOLD = "not told"
+"""What stands for the number of a batch that nobody has told."""
+
+
+def batches_section(plan: Plan, setting_out: SettingOut | None, units: str) -> str | None:
+    """Return the section of the page that says which walls are papered from which batch; None where there is one."""
+    if plan.batches is None:
+        return None
+    rows = [
+        (batch or UNTOLD, listed_with_and(walls), str(rolls)) for batch, walls, rolls in shares_of(plan, plan.batches)
+    ]
+    lines = wrapped_lines(batch_lines(plan, setting_out, units))
+    return section("Batches", table(("batch", "walls", "rolls"), rows, wrapped=1), lines)
+
+
+def shares_of(plan: Plan, choice: BatchChoice) -> Iterator[tuple[str, list[str], int]]:
+    """Yield each batch in use with its walls and its number of rolls."""
+    for batch in dict.fromkeys(choice.of_walls.values()):
+        walls = [wall for wall, chosen in choice.of_walls.items() if chosen == batch]
+        lots = ((layout.count, plan.job.lot(layout.lot)) for layout in plan.layouts)
+        rolls = sum(count for count, lot in lots if not lot.is_offcut and (lot.batch or "") == batch)
+        yield batch, walls, rolls
+
+
+def batch_lines(plan: Plan, setting_out: SettingOut | None, units: str) -> Iterator[str]:
+    """Yield what to know of batches, a sentence or two each."""
+    choice = plan.batches
+    if choice is None:
+        return
+    yield "Two batches can differ in shade, so each wall is papered from one of them."
+    for pair in choice.changes:
+        kind = "internal" if pair.is_internal else "external"
+        corner = f" in their {kind} corner" if plan.job.neighbours else ""
+        yield f"The batch changes from {pair.left} to {pair.right}{corner}."
+    if setting_out is not None:
+        yield from _turned(plan, choice, setting_out, units)
+
+
+def _turned(plan: Plan, choice: BatchChoice, setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield which drops bring their own batch round a corner at which it changes."""
+    names = [wall.name for wall in setting_out.room.walls]
+    for piece in setting_out.pieces:
+        own = plan.job.drop(piece.label).wall or ""
+        beyond: dict[str, Length] = {}
+        for wall in dict.fromkeys(names[panel.wall] for panel in piece.panels):
+            if choice.of_walls[wall] != choice.of_walls[own]:
+                panels = (panel for panel in piece.panels if names[panel.wall] == wall)
+                beyond[wall] = sum((panel.right - panel.left for panel in panels), ZERO)
+        for wall, width in beyond.items():
+            wide = show(width, units)
+            yield f"Drop {piece.label} is of {own}'s batch, and {wide} of it hang on {wall}, round the corner."

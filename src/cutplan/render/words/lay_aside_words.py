@@ -1,0 +1,50 @@
+"""What to lay aside at a step, in words: what it is, what to write on it, and what it is for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import Rounding, show
+from cutplan.render.pages.layout_of_page import NO_BREAK, listed_with_and
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from cutplan.table.lay_aside import Aside
+
+
+def aside_sentences(
+    asides: Iterable[Aside], units: str, named: Callable[[str], str] = str, quotes: tuple[str, str] = ('"', '"')
+) -> str:
+    """Return what to lay aside at a step, a sentence for each piece; empty where there is none.
+
+    ``named`` says how a label is set, ``quotes`` what stands around what is written.
+    """
+    return " ".join(_sentence(aside, units, named, quotes) for aside in asides)
+
+
+def _sentence(aside: Aside, units: str, named: Callable[[str], str], quotes: tuple[str, str]) -> str:
+    labels = aside.labels
+    if labels.count > 1:
+        mark = f"{quotes[0]}{labels.prefix.strip()}{quotes[1]}, the label of its roll and ↑"
+        return f"Write {mark} on what is left of each, and lay it aside."
+    mark = f"{quotes[0]}{named(labels.at(labels.first_number))} ↑{quotes[1]}".replace(" ", NO_BREAK)
+    if aside.is_cut_off:
+        return f"Keep what comes off: write {mark} on it."
+    if not aside.falls:
+        return f"Write {mark} on what is left of the {_whole(aside)}, and lay it aside."
+    size = f"{show(aside.length, units, Rounding.DOWN)} long"
+    if aside.left is not None and aside.right is not None:
+        size += f", from {show(aside.left, units)} to {show(aside.right, units)} across"
+    use = ""
+    if aside.for_drops:
+        many = "drop" if len(aside.for_drops) == 1 else "drops"
+        use = f"; {many} {listed_with_and([named(drop) for drop in aside.for_drops])} will be cut from it"
+    return f"When it hangs and is trimmed, lay aside what comes away ({size}): write {mark} on it{use}."
+
+
+def _whole(aside: Aside) -> str:
+    """Return what the paper is left of."""
+    if "stretch" in aside.labels.prefix:
+        return "piece"
+    return "offcut" if aside.labels.lot.is_offcut else "roll"

@@ -1,0 +1,104 @@
+"""How fast somebody works, read from a scenario: the table ``[pace]``."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.scenario.tables import describe
+from cutplan.table.timetable import DAY, Pace, Pasted
+
+if TYPE_CHECKING:
+    from cutplan.scenario.tables import Table
+    from cutplan.table.timetable import Minutes
+
+_PACE_KEYS: Final = (
+    "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
+)  # fmt: skip
+_CLOCK: Final = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+_LONGEST: Final = 24 * 60
+
+
+def pace_of(root: Table) -> Pace | None:
+    """Return the pace of the work; None when its table is at fault."""
+    table = root.table("pace", _PACE_KEYS, required=False)
+    if table is None:
+        return None
+    pasted = table.choice("pasted", [what.value for what in Pasted])
+    soak = _soak(table, pasted)
+    usual = Pace(Pasted.PAPER, Fraction(0))
+    begin = _clock(table, "begin")
+    pace = Pace(
+        pasted=Pasted(pasted or Pasted.PAPER.value),
+        soak=soak,
+        folded=_folded(table, pasted) or usual.folded,
+        to_cut=_minutes(table, "minutes_cut", usual.to_cut),
+        to_paste=_minutes(table, "minutes_paste", usual.to_paste),
+        to_hang=_minutes(table, "minutes_full", usual.to_hang),
+        to_hang_small=_minutes(table, "minutes_small", usual.to_hang_small),
+        begin=usual.begin if begin is None else begin,
+        stop=_clock(table, "stop"),
+    )
+    _refuse_short_day(table, pace)
+    return None if table.reading.has_faults else pace
+
+
+def _soak(table: Table, pasted: str | None) -> Minutes:
+    """Return the minutes of soaking: as printed on the roll, or none on a pasted wall."""
+    is_wall = pasted == Pasted.WALL.value
+    if not table.has("soak"):
+        if pasted == Pasted.PAPER.value:
+            table.raw("soak", example="soak = 8, in minutes, as the roll's label says")
+        return Fraction(0)
+    soak = _minutes(table, "soak", Fraction(0), zero=True)
+    if is_wall and soak:
+        table.reject("soak", "paper for a pasted wall needs no soak; leave soak out, or mend pasted")
+    return soak
+
+
+def _folded(table: Table, pasted: str | None) -> int | None:
+    folded = table.whole("folded", required=False)
+    if folded is not None and pasted == Pasted.WALL.value:
+        table.reject("folded", "paper for a pasted wall is not folded; leave folded out, or mend pasted")
+    return folded
+
+
+def _minutes(table: Table, key: str, usual: Minutes, *, zero: bool = False) -> Minutes:
+    value = table.raw(key)
+    if value is None:
+        return usual
+    if isinstance(value, int | Decimal) and not isinstance(value, bool):
+        exact = Decimal(value)
+        if exact.is_finite() and 0 <= exact <= _LONGEST and (exact > 0 or zero):
+            return usual if table.is_too_fine(key, exact) else Fraction(exact)
+    least = "0 or more" if zero else "more than 0"
+    table.reject(
+        key, f"must be a number of minutes, {least} and no more than a day, not {describe(value)}; write {key} = 8"
+    )
+    return usual
+
+
+def _clock(table: Table, key: str) -> Minutes | None:
+    """Return a time of day in minutes from midnight."""
+    value = table.raw(key)
+    if value is None:
+        return None
+    match = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None:
+        table.reject(key, f'must be a time of day in quotes, not {describe(value)}; write for example {key} = "08:00"')
+        return None
+    return Fraction(60 * int(match[1]) + int(match[2]))
+
+
+def _refuse_short_day(table: Table, pace: Pace) -> None:
+    stop = DAY if pace.stop is None else pace.stop
+    if stop - pace.begin < max(pace.longest, pace.to_cut) and not table.reading.has_faults:
+        key = "begin" if pace.stop is None else "stop"
+        why = f"one length takes {_shown(pace.longest)} min from pasting to trimming"
+        table.reject(key, f"leaves no time for a length on any day: {why}; begin earlier, or stop later")
+
+
+def _shown(minutes: Minutes) -> str:
+    return str(Decimal(minutes.numerator) / Decimal(minutes.denominator))

@@ -1,0 +1,150 @@
+"""Reading what a paper's label says: lengths, repeat and match, price, and how the paper behaves."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import PatternError
+from cutplan.lengths import UNITS, ZERO, show
+from cutplan.paper.match_label import DIRECTIONS, read_match
+from cutplan.paper.stock import Paper
+from cutplan.scenario.tables import describe
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.paper.match_label import MatchLabel
+    from cutplan.paper.pattern import Pattern
+    from cutplan.scenario.tables import Table
+
+_SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
+
+MOST_GROWTH: Final = 10
+"""Paper that grows by more per cent than this when wet is a slip of the finger: 1–2 % is usual [memory]."""
+
+_PAPER_KEYS: Final = (
+    "name", "roll_length", "roll_width", "match", "offset_direction", "price",
+    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class PaperLabel:
+    """As much of the paper's label as could be read, so that the rest of the file can be judged by it."""
+
+    name: str | None = None
+    pattern: Pattern | None = None
+    roll_length: Length | None = None
+    roll_width: Length | None = None
+    price: Fraction | None = None
+    motif_from_left: Length | None = None
+    motif_above: Length = ZERO
+    motif_below: Length = ZERO
+    wet_growth: Fraction = ZERO
+    is_foil: bool = False
+    is_reversed: bool = False
+
+    def paper(self) -> Paper | None:
+        """Return the paper; None when its match or its length could not be read."""
+        if self.pattern is None or self.roll_length is None:
+            return None
+        return Paper(
+            self.name or "paper",
+            self.pattern,
+            self.roll_length,
+            self.roll_width,
+            self.price,
+            self.motif_from_left,
+            self.motif_above,
+            self.motif_below,
+            self.wet_growth,
+            self.is_foil,
+            self.is_reversed,
+        )
+
+
+def read_paper(root: Table) -> PaperLabel:
+    """Return what ``[paper]`` says; its faults are noted."""
+    table = root.table("paper", _PAPER_KEYS)
+    if table is None:
+        return PaperLabel()
+    pattern = _read_pattern(table)
+    return PaperLabel(
+        name=table.text("name", required=False),
+        pattern=pattern,
+        roll_length=table.length("roll_length"),
+        roll_width=table.length("roll_width", required=False),
+        price=table.price("price", required=False),
+        motif_from_left=table.length("motif_from_left", required=False, zero=True),
+        motif_above=table.length("motif_above", required=False, zero=True) or ZERO,
+        motif_below=table.length("motif_below", required=False, zero=True) or ZERO,
+        wet_growth=_read_growth(table),
+        is_foil=table.flag("foil") or False,
+        is_reversed=_read_reverse(table, pattern),
+    )
+
+
+def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
+    """Return True for reverse alternate lengths, which only a free match can be."""
+    is_reversed = paper.flag("reverse") or False
+    if is_reversed and pattern is not None and not pattern.is_free:
+        paper.reject(
+            "reverse", "a print that must match cannot be turned end for end; leave reverse out, or mend match"
+        )
+    return is_reversed
+
+
+def _read_growth(paper: Table) -> Fraction:
+    """Return by what part the pasted paper grows in width; the scenario gives it in per cent."""
+    growth = paper.raw("wet_growth")
+    if growth is None:
+        return ZERO
+    if isinstance(growth, Decimal | int) and not isinstance(growth, bool):
+        exact = Decimal(growth)
+        if exact.is_finite() and 0 <= exact <= MOST_GROWTH:
+            return ZERO if paper.is_too_fine("wet_growth", exact) else Fraction(exact) / 100
+    what = f"must be a number of per cent from 0 to {MOST_GROWTH}, not {describe(growth)}"
+    paper.reject("wet_growth", f"{what}; write for example wet_growth = 1.5")
+    return ZERO
+
+
+def _read_pattern(paper: Table) -> Pattern | None:
+    direction = paper.choice("offset_direction", DIRECTIONS, required=False)
+    label = paper.raw("match", example='match = "64/32 cm", as the label prints it')
+    if label is None:
+        return None
+    if isinstance(label, bool) or not isinstance(label, str | int | Decimal):
+        what = "must be the match as the label prints it"
+        paper.reject("match", f'{what}, not {describe(label)}; write for example match = "64/32 cm"')
+        return None
+    match: MatchLabel | None
+    try:
+        match = read_match(label, paper.reading.units, direction)
+    except PatternError as error:
+        match = _match_for_judging(label, paper)
+        if match is None or not paper.has("offset_direction"):
+            paper.reject("match", str(error))
+    if match is None:
+        return None
+    if match.note:
+        paper.note("match", match.note)
+    _note_repeat_without_unit(paper, label, match.pattern)
+    return match.pattern
+
+
+def _match_for_judging(label: object, paper: Table) -> MatchLabel | None:
+    """Return the match as if its direction were known, so that first motifs can be judged by the repeat."""
+    try:
+        return read_match(label, paper.reading.units, DIRECTIONS[0])
+    except PatternError:
+        return None
+
+
+def _note_repeat_without_unit(paper: Table, label: object, pattern: Pattern) -> None:
+    """Note a label copied without its unit into a file in millimetres: "64/32" on a label means cm."""
+    is_bare = not re.search(r"[^\d\s./]", str(label))
+    if is_bare and paper.reading.units == "mm" and 0 < pattern.repeat < _SMALLEST_USUAL_REPEAT:
+        paper.note("match", f'read as a repeat of {show(pattern.repeat)}; if the label means cm, write "{label} cm"')

@@ -1,0 +1,310 @@
+"""Scenarios: the TOML files that say which paper, which rolls, and which drops or which room to plan for.
+
+A scenario is read whole: every fault in it is found and reported at once, with its line and column.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import ScenarioError
+from cutplan.job.drops import Drop, drops_of
+from cutplan.job.job import Job, walls_that_meet
+from cutplan.lengths import UNITS
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
+from cutplan.scenario.cutting_table import HABIT_KEYS, read_cutting, read_pace
+from cutplan.scenario.paper_table import PaperLabel, read_paper
+from cutplan.scenario.stock_tables import (
+    SPECIAL_DROP_KEYS,
+    SPECIAL_ROLL_KEYS,
+    note_foreign_offcuts,
+    read_across,
+    read_cut_outs,
+    read_offcuts,
+    read_stretches,
+    reject_names_of_cut_outs,
+)
+from cutplan.scenario.survey import SURVEY_KEYS
+from cutplan.scenario.tables import Reading, reject_repeats
+from cutplan.scenario.toml_file import parse_toml, read_text
+from cutplan.scenario.usual_height import note_unusual_height
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+    from os import PathLike
+
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Stretch
+    from cutplan.scenario.tables import Table
+    from cutplan.setting_out import SettingOut
+    from cutplan.table.timetable import Pace
+
+DEFAULT_TRIM: Final[Length] = 50 * UNITS["mm"]
+"""Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
+
+_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
+_TRIM_KEYS: Final = ("top", "bottom")
+_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", *SPECIAL_ROLL_KEYS)
+_PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
+_DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
+_CODES: Final = frozenset({"label", "batch"})
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A scenario as read.
+
+    Attributes
+    ----------
+    job
+        The paper, rolls and drops.
+    units
+        The unit that its bare numbers are in and that people read its lengths in; ``mm`` when it names none.
+    notes
+        What the reader had to interpret or finds unusual, one sentence each.
+    document
+        The same keys and values as plain JSON types. Whole numbers stay whole; a decimal becomes the float
+        that prints as the same decimal or, where no float does, a text with its unit; labels and batches
+        written as numbers become text.
+    source
+        Where it was read from.
+    setting_out
+        The room set out, from which the drops follow; None for a plain list of drops.
+    cutting
+        How the cuts are to be ordered.
+    pace
+        How fast the work goes; None when the scenario does not say.
+
+    """
+
+    job: Job
+    units: str
+    notes: tuple[str, ...]
+    document: dict[str, object]
+    source: str
+    setting_out: SettingOut | None = None
+    cutting: CuttingHabit = field(default_factory=CuttingHabit)
+    pace: Pace | None = None
+
+
+def read_scenario(path: str | PathLike[str]) -> Scenario:
+    """Return the scenario in the file at ``path``, or on standard input when it is ``-``.
+
+    Raises
+    ------
+    ScenarioError
+        When the file cannot be read, is not UTF-8, is not TOML, or says something that cannot be planned.
+
+    """
+    text, source = read_text(path)
+    return parse_scenario(text, source)
+
+
+def parse_scenario(text: str, source: str) -> Scenario:
+    """Return the scenario that a TOML text states; ``source`` is what messages call it.
+
+    Raises
+    ------
+    ScenarioError
+        Holding every fault of the text, or the first place where it is not TOML.
+
+    """
+    document = parse_toml(text, source)
+    reading = Reading()
+    root = reading.root(document, _TOP_KEYS)
+    units = root.unit("units", required=False)
+    # A bare number is not blamed for a unit that is itself at fault.
+    reading.units = "mm" if units is None and root.has("units") else units
+    job, setting_out = _read_job(root)
+    cutting, pace = read_cutting(root), read_pace(root)
+    if job is not None:
+        _refuse_unknown_walls(root, cutting, job)
+    if job is None or reading.has_faults:
+        raise ScenarioError(source, reading.faults(text))
+    plain = {key: _plain(key, value, units) for key, value in document.items()}
+    return Scenario(job, units or "mm", tuple(reading.notes), plain, source, setting_out, cutting, pace)
+
+
+def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
+    try:
+        refuse_unknown_walls(cutting.follow, job.drops)
+    except WallsUnknownError as error:
+        root.reject("cutting", str(error))
+
+
+def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
+    label = read_paper(root)
+    lots, named = _read_stock(root, label)
+    paper = label.paper()
+    trims = _read_trims(root)
+    setting_out = None
+    if any(root.has(key) for key in SURVEY_KEYS):
+        setting_out = _read_survey(root, label, paper)
+        drops = () if setting_out is None else drops_of(setting_out, *trims, counts_cut_outs=True)
+        if setting_out is not None and not drops:
+            root.reject("wall", "nothing is left to paper: openings take up all of it; measure them again")
+    else:
+        drops = _read_drops(root, label, trims)
+    reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
+    if paper is None or root.reading.has_faults:
+        return None, None
+    return Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room)), setting_out
+
+
+def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> SettingOut | None:
+    if root.has("drop"):
+        what = "stands beside a room survey, from which the drops follow; keep the one or the other"
+        root.reject("drop", what)
+    from cutplan.scenario.survey.room_tables import read_setting_out  # noqa: PLC0415 - a list of drops need not load it
+
+    return read_setting_out(root, paper, label.pattern)
+
+
+# The rolls.
+
+
+@dataclass(frozen=True, slots=True)
+class _RollEntry:
+    """As much of one ``[[roll]]`` as could be read, with what the paper gives to rolls that say nothing."""
+
+    table: Table
+    label: str | None
+    length: Length | None
+    first_motif: Length | None
+    count: int
+    batch: str | None
+    price: Fraction | None
+    parts: tuple[Stretch, ...]
+    is_foot_first: bool
+
+    def lot(self) -> Lot | None:
+        if self.label is None or self.length is None:
+            return None
+        length, first_motif = self.length, self.first_motif
+        if self.parts:
+            length = self.parts[-1].start + self.parts[-1].length
+            first_motif = self.parts[0].first_motif
+        lot = Lot(self.label, length, first_motif, self.count, self.batch, self.price)
+        return replace(lot, parts=self.parts, is_foot_first=self.is_foot_first)
+
+
+def _read_stock(root: Table, paper: PaperLabel) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]]]:
+    """Return the rolls and the offcuts kept, and every entry of them with its label."""
+    rolls = _read_rolls(root, paper)
+    offcuts = read_offcuts(root, paper.pattern, paper.roll_width)
+    named = [*((roll.table, roll.label) for roll in rolls), *((table, label) for table, label, _ in offcuts)]
+    reject_repeats(named)
+    _reject_numbered_twins(rolls, named)
+    lots = [roll.lot() for roll in rolls]
+    if not root.has("roll") and paper.roll_length is not None:
+        lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
+    note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
+    lots += [lot for _, _, lot in offcuts]
+    return tuple(lot for lot in lots if lot is not None), named
+
+
+def _read_rolls(root: Table, paper: PaperLabel) -> list[_RollEntry]:
+    tables = root.entries("roll", _ROLL_KEYS, required=False)
+    if root.values.get("roll") == []:
+        root.reject("roll", "is an empty list; leave it out to count rolls as needed, or add a [[roll]]")
+    rolls = [_read_roll(table, paper) for table in tables]
+    _reject_missing_prices(rolls)
+    return rolls
+
+
+def _read_roll(table: Table, paper: PaperLabel) -> _RollEntry:
+    length = table.length("length", required=False)
+    length = paper.roll_length if length is None else length
+    price = table.price("price", required=False)
+    first_motif = table.first_motif("first_motif", paper.pattern, required=False)
+    return _RollEntry(
+        table=table,
+        label=table.label(),
+        length=length,
+        first_motif=first_motif,
+        count=table.whole("count", required=False) or 1,
+        batch=table.code("batch", required=False),
+        price=paper.price if price is None else price,
+        parts=read_stretches(table, length, first_motif, paper.pattern),
+        is_foot_first=table.flag("foot_first") or False,
+    )
+
+
+def _reject_numbered_twins(rolls: list[_RollEntry], named: list[tuple[Table, str | None]]) -> None:
+    """Report rolls and offcuts labelled like one of several alike: ``A-2`` beside an ``A`` of which there are three."""
+    counts = {roll.label: roll.count for roll in rolls}
+    for table, label in named:
+        base, _, number = (label or "").rpartition("-")
+        count = counts.get(base, 1)
+        if count > 1 and re.fullmatch(r"[1-9][0-9]{0,8}", number) and int(number) <= count:
+            what = f'"{label}" is also number {number} of the {count} rolls "{base}"'
+            table.reject("label", f"{what}; call it something else")
+
+
+def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
+    priced = [roll.table.name for roll in rolls if roll.table.has("price")]
+    for roll in rolls:
+        if priced and roll.price is None and not roll.table.has("price"):
+            remedy = "price every roll or none, or put one price for all under [paper]"
+            roll.table.reject("price", f"is missing, and {priced[0]} has one; {remedy}")
+
+
+# The drops.
+
+
+def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) -> tuple[Drop, ...]:
+    if not root.has("drop"):
+        remedy = (
+            f"list the pieces, each in a [[drop]] with {', '.join(_PLAIN_DROP_KEYS)}, or survey the room in [[wall]]"
+        )
+        root.reject("drop", f"is missing; {remedy}")
+    tables = root.entries("drop", _DROP_KEYS, required=False)
+    if root.values.get("drop") == []:
+        root.reject("drop", "is an empty list; add a [[drop]] for each piece to be hung")
+    labelled = [(table, table.label()) for table in tables]
+    reject_repeats(labelled)
+    drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
+    return tuple(drop for drop in drops if drop is not None)
+
+
+def _read_trims(root: Table) -> tuple[Length, Length]:
+    table = root.table("trim", _TRIM_KEYS, required=False)
+    if table is None:
+        return DEFAULT_TRIM, DEFAULT_TRIM
+    top = table.length("top", required=False, zero=True)
+    bottom = table.length("bottom", required=False, zero=True)
+    return DEFAULT_TRIM if top is None else top, DEFAULT_TRIM if bottom is None else bottom
+
+
+def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[Length, Length]) -> Drop | None:
+    pattern, strip = paper.pattern, paper.roll_width
+    height = table.length("height")
+    first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
+    left, right = read_across(table, strip)
+    cut_outs = read_cut_outs(table, label, (height, first_motif), pattern, strip)
+    count = table.whole("count", required=False)
+    wall = table.text("wall", required=False)
+    if height is not None:
+        note_unusual_height(table, "height", height)
+    if label is None or height is None or first_motif is None:
+        return None
+    return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs)
+
+
+# The echo.
+
+
+def _plain(key: str, value: object, units: str | None) -> object:
+    if isinstance(value, dict):
+        return {inner: _plain(inner, entry, units) for inner, entry in value.items()}
+    if isinstance(value, list):
+        return [_plain(key, entry, units) for entry in value]
+    if key in _CODES and isinstance(value, int):
+        return str(value)
+    if isinstance(value, Decimal):
+        return float(value) if Decimal(repr(float(value))) == value else f"{value:f} {units or 'mm'}"
+    return value

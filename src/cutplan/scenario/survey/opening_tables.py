@@ -1,0 +1,65 @@
+"""The ``[[wall.opening]]`` and ``[[wall.fitting]]`` entries of a survey."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import ZERO
+from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind
+from cutplan.scenario.survey.kinds import built, one_of
+from cutplan.scenario.tables import describe
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.room.profile import Profile
+    from cutplan.scenario.tables import Table
+
+OPENING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height", "reveal")
+FITTING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height")
+
+Placed: TypeAlias = "Opening | Fitting"
+"""What stands on a wall."""
+
+_STANDING: Final = (OpeningKind.DOOR, OpeningKind.FIREPLACE, OpeningKind.UNIT)
+"""Kinds that stand on the wall's foot unless the survey says otherwise."""
+
+
+def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Opening | None]:
+    """Return an opening with its table; what stands on the wall's foot needs no foot of its own."""
+    kind = one_of(table, "kind", OpeningKind)
+    name = table.text("name", required=False)
+    left = table.length("left", zero=True)
+    width = table.length("width")
+    height = table.length("height")
+    reveal = table.length("reveal", required=False, zero=True) or ZERO
+    stands = kind in _STANDING
+    foot = table.length("foot", required=kind is not None and not stands, zero=True)
+    if foot is None and stands and not table.has("foot") and wall_foot and left is not None and width:
+        foot = wall_foot.lowest(left, left + width)
+    if kind is None or left is None or width is None or height is None or foot is None:
+        return table, None
+    name = name or kind.value
+    return table, built(table, lambda: Opening(name, kind, left, width, foot, height, reveal))
+
+
+def read_fitting(table: Table) -> tuple[Table, Fitting | None]:
+    """Return a fitting with its table."""
+    kind = one_of(table, "kind", FittingKind)
+    name = table.text("name", required=False)
+    left = table.length("left", zero=True)
+    rest = [table.length(key, required=False, zero=True) or ZERO for key in ("width", "foot", "height")]
+    if kind is None or left is None:
+        return table, None
+    return table, built(table, lambda: Fitting(name or kind.value, kind, left, *rest))
+
+
+def name_apart(entries: Sequence[tuple[Table, Placed | None]]) -> None:
+    """Report entries of one wall that have the same name, given or taken from their kind."""
+    seen: set[str] = set()
+    for table, thing in entries:
+        if thing is None:
+            continue
+        if thing.name in seen:
+            table.reject("name", f"{describe(thing.name)} is an earlier entry of this wall too; name them apart")
+        seen.add(thing.name)

@@ -1,0 +1,87 @@
+"""A survey as a whole: the room, and its setting out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.room.finding import RoomError
+from cutplan.room.walls import Room
+from cutplan.scenario.survey.start_tables import read_finish, read_start
+from cutplan.scenario.survey.wall_tables import CORNER_KEYS, read_walls
+from cutplan.setting_out import set_out
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Paper
+    from cutplan.room.finding import Finding
+    from cutplan.scenario.survey.wall_tables import SurveyedWall
+    from cutplan.scenario.tables import Table
+    from cutplan.setting_out import SettingOut
+
+ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
+
+
+def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) -> SettingOut | None:
+    """Return the setting out of the room that a scenario surveys; None when anything is at fault.
+
+    Parameters
+    ----------
+    root
+        The whole scenario, whose keys include :data:`cutplan.scenario.survey.SURVEY_KEYS`.
+    paper
+        The paper; None when it is at fault, and then the survey is only looked through for more faults.
+    pattern
+        The paper's pattern, if that much could be read.
+
+    """
+    surveyed = read_walls(root)
+    closes, shell = _read_room(root, surveyed)
+    start, way = read_start(root, surveyed, pattern)
+    finish = read_finish(root, surveyed, closes=closes)
+    if root.reading.has_faults or shell is None or paper is None or start is None:
+        return None
+    try:
+        return set_out(shell, paper, start, way, finish)
+    except RoomError as error:
+        for found in error.findings:
+            _report(root, found)
+        return None
+
+
+def _report(root: Table, found: Finding) -> None:
+    """Report a finding about the survey as a whole, at the key of a top-level table."""
+    path = tuple(map(str, found.path))
+    place: tuple[str, ...] = path
+    values = root.values.get(path[0])
+    if path == ("start", "at") and isinstance(values, dict):
+        place = ("start", next((key for key in ("at", "middle_of", "between") if key in values), "at"))
+    root.reading.report(place, ".".join(place), found.what.read(root.reading.units or "mm"))
+
+
+def _read_room(root: Table, surveyed: Sequence[SurveyedWall]) -> tuple[bool, Room | None]:
+    table = root.table("room", ROOM_KEYS, required=False)
+    closes, level_line, built, textured = False, None, None, False
+    if table is not None:
+        closes = table.flag("closes") or False
+        level_line = table.length("level_line", required=False)
+        built = table.whole("built", required=False)
+        textured = table.flag("textured") or False
+    if surveyed and not closes:
+        _refuse_corner_at_end(surveyed[-1].table)
+    if table is not None and closes and len(surveyed) == 1:
+        table.reject("closes", "one wall cannot close on itself; add the others, or leave closes out")
+        return closes, None
+    walls = tuple(wall.wall for wall in surveyed if wall.wall is not None)
+    corners = tuple(wall.corner for wall in surveyed if wall.corner is not None)
+    if not surveyed or len(walls) < len(surveyed) or len(corners) < len(surveyed):
+        return closes, None
+    return closes, Room(walls, corners if closes else corners[:-1], closes, level_line, built, textured)
+
+
+def _refuse_corner_at_end(last: Table) -> None:
+    for key in CORNER_KEYS:
+        if last.has(key):
+            what = "the run ends at the right of the last wall, so it has no corner there; leave it out, "
+            last.reject(key, what + "or set closes = true under [room]")

@@ -1,0 +1,161 @@
+"""The ``[start]`` and ``[finish]`` of a survey: points of the run."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import ZERO
+from cutplan.scenario.survey.kinds import one_of
+from cutplan.scenario.tables import describe
+from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
+from cutplan.setting_out.start import point_findings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+    from cutplan.room.walls import Wall
+    from cutplan.scenario.survey.opening_tables import Placed
+    from cutplan.scenario.survey.wall_tables import SurveyedWall
+    from cutplan.scenario.tables import Table
+    from cutplan.setting_out import Finish
+
+START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "way")
+FINISH_KEYS: Final = ("wall", "at", "over")
+_MIDDLE: Final = "middle"
+_CORNERS: Final = ("left corner", "right corner")
+_PAIR: Final = 2
+
+
+def read_start(root: Table, surveyed: Sequence[SurveyedWall], pattern: Pattern | None) -> tuple[Start | None, Way]:
+    """Return the start and the way round; None for a start at fault."""
+    table = root.table("start", START_KEYS)
+    if table is None:
+        return None, Way.RIGHT_THEN_LEFT
+    index = _wall_index(table, surveyed)
+    puts = one_of(table, "puts", Puts)
+    drop = table.first_motif("motif_drop", pattern, required=True)
+    way = one_of(table, "way", Way, Way.RIGHT_THEN_LEFT)
+    at = _read_start_point(table, None if index is None else surveyed[index].wall)
+    if index is None or puts is None or drop is None or way is None or at is None:
+        return None, Way.RIGHT_THEN_LEFT
+    return Start(index, at, puts, drop), way
+
+
+def _wall_index(table: Table, surveyed: Sequence[SurveyedWall]) -> int | None:
+    name = table.text("wall", required=len(surveyed) > 1)
+    if name is None:
+        return 0 if len(surveyed) == 1 and not table.has("wall") else None
+    names = [wall.name for wall in surveyed]
+    if name in names:
+        return names.index(name)
+    table.reject("wall", f"there is no wall {describe(name)}; {_nearest(name, names)}")
+    return None
+
+
+def _nearest(name: str, names: Sequence[str | None]) -> str:
+    known = [known for known in names if known is not None]
+    close = get_close_matches(name, known, n=1)
+    if close:
+        return f"did you mean {describe(close[0])}?"
+    return f"there is {', '.join(map(describe, known))}" if known else "there is none"
+
+
+def _read_start_point(table: Table, wall: Wall | None) -> Length | None:
+    given = [key for key in ("at", "middle_of", "between") if table.has(key)]
+    if len(given) != 1:
+        what = "give one of at, middle_of and between" + (f", not {' and '.join(given)}" if given else "")
+        table.reject(given[1] if given else "at", what + '; for example at = "middle"')
+        return None
+    if table.values.get("at") == _MIDDLE:
+        return None if wall is None else wall.width / 2
+    if given == ["at"]:
+        return _point_on(table, wall, table.length("at", zero=True))
+    if given == ["middle_of"]:
+        thing = _thing_named(table, "middle_of", table.text("middle_of"), wall)
+        return None if thing is None else (thing.left + thing.right) / 2
+    return _between(table, wall)
+
+
+def _point_on(table: Table, wall: Wall | None, at: Length | None) -> Length | None:
+    if at is None or wall is None:
+        return at
+    for found in point_findings(wall, at):
+        table.reject("at", found.what.read(table.reading.units or "mm"))
+        return None
+    return at
+
+
+def _between(table: Table, wall: Wall | None) -> Length | None:
+    names = table.raw("between")
+    if not isinstance(names, list) or len(names) != _PAIR or not all(isinstance(name, str) for name in names):
+        table.reject("between", 'must be two names, such as between = ["left lamp", "right lamp"]')
+        return None
+    things = [_thing_named(table, "between", str(name), wall) for name in names]
+    one, other = things
+    if one is None or other is None:
+        return None
+    first, second = sorted((one, other), key=lambda thing: thing.left)
+    return (first.right + second.left) / 2
+
+
+def _thing_named(table: Table, key: str, name: str | None, wall: Wall | None) -> Placed | None:
+    if name is None or wall is None:
+        return None
+    things: tuple[Placed, ...] = (*wall.openings, *wall.fittings)
+    for thing in things:
+        if thing.name == name:
+            return thing
+    what = f"nothing on {describe(wall.name)} is called {describe(name)}"
+    table.reject(key, f"{what}; {_nearest(name, [thing.name for thing in things])}")
+    return None
+
+
+def read_finish(root: Table, surveyed: Sequence[SurveyedWall], *, closes: bool) -> Finish | None:
+    """Return the finish; None when there is none or it is at fault."""
+    table = root.table("finish", FINISH_KEYS, required=False)
+    if table is None:
+        return None
+    if not closes:
+        what = "the run does not close, so it has no closing joint; leave it out, or set closes = true under [room]"
+        root.reject("finish", what)
+    if table.has("over") == table.has("at"):
+        table.reject("over" if table.has("over") else "at", 'give one of at and over, such as over = "door"')
+        return None
+    if table.has("over"):
+        return _read_finish_over(table, surveyed)
+    index = _wall_index(table, surveyed)
+    wall = None if index is None else surveyed[index].wall
+    word = table.values.get("at")
+    if isinstance(word, str) and word in _CORNERS:
+        at = None if wall is None else ZERO if word == _CORNERS[0] else wall.width
+    else:
+        at = _point_on(table, wall, table.length("at", zero=True))
+    return None if index is None or at is None else FinishAt(index, at)
+
+
+def _read_finish_over(table: Table, surveyed: Sequence[SurveyedWall]) -> Finish | None:
+    name = table.text("over")
+    index = _wall_index(table, surveyed) if table.has("wall") else None
+    if name is None or (index is None and table.has("wall")):
+        return None
+    searched = surveyed if index is None else [surveyed[index]]
+    places = [
+        (surveyed.index(entry), number)
+        for entry in searched
+        if entry.wall is not None
+        for number, opening in enumerate(entry.wall.openings)
+        if opening.name == name
+    ]
+    if len(places) == 1:
+        return FinishOver(*places[0])
+    if any(entry.wall is None for entry in searched):
+        return None
+    if places:
+        table.reject("over", f'{len(places)} openings are called {describe(name)}; say which wall = "…"')
+    else:
+        names = [opening.name for entry in searched if entry.wall for opening in entry.wall.openings]
+        table.reject("over", f"no opening is called {describe(name)}; {_nearest(name, names)}")
+    return None

@@ -1,0 +1,162 @@
+"""The ``[[wall]]`` entries of a survey, with their corners."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import LengthError
+from cutplan.lengths import ZERO, read_length
+from cutplan.room.finding import RoomError
+from cutplan.room.profile import Profile
+from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind, Wall
+from cutplan.scenario.survey.kinds import built, one_of
+from cutplan.scenario.survey.opening_tables import FITTING_KEYS, OPENING_KEYS, name_apart, read_fitting, read_opening
+from cutplan.scenario.tables import describe, reject_repeats
+from cutplan.scenario.usual_height import note_unusual_height
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.room.finding import Finding
+    from cutplan.room.walls import Fitting, Opening
+    from cutplan.scenario.tables import Table
+
+CORNER_KEYS: Final = ("corner", "turn", "lap", "true_corner")
+WALL_KEYS: Final = ("name", "width", "height", "top", "foot", *CORNER_KEYS, "opening", "fitting")
+_PAIR: Final = 2
+_POINTS: Final = "[[0, 2400], [1500, 2900]]: along the wall, height"
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyedWall:
+    """As much of one ``[[wall]]`` as could be read."""
+
+    table: Table
+    name: str | None
+    wall: Wall | None
+    corner: Corner | None
+
+
+def read_walls(root: Table) -> list[SurveyedWall]:
+    """Return the walls of a survey in order, each with as much as could be read of it."""
+    tables = root.entries("wall", WALL_KEYS, named_by="name")
+    if root.values.get("wall") == []:
+        root.reject("wall", "is an empty list; add a [[wall]] for each wall, left to right")
+    walls = [_read_wall(table) for table in tables]
+    reject_repeats([(wall.table, wall.name) for wall in walls], "name")
+    return walls
+
+
+def _read_wall(table: Table) -> SurveyedWall:
+    name = table.text("name")
+    width = table.length("width")
+    top = _read_top(table)
+    foot = _read_profile(table, "foot") if table.has("foot") else Profile.at_height(ZERO)
+    openings = [read_opening(entry, foot) for entry in _entries(table, "opening", OPENING_KEYS)]
+    fittings = [read_fitting(entry) for entry in _entries(table, "fitting", FITTING_KEYS)]
+    name_apart(openings)
+    name_apart(fittings)
+    corner = _read_corner(table)
+    wall = None
+    if name is not None and width is not None and top is not None and foot is not None:
+        wall = _build_wall(table, (name, width, top, foot), openings, fittings)
+    return SurveyedWall(table, name, wall, corner)
+
+
+def _build_wall(
+    table: Table,
+    shell: tuple[str, Length, Profile, Profile],
+    openings: Sequence[tuple[Table, Opening | None]],
+    fittings: Sequence[tuple[Table, Fitting | None]],
+) -> Wall | None:
+    """Return the wall, reporting at their own keys what it refuses of the openings and fittings on it."""
+    good_openings = [(entry, opening) for entry, opening in openings if opening is not None]
+    good_fittings = [(entry, fitting) for entry, fitting in fittings if fitting is not None]
+    try:
+        wall = Wall(
+            *shell,
+            tuple(opening for _, opening in good_openings),
+            tuple(fitting for _, fitting in good_fittings),
+        )
+    except RoomError as error:
+        entries = {
+            "opening": [entry for entry, _ in good_openings],
+            "fitting": [entry for entry, _ in good_fittings],
+        }
+        for found in error.findings:
+            _reject_in_wall(table, entries, found)
+        return None
+    is_whole = len(good_openings) == len(openings) and len(good_fittings) == len(fittings)
+    return wall if is_whole else None
+
+
+def _reject_in_wall(table: Table, entries: dict[str, list[Table]], found: Finding) -> None:
+    what = found.what.read(table.reading.units or "mm")
+    key = str(found.path[0])
+    if key in entries:
+        entries[key][int(found.path[1])].reject(str(found.path[2]), what)
+    elif key == "top":
+        table.reject("top" if table.has("top") else "height", what)
+    else:
+        table.reject(key, what)
+
+
+def _entries(table: Table, key: str, keys: Sequence[str]) -> list[Table]:
+    return table.entries(key, keys, required=False, named_by="name")
+
+
+def _read_top(table: Table) -> Profile | None:
+    if table.has("top"):
+        if table.has("height"):
+            table.reject("height", "belongs to a level top; give height or top, not both")
+        return _read_profile(table, "top")
+    height = table.length("height")
+    if height is None:
+        return None
+    note_unusual_height(table, "height", height)
+    return Profile.at_height(height)
+
+
+def _read_profile(table: Table, key: str) -> Profile | None:
+    """Return a height, or a line of points ``[[along, height], …]``."""
+    value = table.raw(key)
+    if not isinstance(value, list):
+        height = table.length(key, zero=True)
+        return None if height is None else Profile.at_height(height)
+    points = []
+    for point in value:
+        if not isinstance(point, list) or len(point) != _PAIR:
+            what = f"must be a height or a list of points, but one is {describe(point)}"
+            table.reject(key, f"{what}; write {key} = {_POINTS}")
+            return None
+        read = [_read_plain(table, key, length) for length in point]
+        points.append((read[0], read[1]))
+    if not points:
+        table.reject(key, f"has no points; write {key} = {_POINTS}")
+    whole = [(along, height) for along, height in points if along is not None and height is not None]
+    return Profile(tuple(whole)) if points and len(whole) == len(points) else None
+
+
+def _read_plain(table: Table, key: str, value: object) -> Length | None:
+    try:
+        return read_length(value, table.reading.units)
+    except LengthError as error:
+        table.reject(key, str(error))
+        return None
+
+
+def _read_corner(table: Table) -> Corner | None:
+    kind = one_of(table, "corner", CornerKind, CornerKind.INTERNAL)
+    turn = table.length("turn", required=False, zero=True)
+    lap = table.length("lap", required=False, zero=True)
+    is_true = table.flag("true_corner") or False
+    if kind is None:
+        return None
+    is_internal = kind is CornerKind.INTERNAL
+    if turn is None:
+        turn = INTERNAL_TURN if is_internal else EXTERNAL_TURN
+    if lap is None:
+        lap = turn if is_internal else ZERO
+    return built(table, lambda: Corner(kind, turn, lap, is_true), {"true": "true_corner"})

@@ -1,0 +1,125 @@
+"""Choices of a batch for each wall, and the search for the cheapest by what is known of each batch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final, Protocol
+
+from cutplan.job.job import Neighbours
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cutplan.job.job import Job
+    from cutplan.solve.batches.batch_shares import Amount, Walls
+
+MOST_TRIED: Final = 100_000
+"""Steps in which a choice is looked for: beyond them the best one found is taken, and nothing more is proved."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A batch for each wall, as the walls of each batch.
+
+    Attributes
+    ----------
+    walls
+        For each batch, its walls.
+    key
+        Its bound, at how many external corners the batch changes, and at how many in all: the less the better.
+
+    """
+
+    walls: tuple[Walls, ...]
+    key: tuple[Amount, int, int]
+
+    @property
+    def bound(self) -> Amount:
+        """No plan of this choice has a smaller value."""
+        return self.key[0]
+
+
+class Bounds(Protocol):
+    """What is known of each batch."""
+
+    def __call__(self, batch: int, walls: Walls, *, is_least: bool) -> Amount:
+        """Return a bound for these walls; with ``is_least``, for them and whatever is added to them."""
+
+
+class Chooser:
+    """Looks for the cheapest choice, wall by wall.
+
+    Attributes
+    ----------
+    corners
+        For each pair of neighbouring walls, by number: the later one, the earlier one, and 1 for an external corner.
+
+    """
+
+    def __init__(self, walls: Sequence[str], batches: int, neighbours: Sequence[Neighbours]) -> None:
+        self.count = len(walls)
+        self.batches = batches
+        numbers = {name: number for number, name in enumerate(walls)}
+        pairs = [
+            (numbers[pair.left], numbers[pair.right], not pair.is_internal)
+            for pair in neighbours
+            if pair.left in numbers and pair.right in numbers
+        ]
+        self.corners = [(max(one, other), min(one, other), int(external)) for one, other, external in pairs]
+        self.steps = 0
+
+    def cheapest(self, bounds: Bounds) -> Choice | None:
+        """Return the choice with the least key; None when it takes too long to be sure."""
+        best: list[Choice] = []
+        self.steps = 0
+
+        def descend(walls: tuple[Walls, ...], chosen: tuple[int, ...], changes: tuple[int, int]) -> None:
+            self.steps += 1
+            if self.steps > MOST_TRIED:
+                return
+            is_whole = len(chosen) == self.count
+            bound: Amount = sum(
+                (bounds(batch, held, is_least=not is_whole) for batch, held in enumerate(walls)), Fraction(0)
+            )
+            key = (bound, *changes)
+            if best and key >= best[0].key:
+                return
+            if is_whole:
+                best[:] = [Choice(walls, key)]
+                return
+            wall = len(chosen)
+            for batch in self._likeliest_first(chosen):
+                further = self._changes(wall, batch, chosen)
+                held = (*walls[:batch], walls[batch] | 1 << wall, *walls[batch + 1 :])
+                descend(held, (*chosen, batch), (changes[0] + further[0], changes[1] + further[1]))
+
+        descend((0,) * self.batches, (), (0, 0))
+        return best[0] if best and self.steps <= MOST_TRIED else None
+
+    def every(self) -> Iterator[tuple[Walls, ...]]:
+        """Yield every choice."""
+        for number in range(self.batches**self.count):
+            walls = [0] * self.batches
+            for wall in range(self.count):
+                number, batch = divmod(number, self.batches)  # noqa: PLW2901 - its digits are the batches
+                walls[batch] |= 1 << wall
+            yield tuple(walls)
+
+    def _likeliest_first(self, chosen: tuple[int, ...]) -> list[int]:
+        last = chosen[-1] if chosen else 0
+        return [last, *(batch for batch in range(self.batches) if batch != last)]
+
+    def _changes(self, wall: int, batch: int, chosen: tuple[int, ...]) -> tuple[int, int]:
+        meets = [external for later, earlier, external in self.corners if later == wall and chosen[earlier] != batch]
+        return sum(meets), len(meets)
+
+
+def neighbours_of(job: Job) -> tuple[Neighbours, ...]:
+    """Return the walls that meet: as the job tells, or those whose drops follow one another in the hanging order."""
+    if job.neighbours:
+        return job.neighbours
+    walls = [drop.wall for drop in job.drops if drop.wall is not None]
+    pairs = {(one, other): None for one, other in pairwise(walls) if one != other}
+    return tuple(Neighbours(one, other) for one, other in pairs)

@@ -1,0 +1,282 @@
+"""What each batch can do for the walls that it is given: answers from the solver, and bounds for walls not asked yet.
+
+Every answer leaves a certificate behind, whose prices hold for the paper of that batch whatever it is cut into. So it
+bounds what any other walls would need of the batch, and most choices of walls are ruled out without being solved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, gcd, inf, lcm
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+import numpy as np
+
+from cutplan.plan.proof import BatchPrices, Prices
+from cutplan.solve.clock import TIME_LIMIT
+from cutplan.solve.instance import scale
+from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
+from cutplan.solve.search.strategy import Known, optimise_grouped
+from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
+from cutplan.solve.write_up import prices_of, roll_layouts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import RollLayout
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.search.strategy import Outcome
+
+Amount: TypeAlias = "Fraction | float"
+"""A value of rolls, exact; :data:`NEVER` where the rolls are too few."""
+
+NEVER: Final = inf
+
+Walls: TypeAlias = int
+"""A set of walls: bit k stands for wall k."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the solver says of some walls papered from one batch.
+
+    Attributes
+    ----------
+    value
+        Of the best plan found; :data:`NEVER` when there is none.
+    layouts
+        That plan.
+    stopped
+        Why the solver stopped before a proof; None when it did not.
+
+    """
+
+    value: Amount
+    layouts: tuple[RollLayout, ...] = ()
+    stopped: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A certificate, added up: what the drops of each wall are worth, and what must be taken off in any case."""
+
+    listed: BatchPrices
+    of_wall: tuple[int, ...]
+    fixed: int
+
+    def bound(self, walls: Walls, step: Fraction, *, is_least: bool) -> Amount:
+        """Return what it proves for ``walls``; with ``is_least``, what it proves for them and whatever is added."""
+        worths = (worth for wall, worth in enumerate(self.of_wall) if walls >> wall & 1)
+        total = sum(max(worth, 0) if is_least else worth for worth in worths) - self.fixed
+        if total <= 0:
+            return Fraction(0)
+        if self.listed.is_shortage:
+            return NEVER
+        exact = Fraction(total, self.listed.prices.scale)
+        return ceil(exact / step) * step if step else exact
+
+
+class Shares:
+    """What each batch of a job can do.
+
+    Parameters
+    ----------
+    job
+        The whole job, every drop of which has a wall.
+    certain
+        True for layouts that fit however sealed rolls begin; otherwise every sealed roll begins where its layout wants.
+    clock
+        When to stop.
+
+    Attributes
+    ----------
+    walls
+        Names of the walls, in the order in which they are first hung.
+    batches
+        The batches of the job's rolls.
+    doubts
+        Why some walls may be thought beyond a batch without proof; None when there are none.
+
+    """
+
+    def __init__(self, job: Job, clock: Clock, *, certain: bool) -> None:
+        self.job = job
+        self.clock = clock
+        self.certain = certain
+        self.batches = job.batches
+        self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in job.drops))
+        self.doubts: str | None = None
+        self._steps = [_step(job, batch) for batch in self.batches]
+        self._ready: list[list[_Ready]] = [[] for _ in self.batches]
+        self._parts: dict[tuple[int, Walls], Job] = {}
+        self._answers: dict[tuple[int, Walls], Answer] = {}
+        self._proved: dict[tuple[int, Walls], Amount] = {}
+        self._bounds: dict[tuple[int, Walls, bool], Amount] = {}
+        for batch in range(len(self.batches)):
+            self._add_rules(batch)
+
+    @property
+    def every_wall(self) -> Walls:
+        """All walls."""
+        return (1 << len(self.walls)) - 1
+
+    # Bounds
+
+    def learn(self, prices: Prices | None) -> None:
+        """Take in prices that hold for the whole job, and so for each batch."""
+        if prices is not None:
+            for batch in range(len(self.batches)):
+                self._add(batch, prices, is_shortage=False)
+
+    def bound(self, batch: int, walls: Walls) -> Amount:
+        """Return a value below which these walls cannot be papered from the batch."""
+        return max(self.bound_by_prices(batch, walls), self._proved.get((batch, walls), Fraction(0)))
+
+    def bound_by_prices(self, batch: int, walls: Walls, *, is_least: bool = False) -> Amount:
+        """Return what certificates alone prove; with ``is_least``, of these walls and whatever is added to them."""
+        key = (batch, walls, is_least)
+        known = self._bounds.get(key)
+        if known is None:
+            step = self._steps[batch]
+            bounds = (ready.bound(walls, step, is_least=is_least) for ready in self._ready[batch])
+            known = self._bounds[key] = max(bounds, default=Fraction(0)) if walls else Fraction(0)
+        return known
+
+    def certificates(self, batch: int, walls: Walls) -> Iterator[tuple[Amount, BatchPrices]]:
+        """Yield each certificate of a batch with what it proves for ``walls``."""
+        for ready in self._ready[batch]:
+            yield ready.bound(walls, self._steps[batch], is_least=False), ready.listed
+
+    # Answers
+
+    def is_answered(self, batch: int, walls: Walls) -> bool:
+        """Return True when the solver has been asked already."""
+        return not walls or (batch, walls) in self._answers
+
+    def answer(self, batch: int, walls: Walls) -> Answer:
+        """Return what the solver says of ``walls`` papered from a batch."""
+        if not walls:
+            return Answer(Fraction(0))
+        key = (batch, walls)
+        if key not in self._answers:
+            self._answers[key] = self._solve(batch, walls)
+        return self._answers[key]
+
+    def missing(self, batch: int, walls: Walls) -> tuple[Outcome, ScaledJob, Job]:
+        """Return how few further rolls of a batch would do for ``walls``, and in what numbers that is said."""
+        job = self.part(batch, walls)
+        scaled = scale(job, certain=self.certain)
+        return with_rolls_to_buy(job, scaled, self.clock, _say_nothing), scaled, job
+
+    def part(self, batch: int, walls: Walls) -> Job:
+        """Return the job of papering ``walls`` from a batch.
+
+        Cut-outs are counted on where the whole job counts on them.
+        """
+        known = self._parts.get((batch, walls))
+        if known is None:
+            named = {name for number, name in enumerate(self.walls) if walls >> number & 1}
+            drops = tuple(self._as_counted_on(drop) for drop in self.job.drops if drop.wall in named)
+            lots = tuple(lot for lot in self.job.lots if (lot.batch or "") == self.batches[batch])
+            known = self._parts[batch, walls] = replace(self.job, lots=lots, drops=drops)
+        return known
+
+    def _as_counted_on(self, drop: Drop) -> Drop:
+        return replace(drop, cut_outs=()) if self.job.offcuts_for(drop) else drop
+
+    def _solve(self, batch: int, walls: Walls) -> Answer:
+        job = self.part(batch, walls)
+        too_long = [drop for drop in job.drops if why_too_long(job, drop)] if self.certain else []
+        if too_long:
+            self._add(batch, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
+            return Answer(NEVER)
+        scaled = scale(job, certain=self.certain)
+        outcome = optimise_grouped(scaled.instance, None, self.clock, _say_nothing)
+        if outcome.layouts is None:
+            short = with_rolls_to_buy(job, scaled, self.clock, _say_nothing)
+            if short_of(scaled, short) or short.layouts is None:
+                self._add(batch, prices_of(scaled, short.certificate), is_shortage=True)
+                if short.bound:
+                    self._prove(batch, walls, NEVER)
+                else:
+                    self.doubts = short.stopped or TIME_LIMIT
+                return Answer(NEVER, stopped=short.stopped)
+            outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, _say_nothing)
+        price = self._price_of_roll(batch, job)
+        self._add(batch, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
+        self._prove(batch, walls, outcome.bound * scaled.money * price)
+        layouts = roll_layouts(job, scaled, outcome.layouts or {})
+        return Answer(outcome.value * scaled.money * price, layouts, outcome.stopped)
+
+    def _price_of_roll(self, batch: int, part: Job) -> Fraction:
+        """Return what a unit of a part's value is worth: a roll's price where only the whole job counts cost."""
+        if part.counts_cost or not self.job.counts_cost:
+            return Fraction(1)
+        return next(self.job.value_of(lot) for lot in self.job.rolls if (lot.batch or "") == self.batches[batch])
+
+    # What is learnt
+
+    def _prove(self, batch: int, walls: Walls, bound: Amount) -> None:
+        self._proved[batch, walls] = bound
+
+    def _add(self, batch: int, prices: Prices | None, *, is_shortage: bool) -> None:
+        """Keep a certificate; premiums of other batches' paper are left out."""
+        if prices is None:
+            return
+        whole = self.part(batch, self.every_wall)
+        counts = {lot.label: lot.count or 0 for lot in whole.all_lots}
+        sources = {lot.label: lot.cut_from for lot in whole.offcuts if lot.cut_from is not None}
+        premiums = {label: premium for label, premium in prices.premiums.items() if label in counts}
+        of_wall = dict.fromkeys(self.walls, 0)
+        for drop in self.job.drops:
+            of_wall[drop.wall or ""] += drop.count * prices.drops.get(drop.label, 0)
+        for label, source in sources.items():
+            of_wall[self.job.drop(source).wall or ""] -= premiums.get(label, 0)
+        fixed = sum(counts[label] * premium for label, premium in premiums.items() if label not in sources)
+        listed = BatchPrices(self.batches[batch], Prices(prices.drops, premiums, prices.scale), is_shortage)
+        self._ready[batch].append(_Ready(listed, tuple(of_wall.values()), fixed))
+        self._bounds = {key: bound for key, bound in self._bounds.items() if key[0] != batch}
+
+    def _add_rules(self, batch: int) -> None:
+        """Start from what rules of thumb prove, both of the number of rolls and of its not being enough."""
+        part = self.part(batch, self.every_wall)
+        scaled = scale(part, certain=self.certain)
+        rolls = rolls_of(scaled.instance)
+        for_nothing = replace(
+            scaled.instance, roll_types=tuple(replace(roll, value=0) for roll in scaled.instance.roll_types)
+        )
+        for certificate in certificates_by_rule(scaled.instance, rolls):
+            by_label = prices_of(scaled, certificate)
+            self._add(batch, _in_money(by_label, self._price_of_roll(batch, part)), is_shortage=False)
+            prices = np.array(certificate.prices, dtype=np.int64)
+            if all(roll.supply is not None for roll in for_nothing.roll_types):
+                shortage = certify(for_nothing, prices, rolls.worth(prices).by_type, SCALE)
+                self._add(batch, prices_of(scaled, shortage), is_shortage=True)
+
+
+def _in_money(prices: Prices | None, price: Fraction) -> Prices | None:
+    """Return prices that count rolls as prices that count cost, where each roll costs ``price``."""
+    if prices is None or price == 1:
+        return prices
+    if not price:
+        return None
+    times = price.numerator
+    drops = {label: worth * times for label, worth in prices.drops.items()}
+    premiums = {label: premium * times for label, premium in prices.premiums.items()}
+    return Prices(drops, premiums, prices.scale * price.denominator)
+
+
+def _step(job: Job, batch: str) -> Fraction:
+    """Return the largest amount of which every value of rolls of a batch is a multiple."""
+    values = [job.value_of(lot) for lot in job.rolls if (lot.batch or "") == batch]
+    below = lcm(*(value.denominator for value in values))
+    return Fraction(gcd(*(int(value * below) for value in values)), below)
+
+
+def _say_nothing(_: Outcome) -> None:
+    """Take no notice of progress within one part."""

@@ -1,0 +1,88 @@
+"""Jobs whose rolls are too few to paper each wall from one batch: which wall, which batch, and by how much."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from cutplan.solve.batches.batch_shares import NEVER
+from cutplan.solve.shortage import short_of, uncut
+
+if TYPE_CHECKING:
+    from cutplan.solve.batches.batch_choice import Chooser
+    from cutplan.solve.batches.batch_shares import Amount, Shares, Walls
+
+
+def why_none(shares: Shares, chooser: Chooser) -> str:
+    """Return which wall no batch is enough for; or the choice that lacks the fewest rolls, and what it lacks."""
+    hopeless = [
+        number
+        for number in range(len(shares.walls))
+        if all(shares.answer(batch, 1 << number).value == NEVER for batch in range(len(shares.batches)))
+    ]
+    if hopeless:
+        return "\n".join(_wall_short(shares, number) for number in hopeless)
+    return _nearest(shares, chooser)
+
+
+def _wall_short(shares: Shares, wall: int) -> str:
+    lacking = "; ".join(_lacking(shares, batch, 1 << wall) for batch in range(len(shares.batches)))
+    why = "no batch has enough paper for all of it, and batches change at corners only"
+    return f'wall "{shares.walls[wall]}": {why}: {lacking}'
+
+
+def _lacking(shares: Shares, batch: int, walls: Walls) -> str:
+    outcome, scaled, job = shares.missing(batch, walls)
+    short = short_of(scaled, outcome)
+    missing = sum(short.values())
+    if not missing:
+        return f"{named(shares.batches[batch])} has a roll too short for a drop"
+    rolls = "1 more roll" if missing == 1 else f"{missing} more rolls"
+    amount = rolls if outcome.is_proved else f"at most {rolls}"
+    return f"{named(shares.batches[batch])} lacks {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
+
+
+def _nearest(shares: Shares, chooser: Chooser) -> str:
+    """Say which choice lacks the fewest rolls."""
+    missing: dict[tuple[int, Walls], int] = {}
+
+    def lacks(batch: int, walls: Walls) -> int:
+        if not walls:
+            return 0
+        if (batch, walls) not in missing:
+            outcome, scaled, _ = shares.missing(batch, walls)
+            missing[batch, walls] = sum(short_of(scaled, outcome).values())
+        return missing[batch, walls]
+
+    def known(batch: int, walls: Walls, *, is_least: bool) -> Amount:
+        if (batch, walls) in missing and not is_least:
+            return Fraction(missing[batch, walls])
+        return Fraction(int(shares.bound_by_prices(batch, walls, is_least=is_least) == NEVER))
+
+    while True:
+        choice = chooser.cheapest(known)
+        if choice is None:
+            return "the walls cannot be shared out so that each is papered from one batch: rolls are too few"
+        unasked = [batch for batch, walls in enumerate(choice.walls) if walls and (batch, walls) not in missing]
+        if not unasked:
+            break
+        lacks(unasked[0], choice.walls[unasked[0]])
+    shared = "; ".join(
+        f"{_listed(shares, walls)} from {named(shares.batches[batch])}"
+        for batch, walls in enumerate(choice.walls)
+        if walls
+    )
+    short = "; ".join(_lacking(shares, batch, walls) for batch, walls in enumerate(choice.walls) if lacks(batch, walls))
+    return (
+        "one batch for each wall is not possible with these rolls, and batches change at corners only; "
+        f"nearest to it is {shared}: {short}"
+    )
+
+
+def _listed(shares: Shares, walls: Walls) -> str:
+    return ", ".join(f'"{name}"' for number, name in enumerate(shares.walls) if walls >> number & 1)
+
+
+def named(batch: str) -> str:
+    """Return how messages call a batch."""
+    return f"batch {batch}" if batch else "the rolls without a batch number"

@@ -1,0 +1,239 @@
+"""One batch for each wall: the choice that needs the fewest rolls, proved over every choice.
+
+Two batches can differ in shade, so a wall is papered from one of them and the batch changes at corners only. Of choices
+that cost the same, that is taken which changes least often at an external corner, then least often at all.
+
+The cheapest choice by the bounds known so far is looked at first. The solver is asked about the walls of each batch in
+it, and its answer leaves better bounds behind. When the cheapest choice is known in full, no other can be better (a
+decomposition after Benders, Numerische Mathematik 4 (1962) 238–252, with the choice as its master).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import NoPlanError
+from cutplan.plan.plan import AtBest, Plan
+from cutplan.plan.proof import BatchChoice, Proof, Status
+from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
+from cutplan.solve.batches.batch_shares import NEVER, Shares
+from cutplan.solve.batches.batch_shortage import why_none
+from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
+from cutplan.solve.instance import scale
+from cutplan.solve.search.strategy import Known, optimise_grouped
+from cutplan.solve.shortage import plan_with_rolls_in_hand
+from cutplan.solve.write_up import proof_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import RollLayout
+    from cutplan.plan.proof import BatchPrices
+    from cutplan.solve.batches.batch_shares import Amount, Walls
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.search.strategy import Outcome
+
+SHARE_FOR_CERTAIN: Final = 0.75
+"""Part of the time for what is certain; the rest is for what is possible at best."""
+
+
+@dataclass(slots=True)
+class Found:
+    """The best choice, its layouts, and what is proved.
+
+    Attributes
+    ----------
+    choice
+        None while none is known that can be cut.
+    value
+        Of its plan.
+    bound
+        No choice has a plan of a smaller value.
+    stopped
+        Why the search ended before that was the value.
+
+    """
+
+    choice: Choice | None = None
+    value: Amount = NEVER
+    layouts: tuple[RollLayout, ...] = ()
+    bound: Amount = Fraction(0)
+    stopped: str | None = None
+
+
+def choose(shares: Shares, chooser: Chooser, least: Fraction, report: Callable[[str], None]) -> Found:
+    """Return the best choice; ``least`` is a bound known of every one."""
+    found = Found(bound=least)
+    while True:
+        choice = chooser.cheapest(lambda batch, walls, is_least: _bound(shares, batch, walls, is_least=is_least))
+        if choice is None:
+            return _given_up(shares, found)
+        found.bound = max(least, choice.bound)
+        if found.bound == NEVER:
+            return _with_doubts(shares, found, least)
+        unasked = [batch for batch, walls in enumerate(choice.walls) if not shares.is_answered(batch, walls)]
+        if not unasked:
+            _offer(shares, choice, found)
+            return _with_doubts(shares, found, least)
+        try:
+            if found.choice is not None:
+                shares.clock.check()
+        except TimeIsUp as end:
+            found.stopped = end.reason
+            return found
+        shares.answer(unasked[0], choice.walls[unasked[0]])
+        if len(unasked) == 1:
+            _offer(shares, choice, found)
+            if found.choice is not None:
+                report(f"{sum(layout.count for layout in found.layouts)} rolls of {shares.job.paper.name} by wall")
+
+
+def _bound(shares: Shares, batch: int, walls: Walls, *, is_least: bool) -> Amount:
+    if is_least:
+        return shares.bound_by_prices(batch, walls, is_least=True)
+    if shares.is_answered(batch, walls) and shares.answer(batch, walls).value == NEVER:
+        return NEVER
+    return shares.bound(batch, walls)
+
+
+def _with_doubts(shares: Shares, found: Found, least: Fraction) -> Found:
+    """Take back the bound where walls were taken to be beyond a batch only because time was up."""
+    if shares.doubts:
+        found.bound = least
+        found.stopped = found.stopped or shares.doubts
+    return found
+
+
+def _offer(shares: Shares, choice: Choice, found: Found) -> None:
+    """Keep a choice that is known in full, when it is better, or as good and less often changes the batch."""
+    answers = [shares.answer(batch, walls) for batch, walls in enumerate(choice.walls)]
+    value: Amount = sum((answer.value for answer in answers), Fraction(0))
+    if value == NEVER or (
+        found.choice is not None and (value, *choice.key[1:]) >= (found.value, *found.choice.key[1:])
+    ):
+        return
+    found.choice, found.value = choice, value
+    found.layouts = tuple(layout for answer in answers for layout in answer.layouts)
+    found.stopped = next((answer.stopped for answer in answers if answer.stopped), None)
+
+
+def _given_up(shares: Shares, found: Found) -> Found:
+    """Return what is known when there are too many choices: at worst, all walls from one batch that gives them."""
+    for batch in range(len(shares.batches)):
+        if found.choice is None:
+            walls = tuple(shares.every_wall if other == batch else 0 for other in range(len(shares.batches)))
+            _offer(shares, Choice(walls, (NEVER, 0, 0)), found)
+    found.stopped = found.stopped or TIME_LIMIT
+    return found
+
+
+# The plan
+
+
+def plan_by_batch(
+    job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, wants_best: bool
+) -> Plan:
+    """Return a plan in which each wall is papered from one batch; what is possible at best only if it is wanted.
+
+    Raises
+    ------
+    NoPlanError
+        When the rolls are too few: of every batch for some wall, or however the walls are shared out.
+
+    """
+    mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
+    solving = _Solving(job, mostly, report, tell, certain=True)
+    found = solving.found
+    if found.choice is None:
+        if found.stopped is not None:
+            raise NoPlanError(f"no plan with one batch for each wall was found before this: {found.stopped}")
+        raise NoPlanError(why_none(solving.shares, solving.chooser))
+    chosen = _names(solving.shares, found.choice)
+    bound = Fraction(found.bound)
+    return Plan(
+        job=replace(job, drops=tuple(replace(drop, batch=chosen[drop.wall or ""]) for drop in job.drops)),
+        layouts=found.layouts,
+        status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
+        proof=replace(
+            solving.relaxed, bound=bound, by_search=bound > solving.relaxed.bound or solving.relaxed.by_search
+        ),
+        at_best=_at_best(job, clock, report, tell) if wants_best else None,
+        stopped=found.stopped,
+        batches=BatchChoice(
+            chosen,
+            tuple(pair for pair in neighbours_of(job) if chosen.get(pair.left) != chosen.get(pair.right)),
+            *_certificates(solving.shares, solving.chooser, bound),
+        ),
+    )
+
+
+class _Solving:
+    """The job without regard to batches, for its bound and its prices, and then with regard to them."""
+
+    def __init__(
+        self, job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, certain: bool
+    ) -> None:
+        scaled = scale(job, certain=certain)
+        outcome = optimise_grouped(scaled.instance, None, clock, report)
+        if outcome.layouts is None:
+            start = plan_with_rolls_in_hand(job, scaled, clock, report)
+            outcome = optimise_grouped(scaled.instance, Known(start), clock, report)
+        self.relaxed: Proof = proof_of(scaled, outcome)
+        self.shares = Shares(job, clock, certain=certain)
+        self.shares.learn(self.relaxed.prices)
+        self.chooser = Chooser(self.shares.walls, len(self.shares.batches), neighbours_of(job))
+        self.found = choose(self.shares, self.chooser, self.relaxed.bound, tell)
+
+
+def _at_best(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None]) -> AtBest:
+    solving = _Solving(job, clock, report, tell, certain=False)
+    found, relaxed = solving.found, solving.relaxed
+    bound = Fraction(found.bound)
+    by_search = bound > relaxed.bound or relaxed.by_search
+    return AtBest(
+        value=Fraction(found.value),
+        rolls=sum(layout.count for layout in found.layouts if not job.lot(layout.lot).is_offcut),
+        status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
+        proof=replace(relaxed, bound=bound, by_search=by_search),
+    )
+
+
+def _names(shares: Shares, choice: Choice) -> dict[str, str]:
+    """Return the batch of each wall by name."""
+    of_wall = {}
+    for number, name in enumerate(shares.walls):
+        batch = next(batch for batch, walls in enumerate(choice.walls) if walls >> number & 1)
+        of_wall[name] = shares.batches[batch]
+    return of_wall
+
+
+# The proof over every choice
+
+
+def _certificates(shares: Shares, chooser: Chooser, bound: Fraction) -> tuple[tuple[BatchPrices, ...], bool]:
+    """Return certificates that prove ``bound`` of every choice, few of them; and whether some choice needs a search."""
+    if len(shares.batches) ** len(shares.walls) > MOST_TRIED:
+        return (), True
+    kept: list[list[BatchPrices]] = [[] for _ in shares.batches]
+    by_search = False
+    for walls in chooser.every():
+        if _proved(shares, walls, kept) >= bound:
+            continue
+        for batch, held in enumerate(walls):
+            best = max(shares.certificates(batch, held), key=lambda item: item[0], default=None)
+            if best is not None and held and best[0] and best[1] not in kept[batch]:
+                kept[batch].append(best[1])
+        by_search |= _proved(shares, walls, kept) < bound
+    return tuple(listed for certificates in kept for listed in certificates), by_search
+
+
+def _proved(shares: Shares, walls: tuple[Walls, ...], kept: list[list[BatchPrices]]) -> Amount:
+    total: Amount = Fraction(0)
+    for batch, held in enumerate(walls):
+        if held:
+            proved = (bound for bound, listed in shares.certificates(batch, held) if listed in kept[batch])
+            total += max(proved, default=Fraction(0))
+    return total

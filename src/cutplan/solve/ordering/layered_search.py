@@ -1,0 +1,188 @@
+"""The search for a cutting order within given limits, over all ways to lay out the same rolls.
+
+Cut after cut, every state of the table is kept that can still come to a good end: which drops are cut, what the
+open rolls can still give, which rolls are unopened. States alike are one (dynamic programming), so when none is
+left no order exists within the limits. When a layer grows too wide only the most promising states are
+kept, and an empty end then proves nothing.
+
+Two things keep layers small. *No cut is made too early*: who cuts a drop before its turn must then cut the drop
+whose turn it is from the same roll, or be finished with that roll; otherwise the cut could have waited. And
+*paper has a price*: by each list of prices, what was lost so far may not exceed what the rolls can give beyond
+what all drops are worth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cutplan.solve.ordering.expansion import Expansion
+from cutplan.solve.ordering.layer import HORIZON, Layer
+from cutplan.solve.ordering.open_paper import SPENT
+from cutplan.solve.ordering.task import Move
+
+if TYPE_CHECKING:
+    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.layer import Trace, Truth, Whole
+
+_LEADERS: Final = 32
+"""With so many states of a group, those with the most paper, the others are compared."""
+
+_COMPARISONS: Final = 3
+"""Comparisons of states that take as long as one cut."""
+
+_BURDEN: Final = 0.02
+"""What a drop cut early weighs, where what was lost of all that may be lost weighs 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a search found.
+
+    Attributes
+    ----------
+    moves
+        A cutting order within the limits; None when none was found.
+    is_complete
+        True when every state was looked at: without moves, no order exists.
+    effort
+        Cuts tried, and as many more as the comparing of states was worth.
+
+    """
+
+    moves: tuple[Move, ...] | None
+    is_complete: bool
+    effort: int
+
+
+class Search:
+    """Searches for cutting orders at one table."""
+
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self._compared = 0
+
+    def search(self, most_waiting: int, furthest_ahead: int, width: int, effort: int) -> Answer:
+        """Look for an order with no more drops waiting and none cut further ahead.
+
+        ``width`` limits the states of a layer, ``effort`` the cuts tried in all.
+        """
+        expansion = Expansion(self.table, most_waiting, furthest_ahead)
+        self._compared = 0
+        layer = self._start()
+        traces: list[Trace] = []
+        is_complete = self.table.most_ahead(most_waiting) <= HORIZON
+        for cuts in range(len(self.table.turns)):
+            layer, trace = expansion.after_one_cut(layer, cuts)
+            if not len(layer):
+                return Answer(None, is_complete, self._effort(expansion))
+            layer, trace = self._merged(layer, trace)
+            if len(layer) > width:
+                is_complete = False
+                layer, trace = _most_promising(layer, trace, width, self.table.spare)
+            traces.append(trace)
+            if self._effort(expansion) > effort:
+                return Answer(None, is_complete=False, effort=self._effort(expansion))
+        return Answer(self._moves(traces), is_complete, self._effort(expansion))
+
+    def _effort(self, expansion: Expansion) -> int:
+        return expansion.cuts_tried + self._compared // _COMPARISONS
+
+    def _start(self) -> Layer:
+        unopened = sum(
+            digit * len(stack.rolls) for digit, stack in zip(self.table.digits, self.table.stacks, strict=True)
+        )
+        return Layer(
+            ahead=np.zeros(1, dtype=np.uint64),
+            rolls=np.full((1, self.table.places), SPENT, dtype=np.int64),
+            held=np.full(1, SPENT, dtype=np.int64),
+            unopened=np.array([unopened], dtype=np.int64),
+            lost=np.zeros((1, len(self.table.spare)), dtype=np.int64),
+        )
+
+    def _merged(self, layer: Layer, trace: Trace) -> tuple[Layer, Trace]:
+        """Keep one of each group of states alike, and drop states from which nothing can be cut that others cannot."""
+        useds = self.table.paper.useds
+        is_bound = layer.held != SPENT
+        group = [is_bound, layer.ahead]
+        if len(self.table.digits) > 1:
+            group.append(layer.unopened)
+        used = useds[layer.rolls].sum(axis=1) + useds[layer.held]
+        order = np.lexsort([*layer.rolls.T, layer.held, -used, -layer.unopened, *group])
+        layer, trace = layer.rows(order), trace.rows(order)
+        begins = np.zeros(len(order), dtype=bool)
+        begins[:1] = True
+        for column in group:
+            begins[1:] |= column[order[1:]] != column[order[:-1]]
+        is_new = begins.copy()
+        for column in (layer.held, layer.unopened, *layer.rolls.T):
+            is_new[1:] |= column[1:] != column[:-1]
+        layer, trace, begins = layer.rows(is_new), trace.rows(is_new), begins[is_new]
+        kept = ~self._is_served(layer, np.flatnonzero(begins))
+        return layer.rows(kept), trace.rows(kept)
+
+    def _is_served(self, layer: Layer, begins: Whole) -> Truth:
+        """Return which states are served by one of the first :data:`_LEADERS` of their group."""
+        ends = np.append(begins[1:], len(layer))
+        begin, end = np.repeat(begins, ends - begins), np.repeat(ends, ends - begins)
+        served = np.zeros(len(layer), dtype=bool)
+        self.table.paper.expect(_LEADERS * len(layer))
+        for place in range(_LEADERS):
+            rows = np.flatnonzero(~served & (begin + place < end))
+            rows = rows[rows > begin[rows] + place]
+            if not len(rows):
+                break
+            self._compared += len(rows)
+            served[rows] = self._serves(layer, begin[rows] + place, rows)
+        return served
+
+    def _serves(self, layer: Layer, state: Whole, other: Whole) -> Truth:
+        serves = self.table.paper.serves
+        good = (layer.unopened[state] >= layer.unopened[other]) & serves(layer.held[state], layer.held[other])
+        state, other = layer.rolls[state].T, layer.rolls[other].T
+        in_line = np.logical_and.reduce([serves(one, two) for one, two in zip(state, other, strict=True)])
+        if len(state) > 1:
+            crossed = serves(state[0], other[1]) & serves(state[1], other[0])
+            crossed &= np.logical_and.reduce([serves(one, two) for one, two in zip(state[2:], other[2:], strict=True)])
+            in_line |= crossed
+        serving: Truth = good & in_line
+        return serving
+
+    def _moves(self, traces: list[Trace]) -> tuple[Move, ...]:
+        """Follow one order from its last cut back to the first, then name its rolls from the first cut on."""
+        row = 0
+        steps = []
+        for trace in reversed(traces):
+            steps.append(
+                (int(trace.piece[row]), int(trace.source[row]), int(trace.closed[row]), bool(trace.is_shut[row]))
+            )
+            row = int(trace.parent[row])
+        stacks = [iter(stack.rolls) for stack in self.table.stacks]
+        lying: list[tuple[int, int, int]] = []
+        moves = []
+        opened = 0
+        for piece, source, closed, is_shut in reversed(steps):
+            if closed != SPENT:
+                lying.remove(next(roll for roll in lying if roll[0] == closed))
+            if source < 0:
+                roll = (self.table.stacks[-1 - source].state, opened, next(stacks[-1 - source]))
+                opened += 1
+            else:
+                roll = next(held for held in lying if held[0] == source)
+                lying.remove(roll)
+            state, number, rolls = roll
+            moves.append(Move(piece, number, rolls))
+            after = int(self.table.paper.steps[state, self.table.kind_of[piece]])
+            if after != SPENT and not is_shut:
+                lying.append((after, number, rolls))
+        return tuple(moves)
+
+
+def _most_promising(layer: Layer, trace: Trace, width: int, spare: Whole) -> tuple[Layer, Trace]:
+    """Keep the ``width`` states that have lost the least of what may be lost and have the fewest drops cut early."""
+    lost = (layer.lost / np.maximum(spare, 1)).max(axis=1, initial=0)
+    burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
+    kept = np.sort(np.argsort(burden, kind="stable")[:width])
+    return layer.rows(kept), trace.rows(kept)

@@ -1,0 +1,41 @@
+"""What one roll can hold: the face that the phased and the free match share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from cutplan.solve.layout import Layout
+    from cutplan.solve.roll.network import Network
+
+    Prices = NDArray[np.int64]
+    """Price of each kind, whole and not negative."""
+
+
+class Worth(Protocol):
+    """What rolls can be worth at given prices."""
+
+    @property
+    def by_type(self) -> Sequence[int]:
+        """The most that the drops on one roll of each type can be worth together; never too low."""
+
+    def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
+        """Return layouts worth more than the allowance of their roll type, each worth the most it can be."""
+
+    def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
+        """Return a valuable layout of one roll with no more than ``remaining`` of each kind."""
+
+
+class Rolls(Protocol):
+    """What the rolls of one instance can hold."""
+
+    def worth(self, prices: Prices) -> Worth:
+        """Return what rolls can be worth, exactly."""
+
+    def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
+        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""

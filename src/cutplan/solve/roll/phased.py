@@ -1,0 +1,284 @@
+"""What a roll of a repeating print can hold: longest paths through its places, exact in whole numbers.
+
+At given prices the value of a window is the most that drops cut from it, in any number of each kind, can be worth
+together. It prices columns, proves bounds, and steers the filling of one roll.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cutplan.solve.layout import Layout
+from cutplan.solve.roll.graph import graph_of
+from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.roll.graph import Graph
+    from cutplan.solve.roll.holding import Prices
+    from cutplan.solve.roll.network import Steps
+
+PATIENCE = 200
+"""Drops that the filling of one stretch may try before it takes the best layout found."""
+
+Windows = list[list[list[int]]]
+"""Windows by roll type and stretch."""
+
+
+@dataclass(frozen=True)
+class PhasedWorth:
+    """Values to go at every node of every window.
+
+    Attributes
+    ----------
+    windows
+        For each roll type and each of its stretches, the windows it may be cut by.
+    prices
+        Price of each kind.
+    to_go
+        ``to_go[node, window]``: the most that can still be cut from the node on; the last row, the end, is 0.
+
+    """
+
+    graph: Graph
+    windows: Windows
+    prices: Prices
+    to_go: NDArray[np.int64]
+
+    @cached_property
+    def price_of(self) -> list[int]:
+        """Price of each kind."""
+        prices: list[int] = self.prices.tolist()
+        return prices
+
+    @cached_property
+    def of_windows(self) -> list[int]:
+        """The value of each window."""
+        windows: list[int] = self.to_go[self.graph.first, np.arange(len(self.graph.first))].tolist()
+        return windows
+
+    @cached_property
+    def by_type(self) -> list[int]:
+        """The most that a roll of each type can be worth: the sum over its stretches of the best window."""
+        return [
+            sum(max(self.of_windows[window] for window in windows) for windows in stretches)
+            for stretches in self.windows
+        ]
+
+    def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
+        """Return the best layout of each first window that makes its roll worth more than its type's allowance."""
+        layouts: dict[Layout, None] = {}
+        for roll_type, (first, *others) in enumerate(self.windows):
+            best = [max(windows, key=self.of_windows.__getitem__) for windows in others]
+            rest = sum(self.of_windows[window] for window in best)
+            tail = tuple(kind for window in best for kind in self._best_kinds(window))
+            for window in first:
+                if self.of_windows[window] + rest > allowance[roll_type]:
+                    layouts[Layout(roll_type, (*self._best_kinds(window), *tail))] = None
+        return list(layouts)
+
+    def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
+        """Return the most valuable layout found by depth, dearest first, with the values to go as its bound."""
+        kinds: list[int] = []
+        left = list(remaining)
+        for windows in self.windows[roll_type]:
+            filling = _Filling(self.graph, self.price_of, left)
+            for window in sorted(windows, key=lambda window: -self.of_windows[window]):
+                if self.of_windows[window] > filling.best_worth:
+                    filling.search(window, self.to_go[:, window].tolist())
+            kinds += filling.best
+            for kind in filling.best:
+                left[kind] -= 1
+        return Layout(roll_type, tuple(kinds))
+
+    def _best_kinds(self, window: int) -> list[int]:
+        """Return kinds cut from the window that are worth its value."""
+        graph, prices = self.graph, self.price_of
+        kinds = []
+        node = int(graph.first[window])
+        to_go = self.to_go[:, window].tolist()
+        while to_go[node] > 0:
+            if to_go[node + 1] == to_go[node]:
+                node += 1
+                continue
+            # Steps that do not fit come last, after one that keeps the value to go.
+            for step in graph.steps(node % len(graph.classes)):
+                head = min(node + step.nodes, graph.end)
+                if prices[step.kind] + to_go[head] == to_go[node]:
+                    break
+            kinds.append(step.kind)
+            node = head
+        return kinds
+
+
+class PhasedRolls:
+    """The rolls of an instance whose print repeats."""
+
+    def __init__(self, instance: Instance) -> None:
+        self.graph = graph_of(instance)
+        self.windows: Windows = [[[] for _ in roll_type.stretches] for roll_type in instance.roll_types]
+        for window, (roll_type, stretch) in enumerate(zip(self.graph.roll_type, self.graph.stretch, strict=True)):
+            self.windows[roll_type][stretch].append(window)
+
+    def worth(self, prices: Prices) -> PhasedWorth:
+        """Return the values to go at ``prices``."""
+        graph = self.graph
+        to_go = np.zeros((graph.end + 1, len(graph.first)), dtype=np.int64)
+        of_arc = self._group_prices(prices)[graph.arc_groups, None]
+        as_last = self._last_prices(prices)[self._last]
+        for begin, end in zip(reversed(graph.blocks[:-1]), reversed(graph.blocks), strict=False):
+            first, last = graph.arc_starts[begin], graph.arc_starts[end]
+            onward = to_go[graph.heads[first:last]]
+            worth = np.where(onward > 0, onward + of_arc[first:last], 0)
+            best = np.maximum.reduceat(worth, graph.arc_starts[begin:end] - first, axis=0)
+            np.maximum(best, as_last[begin:end], out=best)
+            np.maximum(best[-1], to_go[end], out=best[-1])
+            np.maximum.accumulate(best[::-1], axis=0, out=to_go[begin:end][::-1])
+        return PhasedWorth(graph, self.windows, prices, to_go)
+
+    @cached_property
+    def _kinds(self) -> NDArray[np.int64]:
+        """The kinds of one class after the other, shortest first in each."""
+        return np.concatenate([phase_class.kinds for phase_class in self.graph.classes])
+
+    @cached_property
+    def _group_starts(self) -> NDArray[np.int64]:
+        """Index into ``_kinds`` where each group begins."""
+        pairs = zip(self._class_starts, self.graph.classes, strict=True)
+        return np.concatenate([start + phase_class.group_starts for start, phase_class in pairs])
+
+    @cached_property
+    def _last(self) -> NDArray[np.int64]:
+        """For each node and window, where :meth:`_last_prices` has the dearest kind that may be the last from there."""
+        sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
+        starts = np.cumsum([0, *sizes[:-1]])
+        return starts[self.graph.class_of][:, None] + self.graph.fitting
+
+    @cached_property
+    def _class_starts(self) -> NDArray[np.int64]:
+        """Index into ``_kinds`` where each class begins."""
+        return np.cumsum([0, *(len(phase_class.kinds) for phase_class in self.graph.classes[:-1])])
+
+    @cached_property
+    def _ranks(self) -> NDArray[np.int64]:
+        """The class of each entry of :meth:`_last_prices`."""
+        sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
+        return np.repeat(np.arange(len(sizes)), sizes)
+
+    def _group_prices(self, prices: Prices) -> NDArray[np.int64]:
+        """Return the dearest price in each group."""
+        dearest: NDArray[np.int64] = np.maximum.reduceat(prices[self._kinds], self._group_starts)
+        return dearest
+
+    def _last_prices(self, prices: Prices) -> NDArray[np.int64]:
+        """Return, for one class after the other, 0 and the dearest price among its shortest kinds, 1, 2 … of them."""
+        shortest_first = np.insert(prices[self._kinds], self._class_starts, 0)
+        apart = self._ranks * (int(prices.max()) + 1)
+        dearest: NDArray[np.int64] = np.maximum.accumulate(shortest_first + apart) - apart
+        return dearest
+
+    def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
+        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
+        worth = self.worth(np.asarray(prices, dtype=np.int64))
+        before = self._worth_before(worth.prices)
+        first = dict(enumerate(self.graph.first.tolist()))
+        networks = []
+        for roll_type, stretches in enumerate(self.windows):
+            spare = worth.by_type[roll_type] - least[roll_type]
+            if spare < 0:
+                continue
+            steps = [self._steps(worth, before, windows, spare) for windows in stretches]
+            networks.append(in_series(roll_type, steps, first, self.graph.end))
+        return networks
+
+    def _steps(self, worth: PhasedWorth, before: NDArray[np.int64], windows: list[int], spare: int) -> Steps:
+        """Return the steps of each window of a stretch that lose no more than ``spare`` against its best."""
+        enough = max(worth.of_windows[window] for window in windows) - spare
+        return {
+            window: tuple(self._arcs(worth, before[:, window].tolist(), window, enough))
+            for window in windows
+            if worth.of_windows[window] >= enough
+        }
+
+    def _worth_before(self, prices: Prices) -> NDArray[np.int64]:
+        """Return the most that can be cut before each node of each window; -1 where no path leads."""
+        graph = self.graph
+        before = np.full((graph.end + 1, len(graph.first)), -1, dtype=np.int64)
+        before[graph.first, np.arange(len(graph.first))] = 0
+        of_group = self._group_prices(prices)
+        starts, heads, groups = graph.arc_starts.tolist(), graph.heads.tolist(), graph.arc_groups.tolist()
+        for node in range(graph.end):
+            here = before[node]
+            np.maximum(before[node + 1], here, out=before[node + 1])
+            for arc in range(starts[node], starts[node + 1]):
+                onward = np.where(here >= 0, here + of_group[groups[arc]], -1)
+                np.maximum(before[heads[arc]], onward, out=before[heads[arc]])
+        return before
+
+    def _arcs(self, worth: PhasedWorth, before: list[int], window: int, least: int) -> Iterator[Arc]:
+        graph = self.graph
+        prices, to_go = worth.price_of, worth.to_go[:, window].tolist()
+        for node in range(graph.end):
+            if before[node] < 0:
+                continue
+            if before[node] + to_go[node + 1] >= least:
+                yield Arc(node, node + 1, WAITING)
+            for step in graph.steps(node % len(graph.classes))[: graph.fitting[node, window]]:
+                head = min(node + step.nodes, graph.end)
+                if before[node] + prices[step.kind] + to_go[head] >= least:
+                    yield Arc(node, head, step.kind)
+
+
+class _Filling:
+    """The state of the depth-first filling of one stretch of a roll."""
+
+    def __init__(self, graph: Graph, prices: list[int], remaining: list[int]) -> None:
+        self.graph = graph
+        self.prices = prices
+        self.remaining = remaining
+        self.best: list[int] = []
+        self.best_worth = 0
+        self.patience = PATIENCE
+
+    def search(self, window: int, to_go: list[int]) -> None:
+        """Try the layouts of one window, until patience ends."""
+        self.limit = int(self.graph.limit[window])
+        self.to_go = to_go + [0] * self.graph.furthest
+        self.chosen: list[int] = []
+        self._descend(int(self.graph.first[window]), 0)
+
+    def _descend(self, node: int, worth: int) -> None:
+        if worth > self.best_worth:
+            self.best, self.best_worth = self.chosen.copy(), worth
+        for bound, head, kind in self._options(node, self.best_worth - worth):
+            if worth - bound <= self.best_worth or self.patience <= 0:
+                return
+            self.patience -= 1
+            self.remaining[kind] -= 1
+            self.chosen.append(kind)
+            self._descend(head, worth + self.prices[kind])
+            self.chosen.pop()
+            self.remaining[kind] += 1
+
+    def _options(self, node: int, enough: int) -> list[tuple[int, int, int]]:
+        """Return (minus worth at most, node led to, kind) for each next drop that may be worth more than ``enough``."""
+        remaining, prices, to_go = self.remaining, self.prices, self.to_go
+        room = self.limit - int(self.graph.coordinate[node]) if node < self.graph.end else 0
+        found = [
+            (-worth, node + nodes, kind)
+            for kind, nodes, length in self.graph.options(node % len(self.graph.classes))
+            if remaining[kind]
+            and length <= room
+            and prices[kind]
+            and (worth := prices[kind] + to_go[node + nodes]) > enough
+        ]
+        found.sort()
+        return found

@@ -1,0 +1,1 @@
+"""First plans, bounds, and the search that closes the gap between them."""

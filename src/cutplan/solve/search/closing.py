@@ -1,0 +1,75 @@
+"""Closing the gap between a first plan and its bound: the linear programme, plans made from it, and the search."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
+from cutplan.solve.search.bound import relax
+from cutplan.solve.search.certificate import filling_prices
+from cutplan.solve.search.gap_search import Search
+from cutplan.solve.search.greedy import fill_with_corrections
+from cutplan.solve.search.purchase import buy_cheapest
+from cutplan.solve.search.rounding import dive, round_and_fill
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.search.bound import Relaxation
+    from cutplan.solve.search.strategy import Outcome
+
+PASSES = 12
+"""How often rolls are filled anew with corrected prices before the dearer stages."""
+
+STEPS = 3
+"""Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
+
+
+def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
+    """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known."""
+    good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
+    relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough)
+    outcome.prove(relaxation.certificate)
+    yield
+    for layouts in round_and_fill(outcome.instance, rolls, relaxation):
+        outcome.offer(layouts)
+        yield
+    yield from buy_cheapest(outcome, rolls, clock)
+    target = _target(outcome)
+    tightest = min((outcome.certificate, *outcome.hints), key=lambda prices: prices.waste_at(outcome.instance, target))
+    search = Search(outcome.instance, rolls, tightest)
+    if not search.is_small(target):
+        yield from _better_plans(outcome, rolls, relaxation, clock)
+    while True:
+        _decide(outcome, search, clock)
+        yield
+
+
+def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Iterator[None]:
+    prices = filling_prices(outcome.instance, relaxation.certificate)
+    for layouts in fill_with_corrections(outcome.instance, rolls, prices, PASSES):
+        outcome.offer(layouts)
+        yield
+    outcome.offer(dive(outcome.instance, rolls, relaxation, clock))
+    yield
+
+
+def _target(outcome: Outcome) -> int:
+    """Return the value to ask for: the lower it is, the fewer layouts can have part in a plan of that value."""
+    if outcome.goal is not None:
+        return outcome.goal
+    return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
+
+
+def _decide(outcome: Outcome, search: Search, clock: Clock) -> None:
+    """Find out by an integer programme whether a plan of the value asked for exists."""
+    target = _target(outcome)
+    answer = search.plan_of(target, clock, is_bound=target == outcome.bound)
+    outcome.offer(answer.layouts)
+    if not answer.is_decided:
+        clock.check()
+        raise TimeIsUp(TIME_LIMIT)
+    outcome.bound = outcome.value if answer.layouts is not None else target + 1
+    outcome.by_search = True

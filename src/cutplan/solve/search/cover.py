@@ -1,0 +1,146 @@
+"""The integer programme over whole layouts, for when they are few enough to be listed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from cutplan.solve.layout import Layout
+from cutplan.solve.roll.network import WAITING
+from cutplan.solve.search.programme import Answer, Programme
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.roll.network import Arc, Network
+    from cutplan.solve.search.greedy import Layouts
+
+MOST_PATHS = 100_000
+"""With more part-layouts than this along one network, steps serve better than the list."""
+
+MOST_LAYOUTS = 5_000
+"""With more layouts than this, steps serve better than the list."""
+
+
+MANY_LAYOUTS = 800
+"""With more layouts than this, a programme of which any plan will do is solved sooner without an objective."""
+
+
+class TooManyError(Exception):
+    """The layouts are too many to be listed."""
+
+
+def layouts_of(network: Network, instance: Instance, prices: Sequence[int], least: int) -> list[Layout]:
+    """Return the layouts of a network that are worth ``least``, without those whose drops another one has as well.
+
+    Raises
+    ------
+    TooManyError
+        When they, or the beginnings of them, are too many.
+
+    """
+    leaving: dict[int, list[Arc]] = defaultdict(list)
+    for arc in network.arcs:
+        leaving[arc.tail].append(arc)
+    order = _in_turn(network, leaving)
+    to_go = _worth_to_go(order, leaving, prices)
+    at: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = defaultdict(dict)
+    at[network.first][()] = ()
+    begun = 0
+    for node in order[:-1]:
+        for path in at.pop(node, {}).values():
+            worth = sum(prices[kind] for kind in path)
+            for arc in leaving[node]:
+                longer = path if arc.kind == WAITING else (*path, arc.kind)
+                gained = 0 if arc.kind == WAITING else prices[arc.kind]
+                if worth + gained + to_go[arc.head] < least:
+                    continue
+                if arc.kind != WAITING and longer.count(arc.kind) > instance.kinds[arc.kind].demand:
+                    continue
+                at[arc.head].setdefault(tuple(sorted(longer)), longer)
+            begun += len(leaving[node])
+            if begun > MOST_PATHS:
+                raise TooManyError
+    return [Layout(network.roll_type, path) for path in _fullest(at[network.last])]
+
+
+def _in_turn(network: Network, leaving: dict[int, list[Arc]]) -> list[int]:
+    """Return the nodes so that every arc leads to a later one; the last is ``network.last``."""
+    entering: dict[int, int] = defaultdict(int)
+    for arc in network.arcs:
+        entering[arc.head] += 1
+    ready = sorted(node for node in leaving if not entering[node])
+    order = []
+    while ready:
+        node = ready.pop()
+        order.append(node)
+        for arc in leaving.get(node, ()):
+            entering[arc.head] -= 1
+            if not entering[arc.head]:
+                ready.append(arc.head)
+    order.remove(network.last)
+    return [*order, network.last]
+
+
+def _worth_to_go(order: list[int], leaving: dict[int, list[Arc]], prices: Sequence[int]) -> dict[int, int]:
+    unreachable = -1 << 62
+    to_go = dict.fromkeys(order, unreachable)
+    to_go[order[-1]] = 0
+    for node in reversed(order[:-1]):
+        for arc in leaving.get(node, ()):
+            gained = 0 if arc.kind == WAITING else prices[arc.kind]
+            to_go[node] = max(to_go[node], gained + to_go[arc.head])
+    return to_go
+
+
+def _fullest(paths: dict[tuple[int, ...], tuple[int, ...]]) -> Iterable[tuple[int, ...]]:
+    """Leave out the paths whose drops are those of another one but for one drop."""
+    less_one = {key[:index] + key[index + 1 :] for key in paths for index in range(len(key))}
+    return (path for key, path in paths.items() if key not in less_one)
+
+
+class Cover:
+    """The integer programme: how often to cut each layout so that every drop is cut, for the least value.
+
+    Where any plan of value ``target`` will do, it need not be the least.
+    """
+
+    def __init__(self, instance: Instance, layouts: Sequence[Layout], target: int, *, any_will_do: bool) -> None:
+        self.instance = instance
+        self.programme = Programme()
+        self.times = {layout: self.programme.whole() for layout in layouts}
+        solver = self.programme.solver
+        cutting = defaultdict(list)
+        opened = defaultdict(list)
+        for layout, times in self.times.items():
+            opened[layout.roll_type].append(times)
+            for kind, count in layout.counts.items():
+                cutting[kind].append(count * times)
+        for kind, wanted in enumerate(instance.kinds):
+            solver.Add(sum(cutting[kind]) >= wanted.demand)
+        for number, roll_type in enumerate(instance.roll_types):
+            if roll_type.supply is not None:
+                solver.Add(sum(opened[number]) <= roll_type.supply)
+        value = sum(instance.roll_types[number].value * sum(times) for number, times in opened.items())
+        if not any_will_do or len(layouts) <= MANY_LAYOUTS:
+            solver.Minimize(value)
+        solver.Add(value <= target)
+
+    def decide(self, clock: Clock) -> Answer:
+        """Run the integer programme for the time left."""
+        return self.programme.decide(clock, self._layouts)
+
+    def _layouts(self) -> Layouts:
+        """Return the layouts chosen, without the drops that are cut once too often."""
+        chosen: Layouts = {}
+        remaining = [kind.demand for kind in self.instance.kinds]
+        for layout, variable in self.times.items():
+            for _ in range(round(variable.solution_value())):
+                needed = layout.within(remaining)
+                for kind in needed.kinds:
+                    remaining[kind] -= 1
+                if needed.kinds:
+                    chosen[needed] = chosen.get(needed, 0) + 1
+        return chosen

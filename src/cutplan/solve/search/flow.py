@@ -1,0 +1,109 @@
+"""The integer programme over steps: a flow through each network, however many layouts it has."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from cutplan.solve.layout import Layout
+from cutplan.solve.roll.network import WAITING
+from cutplan.solve.search.programme import Answer, Programme
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ortools.linear_solver import pywraplp
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.roll.network import Arc, Network
+    from cutplan.solve.search.greedy import Layouts
+
+
+class Flow:
+    """The integer programme: a flow through each network, every drop cut, value at most the target."""
+
+    def __init__(self, instance: Instance, networks: Sequence[Network], target: int) -> None:
+        self.instance = instance
+        self.networks = networks
+        self.programme = Programme()
+        self.solver = self.programme.solver
+        self.flows = [{arc: self.programme.whole(self._most(arc)) for arc in network.arcs} for network in networks]
+        self.opened = [self._conserve(network, flow) for network, flow in zip(networks, self.flows, strict=True)]
+        self._cut_every_drop()
+        self._keep_to_stock()
+        self.solver.Minimize(self._value())
+        self.solver.Add(self._value() <= target)
+
+    def decide(self, clock: Clock) -> Answer:
+        """Run the integer programme for the time left."""
+        return self.programme.decide(clock, self._layouts)
+
+    def _most(self, arc: Arc) -> float | None:
+        return None if arc.kind == WAITING else float(self.instance.kinds[arc.kind].demand)
+
+    def _conserve(self, network: Network, flow: dict[Arc, pywraplp.Variable]) -> pywraplp.LinearExpr:
+        """Let what enters a node leave it, and return how many rolls are cut along this network."""
+        entering, leaving = defaultdict(list), defaultdict(list)
+        for arc, variable in flow.items():
+            entering[arc.head].append(variable)
+            leaving[arc.tail].append(variable)
+        for node in sorted((entering.keys() | leaving.keys()) - {network.first, network.last}):
+            self.solver.Add(sum(entering[node]) == sum(leaving[node]))
+        return sum(leaving[network.first])
+
+    def _cut_every_drop(self) -> None:
+        cutting = defaultdict(list)
+        for flow in self.flows:
+            for arc, variable in flow.items():
+                if arc.kind != WAITING:
+                    cutting[arc.kind].append(variable)
+        for kind, wanted in enumerate(self.instance.kinds):
+            self.solver.Add(sum(cutting[kind]) >= wanted.demand)
+
+    def _keep_to_stock(self) -> None:
+        for number, roll_type in enumerate(self.instance.roll_types):
+            if roll_type.supply is not None:
+                opened = [
+                    rolls
+                    for rolls, network in zip(self.opened, self.networks, strict=True)
+                    if network.roll_type == number
+                ]
+                self.solver.Add(sum(opened) <= roll_type.supply)
+
+    def _value(self) -> pywraplp.LinearExpr:
+        return sum(
+            self.instance.roll_types[network.roll_type].value * rolls
+            for rolls, network in zip(self.opened, self.networks, strict=True)
+        )
+
+    def _layouts(self) -> Layouts:
+        """Take the flows apart into rolls, without the drops that are cut once too often."""
+        layouts: Layouts = {}
+        remaining = [kind.demand for kind in self.instance.kinds]
+        for network, flow in zip(self.networks, self.flows, strict=True):
+            amounts = {arc: round(variable.solution_value()) for arc, variable in flow.items()}
+            for path in _paths(network, amounts):
+                layout = Layout(network.roll_type, path).within(remaining)
+                for kind in layout.kinds:
+                    remaining[kind] -= 1
+                if layout.kinds:
+                    layouts[layout] = layouts.get(layout, 0) + 1
+        return layouts
+
+
+def _paths(network: Network, amounts: dict[Arc, int]) -> list[tuple[int, ...]]:
+    """Return the kinds along each path of a flow."""
+    leaving: dict[int, list[Arc]] = defaultdict(list)
+    for arc, amount in amounts.items():
+        leaving[arc.tail] += [arc] * amount
+    paths = []
+    while leaving[network.first]:
+        node, path = network.first, []
+        while node != network.last:
+            arc = leaving[node].pop()
+            node = arc.head
+            if arc.kind != WAITING:
+                path.append(arc.kind)
+        paths.append(tuple(path))
+    return paths

@@ -1,0 +1,75 @@
+"""The search that closes a gap, by asking for a plan of a given value.
+
+The steps along a roll are thinned by reduced costs: a step stays only when some layout through it can be part of a
+plan of the value asked for. At the certificate's prices a plan of value V wastes scale × V + Σ premium × supply −
+Σ price × demand in all, so no roll of it may waste more (the variable fixing of de Lima, Iori and Miyazawa,
+Mathematical Programming 197 (2023) 1–35). When the layouts that remain can be listed, an integer programme over them
+decides; otherwise one over the steps does.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.solve.search.cover import MOST_LAYOUTS, Cover, TooManyError, layouts_of
+from cutplan.solve.search.flow import Flow
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.layout import Layout
+    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.roll.network import Network
+    from cutplan.solve.search.certificate import Certificate
+    from cutplan.solve.search.programme import Answer
+
+
+class Search:
+    """Looks for plans of given values, with the steps along rolls thinned by one certificate."""
+
+    def __init__(self, instance: Instance, rolls: Rolls, certificate: Certificate) -> None:
+        self.instance = instance
+        self.rolls = rolls
+        self.certificate = certificate
+        self._thinned: tuple[int, tuple[Network, ...], tuple[Layout, ...] | None] | None = None
+
+    def is_small(self, target: int) -> bool:
+        """Return True when the layouts that a plan of value ``target`` may use are few enough to be listed."""
+        return self._thin(target)[1] is not None
+
+    def plan_of(self, target: int, clock: Clock, *, is_bound: bool) -> Answer:
+        """Return the best plan of value ``target`` or less, if there is any.
+
+        ``is_bound`` tells that no plan is better than ``target``.
+        """
+        networks, layouts = self._thin(target)
+        if layouts is None:
+            return Flow(self.instance, networks, target).decide(clock)
+        return Cover(self.instance, layouts, target, any_will_do=is_bound).decide(clock)
+
+    def _thin(self, target: int) -> tuple[tuple[Network, ...], tuple[Layout, ...] | None]:
+        """Return the steps that a plan of value ``target`` may take, and its layouts if they can be listed."""
+        if self._thinned is None or self._thinned[0] != target:
+            allowed = self.certificate.left_at(self.instance, target)
+            least = [
+                self.certificate.scale * roll.value + premium - allowed
+                for roll, premium in zip(self.instance.roll_types, self.certificate.premiums, strict=True)
+            ]
+            networks = tuple(self.rolls.networks(self.certificate.prices, least))
+            self._thinned = target, networks, _listed(self.instance, networks, self.certificate.prices, least)
+        return self._thinned[1:]
+
+
+def _listed(
+    instance: Instance, networks: Sequence[Network], prices: Sequence[int], least: Sequence[int]
+) -> tuple[Layout, ...] | None:
+    """Return the layouts of all networks; None when they are too many."""
+    layouts: list[Layout] = []
+    try:
+        for network in networks:
+            layouts += layouts_of(network, instance, prices, least[network.roll_type])
+    except TooManyError:
+        return None
+    return tuple(layouts) if len(layouts) <= MOST_LAYOUTS else None

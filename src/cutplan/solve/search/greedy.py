@@ -1,0 +1,120 @@
+"""First plans: rolls filled one after another."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.layout import Layout
+    from cutplan.solve.roll.holding import Prices, Rolls
+
+Layouts = dict["Layout", int]
+"""Layouts and how many rolls are cut like each."""
+
+STRESS = 1.02
+"""Exponent by which long drops count for more than their length when prices are corrected."""
+
+
+def fill_rolls(
+    instance: Instance, rolls: Rolls, prices: Prices, demands: Sequence[int], supply: Sequence[int | None]
+) -> Layouts | None:
+    """Return layouts for ``demands`` of each kind, or None when ``supply`` runs out first.
+
+    Rolls are filled with the most valuable drops still wanted, the roll whose filling is worth most for what it
+    costs first.
+    """
+    layouts: Layouts = {}
+    remaining = list(demands)
+    left = list(supply)
+    while any(remaining):
+        layout = _next_layout(instance, rolls, np.where(np.array(remaining) > 0, prices, 0), remaining, left)
+        if layout is None:
+            return None
+        take(layouts, layout, remaining, left)
+    return layouts
+
+
+def fill_with_corrections(instance: Instance, rolls: Rolls, prices: Prices, passes: int) -> Iterator[Layouts]:
+    """Yield a plan for each pass, after each of which drops that lay on wasteful rolls become dearer.
+
+    References
+    ----------
+    The sequential value correction of Mukhacheva, Belov, Kartack and Mukhacheva, Pesquisa Operacional 20 (2000)
+    153–168.
+
+    """
+    demands = [kind.demand for kind in instance.kinds]
+    supply = [roll_type.supply for roll_type in instance.roll_types]
+    for _ in range(passes):
+        layouts = fill_rolls(instance, rolls, prices, demands, supply)
+        if layouts is None:
+            return
+        yield layouts
+        prices = _corrected(instance, prices, layouts)
+
+
+def _corrected(instance: Instance, prices: Prices, layouts: Layouts) -> Prices:
+    """Return the mean of each price and what the drop's share of its rolls costs."""
+    cost = np.zeros(len(prices))
+    times_cut = np.zeros(len(prices))
+    length_of = np.array([kind.length for kind in instance.kinds], dtype=float)
+    scale = float(prices.max()) / float(length_of.max())
+    for layout, times in layouts.items():
+        kinds = list(layout.kinds)
+        span = sum(instance.span(stretch) for stretch in instance.roll_types[layout.roll_type].stretches)
+        share = span / float(length_of[kinds].sum())
+        np.add.at(cost, kinds, times * share * scale * length_of[kinds] ** STRESS / length_of.max() ** (STRESS - 1))
+        np.add.at(times_cut, kinds, times)
+    fresh = np.divide(cost, times_cut, out=prices.astype(float), where=times_cut > 0)
+    mean: Prices = np.maximum(1, (prices + fresh) / 2).astype(np.int64)
+    return mean
+
+
+def take(
+    layouts: Layouts, layout: Layout, remaining: list[int], supply: list[int | None], most: int | None = None
+) -> int:
+    """Add ``layout`` as often as ``remaining`` and ``supply`` allow, at most ``most`` times; return how often."""
+    limits = [remaining[kind] // count for kind, count in layout.counts.items()]
+    limits += [limit for limit in (supply[layout.roll_type], most) if limit is not None]
+    times = min(limits)
+    if times > 0:
+        layouts[layout] = layouts.get(layout, 0) + times
+        for kind, count in layout.counts.items():
+            remaining[kind] -= count * times
+        stock = supply[layout.roll_type]
+        supply[layout.roll_type] = None if stock is None else stock - times
+    return times
+
+
+def _next_layout(
+    instance: Instance, rolls: Rolls, prices: Prices, remaining: Sequence[int], supply: Sequence[int | None]
+) -> Layout | None:
+    worth = rolls.worth(prices)
+    in_stock = [roll_type for roll_type, left in enumerate(supply) if left != 0]
+    if len(in_stock) == 1:
+        layout = worth.fill(in_stock[0], remaining)
+        return layout if layout.kinds else None
+    costs = [roll_type.value for roll_type in instance.roll_types]
+    rates = [_rate(most, cost) for most, cost in zip(worth.by_type, costs, strict=True)]
+    best: Layout | None = None
+    best_rate = 0.0
+    for roll_type in sorted(range(len(rates)), key=lambda roll_type: -rates[roll_type]):
+        if rates[roll_type] <= best_rate:
+            break
+        if supply[roll_type] == 0:
+            continue
+        layout = worth.fill(roll_type, remaining)
+        rate = _rate(sum(int(prices[kind]) for kind in layout.kinds), costs[roll_type])
+        if rate > best_rate:
+            best, best_rate = layout, rate
+    return best
+
+
+def _rate(worth: int, cost: int) -> float:
+    """Return worth for what it costs; rolls that cost nothing come first."""
+    return worth / cost if cost else worth * 1e9

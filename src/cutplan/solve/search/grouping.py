@@ -1,0 +1,142 @@
+"""Kinds that may stand in for one another, planned as one.
+
+Two kinds with the same places that lead to the same next place, whichever kind comes next, differ only as the
+last of a roll. Planned as one kind, of the shortest length among them, they give a smaller instance that asks no
+more: its bound holds for the full one, and its plan becomes a plan of the full one when the last drop of each roll
+can be chosen short enough.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.solve.instance import Kind
+from cutplan.solve.layout import Layout, places_of
+from cutplan.solve.roll.graph import graph_of
+from cutplan.solve.search.handing import hand_out, split
+
+if TYPE_CHECKING:
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.search.certificate import Certificate
+    from cutplan.solve.search.greedy import Layouts
+    from cutplan.solve.search.handing import Runs
+
+
+@dataclass(frozen=True, slots=True)
+class Grouping:
+    """A grouped instance and the kinds of the full one behind each of its kinds, in hanging order."""
+
+    full: Instance
+    grouped: Instance
+    members: tuple[tuple[int, ...], ...]
+
+    def prices_of_full(self, certificate: Certificate) -> Certificate:
+        """Return the certificate with a price for each kind of the full instance."""
+        prices = [0] * len(self.full.kinds)
+        for price, members in zip(certificate.prices, self.members, strict=True):
+            for kind in members:
+                prices[kind] = price
+        return replace(certificate, prices=tuple(prices))
+
+    def gather(self, layouts: Layouts) -> Layouts:
+        """Return a plan of the full instance in the grouped instance's kinds."""
+        group_of = {kind: number for number, members in enumerate(self.members) for kind in members}
+        gathered: Layouts = {}
+        for layout, times in layouts.items():
+            grouped = Layout(layout.roll_type, tuple(group_of[kind] for kind in layout.kinds))
+            gathered[grouped] = gathered.get(grouped, 0) + times
+        return gathered
+
+    def expand(self, layouts: Layouts) -> Layouts | None:
+        """Return the plan in the full instance's kinds, or None when some last drop cannot be short enough.
+
+        Kinds are handed out in hanging order, roll by roll, as far as the last drops' room allows.
+        """
+        return self._expand(layouts, tightest_first=False) or self._expand(layouts, tightest_first=True)
+
+    def _expand(self, layouts: Layouts, *, tightest_first: bool) -> Layouts | None:
+        slots = [slot for layout, times in layouts.items() for slot in self._slots(layout, times)]
+        order = list(range(len(slots)))
+        length_of = [kind.length for kind in self.full.kinds]
+        members = self.members
+        if tightest_first:
+            order = sorted(order, key=lambda index: slots[index].room)
+            members = tuple(tuple(sorted(kinds, key=lambda kind: (length_of[kind], kind))) for kinds in members)
+        left = [kind.demand for kind in self.full.kinds]
+        handed: list[Runs] = [()] * len(slots)
+        for index in order:
+            slot = slots[index]
+            short_enough = [kind for kind in members[slot.kind] if length_of[kind] <= slot.room]
+            runs = hand_out(short_enough, left, slot.times)
+            if runs is None:
+                return None
+            handed[index] = runs
+        full: Layouts = {}
+        queue = iter(handed)
+        for layout in layouts:
+            for kinds, times in split([next(queue) for _ in layout.kinds]):
+                whole = Layout(layout.roll_type, kinds)
+                full[whole] = full.get(whole, 0) + times
+        return full
+
+    def _slots(self, layout: Layout, times: int) -> list[_Slot]:
+        """Return the places of a layout; only the last of a stretch limits how long its drop may be."""
+        places = places_of(self.grouped, layout)
+        if places is None:
+            raise ArithmeticError(f"a layout does not fit its roll: {layout}")
+        longest = max(kind.length for kind in self.full.kinds)
+        lasts = [
+            place.stretch != following
+            for place, following in zip(places, [*(p.stretch for p in places[1:]), None], strict=True)
+        ]
+        return [
+            _Slot(kind, place.limit - place.start if is_last else longest, times)
+            for kind, place, is_last in zip(layout.kinds, places, lasts, strict=True)
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """One place in a layout that is cut ``times`` times."""
+
+    kind: int
+    room: int
+    times: int
+
+
+def group(instance: Instance) -> Grouping:
+    """Return ``instance`` with the kinds of each group planned as one.
+
+    A free match has no groups, nor have kinds of which some roll comes off foot first. Kinds of a group are held by the
+    same rolls.
+    """
+    members = _members(instance)
+    group_of = {kind: number for number, kinds in enumerate(members) for kind in kinds}
+    grouped = tuple(
+        Kind(
+            instance.kinds[kinds[0]].phase,
+            min(instance.kinds[kind].length for kind in kinds),
+            sum(instance.kinds[kind].demand for kind in kinds),
+        )
+        for kinds in members
+    )
+    roll_types = tuple(
+        roll_type
+        if roll_type.holds is None
+        else replace(roll_type, holds=frozenset(group_of[kind] for kind in roll_type.holds))
+        for roll_type in instance.roll_types
+    )
+    return Grouping(instance, replace(instance, kinds=grouped, roll_types=roll_types), members)
+
+
+def _members(instance: Instance) -> tuple[tuple[int, ...], ...]:
+    if not instance.repeat or any(roll_type.is_mirrored for roll_type in instance.roll_types):
+        return tuple((kind,) for kind in range(len(instance.kinds)))
+    narrow = [roll_type.holds for roll_type in instance.roll_types if roll_type.holds is not None]
+    members: dict[tuple[int, int, tuple[bool, ...]], list[int]] = {}
+    for number, phase_class in enumerate(graph_of(instance).classes):
+        for kind, group in zip(phase_class.kinds.tolist(), phase_class.group_of.tolist(), strict=True):
+            key = (number, group, tuple(kind in holds for holds in narrow))
+            members.setdefault(key, []).append(kind)
+    return tuple(sorted(tuple(sorted(kinds)) for kinds in members.values()))

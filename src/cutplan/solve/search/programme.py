@@ -1,0 +1,77 @@
+"""An integer programme as the search uses it: least value, every drop cut, no roll type used beyond its supply."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ortools.linear_solver import pywraplp
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.search.greedy import Layouts
+
+STEP = 0.05
+"""Seconds between two looks at the clock."""
+
+PATIENCE = 0.3
+"""Seconds after its time for which the programme may still end by itself."""
+
+KNOWN = (pywraplp.Solver.INFEASIBLE, pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the search found.
+
+    Attributes
+    ----------
+    layouts
+        A plan of the value asked for, or None.
+    is_decided
+        True when no plan is better than ``layouts``; or, without any, when none has the value asked for.
+
+    """
+
+    layouts: Layouts | None
+    is_decided: bool
+
+
+class Programme:
+    """A programme of CBC, which of the solvers at hand closes these gaps soonest."""
+
+    def __init__(self) -> None:
+        self.solver = pywraplp.Solver.CreateSolver("CBC")
+
+    def whole(self, most: float | None = None) -> pywraplp.Variable:
+        """Return a new variable of whole numbers from 0 to ``most``."""
+        return self.solver.IntVar(0, self.solver.infinity() if most is None else most, "")
+
+    def decide(self, clock: Clock, read: Callable[[], Layouts]) -> Answer:
+        """Run it for the time left, and ``read`` the layouts when it has found some.
+
+        CBC does not always keep its time limit and cannot be interrupted, so it runs beside this thread, and is left to
+        itself when the clock has run out.
+        """
+        self.solver.SetTimeLimit(max(1, int(clock.left * 1000)))
+        statuses: list[int] = []
+        run = threading.Thread(target=lambda: statuses.append(self._run()), daemon=True)
+        run.start()
+        late = 0.0
+        while run.is_alive() and late < PATIENCE:
+            run.join(STEP)
+            late = late + STEP if clock.left <= 0 else 0.0
+        if not statuses or statuses[0] not in KNOWN:
+            return Answer(None, is_decided=False)
+        if statuses[0] == pywraplp.Solver.INFEASIBLE:
+            return Answer(None, is_decided=True)
+        return Answer(read(), is_decided=statuses[0] == pywraplp.Solver.OPTIMAL)
+
+    def _run(self) -> int:
+        exactly = pywraplp.MPSolverParameters()
+        exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)
+        status: int = self.solver.Solve(exactly)
+        return status

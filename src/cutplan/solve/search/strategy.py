@@ -1,0 +1,181 @@
+"""The one strategy: a first plan, a bound, better plans from the bound, and a search when a gap stays open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify, nothing_proved
+from cutplan.solve.search.greedy import fill_rolls
+from cutplan.solve.search.grouping import group
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.search.certificate import Certificate
+    from cutplan.solve.search.greedy import Layouts
+    from cutplan.solve.search.grouping import Grouping
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What is known of an instance, at any moment of the solving.
+
+    Attributes
+    ----------
+    layouts
+        The best plan so far; None when none is known.
+    value
+        Its value.
+    certificate
+        The best certificate so far.
+    bound
+        No plan has a smaller value; more than the certificate proves when ``by_search``.
+    by_search
+        True when a search raised ``bound`` above what the certificate proves.
+    stopped
+        Why the solving ended before a proof, if it did.
+    goal
+        What is asked, if not for the best plan: whether there is a plan of this value.
+    hints
+        Certificates of weaker bounds that may yet leave less to waste at the goal.
+    """
+
+    instance: Instance
+    layouts: Layouts | None
+    value: int
+    certificate: Certificate
+    bound: int = 0
+    by_search: bool = False
+    stopped: str | None = None
+    goal: int | None = None
+    hints: tuple[Certificate, ...] = ()
+
+    @property
+    def is_proved(self) -> bool:
+        """True when no better plan exists."""
+        return self.layouts is not None and self.bound >= self.value
+
+    @property
+    def is_settled(self) -> bool:
+        """True when what is asked is known."""
+        if self.goal is None or self.layouts is None:
+            return self.is_proved
+        return self.value <= self.goal or self.bound > self.goal
+
+    def offer(self, layouts: Layouts | None) -> None:
+        """Keep ``layouts`` when they are better than what is known."""
+        if layouts is None:
+            return
+        value = value_of(self.instance, layouts)
+        if self.layouts is None or value < self.value:
+            self.layouts, self.value = layouts, value
+
+    def prove(self, certificate: Certificate) -> None:
+        """Keep ``certificate`` when its bound is the best."""
+        if certificate.bound > self.certificate.bound:
+            self.certificate = certificate
+            self.bound = max(self.bound, certificate.whole_bound)
+
+
+def value_of(instance: Instance, layouts: Layouts) -> int:
+    """Return what the layouts' rolls cost together."""
+    return sum(instance.roll_types[layout.roll_type].value * times for layout, times in layouts.items())
+
+
+def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
+    """Improve ``outcome`` until it is settled or the clock has run out: ``stopped`` then says why.
+
+    A first plan, if there is one, is made however little time is left. ``rolls`` are those of an instance that
+    differs in values and supply only, if they are known.
+    """
+    if outcome.is_settled:
+        return
+    try:
+        for _ in _stages(outcome, rolls or rolls_of(outcome.instance), clock):
+            report(outcome)
+            if outcome.is_settled:
+                return
+            clock.check()
+    except TimeIsUp as end:
+        # The last step may have settled it before time was up.
+        outcome.stopped = None if outcome.is_settled else end.reason
+
+
+def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
+    """Take one stage after another, each dearer than the last, yielding after each step."""
+    instance = outcome.instance
+    if outcome.layouts is None:
+        outcome.offer(_first_plan(instance, rolls))
+        yield
+    if outcome.layouts is None:
+        return
+    for certificate in certificates_by_rule(instance, rolls):
+        outcome.prove(certificate)
+        yield
+    from cutplan.solve.search.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
+
+    yield from close_gap(outcome, rolls, clock)
+
+
+def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
+    """Fill rolls by length: a drop is worth the paper it takes, and a little more the longer it is.
+
+    Without the little more, short drops fill the first rolls and long ones fit badly on the last.
+    """
+    longest = max(kind.length for kind in instance.kinds)
+    prices = [kind.length * (4 * longest + kind.length) * SCALE // (5 * longest**2) + 1 for kind in instance.kinds]
+    demands = [kind.demand for kind in instance.kinds]
+    supply = [roll.supply for roll in instance.roll_types]
+    return fill_rolls(instance, rolls, np.array(prices, dtype=np.int64), demands, supply)
+
+
+def unknown(instance: Instance) -> Outcome:
+    """Return the outcome of an instance of which nothing is known."""
+    return Outcome(instance, None, 0, nothing_proved(instance))
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known before the solving: a plan, and prices of kinds that may prove something here too."""
+
+    layouts: Layouts
+    certificate: Certificate | None = None
+
+
+def optimise_grouped(
+    instance: Instance, known: Known | None, clock: Clock, report: Callable[[Outcome], None]
+) -> Outcome:
+    """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind."""
+    grouping = group(instance)
+    coarse = unknown(grouping.grouped)
+    fine = unknown(instance)
+    if known is not None:
+        coarse.offer(grouping.gather(known.layouts))
+        fine.offer(known.layouts)
+        if known.certificate is not None:
+            coarse.prove(_transferred(grouping, known.certificate))
+    optimise(coarse, clock, report)
+    fine.prove(grouping.prices_of_full(coarse.certificate))
+    fine.bound, fine.by_search = coarse.bound, coarse.by_search
+    if coarse.layouts is not None:
+        fine.offer(grouping.expand(coarse.layouts))
+    if not fine.is_proved:
+        optimise(fine, clock, report)
+    return fine
+
+
+def _transferred(grouping: Grouping, certificate: Certificate) -> Certificate:
+    """Return what the prices of another instance of the same kinds prove of this one."""
+    prices = np.array(
+        [max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members],
+        dtype=np.int64,
+    )
+    return certify(grouping.grouped, prices, rolls_of(grouping.grouped).worth(prices).by_type, SCALE)

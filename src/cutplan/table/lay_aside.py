@@ -1,0 +1,116 @@
+"""What to lay aside while the work goes on, and when: paper worth keeping, and cut-outs that serve later drops."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.table.left_over import Labels, Place, leavings_of
+from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.table.left_over import Leaving
+    from cutplan.table.sequence import Sequence
+    from cutplan.table.steps import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """Paper to lay aside.
+
+    Attributes
+    ----------
+    labels
+        What to write on it.
+    length
+        Its length.
+    left, right
+        Which part of the strip's width it has; None for all of it.
+    falls
+        True for what comes away from a drop once it hangs and is trimmed.
+    is_cut_off
+        True for what a step cuts off, a lead-in or match loss; otherwise it is what is left behind the last cut.
+    for_drops
+        Labels of the drops that the plan cuts from it later; none for paper that is kept.
+
+    """
+
+    labels: Labels
+    length: Length
+    left: Length | None
+    right: Length | None
+    falls: bool = False
+    is_cut_off: bool = False
+    for_drops: tuple[str, ...] = ()
+
+
+def asides_of(sequence: Sequence) -> dict[int, tuple[Aside, ...]]:
+    """Return, by the number of the step, what is then to be laid aside."""
+    found: defaultdict[int, list[Aside]] = defaultdict(list)
+    falling = _falling(sequence)
+    kept = [piece for piece in leavings_of(sequence.plan).kept if piece.place is not None]
+    for step, place, is_last in _placed(sequence):
+        found[step.number] += [_aside(piece) for piece in kept if _is_due(piece, step, place, is_last=is_last)]
+        if isinstance(step, CutDrop):
+            found[step.number] += falling.pop(step.drop, [])
+    return {number: tuple(asides) for number, asides in found.items() if asides}
+
+
+def _placed(sequence: Sequence) -> Iterator[tuple[Step, Place, bool]]:
+    """Yield each step that cuts, the place on the roll where it leaves off, and whether it is the roll's last."""
+    left: Counter[str] = Counter()
+    for step in sequence.steps:
+        left[step.roll] += isinstance(step, CutDrop)
+    places: dict[str, Place] = {}
+    for step in sequence.steps:
+        if isinstance(step, OpenRoll):
+            places[step.roll] = Place(step.roll, 0, 0)
+        elif isinstance(step, CutOff):
+            yield step, places[step.roll], False
+        elif isinstance(step, NextStretch):
+            yield step, places[step.roll], False
+            places[step.roll] = Place(step.roll, step.stretch - 1, 0)
+        elif isinstance(step, CutDrop):
+            places[step.roll] = places[step.roll]._replace(cuts=places[step.roll].cuts + 1)
+            left[step.roll] -= 1
+            yield step, places[step.roll], not left[step.roll]
+
+
+def _is_due(piece: Leaving, step: Step, place: Place, *, is_last: bool) -> bool:
+    """Return True when ``piece`` is left at a step that leaves off at ``place``."""
+    if piece.place is None or piece.place.roll != place.roll:
+        return False
+    if piece.is_lost or isinstance(step, CutOff):
+        return piece.is_lost and isinstance(step, CutOff) and piece.place == place
+    return (is_last and piece.place >= place) or (isinstance(step, NextStretch) and piece.place == place)
+
+
+def _falling(sequence: Sequence) -> dict[str, list[Aside]]:
+    """Return, by drop, what comes away from it and is kept or cut from later."""
+    falling: defaultdict[str, list[Aside]] = defaultdict(list)
+    for layout in sequence.plan.layouts:
+        lot = sequence.plan.job.lot(layout.lot)
+        if lot.cut_from is not None:
+            drops = tuple(cut.drop for cut in layout.cuts)
+            aside = Aside(Labels("", lot), lot.length, lot.left, lot.right, falls=True, for_drops=drops)
+            falling[lot.cut_from].append(aside)
+    for piece in leavings_of(sequence.plan).kept:
+        if piece.fell_from is not None:
+            falling[piece.fell_from].append(_aside(piece))
+    return falling
+
+
+def _aside(piece: Leaving) -> Aside:
+    paper = piece.paper
+    return Aside(
+        piece.labels,
+        paper.length,
+        paper.left,
+        paper.right,
+        falls=piece.fell_from is not None,
+        is_cut_off=piece.is_lost,
+    )

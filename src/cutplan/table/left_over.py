@@ -1,0 +1,202 @@
+"""What is left when a plan is cut: paper worth keeping, with its place in the print, and paper to throw away.
+
+Worth keeping is what could be any one drop of the job again, for a repair, and a long end of full width, for patches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.job.print_along import could_hold, cut_out_lots
+from cutplan.lengths import UNITS, ZERO
+from cutplan.paper.stock import Lot
+from cutplan.table.sequence import stretch_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cutplan.job.drops import Drop
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Stretch
+    from cutplan.plan.plan import Cut, Plan, RollLayout
+
+LEAST_FOR_PATCHES: Final = UNITS["m"]
+"""A piece of full width as long as this is kept for patches, though it could be no drop [practice]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """One continuous piece of paper that is left, or as many alike as rolls are cut alike.
+
+    Attributes
+    ----------
+    paper
+        What is left, as stock: what is written on it, its length, its first motif from its top, its width and batch.
+        The first motif is None for a free match and where nobody knows it.
+    labels
+        What is written on each of them.
+    is_at_least
+        True where a lead-in was not known, so that the piece may be longer.
+    is_lead_in
+        True for the lead-in of a roll whose start was not known: it is shorter than its ``length`` says.
+    is_lost
+        True for a lead-in, and for match loss between two drops.
+    serves
+        The drops of the job that it could be, the longest first.
+    place
+        Where it lies on its roll; None for what falls out of a drop, and for an offcut that nothing is cut from.
+    fell_from
+        Label of the drop that it falls out of; None for any other paper.
+
+    """
+
+    paper: Lot
+    is_at_least: bool
+    is_lead_in: bool
+    is_lost: bool
+    serves: tuple[Drop, ...]
+    labels: Labels
+    place: Place | None = None
+    fell_from: str | None = None
+
+
+class Place(NamedTuple):
+    """Where paper lies: on which roll, which stretch of it, from 0, and behind how many cuts of that stretch."""
+
+    roll: str
+    stretch: int
+    cuts: int
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What is written on pieces left of rolls that are cut alike: ``prefix`` before each roll's own label."""
+
+    prefix: str
+    lot: Lot
+    first_number: int = 1
+    count: int = 1
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield them in the order of the rolls."""
+        for number in range(self.first_number, self.first_number + self.count):
+            yield self.at(number)
+
+    @property
+    def shown(self) -> str:
+        """The label, or the first and the last of several."""
+        first = self.at(self.first_number)
+        return first if self.count == 1 else f"{first} to {self.lot.roll_label(self.first_number + self.count - 1)}"
+
+    def at(self, number: int) -> str:
+        """Return the label of what is left of roll ``number`` of the lot."""
+        return self.prefix + self.lot.roll_label(number)
+
+
+@dataclass(frozen=True, slots=True)
+class Leavings:
+    """All that is left: what to keep and what to throw away."""
+
+    kept: tuple[Leaving, ...]
+    binned: tuple[Leaving, ...]
+
+
+def leavings_of(plan: Plan) -> Leavings:
+    """Return what is left when ``plan`` is cut; untouched rolls are no leavings, untouched offcuts are kept on."""
+    by_length = sorted(((drop.cut_length, drop) for drop in plan.job.drops), key=lambda pair: -pair[0])
+    found = [replace(piece, serves=tuple(_served(plan, piece, by_length))) for piece in _pieces(plan)]
+    kept_before = {lot.label for lot in plan.job.lots if lot.is_offcut}
+    kept = [piece for piece in found if piece.serves or _gives_patches(piece) or piece.paper.label in kept_before]
+    return Leavings(tuple(kept), tuple(piece for piece in found if piece not in kept))
+
+
+def _gives_patches(piece: Leaving) -> bool:
+    paper = piece.paper
+    return paper.left is None and paper.right is None and paper.length >= LEAST_FOR_PATCHES
+
+
+def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]) -> Iterator[Drop]:
+    pattern, paper = plan.job.paper.pattern, piece.paper
+    if piece.is_lead_in:
+        return
+    if paper.first_motif is None and not pattern.is_free:
+        paper = replace(paper, length=max(paper.length - pattern.repeat, ZERO + 1))
+    for length, drop in by_length:
+        if length <= paper.length and could_hold(pattern, paper, drop):
+            yield drop
+
+
+def _pieces(plan: Plan) -> Iterator[Leaving]:
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        for stretch in range(len(lot.stretches)):
+            yield from _of_stretch(plan, layout, lot, stretch)
+    used = {layout.lot for layout in plan.layouts}
+    for lot in plan.job.lots:
+        if lot.is_offcut and lot.label not in used:
+            yield _leaving(lot)
+    cut_from = {cut.drop: plan.job.lot(layout.lot) for layout in plan.layouts for cut in layout.cuts}
+    for drop in plan.job.drops:
+        source = cut_from[drop.label]
+        for lot in () if source.is_offcut else cut_out_lots(drop, plan.job.paper):
+            if lot.label not in used:
+                yield replace(_leaving(replace(lot, cut_from=None, batch=source.batch)), fell_from=drop.label)
+
+
+def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:
+    """Yield what is left of one stretch of a roll: before its first cut, between cuts, and behind the last."""
+    stretch = lot.stretches[number]
+    cuts = [cut for cut in layout.cuts if stretch_of(lot, cut) == number]
+    within = "" if len(lot.stretches) == 1 else f"stretch {number + 1} of "
+    datum = _datum(plan, lot, stretch, cuts)
+    is_unknown = stretch.first_motif is None and not plan.job.paper.pattern.is_free
+    starts = [stretch.start, *(cut.end for cut in cuts)]
+    ends = [*(cut.start for cut in cuts), stretch.start + stretch.length]
+    for place, (start, end) in enumerate(zip(starts, ends, strict=True)):
+        if end <= start:
+            continue
+        where = "end of " if place == len(cuts) else "start of " if not place else f"loss {place} of "
+        labels = Labels(where + within, lot, layout.first_number, layout.count)
+        is_lead_in = is_unknown and not place and bool(cuts)
+        motif = None if is_lead_in else _motif(plan, lot, start, end, datum)
+        paper = Lot(
+            labels.at(layout.first_number),
+            end - start,
+            motif,
+            batch=lot.batch,
+            left=lot.left,
+            right=lot.right,
+            is_offcut=True,
+        )
+        yield Leaving(
+            paper,
+            is_unknown and place == len(cuts) > 0,
+            is_lead_in,
+            place < len(cuts),
+            (),
+            labels,
+            Place(lot.roll_label(layout.first_number), number, place),
+        )
+
+
+def _datum(plan: Plan, lot: Lot, stretch: Stretch, cuts: list[Cut]) -> Length | None:
+    """Return where a datum of a stretch's print lies, from the roll's outer end; None where nobody knows."""
+    if stretch.first_motif is not None:
+        return stretch.start + stretch.first_motif
+    if not cuts:
+        return None
+    below = plan.job.drop(cuts[0].drop).motif_below_cut
+    return cuts[0].end - below if lot.is_foot_first else cuts[0].start + below
+
+
+def _motif(plan: Plan, lot: Lot, start: Length, end: Length, datum: Length | None) -> Length | None:
+    """Return the first motif of a piece from its own top, which is its inner end on a roll that is foot first."""
+    pattern = plan.job.paper.pattern
+    if pattern.is_free or datum is None:
+        return None
+    return pattern.within_repeat(end - datum if lot.is_foot_first else datum - start)
+
+
+def _leaving(paper: Lot) -> Leaving:
+    return Leaving(paper, is_at_least=False, is_lead_in=False, is_lost=False, serves=(), labels=Labels("", paper))

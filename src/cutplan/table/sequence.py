@@ -1,0 +1,185 @@
+"""The cutting sequence of a plan: which step comes when at the pasting table."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import accumulate
+from typing import TYPE_CHECKING
+
+from cutplan.table.hanging_order import MOST_OPEN, Walk, in_hanging_order, walk
+from cutplan.table.steps import (
+    CheckMatch,
+    CutDrop,
+    CutOff,
+    LeftOver,
+    NextStretch,
+    OpenRoll,
+    Rest,
+    Sequence,
+    Step,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from cutplan.job.drops import Drop
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Cut, Plan, RollLayout
+
+__all__ = [
+    "MOST_OPEN",
+    "CheckMatch",
+    "CutDrop",
+    "CutOff",
+    "LeftOver",
+    "NextStretch",
+    "OpenRoll",
+    "Rest",
+    "Sequence",
+    "Step",
+    "in_hanging_order",
+    "sequence_of",
+]
+
+
+def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:
+    """Return the cutting sequence of a plan, following the hanging order as nearly as its layouts allow.
+
+    ``opened`` names lots, of one roll each, that an earlier plan has opened; a plan with an order of its own has
+    taken account of them.
+    """
+    walked = walk(plan, opened) if plan.order is None else Walk(plan, plan.order.moves)
+    return _Writer(walked).sequence()
+
+
+class _Writer:
+    """Writes the steps of one walk; holds where each roll has been cut to."""
+
+    def __init__(self, walked: Walk) -> None:
+        self.plan = walked.plan
+        self.moves = walked.moves
+        self.pattern = self.plan.job.paper.pattern
+        self.made = [0] * len(self.plan.layouts)
+        self.used: Counter[str] = Counter()
+        counts = [drop.count for drop in self.plan.job.drops]
+        before = accumulate(counts, initial=0)
+        self.places = {drop.label: place for drop, place in zip(self.plan.job.drops, before, strict=False)}
+        self.pieces: list[list[str]] = [[] for _ in self.plan.layouts]
+        self.steps: list[Step] = []
+        self.has_checked = self.pattern.is_free
+        self.cut_by_top: dict[tuple[Length, Length], str] = {}
+
+    def sequence(self) -> Sequence:
+        for index in self.moves:
+            layout = self.plan.layouts[index]
+            lot = self.plan.job.lot(layout.lot)
+            if not self.made[index]:
+                motif = self._within(lot.stretches[0].first_motif)
+                self.steps.append(OpenRoll(self._number, *_labels(layout, lot), layout.count, lot, motif))
+            self._make_cut(index, layout, lot)
+        left = tuple(self._left(layout) for layout in self.plan.layouts)
+        return Sequence(self.plan, tuple(self.steps), tuple(tuple(held) for held in self.pieces), left)
+
+    @property
+    def _number(self) -> int:
+        return len(self.steps) + 1
+
+    def _make_cut(self, index: int, layout: RollLayout, lot: Lot) -> None:
+        roll, _ = _labels(layout, lot)
+        cut = layout.cuts[self.made[index]]
+        drop = self.plan.job.drop(cut.drop)
+        motif = self._motif_along(lot, drop)
+        self._come_to(layout, self.made[index], lot, motif)
+        piece = cut.drop if layout.count > 1 else drop.piece_label(self.used[cut.drop] + 1)
+        self.pieces[index].append(piece)
+        is_turned = layout.count == 1 and self._is_turned(drop)
+        self.steps.append(
+            CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first, is_turned)
+        )
+        self.made[index] += 1
+        self.used[cut.drop] += layout.count
+        if not self.has_checked and not lot.is_offcut:
+            self._check_match(roll, drop, piece)
+
+    def _is_turned(self, drop: Drop) -> bool:
+        """Return True for the next piece of ``drop`` when it hangs turned: in every second column, if known."""
+        if not self.plan.job.paper.is_reversed:
+            return False
+        place = self.places[drop.label] + self.used[drop.label] if drop.column is None else drop.column
+        return place % 2 == 1
+
+    def _come_to(self, layout: RollLayout, place: int, lot: Lot, motif: Length | None) -> None:
+        """Add the steps that bring the roll's end to the cut at ``place``."""
+        roll, _ = _labels(layout, lot)
+        cut = layout.cuts[place]
+        before = layout.cuts[place - 1] if place else None
+        stretch = stretch_of(lot, cut)
+        now = stretch_of(lot, before) if before is not None else 0
+        for number in range(now, stretch):
+            self.steps.append(self._next_stretch(roll, lot, number, before if number == now else None))
+        is_lead_in = before is None or stretch > now
+        begin = lot.stretches[stretch].start if is_lead_in or before is None else before.end
+        length = None if is_lead_in and self._is_unknown(lot, stretch) else cut.start - begin
+        if length != 0:
+            self.steps.append(CutOff(self._number, roll, length, motif, is_lead_in=is_lead_in))
+
+    def _next_stretch(self, roll: str, lot: Lot, number: int, before: Cut | None) -> NextStretch:
+        """Return the step from stretch ``number``, counted from 0, to the one after it."""
+        stretch, after = lot.stretches[number], lot.stretches[number + 1]
+        end = stretch.start + stretch.length
+        is_known = before is None or not self._is_unknown(lot, number)
+        length = end - (stretch.start if before is None else before.end) if is_known else None
+        return NextStretch(self._number, roll, number + 2, length, after.start - end)
+
+    def _check_match(self, roll: str, drop: Drop, piece: str) -> None:
+        """Add the check of the match as soon as two cut drops would meet along a joint, their tops level."""
+        left = self.cut_by_top.get((self.pattern.first_motif(-1, drop.first_motif), drop.trim_top))
+        right = self.cut_by_top.get((self.pattern.first_motif(1, drop.first_motif), drop.trim_top))
+        if left is not None:
+            self.steps.append(CheckMatch(self._number, roll, left, piece))
+        elif right is not None:
+            self.steps.append(CheckMatch(self._number, roll, piece, right))
+        self.has_checked = left is not None or right is not None
+        self.cut_by_top.setdefault((self.pattern.within_repeat(drop.first_motif), drop.trim_top), piece)
+
+    def _left(self, layout: RollLayout) -> LeftOver:
+        lot = self.plan.job.lot(layout.lot)
+        stretches = range(len(lot.stretches))
+        rests = tuple(self._rest(layout, lot, number) for number in stretches)
+        is_at_least = any(self._is_unknown(lot, number) for number in stretches)
+        return LeftOver(*_labels(layout, lot), layout.count, lot, lot.length - layout.end, is_at_least, rests)
+
+    def _rest(self, layout: RollLayout, lot: Lot, number: int) -> Rest:
+        """Return what is left of stretch ``number``, counted from 0."""
+        stretch = lot.stretches[number]
+        cuts = [cut for cut in layout.cuts if stretch_of(lot, cut) == number]
+        if not cuts:
+            return Rest(number + 1, stretch.length, self._within(stretch.first_motif))
+        drop = self.plan.job.drop(cuts[-1].drop)
+        below = -drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut - drop.cut_length
+        return Rest(number + 1, stretch.start + stretch.length - cuts[-1].end, self._within(below))
+
+    def _is_unknown(self, lot: Lot, number: int) -> bool:
+        return lot.stretches[number].first_motif is None and not self.pattern.is_free
+
+    def _motif_along(self, lot: Lot, drop: Drop) -> Length | None:
+        """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first."""
+        below = drop.motif_below_cut
+        return self._within(drop.cut_length - below if lot.is_foot_first else below)
+
+    def _within(self, distance: Length | None) -> Length | None:
+        """Return a distance down to the first motif within the repeat; None where there is none to find."""
+        return None if distance is None or self.pattern.is_free else self.pattern.within_repeat(distance)
+
+
+def stretch_of(lot: Lot, cut: Cut) -> int:
+    """Return the number, from 0, of the stretch of ``lot`` in which ``cut`` lies."""
+    begun = [number for number, stretch in enumerate(lot.stretches) if stretch.start <= cut.start]
+    return begun[-1] if begun else 0
+
+
+def _labels(layout: RollLayout, lot: Lot) -> tuple[str, str]:
+    """Return the labels of the first and the last roll cut like this."""
+    last = layout.first_number + layout.count - 1
+    return lot.roll_label(layout.first_number), lot.roll_label(last)

@@ -1,0 +1,243 @@
+"""Steps of a cutting sequence: the trade's acts at the table, with exact lengths and not yet worded.
+
+Every cut is found **by the print**: a step says how far below the new cut end the first motif must lie,
+so that a rounded tape reading never adds up from drop to drop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan
+
+SHORT_ROLL: Final = Fraction(15, 1000)
+"""A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRoll:
+    """Take up a roll, the first of ``count`` rolls cut alike one after another, or an offcut.
+
+    Attributes
+    ----------
+    number
+        Of the step, from 1.
+    roll, last_roll
+        Label of the roll, and of the last of these rolls; the same when ``count`` is 1.
+    count
+        How many rolls are cut like this.
+    lot
+        What is known of it: length, batch, and whether it is an offcut or comes off foot first.
+    first_motif
+        From its end along it to its first motif; None where nobody has measured it, and for a free match.
+    is_open
+        True when it was opened before, by an earlier plan: ``length`` is then what is certain to be left.
+
+    """
+
+    number: int
+    roll: str
+    last_roll: str
+    count: int
+    lot: Lot
+    first_motif: Length | None
+    is_open: bool = False
+
+    @property
+    def length(self) -> Length:
+        """Marked length of the roll, or what is left on one that is open."""
+        return self.lot.length
+
+
+@dataclass(frozen=True, slots=True)
+class NextStretch:
+    """Leave what remains of a stretch of the roll: go past a flaw, or take up the next piece of a bolt.
+
+    Attributes
+    ----------
+    number, roll
+        Of the step, from 1; label of the roll.
+    stretch
+        Which stretch comes now, from 2.
+    length
+        What remains, up to the flaw or the end of the piece; None where a lead-in before it was not known.
+    flaw
+        Length of the flaw that is cut away; 0 where the next piece begins.
+
+    """
+
+    number: int
+    roll: str
+    stretch: int
+    length: Length | None
+    flaw: Length
+
+
+@dataclass(frozen=True, slots=True)
+class CutOff:
+    """Cut paper off the end of the roll: a lead-in, or match loss between two drops.
+
+    Attributes
+    ----------
+    number, roll
+        Of the step, from 1; label of the roll.
+    length
+        What comes off; None where the print is not known, and less than a repeat comes off to find it.
+    motif_below
+        From the new cut end along the roll to the first motif, in [0, repeat); None for a free match.
+    is_lead_in
+        True before the first drop of a stretch.
+
+    """
+
+    number: int
+    roll: str
+    length: Length | None
+    motif_below: Length | None
+    is_lead_in: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CutDrop:
+    """Cut a drop off the end of the roll and write its label on the back.
+
+    Attributes
+    ----------
+    number, roll
+        Of the step, from 1; label of the roll.
+    drop
+        Label of the drop.
+    piece
+        What to write on its back: the label, or ``1 (2 of 3)`` where several are alike and cut singly.
+    length
+        Cut length, trims included.
+    motif_below
+        From the end that comes off first along the drop to the first motif, in [0, repeat); None for a free
+        match. That end is its top, or its foot when it ``is_foot_first``.
+    is_foot_first
+        True on a roll that comes off foot first.
+    is_turned
+        True when it hangs turned end for end against its neighbours: every second length of a paper whose label
+        says so.
+
+    """
+
+    number: int
+    roll: str
+    drop: str
+    piece: str
+    length: Length
+    motif_below: Length | None
+    is_foot_first: bool = False
+    is_turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CheckMatch:
+    """Lay two drops side by side, cut tops level, and look at the match before cutting on.
+
+    Where the print steps sideways this also shows whether its direction was read rightly from the roll.
+
+    Attributes
+    ----------
+    number, roll
+        Of the step, from 1; label of the roll.
+    left, right
+        Pieces whose prints meet along the joint when ``right`` lies to the right of ``left``.
+
+    """
+
+    number: int
+    roll: str
+    left: str
+    right: str
+
+
+Step: TypeAlias = OpenRoll | NextStretch | CutOff | CutDrop | CheckMatch
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """One continuous piece that is left of a roll.
+
+    Attributes
+    ----------
+    stretch
+        Which stretch of the roll it comes from, from 1.
+    length
+        Its length; at least this much where a lead-in was not known.
+    first_motif
+        From its outer end along the roll to the first motif, in [0, repeat); None for a free match or where
+        nobody knows.
+
+    """
+
+    stretch: int
+    length: Length
+    first_motif: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What is left of a roll, or of each of ``count`` rolls cut alike.
+
+    Attributes
+    ----------
+    roll, last_roll, count, lot
+        As in :class:`OpenRoll`.
+    slack
+        By how much the roll could be short and its layout still fit: from the last cut to its inner end.
+    is_at_least
+        True where a lead-in was not known, so that more may be left.
+    rests
+        The pieces left, from the outer end; one for a roll without flaws, and then as long as the slack.
+    is_measured
+        True for a roll on which what is left was measured at the table, after it was opened.
+
+    """
+
+    roll: str
+    last_roll: str
+    count: int
+    lot: Lot
+    slack: Length
+    is_at_least: bool
+    rests: tuple[Rest, ...]
+    is_measured: bool = False
+
+    @property
+    def needs_full_length(self) -> bool:
+        """True when a roll as short as EN 233 clause 5.2.2 allows (1.5 %) would not be enough.
+
+        Offcuts, and rolls known piece by piece, have been measured already.
+        """
+        is_as_sold = not self.lot.is_offcut and not self.lot.parts and not self.is_measured
+        return is_as_sold and self.slack < SHORT_ROLL * self.lot.length
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """What to do at the table, in order, and what is left at the end.
+
+    Attributes
+    ----------
+    plan
+        The plan in hanging order: its layouts are in the order in which rolls are opened.
+    steps
+        Numbered from 1, without gaps.
+    pieces
+        For each layout of ``plan``, what to write on the back of its drops, in order along the roll.
+    left
+        One for each layout of ``plan``, in the same order.
+
+    """
+
+    plan: Plan
+    steps: tuple[Step, ...]
+    pieces: tuple[tuple[str, ...], ...]
+    left: tuple[LeftOver, ...]

@@ -1,0 +1,313 @@
+"""Pace: when to cut, paste, hang and trim each length, so that every one soaks equally long.
+
+Lengths that soak unequally grow unequally, and their joints open; so each is hung exactly its soak after it was
+pasted, and while it soaks the next ones are cut, pasted and hung. One pair of hands does one thing at a time.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.plan.waiting import turns_of
+from cutplan.table.steps import CheckMatch, CutDrop
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from collections.abc import Sequence as Rows
+
+    from cutplan.job.job import Job
+    from cutplan.plan.order import CuttingOrder
+    from cutplan.table.steps import Sequence
+
+Minutes: TypeAlias = Fraction
+"""A span of time, or a time counted from midnight of the first day."""
+
+DAY: Final = Fraction(24 * 60)
+
+USUAL_FOLDED: Final = 3
+"""Folded lengths that may wait: three or four (*Radford's Cyclopedia of Construction*)."""
+
+INSPECT_AFTER: Final = 3
+"""Lengths after which the work is looked over: BFS-Merkblatt 7."""
+
+
+class Pasted(Enum):
+    """What the paste is put on."""
+
+    PAPER = "paper"
+    WALL = "wall"
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How fast somebody works, and what the paper asks for.
+
+    Attributes
+    ----------
+    pasted
+        What the paste is put on. A paper for a pasted wall neither soaks nor waits folded.
+    soak
+        From pasting to hanging; 0 on a pasted wall.
+    folded
+        Pasted and folded lengths that may wait at once, 1 or more.
+    to_cut, to_paste
+        To cut one length; to paste and fold it, or to paste the wall for it.
+    to_hang, to_hang_small
+        To hang and trim a full length, and one of less than half the longest.
+    begin, stop
+        When work begins each day, and by when everything pasted must hang; ``stop`` is None for midnight.
+
+    """
+
+    pasted: Pasted
+    soak: Minutes
+    folded: int = USUAL_FOLDED
+    to_cut: Minutes = Fraction(3)
+    to_paste: Minutes = Fraction(4)
+    to_hang: Minutes = Fraction(12)
+    to_hang_small: Minutes = Fraction(6)
+    begin: Minutes = Fraction(8 * 60)
+    stop: Minutes | None = None
+
+    @property
+    def longest(self) -> Minutes:
+        """From pasting a full length until it is trimmed."""
+        return self.to_paste + self.soak + max(self.to_hang, self.to_hang_small)
+
+
+class ActKind(Enum):
+    """What is done."""
+
+    CUT = "cut"
+    PASTE = "paste"
+    HANG = "hang"
+    INSPECT = "inspect"
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Something done without a break.
+
+    Attributes
+    ----------
+    kind
+        Cutting a length, pasting and folding it (or pasting the wall for it), hanging and trimming it; or stepping
+        back to look over the first lengths.
+    begin, end
+        From midnight of the first day.
+    piece
+        What is written on the back of the length; of the last one hung, when looking them over.
+    steps
+        First and last step of the cutting sequence that this is; None for all but cutting.
+
+    """
+
+    kind: ActKind
+    begin: Minutes
+    end: Minutes
+    piece: str
+    steps: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Timetable:
+    """The acts of a job in order of time, none of them while another is going on."""
+
+    pace: Pace
+    acts: tuple[Act, ...]
+
+
+def clock(time: Minutes) -> str:
+    """Return the time of day, rounded down to the minute.
+
+    >>> clock(Fraction(485)), clock(DAY + Fraction("61.5"))
+    ('08:05', '01:01')
+
+    """
+    hours, minutes = divmod(int(time % DAY), 60)
+    return f"{hours:02d}:{minutes:02d}"
+
+
+def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
+    """Return when to do what; None for a plan without an order of its own (a contract).
+
+    Every length soaks exactly ``pace.soak``; no more than ``pace.folded`` wait folded; everything is hung in hanging
+    order, and each length is cut as the sequence says and as late as the hands are free for it.
+    """
+    order = sequence.plan.order
+    if order is None:
+        return None
+    return _Planner(sequence, order, pace).timetable()
+
+
+@dataclass(frozen=True, slots=True)
+class _Length:
+    """A piece in hanging order."""
+
+    label: str
+    to_hang: Minutes
+    turn: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Cutting:
+    """The steps that cut one piece; ``waits_for`` is the drop whose cut-out it is cut from, if any."""
+
+    label: str
+    steps: tuple[int, int]
+    waits_for: str | None
+
+
+class _Planner:
+    def __init__(self, sequence: Sequence, order: CuttingOrder, pace: Pace) -> None:
+        self.pace = pace
+        job = sequence.plan.job
+        self.lengths = _lengths(job, order, pace)
+        self.turn_of = {length.label: length.turn for length in self.lengths}
+        self.to_cut = list(_cuttings(sequence))
+        self.hands = _Hands(pace)
+        self.acts: list[Act] = []
+        self.hung: list[Act] = []
+        self.last_cut = pace.begin
+        self.last_paste = pace.begin
+        self.last_pasted_from = pace.begin
+
+    def timetable(self) -> Timetable:
+        for length in self.lengths:
+            self._cut_for(length)
+            self._hang(length)
+        self.acts.sort(key=lambda act: (act.begin, act.end))
+        return Timetable(self.pace, tuple(self.acts))
+
+    def _cut_for(self, length: _Length) -> None:
+        """Cut whatever must be cut before ``length`` is pasted, in the order of the sequence."""
+        needed = [number for number, cutting in enumerate(self.to_cut) if self._is_needed(cutting, length)]
+        last = max(needed, default=-1)
+        now = [
+            cutting
+            for number, cutting in enumerate(self.to_cut)
+            if number <= last and (cutting.waits_for is None or number in needed)
+        ]
+        for cutting in now:
+            self._cut(cutting)
+        self.to_cut = [cutting for cutting in self.to_cut if cutting not in now]
+
+    def _is_needed(self, cutting: _Cutting, length: _Length) -> bool:
+        if cutting.waits_for is not None:
+            return cutting.label == length.label
+        return self.turn_of[cutting.label] <= length.turn
+
+    def _cut(self, cutting: _Cutting) -> None:
+        earliest = max(self.last_cut, self.last_pasted_from)
+        if cutting.waits_for is not None:
+            earliest = max(earliest, *(act.end for act in self.hung if act.piece == cutting.waits_for))
+        begin = self.hands.first_free(earliest, ((Fraction(0), self.pace.to_cut),))
+        self.last_cut = self._do(ActKind.CUT, begin, self.pace.to_cut, cutting.label, cutting.steps).end
+        self.hands.forget(self.last_cut)
+
+    def _hang(self, length: _Length) -> None:
+        """Paste at the first moment from which the length can be hung when it has soaked."""
+        pace = self.pace
+        earliest = max(self.last_cut, self.last_paste)
+        if len(self.hung) >= pace.folded:
+            earliest = max(earliest, self.hung[-pace.folded].begin - pace.to_paste)
+        if self.hung:
+            earliest = max(earliest, self.hung[-1].end - pace.soak - pace.to_paste)
+        soaked = pace.to_paste + pace.soak
+        begin = self.hands.first_free(earliest, ((Fraction(0), pace.to_paste), (soaked, length.to_hang)))
+        self.last_pasted_from, self.last_paste = begin, begin + pace.to_paste
+        self._do(ActKind.PASTE, begin, pace.to_paste, length.label)
+        self.hung.append(self._do(ActKind.HANG, begin + soaked, length.to_hang, length.label))
+        if len(self.hung) == INSPECT_AFTER:
+            end = self.hung[-1].end
+            self.acts.append(Act(ActKind.INSPECT, end, end, length.label))
+
+    def _do(
+        self, kind: ActKind, begin: Minutes, time: Minutes, piece: str, steps: tuple[int, int] | None = None
+    ) -> Act:
+        act = Act(kind, begin, begin + time, piece, steps)
+        self.hands.take(act.begin, act.end)
+        self.acts.append(act)
+        return act
+
+
+class _Hands:
+    """One pair of hands, and when they are busy."""
+
+    def __init__(self, pace: Pace) -> None:
+        self.pace = pace
+        self.busy: list[tuple[Minutes, Minutes]] = []
+
+    def take(self, begin: Minutes, end: Minutes) -> None:
+        self.busy.append((begin, end))
+
+    def forget(self, before: Minutes) -> None:
+        """Forget what was done before a moment to which no work will go back."""
+        self.busy = [(begin, end) for begin, end in self.busy if end > before]
+
+    def first_free(self, earliest: Minutes, parts: Rows[tuple[Minutes, Minutes]]) -> Minutes:
+        """Return the first moment for parts of work, each (how long after that moment, how long), on one day."""
+        moment = earliest
+        while True:
+            later = self._not_before(moment, parts)
+            if later == moment:
+                return moment
+            moment = later
+
+    def _not_before(self, moment: Minutes, parts: Rows[tuple[Minutes, Minutes]]) -> Minutes:
+        """Return ``moment``, or a later one before which something is in the way."""
+        after, time = parts[-1]
+        moment = self._on_a_day(moment, after + time)
+        for after, time in parts:
+            for begin, end in self.busy:
+                if begin < moment + after + time and moment + after < end:
+                    moment = end - after
+        return moment
+
+    def _on_a_day(self, moment: Minutes, needed: Minutes) -> Minutes:
+        """Return ``moment``, or the next morning when work begun then would not be done by the day's end."""
+        stop = DAY if self.pace.stop is None else self.pace.stop
+        morning = moment // DAY * DAY
+        if moment < morning + self.pace.begin:
+            return morning + self.pace.begin
+        return moment if moment + needed <= morning + stop else morning + DAY + self.pace.begin
+
+
+def _lengths(job: Job, order: CuttingOrder, pace: Pace) -> Rows[_Length]:
+    turns = iter(turns_of(job, order.follow))
+    longest = max(drop.height for drop in job.drops)
+    return [
+        _Length(
+            drop.piece_label(number),
+            pace.to_hang_small if 2 * drop.height < longest else pace.to_hang,
+            next(turns),
+        )
+        for drop in job.drops
+        for number in range(1, drop.count + 1)
+    ]
+
+
+def _cuttings(sequence: Sequence) -> Iterator[_Cutting]:
+    """Yield the steps that belong to each cut: those that lead up to it, and the check that follows it."""
+    lots = {
+        lot.roll_label(layout.first_number): lot
+        for layout in sequence.plan.layouts
+        for lot in [sequence.plan.job.lot(layout.lot)]
+    }
+    first = 0
+    cut: CutDrop | None = None
+    for place, step in enumerate(sequence.steps):
+        if cut is not None and not isinstance(step, CheckMatch):
+            yield _Cutting(cut.piece, _numbers(sequence, first, place - 1), lots[cut.roll].cut_from)
+            first, cut = place, None
+        if isinstance(step, CutDrop):
+            cut = step
+    if cut is not None:
+        yield _Cutting(cut.piece, _numbers(sequence, first, len(sequence.steps) - 1), lots[cut.roll].cut_from)
+
+
+def _numbers(sequence: Sequence, first: int, last: int) -> tuple[int, int]:
+    return sequence.steps[first].number, sequence.steps[last].number
