@@ -53,6 +53,7 @@ class Pattern:
     def within_repeat(self, distance: Length) -> Length:
         """Return ``distance`` reduced to [0, repeat); 0 for a free match.
 
+        >>> from fractions import Fraction
         >>> Pattern(Fraction(640), Fraction(320)).within_repeat(Fraction(-100))
         Fraction(540, 1)
 
@@ -65,6 +66,7 @@ class Pattern:
         ``column`` counts from the start, positive to the right, negative to the left; ``at_start`` is the
         first motif of column 0. This is f_k = f_0 + k·d (mod R).
 
+        >>> from fractions import Fraction
         >>> third = Pattern(Fraction(640), Fraction(640, 3))
         >>> third.first_motif(12, Fraction(95)), third.first_motif(-1, Fraction(95))
         (Fraction(95, 1), Fraction(1565, 3))
