@@ -16,7 +16,7 @@ ROLL: Final = Fraction(10050)
 
 def job_of(drops: tuple[Drop, ...], pattern: Pattern, length: Fraction, price: Fraction | None = None) -> Job:
     """Return a job to be cut from as many sealed rolls of this length as are needed."""
-    paper = Paper("Moth, dusk", pattern, length, price=price)
+    paper = Paper("Leaf, dusk", pattern, length, price=price)
     return Job(paper, (Lot("roll", length, count=None, price=price),), drops)
 
 

@@ -31,7 +31,7 @@ HALF_DROP: Final = """\
 units = "mm"
 
 [paper]
-name = "Moth, dusk"
+name = "Leaf, dusk"
 roll_length = 2800
 match = "600/300"
 price = 40
@@ -51,7 +51,7 @@ count = 2
 """Worked out by eye in ``buying_jobs.half_drop_four``."""
 
 PAGE: Final = """\
-Buy 3 rolls of Moth, dusk, all of one batch (120.00), open and measure 2 of them
+Buy 3 rolls of Leaf, dusk, all of one batch (120.00), open and measure 2 of them
 before the first cut, and expect to return 1 unopened (40.00).
 
   - 4 rolls are certain to be enough, cut one after another as they come,

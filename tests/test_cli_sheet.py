@@ -33,7 +33,7 @@ def test_sheet_writes_one_file_and_says_so(tmp_path: Path) -> None:
 
     assert (result.exit_code, result.stdout, result.stderr) == (0, "", f"cutplan: wrote {target}\n")
     page = parsed(target.read_text(encoding="utf-8"))
-    assert "Lantern moth, ochre" in page.text
+    assert "Seed honesty, ochre" in page.text
     assert "step-1" in page.ids
 
 

@@ -155,14 +155,14 @@ def test_reveal_deeper_than_the_strip_reaches_is_told() -> None:
 
 def test_fittings_and_foil_are_cautioned_about() -> None:
     """Wires call for a dead supply and a licensed person, foil for trimming short; a radiator for cooling."""
-    lamp = Fitting("lamp", FittingKind.LIGHT, Fraction(300))
+    switch = Fitting("switch", FittingKind.SWITCH, Fraction(300))
     radiator = Fitting("radiator", FittingKind.RADIATOR, Fraction(600), Fraction(300))
-    room = run(replace(wall(1000), fittings=(lamp, radiator)))
+    room = run(replace(wall(1000), fittings=(switch, radiator)))
 
     foil, heat = said(set_out(room, replace(paper(), is_foil=True), start(0)), NoticeKind.SAFETY)
 
     assert foil == (
-        "lamp on wall, 300 mm from its left: isolate the supply and prove it dead before loosening it or working "
+        "switch on wall, 300 mm from its left: isolate the supply and prove it dead before loosening it or working "
         "round bare wires; no wet paste near it live; leave wiring to a licensed person; "
         "foil paper conducts: trim it short of the fitting"
     )

@@ -163,7 +163,7 @@ def test_reveal_deeper_than_its_window_is_high_is_refused() -> None:
             "top: must have its points from left to right",
         ),
         (
-            lambda: replace(wall(1000), fittings=(Fitting("lamp", FittingKind.LIGHT, Fraction(1100)),)),
+            lambda: replace(wall(1000), fittings=(Fitting("socket", FittingKind.SOCKET, Fraction(1100)),)),
             "fitting[1].left: ends 1100 mm from the left of a wall 1000 mm wide; measure its left and width again",
         ),
     ],

@@ -179,16 +179,20 @@ def test_every_key_of_the_paper_is_read() -> None:
 
 
 FITTED = """\
-[[wall.fitting]]
-kind = "light"
-name = "left lamp"
+[[wall.opening]]
+kind = "window"
+name = "left window"
 left = 400
 width = 100
-[[wall.fitting]]
-kind = "light"
-name = "right lamp"
+foot = 900
+height = 1200
+[[wall.opening]]
+kind = "window"
+name = "right window"
 left = 1900
 width = 300
+foot = 900
+height = 1200
 [[wall.opening]]
 kind = "fireplace"
 left = 800
@@ -204,9 +208,9 @@ height = 1100
         ('at = "4 ft 2 in"', Fraction(1270)),
         ('at = "middle"', 1500),
         ('middle_of = "fireplace"', 1250),
-        ('middle_of = "right lamp"', 2050),
-        # Half way from the right edge of the left lamp, 500, to the left edge of the right one, 1900.
-        ('between = ["right lamp", "left lamp"]', 1200),
+        ('middle_of = "right window"', 2050),
+        # Half way from the right edge of the left window, 500, to the left edge of the right one, 1900.
+        ('between = ["right window", "left window"]', 1200),
     ],
 )
 def test_start_may_be_said_in_the_ways_one_finds_it(point: str, at: int | Fraction) -> None:

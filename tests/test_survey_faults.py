@@ -162,8 +162,8 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
             'start.middle_of: nothing on "fire wall" is called "fire"; did you mean "fireplace"?',
         ),
         (
-            PAPER + WALL + FITTED + START.replace("at = 1000", 'between = ["left lamp"]'),
-            'start.between: must be two names, such as between = ["left lamp", "right lamp"]',
+            PAPER + WALL + FITTED + START.replace("at = 1000", 'between = ["left window"]'),
+            'start.between: must be two names, such as between = ["left window", "right window"]',
         ),
         (
             PAPER + WALL + START.replace("at = 1000\n", ""),

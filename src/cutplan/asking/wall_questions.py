@@ -151,7 +151,7 @@ def _ask_things(interview: Interview, notes: Notes, units: str, wall: Wall, befo
     count = interview.ask("How many openings has it?", why, count_from(0), "0")
     for _ in range(count.value):
         wall = _ask_opening(interview, notes, units, wall, elsewhere)
-    why = "Lights, sockets, switches, radiators: to be warned of, and to centre the paper on."
+    why = "Radiators, sockets, switches: to be warned of, and to centre the paper on."
     count = interview.ask("How many fittings?", why, count_from(0), "0")
     for _ in range(count.value):
         wall = _ask_fitting(interview, notes, units, wall, elsewhere)
@@ -226,7 +226,7 @@ def _ask_fitting(interview: Interview, notes: Notes, units: str, wall: Wall, els
         length = length_in(units, zero=True)
         said = {
             "left": interview.ask("How far is it from the wall's left?", "To its edge.", length),
-            "width": interview.ask("How wide is it?", "0 for a point, such as a lamp's wires.", length, "0"),
+            "width": interview.ask("How wide is it?", "0 for a point, such as bare wires.", length, "0"),
         }
         fitting = Fitting(name, FittingKind(kind), said["left"].value, said["width"].value)
         return replace(wall, fittings=(*wall.fittings, fitting)), said

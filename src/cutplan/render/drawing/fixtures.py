@@ -107,7 +107,7 @@ def _radiator(picture: Picture, box: Box) -> None:
 
 
 def _light(picture: Picture, box: Box) -> None:
-    """Draw a lamp: a cross in a ring."""
+    """Draw an electric light: a cross in a ring."""
     x, y, radius = (box.left + box.right) / 2, (box.top + box.bottom) / 2, _SYMBOL / 2
     half_turn = f"a{radius:g} {radius:g} 0 1 0"
     ring = f"M{x - radius:.1f} {y:.1f}{half_turn} {2 * radius:g} 0{half_turn} {-2 * radius:g} 0Z"

@@ -91,7 +91,7 @@ def _point_on(table: Table, wall: Wall | None, at: Length | None) -> Length | No
 def _between(table: Table, wall: Wall | None) -> Length | None:
     names = table.raw("between")
     if not isinstance(names, list) or len(names) != _PAIR or not all(isinstance(name, str) for name in names):
-        table.reject("between", 'must be two names, such as between = ["left lamp", "right lamp"]')
+        table.reject("between", 'must be two names, such as between = ["left window", "right window"]')
         return None
     things = [_thing_named(table, "between", str(name), wall) for name in names]
     one, other = things
