@@ -41,8 +41,9 @@ from cutplan.solve.search.certificate import nothing_proved
 from cutplan.solve.search.gap_search import Search
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping
+from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.rounding import dive, round_and_fill
-from cutplan.solve.search.strategy import optimise, unknown, value_of
+from cutplan.solve.search.strategy import optimise
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
 from random_rooms import random_small_job
 from scenario_text import scenario_text

@@ -9,8 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
-from cutplan.cli.terminal import STANDARD, faults_told, print_text, progress_line, tell, tell_what_is_awaited
-from cutplan.cli.work_shared import UsageError
+from cutplan.cli.terminal import (
+    STANDARD,
+    UsageError,
+    faults_told,
+    print_text,
+    progress_line,
+    tell,
+    tell_what_is_awaited,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -11,13 +11,13 @@ from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, Time
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
+    UsageError,
     faults_told,
     print_text,
     progress_line,
     tell,
     tell_what_is_awaited,
 )
-from cutplan.cli.work_shared import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,8 +9,7 @@ import typer
 
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
 from cutplan.cli.plan_command import solved
-from cutplan.cli.terminal import STANDARD, faults_told, print_text, tell, tell_what_is_awaited
-from cutplan.cli.work_shared import UsageError
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, tell, tell_what_is_awaited
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

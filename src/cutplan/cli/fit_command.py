@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
-from cutplan.cli.terminal import faults_told, print_text, progress_line, tell_what_is_awaited
-from cutplan.cli.work_shared import UsageError
+from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line, tell_what_is_awaited
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, Debug, app
-from cutplan.cli.terminal import STANDARD, faults_told, print_text, read_text, tell
-from cutplan.cli.work_shared import UsageError
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, read_text, tell
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -11,6 +11,7 @@ from cutplan.cli.app import STATUSES, Debug, Order, Units, app, check_time_limit
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
+    UsageError,
     faults_told,
     print_text,
     progress_line,
@@ -84,7 +85,6 @@ class _Wish(NamedTuple):
 
 
 def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
-    from cutplan.cli.work_shared import UsageError  # noqa: PLC0415 - late
     from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
 
     if stock_out == STANDARD:

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, Debug, TimeLimit, app
-from cutplan.cli.terminal import faults_told, print_text, tell
+from cutplan.cli.terminal import UsageError, faults_told, print_text, tell
 from cutplan.cli.work_shared import (
     FirstMotif,
     RecordedScenario,
-    UsageError,
     first_plan,
     length_if_given,
     length_in,

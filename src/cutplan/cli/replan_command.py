@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
-from cutplan.cli.terminal import NO_PLAN, faults_told, print_text, progress_line
-from cutplan.cli.work_shared import RecordedScenario, UsageError, read_recorded, work_of
+from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line
+from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
 
 if TYPE_CHECKING:
     from cutplan.progress.replan import Replan

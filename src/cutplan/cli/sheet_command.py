@@ -13,13 +13,13 @@ from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
+    UsageError,
     faults_told,
     print_text,
     progress_line,
     tell,
     tell_what_is_awaited,
 )
-from cutplan.cli.work_shared import UsageError
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison

@@ -139,3 +139,9 @@ class UnreadableError(CutplanError):
     """A file that cannot be read as text."""
 
     exit_status = WRONG_USAGE
+
+
+class UsageError(CutplanError):
+    """Something asked for that cannot be done so: the message says what to ask for instead."""
+
+    exit_status = WRONG_USAGE

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from cutplan.cli.plan_command import solved, with_notices
-from cutplan.cli.terminal import INTERRUPTED, STANDARD, WRONG_USAGE, print_text, tell
-from cutplan.errors import CutplanError
+from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, print_text, tell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -30,12 +29,6 @@ FirstMotif = Annotated[
 
 _STEPS: Final = re.compile(r"([0-9]{1,6})(?:-([0-9]{1,6}))?")
 _USUAL_TIME_LIMIT: Final = 10.0
-
-
-class UsageError(CutplanError):
-    """Something asked for that cannot be done so: the message says what to ask for instead."""
-
-    exit_status = WRONG_USAGE
 
 
 def read_recorded(source: str) -> Scenario:

@@ -19,7 +19,8 @@ from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certify, filling_prices, nothing_proved
-from cutplan.solve.search.strategy import Known, optimise_grouped, unknown
+from cutplan.solve.search.outcome import Known, unknown
+from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
 from cutplan.solve.write_up import rolls_in
 
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot, Paper
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
 """What drops with the same answer have in common: length, place in the print and number of each sort."""

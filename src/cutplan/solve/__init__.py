@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from cutplan.plan.plan import AtBest, Plan
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
-from cutplan.solve.search.strategy import Known, optimise_grouped
+from cutplan.solve.search.outcome import Known
+from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
     from cutplan.job.job import Job
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 __all__ = ["solve"]
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 
 def refuse_long_drops(job: Job) -> None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 
 def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLayout, ...]:

@@ -18,7 +18,8 @@ from cutplan.solve.clock import TIME_LIMIT
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
-from cutplan.solve.search.strategy import Known, optimise_grouped
+from cutplan.solve.search.outcome import Known
+from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
 
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from cutplan.plan.plan import RollLayout
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 Amount: TypeAlias = "Fraction | float"
 """A value of rolls, exact; :data:`NEVER` where the rolls are too few."""

@@ -22,7 +22,8 @@ from cutplan.solve.batches.batch_shares import NEVER, Shares
 from cutplan.solve.batches.batch_shortage import why_none
 from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
 from cutplan.solve.instance import scale
-from cutplan.solve.search.strategy import Known, optimise_grouped
+from cutplan.solve.search.outcome import Known
+from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand
 from cutplan.solve.write_up import proof_of
 
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from cutplan.plan.proof import BatchPrices
     from cutplan.solve.batches.batch_shares import Amount, Walls
     from cutplan.solve.clock import Clock
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 SHARE_FOR_CERTAIN: Final = 0.75
 """Part of the time for what is certain; the rest is for what is possible at best."""

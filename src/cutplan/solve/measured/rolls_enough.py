@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from cutplan.solve.measured.known_plans import Drops
     from cutplan.solve.measured.starts import Start
     from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
 
 LAST_RESORT: Final = 100
 """Value of a roll beyond those asked about, in rolls: a plan that takes one is dearer than any that does not."""

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.roll.holding import Rolls
     from cutplan.solve.search.bound import Relaxation
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
+    from cutplan.solve.search.purchase import Optimise
 
 PASSES = 12
 """How often rolls are filled anew with corrected prices before the dearer stages."""
@@ -27,8 +28,11 @@ STEPS = 3
 """Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
 
 
-def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
-    """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known."""
+def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) -> Iterator[None]:
+    """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known.
+
+    ``optimise`` answers whether the rolls of one purchase are enough.
+    """
     good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
     relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough)
     outcome.prove(relaxation.certificate)
@@ -36,7 +40,7 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
     for layouts in round_and_fill(outcome.instance, rolls, relaxation):
         outcome.offer(layouts)
         yield
-    yield from buy_cheapest(outcome, rolls, clock)
+    yield from buy_cheapest(outcome, rolls, clock, optimise)
     target = _target(outcome)
     tightest = min((outcome.certificate, *outcome.hints), key=lambda prices: prices.waste_at(outcome.instance, target))
     search = Search(outcome.instance, rolls, tightest)

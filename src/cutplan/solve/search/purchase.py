@@ -19,17 +19,20 @@ import numpy as np
 
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.search.certificate import Certificate
-from cutplan.solve.search.strategy import optimise, unknown
+from cutplan.solve.search.outcome import unknown
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Rolls
-    from cutplan.solve.search.strategy import Outcome
+    from cutplan.solve.search.outcome import Outcome
+
+    Optimise = Callable[[Outcome, Clock, Callable[[Outcome], None], Rolls | None], None]
+    """Improves an outcome until it is settled or the clock has run out."""
 
 MOST_PURCHASES: Final = 200_000
 """With more ways to buy than this, the numbers are not settled first."""
@@ -41,7 +44,7 @@ _NEVER: Final = 2**40
 """More rolls than anybody opens."""
 
 
-def buy_cheapest(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
+def buy_cheapest(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) -> Iterator[None]:
     """Raise the bound to the cost of one purchase after another, until one is enough; yield after each step.
 
     Ends without a proof where this does not serve: rolls of one price only, too many ways to buy, or drops that
@@ -138,7 +141,7 @@ class Purchases:
         self.needed[fewer] = np.maximum(self.needed[fewer], numbers[self.base] + 1)
 
     def cheapest(self) -> tuple[int, ...] | None:
-        """Return the cheapest purchase that nothing speaks against; None when there is none below."""
+        """Return the cheapest purchase not ruled out; None when there is none below."""
         costs = self.costs + self.needed * self.instance.roll_types[self.base].value
         costs[self.needed > self.most_of_base] = self.below
         best = int(np.argmin(costs))

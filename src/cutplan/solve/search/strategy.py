@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify, nothing_proved
+from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
 from cutplan.solve.search.greedy import fill_rolls
 from cutplan.solve.search.grouping import group
+from cutplan.solve.search.outcome import unknown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -22,72 +22,7 @@ if TYPE_CHECKING:
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
     from cutplan.solve.search.grouping import Grouping
-
-
-@dataclass(slots=True)
-class Outcome:
-    """What is known of an instance, at any moment of the solving.
-
-    Attributes
-    ----------
-    layouts
-        The best plan so far; None when none is known.
-    value
-        Its value.
-    certificate
-        The best certificate so far.
-    bound
-        No plan has a smaller value; more than the certificate proves when ``by_search``.
-    by_search
-        True when a search raised ``bound`` above what the certificate proves.
-    stopped
-        Why the solving ended before a proof, if it did.
-    goal
-        What is asked, if not for the best plan: whether there is a plan of this value.
-    hints
-        Certificates of weaker bounds that may yet leave less to waste at the goal.
-    """
-
-    instance: Instance
-    layouts: Layouts | None
-    value: int
-    certificate: Certificate
-    bound: int = 0
-    by_search: bool = False
-    stopped: str | None = None
-    goal: int | None = None
-    hints: tuple[Certificate, ...] = ()
-
-    @property
-    def is_proved(self) -> bool:
-        """True when no better plan exists."""
-        return self.layouts is not None and self.bound >= self.value
-
-    @property
-    def is_settled(self) -> bool:
-        """True when what is asked is known."""
-        if self.goal is None or self.layouts is None:
-            return self.is_proved
-        return self.value <= self.goal or self.bound > self.goal
-
-    def offer(self, layouts: Layouts | None) -> None:
-        """Keep ``layouts`` when they are better than what is known."""
-        if layouts is None:
-            return
-        value = value_of(self.instance, layouts)
-        if self.layouts is None or value < self.value:
-            self.layouts, self.value = layouts, value
-
-    def prove(self, certificate: Certificate) -> None:
-        """Keep ``certificate`` when its bound is the best."""
-        if certificate.bound > self.certificate.bound:
-            self.certificate = certificate
-            self.bound = max(self.bound, certificate.whole_bound)
-
-
-def value_of(instance: Instance, layouts: Layouts) -> int:
-    """Return what the layouts' rolls cost together."""
-    return sum(instance.roll_types[layout.roll_type].value * times for layout, times in layouts.items())
+    from cutplan.solve.search.outcome import Known, Outcome
 
 
 def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
@@ -122,7 +57,7 @@ def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
         yield
     from cutplan.solve.search.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
 
-    yield from close_gap(outcome, rolls, clock)
+    yield from close_gap(outcome, rolls, clock, optimise)
 
 
 def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
@@ -135,19 +70,6 @@ def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
     demands = [kind.demand for kind in instance.kinds]
     supply = [roll.supply for roll in instance.roll_types]
     return fill_rolls(instance, rolls, np.array(prices, dtype=np.int64), demands, supply)
-
-
-def unknown(instance: Instance) -> Outcome:
-    """Return the outcome of an instance of which nothing is known."""
-    return Outcome(instance, None, 0, nothing_proved(instance))
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What is known before the solving: a plan, and prices of kinds that may prove something here too."""
-
-    layouts: Layouts
-    certificate: Certificate | None = None
 
 
 def optimise_grouped(
