@@ -43,9 +43,6 @@ ORDER: Final = (
 
 MODULES: Final = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
 
-SHOWING: Final = ("_repr_html_", "_repr_svg_")
-"""Methods by which a notebook shows a record; pictures stand above the records that they show."""
-
 HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic")
 
 
@@ -55,21 +52,18 @@ def named(path: Path) -> str:
     return ".".join(part for part in parts if part != "__init__")
 
 
-def imports(path: Path) -> Iterator[str]:
-    """Yield the dotted name of everything that a module imports, wherever in it and for whatever purpose.
+def parsed(path: Path) -> ast.Module:
+    """Return a module as Python reads it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
 
-    Passed over is what a record imports only to show itself in a notebook, in a method that notebooks call.
-    """
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    shows = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef) and node.name in SHOWING]
-    passed_over = {inner for node in shows for inner in ast.walk(node)}
+
+def imports(tree: ast.Module) -> Iterator[str]:
+    """Yield the dotted name of everything that a module imports, at the top or late, and for whatever purpose."""
     for node in ast.walk(tree):
-        if node in passed_over:
-            continue
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{named(path)} has a relative import; name the module"
+            assert node.level == 0, f"from {'.' * node.level} is relative; name the module"
             if node.module == "cutplan":
                 yield from (f"cutplan.{alias.name}" if alias.name in ORDER else "cutplan" for alias in node.names)
             else:
@@ -78,7 +72,7 @@ def imports(path: Path) -> Iterator[str]:
 
 def own_imports(path: Path) -> list[str]:
     """Return the dotted names below the package of what a module imports from it; ``""`` is its root."""
-    found = (name for name in imports(path) if name == "cutplan" or name.startswith("cutplan."))
+    found = (name for name in imports(parsed(path)) if name == "cutplan" or name.startswith("cutplan."))
     return [name.removeprefix("cutplan").removeprefix(".") for name in found]
 
 
@@ -110,6 +104,32 @@ def test_folder_is_not_imported_from_within(path: Path) -> None:
     assert path.name == "__init__.py" or own not in own_imports(path)
 
 
+def own_imports_when_run(path: Path) -> set[str]:
+    """Return the modules of the package that a module imports when it runs, at the top or late."""
+    tree = parsed(path)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            node.body = []
+    return {name.removeprefix("cutplan.") for name in imports(tree) if name.startswith("cutplan.")} - {named(path)}
+
+
+def test_no_import_leads_back_to_its_module() -> None:
+    """Late imports count too: what is in a circle cannot be understood, tested or moved one at a time."""
+    unvisited = {named(path): own_imports_when_run(path) for path in MODULES}
+
+    while leaves := [name for name, wanted in unvisited.items() if not wanted & unvisited.keys()]:
+        for name in leaves:
+            del unvisited[name]
+    assert unvisited == {}
+
+
+def test_no_two_modules_have_the_same_file_name() -> None:
+    """Whoever reads a file's name in a message or a search knows which one it is."""
+    names = sorted(path.name for path in MODULES if path.name != "__init__.py")
+
+    assert names == sorted(set(names))
+
+
 def test_checker_imports_nothing_of_the_package() -> None:
     """The judge shares no code with the planner, or one fault would pass both."""
     judges = [path for path in MODULES if named(path).split(".")[0] == "check"]
@@ -122,7 +142,7 @@ def test_checker_imports_nothing_of_the_package() -> None:
 def test_only_the_solver_imports_solvers() -> None:
     """No solver's object leaves its folder: nobody else could even name one."""
     solvers = {"ortools", "numpy", "scipy", "pandas"}
-    users = {named(path) for path in MODULES if solvers & {name.split(".")[0] for name in imports(path)}}
+    users = {named(path) for path in MODULES if solvers & {name.split(".")[0] for name in imports(parsed(path))}}
 
     assert users
     assert {user.split(".")[0] for user in users} == {"solve"}

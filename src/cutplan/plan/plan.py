@@ -123,12 +123,6 @@ class Plan:
     batches: BatchChoice | None = None
     without_offcuts: WithoutOffcuts | None = None
 
-    def _repr_html_(self) -> str:
-        """Return the plan as a notebook shows it."""
-        from cutplan.render.notebook import plan_html  # noqa: PLC0415 - late: pictures stand above plans
-
-        return plan_html(self)
-
     @property
     def uses_offcuts(self) -> bool:
         """True when something is cut from an offcut or a cut-out."""

@@ -321,12 +321,6 @@ class Room:
         if self.level_line is not None and self.level_line < 0:
             yield finding(("level_line",), "cannot lie below the floor line, at {}", self.level_line)
 
-    def _repr_svg_(self) -> str:
-        """Return the room as a notebook shows it."""
-        from cutplan.render.notebook import room_svg  # noqa: PLC0415 - late: pictures stand above rooms
-
-        return room_svg(self)
-
     @property
     def length(self) -> Length:
         """Length of the whole run."""

@@ -65,12 +65,6 @@ class SettingOut:
     closing: Closing | None
     finish: Finish | None = None
 
-    def _repr_svg_(self) -> str:
-        """Return the room set out as a notebook shows it."""
-        from cutplan.render.notebook import setting_out_svg  # noqa: PLC0415 - late: pictures stand above rooms
-
-        return setting_out_svg(self)
-
     def column(self, number: int) -> Column:
         """Return the column of this number, negative to the left of the start."""
         return self.columns[number - self.columns[0].number]
