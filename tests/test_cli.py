@@ -13,8 +13,8 @@ from typer.testing import CliRunner
 
 import cutplan.solve
 from cutplan import __version__
-from cutplan.cli import MODULES
 from cutplan.cli.all_commands import app
+from cutplan.cli.command_table import COMMANDS
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Proof, Status
 from hand_plans import half_drop_wall
@@ -311,8 +311,18 @@ def test_each_command_is_in_the_module_that_is_loaded_for_it() -> None:
     commands = [command.callback for command in app.registered_commands if command.callback is not None]
 
     assert {function.__name__: function.__module__ for function in commands} == {
-        name: f"cutplan.cli.{module}" for name, module in MODULES.items()
+        name: f"cutplan.cli.{command.module}" for name, command in COMMANDS.items()
     }
+
+
+def test_help_lists_every_command_with_its_whole_purpose() -> None:
+    """One line each, none cut short, and not one of their modules loaded for it."""
+    code = "import sys, cutplan.cli as cli; sys.argv[1:] = ['--help']\ntry: cli.main()\nfinally: print(*sys.modules)"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout  # noqa: S603 - our own program
+
+    for name, command in COMMANDS.items():
+        assert f"\n  {name:<8}  {command.purpose}\n" in shown
+        assert f"cutplan.cli.{command.module}" not in shown
 
 
 @pytest.mark.parametrize("mistyped", ["paln", "--helpp", "-x plan"])

@@ -1,7 +1,7 @@
 """The command line. It reads, asks the layers below, prints, and turns errors into exit statuses.
 
-One module per command; each imports what it uses only when it runs, and only that of the command asked for is loaded:
-so ``--help`` is there at once, and no plan waits for the rest.
+One module per command, and only that of the command asked for is loaded: so ``--help`` is there at once, and no plan
+waits for the rest.
 """
 
 from __future__ import annotations
@@ -13,27 +13,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
 from cutplan.cli.app import app
+from cutplan.cli.command_table import COMMANDS
 from cutplan.cli.terminal import INTERRUPTED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["MODULES", "load", "main"]
+__all__ = ["load", "main"]
 
-MODULES: Final = {
-    "buy": "buy_command",
-    "check": "check_command",
-    "compare": "compare_command",
-    "draw": "draw_command",
-    "fit": "fit_command",
-    "new": "new_command",
-    "plan": "plan_command",
-    **dict.fromkeys(("begin", "done", "hung", "spoiled", "measured", "bought", "undo"), "record_commands"),
-    "replan": "replan_command",
-    "sheet": "sheet_command",
-    "status": "status_command",
-}
-"""The module of each command."""
+COMPLETING: Final = "_CUTPLAN_COMPLETE"
+"""Set in the environment by a shell that asks how a command goes on."""
 
 
 def main() -> None:
@@ -55,6 +44,16 @@ def main() -> None:
 
 
 def load(words: Iterable[str]) -> None:
-    """Load the command that the first word names; all of them where it names none, so that help can list them."""
+    """Load the command that the first word names; where it names none, list them all for help to show."""
     first = next((word for word in words if not word.startswith("-")), "")
-    import_module(f"cutplan.cli.{MODULES.get(first, 'all_commands')}")
+    if first in COMMANDS:
+        import_module(f"cutplan.cli.{COMMANDS[first].module}")
+    elif COMPLETING in os.environ:
+        import_module("cutplan.cli.all_commands")
+    else:
+        for name, command in COMMANDS.items():
+            app.command(name, help=command.purpose)(_only_listed)
+
+
+def _only_listed() -> None:
+    """Stand in for a command that nobody has asked for."""

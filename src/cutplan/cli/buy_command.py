@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from cutplan.buying import Size, Wishes, how_many_rolls
+from cutplan.buying.certain import Figure
+from cutplan.buying.savings import Saving
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
 from cutplan.cli.terminal import (
     STANDARD,
@@ -18,12 +22,18 @@ from cutplan.cli.terminal import (
     tell,
     tell_what_is_awaited,
 )
+from cutplan.comparing.cheaper import cheaper_placements
+from cutplan.errors import LengthError
+from cutplan.lengths import read_length
+from cutplan.render.documents.buying_document import buying_text
+from cutplan.render.pages.buying_page import buying_page
+from cutplan.scenario.read import read_scenario
+from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.buying import Answer, Size, Wishes
-    from cutplan.buying.savings import Saving
+    from cutplan.buying import Answer
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -75,19 +85,11 @@ def buy(
     Rolls listed in the scenario are in hand and used first. Every figure is proved, or given as two bounds.
     """
     with faults_told(debug=debug):
-        from cutplan.buying import Wishes  # noqa: PLC0415 - late: it loads the solver
-
         wishes = Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
         _buy(scenario, wishes, offered or [], output, None if units is None else units.value, as_json=as_json)
 
 
 def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: str | None, *, as_json: bool) -> None:
-    from dataclasses import replace  # noqa: PLC0415 - late
-
-    from cutplan.buying import how_many_rolls  # noqa: PLC0415 - late
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
-
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
@@ -97,12 +99,8 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
         answer = how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
         answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
     if as_json:
-        from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - late
-
         text = buying_text(answer, scenario)
     else:
-        from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - late
-
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     if output == STANDARD:
@@ -114,10 +112,6 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:
     """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
-    from cutplan.buying.certain import Figure  # noqa: PLC0415 - late
-    from cutplan.buying.savings import Saving  # noqa: PLC0415 - late
-    from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415 - late
-
     needed = answer.sure.figure.enough
     if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
@@ -132,10 +126,6 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], No
 
 def _size(text: str, units: str) -> Size:
     """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for."""
-    from cutplan.buying import Size  # noqa: PLC0415 - late
-    from cutplan.errors import LengthError  # noqa: PLC0415 - late
-    from cutplan.lengths import read_length  # noqa: PLC0415 - late
-
     written, _, price = (part.strip() for part in text.partition("="))
     try:
         length = read_length(written, units)

@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from cutplan.check import PlanUnreadable, check_text, report_lines
 from cutplan.cli.app import STATUSES, Debug, app
 from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_text, read_text, tell, tell_what_is_awaited
 
@@ -26,8 +27,6 @@ def check(
 
 
 def _check(source: str) -> None:
-    from cutplan.check import PlanUnreadable, check_text, report_lines  # noqa: PLC0415 - late
-
     tell_what_is_awaited(source, "the plan")
     text = read_text(source)
     try:

@@ -18,11 +18,28 @@ from cutplan.cli.terminal import (
     tell,
     tell_what_is_awaited,
 )
+from cutplan.comparing import (
+    IMPERIAL_STEP,
+    METRIC_STEP,
+    Insisted,
+    NotARoomError,
+    focus_named,
+    focus_of,
+    processors,
+)
+from cutplan.comparing import compare as compare_places
+from cutplan.errors import LengthError
+from cutplan.lengths import read_length
+from cutplan.render.documents.comparing_document import comparison_text
+from cutplan.render.pages.comparing_page import comparison_page
+from cutplan.scenario.read import read_scenario
+from cutplan.setting_out import Puts
+from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.comparing import Comparison, Focus, Insisted
+    from cutplan.comparing import Comparison, Focus
     from cutplan.lengths import Length
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import SettingOut
@@ -98,22 +115,13 @@ class _Wishes:
             raise UsageError("--centre moves the start, and --keep start leaves it where it is; ask for one of them")
 
     def insisted(self) -> Insisted:
-        from cutplan.comparing import Insisted  # noqa: PLC0415 - late: it loads the solver
-        from cutplan.setting_out import Puts  # noqa: PLC0415 - late
-
         on_focus = None if self.centre is None else Puts(self.centre.value)
         return Insisted(on_focus, start=Keep.START in self.keep, finish=Keep.FINISH in self.keep)
 
     def focus(self, setting_out: SettingOut) -> Focus:
-        from cutplan.comparing import focus_named, focus_of  # noqa: PLC0415 - late
-
         return focus_of(setting_out) if self.around is None else focus_named(setting_out.room, self.around)
 
     def step_in(self, units: str) -> Length:
-        from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP  # noqa: PLC0415 - late
-        from cutplan.errors import LengthError  # noqa: PLC0415 - late
-        from cutplan.lengths import read_length  # noqa: PLC0415 - late
-
         if self.step is None:
             return METRIC_STEP if units in {"mm", "cm", "m"} else IMPERIAL_STEP
         try:
@@ -126,21 +134,14 @@ class _Wishes:
 
 
 def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as_json: bool) -> None:
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
-
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
     scenario = read_scenario(source)
     comparison = _compared(scenario, wishes)
     if as_json:
-        from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - late
-
         text = comparison_text(comparison, scenario)
     else:
-        from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - late
-
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
     if output == STANDARD:
         print_text(text)
@@ -152,14 +153,12 @@ def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as
 
 
 def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
-    from cutplan.comparing import NotARoomError, compare, processors  # noqa: PLC0415 - late: it loads the solver
-
     setting_out = scenario.setting_out
     if setting_out is None:
         what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
         raise NotARoomError(f"{scenario.source} {what}")
     with progress_line("show what is compared so far") as show:
-        return compare(
+        return compare_places(
             setting_out,
             scenario.job,
             wishes.focus(setting_out),

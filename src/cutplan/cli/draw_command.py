@@ -10,6 +10,13 @@ import typer
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, tell, tell_what_is_awaited
+from cutplan.render.drawing.roll_picture import roll_pictures
+from cutplan.render.drawing.stack import stacked
+from cutplan.render.drawing.table_picture import table_pictures
+from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.scenario.read import read_scenario
+from cutplan.table.sequence import sequence_of
+from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,10 +56,6 @@ def draw(
 
 
 def _draw(source: str, what: What, output: str, time_limit: float, units: str | None) -> None:
-    from cutplan.render.drawing.stack import stacked  # noqa: PLC0415 - late
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-    from cutplan.whole_file import refuse_target, write_whole  # noqa: PLC0415 - late
-
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
@@ -67,19 +70,11 @@ def _draw(source: str, what: What, output: str, time_limit: float, units: str | 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:
     if what is What.WALLS:
-        from cutplan.render.drawing.wall_picture import wall_pictures  # noqa: PLC0415 - late
-
         if scenario.setting_out is None:
             remedy = "survey the room in [[wall]], or draw its plan with --what rolls"
             raise UsageError(f"{scenario.source} lists its drops, so nobody knows where they hang; {remedy}")
         return [part.picture for part in wall_pictures(scenario.setting_out, units)]
-    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
-
     sequence = sequence_of(solved(scenario, time_limit))
     if what is What.ROLLS:
-        from cutplan.render.drawing.roll_picture import roll_pictures  # noqa: PLC0415 - late
-
         return roll_pictures(sequence, units)
-    from cutplan.render.drawing.table_picture import table_pictures  # noqa: PLC0415 - late
-
     return table_pictures(sequence)

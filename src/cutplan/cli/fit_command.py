@@ -8,13 +8,18 @@ import typer
 
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
 from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line, tell_what_is_awaited
+from cutplan.errors import LengthError, NoPlanError
+from cutplan.job.job import Job
+from cutplan.job.offcut_in_hand import fits_of, misses_of
+from cutplan.lengths import ZERO, read_length, show
+from cutplan.paper.stock import Lot
+from cutplan.render.pages.fitting_page import fitting_page
+from cutplan.scenario.read import read_scenario
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
@@ -44,8 +49,6 @@ def fit(
     """
     with faults_told(debug=debug):
         tell_what_is_awaited(scenario, "the scenario")
-        from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-
         read = read_scenario(scenario)
         offcut = _InHand(read).offcut(length, first_motif, left, right)
         _fit(read, offcut, time_limit, units.value if units is not None else read.units)
@@ -59,8 +62,6 @@ class _InHand:
         self.units = scenario.units
 
     def offcut(self, length: str, first_motif: str | None, left: str | None, right: str | None) -> Lot:
-        from cutplan.paper.stock import Lot  # noqa: PLC0415 - late
-
         size = self._length("--length", length)
         if size == 0:
             raise UsageError("--length: must be more than 0")
@@ -74,8 +75,6 @@ class _InHand:
         return Lot(label, size, motif, left=begin, right=end, is_offcut=True)
 
     def _first_motif(self, text: str | None) -> Length:
-        from cutplan.lengths import ZERO, show  # noqa: PLC0415 - late
-
         pattern = self.job.paper.pattern
         if pattern.is_free:
             if text is not None:
@@ -91,8 +90,6 @@ class _InHand:
         return motif
 
     def _across(self, left: str | None, right: str | None) -> tuple[Length | None, Length | None]:
-        from cutplan.lengths import ZERO, show  # noqa: PLC0415 - late
-
         if left is None and right is None:
             return None, None
         strip = self.job.paper.roll_width
@@ -108,9 +105,6 @@ class _InHand:
         return (None, None) if not begin and end == strip else (begin, end)
 
     def _length(self, option: str, text: str) -> Length:
-        from cutplan.errors import LengthError  # noqa: PLC0415 - late
-        from cutplan.lengths import read_length  # noqa: PLC0415 - late
-
         try:
             length = read_length(text, self.units)
         except LengthError as error:
@@ -121,9 +115,6 @@ class _InHand:
 
 
 def _fit(scenario: Scenario, offcut: Lot, time_limit: float, units: str) -> None:
-    from cutplan.job.offcut_in_hand import fits_of, misses_of  # noqa: PLC0415 - late
-    from cutplan.render.pages.fitting_page import fitting_page  # noqa: PLC0415 - late
-
     fits = fits_of(scenario.job, offcut)
     plans = _plans(scenario.job, offcut, time_limit) if fits else None
     print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), plans, units))
@@ -131,15 +122,12 @@ def _fit(scenario: Scenario, offcut: Lot, time_limit: float, units: str) -> None
 
 def _plans(job: Job, offcut: Lot, time_limit: float) -> tuple[Plan | None, Plan | None]:
     """Return the plan without the offcut and the plan with it; each may take half of the time."""
-    from cutplan.job.job import Job  # noqa: PLC0415 - late
-
     with progress_line() as show:
         without = _plan(job, time_limit / 2, show)
         return without, _plan(Job(job.paper, (*job.lots, offcut), job.drops), time_limit / 2, show)
 
 
 def _plan(job: Job, time_limit: float, show: Callable[[str], None] | None) -> Plan | None:
-    from cutplan.errors import NoPlanError  # noqa: PLC0415 - late
     from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
 
     try:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from cutplan.asking import Interview, ask_scenario
 from cutplan.cli.app import STATUSES, Debug, app
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, read_text, tell
 
@@ -31,8 +32,6 @@ def new(
 
 
 def _new(file: str) -> None:
-    from cutplan.asking import Interview, ask_scenario  # noqa: PLC0415 - late
-
     if file != STANDARD:
         _refuse_place(Path(file))
     is_live = sys.stdin.isatty()

@@ -19,6 +19,10 @@ from cutplan.cli.terminal import (
     tell_what_is_awaited,
 )
 from cutplan.errors import NoPlanError
+from cutplan.plan.order import Follow, refuse_unknown_walls
+from cutplan.progress.record_beside import record_path
+from cutplan.scenario.read import read_scenario
+from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
@@ -76,8 +80,6 @@ class _Wish(NamedTuple):
 
     def on(self, scenario: Scenario) -> Scenario:
         """Return the scenario with what was asked for about the order of cutting."""
-        from cutplan.plan.order import Follow  # noqa: PLC0415 - late
-
         habit = scenario.cutting
         if self.order is not None:
             habit = replace(habit, follow=Follow(self.order))
@@ -85,8 +87,6 @@ class _Wish(NamedTuple):
 
 
 def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
-    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
-
     if stock_out == STANDARD:
         raise UsageError("--stock-out: name a file; standard output is for the plan")
     refuse_target(stock_out, source)
@@ -95,13 +95,10 @@ def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
 
 
 def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
-
     if output != STANDARD:
-        from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
-
         refuse_target(output, source)
+    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - not before the plan is asked for
+
     tell_what_is_awaited(source, "the scenario")
     scenario = wish.on(with_notices(read_scenario(source), units))
     found = solved(scenario, wish.time_limit)
@@ -109,11 +106,11 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = sequence_of(found)
     if as_json:
-        from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - late
+        from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - not for text
 
         text = plan_text(document_of(sequence, scenario))
     else:
-        from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - late
+        from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - not for JSON
 
         text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
     if stock_out is not None:
@@ -121,8 +118,6 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
     if output == STANDARD:
         print_text(text)
     else:
-        from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
-
         write_whole(output, text)
         tell(f"wrote {output}")
     if found.gap and (as_json or output != STANDARD):
@@ -133,9 +128,8 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
 
 
 def _write_stock(plan: Plan, units: str, target: str) -> None:
-    from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - late
-    from cutplan.table.left_over import leavings_of  # noqa: PLC0415 - late
-    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
+    from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - only where it is asked for
+    from cutplan.table.left_over import leavings_of  # noqa: PLC0415
 
     write_whole(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
     tell(f"wrote {target}")
@@ -143,8 +137,6 @@ def _write_stock(plan: Plan, units: str, target: str) -> None:
 
 def _note_work_begun(source: str) -> None:
     """Say that the plan being worked from is another, where work on the scenario has been recorded."""
-    from cutplan.progress.record_beside import record_path  # noqa: PLC0415 - late
-
     if source != STANDARD and record_path(source).exists():
         tell(
             f"work on {source} is begun by the plan in {record_path(source)}, which need not be this one; "
@@ -156,7 +148,7 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     """Return the scenario with what its room's setting out wants looked at among its notes."""
     if scenario.setting_out is None:
         return scenario
-    from cutplan.setting_out import notices_of  # noqa: PLC0415 - late
+    from cutplan.setting_out import notices_of  # noqa: PLC0415 - a list of drops has no room to set out
 
     notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
     return replace(scenario, notes=(*scenario.notes, *notices))
@@ -167,7 +159,6 @@ def solved(scenario: Scenario, time_limit: float) -> Plan:
 
     Raises NoPlanError when no plan was found in time.
     """
-    from cutplan.plan.order import refuse_unknown_walls  # noqa: PLC0415 - late
     from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
     from cutplan.solve.ordering import order_cuts  # noqa: PLC0415 - late
 

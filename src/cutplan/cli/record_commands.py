@@ -20,9 +20,14 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
+from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled
+from cutplan.progress.purchases import bought_rolls
+from cutplan.progress.state import begun_with
+from cutplan.progress.work import open_work
+from cutplan.render.pages.state_page import event_words, step_lines
 
 if TYPE_CHECKING:
-    from cutplan.progress.entries import Done, Event
+    from cutplan.progress.entries import Event
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.state import State
     from cutplan.progress.work import Work
@@ -42,8 +47,6 @@ def begin(
     begins the work with the plan that `cutplan plan` prints.
     """
     with faults_told(debug=debug):
-        from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         _refuse_second(work_of(read))
         plan, page = first_plan(read, time_limit)
@@ -73,9 +76,6 @@ def done(
         cutplan done room.toml 1-3 --first-motif "310 mm"
     """
     with faults_told(debug=debug):
-        from cutplan.progress.entries import Done  # noqa: PLC0415 - late
-        from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         numbers = tuple(number for step in steps for number in numbers_in(step))
         motif = length_if_given(first_motif, read)
@@ -99,8 +99,6 @@ def hung(
 ) -> None:
     """Record that drops are hung."""
     with faults_told(debug=debug):
-        from cutplan.progress.entries import Hung  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         state = record(read, Hung(tuple(drops)))
         say(read, state, [f"Hung: {', '.join(drops)}."])
@@ -123,8 +121,6 @@ def spoiled(
     cutplan spoiled room.toml 7 --why "torn in folding" --good "900 mm"
     """
     with faults_told(debug=debug):
-        from cutplan.progress.entries import Spoiled  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         state = record(read, Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot))
         say(read, state, [f"Spoiled: drop {drop} ({why})."])
@@ -144,8 +140,6 @@ def measured(
     cutplan measured room.toml roll-2 "7.10 m"
     """
     with faults_told(debug=debug):
-        from cutplan.progress.entries import Measured  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         state = record(read, Measured(roll, length_in(length, read), length_if_given(first_motif, read)))
         say(read, state, [f"Measured: {roll}."])
@@ -167,10 +161,6 @@ def bought(
     See that they are of the same batch.
     """
     with faults_told(debug=debug):
-        from cutplan.progress.entries import Bought  # noqa: PLC0415 - late
-        from cutplan.progress.purchases import bought_rolls  # noqa: PLC0415 - late
-        from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         work_of(read).begun()
         with open_work(read) as held:
@@ -183,9 +173,6 @@ def bought(
 def undo(scenario: RecordedScenario, *, debug: Debug = False) -> None:
     """Take back the last thing recorded. The record keeps both: what was recorded, and that it was undone."""
     with faults_told(debug=debug):
-        from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-        from cutplan.render.pages.state_page import event_words  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         work_of(read).begun()
         with open_work(read) as held:
@@ -200,16 +187,12 @@ def _refuse_second(work: Work) -> None:
 
 def _plan_to_begin_with(scenario: Scenario, first: Done) -> PlanInUse:
     """Return the plan that ``cutplan plan`` prints, if ``first`` can be the first thing done by it."""
-    from cutplan.progress.state import begun_with  # noqa: PLC0415 - late
-
     plan, _ = first_plan(scenario, None)
     begun_with(plan, scenario.job, scenario.units).after(first)
     return plan
 
 
 def _done_lines(state: State, numbers: tuple[int, ...]) -> list[str]:
-    from cutplan.render.pages.state_page import step_lines  # noqa: PLC0415 - late
-
     last = state.plan.step(numbers[-1])
     assert last is not None  # noqa: S101 - it was just done
     heading = "Done:" if len(numbers) == 1 else f"Done: {len(numbers)} steps, the last of them"

@@ -9,6 +9,15 @@ import typer
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
 from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
+from cutplan.progress.plan_in_use import freeze
+from cutplan.progress.record import fingerprint
+from cutplan.progress.remains import remains_of
+from cutplan.progress.rest_plan import rest_plan
+from cutplan.progress.still_enough import still_enough
+from cutplan.progress.work import open_work
+from cutplan.render.documents.plan_document import document_of, plan_text
+from cutplan.render.pages.plan_page import words_of
+from cutplan.render.pages.state_page import answer_lines, replan_page
 
 if TYPE_CHECKING:
     from cutplan.progress.replan import Replan
@@ -41,10 +50,6 @@ def replan(
 
 
 def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool, only_answer: bool) -> None:
-    from cutplan.progress.remains import remains_of  # noqa: PLC0415 - late
-    from cutplan.progress.still_enough import still_enough  # noqa: PLC0415 - late: it loads the solver
-    from cutplan.render.pages.state_page import answer_lines  # noqa: PLC0415 - late
-
     work = work_of(scenario)
     remains = remains_of(work.begun())
     with progress_line() as show:
@@ -61,14 +66,6 @@ def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool,
 
 def _new_plan(scenario: Scenario, work: Work, answer: Answer, found: Replan, units: str, *, as_json: bool) -> str:
     """Put the new plan to use, and return how it is printed."""
-    from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - late
-    from cutplan.progress.record import fingerprint  # noqa: PLC0415 - late
-    from cutplan.progress.rest_plan import rest_plan  # noqa: PLC0415 - late
-    from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-    from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - late
-    from cutplan.render.pages.plan_page import words_of  # noqa: PLC0415 - late
-    from cutplan.render.pages.state_page import replan_page  # noqa: PLC0415 - late
-
     number = work.last_plan + 1
     rest = rest_plan(found, scenario, number, work.last_step + 1)
     document = document_of(rest.sequence, rest.scenario)

@@ -20,6 +20,13 @@ from cutplan.cli.terminal import (
     tell,
     tell_what_is_awaited,
 )
+from cutplan.comparing import compare, focus_of, processors
+from cutplan.render.sheet.customer_page import customer_sheet
+from cutplan.render.sheet.job_sheet import job_sheet
+from cutplan.render.sheet.pdf import sheet_pdf
+from cutplan.scenario.read import read_scenario
+from cutplan.table.sequence import sequence_of
+from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison
@@ -67,9 +74,6 @@ def sheet(
 
 
 def _job(source: str, output: str, paper: PaperSize, units: str | None, time_limit: float) -> None:
-    from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415 - late
-    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
-
     read = _read(source, output)
     found = solved(read, time_limit)
     _write(output, job_sheet(read, sequence_of(found), units), paper)
@@ -82,8 +86,6 @@ def _job(source: str, output: str, paper: PaperSize, units: str | None, time_lim
 def _customer(
     source: str, output: str, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
-    from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - late
-
     read = _read(source, output)
     if read.setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
@@ -95,9 +97,6 @@ def _customer(
 
 
 def _read(source: str, output: str) -> Scenario:
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-    from cutplan.whole_file import refuse_target  # noqa: PLC0415 - late
-
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
@@ -105,8 +104,6 @@ def _read(source: str, output: str) -> Scenario:
 
 
 def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
-    from cutplan.comparing import compare, focus_of, processors  # noqa: PLC0415 - late: it loads the solver
-
     setting_out = scenario.setting_out
     if setting_out is None:
         return None
@@ -123,14 +120,10 @@ def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
 
 
 def _write(output: str, page: str, paper: PaperSize) -> None:
-    from cutplan.whole_file import write_whole  # noqa: PLC0415 - late
-
     if output == STANDARD:
         print_text(page)
         return
     if PurePath(output).suffix.lower() == ".pdf":
-        from cutplan.render.sheet.pdf import sheet_pdf  # noqa: PLC0415 - late
-
         write_whole(output, sheet_pdf(page, paper.value))
     else:
         write_whole(output, page)

@@ -10,6 +10,8 @@ import typer
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, app
 from cutplan.cli.terminal import faults_told, print_text
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, replan_command, work_of
+from cutplan.progress.remains import misfits
+from cutplan.render.pages.state_page import state_document, status_page, steps_still_to_do
 
 
 @app.command(epilog=STATUSES)
@@ -23,9 +25,6 @@ def status(
 ) -> None:
     """Show where the work stands: steps, pieces, what is left on each roll, and what is next."""
     with faults_told(debug=debug):
-        from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
-        from cutplan.render.pages.state_page import state_document, status_page, steps_still_to_do  # noqa: PLC0415 - late
-
         read = read_recorded(scenario)
         state = work_of(read).begun()
         if as_json:

@@ -9,6 +9,16 @@ import typer
 
 from cutplan.cli.plan_command import solved, with_notices
 from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, print_text, tell
+from cutplan.lengths import read_length
+from cutplan.progress.plan_in_use import freeze
+from cutplan.progress.record import fingerprint
+from cutplan.progress.remains import misfits
+from cutplan.progress.work import open_work, work_on
+from cutplan.render.documents.plan_document import document_of
+from cutplan.render.pages.plan_page import plan_page, words_of
+from cutplan.render.pages.state_page import next_lines, warnings
+from cutplan.scenario.read import read_scenario
+from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -33,8 +43,6 @@ _USUAL_TIME_LIMIT: Final = 10.0
 
 def read_recorded(source: str) -> Scenario:
     """Return the scenario in a file, beside which its record is kept; UsageError for standard input."""
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - late
-
     if source == STANDARD:
         raise UsageError("the record is kept beside the scenario's file: give its name, not -")
     return read_scenario(source)
@@ -42,8 +50,6 @@ def read_recorded(source: str) -> Scenario:
 
 def work_of(scenario: Scenario) -> Work:
     """Return the work recorded for a scenario, telling what is amiss with its record."""
-    from cutplan.progress.work import work_on  # noqa: PLC0415 - late
-
     work = work_on(scenario)
     tell(*work.notes)
     return work
@@ -51,8 +57,6 @@ def work_of(scenario: Scenario) -> Work:
 
 def record(scenario: Scenario, *events: Event) -> State:
     """Record events of work that was begun before, and return the state after them."""
-    from cutplan.progress.work import open_work  # noqa: PLC0415 - late
-
     work_of(scenario).begun()
     with open_work(scenario) as held:
         return held.record(*events)
@@ -64,12 +68,6 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
     Without a time limit it must be the plan that ``cutplan plan`` prints, so one whose search was stopped, which
     may come out differently another time, is a UsageError.
     """
-    from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - late
-    from cutplan.progress.record import fingerprint  # noqa: PLC0415 - late
-    from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415 - late
-    from cutplan.render.pages.plan_page import plan_page, words_of  # noqa: PLC0415 - late
-    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - late
-
     noted = with_notices(scenario, None)
     found = solved(noted, time_limit or _USUAL_TIME_LIMIT)
     if found.stopped == "interrupted":
@@ -105,8 +103,6 @@ def numbers_in(text: str) -> Iterable[int]:
 
 def length_in(text: str, scenario: Scenario) -> Length:
     """Return a length as typed, a bare number in the scenario's units."""
-    from cutplan.lengths import read_length  # noqa: PLC0415 - late
-
     return read_length(text, scenario.units)
 
 
@@ -117,9 +113,6 @@ def length_if_given(text: str | None, scenario: Scenario) -> Length | None:
 
 def say(scenario: Scenario, state: State, lines: list[str]) -> None:
     """Print what was recorded; then what is amiss with the plan because of it, or else what is next."""
-    from cutplan.progress.remains import misfits  # noqa: PLC0415 - late
-    from cutplan.render.pages.state_page import next_lines, warnings  # noqa: PLC0415 - late
-
     amiss = warnings(state, misfits(state), replan_command(scenario))
     print_text("\n".join([*lines, *(amiss or next_lines(state))]) + "\n")
 

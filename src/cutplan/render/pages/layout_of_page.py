@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import textwrap
+import unicodedata
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -53,20 +55,37 @@ def table(
     ``wrapped`` is the column that takes what width the others leave, and is wrapped; ``left`` is how many columns are
     words and so aligned at the left, by default up to the wrapped one.
     """
-    from tabulate import tabulate  # noqa: PLC0415 - imported late: a plan in JSON needs no table
-
-    widths: list[int | None] = [None] * len(heads)
+    titles, lines = _split(heads), [line for row in rows for line in _split(row)]
     if wrapped is not None:
-        lines = (tuple(head + " " * GAP for head in heads), *rows)
-        taken = [max(len(line[place]) for line in lines) + GAP for place in range(len(heads))]
-        widths[wrapped] = max(WIDTH - sum(taken) + taken[wrapped], _LEAST_DROPS_WIDTH)
+        others = sum(width for place, width in enumerate(_widths(titles, lines)) if place != wrapped)
+        room = max(WIDTH - others - GAP * (len(heads) - 1), _LEAST_DROPS_WIDTH)
+        lines = [line for row in rows for line in _split(row, wrapped, room)]
+    widths = _widths(titles, lines)
     left = left or (1 if wrapped is None else wrapped + 1)
-    table = tabulate(
-        rows,
-        headers=heads,
-        tablefmt="simple",
-        disable_numparse=True,
-        maxcolwidths=widths,
-        colalign=["left"] * left + ["right"] * (len(heads) - left),
-    )
-    return table.replace(NO_BREAK, " ")
+    page = [*titles, ["-" * width for width in widths], *lines]
+    return "\n".join(_line(line, widths, left) for line in page).replace(NO_BREAK, " ")
+
+
+def _split(row: Rows[str], wrapped: int | None = None, room: int = WIDTH) -> Rows[Rows[str]]:
+    """Return a row as lines, one of its cells wrapped to the room there is, if any is to be."""
+    cells = [textwrap.wrap(cell, room) if place == wrapped else cell.split("\n") for place, cell in enumerate(row)]
+    return list(zip_longest(*cells, fillvalue=""))
+
+
+def _widths(titles: Rows[Rows[str]], lines: Rows[Rows[str]]) -> list[int]:
+    """Return how wide each column of a table is, its title padded."""
+    padded = [[cell + " " * GAP for cell in title] for title in titles]
+    return [max(_width(line[place]) for line in (*padded, *lines)) for place in range(len(titles[0]))]
+
+
+def _line(cells: Rows[str], widths: Rows[int], left: int) -> str:
+    """Return one line of a table, its first ``left`` cells at the left of their columns and the others at the right."""
+    padding = [" " * (width - _width(cell)) for cell, width in zip(cells, widths, strict=True)]
+    words = [cell + pad for cell, pad in zip(cells[:left], padding[:left], strict=True)]
+    figures = [pad + cell for cell, pad in zip(cells[left:], padding[left:], strict=True)]
+    return (" " * GAP).join([*words, *figures]).rstrip()
+
+
+def _width(text: str) -> int:
+    """Return how many columns of a screen a text takes: none for an accent set on a letter, two for a wide sign."""
+    return sum(0 if unicodedata.combining(sign) else 1 + (unicodedata.east_asian_width(sign) in "WF") for sign in text)
