@@ -9,12 +9,13 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.job.print_along import match_offcuts
+from cutplan.job.print_along import match_offcuts, match_rolls
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cutplan.job.drops import Drop
+    from cutplan.lengths import Length
     from cutplan.paper.stock import Lot, Paper
     from cutplan.room.walls import Room
 
@@ -107,6 +108,10 @@ class Job:
         return told > 1 and all(drop.wall is not None and drop.batch is None for drop in self.drops)
 
     @cached_property
+    def _rolls_for(self) -> Mapping[str, tuple[str, ...]]:
+        return match_rolls(self.drops, self.rolls)
+
+    @cached_property
     def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
         kept = [lot for lot in self.lots if lot.is_offcut]
         return match_offcuts(self.paper, kept, self.drops, self.rolls)
@@ -124,6 +129,15 @@ class Job:
     def offcuts_for(self, drop: Drop) -> tuple[str, ...]:
         """Return the labels of the offcuts that could hold ``drop``."""
         return self._offcuts[1][drop.label]
+
+    def lots_for(self, drop: Drop) -> tuple[str, ...]:
+        """Return the labels of the rolls, however long, and of the offcuts that ``drop`` may be cut from."""
+        return self._rolls_for[drop.label] + self.offcuts_for(drop)
+
+    def kind_of(self, label: str) -> tuple[Length, Length]:
+        """Return what makes drops alike: the first motif below the cut top, within the repeat, and the cut length."""
+        drop = self.drop(label)
+        return self.paper.pattern.within_repeat(drop.motif_below_cut), drop.cut_length
 
     @cached_property
     def _lots_by_label(self) -> dict[str, Lot]:

@@ -1,40 +1,124 @@
-"""Which offcut could hold which drop: long enough, wide enough, the print right, and there in time."""
+"""Where along paper a piece may start, and which paper may serve which piece: length, print, width, batch and time.
+
+The only place that knows. Along a roll or an offcut distances count from its outer end; a drop's own go down from its
+cut top. On paper whose print nobody has measured the worst is allowed for: a whole repeat is lost before the first cut.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.lengths import ZERO
-from cutplan.paper.stock import Lot
+from cutplan.job.offcuts import cut_out_lots, told_as_wide
+from cutplan.paper.stock import Stretch, lot_of_stretches
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
+    from fractions import Fraction
 
     from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Paper
+    from cutplan.paper.stock import Lot, Paper
 
 
-def lead_in(pattern: Pattern, offcut: Lot, drop: Drop) -> Length:
-    """Return what is lost from the end of an offcut before the print is right for ``drop``."""
-    if offcut.first_motif is None:
-        return ZERO
-    below = drop.motif_below_cut
-    if offcut.is_foot_first:
-        below = drop.cut_length - below
-    return pattern.within_repeat(offcut.first_motif - below)
+class Placed(NamedTuple):
+    """A drop on a roll, and where it starts from the roll's outer end."""
+
+    drop: Drop
+    start: Length
+
+    @property
+    def end(self) -> Length:
+        """Where it ends, from the roll's outer end."""
+        return self.start + self.drop.cut_length
 
 
-def spare_length(pattern: Pattern, offcut: Lot, drop: Drop) -> Length:
-    """Return what an offcut is longer than ``drop`` and its lead-in need; negative when it is too short."""
-    return offcut.length - lead_in(pattern, offcut, drop) - drop.cut_length
+# Where a piece may start: length and print.
 
 
-def could_hold(pattern: Pattern, offcut: Lot, drop: Drop) -> bool:
-    """Return True when ``drop`` could be cut from ``offcut``: its length, its place in the print and its width fit."""
-    return offcut.covers(drop.left, drop.right) and spare_length(pattern, offcut, drop) >= 0
+def motif_along(pattern: Pattern, lot: Lot, drop: Drop) -> Length:
+    """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first, within the repeat."""
+    below = drop.cut_length - drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut
+    return pattern.within_repeat(below)
+
+
+def motif_behind(pattern: Pattern, lot: Lot, drop: Drop) -> Length:
+    """Return how far behind ``drop``, once it is cut from ``lot``, the next motif lies on what is left."""
+    return pattern.within_repeat(motif_along(pattern, lot, drop) - drop.cut_length)
+
+
+def lead_in(pattern: Pattern, lot: Lot, drop: Drop, stretch: Stretch | None = None) -> Length:
+    """Return what is lost at the beginning of a stretch, the first one if None, before the print is right for ``drop``.
+
+    A whole repeat, the worst, where nobody has measured the print; nothing for a free match.
+    """
+    first_motif = (stretch or lot.stretches[0]).first_motif
+    if first_motif is None:
+        return pattern.repeat
+    return pattern.within_repeat(first_motif - motif_along(pattern, lot, drop))
+
+
+def spare_length(pattern: Pattern, lot: Lot, drop: Drop) -> Length:
+    """Return by how much the best stretch of a lot exceeds ``drop`` and its lead-in; negative if none is enough."""
+    return max(stretch.length - lead_in(pattern, lot, drop, stretch) for stretch in lot.stretches) - drop.cut_length
+
+
+def first_start(
+    pattern: Pattern, lot: Lot, stretch: Stretch, drop: Drop, behind: Placed | None = None
+) -> Length | None:
+    """Return the first place on a stretch where ``drop`` may start, ``behind`` another piece if one is cut before it.
+
+    None when it would reach beyond the stretch.
+    """
+    if behind is None:
+        start = stretch.start + lead_in(pattern, lot, drop, stretch)
+    else:
+        next_motif = motif_behind(pattern, lot, behind.drop)
+        start = behind.end + pattern.within_repeat(next_motif - motif_along(pattern, lot, drop))
+    return start if start + drop.cut_length <= stretch.start + stretch.length else None
+
+
+def place_along(job: Job, lot: Lot, drops: Iterable[str]) -> tuple[Placed, ...] | None:
+    """Return drops cut from a roll in this order, each with where it starts; None when they do not all fit.
+
+    Each starts as early as the print lets it, on a sealed roll behind the worst lead-in.
+    """
+    placed: list[Placed] = []
+    ahead = list(lot.stretches)
+    stretch, behind = ahead.pop(0), None
+    for label in drops:
+        drop = job.drop(label)
+        while (start := first_start(job.paper.pattern, lot, stretch, drop, behind)) is None and ahead:
+            stretch, behind = ahead.pop(0), None
+        if start is None:
+            return None
+        behind = Placed(drop, start)
+        placed.append(behind)
+    return tuple(placed)
+
+
+def rest_after(job: Job, lot: Lot, drops: Iterable[str], price: Fraction | None) -> Lot | None:
+    """Return what is certain to be left of a roll after ``drops`` are cut from it, as a roll; None for nothing."""
+    placed = place_along(job, lot, drops)
+    if not placed:
+        return lot_of_stretches(lot, list(lot.stretches), label=lot.label, price=price)
+    last, stretches = placed[-1], []
+    for stretch in lot.stretches:
+        beyond = stretch.start + stretch.length - last.end
+        if stretch.start >= last.end:
+            stretches.append(stretch)
+        elif beyond > 0:
+            stretches.append(Stretch(last.end, beyond, motif_behind(job.paper.pattern, lot, last.drop)))
+    return lot_of_stretches(lot, stretches, label=lot.label, price=price) if stretches else None
+
+
+# Which paper may serve which piece: width, batch and time as well.
+
+
+def could_hold(pattern: Pattern, lot: Lot, drop: Drop) -> bool:
+    """Return True when ``drop`` could be cut from ``lot``: its length, its place in the print and its width fit."""
+    return lot.covers(drop.left, drop.right) and spare_length(pattern, lot, drop) >= 0
 
 
 def agree_in_batch(lot: Lot, drop: Drop) -> bool:
@@ -48,6 +132,19 @@ def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
     return offcut.batch is not None and None not in batches and offcut.batch not in batches
 
 
+def match_rolls(drops: Sequence[Drop], rolls: Sequence[Lot]) -> Mapping[str, tuple[str, ...]]:
+    """Return, for each drop, the labels of the rolls that are wide enough and of its batch, however long."""
+    alike: dict[tuple[Length | None, Length | None, str | None], tuple[str, ...]] = {}
+    found = {}
+    for drop in drops:
+        key = drop.left, drop.right, drop.batch
+        if key not in alike:
+            wide = (roll for roll in rolls if roll.covers(drop.left, drop.right))
+            alike[key] = tuple(roll.label for roll in wide if agree_in_batch(roll, drop))
+        found[drop.label] = alike[key]
+    return found
+
+
 def match_offcuts(
     paper: Paper, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot] = ()
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
@@ -57,7 +154,7 @@ def match_offcuts(
     only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
     the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``.
     """
-    there = [_told_as_wide(lot, paper) for lot in kept]
+    there = [told_as_wide(lot, paper) for lot in kept]
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
@@ -68,27 +165,3 @@ def match_offcuts(
             there += cut_out_lots(drop, paper)
     used = {label for labels in holders.values() for label in labels}
     return tuple(offcut for offcut in there if offcut.label in used), holders
-
-
-def cut_out_lots(drop: Drop, paper: Paper) -> list[Lot]:
-    """Return the cut-outs of a drop as stock."""
-    lots = (
-        Lot(
-            label=cut_out.label,
-            length=cut_out.length,
-            first_motif=cut_out.first_motif,
-            batch=drop.batch or None,
-            left=cut_out.left,
-            right=cut_out.right,
-            is_offcut=True,
-            cut_from=drop.label,
-        )
-        for cut_out in drop.cut_outs
-    )
-    return [_told_as_wide(lot, paper) for lot in lots]
-
-
-def _told_as_wide(lot: Lot, paper: Paper) -> Lot:
-    """Return an offcut, of full width where it reaches from edge to edge of the strip."""
-    reaches_across = not lot.left and lot.right is not None and lot.right == paper.roll_width
-    return replace(lot, left=None, right=None) if reaches_across else lot

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
@@ -161,3 +161,17 @@ class Lot:
     def roll_label(self, number: int) -> str:
         """Return the label of roll ``number`` of this lot, counted from 1."""
         return self.label if self.count == 1 else f"{self.label}-{number}"
+
+
+def lot_of_stretches(like: Lot, stretches: list[Stretch], *, label: str, price: Fraction | None) -> Lot:
+    """Return a roll of these stretches, from its outer end, otherwise like another; with one it has no parts."""
+    parts = tuple(replace(stretch, start=stretch.start - stretches[0].start) for stretch in stretches)
+    return replace(
+        like,
+        label=label,
+        length=parts[-1].start + parts[-1].length,
+        first_motif=parts[0].first_motif,
+        count=1,
+        price=price,
+        parts=parts if len(parts) > 1 else (),
+    )

@@ -12,10 +12,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
-from cutplan.job.print_along import cut_out_lots
+from cutplan.job.offcuts import cut_out_lots
+from cutplan.job.print_along import place_along
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
-from cutplan.progress.cut_along import place_along
 from cutplan.progress.state import drop_of
 
 if TYPE_CHECKING:

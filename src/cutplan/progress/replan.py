@@ -13,8 +13,8 @@ from enum import Enum
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import NoPlanError
+from cutplan.job.print_along import place_along, rest_after
 from cutplan.lengths import ZERO
-from cutplan.progress.cut_along import place_along, rest_after
 from cutplan.solve import solve
 
 if TYPE_CHECKING:

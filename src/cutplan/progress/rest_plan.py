@@ -10,10 +10,10 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
+from cutplan.job.print_along import place_along
 from cutplan.lengths import exact_number
-from cutplan.plan.plan import Plan, RollLayout
+from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.plan.proof import Prices, Status
-from cutplan.progress.cut_along import kind_of, place_along
 from cutplan.progress.replan import MOST_NAMED_SINGLY
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import OpenRoll
@@ -142,7 +142,8 @@ class _Naming:
         for cutting in self._best_named_first():
             if not cutting.drops:
                 continue
-            cuts = place_along(self.remains.job, self.lots_then[cutting.lot], cutting.drops) or ()
+            placed = place_along(self.remains.job, self.lots_then[cutting.lot], cutting.drops) or ()
+            cuts = tuple(Cut(at.drop.label, at.start, at.end) for at in placed)
             if cutting.lot not in self.groups:
                 yield RollLayout(cutting.lot, 1, cutting.count, cuts)
             elif self.singly:
@@ -203,8 +204,8 @@ class _Naming:
 
     def _shared(self, roll: str, cutting: Cutting) -> int:
         job = self.remains.state.job
-        meant = Counter(kind_of(job, drop) for drop in self.remains.state.to_be_cut.get(roll, ()))
-        return (meant & Counter(kind_of(job, drop) for drop in cutting.drops)).total()
+        meant = Counter(job.kind_of(drop) for drop in self.remains.state.to_be_cut.get(roll, ()))
+        return (meant & Counter(job.kind_of(drop) for drop in cutting.drops)).total()
 
 
 def _by_number(roll: str) -> tuple[str, int, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from cutplan.paper.stock import Stretch
+from cutplan.paper.stock import Stretch, lot_of_stretches
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -123,18 +123,4 @@ def roll_at_table(label: str, held: StockLot) -> RollAtTable:
         first_motif=first.first_motif,
         until=first.start + first.length,
         ahead=tuple(ahead),
-    )
-
-
-def lot_of_stretches(like: Lot, stretches: list[Stretch], *, label: str, price: Fraction | None) -> Lot:
-    """Return a roll of these stretches, from its outer end, otherwise like another; with one it has no parts."""
-    parts = tuple(replace(stretch, start=stretch.start - stretches[0].start) for stretch in stretches)
-    return replace(
-        like,
-        label=label,
-        length=parts[-1].start + parts[-1].length,
-        first_motif=parts[0].first_motif,
-        count=1,
-        price=price,
-        parts=parts if len(parts) > 1 else (),
     )

@@ -9,8 +9,8 @@ from math import floor
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import NoPlanError
+from cutplan.job.print_along import rest_after
 from cutplan.lengths import ZERO
-from cutplan.progress.cut_along import rest_after
 from cutplan.progress.remains import FURTHER, further_lot, remains_of
 from cutplan.progress.replan import replan
 

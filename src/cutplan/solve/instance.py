@@ -12,8 +12,6 @@ from fractions import Fraction
 from math import gcd, lcm
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.job.print_along import agree_in_batch
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -157,7 +155,7 @@ def scale(job: Job, *, certain: bool) -> ScaledJob:
     ``certain`` asks for layouts that fit however sealed rolls begin; otherwise every sealed roll is supposed
     to begin where its layout wants.
     """
-    sizes = [(job.paper.pattern.within_repeat(drop.motif_below_cut), drop.cut_length) for drop in job.drops]
+    sizes = [job.kind_of(drop.label) for drop in job.drops]
     unit = _common_measure([length for size in set(sizes) for length in size] + _lengths_of_stock(job))
     repeat = int(job.paper.pattern.repeat / unit)
     kinds, drops_of = _kinds(job, sizes, unit)
@@ -185,18 +183,18 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
 def _kinds(
     job: Job, sizes: list[tuple[Length, Length]], unit: Length
 ) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
-    """Take drops alike in length, place in the print, batch, and the offcuts that could hold them for one kind.
+    """Take drops alike in length, place in the print, and the lots that they may be cut from for one kind.
 
     ``sizes`` are the place in the print and the cut length of each drop.
     """
-    labels: dict[tuple[int, int, tuple[str, ...], str | None], list[str]] = {}
-    demand: dict[tuple[int, int, tuple[str, ...], str | None], int] = {}
+    labels: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
+    demand: dict[tuple[int, int, tuple[str, ...]], int] = {}
     whole = {size: (int(size[0] / unit), int(size[1] / unit)) for size in set(sizes)}
     for drop, size in zip(job.drops, sizes, strict=True):
-        key = (*whole[size], tuple(job.offcuts_for(drop)), drop.batch)
+        key = (*whole[size], job.lots_for(drop))
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
-    kinds = tuple(Kind(phase, length, count) for (phase, length, _, _), count in demand.items())
+    kinds = tuple(Kind(phase, length, count) for (phase, length, _), count in demand.items())
     return kinds, tuple(tuple(names) for names in labels.values())
 
 
@@ -233,16 +231,10 @@ def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> Stretch:
 
 
 def _kinds_held(job: Job, drops_of: tuple[tuple[str, ...], ...]) -> dict[str, frozenset[int]]:
-    """Return the kinds that each offcut is wide enough, and there in time, for; and those of the batch of each roll.
-
-    Rolls from which every kind may be cut are left out.
-    """
-    held: dict[str, set[int]] = {lot.label: set() for lot in job.offcuts}
-    wanted = [job.drop(labels[0]) for labels in drops_of]
-    if any(drop.batch is not None for drop in wanted):
-        for lot in job.rolls:
-            held[lot.label] = {kind for kind, drop in enumerate(wanted) if agree_in_batch(lot, drop)}
-    for kind, drop in enumerate(wanted):
-        for offcut in job.offcuts_for(drop):
-            held[offcut].add(kind)
-    return {label: frozenset(kinds) for label, kinds in held.items()}
+    """Return the kinds that may be cut from each lot; a roll from which every kind may be cut is left out."""
+    held: dict[str, set[int]] = {lot.label: set() for lot in job.all_lots}
+    for kind, labels in enumerate(drops_of):
+        for lot in job.lots_for(job.drop(labels[0])):
+            held[lot].add(kind)
+    whole = {lot.label for lot in job.rolls if len(held[lot.label]) == len(drops_of)}
+    return {label: frozenset(kinds) for label, kinds in held.items() if label not in whole}

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
+from cutplan.job.print_along import spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.solve.instance import RollType
 from cutplan.solve.search.strategy import optimise_grouped
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
 
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.greedy import Layouts
@@ -40,7 +39,8 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
     if job.offcuts_for(drop):
         return None
-    lot, room = max(((lot, _room_for(job, lot, drop)) for lot in job.rolls), key=lambda found: found[1])
+    lot = max(job.rolls, key=lambda roll: spare_length(job.paper.pattern, roll, drop))
+    room = drop.cut_length + spare_length(job.paper.pattern, lot, drop)
     if drop.cut_length <= room:
         return None
     needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
@@ -56,17 +56,6 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     else:
         why = f"roll {lot.label} of {show(longest)} loses {show(longest - room)} before the print is right"
     return f"{needs}, but {gives}: {why}"
-
-
-def _room_for(job: Job, lot: Lot, drop: Drop) -> Length:
-    """Return the most that a stretch of a roll gives a drop that is cut first from it."""
-    pattern = job.paper.pattern
-    below = drop.cut_length - drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut
-    return max(
-        stretch.length
-        - (pattern.repeat if stretch.first_motif is None else pattern.within_repeat(stretch.first_motif - below))
-        for stretch in lot.stretches
-    )
 
 
 def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Layouts:

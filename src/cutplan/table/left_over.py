@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutplan.job.print_along import could_hold, cut_out_lots
-from cutplan.lengths import UNITS, ZERO
+from cutplan.job.offcuts import cut_out_lots
+from cutplan.job.print_along import could_hold
+from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
 from cutplan.table.sequence import stretch_of
 
@@ -120,8 +121,6 @@ def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]
     pattern, paper = plan.job.paper.pattern, piece.paper
     if piece.is_lead_in:
         return
-    if paper.first_motif is None and not pattern.is_free:
-        paper = replace(paper, length=max(paper.length - pattern.repeat, ZERO + 1))
     for length, drop in by_length:
         if length <= paper.length and could_hold(pattern, paper, drop):
             yield drop

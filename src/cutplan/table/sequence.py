@@ -6,6 +6,7 @@ from collections import Counter
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
+from cutplan.job.print_along import motif_along, motif_behind
 from cutplan.table.hanging_order import MOST_OPEN, Walk, in_hanging_order, walk
 from cutplan.table.steps import (
     CheckMatch,
@@ -157,16 +158,15 @@ class _Writer:
         if not cuts:
             return Rest(number + 1, stretch.length, self._within(stretch.first_motif))
         drop = self.plan.job.drop(cuts[-1].drop)
-        below = -drop.motif_below_cut if lot.is_foot_first else drop.motif_below_cut - drop.cut_length
-        return Rest(number + 1, stretch.start + stretch.length - cuts[-1].end, self._within(below))
+        left = stretch.start + stretch.length - cuts[-1].end
+        return Rest(number + 1, left, None if self.pattern.is_free else motif_behind(self.pattern, lot, drop))
 
     def _is_unknown(self, lot: Lot, number: int) -> bool:
         return lot.stretches[number].first_motif is None and not self.pattern.is_free
 
     def _motif_along(self, lot: Lot, drop: Drop) -> Length | None:
         """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first."""
-        below = drop.motif_below_cut
-        return self._within(drop.cut_length - below if lot.is_foot_first else below)
+        return None if self.pattern.is_free else motif_along(self.pattern, lot, drop)
 
     def _within(self, distance: Length | None) -> Length | None:
         """Return a distance down to the first motif within the repeat; None where there is none to find."""
