@@ -33,6 +33,7 @@ ORDER: Final = (
     "scenario",
     "whole_file",
     "asking",
+    "quantity",
     "progress",
     "render",
     "check",
@@ -155,7 +156,7 @@ def test_few_ask_the_solver() -> None:
     }
 
     assert "cli" in users
-    assert users <= {"solve", "buying", "comparing", "progress", "cli"}
+    assert users <= {"solve", "buying", "comparing", "quantity", "progress", "cli"}
 
 
 @pytest.mark.parametrize(

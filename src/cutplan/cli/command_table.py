@@ -13,6 +13,7 @@ class Command(NamedTuple):
 
 
 COMMANDS: Final = {
+    "quantity": Command("quantity_command", "How many rolls before any survey, from a few sizes."),
     "new": Command("new_command", "Survey a room by questions, into a scenario."),
     "buy": Command("buy_command", "How many rolls to buy, and what that rests on."),
     "compare": Command("compare_command", "Where else a room could be started, and what it costs."),

@@ -1,0 +1,143 @@
+"""``cutplan quantity``: the rolls of a room before any survey."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, Units, app
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, tell
+from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.lengths import read_length
+from cutplan.paper.match_label import read_match
+from cutplan.paper.stock import Paper
+from cutplan.quantity.answer_before_survey import before_survey
+from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
+from cutplan.render.documents.quantity_document import quantity_text
+from cutplan.render.pages.quantity_page import quantity_page
+from cutplan.room.walls import OpeningKind
+from cutplan.whole_file import refuse_target, write_whole
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.lengths import Length
+
+_SIZE: Final = re.compile(r"(?:(?P<count>[1-9][0-9]?)\s*of\s+)?(?P<width>.+?)\s*[x×*]\s*(?P<height>.+)")
+_COUNT: Final = re.compile(r"[0-9]{1,2}")
+
+
+@app.command(epilog=STATUSES)
+def quantity(
+    *,
+    height: Annotated[str, typer.Option(metavar="LENGTH", help="From skirting to ceiling.")],
+    around: Annotated[str | None, typer.Option(metavar="LENGTH", help="All walls together; or else --room.")] = None,
+    room: Annotated[str | None, typer.Option(metavar="LENGTHxWIDTH", help="Of a plain room.")] = None,
+    match: Annotated[str, typer.Option(metavar="LABEL", help='As the label prints it: free, "64 cm", "64/32 cm".')],
+    roll: Annotated[str, typer.Option(metavar="LENGTHxWIDTH", help="As the label prints it.")] = "10.05 m x 530 mm",
+    direction: Annotated[
+        str | None, typer.Option(metavar="down|up", help="Where the strip to the right sits, if not half a repeat.")
+    ] = None,
+    corners: Annotated[
+        int, typer.Option(min=0, max=99, metavar="NUMBER", help="Internal corners; 0 for one wall by itself.")
+    ] = ROOM_CORNERS,
+    doors: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NUMBER|SIZE", help='So many of the usual size, or "860 x 2060", "2 of 860 x 2060".'),
+    ] = None,
+    windows: Annotated[list[str] | None, typer.Option(metavar="NUMBER|SIZE", help="Likewise.")] = None,
+    trim: Annotated[str, typer.Option(metavar="LENGTH", help="At the top of each drop, and at its foot.")] = "50 mm",
+    units: Annotated[Units, typer.Option(help="Of bare numbers, and of what is printed.")] = Units.MM,
+    scenario: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Write the scenario that the sizes stand for, to be surveyed.")
+    ] = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Say how many rolls a room takes before it is surveyed: enough wherever hanging starts, and a bound below.
+
+    Bare numbers are in --units. Lengths carry their own unit: 2.4 m, "8 ft 2 in".
+    """
+    with faults_told(debug=debug):
+        if (around is None) == (room is None):
+            raise UsageError("give the length round with --around, or a room's length and width with --room")
+        unit = units.value
+        sides = (_length("--around", around, unit),) if around is not None else _pair("--room", room or "", unit)
+        gaps = (
+            *_gaps("--doors", doors, OpeningKind.DOOR, unit),
+            *_gaps("--windows", windows, OpeningKind.WINDOW, unit),
+        )
+        each = _length("--trim", trim, unit)
+        paper = _paper(roll, match, direction, unit)
+        notebook = _told(
+            lambda: Notebook(paper, _length("--height", height, unit), sides, corners, tuple(gaps), each, each)
+        )
+        if scenario is not None:
+            _refuse(scenario)
+        found = before_survey(notebook, match, direction, unit)
+        print_text(quantity_text(found) if as_json else quantity_page(found, unit))
+        if scenario is not None:
+            _write(found.text, scenario)
+
+
+def _refuse(target: str) -> None:
+    refuse_target(target, STANDARD)
+    if target != STANDARD and Path(target).exists():
+        raise UsageError(f"{target} is there already, and is not written over; give another name, or remove it first")
+
+
+def _write(text: str, target: str) -> None:
+    if not text:
+        raise UsageError(f"{target}: not written: the openings do not stand side by side on the walls; give --room")
+    if target == STANDARD:
+        print_text(text)
+        return
+    write_whole(target, text)
+    tell(f"wrote {target}; survey the room into it, then: cutplan plan {target}")
+
+
+def _paper(roll: str, match: str, direction: str | None, units: str) -> Paper:
+    length, width = _pair("--roll", roll, units)
+    try:
+        pattern = read_match(match, units, direction).pattern
+    except PatternError as error:
+        raise UsageError(f"--match: {error}") from error
+    return Paper("wallpaper", pattern, length, width)
+
+
+def _length(option: str, text: str, units: str) -> Length:
+    try:
+        return read_length(text, units)
+    except LengthError as error:
+        raise UsageError(f"{option}: {error}") from error
+
+
+def _pair(option: str, text: str, units: str) -> tuple[Length, Length]:
+    found = _SIZE.fullmatch(text.strip())
+    if found is None or found["count"]:
+        raise UsageError(f'{option}: cannot read {text!r}; write two lengths, such as "5 m x 4 m"')
+    return _length(option, found["width"], units), _length(option, found["height"], units)
+
+
+def _gaps(option: str, texts: list[str] | None, kind: OpeningKind, units: str) -> list[Gap]:
+    gaps: list[Gap] = []
+    for text in texts or ():
+        if _COUNT.fullmatch(text.strip()):
+            gaps += [USUAL_GAPS[kind]] * int(text)
+            continue
+        found = _SIZE.fullmatch(text.strip())
+        if found is None:
+            raise UsageError(f'{option}: cannot read {text!r}; write a number, or a size such as "860 x 2060"')
+        width, tall = (_length(option, found[key], units) for key in ("width", "height"))
+        gaps += [Gap(kind, width, tall)] * int(found["count"] or 1)
+    return gaps
+
+
+def _told(make: Callable[[], Notebook]) -> Notebook:
+    try:
+        return make()
+    except CutplanError as error:
+        raise UsageError(str(error)) from error

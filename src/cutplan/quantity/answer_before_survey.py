@@ -1,0 +1,102 @@
+"""The whole answer before a survey: the range, a placement that shows its lower end, and the rules of thumb beside."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.buying.thumb_rules import thumb_rules
+from cutplan.comparing import compare, focus_of
+from cutplan.quantity.anywhere import anywhere
+from cutplan.quantity.sketch import NoSketchError, sketch
+from cutplan.scenario.read import parse_scenario
+
+if TYPE_CHECKING:
+    from cutplan.buying.thumb_rules import ThumbRule
+    from cutplan.comparing import Compared
+    from cutplan.quantity.anywhere import Anywhere
+    from cutplan.quantity.sizes_told import Notebook
+    from cutplan.scenario.read import Scenario
+
+_STEPS_A_STRIP: Final = 6
+"""Starts tried across one strip of the room that is drawn."""
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeSurvey:
+    """What can be said before a survey.
+
+    Attributes
+    ----------
+    notebook
+        The sizes.
+    range
+        Rolls certain anywhere, and the bound that no place goes below.
+    scenario
+        The room as it was drawn, to try places on; None when its openings could not be drawn.
+    text
+        The same as TOML; empty without one.
+    shown
+        The cheapest placement tried in it; None without one.
+    rules
+        What the rules of thumb say of the same room as drawn.
+
+    """
+
+    notebook: Notebook
+    range: Anywhere
+    scenario: Scenario | None
+    text: str
+    shown: Compared | None
+    rules: tuple[ThumbRule, ...]
+
+    @property
+    def is_attained(self) -> bool:
+        """True when the placement shown takes no more rolls than the bound."""
+        return self.shown is not None and self.shown.proved is not None and self.rolls_shown == self.range.least
+
+    @property
+    def rolls_shown(self) -> int | None:
+        """Rolls that the placement shown takes for certain."""
+        return None if self.shown is None or self.shown.proved is None else self.shown.proved.rolls
+
+
+def before_survey(
+    notebook: Notebook, match: str, direction: str | None, units: str, *, seconds: float = 2.0
+) -> BeforeSurvey:
+    """Return what can be said of a room before its survey.
+
+    Parameters
+    ----------
+    notebook
+        The sizes.
+    match, direction
+        As the label was told: for the scenario that the sizes stand for.
+    units
+        Of that scenario.
+    seconds
+        For each question that the solver is asked; most take milliseconds.
+
+    Raises
+    ------
+    NoPlanError
+        When a drop from ceiling to skirting is longer than a roll is sure to give.
+
+    """
+    found = anywhere(notebook, seconds)
+    try:
+        text = sketch(notebook, match, direction, units)
+    except NoSketchError:
+        return BeforeSurvey(notebook, found, None, "", None, ())
+    scenario = parse_scenario(text, "the room as drawn")
+    rules = thumb_rules(scenario.job, notebook.paper.roll_length)
+    return BeforeSurvey(notebook, found, scenario, text, _cheapest(scenario, notebook, seconds), rules)
+
+
+def _cheapest(scenario: Scenario, notebook: Notebook, seconds: float) -> Compared | None:
+    setting_out = scenario.setting_out
+    if setting_out is None:
+        return None
+    step = notebook.strip / _STEPS_A_STRIP
+    found = compare(setting_out, scenario.job, focus_of(setting_out), step=step, asks_heights=False, time_limit=seconds)
+    return found.front[0]

@@ -1,0 +1,126 @@
+"""What stands in anyone's notebook before a survey: the height, the length round, corners, doors and windows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import UNITS, ZERO, show
+from cutplan.room.walls import Corner, OpeningKind
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Paper
+
+_MM: Final = UNITS["mm"]
+
+ROOM_CORNERS: Final = 4
+"""Internal corners of a plain room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A door or a window by its size alone; nobody has told where it stands.
+
+    Attributes
+    ----------
+    kind
+        A door stands on the floor; a window's sill is anywhere.
+    width, height
+        Where the paper stops: frame and all.
+    is_assumed
+        True when the size is the usual one and was not measured.
+
+    """
+
+    kind: OpeningKind
+    width: Length
+    height: Length
+    is_assumed: bool = False
+
+
+USUAL_GAPS: Final = {
+    OpeningKind.DOOR: Gap(OpeningKind.DOOR, 860 * _MM, 2060 * _MM, is_assumed=True),
+    OpeningKind.WINDOW: Gap(OpeningKind.WINDOW, 1200 * _MM, 1200 * _MM, is_assumed=True),
+}
+"""Sizes taken where a door or a window is only counted [practice]: a door leaf with its frame, a casement window."""
+
+
+@dataclass(frozen=True, slots=True)
+class Notebook:
+    """The sizes of a room that nobody has surveyed yet.
+
+    Attributes
+    ----------
+    paper
+        The paper, with its width.
+    height
+        From skirting to ceiling.
+    sides
+        Lengths of the walls as far as they are told: one for the whole way round, or a room's length and width.
+    corners
+        Internal corners; each turn loses :data:`cutplan.room.walls.INTERNAL_TURN`. 0 for one wall by itself.
+    gaps
+        Doors and windows.
+    trim_top, trim_bottom
+        Added to each drop.
+
+    """
+
+    paper: Paper
+    height: Length
+    sides: tuple[Length, ...]
+    corners: int
+    gaps: tuple[Gap, ...]
+    trim_top: Length
+    trim_bottom: Length
+
+    def __post_init__(self) -> None:
+        if self.paper.wet_width is None:
+            raise CutplanError("the paper's width is needed; it is printed on the label")
+        for gap in self.gaps:
+            if gap.height >= self.height:
+                what = f"a {gap.kind.value} {show(gap.height)} high"
+                raise CutplanError(f"{what} does not stand in a wall {show(self.height)} high; measure both again")
+        if sum((gap.width for gap in self.gaps), ZERO) >= self.around:
+            raise CutplanError("the doors and windows are together wider than the walls; measure both again")
+
+    @property
+    def around(self) -> Length:
+        """Length of all walls together."""
+        return sum(self.sides, ZERO) * (2 if len(self.sides) == len(("length", "width")) else 1)
+
+    @property
+    def cut_length(self) -> Length:
+        """What a drop from ceiling to skirting is cut to."""
+        return self.trim_top + self.height + self.trim_bottom
+
+    @property
+    def strip(self) -> Length:
+        """Width of a strip as it hangs."""
+        return self.paper.wet_width or ZERO
+
+    @property
+    def most_columns(self) -> int:
+        """Strips that no start exceeds.
+
+        Each corner takes up a turn. Hung both ways from a start, either side may end on a cut strip, so there may be
+        one strip more than the length round divided by the width of a strip.
+        """
+        turns = self.corners * Corner.internal().lap
+        return -(-(self.around + turns) // self.strip) + 1
+
+    @property
+    def fewest_full(self) -> int:
+        """Strips' worth of full length that no start and no place of the openings goes below.
+
+        Wall that is not above, below or behind an opening is hung from ceiling to skirting, and the strips that cover
+        it are together as wide, however the narrow ones are slit from one another.
+        """
+        unbroken = self.around - sum((gap.width for gap in self.gaps), ZERO)
+        return -(-unbroken // self.strip)
+
+    def without_gaps(self) -> Notebook:
+        """Return the same room with its openings counted as wall."""
+        return replace(self, gaps=())

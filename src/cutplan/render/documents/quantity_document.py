@@ -1,0 +1,55 @@
+"""Quantity before a survey, as the JSON document that other programs read. Exact lengths stand as text, in mm."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import exact_mm
+
+if TYPE_CHECKING:
+    from cutplan.quantity.answer_before_survey import BeforeSurvey
+
+FORMAT: Final = "cutplan-quantity/1"
+
+Json: TypeAlias = "dict[str, object]"
+
+
+def quantity_text(found: BeforeSurvey) -> str:
+    """Return the answer as JSON text, in ASCII."""
+    return json.dumps(quantity_document(found), indent=2, allow_nan=False) + "\n"
+
+
+def quantity_document(found: BeforeSurvey) -> Json:
+    """Return the answer as plain JSON types."""
+    notebook = found.notebook
+    return {
+        "format": FORMAT,
+        "certain": found.range.certain,
+        "bound": found.range.least,
+        "attained": found.is_attained,
+        "counts_openings_as_wall": found.range.counts_gaps_as_wall,
+        "most_strips": notebook.most_columns,
+        "fewest_full_lengths": notebook.fewest_full,
+        "cut_length": exact_mm(notebook.cut_length),
+        "around": exact_mm(notebook.around),
+        "openings": [
+            {
+                "kind": gap.kind.value,
+                "width": exact_mm(gap.width),
+                "height": exact_mm(gap.height),
+                "assumed": gap.is_assumed,
+            }
+            for gap in notebook.gaps
+        ],
+        "shown": None if found.rolls_shown is None else {"rolls": found.rolls_shown, **_start(found)},
+        "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in found.rules],
+        "scenario": found.text or None,
+    }
+
+
+def _start(found: BeforeSurvey) -> Json:
+    if found.shown is None:
+        return {}
+    start = found.shown.placement.start
+    return {"wall": start.wall + 1, "at": exact_mm(start.at), "puts": start.puts.value}

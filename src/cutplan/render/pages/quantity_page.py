@@ -1,0 +1,98 @@
+"""Quantity before a survey, as a page of plain text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import show
+from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped
+from cutplan.room.walls import Corner, OpeningKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.quantity.answer_before_survey import BeforeSurvey
+    from cutplan.quantity.sizes_told import Gap, Notebook
+
+
+def quantity_page(found: BeforeSurvey, units: str) -> str:
+    """Return the page, its lengths in ``units``."""
+    parts = [
+        wrapped(_headline(found)),
+        wrapped(
+            "Before a survey: these numbers hold for any place of the start and of the openings. Survey the room, and "
+            "cutplan plan proves its own number, which lies between them."
+        ),
+        section("Why so many", "\n".join(_why(found, units))),
+        section("Taken for granted", "\n".join(_assumed(found.notebook, units))),
+    ]
+    if found.rules:
+        rows = [(rule.name, str(rule.rolls)) for rule in found.rules]
+        words = "For the room as it was drawn. None of them knows where a roll begins or where its print is right."
+        parts.append(section("Rules of thumb", wrapped(words), table(("rule", "rolls"), rows)))
+    return "\n\n".join(parts) + "\n"
+
+
+def _rolls(count: int) -> str:
+    return f"{count} roll{'' if count == 1 else 's'}"
+
+
+def _headline(found: BeforeSurvey) -> str:
+    most, least = found.range.certain, found.range.least
+    certain = f"{_rolls(most)} {'is' if most == 1 else 'are'} certain to be enough, wherever hanging starts"
+    certain += " and wherever the openings stand" if found.notebook.gaps else ""
+    if most == least:
+        return f"{certain}; no start does with fewer. Proved."
+    end = f"{_rolls(least)} is the bound" if least == 1 else f"{_rolls(least)} are the bound"
+    if found.is_attained:
+        return f"{certain}; {end} below which no start can go, and one start attains it. Both are proved."
+    return f"{certain}; {end} below which no start can go. Both are proved; whether the bound can be had is not known."
+
+
+def _bullet(text: str) -> str:
+    return wrapped(text, "  - ", "    ")
+
+
+def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
+    notebook = found.notebook
+    turns = f" and {_turns(notebook, units)}" if notebook.corners else ""
+    around = show(notebook.around, units)
+    yield _bullet(
+        f"At most {notebook.most_columns} strips of {show(notebook.strip, units)}: {around}{turns}, and one strip "
+        "more, since hanging both ways may end on a cut strip on either side."
+    )
+    if notebook.gaps:
+        counted = "count as wall" if found.range.counts_gaps_as_wall else "save what is sure to hang over them only"
+        yield _bullet(f"In the certain number openings {counted}.")
+    yield _bullet(
+        f"At least {notebook.fewest_full} full lengths of {show(notebook.cut_length, units)}, trims included, for the "
+        f"wall that no opening breaks; in the bound nothing is counted over and under openings."
+    )
+    if found.rolls_shown is not None and found.shown is not None:
+        at = show(found.shown.placement.start.at, units)
+        wall = f"wall {found.shown.placement.start.wall + 1}"
+        yield _bullet(
+            f"Drawn as a plain room, with hanging begun {at} from the left of {wall}, "
+            f"it takes {_rolls(found.rolls_shown)}."
+        )
+
+
+def _turns(notebook: Notebook, units: str) -> str:
+    turn = show(Corner.internal().lap, units)
+    return f"{notebook.corners} turn{'' if notebook.corners == 1 else 's'} of {turn} into corners"
+
+
+def _assumed(notebook: Notebook, units: str) -> Iterator[str]:
+    trims = show(notebook.trim_top, units)
+    yield _bullet(f"Trims of {trims} at the top and {show(notebook.trim_bottom, units)} at the foot of each drop.")
+    where = f"{notebook.corners} internal corners" if notebook.corners else "one wall, open at both ends"
+    yield _bullet(f"A level ceiling and floor {show(notebook.height, units)} apart; {where}; no papered reveals.")
+    gaps = [f"{_gap(gap, units)}" for gap in dict.fromkeys(notebook.gaps) if gap.is_assumed]
+    if gaps:
+        yield _bullet(f"Sizes that nobody has measured: {listed_with_and(gaps)} [common practice].")
+    yield _bullet("Sealed rolls as long and as wide as the label says, all of one batch.")
+
+
+def _gap(gap: Gap, units: str) -> str:
+    what = "a door" if gap.kind is OpeningKind.DOOR else "a window"
+    return f"{what} {show(gap.width, units)} wide and {show(gap.height, units)} high"
