@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.render.pages.plan_page import words_of
+from cutplan.render.words.step_words import words_of
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.lay_aside import asides_of

@@ -11,7 +11,9 @@ from cutplan.paper.stock import Lot
 from cutplan.plan.plan import AtBest, Plan
 from cutplan.plan.proof import Proof, Status
 from cutplan.render.pages.layout_of_page import WIDTH
-from cutplan.render.pages.plan_page import answer, money, plan_page, worded
+from cutplan.render.pages.plan_page import plan_page
+from cutplan.render.words.answer_words import answer, money
+from cutplan.render.words.step_words import StepWords
 from cutplan.table.sequence import CutDrop, NextStretch, OpenRoll, sequence_of
 from hand_plans import ROLL, drop, free_match_wall, half_drop_wall, job, packed
 
@@ -368,4 +370,4 @@ def test_money_has_two_decimals(amount: str, text: str) -> None:
 )
 def test_words_of_a_step(step: Step, words: str) -> None:
     """Flaws, bolts in pieces, rolls that come off foot first, offcuts and cut-outs, rolls opened before."""
-    assert worded(step, "mm", "640 mm").startswith(words)
+    assert StepWords("mm", "640 mm").of(step).sentence.startswith(words)

@@ -93,7 +93,7 @@ def test_cards_say_what_to_do_and_the_figure_to_measure() -> None:
             "145 mm",
             "From the new end down to the motif. Less than 640 mm comes off.",
         ),
-        ("", "Cut drop 1", "2500 mm", "Motif 145 mm below its top. Write “1 ↑” on its back."),
+        ("", "Cut drop 1", "2500 mm", "Motif 145 mm below its top. Write “1\N{NO-BREAK SPACE}↑” on its back."),
     ]
     assert "Check the match" in [card.what for card in cards]
     assert "Roll-1 again" in [card.heading for card in cards]
@@ -126,9 +126,9 @@ def test_lengths_that_hang_turned_are_marked_so() -> None:
     """Every second arrow points down, in the step, on the back, and in the first checks."""
     page = parsed(sheet_from(REVERSED).page)
 
-    assert "Write “2 ↓” on its back. It hangs turned end for end." in page.text
+    assert "Write “2 ↓” on its back: it hangs turned end for end." in page.text
     assert ("2 ↓", "2500 mm") in [row for _, rows in page.tables for row in rows]
-    assert "every second length hangs turned end for end" in page.text
+    assert "turn every second length end for end" in page.text
 
 
 def test_timetable_is_on_the_sheet_where_the_pace_is_told() -> None:
@@ -201,10 +201,10 @@ def test_sheet_says_what_to_check_first() -> None:
     text = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page).text
 
     for check in (
-        "Every roll bears the same batch number.",
+        "See that every roll bears the same batch number.",
         "Measure the print on the first roll: 610 mm from one motif to the next like it.",
         "the print of the right one must sit 203 mm lower.",
-        "look it over for faults.",
+        "look the first roll over for faults.",
         "Snap the level line, 2520 mm above the floor line",
     ):
         assert check in text

@@ -38,3 +38,13 @@ class Wording:
 
         """
         return self.text.format(*(value if isinstance(value, str) else show(value, units) for value in self.values))
+
+
+def counted(number: int, noun: str, many: str | None = None) -> str:
+    """Return a number of things: ``many`` is what several are called, if not the noun with an s.
+
+    >>> counted(1, "roll"), counted(3, "roll"), counted(2, "piece of it", "pieces of it")
+    ('1 roll', '3 rolls', '2 pieces of it')
+
+    """
+    return f"{number} {noun if number == 1 else many or noun + 's'}"

@@ -21,6 +21,7 @@ from cutplan.cli.terminal import (
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import Follow, refuse_unknown_walls
 from cutplan.progress.record_beside import record_path
+from cutplan.render.written_plan import write_document, write_page
 from cutplan.scenario.read import read_scenario
 from cutplan.whole_file import refuse_target, write_whole
 
@@ -105,14 +106,7 @@ def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: s
     if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = sequence_of(found)
-    if as_json:
-        from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - not for text
-
-        text = plan_text(document_of(sequence, scenario))
-    else:
-        from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - not for JSON
-
-        text = plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
+    text = write_document(sequence, scenario) if as_json else write_page(sequence, scenario, units)
     if stock_out is not None:
         _write_stock(sequence.plan, scenario.units, stock_out)
     if output == STANDARD:

@@ -16,8 +16,8 @@ from cutplan.progress.rest_plan import rest_plan
 from cutplan.progress.still_enough import still_enough
 from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of, plan_text
-from cutplan.render.pages.plan_page import words_of
 from cutplan.render.pages.state_page import answer_lines, replan_page
+from cutplan.render.words.step_words import words_of
 
 if TYPE_CHECKING:
     from cutplan.progress.replan import Replan

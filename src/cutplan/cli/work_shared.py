@@ -15,8 +15,9 @@ from cutplan.progress.record import fingerprint
 from cutplan.progress.remains import misfits
 from cutplan.progress.work import open_work, work_on
 from cutplan.render.documents.plan_document import document_of
-from cutplan.render.pages.plan_page import plan_page, words_of
 from cutplan.render.pages.state_page import next_lines, warnings
+from cutplan.render.words.step_words import words_of
+from cutplan.render.written_plan import write_page
 from cutplan.scenario.read import read_scenario
 from cutplan.table.sequence import sequence_of
 
@@ -86,7 +87,7 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
         document=document_of(sequence, noted),
         words=words_of(sequence, scenario.units),
     )
-    return plan, plan_page(sequence, noted.notes, scenario.units, noted.setting_out, noted.pace)
+    return plan, write_page(sequence, noted)
 
 
 def numbers_in(text: str) -> Iterable[int]:

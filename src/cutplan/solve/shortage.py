@@ -10,6 +10,7 @@ from cutplan.job.print_along import spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.solve.instance import RollType
 from cutplan.solve.search.strategy import optimise_grouped
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -102,13 +103,13 @@ def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> 
     missing = sum(short.values())
     listed = sum(lot.count or 0 for lot in job.rolls)
     if outcome.is_proved:
-        amount = f"{missing} more {_rolls(missing)} needed"
+        amount = f"{counted(missing, 'more roll')} needed"
     elif outcome.bound:
         amount = f"at least {outcome.bound} and at most {missing} more needed"
     else:
         amount = f"no plan was found with these alone; {missing} more would do, fewer may ({outcome.stopped})"
     drops = ", ".join(uncut(job, scaled, short))
-    return f"the {listed} {_rolls(listed)} listed are too few: {amount}; not cut: {drops}"
+    return f"the {counted(listed, 'roll')} listed are too few: {amount}; not cut: {drops}"
 
 
 def uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:
@@ -124,7 +125,3 @@ def uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:
             missing[kind] -= number
             if number:
                 yield label if left[label] == 1 else f"{label} ({number} of {left[label]})"
-
-
-def _rolls(number: int) -> str:
-    return "roll" if number == 1 else "rolls"

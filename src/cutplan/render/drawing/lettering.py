@@ -10,6 +10,8 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Final
 
+from cutplan.render.words.names import Script
+
 LINE: Final = 1.25
 """Height of a line of text, for one unit of size, from the top of its tallest letter to below its lowest."""
 _ABOVE_BASELINE: Final = 0.97
@@ -168,3 +170,7 @@ def isolated_piece(piece: str) -> str:
     """
     label, bracket, which = piece.partition(" (")
     return f"{isolated(label)}{bracket}{which}"
+
+
+ISOLATED: Final = Script(isolated, isolated_piece, ("“", "”"))
+"""How names are set on a page or a picture that is read beside other scripts."""

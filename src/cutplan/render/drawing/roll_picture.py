@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO, Rounding
-from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, isolated_piece
+from cutplan.render.drawing.lettering import ISOLATED, Box, Lettering, fitted, isolated_piece
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
+from cutplan.render.words.names import rolls_named
 from cutplan.render.words.readings import left_over, on_tape, to_cut
 from cutplan.table.sequence import CutDrop
 
@@ -94,7 +95,7 @@ def roll_pictures(sequence: Sequence, units: str = "mm", name: str = "rolls") ->
 
 
 def _picture(laid: _Laid, units: str, name: str) -> Picture:
-    picture = Picture(name, rolls_named(laid.left), _description(laid, units))
+    picture = Picture(name, rolls_named(laid.left, ISOLATED), _description(laid, units))
     lost = hatching(picture, _LOSS)
     picture.box(laid.band(ZERO, laid.lot.length), fill=PAPER)
     for before, after in _lost(laid):
@@ -109,12 +110,6 @@ def _picture(laid: _Laid, units: str, name: str) -> Picture:
     _read_off(picture, laid, units)
     _say_what_is_left(picture, laid, units)
     return picture
-
-
-def rolls_named(left: LeftOver) -> str:
-    """Return the label of a roll, or of the first and last of rolls cut alike; labels keep their own direction."""
-    first = isolated(left.roll)
-    return first if left.count == 1 else f"{first} to {isolated(left.last_roll)}"
 
 
 # Where paper goes

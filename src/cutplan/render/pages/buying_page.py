@@ -6,8 +6,9 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped
+from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.pages.plan_page import money
+from cutplan.render.words.names import listed_with_and
 from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Final
 from cutplan.comparing import beaten_by
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
-from cutplan.render.pages.layout_of_page import GAP, WIDTH, listed_with_and, section, table, wrapped
+from cutplan.render.pages.layout_of_page import GAP, WIDTH, section, table, wrapped
 from cutplan.render.words.answer_words import money
+from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
 from cutplan.render.words.start_lines import start_lines
 from cutplan.setting_out import FinishAt, Puts
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -65,9 +67,9 @@ def _bulleted(title: str, lines: Iterable[str]) -> str:
 
 def _answer(comparison: Comparison) -> Iterator[str]:
     """Yield what was tried and what came of it, in sentences."""
-    worth = _count(len(comparison.front), "is", "are")
+    worth = counted(len(comparison.front), "is", "are")
     yield (
-        f"{_count(comparison.tried, 'placement')} worked out; {worth} worth choosing from: no other is as good in "
+        f"{counted(comparison.tried, 'placement')} worked out; {worth} worth choosing from: no other is as good in "
         "every respect and better in one."
     )
     yield _own(comparison)
@@ -76,18 +78,14 @@ def _answer(comparison: Comparison) -> Iterator[str]:
     else:
         yield f"Every number of rolls is proved: no plan {'costs less' if comparison.counts_cost else 'needs fewer'}."
     if comparison.without_plan:
-        yield f"{_count(comparison.without_plan, 'placement needs', 'placements need')} more rolls than are in hand."
+        yield f"{counted(comparison.without_plan, 'placement needs', 'placements need')} more rolls than are in hand."
     if comparison.refused:
         yield (
-            f"{_count(comparison.refused, 'placement')} more cannot be: the finish would lie under the first strip, "
+            f"{counted(comparison.refused, 'placement')} more cannot be: the finish would lie under the first strip, "
             "or the first strip have no wall to hang on."
         )
     if comparison.left:
-        yield f"Interrupted: {_count(comparison.left, 'placement')} more would have been tried."
-
-
-def _count(number: int, one: str, many: str | None = None) -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
+        yield f"Interrupted: {counted(comparison.left, 'placement')} more would have been tried."
 
 
 def _own(comparison: Comparison) -> str:
@@ -244,7 +242,7 @@ def _against(comparison: Comparison, compared: Compared, units: str) -> str:
         parts += _longer("the nearest joint", "further from an opening", "nearer to an opening", nearest, units)
     if _measures_motif(comparison) and compared.cut_at_top != own.cut_at_top:
         fewer = own.cut_at_top - compared.cut_at_top
-        parts.append(f"{_count(abs(fewer), 'motif')} {'fewer' if fewer > 0 else 'more'} cut at the top")
+        parts.append(f"{counted(abs(fewer), 'motif')} {'fewer' if fewer > 0 else 'more'} cut at the top")
     return "; ".join(parts)
 
 
@@ -255,7 +253,7 @@ def _saved(comparison: Comparison, own: Proved | None, other: Proved | None) -> 
     if comparison.counts_cost:
         yield f"{money(abs(less))} {'cheaper' if less > 0 else 'dearer'}"
     else:
-        yield f"{_count(int(abs(less)), 'roll')} {'fewer' if less > 0 else 'more'}"
+        yield f"{counted(int(abs(less)), 'roll')} {'fewer' if less > 0 else 'more'}"
 
 
 def _centred(own: Placement, other: Placement) -> Iterator[str]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.layout_of_page import listed_with_and, table, wrapped
+from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.words.answer_words import money
+from cutplan.render.words.names import listed_with_and
 
 if TYPE_CHECKING:
     from collections.abc import Sequence as Rows

@@ -7,6 +7,8 @@ import unicodedata
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Final
 
+from cutplan.render.words.names import NO_BREAK
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from collections.abc import Sequence as Rows
@@ -15,13 +17,6 @@ WIDTH: Final = 80
 _LEAST_DROPS_WIDTH: Final = 20
 GAP: Final = 2
 """Spaces between the columns of a table; its headings are padded by as many."""
-NO_BREAK: Final = "\N{NO-BREAK SPACE}"
-"""Keeps words on one line while a paragraph is wrapped; printed as a plain space."""
-
-
-def listed_with_and(names: Rows[str]) -> str:
-    """Return names as a sentence lists them: ``A, B and C``."""
-    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
 
 
 def section(title: str, *parts: str) -> str:

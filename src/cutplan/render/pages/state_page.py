@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, exact_mm, show
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
 from cutplan.progress.plan_in_use import PlanInUse
-from cutplan.render.pages.layout_of_page import listed_with_and, table, wrapped
+from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_sections
 from cutplan.render.words.answer_words import money
+from cutplan.render.words.names import listed_with_and
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

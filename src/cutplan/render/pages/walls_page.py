@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import show
-from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped_lines
+from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
+from cutplan.render.words.names import listed_with_and
 from cutplan.setting_out import PieceKind, Way
 
 if TYPE_CHECKING:

@@ -7,16 +7,17 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.drawing.lettering import isolated, isolated_piece
-from cutplan.render.drawing.roll_picture import roll_pictures, rolls_named
+from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
+from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
-from cutplan.render.pages.layout_of_page import listed_with_and
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, paper_facts, shopping
 from cutplan.render.sheet.step_cards import cards_of
 from cutplan.render.words.answer_words import answer
+from cutplan.render.words.caution_words import KNIFE
+from cutplan.render.words.names import listed_with_and, rolls_named
 from cutplan.render.words.order_words import order_in_words
 from cutplan.render.words.readings import between, left_over, place, tape_of, to_cut
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
     from cutplan.table.sequence import Sequence
 
-_KNIFE = "Cut away from the hand that holds; keep blades and paste from children, and used blades in a tin."
 _LADDER = "Ladders only for short work low down; a platform for long lengths. Local rules come first."
 
 
@@ -110,7 +110,7 @@ def _cautions(setting_out: SettingOut | None, units: str) -> Iterator[str]:
         for notice in notices_of(setting_out):
             if notice.kind is NoticeKind.SAFETY:
                 yield _said(notice, units)
-    yield _KNIFE
+    yield KNIFE
     yield _LADDER
 
 
@@ -206,7 +206,7 @@ def _rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
             facts.append(f"{left.count} rolls cut like this")
         facts.append(f"slack {show(left.slack, units, Rounding.DOWN)}")
         table = Rows(("Drop", "Cut", "From", "To"), rows, frozenset({1, 2, 3}))
-        yield Drawn(picture, rolls_named(left), f"{', '.join(facts)}.", table)
+        yield Drawn(picture, rolls_named(left, ISOLATED), f"{', '.join(facts)}.", table)
 
 
 # Pieces, and what is left
@@ -267,7 +267,7 @@ def _kept(sequence: Sequence, setting_out: SettingOut | None, units: str) -> Row
         for rest in left.rests:
             if not rest.length and len(left.rests) > 1:
                 continue
-            name = rolls_named(left) + (f", stretch {rest.stretch}" if len(left.rests) > 1 else "")
+            name = rolls_named(left, ISOLATED) + (f", stretch {rest.stretch}" if len(left.rests) > 1 else "")
             motif = "unknown" if rest.first_motif is None else place(rest.first_motif, units)
             rows.append((f"End of {name}", left_over(rest.length, units), "full", *(() if is_free else (motif,))))
     for cut_out in () if setting_out is None else setting_out.cut_outs:

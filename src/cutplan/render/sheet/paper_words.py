@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.paper.match_label import PARTS
-from cutplan.render.drawing.lettering import isolated
-from cutplan.render.pages.layout_of_page import listed_with_and
+from cutplan.render.drawing.lettering import ISOLATED, isolated
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.batch_words import UNTOLD, shares_of
+from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numbers, short_rolls
+from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -55,7 +57,7 @@ def shopping(sequence: Sequence, units: str) -> list[str]:
 
 def _lot_words(paper: Paper, lot: Lot, rolls: list[LeftOver], units: str) -> str:
     count = sum(left.count for left in rolls)
-    many = "1 roll" if count == 1 else f"{count} rolls"
+    many = counted(count, "roll")
     if lot.count is None:
         cost = "" if lot.price is None else f", {money(lot.price * count)} in all"
         one_batch = "" if count == 1 else ", all of one batch"
@@ -74,12 +76,11 @@ def _lot_words(paper: Paper, lot: Lot, rolls: list[LeftOver], units: str) -> str
 def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str) -> Iterator[str]:
     """Yield what to look at before the first cut."""
     job = sequence.plan.job
-    yield _batches(sequence)
+    yield batch_numbers(sequence, ISOLATED)
     if sequence.plan.batches is not None:
         for batch, walls, rolls in shares_of(sequence.plan, sequence.plan.batches):
-            many = "1 roll" if rolls == 1 else f"{rolls} rolls"
             named = listed_with_and([isolated(wall) for wall in walls])
-            yield f"Batch {isolated(batch or UNTOLD)} ({many}) is for {named}."
+            yield f"Batch {isolated(batch or UNTOLD)} ({counted(rolls, 'roll')}) is for {named}."
     yield f"The label says: {paper_facts(job.paper, units)}."
     pattern = job.paper.pattern
     if not pattern.is_free:
@@ -88,13 +89,12 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
         )
         yield _one_match(pattern, units)
     if job.paper.is_reversed:
-        yield "The label says to reverse: every second length hangs turned end for end, its arrow pointing down."
-    yield "Over 10 and under 30 °C in the room, under 65 % relative humidity (NF DTU 59.4)."
-    yield "Unroll the first roll on the table and look it over for faults."
-    tight = [_named(left) for left in sequence.left if left.needs_full_length]
+        yield REVERSED
+    yield AIR
+    yield FAULTS
+    tight = short_rolls(sequence, ISOLATED)
     if tight:
-        need = "needs its" if len(tight) == 1 else "need their"
-        yield f"Measure the whole length: {listed_with_and(tight)} {need} full length, and a roll may be sold short."
+        yield tight
     if setting_out is not None:
         yield (
             f"Snap the level line, {place(setting_out.level_line, units)} above the floor line, and drop a plumb line "
@@ -112,21 +112,3 @@ def _one_match(pattern: Pattern, units: str) -> str:
     else:
         step = f"{place(pattern.repeat - pattern.offset, units)} higher"
     return f"Lay the right edge of one length to the left edge of another: the print of the right one must sit {step}."
-
-
-def _batches(sequence: Sequence) -> str:
-    batches: dict[str, list[str]] = {}
-    for left in sequence.left:
-        if left.lot.batch is not None:
-            batches.setdefault(left.lot.batch, []).append(_named(left))
-    if not batches:
-        return "Every roll bears the same batch number."
-    if len(batches) == 1:
-        return f"Every roll bears batch {isolated(next(iter(batches)))}."
-    listed = "; ".join(f"batch {isolated(batch)}: {listed_with_and(rolls)}" for batch, rolls in batches.items())
-    return f"Two batches can differ in shade, so no wall gets both where the eye can compare. {listed}."
-
-
-def _named(left: LeftOver) -> str:
-    first = isolated(left.roll)
-    return first if left.count == 1 else f"{first} to {isolated(left.last_roll)}"

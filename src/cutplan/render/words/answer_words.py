@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.plan.proof import Status
 from cutplan.render.words.reuse_words import reuse_lines
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -60,7 +61,7 @@ def _proof(plan: Plan) -> str:
 
 
 def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
-    words = "1 roll" if rolls == 1 else f"{rolls} rolls"
+    words = counted(rolls, "roll")
     return f"{words} costing {money(value)}" if plan.job.counts_cost else words
 
 

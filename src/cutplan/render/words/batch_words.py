@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, show
-from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped_lines
+from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
+from cutplan.render.words.names import listed_with_and
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

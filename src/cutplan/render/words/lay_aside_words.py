@@ -5,30 +5,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.layout_of_page import NO_BREAK, listed_with_and
+from cutplan.render.words.names import PLAIN, listed_with_and
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
 
+    from cutplan.render.words.names import Script
     from cutplan.table.lay_aside import Aside
 
 
-def aside_sentences(
-    asides: Iterable[Aside], units: str, named: Callable[[str], str] = str, quotes: tuple[str, str] = ('"', '"')
-) -> str:
-    """Return what to lay aside at a step, a sentence for each piece; empty where there is none.
-
-    ``named`` says how a label is set, ``quotes`` what stands around what is written.
-    """
-    return " ".join(_sentence(aside, units, named, quotes) for aside in asides)
+def aside_sentences(asides: Iterable[Aside], units: str, script: Script = PLAIN) -> str:
+    """Return what to lay aside at a step, a sentence for each piece; empty where there is none."""
+    return " ".join(_sentence(aside, units, script) for aside in asides)
 
 
-def _sentence(aside: Aside, units: str, named: Callable[[str], str], quotes: tuple[str, str]) -> str:
+def _sentence(aside: Aside, units: str, script: Script) -> str:
     labels = aside.labels
     if labels.count > 1:
-        mark = f"{quotes[0]}{labels.prefix.strip()}{quotes[1]}, the label of its roll and ↑"
+        mark = f"{script.quotes[0]}{labels.prefix.strip()}{script.quotes[1]}, the label of its roll and ↑"
         return f"Write {mark} on what is left of each, and lay it aside."
-    mark = f"{quotes[0]}{named(labels.at(labels.first_number))} ↑{quotes[1]}".replace(" ", NO_BREAK)
+    mark = script.written(script.label(labels.at(labels.first_number)))
     if aside.is_cut_off:
         return f"Keep what comes off: write {mark} on it."
     if not aside.falls:
@@ -39,7 +35,7 @@ def _sentence(aside: Aside, units: str, named: Callable[[str], str], quotes: tup
     use = ""
     if aside.for_drops:
         many = "drop" if len(aside.for_drops) == 1 else "drops"
-        use = f"; {many} {listed_with_and([named(drop) for drop in aside.for_drops])} will be cut from it"
+        use = f"; {many} {listed_with_and([script.label(drop) for drop in aside.for_drops])} will be cut from it"
     return f"When it hangs and is trimmed, lay aside what comes away ({size}): write {mark} on it{use}."
 
 

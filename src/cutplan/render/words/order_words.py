@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.plan.order import Follow
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.plan.order import CuttingOrder
@@ -14,7 +15,7 @@ def order_in_words(order: CuttingOrder) -> str:
     """Return what a user should know about the order of cutting."""
     if order.follow is Follow.NOTHING:
         return "All drops are cut at once, one roll after another."
-    rolls = "1 roll" if order.open_rolls == 1 else f"{order.open_rolls} rolls"
+    rolls = counted(order.open_rolls, "roll")
     is_by_wall = order.follow is Follow.WALLS
     keeping = "Cut wall by wall" if is_by_wall else "Cut as you hang"
     return f"{keeping}, with no more than {rolls} open: {_figures(order, is_by_wall=is_by_wall)}. {_standing(order)}"
@@ -24,9 +25,8 @@ def _figures(order: CuttingOrder, *, is_by_wall: bool) -> str:
     if not order.most_waiting:
         return "no drop is cut before its wall's turn" if is_by_wall else "each drop can be hung as soon as it is cut"
     one = order.most_waiting == 1
-    waiting = "1 drop ever lies" if one else f"{order.most_waiting} drops ever lie"
-    place = "wall" if is_by_wall else "place"
-    places = f"1 {place}" if order.furthest_ahead == 1 else f"{order.furthest_ahead} {place}s"
+    waiting = counted(order.most_waiting, "drop ever lies", "drops ever lie")
+    places = counted(order.furthest_ahead, "wall" if is_by_wall else "place")
     whose = "its" if one else "their"
     return f"no more than {waiting} cut before {whose} turn, and none more than {places} ahead"
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.render.pages.layout_of_page import listed_with_and
+from cutplan.render.words.names import listed_with_and, roll_named
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -38,8 +39,7 @@ def _saved(plan: Plan) -> str:
     without = plan.without_offcuts
     if plan.job.counts_cost or without is None or without.rolls is None:
         return "money"
-    saved = without.rolls - plan.rolls_needed
-    return "1 roll" if saved == 1 else f"{saved} rolls"
+    return counted(without.rolls - plan.rolls_needed, "roll")
 
 
 def _pieces(plan: Plan) -> Iterator[str]:
@@ -48,6 +48,4 @@ def _pieces(plan: Plan) -> Iterator[str]:
         lot = plan.job.lot(layout.lot)
         if lot.is_offcut:
             drops = [cut.drop for cut in layout.cuts]
-            is_named = lot.cut_from is not None or lot.label.lower().startswith("offcut")
-            name = lot.label if is_named else f"offcut {lot.label}"
-            yield f"{'drop' if len(drops) == 1 else 'drops'} {listed_with_and(drops)} from {name}"
+            yield f"{'drop' if len(drops) == 1 else 'drops'} {listed_with_and(drops)} from {roll_named(lot.label, lot)}"

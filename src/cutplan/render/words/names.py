@@ -1,0 +1,64 @@
+"""What rolls and pieces are called in a sentence, and how lists are written."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from cutplan.paper.stock import Lot
+    from cutplan.table.steps import LeftOver, OpenRoll
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+"""Keeps words on one line while a paragraph is wrapped; printed as a plain space."""
+
+
+class Script(NamedTuple):
+    """How what people have named is set among our own words.
+
+    Attributes
+    ----------
+    label
+        Sets the name of a roll, a wall or a drop.
+    piece
+        Sets what is written on a piece: ``1 (2 of 3)``.
+    quotes
+        What stands around what is to be written down.
+
+    """
+
+    label: Callable[[str], str] = str
+    piece: Callable[[str], str] = str
+    quotes: tuple[str, str] = ('"', '"')
+
+    def written(self, text: str, arrow: str = "↑") -> str:
+        """Return what is to be written on paper, in quotes, with the arrow to its top."""
+        return f"{self.quotes[0]}{text} {arrow}{self.quotes[1]}".replace(" ", NO_BREAK)
+
+
+PLAIN = Script()
+"""As plain text has it."""
+
+
+def capital(text: str) -> str:
+    """Return a text as it begins a sentence."""
+    return text[:1].upper() + text[1:]
+
+
+def listed_with_and(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them: ``A, B and C``."""
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+
+
+def roll_named(label: str, lot: Lot, script: Script = PLAIN) -> str:
+    """Return what a roll or an offcut is called in a sentence: its label, after its kind where it does not say so."""
+    kind = "offcut" if lot.is_offcut else "roll"
+    is_named = lot.cut_from is not None or label.lower().startswith(kind)
+    return script.label(label) if is_named else f"{kind} {script.label(label)}"
+
+
+def rolls_named(rolls: LeftOver | OpenRoll, script: Script = PLAIN) -> str:
+    """Return the label of a roll, or of the first and last of rolls cut alike."""
+    first = script.label(rolls.roll)
+    return first if rolls.count == 1 else f"{first} to {script.label(rolls.last_roll)}"

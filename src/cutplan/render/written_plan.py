@@ -1,0 +1,23 @@
+"""The plan of a scenario written out: as the page that ``cutplan plan`` prints, and as the file that it writes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
+
+
+def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None) -> str:
+    """Return the page to take to the table: lengths in ``units``, by default the scenario's own."""
+    from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - JSON needs no page
+
+    return plan_page(sequence, scenario.notes, units or scenario.units, scenario.setting_out, scenario.pace)
+
+
+def write_document(sequence: Sequence, scenario: Scenario) -> str:
+    """Return the plan with its proof as JSON, which ``check_text`` judges and another program can read."""
+    from cutplan.render.documents.plan_document import document_of, plan_text  # noqa: PLC0415 - a page needs no JSON
+
+    return plan_text(document_of(sequence, scenario))
