@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
-from cutplan.render.pages.layout_of_page import listed_with_and, section, table, wrapped
+from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.words.names import listed_with_and
 from cutplan.room.walls import Corner, OpeningKind
 
 if TYPE_CHECKING:
