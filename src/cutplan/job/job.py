@@ -73,8 +73,6 @@ class Job:
             raise CutplanError("price every roll or none: some rolls have a price and some have not")
         if not self.drops:
             raise CutplanError("a job needs at least one drop")
-        if not self.rolls:
-            raise CutplanError("a job needs at least one roll, or a lot without count")
 
     @property
     def rolls(self) -> tuple[Lot, ...]:
@@ -98,14 +96,20 @@ class Job:
 
     @property
     def batches(self) -> tuple[str, ...]:
-        """Batches of the rolls, in the order listed; ``""`` stands for rolls whose batch is not told."""
-        return tuple(dict.fromkeys(lot.batch or "" for lot in self.rolls))
+        """Batches of the rolls, in the order listed, then those that some drop must be of; ``""`` is one not told."""
+        needed = (drop.batch for drop in self.drops if drop.batch is not None)
+        return tuple(dict.fromkeys([*(lot.batch or "" for lot in self.rolls), *needed]))
 
     @property
     def must_share_batches(self) -> bool:
-        """True when the rolls are of several batches, and each wall is still to be given one of them."""
+        """True when the paper is of several batches, and each wall must be of one of them."""
         told = sum(batch != "" for batch in self.batches)
-        return told > 1 and all(drop.wall is not None and drop.batch is None for drop in self.drops)
+        return told > 1 and all(drop.wall is not None for drop in self.drops)
+
+    @property
+    def settled_batches(self) -> dict[str, str]:
+        """Return the batch of each wall that must be of a certain one."""
+        return {drop.wall or "": drop.batch for drop in self.drops if drop.batch is not None}
 
     @cached_property
     def _rolls_for(self) -> Mapping[str, tuple[str, ...]]:

@@ -152,16 +152,19 @@ def match_offcuts(
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
     only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
-    the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``.
+    the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``,
+    but a drop that must be of that batch.
     """
-    there = [told_as_wide(lot, paper) for lot in kept]
+    told = [told_as_wide(lot, paper) for lot in kept]
+    there = [lot for lot in told if lot.after is None]
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
         could = [offcut for offcut in there if could_hold(paper.pattern, offcut, drop)]
         agreeing = (offcut.label for offcut in could if agree_in_batch(offcut, drop))
-        holders[drop.label] = tuple(label for label in agreeing if label not in foreign)
+        holders[drop.label] = tuple(label for label in agreeing if label not in foreign or drop.batch)
         if not could:
             there += cut_out_lots(drop, paper)
+        there += [lot for lot in told if lot.after == drop.label]
     used = {label for labels in holders.values() for label in labels}
     return tuple(offcut for offcut in there if offcut.label in used), holders

@@ -118,6 +118,9 @@ class Lot:
         True for paper that is there already and counts as no roll: an offcut kept, or a cut-out.
     cut_from
         Label of the drop whose cut-out this is: the paper exists once that drop is hung and trimmed.
+    after
+        Label of the drop with which an offcut comes to be there, though it is no cut-out of it: once that drop hangs,
+        so does what it falls out of. None for one that is there from the first.
 
     """
 
@@ -133,6 +136,7 @@ class Lot:
     right: Length | None = None
     is_offcut: bool = False
     cut_from: str | None = None
+    after: str | None = None
 
     def __post_init__(self) -> None:
         if self.length <= 0:
@@ -146,6 +150,11 @@ class Lot:
     def is_sealed(self) -> bool:
         """True when nobody has measured where the print starts on these rolls, or on some piece of them."""
         return any(stretch.first_motif is None for stretch in self.stretches)
+
+    @property
+    def waits_for(self) -> str | None:
+        """The drop that must hang before this paper is there; None for paper that is there from the first."""
+        return self.after if self.cut_from is None else self.cut_from
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:

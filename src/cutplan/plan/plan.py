@@ -147,7 +147,7 @@ class Plan:
     @property
     def lower_bound(self) -> int:
         """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
-        dearest = max(self.job.value_of(lot) for lot in self.job.rolls)
+        dearest = max((self.job.value_of(lot) for lot in self.job.rolls), default=0)
         return ceil(self.proof.bound / dearest) if dearest else 0
 
     @property

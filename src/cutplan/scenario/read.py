@@ -27,9 +27,10 @@ from cutplan.scenario.stock_tables import (
     read_offcuts,
     read_stretches,
     reject_names_of_cut_outs,
+    reject_unknown_drops,
 )
 from cutplan.scenario.survey import SURVEY_KEYS
-from cutplan.scenario.tables import Reading, reject_repeats
+from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.scenario.usual_height import note_unusual_height
 
@@ -138,7 +139,7 @@ def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
 
 def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     label = read_paper(root)
-    lots, named = _read_stock(root, label)
+    lots, named, offcuts = _read_stock(root, label)
     paper = label.paper()
     trims = _read_trims(root)
     setting_out = None
@@ -149,6 +150,7 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
             root.reject("wall", "nothing is left to paper: openings take up all of it; measure them again")
     else:
         drops = _read_drops(root, label, trims)
+    reject_unknown_drops(offcuts, drops)
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
@@ -192,8 +194,10 @@ class _RollEntry:
         return replace(lot, parts=self.parts, is_foot_first=self.is_foot_first)
 
 
-def _read_stock(root: Table, paper: PaperLabel) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]]]:
-    """Return the rolls and the offcuts kept, and every entry of them with its label."""
+def _read_stock(
+    root: Table, paper: PaperLabel
+) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]], list[tuple[Table, str | None, Lot | None]]]:
+    """Return the rolls and the offcuts kept, every entry of them with its label, and those of offcuts with theirs."""
     rolls = _read_rolls(root, paper)
     offcuts = read_offcuts(root, paper.pattern, paper.roll_width)
     named = [*((roll.table, roll.label) for roll in rolls), *((table, label) for table, label, _ in offcuts)]
@@ -204,7 +208,7 @@ def _read_stock(root: Table, paper: PaperLabel) -> tuple[tuple[Lot, ...], list[t
         lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
     note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
     lots += [lot for _, _, lot in offcuts]
-    return tuple(lot for lot in lots if lot is not None), named
+    return tuple(lot for lot in lots if lot is not None), named, offcuts
 
 
 def _read_rolls(root: Table, paper: PaperLabel) -> list[_RollEntry]:
@@ -268,7 +272,19 @@ def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) ->
     labelled = [(table, table.label()) for table in tables]
     reject_repeats(labelled)
     drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
+    _reject_second_batches(tables, drops)
     return tuple(drop for drop in drops if drop is not None)
+
+
+def _reject_second_batches(tables: list[Table], drops: list[Drop | None]) -> None:
+    """Report drops that must be of another batch than one before them on the same wall."""
+    of_walls: dict[str, str] = {}
+    for table, drop in zip(tables, drops, strict=True):
+        if drop is None or drop.wall is None or drop.batch is None:
+            continue
+        first = of_walls.setdefault(drop.wall, drop.batch)
+        if first != drop.batch:
+            table.reject("batch", f"is another than that of a drop on the same wall, {describe(first)}; give one batch")
 
 
 def _read_trims(root: Table) -> tuple[Length, Length]:
@@ -288,11 +304,12 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
     cut_outs = read_cut_outs(table, label, (height, first_motif), pattern, strip)
     count = table.whole("count", required=False)
     wall = table.text("wall", required=False)
+    batch = "" if table.values.get("batch") == "" else table.code("batch", required=False)
     if height is not None:
         note_unusual_height(table, "height", height)
     if label is None or height is None or first_motif is None:
         return None
-    return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs)
+    return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
 
 
 # The echo.

@@ -17,16 +17,17 @@ from cutplan.scenario.tables import describe
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cutplan.job.drops import Drop
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.tables import Table
 
 SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
-OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch")
-SPECIAL_DROP_KEYS: Final = ("left", "right", "cut_outs")
+OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after")
+SPECIAL_DROP_KEYS: Final = ("batch", "left", "right", "cut_outs")
 _FLAW_KEYS: Final = ("from", "to")
 _PIECE_KEYS: Final = ("length", "first_motif")
-_CUT_OUT_KEYS: Final = ("from_top", "length", "left", "right")
+_CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")
 
 
 def read_stretches(
@@ -145,9 +146,10 @@ def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tupl
     first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
     left, right = read_across(table, strip)
     batch = table.code("batch", required=False)
+    after = table.code("after", required=False)
     lot = None
     if label is not None and length is not None:
-        lot = Lot(label, length, first_motif, batch=batch, left=left, right=right, is_offcut=True)
+        lot = Lot(label, length, first_motif, batch=batch, left=left, right=right, is_offcut=True, after=after)
     return table, label, lot
 
 
@@ -194,6 +196,9 @@ def read_cut_outs(
     tables = drop.entries("cut_outs", _CUT_OUT_KEYS)
     found = []
     for number, table in enumerate(tables, 1):
+        if table.has("label"):
+            found += _named_cut_out(table, pattern, strip)
+            continue
         from_top = table.length("from_top", zero=True)
         length = table.length("length")
         left, right = read_across(table, strip)
@@ -212,6 +217,25 @@ def read_cut_outs(
             motif = pattern.within_repeat(first_motif - from_top)
             found.append(CutOut(name, length, motif, left, right))
     return tuple(found)
+
+
+def _named_cut_out(table: Table, pattern: Pattern | None, strip: Length | None) -> list[CutOut]:
+    """Return a cut-out with a name and a first motif of its own, which need not lie within the finished drop."""
+    label, length = table.label(), table.length("length")
+    first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
+    left, right = read_across(table, strip)
+    right = strip if right is None else right
+    if label is None or length is None or first_motif is None or right is None:
+        return []
+    return [CutOut(label, length, first_motif, left or ZERO, right)]
+
+
+def reject_unknown_drops(offcuts: Sequence[tuple[Table, str | None, Lot | None]], drops: Sequence[Drop]) -> None:
+    """Report offcuts that are there after a drop that is not wanted."""
+    known = {drop.label for drop in drops}
+    for table, _, offcut in offcuts:
+        if offcut is not None and offcut.after is not None and offcut.after not in known:
+            table.reject("after", f"there is no drop {describe(offcut.after)}; name the drop that must hang first")
 
 
 def reject_names_of_cut_outs(stock: Sequence[tuple[Table, str | None]], cut_outs: Sequence[CutOut]) -> None:

@@ -28,7 +28,7 @@ def refuse_long_drops(job: Job) -> None:
 
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
-    longest = max(stretch.length for lot in job.rolls for stretch in lot.stretches)
+    longest = max((stretch.length for lot in job.rolls for stretch in lot.stretches), default=ZERO)
     if max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
         return
     too_long = [line for drop in job.drops if (line := why_too_long(job, drop))]
@@ -40,6 +40,8 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
     if job.offcuts_for(drop):
         return None
+    if not job.rolls:
+        return f"drop {drop.label} needs {show(drop.cut_length)} with its trims, and there is no roll to cut it from"
     lot = max(job.rolls, key=lambda roll: spare_length(job.paper.pattern, roll, drop))
     room = drop.cut_length + spare_length(job.paper.pattern, lot, drop)
     if drop.cut_length <= room:

@@ -321,7 +321,7 @@ class _Walker:
     def _lay_out_offcuts(self, indices: Iterable[int]) -> None:
         """Put offcuts at hand, or with the drop whose cut-out they are, where that drop is still to be cut."""
         for index in indices:
-            source = self.lots[self.rolls[index].layout.lot].cut_from
+            source = self.lots[self.rolls[index].layout.lot].waits_for
             if source in self.rank and self.uncut[self.rank[source]]:
                 self.awaiting[self.rank[source]].append(index)
             else:

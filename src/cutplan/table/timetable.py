@@ -301,12 +301,12 @@ def _cuttings(sequence: Sequence) -> Iterator[_Cutting]:
     cut: CutDrop | None = None
     for place, step in enumerate(sequence.steps):
         if cut is not None and not isinstance(step, CheckMatch):
-            yield _Cutting(cut.piece, _numbers(sequence, first, place - 1), lots[cut.roll].cut_from)
+            yield _Cutting(cut.piece, _numbers(sequence, first, place - 1), lots[cut.roll].waits_for)
             first, cut = place, None
         if isinstance(step, CutDrop):
             cut = step
     if cut is not None:
-        yield _Cutting(cut.piece, _numbers(sequence, first, len(sequence.steps) - 1), lots[cut.roll].cut_from)
+        yield _Cutting(cut.piece, _numbers(sequence, first, len(sequence.steps) - 1), lots[cut.roll].waits_for)
 
 
 def _numbers(sequence: Sequence, first: int, last: int) -> tuple[int, int]:

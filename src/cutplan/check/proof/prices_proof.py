@@ -111,7 +111,7 @@ class PricedRolls:
         return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length)
 
     def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:
-        """Return the drops that may be cut from a lot, with their places on it: all of them, unless it is an offcut."""
+        """Return the drops that may be cut from a lot, with their places on it."""
         labels = tuple(self._labels_for(lot))
         key = lot.is_foot_first, labels
         if key not in self._known:
@@ -121,11 +121,12 @@ class PricedRolls:
         return self._known[key]
 
     def _labels_for(self, lot: StockLot) -> Iterator[str]:
-        is_there = lot.cut_from is None and not lot.is_foreign
+        is_there = lot.waits_for is None
         for drop in self._wanted.drops.values():
-            if not lot.is_offcut or (is_there and lot.can_hold(drop, self._repeat)):
+            is_held = not lot.is_offcut or (is_there and lot.can_hold(drop, self._repeat))
+            if is_held and lot.may_give(drop):
                 yield drop.label
-            is_there = is_there or drop.label == lot.cut_from
+            is_there = is_there or drop.label == lot.waits_for
 
     def _priced(self, lot: StockLot, drop: WantedDrop) -> PricedDrop:
         repeat, unit = self._repeat, self._unit

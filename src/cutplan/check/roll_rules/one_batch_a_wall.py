@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
-from math import ceil, floor, inf
+from math import ceil, floor, inf, prod
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
@@ -77,7 +77,7 @@ def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | Non
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
     proving = _Proving(wanted, batches)
     violations += proving.unfair()
-    choices = len(proving.batches) ** len(proving.walls)
+    choices = prod(map(len, proving.allowed))
     is_judged = batches.is_by_prices and choices <= MOST_CHOICES
     if is_judged and not violations:
         violations += choice_rule(wanted, plan, proving)
@@ -97,7 +97,7 @@ def _facts(wanted: Wanted, plan: ListedPlan, batches: ListedBatches, choices: in
 
 def silence_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a plan to say which batch goes on which wall, where rolls differ in batch and walls are told."""
-    told = {lot.batch for lot in wanted.rolls if lot.batch}
+    told = {batch for batch in batches_of(wanted) if batch}
     if len(told) > 1 and all(drop.wall is not None for drop in wanted.drops.values()) and plan.rolls:
         yield Violation("batches", "", f"rolls are of {len(told)} batches, and nothing says which wall is of which")
 
@@ -121,6 +121,12 @@ def wall_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Itera
                 yield Violation("batches", f"roll {roll.label}", f"{what}, and {wall!r} is of {chosen or 'not told'}")
 
 
+def batches_of(wanted: Wanted) -> tuple[str, ...]:
+    """Return the batches of the rolls, and those that some drop must be of."""
+    needed = (drop.batch for drop in wanted.drops.values() if drop.batch is not None)
+    return tuple(dict.fromkeys([*(lot.batch for lot in wanted.rolls), *needed]))
+
+
 def count_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:
     """Require the rolls of each batch to be counted rightly."""
     listed: dict[str, int] = dict.fromkeys(batches.rolls, 0)
@@ -140,7 +146,7 @@ def choice_rule(wanted: Wanted, plan: ListedPlan, proving: _Proving) -> Iterator
     proof = plan.certain.proof
     if proof is None:
         return
-    for chosen in product(range(len(proving.batches)), repeat=len(proving.walls)):
+    for chosen in product(*proving.allowed):
         proved = sum(
             proving.bound(batch, frozenset(wall for wall, other in enumerate(chosen) if other == batch))
             for batch in set(chosen)
@@ -161,8 +167,11 @@ class _Proving:
     def __init__(self, wanted: Wanted, batches: ListedBatches) -> None:
         self.wanted = wanted
         self.certificates = batches.certificates
-        self.batches = tuple(dict.fromkeys(lot.batch for lot in wanted.rolls))
+        self.batches = batches_of(wanted)
         self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in wanted.drops.values()))
+        settled = {drop.wall or "": drop.batch for drop in wanted.drops.values() if drop.batch is not None}
+        every = range(len(self.batches))
+        self.allowed = [[self.batches.index(settled[wall])] if wall in settled else [*every] for wall in self.walls]
         self._known: dict[tuple[int, frozenset[int]], Fraction | float] = {}
 
     def unfair(self) -> Iterator[Violation]:

@@ -187,12 +187,18 @@ def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 yield Violation("width", where, message, short)
 
 
-def foreign_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require nothing to be cut from an offcut of a batch that no roll is of."""
+def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require a drop that must be of a batch to be cut from it, and others from no offcut of which there is no roll."""
     for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        if lot is not None and lot.is_foreign:
-            yield Violation("batches", f"roll {roll.label}", f"is of batch {lot.batch}, and no roll is")
+        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
+        for cut, drop in () if lot is None else _cuts_known(wanted, roll):
+            if lot is None or lot.may_give(drop):
+                continue
+            if drop.batch is None:
+                yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
+            else:
+                what = f"drop {cut.piece} must be of batch {drop.batch or 'not told'}, not {lot.batch or 'not told'}"
+                yield Violation("batches", where, what)
 
 
 def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -201,7 +207,7 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     turn = {drop_label(piece): number for number, piece in enumerate(plan.order)}
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)
-        source = None if lot is None else lot.cut_from
+        source = None if lot is None else lot.waits_for
         for cut, drop in () if source is None else _cuts_known(wanted, roll):
             for places, what in ((rank, "hung"), (turn, "cut")):
                 if source in places and places.get(drop.label, len(places)) <= places[source]:
@@ -236,5 +242,5 @@ ROLL_RULES: Final[tuple[Rule, ...]] = (
     piece_rule,
     width_rule,
     source_rule,
-    foreign_rule,
+    batch_rule,
 )  # fmt: skip

@@ -24,7 +24,8 @@ class WantedDrop:
     """A drop as the scenario wants it; lengths in mm, first motif from the finished top down.
 
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
-    None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told.
+    None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told;
+    ``batch`` that of which it must be, None for any.
     """
 
     label: str
@@ -37,6 +38,7 @@ class WantedDrop:
     right: Fraction | None = None
     cut_outs: tuple[CutOut, ...] = ()
     wall: str | None = None
+    batch: str | None = None
 
     @property
     def cut_length(self) -> Fraction:
@@ -64,7 +66,8 @@ class StockLot:
 
     ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
-    ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of.
+    ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of. ``after``
+    is the drop with which an offcut comes to be there, though it is none of that drop's cut-outs.
     """
 
     label: str
@@ -80,6 +83,18 @@ class StockLot:
     cut_from: str | None = None
     batch: str = ""
     is_foreign: bool = False
+    after: str | None = None
+
+    @property
+    def waits_for(self) -> str | None:
+        """The drop that must hang before this paper is there."""
+        return self.after if self.cut_from is None else self.cut_from
+
+    def may_give(self, drop: WantedDrop) -> bool:
+        """Return True when the batch of this paper allows ``drop``; a cut-out is of the batch of its wall."""
+        if self.cut_from is not None:
+            return True
+        return drop.batch == self.batch or (drop.batch is None and not self.is_foreign)
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
@@ -127,10 +142,12 @@ def with_cut_outs(
     Drops are in hanging order, so an offcut found on the way is there for the drops after it. ``strip`` is the
     width of the strip, dry.
     """
-    there = [lot for lot in lots.values() if lot.is_offcut]
+    kept = [lot for lot in lots.values() if lot.is_offcut]
+    there = [lot for lot in kept if lot.after is None]
     for drop in drops.values():
         if not any(lot.can_hold(drop, repeat) for lot in there):
             there += [_lot_of(cut_out, drop, strip) for cut_out in drop.cut_outs]
+        there += [lot for lot in kept if lot.after == drop.label]
     return {**lots, **{lot.label: lot for lot in there}}
 
 

@@ -110,7 +110,8 @@ def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fracti
             label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, units, strip)
         )
         cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
-        drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"))
+        batch = "" if table.values.get("batch") == "" else _named(table, "batch")
+        drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
     return drops
 
 
@@ -133,8 +134,11 @@ def _cut_outs(
     found = []
     for number, table in enumerate(tables, 1):
         label = f"cut-out of {wanted.label}" if len(tables) == 1 else f"cut-out {number} of {wanted.label}"
-        from_top, length = _length(table, "from_top", units, None), _length(table, "length", units, None)
         left, right = _length(table, "left", units, Fraction(0)), _length(table, "right", units, strip)
+        if table.has("label"):
+            found += _named_cut_out(table, wanted, units, repeat, (left, right))
+            continue
+        from_top, length = _length(table, "from_top", units, None), _length(table, "length", units, None)
         if from_top is None or length is None or left is None or right is None:
             continue
         if from_top < 0 or from_top + length > wanted.height:
@@ -142,6 +146,20 @@ def _cut_outs(
         motif = wanted.first_motif - from_top
         found.append(CutOut(label, length, motif % repeat if repeat else Fraction(0), left, right))
     return tuple(found)
+
+
+def _named_cut_out(
+    table: Table, wanted: WantedDrop, units: str | None, repeat: Fraction, across: tuple[Fraction | None, ...]
+) -> list[CutOut]:
+    """Return a cut-out that has a name and a first motif of its own."""
+    label, length = table.label("label"), _length(table, "length", units, None)
+    motif = _length(table, "first_motif", units, None if repeat else Fraction(0))
+    left, right = across
+    if label is None or length is None or motif is None or left is None or right is None:
+        return []
+    if length > wanted.cut_length:
+        table.fault("length", "is more than the drop's own")
+    return [CutOut(label, length, motif, left, right)]
 
 
 def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> Iterator[StockLot]:
@@ -152,7 +170,7 @@ def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> 
         left, right = _across(table, units, strip)
         if label is not None and length is not None:
             lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
-            yield replace(lot, batch=_named(table, "batch") or "")
+            yield replace(lot, batch=_named(table, "batch") or "", after=_named(table, "after"))
 
 
 def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, StockLot]:

@@ -97,7 +97,7 @@ def _at_best(plan: Plan) -> Json:
 
 
 def _rolls_at_least(plan: Plan, best: AtBest) -> int:
-    dearest = max(plan.job.value_of(lot) for lot in plan.job.rolls)
+    dearest = max((plan.job.value_of(lot) for lot in plan.job.rolls), default=0)
     return ceil(best.proof.bound / dearest) if dearest else 0
 
 

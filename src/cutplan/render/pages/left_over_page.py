@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, wrapped
-from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.scenario.write import offcut_entry, roll_entry, toml_entry
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -73,16 +74,9 @@ def stock_text(leavings: Leavings, units: str, *, is_free: bool) -> str:
 
 
 def _entry(piece: Leaving, label: str, units: str, *, is_offcut: bool) -> str:
-    paper = piece.paper
-    lines = ["[[offcut]]" if is_offcut else "[[roll]]", f"label = {quoted(label)}"]
-    for key, length in (
-        ("length", paper.length),
-        ("first_motif", paper.first_motif),
-        ("left", paper.left),
-        ("right", paper.right),
-    ):
-        if length is not None:
-            lines.append(f"{key} = {length_value(length, units)}")
-    if paper.batch is not None:
-        lines.append(f"batch = {quoted(paper.batch)}")
-    return "\n".join(lines) + "\n"
+    paper = replace(piece.paper, label=label)
+    if is_offcut:
+        return toml_entry("offcut", offcut_entry(paper, is_free=paper.first_motif is None), units)
+    across = {"left": paper.left, "right": paper.right}
+    entry = roll_entry(paper, is_free=False) | {key: at for key, at in across.items() if at is not None}
+    return toml_entry("roll", entry, units)

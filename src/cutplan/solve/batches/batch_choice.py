@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Protocol
 
 from cutplan.job.job import Neighbours
@@ -53,14 +53,19 @@ class Chooser:
 
     Attributes
     ----------
+    allowed
+        For each wall, by number, the batches from which it may be papered.
     corners
         For each pair of neighbouring walls, by number: the later one, the earlier one, and 1 for an external corner.
 
     """
 
-    def __init__(self, walls: Sequence[str], batches: int, neighbours: Sequence[Neighbours]) -> None:
+    def __init__(
+        self, walls: Sequence[str], batches: int, allowed: Sequence[Sequence[int]], neighbours: Sequence[Neighbours]
+    ) -> None:
         self.count = len(walls)
         self.batches = batches
+        self.allowed = allowed
         numbers = {name: number for number, name in enumerate(walls)}
         pairs = [
             (numbers[pair.left], numbers[pair.right], not pair.is_internal)
@@ -100,16 +105,15 @@ class Chooser:
 
     def every(self) -> Iterator[tuple[Walls, ...]]:
         """Yield every choice."""
-        for number in range(self.batches**self.count):
+        for chosen in product(*self.allowed):
             walls = [0] * self.batches
-            for wall in range(self.count):
-                number, batch = divmod(number, self.batches)  # noqa: PLW2901 - its digits are the batches
+            for wall, batch in enumerate(chosen):
                 walls[batch] |= 1 << wall
             yield tuple(walls)
 
     def _likeliest_first(self, chosen: tuple[int, ...]) -> list[int]:
         last = chosen[-1] if chosen else 0
-        return [last, *(batch for batch in range(self.batches) if batch != last)]
+        return sorted(self.allowed[len(chosen)], key=lambda batch: batch != last)
 
     def _changes(self, wall: int, batch: int, chosen: tuple[int, ...]) -> tuple[int, int]:
         meets = [external for later, earlier, external in self.corners if later == wall and chosen[earlier] != batch]

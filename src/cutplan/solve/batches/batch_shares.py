@@ -99,7 +99,9 @@ class Shares:
     walls
         Names of the walls, in the order in which they are first hung.
     batches
-        The batches of the job's rolls.
+        The batches of the job's paper.
+    allowed
+        For each wall, the batches by number from which it may be papered.
     doubts
         Why some walls may be thought beyond a batch without proof; None when there are none.
 
@@ -111,6 +113,11 @@ class Shares:
         self.certain = certain
         self.batches = job.batches
         self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in job.drops))
+        settled = job.settled_batches
+        every = range(len(self.batches))
+        self.allowed = tuple(
+            (self.batches.index(settled[wall]),) if wall in settled else tuple(every) for wall in self.walls
+        )
         self.doubts: str | None = None
         self._steps = [_step(job, batch) for batch in self.batches]
         self._ready: list[list[_Ready]] = [[] for _ in self.batches]
@@ -183,9 +190,20 @@ class Shares:
         if known is None:
             named = {name for number, name in enumerate(self.walls) if walls >> number & 1}
             drops = tuple(self._as_counted_on(drop) for drop in self.job.drops if drop.wall in named)
-            lots = tuple(lot for lot in self.job.lots if (lot.batch or "") == self.batches[batch])
+            lots = tuple(
+                replace(lot, after=self._before(lot.after, named))
+                for lot in self.job.lots
+                if (lot.batch or "") == self.batches[batch]
+            )
             known = self._parts[batch, walls] = replace(self.job, lots=lots, drops=drops)
         return known
+
+    def _before(self, after: str | None, walls: set[str]) -> str | None:
+        """Return the last drop on some walls that hangs no later than the drop ``after``; None for none."""
+        if after is None:
+            return None
+        until = next(place for place, drop in enumerate(self.job.drops) if drop.label == after)
+        return next((drop.label for drop in self.job.drops[until::-1] if drop.wall in walls), None)
 
     def _as_counted_on(self, drop: Drop) -> Drop:
         return replace(drop, cut_outs=()) if self.job.offcuts_for(drop) else drop
@@ -218,7 +236,8 @@ class Shares:
         """Return what a unit of a part's value is worth: a roll's price where only the whole job counts cost."""
         if part.counts_cost or not self.job.counts_cost:
             return Fraction(1)
-        return next(self.job.value_of(lot) for lot in self.job.rolls if (lot.batch or "") == self.batches[batch])
+        values = (self.job.value_of(lot) for lot in self.job.rolls if (lot.batch or "") == self.batches[batch])
+        return next(values, Fraction(1))
 
     # What is learnt
 
@@ -247,6 +266,8 @@ class Shares:
         """Start from what rules of thumb prove, both of the number of rolls and of its not being enough."""
         part = self.part(batch, self.every_wall)
         scaled = scale(part, certain=self.certain)
+        if not scaled.instance.roll_types:
+            return
         rolls = rolls_of(scaled.instance)
         for_nothing = replace(
             scaled.instance, roll_types=tuple(replace(roll, value=0) for roll in scaled.instance.roll_types)

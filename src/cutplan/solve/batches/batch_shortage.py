@@ -18,7 +18,7 @@ def why_none(shares: Shares, chooser: Chooser) -> str:
     hopeless = [
         number
         for number in range(len(shares.walls))
-        if all(shares.answer(batch, 1 << number).value == NEVER for batch in range(len(shares.batches)))
+        if all(shares.answer(batch, 1 << number).value == NEVER for batch in shares.allowed[number])
     ]
     if hopeless:
         return "\n".join(_wall_short(shares, number) for number in hopeless)
@@ -26,8 +26,10 @@ def why_none(shares: Shares, chooser: Chooser) -> str:
 
 
 def _wall_short(shares: Shares, wall: int) -> str:
-    lacking = "; ".join(_lacking(shares, batch, 1 << wall) for batch in range(len(shares.batches)))
+    lacking = "; ".join(_lacking(shares, batch, 1 << wall) for batch in shares.allowed[wall])
     why = "no batch has enough paper for all of it, and batches change at corners only"
+    if len(shares.allowed[wall]) == 1:
+        why = "it must be of one batch, which has not enough paper"
     return f'wall "{shares.walls[wall]}": {why}: {lacking}'
 
 

@@ -123,7 +123,7 @@ def _offer(shares: Shares, choice: Choice, found: Found) -> None:
 
 def _given_up(shares: Shares, found: Found) -> Found:
     """Return what is known when there are too many choices: at worst, all walls from one batch that gives them."""
-    for batch in range(len(shares.batches)):
+    for batch in set(shares.allowed[0]).intersection(*shares.allowed[1:]):
         if found.choice is None:
             walls = tuple(shares.every_wall if other == batch else 0 for other in range(len(shares.batches)))
             _offer(shares, Choice(walls, (NEVER, 0, 0)), found)
@@ -185,7 +185,7 @@ class _Solving:
         self.relaxed: Proof = proof_of(scaled, outcome)
         self.shares = Shares(job, clock, certain=certain)
         self.shares.learn(self.relaxed.prices)
-        self.chooser = Chooser(self.shares.walls, len(self.shares.batches), neighbours_of(job))
+        self.chooser = Chooser(self.shares.walls, len(self.shares.batches), self.shares.allowed, neighbours_of(job))
         self.found = choose(self.shares, self.chooser, self.relaxed.bound, tell)
 
 

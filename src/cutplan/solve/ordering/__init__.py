@@ -83,7 +83,7 @@ def _one_by_one(plan: Plan) -> Plan:
 
 def _cut_outs_last(plan: Plan) -> Plan:
     """Return the plan with what is cut from cut-outs at its end: nothing hangs before all else is cut."""
-    layouts = sorted(plan.layouts, key=lambda layout: plan.job.lot(layout.lot).cut_from is not None)
+    layouts = sorted(plan.layouts, key=lambda layout: plan.job.lot(layout.lot).waits_for is not None)
     return replace(plan, layouts=tuple(layouts))
 
 

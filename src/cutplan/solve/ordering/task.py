@@ -147,7 +147,7 @@ def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Roll
         is_offcut = plan.job.lot(lots[0]).is_offcut
         ready: list[str] = []
         for lot in lots:
-            source = plan.job.lot(lot).cut_from
+            source = plan.job.lot(lot).waits_for
             if source is None:
                 ready += [lot] * opened[lot]
             elif opened[lot]:

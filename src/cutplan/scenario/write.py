@@ -1,0 +1,133 @@
+"""Rolls, offcuts and drops as the tables of a scenario: what the reader read is written here, and reads the same again.
+
+The only writer of them. Lengths stay exact: :func:`plain` makes them text with their unit, for JSON, and
+:func:`toml_entry` makes them values of a file with units of its own.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, TypeAlias
+
+from cutplan.lengths import exact_number
+from cutplan.scenario.toml_text import length_value, quoted
+
+if TYPE_CHECKING:
+    from cutplan.job.drops import CutOut, Drop
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+
+Entry: TypeAlias = "dict[str, object]"
+"""One table of a scenario; its lengths are exact, in millimetres."""
+
+
+def roll_entry(lot: Lot, *, is_free: bool) -> Entry:
+    """Return rolls of one lot as a ``[[roll]]``; ``is_free`` tells a paper without a match, which has no motif."""
+    is_plain = not lot.parts or _has_flaws(lot)
+    return _present({
+        "label": lot.label,
+        "length": lot.length,
+        "first_motif": lot.first_motif if is_plain and not is_free else None,
+        "count": lot.count if lot.count != 1 else None,
+        "batch": lot.batch,
+        "price": None if lot.price is None else _number(lot.price),
+        "flaws": _flaws(lot) if is_plain else None,
+        "pieces": None if is_plain else _pieces(lot, is_free=is_free),
+        "foot_first": lot.is_foot_first or None,
+    })  # fmt: skip
+
+
+def offcut_entry(lot: Lot, *, is_free: bool) -> Entry:
+    """Return paper that counts as no roll as an ``[[offcut]]``."""
+    return _present({
+        "label": lot.label,
+        "length": lot.length,
+        "first_motif": None if is_free else lot.first_motif,
+        "left": lot.left,
+        "right": lot.right,
+        "batch": lot.batch,
+        "after": lot.after,
+    })  # fmt: skip
+
+
+def drop_entry(drop: Drop, *, is_free: bool) -> Entry:
+    """Return a drop as a ``[[drop]]``; its trims stand in the scenario's own table."""
+    return _present({
+        "label": drop.label,
+        "height": drop.height,
+        "first_motif": None if is_free else drop.first_motif,
+        "count": drop.count if drop.count > 1 else None,
+        "wall": drop.wall,
+        "batch": drop.batch,
+        "left": drop.left,
+        "right": drop.right,
+        "cut_outs": [_cut_out(cut_out, is_free=is_free) for cut_out in drop.cut_outs] or None,
+    })  # fmt: skip
+
+
+def _present(entry: Entry) -> Entry:
+    return {key: value for key, value in entry.items() if value is not None}
+
+
+def _cut_out(cut_out: CutOut, *, is_free: bool) -> Entry:
+    motif = {} if is_free else {"first_motif": cut_out.first_motif}
+    across = {"left": cut_out.left, "right": cut_out.right}
+    return {"label": cut_out.label, "length": cut_out.length, **motif, **across}
+
+
+def _has_flaws(lot: Lot) -> bool:
+    """Return True when paper is missing between the stretches of a roll, rather than the bolt being in pieces."""
+    return any(one.start + one.length < other.start for one, other in pairwise(lot.parts))
+
+
+def _flaws(lot: Lot) -> list[Entry] | None:
+    gaps = [(one.start + one.length, other.start) for one, other in pairwise(lot.parts)]
+    return [{"from": start, "to": end} for start, end in gaps if end > start] or None
+
+
+def _pieces(lot: Lot, *, is_free: bool) -> list[Entry]:
+    return [
+        _present({"length": stretch.length, "first_motif": None if is_free else stretch.first_motif})
+        for stretch in lot.parts
+    ]
+
+
+def _number(amount: Fraction) -> int | float:
+    return amount.numerator if amount.denominator == 1 else float(exact_number(amount))
+
+
+def plain(value: object) -> object:
+    """Return a table with its lengths as text with their unit, as JSON can hold it."""
+    if isinstance(value, dict):
+        return {key: plain(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [plain(inner) for inner in value]
+    return written(value) if isinstance(value, Fraction) else value
+
+
+def written(length: Length) -> str:
+    """Return a length as a scenario states it exactly: ``2400 mm``, ``213 1/3 mm``.
+
+    >>> written(Fraction(640, 3)), written(Fraction(1, 2)), written(Fraction(50))
+    ('213 1/3 mm', '0.5 mm', '50 mm')
+
+    """
+    return length_value(length, "mm").strip('"').removesuffix(" mm") + " mm"
+
+
+def toml_entry(key: str, entry: Entry, units: str) -> str:
+    """Return a table as one entry ``[[key]]`` of a TOML file whose bare numbers are ``units``."""
+    return "\n".join([f"[[{key}]]", *(f"{name} = {_toml(value, units)}" for name, value in entry.items())]) + "\n"
+
+
+def _toml(value: object, units: str) -> str:
+    if isinstance(value, Fraction):
+        return length_value(value, units)
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{name} = {_toml(inner, units)}" for name, inner in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(_toml(inner, units) for inner in value) + "]"
+    if isinstance(value, str):
+        return quoted(value)
+    return str(value).lower()
