@@ -19,6 +19,9 @@ from typer.testing import CliRunner
 from cutplan.cli.all_commands import app
 
 REPOSITORY: Final = Path(__file__).parents[1]
+LEFT_OUT: Final = "[…]\n"
+"""Stands in a page for any number of lines that are left out of what is shown."""
+
 _BLOCK: Final = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -35,17 +38,25 @@ def printed(command: str) -> str:
     return CliRunner().invoke(app, arguments).output
 
 
+def shows(shown: str, whole: str) -> bool:
+    """Return whether a page shows what was printed, but for the lines that it says are left out."""
+    parts = [re.escape(part) for part in shown.split(LEFT_OUT)]
+    return re.fullmatch("(?s:.*?)".join(parts), whole) is not None
+
+
 def lay_out_scenarios(folder: Path) -> None:
     """Copy the scenarios into a folder, without records that somebody may have left beside them."""
     shutil.copytree(REPOSITORY / "scenarios", folder / "scenarios", ignore=shutil.ignore_patterns("*.jsonl"))
 
 
 def renewed(page: str) -> str:
-    """Return a page with what its commands print now."""
+    """Return a page with what its commands print now; where lines are left out, it is looked over by hand."""
 
     def run(block: re.Match[str]) -> str:
-        commands = re.findall(r"^\$ (.*)$", block[1], re.MULTILINE)
-        return "```console\n" + "".join(f"$ {command}\n{printed(command)}" for command in commands) + "```"
+        parts = [
+            f"$ {command}\n{shown if LEFT_OUT in shown else printed(command)}" for command, shown in sessions(block[0])
+        ]
+        return "```console\n" + "".join(parts) + "```"
 
     return _BLOCK.sub(run, page)
 

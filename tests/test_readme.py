@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import re
-import shlex
-import shutil
 from contextlib import redirect_stdout
 from io import StringIO
-from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
-from typer.testing import CliRunner
 
-from cutplan.cli.all_commands import app
+from sessions import LEFT_OUT, REPOSITORY, lay_out_scenarios, printed, sessions, shows
 
-REPOSITORY: Final = Path(__file__).parents[1]
+if TYPE_CHECKING:
+    from pathlib import Path
+
 README: Final = (REPOSITORY / "README.md").read_text(encoding="utf-8")
+PAGES: Final = sorted([*REPOSITORY.glob("*.md"), *(REPOSITORY / "docs").rglob("*.md")])
 
 
 def blocks(language: str) -> list[str]:
@@ -24,22 +23,14 @@ def blocks(language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
 
 
-def sessions() -> list[tuple[str, str]]:
-    """Return every command of the README's sessions with the output shown below it."""
-    parts = [part for block in blocks("console") for part in re.split(r"^\$ ", block, flags=re.MULTILINE)]
-    return [(command, shown) for command, _, shown in (part.partition("\n") for part in parts) if command]
-
-
 def test_sessions_print_what_the_readme_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each command in turn, in one folder, as a reader would type them."""
-    shutil.copytree(REPOSITORY / "scenarios", tmp_path / "scenarios")
+    lay_out_scenarios(tmp_path)
     monkeypatch.chdir(tmp_path)
 
-    assert sessions()
-    for command, shown in sessions():
-        program, *arguments = shlex.split(command)
-        assert program == "cutplan"
-        assert CliRunner().invoke(app, arguments).output == shown, command
+    assert sessions(README)
+    for command, shown in sessions(README):
+        assert shows(shown, printed(command)), command
 
 
 def test_program_of_the_readme_prints_what_it_says(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -62,10 +53,29 @@ def test_two_commands_set_everything_up() -> None:
     assert test.endswith("python -m pytest -q")
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "CHANGELOG.md"])
-def test_links_lead_somewhere(page: str) -> None:
-    """Every relative link names a file or folder of the repository."""
-    text = (REPOSITORY / page).read_text(encoding="utf-8")
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(REPOSITORY)))
+def test_links_lead_somewhere(page: Path) -> None:
+    """Every relative link of every page, pictures too, names a file or folder of the repository."""
+    text = page.read_text(encoding="utf-8")
     targets = [link.split("#")[0] for link in re.findall(r"\]\(([^)]+)\)", text) if "://" not in link]
 
-    assert [target for target in targets if not (REPOSITORY / target).exists()] == []
+    assert [target for target in targets if target and not (page.parent / target).exists()] == []
+
+
+def test_every_page_for_users_is_found_from_the_readme() -> None:
+    """One page for each task, and none that nobody is sent to."""
+    linked = re.findall(r"\]\((docs/[^)#]+)", README)
+
+    assert {str(page.relative_to(REPOSITORY)) for page in (REPOSITORY / "docs").glob("*.md")} <= set(linked)
+
+
+def test_no_long_listing_stands_twice() -> None:
+    """Output of forty lines and more is shown in one place; another that needs it leaves lines out."""
+    seen: set[str] = set()
+    for page in PAGES:
+        for _, shown in sessions(page.read_text(encoding="utf-8")):
+            for part in shown.split(LEFT_OUT):
+                lines = part.splitlines()
+                runs = {"\n".join(lines[at : at + 40]) for at in range(len(lines) - 39)}
+                assert not runs & seen, page
+                seen |= runs

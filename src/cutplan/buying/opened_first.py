@@ -2,7 +2,7 @@
 
 Layouts are then chosen for the rolls as they are. The figure holds for every combination of starts: only the worst
 starts, just past each place where a drop may start, need be looked at, and rolls are alike but for their start. The
-proof is in ``docs/opened-first.md``.
+proof is in ``docs/developers/opened-first.md``.
 """
 
 from __future__ import annotations

@@ -3,7 +3,8 @@
 Put the datums of the print at multiples of the repeat. A drop may start at one *place* in every repeat, and a
 roll's outer end lies somewhere between two places of the drops wanted: up to the next one, paper is lost. As the
 end moves towards that place less is lost, and every layout that fitted still fits. So starts differ only in the next
-place and in how much is lost before it; the worst lie just past a place. The proof is in ``docs/opened-first.md``.
+place and in how much is lost before it; the worst lie just past a place. The proof is in
+``docs/developers/opened-first.md``.
 """
 
 from __future__ import annotations
