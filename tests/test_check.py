@@ -81,7 +81,7 @@ def test_facts_name_what_was_verified() -> None:
         "checked: proof: bound of 3 rolls proved by prices",
         "checked: at_best_proof: bound of 2 rolls proved by prices",
         "checked: optimal: 3 rolls needed, which is the bound that is proved",
-        "checked: at best 2 rolls: claimed, for a plan does not list the layouts of its best case",
+        "on trust: at best 2 rolls: the plan does not list the layouts of its best case",
         "the plan holds",
     ]
 

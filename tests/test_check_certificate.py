@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan.check import check_plan
+from cutplan.check import check_plan, report_lines
 from cutplan.check.proof.worth import PricedDrop, places_on_roll, worth_of_free
 from plan_documents import changed, cost_plan, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
 
@@ -188,17 +188,16 @@ def test_bound_weaker_than_the_prices_prove_is_no_fault() -> None:
     assert check_plan(changed(document, "status", to="feasible")).violations == ()
 
 
-def test_bound_by_search_is_reported_as_a_claim() -> None:
-    """Prices of a third prove 1 roll; the search is said to have closed 2, and the report says so."""
+def test_bound_by_search_is_said_in_the_first_line() -> None:
+    """Prices of a third prove 1 roll; the search is said to have closed 2, and the first line says so."""
     document = changed(measured_plan(), "proof", "by", to="search")
 
     report = check_plan(changed(document, "proof", "prices", "scale", to=3))
 
     assert report.violations == ()
-    assert report.facts[-2:] == (
-        "proof: bound of 2 rolls claimed by search, which is not repeated here; prices prove 1 roll",
-        "optimal: 2 rolls needed, which is its bound, if the search was right",
-    )
+    assert report.facts[-1] == "optimal: 2 rolls needed, which is its bound, if the search was right"
+    first = "NOT PROVED, the word of a search: proof: the bound of 2 rolls; prices prove 1 roll"
+    assert report_lines(report)[0] == first
 
 
 def test_search_cannot_claim_less_than_its_prices_prove() -> None:

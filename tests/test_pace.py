@@ -379,8 +379,9 @@ def test_the_document_holds_order_and_timetable() -> None:
     }
     acts = document["timetable"]
     assert isinstance(acts, list)
-    assert acts[0] == {"act": "cut", "piece": "1", "day": 1, "at": "08:00", "minutes": 3, "steps": [1, 3]}
-    assert acts[-1] == {"act": "hang", "piece": "2", "day": 1, "at": "08:39", "minutes": 12}
+    eight, later = ({"day": 1, "at": at, "begin": begin} for at, begin in (("08:00", "480"), ("08:39", "519")))
+    assert acts[0] == {"act": "cut", "piece": "1", **eight, "minutes": 3, "steps": [1, 3]}
+    assert acts[-1] == {"act": "hang", "piece": "2", **later, "minutes": 12}
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, NoReturn
 
@@ -15,12 +16,17 @@ from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_lis
 from cutplan.check.stated.document import ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.known_keys import unknown_keys
+from cutplan.check.table_rules.by_the_clock import TimesJudged, judge_timetable
+from cutplan.check.table_rules.cutting_order import judge_order
+from cutplan.check.table_rules.pace_wanted import read_pace
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
+    from cutplan.check.table_rules.pace_wanted import PaceWanted
     from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 
@@ -60,31 +66,64 @@ def check_plan(document: Json) -> Report:
         raise PlanUnreadable([*table.faults, "scenario: is missing; without it there is nothing to judge by"])
     wanted = read_wanted(scenario)
     wall = read_wall(table, scenario, wanted) if wanted.is_survey else None
-    batches = read_batches(table)
+    sides = _Sides(wall, read_batches(table), read_pace(scenario))
     if table.faults:
         raise PlanUnreadable(table.faults)
     if wall is not None:
         wanted = with_drops(wanted, wall)
     if not wanted.drops or not wanted.rolls:
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
-    return _judge(wanted, plan, wall, batches)
+    return _judge(document, wanted, plan, sides)
 
 
-def _judge(wanted: Wanted, plan: ListedPlan, wall: WallToJudge | None, batches: ListedBatches | None) -> Report:
-    on_wall, facts_of_wall = ([], []) if wall is None else judge_wall(wanted, plan, wall)
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """What a plan may have beside its rolls: a room, batches, and a pace; None where it has none."""
+
+    wall: WallToJudge | None
+    batches: ListedBatches | None
+    pace: PaceWanted | None
+
+
+def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides) -> Report:
+    on_wall, facts_of_wall = ([], []) if sides.wall is None else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     proofs = [
         judge_proof(wanted, figures.proof, subject, at_best=figures is plan.at_best)
         for figures, subject in ((plan.certain, "proof"), (plan.at_best, "at_best_proof"))
         if figures.proof is not None
     ]
-    of_batches, facts_of_batches = judge_batches(wanted, plan, batches)
-    violations = (*on_wall, *broken, *of_batches, *(violation for proof in proofs for violation in proof.violations))
+    batches = judge_batches(wanted, plan, sides.batches, sides.wall.survey if sides.wall is not None else None)
+    order = judge_order(wanted, plan, is_sound=not broken)
+    times = judge_timetable(wanted, plan, sides.pace) if order.is_sound else TimesJudged()
+    violations = (*on_wall, *broken, *batches.violations, *order.violations, *times.violations)
+    violations += tuple(violation for proof in proofs for violation in proof.violations)
     facts = [*facts_of_wall, *([] if broken else _facts_of_rolls(wanted, plan))]
     facts += [proof.fact for proof in proofs if proof.fact is not None]
-    facts += facts_of_batches
-    facts += list(_facts_of_figures(wanted, plan, stands=not violations))
-    return Report(violations, tuple(facts))
+    facts += [*batches.facts, *order.facts, *times.facts, *_facts_of_figures(wanted, plan, stands=not violations)]
+    searched = [proof.searched for proof in proofs if proof.searched is not None]
+    trusted = [*order.trusted, *times.trusted, *batches.trusted, *_trusted(document, wanted, plan)]
+    return Report(violations, tuple(facts), (*searched, *order.searched), tuple(trusted))
+
+
+def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
+    """Yield what a plan states and nobody can work out from its cuts."""
+    if _is_better_at_best(plan):
+        best = counted(plan.at_best.rolls or 0, "roll")
+        cost = "" if plan.at_best.cost is None else f", {figure(wanted, plan.at_best.cost)}"
+        yield f"at best {best}{cost}: the plan does not list the layouts of its best case"
+    if plan.without_offcuts is not None:
+        rolls = plan.without_offcuts.rolls
+        need = "the rolls are not enough" if rolls is None else f"{counted(rolls, 'roll')} needed"
+        proved = ", said to be proved" if plan.without_offcuts.is_proved else ""
+        yield f"without offcuts {need}{proved}: the plan does not list the layouts of it"
+    if plan.stopped is not None:
+        yield f"the planner says that it stopped before a proof: {plan.stopped}"
+    if plan.notes:
+        yield f"{counted(plan.notes, 'note')}, in words, which are not judged"
+    unknown = sorted(set(unknown_keys(document)))
+    if unknown:
+        yield f"what this judge does not know of: {', '.join(unknown)}"
 
 
 def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
@@ -104,9 +143,14 @@ def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iter
     if stands and plan.certain.status == "optimal" and proof is not None:
         by = "its bound, if the search was right" if proof.by == "search" else "the bound that is proved"
         yield f"optimal: {figure(wanted, value_listed(wanted, plan))} needed, which is {by}"
-    if plan.at_best.rolls is not None:
-        rolls = counted(plan.at_best.rolls, "roll")
-        yield f"at best {rolls}: claimed, for a plan does not list the layouts of its best case"
+    if stands and plan.at_best.rolls is not None and not _is_better_at_best(plan):
+        yield f"at best {counted(plan.at_best.rolls, 'roll')} too: this plan does with them"
+
+
+def _is_better_at_best(plan: ListedPlan) -> bool:
+    """Return True when the best case is said to need other rolls than this plan, or to cost less."""
+    best = plan.at_best
+    return best.rolls not in (None, plan.certain.rolls) or best.cost not in (None, plan.certain.cost)
 
 
 def _no_number(word: str) -> NoReturn:

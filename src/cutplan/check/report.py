@@ -58,12 +58,18 @@ class Report:
     violations
         Every rule broken; empty when the plan stands.
     facts
-        What was verified, and what was claimed but could not be, one sentence each.
+        What was verified, one sentence each.
+    searched
+        Bounds that only a search vouches for, which the judge does not repeat.
+    trusted
+        What else the plan states and the judge cannot work out again.
 
     """
 
     violations: tuple[Violation, ...]
     facts: tuple[str, ...]
+    searched: tuple[str, ...] = ()
+    trusted: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -72,9 +78,11 @@ class Report:
 
 
 def report_lines(report: Report) -> list[str]:
-    """Return the report for people: each violation, each fact, then the judgement in one line."""
-    lines = [f"wrong: {violation.line()}" for violation in report.violations]
+    """Return the report for people: bounds not proved, violations, facts, what is trusted, then the judgement."""
+    lines = [f"NOT PROVED, the word of a search: {bound}" for bound in report.searched]
+    lines += [f"wrong: {violation.line()}" for violation in report.violations]
     lines += [f"checked: {fact}" for fact in report.facts]
+    lines += [f"on trust: {claim}" for claim in report.trusted]
     if report.holds:
         return [*lines, "the plan holds"]
     count = len(report.violations)

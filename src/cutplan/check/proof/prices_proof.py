@@ -29,10 +29,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class ProofJudged:
-    """What is left of a proof after judging it: its faults, and one sentence on what it shows."""
+    """What is left of a proof after judging it: its faults, and one sentence on what it shows.
+
+    ``searched`` is the sentence where only a search vouches for the bound.
+    """
 
     violations: tuple[Violation, ...]
-    fact: str | None
+    fact: str | None = None
+    searched: str | None = None
 
 
 def judge_proof(wanted: Wanted, proof: ListedProof, subject: str, *, at_best: bool) -> ProofJudged:
@@ -45,7 +49,10 @@ def judge_proof(wanted: Wanted, proof: ListedProof, subject: str, *, at_best: bo
         proved = bound_of_prices(wanted, proof.prices)
     violations += bound_rule(wanted, proof, proved, subject)
     if violations:
-        return ProofJudged(tuple(violations), None)
+        return ProofJudged(tuple(violations))
+    if proof.by == "search" and proof.bound > proved:
+        short = f"prices prove {figure(wanted, proved)}" if proved else "nothing here proves any"
+        return ProofJudged((), searched=f"{subject}: the bound of {figure(wanted, proof.bound)}; {short}")
     return ProofJudged((), _fact(wanted, proof, proved, subject))
 
 
@@ -175,13 +182,10 @@ def figure(wanted: Wanted, value: Fraction) -> str:
 
 def _fact(wanted: Wanted, proof: ListedProof, proved: Fraction, subject: str) -> str:
     bound = figure(wanted, proof.bound)
-    if proof.by == "prices":
+    if proof.by in ("prices", "search"):
         return f"{subject}: bound of {bound} proved by prices"
     if proof.by == "batches":
         return f"{subject}: prices alone prove {figure(wanted, proved)}; the bound of {bound} rests on those by batch"
-    if proof.by == "search":
-        short = f"prices prove {figure(wanted, proved)}"
-        return f"{subject}: bound of {bound} claimed by search, which is not repeated here; {short}"
     return f"{subject}: no bound is claimed"
 
 

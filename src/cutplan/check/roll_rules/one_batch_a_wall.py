@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import product
+from itertools import pairwise, product
 from math import ceil, floor, inf, prod
 from typing import TYPE_CHECKING, Final
 
@@ -21,12 +21,13 @@ from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.stated.document import read_prices
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from cutplan.check.roll_rules.what_fits_where import StockLot
     from cutplan.check.stated.document import ListedPlan, ListedPrices
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Table
+    from cutplan.check.survey.surveyed import Survey
 
 MOST_CHOICES: Final = 200_000
 """Choices of batches that are gone through; a proof over more is taken for a search."""
@@ -49,6 +50,17 @@ class ListedBatches:
     rolls: dict[str, int]
     is_by_prices: bool
     certificates: tuple[ListedCertificate, ...]
+    changes: tuple[tuple[str, str, str], ...] | None = None
+    """Where two walls of different batches meet: left wall, right wall, kind of corner; None where not told."""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchesJudged:
+    """What is wrong with the batches, what was verified, and what is taken on trust."""
+
+    violations: tuple[Violation, ...] = ()
+    facts: tuple[str, ...] = ()
+    trusted: tuple[str, ...] = ()
 
 
 def read_batches(document: Table) -> ListedBatches | None:
@@ -63,18 +75,26 @@ def read_batches(document: Table) -> ListedBatches | None:
         for entry in table.tables("certificates")
     ]
     is_by_prices = table.optional_text("by") == "prices"
-    return ListedBatches(of_walls, table.whole_numbers("rolls"), is_by_prices, tuple(certificates))
+    changes = tuple(
+        (entry.text("left") or "", entry.text("right") or "", entry.one_of("corner", ("internal", "external")) or "")
+        for entry in table.tables("changes")
+    )
+    told = changes if table.has("changes") else None
+    return ListedBatches(of_walls, table.whole_numbers("rolls"), is_by_prices, tuple(certificates), told)
 
 
-def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None) -> tuple[list[Violation], list[str]]:
-    """Return what is wrong with the batches, and the facts that were verified if nothing is."""
+def judge_batches(
+    wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None, survey: Survey | None
+) -> BatchesJudged:
+    """Return the judgement of a plan's batches; ``survey`` is the room, None for a plain list of drops."""
     proof = plan.certain.proof
     violations: list[Violation] = []
     if proof is not None and proof.by == "batches" and (batches is None or not batches.is_by_prices):
         violations.append(Violation("bound", "proof", "rests on prices by batch, and the plan gives none", proof.bound))
     if batches is None:
-        return [*violations, *silence_rule(wanted, plan)], []
+        return BatchesJudged((*violations, *silence_rule(wanted, plan)))
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
+    violations += changes_rule(wanted, batches, survey)
     proving = _Proving(wanted, batches)
     violations += proving.unfair()
     choices = prod(map(len, proving.allowed))
@@ -82,8 +102,32 @@ def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | Non
     if is_judged and not violations:
         violations += choice_rule(wanted, plan, proving)
     if violations:
-        return violations, []
-    return [], list(_facts(wanted, plan, batches, choices if is_judged else None))
+        return BatchesJudged(tuple(violations))
+    trusted = () if is_judged else (f"which of {counted(choices, 'choice')} of batches is the best",)
+    return BatchesJudged((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), trusted)
+
+
+def changes_rule(wanted: Wanted, batches: ListedBatches, survey: Survey | None) -> Iterator[Violation]:
+    """Require the corners at which the batch changes to be told; in a plain list walls meet as they are listed."""
+    if survey is None:
+        names = [drop.wall for drop in wanted.drops.values() if drop.wall is not None]
+        meeting = [(*pair, "internal") for pair in dict.fromkeys(pairwise(names)) if pair[0] != pair[1]]
+    else:
+        walls = survey.walls
+        meeting = [
+            (wall.name, walls[(number + 1) % len(walls)].name, "internal" if wall.corner.is_internal else "external")
+            for number, wall in enumerate(walls)
+            if survey.closes or number + 1 < len(walls)
+        ]
+    of = batches.of_walls
+    changes = [pair for pair in meeting if of.get(pair[0]) != of.get(pair[1])]
+    if batches.changes is not None and list(batches.changes) != changes:
+        said, found = _corners(batches.changes), _corners(changes)
+        yield Violation("batches", "", f"the batch is said to change at {said}; it changes at {found}")
+
+
+def _corners(pairs: Iterable[tuple[str, str, str]]) -> str:
+    return ", ".join(f"{kind} corner of {left!r} and {right!r}" for left, right, kind in pairs) or "no corner"
 
 
 def _facts(wanted: Wanted, plan: ListedPlan, batches: ListedBatches, choices: int | None) -> Iterator[str]:

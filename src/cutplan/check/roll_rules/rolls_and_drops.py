@@ -33,6 +33,12 @@ def drop_label(piece: str) -> str:
     return piece.partition(" (")[0]
 
 
+def piece_number(piece: str) -> int | None:
+    """Return the number of a piece among those of its drop: 2 of ``1 (2 of 3)``; None where it bears none."""
+    numbered = _PIECE.fullmatch(piece)
+    return int(numbered["number"]) if numbered else None
+
+
 def known_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require every cut to be of a drop that is wanted, and a cut on every roll opened."""
     for roll in plan.rolls:
@@ -204,7 +210,11 @@ def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a cut-out to serve only what is hung, and cut, after the drop that it falls out of."""
     rank = {label: number for number, label in enumerate(wanted.drops)}
-    turn = {drop_label(piece): number for number, piece in enumerate(plan.order)}
+    turn = {} if plan.order is None else {drop_label(piece): number for number, piece in enumerate(plan.order.cuts)}
+    last_before: list[str] = []
+    for label in rank:
+        held = last_before[-1] if last_before else label
+        last_before.append(label if turn.get(label, 0) > turn.get(held, 0) else held)
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)
         source = None if lot is None else lot.waits_for
@@ -213,11 +223,10 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 if source in places and places.get(drop.label, len(places)) <= places[source]:
                     message = f"drop {cut.piece} is {what} before drop {source}, which it is to fall out of"
                     yield Violation("source", f"roll {roll.label}", message)
-            if source in turn and drop.label in turn:
-                before = list(rank)[: rank.get(source, 0)]
-                late = [label for label in before if turn.get(label, 0) > turn[drop.label]]
-                for label in late[:1]:
-                    message = f"drop {cut.piece} is cut before drop {label}, and until that hangs drop {source} cannot"
+            if source in turn and drop.label in turn and rank.get(source, 0):
+                last = last_before[rank[source] - 1]
+                if turn.get(last, 0) > turn[drop.label]:
+                    message = f"drop {cut.piece} is cut before drop {last}, and until that hangs drop {source} cannot"
                     yield Violation("order", f"roll {roll.label}", message)
 
 

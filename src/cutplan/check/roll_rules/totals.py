@@ -93,8 +93,9 @@ def status_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             if status in ("optimal", "feasible"):
                 yield Violation("status", "", f"{key} says {status}, but there is no figure")
             continue
-        if status in ("infeasible", "unknown") and figures is plan.certain and plan.rolls:
-            yield Violation("status", "", f"{key} says {status}, but rolls are listed")
+        if status in ("infeasible", "unknown") and (figures is plan.at_best or plan.rolls):
+            there = "there is a figure" if figures is plan.at_best else "rolls are listed"
+            yield Violation("status", "", f"{key} says {status}, but {there}")
         bound = Fraction(0) if figures.proof is None else figures.proof.bound
         reached, limit = figure(wanted, value), figure(wanted, bound)
         if value < bound:
@@ -114,6 +115,73 @@ def at_best_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     if best > value:
         message = f"at best {figure(wanted, best)} is more than the {figure(wanted, value)} that are certain"
         yield Violation("at best", "", message, best - value)
+
+
+def at_best_rolls_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require the rolls of the best case to be a number that its cost, where cost counts, can buy."""
+    rolls, cost = plan.at_best.rolls, plan.at_best.cost
+    if cost is not None and not wanted.counts_cost:
+        yield Violation("at best", "", f"at_best_cost says {exact_text(cost)}, but rolls are counted, not cost")
+    if rolls is None or cost is None or not wanted.counts_cost:
+        return
+    cheapest, dearest = _price_of(wanted, rolls), _price_of(wanted, rolls, is_dearest=True)
+    if cheapest is None or dearest is None:
+        yield Violation("at best", "", f"at best {counted(rolls, 'roll')}, and there are not so many")
+    elif not cheapest <= cost <= dearest:
+        message = f"at_best says {counted(rolls, 'roll')}, which cost {exact_text(cheapest)} to {exact_text(dearest)}"
+        amount = max(cheapest - cost, cost - dearest)
+        yield Violation("at best", "", f"{message}; at_best_cost says {exact_text(cost)}", amount)
+
+
+def _price_of(wanted: Wanted, rolls: int, *, is_dearest: bool = False) -> Fraction | None:
+    """Return the price of so many of the cheapest rolls, or of the dearest; None when there are not so many."""
+    price, left = Fraction(0), rolls
+    for lot in sorted(wanted.rolls, key=wanted.value_of, reverse=is_dearest):
+        taken = left if lot.count is None else min(left, lot.count)
+        price += taken * wanted.value_of(lot)
+        left -= taken
+    return None if left else price
+
+
+def without_offcuts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require what is said of the job without offcuts to be no less than what the plan proves of it with them."""
+    without = plan.without_offcuts
+    if without is None:
+        return
+    lots = [(lot_of(wanted, roll), roll) for roll in plan.rolls]
+    if not any(lot is not None and lot.is_offcut for lot, _ in lots):
+        yield Violation("without offcuts", "", "without_offcuts is given, but the plan cuts from none")
+    if (without.cost is not None) and not wanted.counts_cost:
+        yield Violation("without offcuts", "", "without_offcuts gives a cost, but rolls are counted")
+    if without.rolls is None:
+        if without.cost is not None:
+            yield Violation("without offcuts", "", "without_offcuts gives a cost, and no rolls")
+        return
+    value = without.cost if wanted.counts_cost else Fraction(without.rolls)
+    least = Fraction(0) if plan.certain.proof is None else plan.certain.proof.bound
+    if value is None:
+        yield Violation("without offcuts", "", "rolls differ in price, but without_offcuts gives no cost")
+    elif value < least:
+        message = f"without offcuts {figure(wanted, value)}, fewer than the bound of {figure(wanted, least)} with them"
+        yield Violation("without offcuts", "", message, least - value)
+    yield from _enough_without(wanted, plan, value, is_proved=without.is_proved)
+
+
+def _enough_without(
+    wanted: Wanted, plan: ListedPlan, value: Fraction | None, *, is_proved: bool
+) -> Iterator[Violation]:
+    """Require a figure called proved to be no more than the plan's, and a roll for each piece from an offcut."""
+    endless = [lot for lot in wanted.rolls if lot.count is None]
+    if value is None or not is_proved or not endless:
+        return
+    longest = max(drop.cut_length for drop in wanted.drops.values())
+    if longest + wanted.match.repeat > endless[0].length or len({lot.batch for lot in wanted.lots.values()}) > 1:
+        return
+    from_offcuts = sum(len(roll.cuts) for roll in plan.rolls if (lot := lot_of(wanted, roll)) and lot.is_offcut)
+    most = value_listed(wanted, plan) + from_offcuts * wanted.value_of(endless[0])
+    if value > most:
+        message = f"without offcuts {figure(wanted, value)}, but {figure(wanted, most)} are enough"
+        yield Violation("without offcuts", "", message, value - most)
 
 
 def _at_best(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
@@ -149,4 +217,6 @@ TOTAL_RULES: Final[tuple[Rule, ...]] = (
     lower_bound_rule,
     status_rule,
     at_best_rule,
+    at_best_rolls_rule,
+    without_offcuts_rule,
 )

@@ -6,15 +6,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.stated.exact_lengths import simplest_near
+from cutplan.check.stated.listed_order import read_order, read_timetable
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.check.stated.fields import Table
+    from cutplan.check.stated.listed_order import ListedAct, ListedOrder
 
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
 OBJECTIVES: Final = ("rolls", "cost")
+STOPS: Final = ("time limit", "interrupted")
 PROVERS: Final = ("prices", "batches", "search", "none")
 
 
@@ -86,17 +89,30 @@ class Figures:
 
 
 @dataclass(frozen=True, slots=True)
+class ListedWithoutOffcuts:
+    """What the plan says that the job needs without offcuts; ``rolls`` is None where no plan was found."""
+
+    rolls: int | None
+    cost: Fraction | None
+    is_proved: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ListedPlan:
     """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
 
-    ``order`` lists the pieces in the order in which they are cut; it is empty where the plan gives none.
+    ``stopped`` is why the planner says that it stopped before a proof, ``notes`` how many notes it gives.
     """
 
     objective: str | None
     rolls: tuple[ListedRoll, ...]
     certain: Figures
     at_best: Figures
-    order: tuple[str, ...] = ()
+    order: ListedOrder | None = None
+    timetable: tuple[ListedAct, ...] = ()
+    without_offcuts: ListedWithoutOffcuts | None = None
+    stopped: str | None = None
+    notes: int = 0
 
 
 CERTAIN_KEYS: Final = ("rolls_needed", "lower_bound", "cost", "cost_lower_bound", "status")
@@ -117,30 +133,32 @@ def read_plan(document: Table) -> ListedPlan:
         if not document.has(key):
             document.fault(key, "is missing")
     return ListedPlan(
-        objective=_one_of(document, "objective", OBJECTIVES),
+        objective=document.one_of("objective", OBJECTIVES),
         rolls=tuple(roll for roll in map(_roll, document.tables("rolls")) if roll is not None),
         certain=_figures(document, CERTAIN_KEYS, "proof"),
         at_best=_figures(document, AT_BEST_KEYS, "at_best_proof"),
-        order=_order(document.table("order")),
+        order=read_order(document),
+        timetable=read_timetable(document),
+        without_offcuts=_without_offcuts(document.table("without_offcuts")),
+        stopped=document.one_of("stopped", STOPS),
+        notes=_notes(document),
     )
 
 
-def _order(table: Table | None) -> tuple[str, ...]:
-    cuts = None if table is None else table.values.get("cuts")
-    if table is None or cuts is None:
-        return ()
-    if not isinstance(cuts, list) or not all(isinstance(piece, str) for piece in cuts):
-        table.fault("cuts", "must be a list of pieces")
-        return ()
-    return tuple(cuts)
-
-
-def _one_of(table: Table, key: str, words: tuple[str, ...]) -> str | None:
-    word = table.optional_text(key)
-    if word is not None and word not in words:
-        table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
+def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
+    if table is None:
         return None
-    return word
+    return ListedWithoutOffcuts(table.whole("rolls_needed"), table.number("cost"), table.flag("proved") is True)
+
+
+def _notes(document: Table) -> int:
+    notes = document.values.get("notes")
+    if notes is None:
+        return 0
+    if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
+        document.fault("notes", "must be a list of texts")
+        return 0
+    return len(notes)
 
 
 def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str) -> Figures:
@@ -151,7 +169,7 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
         lower_bound=document.whole(lower_bound),
         cost=document.number(cost),
         cost_lower_bound=document.number(cost_lower_bound),
-        status=_one_of(document, status, STATUSES),
+        status=document.one_of(status, STATUSES),
         proof=_proof(document.table(proof)),
     )
 
@@ -162,7 +180,7 @@ def _proof(table: Table | None) -> ListedProof | None:
     for key in ("by", "bound"):
         if not table.has(key):
             table.fault(key, "is missing")
-    by = _one_of(table, "by", PROVERS)
+    by = table.one_of("by", PROVERS)
     bound = table.number("bound")
     prices = table.table("prices")
     if by is None or bound is None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from cutplan.check.stated.exact_lengths import exact_number
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from fractions import Fraction
 
 Json: TypeAlias = "dict[str, object]"
@@ -57,6 +57,14 @@ class Table:
             return value
         self.fault(key, f"must be a text, not {value!r}")
         return None
+
+    def one_of(self, key: str, words: Sequence[str]) -> str | None:
+        """Return the text at ``key``, which must be one of ``words``; None where there is none."""
+        word = self.optional_text(key)
+        if word is not None and word not in words:
+            self.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
+            return None
+        return word
 
     def whole(self, key: str, least: int = 0) -> int | None:
         """Return the whole number at ``key``, None where there is none; below ``least`` is a fault."""

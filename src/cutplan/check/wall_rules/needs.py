@@ -159,6 +159,8 @@ def _panels_rule(survey: Survey, where: str, need: Need, piece: Piece) -> Iterat
                 place = f"from {mm(panel.left)} to {mm(panel.right)} along {survey.walls[panel.wall].name!r}"
                 paper = f"(paper {mm(panel.paper_left)} to {mm(panel.paper_right)})"
                 yield Violation("pieces", where, f"{piece.name} {what} {place} {paper}")
+    if list(piece.panels) != sorted(piece.panels, key=lambda panel: panel.paper_left):
+        yield Violation("pieces", where, f"the panels of {piece.name} are not listed left to right")
     for panel in piece.panels:
         short = max(piece.paper_left - panel.paper_left, panel.paper_right - piece.paper_right)
         if short > 0:

@@ -166,12 +166,13 @@ def _timetable(sequence: Sequence, pace: Pace | None) -> Json:
 
 
 def _act(act: Act) -> Json:
-    """Return an act with its day, from 1, its time of day, and how many minutes it takes."""
+    """Return an act with its day, from 1, when it begins, also in minutes from the first midnight, and its minutes."""
     return {
         "act": act.kind.value,
         "piece": act.piece,
         "day": int(act.begin // DAY) + 1,
         "at": clock(act.begin),
+        "begin": str(act.begin),
         "minutes": _number(act.end - act.begin),
         **({"steps": list(act.steps)} if act.steps is not None else {}),
     }

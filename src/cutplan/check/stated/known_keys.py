@@ -1,0 +1,60 @@
+"""Every key of a plan document that the judge knows: what else a plan states, it names as taken on trust."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+_PROOF: Final = ("by", "bound", "prices")
+_PANEL: Final = ("wall", "from", "to", "paper_from", "paper_to")
+
+KNOWN: Final[dict[str, tuple[str, ...]]] = {
+    "": (
+        "format", "status", "objective", "rolls_needed", "lower_bound", "cost", "cost_lower_bound", "at_best",
+        "at_best_lower_bound", "at_best_status", "at_best_cost", "at_best_cost_lower_bound", "stopped", "proof",
+        "at_best_proof", "rolls", "without_offcuts", "batches", "order", "timetable", "setting_out", "notes",
+        "scenario",
+    ),
+    "proof": _PROOF,
+    "at_best_proof": _PROOF,
+    "proof.prices": ("scale", "drops", "premiums"),
+    "at_best_proof.prices": ("scale", "drops", "premiums"),
+    "rolls": (
+        "roll", "lot", "count", "length_mm", "first_motif_mm", "sealed", "cuts", "left_mm", "slack_mm",
+    ),
+    "rolls.cuts": ("drop", "from_mm", "to_mm", "from", "to"),
+    "without_offcuts": ("rolls_needed", "cost", "proved"),
+    "batches": ("walls", "rolls", "changes", "by", "certificates"),
+    "batches.changes": ("left", "right", "corner"),
+    "batches.certificates": ("batch", "shortage", "scale", "drops", "premiums"),
+    "order": (
+        "follow", "open_rolls", "most_waiting", "most_waiting_lower_bound", "furthest_ahead",
+        "furthest_ahead_lower_bound", "status", "cuts",
+    ),
+    "timetable": ("act", "piece", "day", "at", "begin", "minutes", "steps"),
+    "setting_out": ("level_line", "columns", "pieces", "closing"),
+    "setting_out.columns": ("column", "panels"),
+    "setting_out.columns.panels": _PANEL,
+    "setting_out.pieces": (
+        "drop", "column", "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to", "panels",
+    ),
+    "setting_out.pieces.panels": _PANEL,
+    "setting_out.closing": ("wall", "at", "sideways", "height"),
+}  # fmt: skip
+"""Keys by the path of the object that holds them; entries of a list share the path of the list."""
+
+
+def unknown_keys(value: object, path: str = "") -> Iterator[str]:
+    """Yield the path of every key of a document, or of a part of it, that the judge does not know."""
+    if isinstance(value, list):
+        for entry in value:
+            yield from unknown_keys(entry, path)
+    elif isinstance(value, dict) and path in KNOWN:
+        for key, held in value.items():
+            within = f"{path}.{key}" if path else key
+            if key not in KNOWN[path]:
+                yield within
+            else:
+                yield from unknown_keys(held, within)

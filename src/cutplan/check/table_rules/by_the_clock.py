@@ -1,0 +1,239 @@
+"""The timetable: one pair of hands, every length hung when it has soaked, in hanging order and within the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import accumulate, pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.report import Violation, exact_text
+from cutplan.check.roll_rules.rolls_and_drops import drop_label
+from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.table_rules.cutting_order import turns_wanted
+from cutplan.check.table_rules.pace_wanted import DAY
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.check.roll_rules.what_fits_where import StockLot
+    from cutplan.check.stated.document import ListedCut, ListedPlan
+    from cutplan.check.stated.echo import Wanted
+    from cutplan.check.stated.listed_order import ListedAct, ListedOrder
+    from cutplan.check.table_rules.pace_wanted import PaceWanted
+
+INSPECT_AFTER: Final = 3
+"""Lengths after which the work is looked over: BFS-Merkblatt 7."""
+
+_WHERE: Final = "timetable"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """An act with its exact time, in minutes from midnight of the first day."""
+
+    listed: ListedAct
+    begin: Fraction
+    end: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class TimesJudged:
+    """What is wrong with the timetable, what was verified, and what is taken on trust."""
+
+    violations: tuple[Violation, ...] = ()
+    facts: tuple[str, ...] = ()
+    trusted: tuple[str, ...] = ()
+
+
+def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None) -> TimesJudged:
+    """Return the judgement of a plan's timetable; an empty one where it states none."""
+    if not plan.timetable:
+        return TimesJudged()
+    if pace is None or plan.order is None:
+        missing = "the scenario gives no pace" if pace is None else "the plan gives no order of cutting"
+        return TimesJudged((_fault(f"there is one, but {missing}"),))
+    violations = [*acts_rule(wanted, plan, plan.order), *steps_rule(wanted, plan, plan.order)]
+    if violations:
+        return TimesJudged(tuple(violations))
+    if not pace.is_whole and any(act.begin is None for act in plan.timetable):
+        return TimesJudged((), (), ("the times of the timetable, which are shown to the minute below",))
+    clock = _Clock(wanted, plan, plan.order, pace)
+    violations += clock.violations()
+    if violations:
+        return TimesJudged(tuple(violations))
+    fact = "timetable: one thing at a time, every length hung when it has soaked, in hanging order"
+    return TimesJudged((), (fact,))
+
+
+def acts_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator[Violation]:
+    """Require each piece to be cut, pasted and hung once, in its order, and the work looked over after the third."""
+    pieces = _in_hanging_order(wanted)
+    late = set(_from_cut_outs(wanted, plan))
+    cut = _pieces(plan, "cut")
+    for what, done, right in (
+        ("cut", [piece for piece in cut if piece not in late], [piece for piece in order.cuts if piece not in late]),
+        ("cut", sorted(piece for piece in cut if piece in late), sorted(late)),
+        ("pasted", _pieces(plan, "paste"), pieces),
+        ("hung", _pieces(plan, "hang"), pieces),
+        ("looked over", _pieces(plan, "inspect"), pieces[INSPECT_AFTER - 1 : INSPECT_AFTER]),
+    ):
+        if done != right:
+            pairs = enumerate(zip([*done, None], [*right, None], strict=False))
+            turn, (listed, due) = next((turn, pair) for turn, pair in pairs if pair[0] != pair[1])
+            said = "nothing" if listed is None else f"piece {listed}"
+            message = f"{said} is {what} as number {turn + 1}, where {due or 'nothing'} has its turn"
+            yield _fault(message)
+
+
+def _in_hanging_order(wanted: Wanted) -> list[str]:
+    return [
+        drop.label if drop.count == 1 else f"{drop.label} ({number} of {drop.count})"
+        for drop in wanted.drops.values()
+        for number in range(1, drop.count + 1)
+    ]
+
+
+def _pieces(plan: ListedPlan, act: str) -> list[str]:
+    return [done.piece for done in plan.timetable if done.act == act]
+
+
+def _from_cut_outs(wanted: Wanted, plan: ListedPlan) -> dict[str, str]:
+    """Return the pieces that are cut from what falls out of a drop, with that drop: they wait until it hangs."""
+    sources = ((roll, lot_of(wanted, roll)) for roll in plan.rolls)
+    return {cut.piece: lot.cut_from for roll, lot in sources if lot and lot.cut_from for cut in roll.cuts}
+
+
+def steps_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator[Violation]:
+    """Require cuttings to be the steps that they take: the roll opened, what is cut off, the cut, the check."""
+    steps = {act.piece: act.steps for act in plan.timetable if act.act == "cut"}
+    lots = {cut.piece: (lot_of(wanted, roll), roll.cuts) for roll in plan.rolls for cut in roll.cuts}
+    last: int | None = None
+    checks = 1 if wanted.match.repeat else 0
+    for piece in order.cuts:
+        held, (lot, cuts) = steps.get(piece), lots[piece]
+        if held is None or lot is None:
+            yield _fault(f"nothing says which steps cut piece {piece}")
+            continue
+        if last is not None and held[0] != last + 1:
+            yield _fault(f"piece {piece} begins with step {held[0]}, the one before ends with step {last}")
+        needed, taken = _steps_needed(wanted, lot, cuts, piece), held[1] - held[0] + 1
+        checks -= taken - needed
+        if not 0 <= taken - needed <= 1 or checks < 0:
+            yield _fault(f"piece {piece} is said to take {taken} steps, it takes {needed}")
+        last = held[1]
+
+
+def _steps_needed(wanted: Wanted, lot: StockLot, cuts: tuple[ListedCut, ...], piece: str) -> int:
+    """Return the steps that lead up to a cut, and the cut itself; the check of the match is not among them."""
+    place = next(number for number, cut in enumerate(cuts) if cut.piece == piece)
+    cut, before = cuts[place], cuts[place - 1] if place else None
+    stretch = lot.stretch_at(cut.start)
+    now = 0 if before is None else lot.stretch_at(before.start)
+    is_lead_in = before is None or stretch > now
+    is_unknown = lot.stretches[stretch].datum is None and wanted.match.repeat > 0
+    begin = lot.stretches[stretch].start if is_lead_in or before is None else before.end
+    cuts_off = (is_lead_in and is_unknown) or cut.start != begin
+    return (before is None) + (stretch - now) + cuts_off + 1
+
+
+class _Clock:
+    """The acts with their exact times, and every rule that they must keep."""
+
+    def __init__(self, wanted: Wanted, plan: ListedPlan, order: ListedOrder, pace: PaceWanted) -> None:
+        self.wanted, self.plan, self.order, self.pace = wanted, plan, order, pace
+        self.acts = [self._timed(act) for act in plan.timetable]
+        self.of = {(act.listed.act, act.listed.piece): act for act in self.acts}
+
+    def _timed(self, act: ListedAct) -> Done:
+        hours, _, minutes = act.at.partition(":")
+        shown = Fraction(int(hours) * 60 + int(minutes)) if (hours + minutes).isdecimal() and minutes else Fraction(-1)
+        begin = DAY * (act.day - 1) + shown if act.begin is None else act.begin
+        return Done(act, begin, begin + self._minutes(act))
+
+    def _minutes(self, act: ListedAct) -> Fraction:
+        """Return how long an act takes at the pace; a length of less than half the longest is a small one."""
+        if act.act == "hang":
+            height = self.wanted.drops[drop_label(act.piece)].height
+            longest = max(drop.height for drop in self.wanted.drops.values())
+            return self.pace.hang_small if 2 * height < longest else self.pace.hang
+        return {"cut": self.pace.cut, "paste": self.pace.paste, "inspect": Fraction(0)}[act.act]
+
+    def violations(self) -> Iterator[Violation]:
+        yield from self._shown()
+        yield from self._one_at_a_time()
+        yield from self._within_the_day()
+        yield from self._soaked()
+        yield from self._cut_before_pasted()
+
+    def _shown(self) -> Iterator[Violation]:
+        for act in self.acts:
+            listed, name = act.listed, self._name(act)
+            days, rest = divmod(act.begin, DAY)
+            at = f"{int(rest) // 60:02d}:{int(rest) % 60:02d}"
+            if (listed.day, listed.at) != (days + 1, at):
+                yield _fault(f"{name} is said to begin on day {listed.day} at {listed.at}, not {days + 1} at {at}")
+            if float(listed.minutes) != float(act.end - act.begin):
+                said, right = exact_text(listed.minutes), exact_text(act.end - act.begin)
+                yield _fault(f"{name} is said to take {said} minutes; it takes {right}", listed.minutes)
+
+    def _one_at_a_time(self) -> Iterator[Violation]:
+        for before, after in pairwise(self.acts):
+            if after.begin < before.end:
+                shared = before.end - after.begin
+                yield _fault(f"{self._name(after)} begins before {self._name(before)} is done", shared)
+
+    def _within_the_day(self) -> Iterator[Violation]:
+        for act in self.acts:
+            begun = act
+            if act.listed.act == "hang":
+                begun = self.of["paste", act.listed.piece]
+            morning = begun.begin // DAY * DAY
+            early, late = morning + self.pace.begin - begun.begin, act.end - morning - self.pace.stop
+            if max(early, late) > 0:
+                when = "before the day begins" if early > 0 else "beyond the end of its day"
+                yield _fault(f"{self._name(act)} lies {when}", max(early, late))
+
+    def _soaked(self) -> Iterator[Violation]:
+        hung = [act for act in self.acts if act.listed.act == "hang"]
+        for number, act in enumerate(hung):
+            pasted = self.of["paste", act.listed.piece]
+            excess = act.begin - pasted.end - self.pace.soak
+            if excess:
+                way = "long" if excess > 0 else "short"
+                yield _fault(f"piece {act.listed.piece} soaks {exact_text(abs(excess))} minutes too {way}", abs(excess))
+            if number >= self.pace.folded and hung[number - self.pace.folded].begin > pasted.end:
+                yield _fault(f"more than {self.pace.folded} lengths wait folded when piece {act.listed.piece} does")
+        third = hung[INSPECT_AFTER - 1 : INSPECT_AFTER]
+        if third and self.of["inspect", third[0].listed.piece].begin != third[0].end:
+            yield _fault(f"the work is not looked over when piece {third[0].listed.piece} hangs")
+
+    def _cut_before_pasted(self) -> Iterator[Violation]:
+        """Require what is cut to be there when it is pasted, with all of its turn; and a cut-out to have fallen."""
+        late = _from_cut_outs(self.wanted, self.plan)
+        pieces, turns = _in_hanging_order(self.wanted), turns_wanted(self.wanted, self.order.follow)
+        last: dict[int, Fraction] = {}
+        for piece, turn in zip(pieces, turns, strict=True):
+            if piece not in late:
+                last[turn] = max(last.get(turn, Fraction(0)), self.of["cut", piece].end)
+        ends = accumulate((last.get(turn, Fraction(0)) for turn in range(turns[-1] + 1)), max)
+        there = list(ends)
+        for piece, turn in zip(pieces, turns, strict=True):
+            pasted = self.of["paste", piece].begin
+            needed = max(there[turn], self.of["cut", piece].end)
+            if pasted < needed:
+                yield _fault(f"piece {piece} is pasted before what is cut with it", needed - pasted)
+            if piece in late and self.of["cut", piece].begin < self._fallen(late[piece]):
+                yield _fault(f"piece {piece} is cut before drop {late[piece]} hangs, which it is to fall out of")
+
+    def _fallen(self, drop: str) -> Fraction:
+        hung = self.of.get(("hang", drop))
+        return Fraction(0) if hung is None else hung.end
+
+    def _name(self, act: Done) -> str:
+        verbs = {"cut": "cutting", "paste": "pasting", "hang": "hanging", "inspect": "looking over"}
+        return f"{verbs[act.listed.act]} piece {act.listed.piece}"
+
+
+def _fault(message: str, amount: Fraction | None = None) -> Violation:
+    return Violation("timetable", _WHERE, message, amount)
