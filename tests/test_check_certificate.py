@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from fractions import Fraction
 from itertools import product
+from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.check import check_plan, report_lines
-from cutplan.check.proof.worth import PricedDrop, places_on_roll, worth_of_free
+from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
 from plan_documents import changed, cost_plan, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
 
 if TYPE_CHECKING:
@@ -196,7 +197,7 @@ def test_bound_by_search_is_said_in_the_first_line() -> None:
 
     assert report.violations == ()
     assert report.facts[-1] == "optimal: 2 rolls needed, which is its bound, if the search was right"
-    first = "NOT PROVED, the word of a search: proof: the bound of 2 rolls; prices prove 1 roll"
+    first = "NOT PROVED HERE: proof: the bound of 2 rolls is the word of a search; prices prove 1 roll"
     assert report_lines(report)[0] == first
 
 
@@ -292,3 +293,41 @@ def test_certificate_of_a_large_job_is_judged_quickly(repeat: int, kinds: int, p
     assert time.process_time() - began < 2
     # Fair prices prove far more than the 3 rolls claimed, which is allowed; nothing else is amiss with them.
     assert faults == []
+
+
+def test_a_proof_that_is_too_long_to_follow_is_no_proof_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With steps for nothing the plan stands, and the first line says that its bound is not proved here."""
+    monkeypatch.setattr(Steps, "take", _too_long)
+
+    report = check_plan(sealed_plan())
+
+    assert report.holds
+    first = "NOT PROVED HERE: proof: the bound of 3 rolls has a proof that is too long to be followed here"
+    assert report_lines(report)[0] == first
+
+
+def test_a_proof_too_long_to_follow_still_may_not_claim_more_than_its_prices(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eight drops worth a third of a roll each come to three rolls, however long the proof of fairness is."""
+    monkeypatch.setattr(Steps, "take", _too_long)
+    document = changed(sealed_plan(), "proof", "bound", to="4")
+
+    lines = [violation.line() for violation in check_plan(document).violations]
+
+    assert "proof: the prices prove 3 rolls, the bound claimed is 4 rolls" in lines
+
+
+def _too_long(*_: object) -> None:
+    raise TooLongToFollowError
+
+
+def test_beginnings_taken_together_give_the_dearest_stretch() -> None:
+    """Whatever is enough, the answer is that of each beginning by itself, or no more than what is enough."""
+    chance = Random(7)  # noqa: S311 - repeatable
+    for _ in range(200):
+        drops = [PricedDrop(chance.randint(3, 40), chance.randrange(20), chance.randint(1, 9)) for _ in range(8)]
+        places, length = places_on_roll(drops, 20), chance.randint(1, 90)
+        dearest = max(places.worth_from(place, length) for place in places.places)
+        enough = chance.randrange(dearest + 3)
+
+        assert places.worth_anywhere(length) == dearest
+        assert max(places.worth_anywhere(length, enough), enough) == max(dearest, enough)

@@ -130,7 +130,7 @@ def test_a_bound_of_the_order_is_said_in_the_first_line_to_be_the_word_of_a_sear
     report = check_plan(ordered(**figures, **bounds))
 
     assert report.holds
-    first = "NOT PROVED, the word of a search: order: that no order has fewer than 1 piece waiting"
+    first = "NOT PROVED HERE: that no order has fewer than 1 piece waiting is the word of a search"
     assert report_lines(report)[0] == first
 
 

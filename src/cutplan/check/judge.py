@@ -102,8 +102,8 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides) -> R
     facts += [proof.fact for proof in proofs if proof.fact is not None]
     facts += [*batches.facts, *order.facts, *times.facts, *_facts_of_figures(wanted, plan, stands=not violations)]
     searched = [proof.searched for proof in proofs if proof.searched is not None]
-    trusted = [*order.trusted, *times.trusted, *batches.trusted, *_trusted(document, wanted, plan)]
-    return Report(violations, tuple(facts), (*searched, *order.searched), tuple(trusted))
+    trusted = [*order.trusted, *times.trusted, *_trusted(document, wanted, plan)]
+    return Report(violations, tuple(facts), (*searched, *batches.searched, *order.searched), tuple(trusted))
 
 
 def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:

@@ -60,7 +60,7 @@ class Report:
     facts
         What was verified, one sentence each.
     searched
-        Bounds that only a search vouches for, which the judge does not repeat.
+        Bounds that nothing proves here: only a search vouches for them, or their proof is too long.
     trusted
         What else the plan states and the judge cannot work out again.
 
@@ -79,7 +79,7 @@ class Report:
 
 def report_lines(report: Report) -> list[str]:
     """Return the report for people: bounds not proved, violations, facts, what is trusted, then the judgement."""
-    lines = [f"NOT PROVED, the word of a search: {bound}" for bound in report.searched]
+    lines = [f"NOT PROVED HERE: {bound}" for bound in report.searched]
     lines += [f"wrong: {violation.line()}" for violation in report.violations]
     lines += [f"checked: {fact}" for fact in report.facts]
     lines += [f"on trust: {claim}" for claim in report.trusted]

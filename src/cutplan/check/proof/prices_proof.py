@@ -15,7 +15,7 @@ from functools import reduce
 from math import ceil, floor, gcd, lcm
 from typing import TYPE_CHECKING
 
-from cutplan.check.proof.worth import PricedDrop, places_on_roll, worth_of_free
+from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
 from cutplan.check.report import Violation, counted, exact_text
 
 if TYPE_CHECKING:
@@ -42,17 +42,22 @@ class ProofJudged:
 def judge_proof(wanted: Wanted, proof: ListedProof, subject: str, *, at_best: bool) -> ProofJudged:
     """Judge one proof, called ``subject``; ``at_best`` lets sealed rolls begin where they like."""
     violations: list[Violation] = []
-    proved = Fraction(0)
+    proved, is_followed = Fraction(0), True
     if proof.prices is not None:
         violations += labels_rule(wanted, proof.prices, subject)
-        violations += fair_prices_rule(wanted, proof.prices, subject, at_best=at_best)
+        try:
+            violations += fair_prices_rule(wanted, proof.prices, subject, at_best=at_best)
+        except TooLongToFollowError:
+            is_followed = False
         proved = bound_of_prices(wanted, proof.prices)
     violations += bound_rule(wanted, proof, proved, subject)
     if violations:
         return ProofJudged(tuple(violations))
+    bound = f"{subject}: the bound of {figure(wanted, proof.bound)}"
+    if not is_followed:
+        return ProofJudged((), searched=f"{bound} has a proof that is too long to be followed here")
     if proof.by == "search" and proof.bound > proved:
-        short = f"prices prove {figure(wanted, proved)}" if proved else "nothing here proves any"
-        return ProofJudged((), searched=f"{subject}: the bound of {figure(wanted, proof.bound)}; {short}")
+        return ProofJudged((), searched=f"{bound} is the word of a search; prices prove {figure(wanted, proved)}")
     return ProofJudged((), _fact(wanted, proof, proved, subject))
 
 
@@ -92,6 +97,7 @@ class PricedRolls:
     def __init__(self, wanted: Wanted, prices: Mapping[str, int]) -> None:
         self._wanted, self._prices = wanted, prices
         self._repeat = wanted.match.repeat
+        self._steps = Steps()
         self._unit = _finest([self._repeat, *_measures(wanted)])
         self._known: dict[tuple[bool, tuple[str, ...]], tuple[list[PricedDrop], PlacesOnRoll | None]] = {}
 
@@ -112,9 +118,9 @@ class PricedRolls:
         whole = stretch.end - stretch.start
         length = floor((whole - self._repeat if stretch.datum is None and not at_best else whole) * self._unit)
         if places is None:
-            return worth_of_free(drops, length, enough)
+            return worth_of_free(drops, length, enough, self._steps)
         if stretch.datum is None:
-            return places.worth_anywhere(length)
+            return places.worth_anywhere(length, enough, self._steps)
         return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length)
 
     def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:

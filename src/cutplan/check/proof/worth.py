@@ -20,10 +20,31 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+
+MOST_STEPS: Final = 150_000_000
+"""Steps along rolls that one proof is worth, about two minutes; a proof that needs more is not followed to its end."""
+
+
+class TooLongToFollowError(Exception):
+    """A proof that takes more steps than :data:`MOST_STEPS`."""
+
+
+class Steps:
+    """Counts the steps that a proof takes."""
+
+    def __init__(self, left: int = MOST_STEPS) -> None:
+        self.left = left
+
+    def take(self, steps: int) -> None:
+        """Raise :class:`TooLongToFollowError` when these are more than are left."""
+        self.left -= steps
+        if self.left < 0:
+            raise TooLongToFollowError
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +102,29 @@ class PlacesOnRoll:
                 best[index + onward] = max(best[index + onward], held + price)
         return held
 
-    def worth_anywhere(self, length: int) -> int:
-        """Return the most that drops within any stretch of this length are worth, wherever it begins."""
-        return max((self.worth_from(place, length) for place in self.places), default=0)
+    def worth_anywhere(self, length: int, enough: int = 0, steps: Steps | None = None) -> int:
+        """Return the most that drops within any stretch of this length are worth, wherever it begins.
+
+        Only more than ``enough`` is of interest, as in :func:`worth_of_free`. Beginnings are taken together: all of
+        them lie in one stretch that is longer by how far they are apart, and are told apart only where that is worth
+        too much.
+        """
+        most = 0
+        together = [(0, len(self.places))] if self.places else []
+        while together:
+            first, last = together.pop()
+            apart = self.places[last - 1] - self.places[first]
+            if steps is not None:
+                steps.take(self.index_at(length + apart))
+            worth = self.worth_from(self.places[first], length + apart)
+            if worth <= max(enough, most):
+                continue
+            if last - first == 1:
+                most = worth
+            else:
+                middle = (first + last) // 2
+                together += [(first, middle), (middle, last)]
+        return most
 
     def index_at(self, position: int) -> int:
         """Return the number, from 0, of the first place at or beyond ``position``."""
@@ -118,7 +159,7 @@ def _worth_having(drops: Iterable[PricedDrop]) -> Sequence[PricedDrop]:
     return kept
 
 
-def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0) -> int:
+def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0, steps: Steps | None = None) -> int:
     """Return the most that drops of a free match are worth within ``length``, none more often than its count.
 
     Only more than ``enough`` is of interest: where no drops are worth more, the answer is the worth of some
@@ -139,6 +180,8 @@ def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0) -> 
     most = 0
     runs = [(0, 0)]
     for number, bundle in enumerate(bundles, start=1):
+        if steps is not None:
+            steps.take(len(runs))
         longer = [(run + bundle.length, worth + bundle.price) for run, worth in runs if run + bundle.length <= length]
         most = max(most, longer[-1][1] if longer else 0)
         held = -1

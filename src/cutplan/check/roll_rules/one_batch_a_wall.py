@@ -15,6 +15,7 @@ from math import ceil, floor, inf, prod
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
+from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of
@@ -56,11 +57,11 @@ class ListedBatches:
 
 @dataclass(frozen=True, slots=True)
 class BatchesJudged:
-    """What is wrong with the batches, what was verified, and what is taken on trust."""
+    """What is wrong with the batches, what was verified, and what nothing proves here."""
 
     violations: tuple[Violation, ...] = ()
     facts: tuple[str, ...] = ()
-    trusted: tuple[str, ...] = ()
+    searched: tuple[str, ...] = ()
 
 
 def read_batches(document: Table) -> ListedBatches | None:
@@ -96,15 +97,18 @@ def judge_batches(
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
     violations += changes_rule(wanted, batches, survey)
     proving = _Proving(wanted, batches)
-    violations += proving.unfair()
     choices = prod(map(len, proving.allowed))
     is_judged = batches.is_by_prices and choices <= MOST_CHOICES
+    try:
+        violations += proving.unfair()
+    except TooLongToFollowError:
+        is_judged = False
     if is_judged and not violations:
         violations += choice_rule(wanted, plan, proving)
     if violations:
         return BatchesJudged(tuple(violations))
-    trusted = () if is_judged else (f"which of {counted(choices, 'choice')} of batches is the best",)
-    return BatchesJudged((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), trusted)
+    searched = () if is_judged else (f"that no choice of batches, of {choices}, is better is the word of a search",)
+    return BatchesJudged((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), searched)
 
 
 def changes_rule(wanted: Wanted, batches: ListedBatches, survey: Survey | None) -> Iterator[Violation]:

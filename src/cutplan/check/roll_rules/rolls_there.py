@@ -91,8 +91,8 @@ def roll_facts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         if lot is None:
             continue
         yield from float_rule("roll", where, "length_mm", roll.length, lot.length)
-        if not repeat and lot.first_motif is not None:
-            continue  # a free match has no start to measure, so what was measured counts for nothing
+        if not repeat:
+            continue  # a free match has no start to measure
         if roll.is_sealed is not None and roll.is_sealed != (lot.first_motif is None):
             state = "sealed" if lot.first_motif is None else "measured"
             yield Violation("roll", where, f"the scenario's roll is {state}, the plan says otherwise")

@@ -73,9 +73,10 @@ def judge_order(wanted: Wanted, plan: ListedPlan, *, is_sound: bool) -> OrderJud
 def _searched(order: ListedOrder) -> Iterator[str]:
     """Yield each bound of the order above 0: only a search vouches for it."""
     if order.most_waiting_bound:
-        yield f"order: that no order has fewer than {counted(order.most_waiting_bound, 'piece')} waiting"
+        least = counted(order.most_waiting_bound, "piece")
+        yield f"that no order has fewer than {least} waiting is the word of a search"
     if order.furthest_ahead_bound:
-        yield f"order: that with as few waiting none runs less than {order.furthest_ahead_bound} ahead"
+        yield f"that no order runs less than {order.furthest_ahead_bound} ahead is the word of a search"
 
 
 class _Followed:
