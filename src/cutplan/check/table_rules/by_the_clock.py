@@ -99,9 +99,9 @@ def _pieces(plan: ListedPlan, act: str) -> list[str]:
 
 
 def _from_cut_outs(wanted: Wanted, plan: ListedPlan) -> dict[str, str]:
-    """Return the pieces that are cut from what falls out of a drop, with that drop: they wait until it hangs."""
+    """Return the pieces that are cut from what is there only once a drop hangs, with that drop."""
     sources = ((roll, lot_of(wanted, roll)) for roll in plan.rolls)
-    return {cut.piece: lot.cut_from for roll, lot in sources if lot and lot.cut_from for cut in roll.cuts}
+    return {cut.piece: lot.waits_for for roll, lot in sources if lot and lot.waits_for for cut in roll.cuts}
 
 
 def steps_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator[Violation]:
