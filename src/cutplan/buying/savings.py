@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cutplan.wording import Wording
 
 LEAST_TRIM: Final[Length] = 2 * UNITS["in"]
-"""Top and bottom together: published totals run from 2–3 in to 6 in (trade.md «Cutting»). Less is not advised."""
+"""Top and bottom together: published totals run from 2–3 in to 6 in (*Interior Decorating*). Less is not advised."""
 
 FINEST: Final = Fraction(1)
 """A trim is cut to the millimetre."""

@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from cutplan.room.profile import Profile
 
 INTERNAL_TURN: Final = Fraction(20)
-"""Paper turned round an internal corner, in millimetres: 12–25 mm [practice, trade.md «Setting out»]."""
+"""Paper turned round an internal corner, in millimetres: 12–25 mm [practice]."""
 EXTERNAL_TURN: Final = Fraction(40)
-"""Paper turned round an external corner, in millimetres: 25–50 mm [practice, trade.md «Setting out»]."""
+"""Paper turned round an external corner, in millimetres: 25–50 mm [practice]."""
 
 
 class CornerKind(Enum):

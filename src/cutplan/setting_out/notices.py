@@ -29,9 +29,9 @@ NARROW: Final = Fraction(60)
 TALL: Final = Fraction(3000)
 """A length higher than this, in millimetres, wants two people and a platform [practice]."""
 LEAD_FREE_FROM: Final = 1985
-"""Lead paint was gone by the early 1980s [trade.md, Cautions]; some years are added to be safe."""
+"""Lead paint was gone by the early 1980s [practice]; some years are added to be safe."""
 ASBESTOS_FREE_FROM: Final = 2000
-"""Textured coatings put up before this year may hold asbestos [trade.md, Cautions]."""
+"""Textured coatings put up before this year may hold asbestos [practice]."""
 
 
 class NoticeKind(Enum):
