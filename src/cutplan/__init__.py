@@ -1,8 +1,85 @@
-"""Proven cutting plans and a numbered cutting sequence for patterned wallcoverings."""
+"""Proven cutting plans and a numbered cutting sequence for patterned wallcoverings.
+
+What is named here is for other programs, and each name is loaded when it is first used. What is not named here may move
+from one version to the next.
+"""
 
 import sys
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cutplan.buying import Size as Size
+    from cutplan.buying import Wishes as Wishes
+    from cutplan.buying import how_many_rolls as how_many_rolls
+    from cutplan.check import PlanUnreadable as PlanUnreadable
+    from cutplan.check import Report as Report
+    from cutplan.check import check_text as check_text
+    from cutplan.check import report_lines as report_lines
+    from cutplan.comparing import Comparison as Comparison
+    from cutplan.comparing import compare as compare
+    from cutplan.comparing import focus_named as focus_named
+    from cutplan.comparing import focus_of as focus_of
+    from cutplan.errors import CutplanError as CutplanError
+    from cutplan.errors import LengthError as LengthError
+    from cutplan.errors import NoPlanError as NoPlanError
+    from cutplan.errors import ScenarioError as ScenarioError
+    from cutplan.lengths import read_length as read_length
+    from cutplan.plan.order import CuttingHabit as CuttingHabit
+    from cutplan.plan.plan import Plan as Plan
+    from cutplan.plan.proof import Status as Status
+    from cutplan.render.written_plan import write_document as write_document
+    from cutplan.render.written_plan import write_page as write_page
+    from cutplan.scenario.read import Scenario as Scenario
+    from cutplan.scenario.read import parse_scenario as parse_scenario
+    from cutplan.scenario.read import read_scenario as read_scenario
+    from cutplan.setting_out import notices_of as notices_of
+    from cutplan.setting_out import set_out as set_out
+    from cutplan.solve import make_plan as make_plan
+    from cutplan.table.sequence import sequence_of as sequence_of
+    from cutplan.table.steps import CheckMatch as CheckMatch
+    from cutplan.table.steps import CutDrop as CutDrop
+    from cutplan.table.steps import CutOff as CutOff
+    from cutplan.table.steps import NextStretch as NextStretch
+    from cutplan.table.steps import OpenRoll as OpenRoll
+    from cutplan.table.steps import Sequence as Sequence
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "cutplan.buying": ("Size", "Wishes", "how_many_rolls"),
+    "cutplan.check": ("PlanUnreadable", "Report", "check_text", "report_lines"),
+    "cutplan.comparing": ("Comparison", "compare", "focus_named", "focus_of"),
+    "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError", "ScenarioError"),
+    "cutplan.lengths": ("read_length",),
+    "cutplan.plan.order": ("CuttingHabit",),
+    "cutplan.plan.plan": ("Plan",),
+    "cutplan.plan.proof": ("Status",),
+    "cutplan.render.written_plan": ("write_document", "write_page"),
+    "cutplan.scenario.read": ("Scenario", "parse_scenario", "read_scenario"),
+    "cutplan.setting_out": ("notices_of", "set_out"),
+    "cutplan.solve": ("make_plan",),
+    "cutplan.table.sequence": ("sequence_of",),
+    "cutplan.table.steps": ("CheckMatch", "CutDrop", "CutOff", "NextStretch", "OpenRoll", "Sequence"),
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = list(_HOME_OF)
+
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        """Return what has one of the public names, loading its module."""
+        if name not in _HOME_OF:
+            raise AttributeError(f"cutplan has no name {name!r}; it offers {', '.join(__all__)}")
+        found = globals()[name] = getattr(import_module(_HOME_OF[name]), name)
+        return found
+
+    def __dir__() -> list[str]:
+        """Return the public names, loaded or not, and whatever else stands here."""
+        return sorted({*globals(), *__all__})
+
 
 if "IPython" in sys.modules:
     from cutplan.render.in_notebooks import tell_notebook

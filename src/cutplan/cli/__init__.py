@@ -33,6 +33,8 @@ def main() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+    # Loading makes many objects and no garbage; looking for some as often as usual costs a twentieth of a plan's time.
+    gc.set_threshold(20_000, 50, 100)
     try:
         load(sys.argv[1:])
         app()

@@ -18,8 +18,7 @@ from cutplan.cli.terminal import (
     tell,
     tell_what_is_awaited,
 )
-from cutplan.errors import NoPlanError
-from cutplan.plan.order import Follow, refuse_unknown_walls
+from cutplan.plan.order import Follow
 from cutplan.progress.record_beside import record_path
 from cutplan.render.written_plan import write_document, write_page
 from cutplan.scenario.read import read_scenario
@@ -149,22 +148,8 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
 
 
 def solved(scenario: Scenario, time_limit: float) -> Plan:
-    """Return the plan of a scenario, its cuts in order, its progress shown.
+    """Return the plan of a scenario, its progress shown; NoPlanError when none was found in time."""
+    from cutplan.solve import make_plan  # noqa: PLC0415 - late: the solver is the slowest to load
 
-    Raises NoPlanError when no plan was found in time.
-    """
-    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
-    from cutplan.solve.ordering import order_cuts  # noqa: PLC0415 - late
-
-    habit = scenario.cutting
-    refuse_unknown_walls(habit.follow, scenario.job.drops)
     with progress_line() as show:
-        found = solve(scenario.job, time_limit=time_limit, progress=show)
-        if found.layouts and found.stopped != "interrupted":
-            if show is not None:
-                show("putting the cuts in order")
-            found = order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls)
-    if not found.layouts:
-        why = found.stopped or "the search ended"
-        raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
-    return found
+        return make_plan(scenario.job, scenario.cutting, time_limit=time_limit, progress=show)

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.errors import NoPlanError
+from cutplan.plan.order import refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
+from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
@@ -16,10 +19,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from cutplan.job.job import Job
+    from cutplan.plan.order import CuttingHabit
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.outcome import Outcome
 
-__all__ = ["solve"]
+__all__ = ["in_order", "make_plan", "plan_by", "solve"]
 
 SHARE_FOR_CERTAIN = 0.75
 """Part of the time limit that the certain plan may take, so that some is left to prove what is possible at best."""
@@ -56,6 +60,54 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
 
         tell("what the offcuts save")
         return settle_reuse(job, plan, clock, lambda other: _planned(other, clock, tell, wants_best=False))
+
+
+def make_plan(
+    job: Job, habit: CuttingHabit, *, time_limit: float = 10.0, progress: Callable[[str], None] | None = None
+) -> Plan:
+    """Return the plan of a job, its cuts in the order that suits ``habit`` best: the one that is spoken of everywhere.
+
+    Raises
+    ------
+    NoPlanError
+        As :func:`solve`; and when no plan was found in time.
+    WallsUnknownError
+        When the cutting is to follow walls and some drop has none.
+
+    """
+    refuse_unknown_walls(habit.follow, job.drops)
+    return in_order(solve(job, time_limit=time_limit, progress=progress), habit, progress)
+
+
+def in_order(found: Plan, habit: CuttingHabit, progress: Callable[[str], None] | None = None) -> Plan:
+    """Return a plan that was just found, its cuts in the order that suits ``habit`` best.
+
+    Raises
+    ------
+    NoPlanError
+        When nothing is laid out in it, because time was up.
+
+    """
+    if not found.layouts:
+        why = found.stopped or "the search ended"
+        raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
+    if found.stopped == "interrupted":
+        return found
+    if progress is not None:
+        progress("putting the cuts in order")
+    return order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls)
+
+
+def plan_by(clock: Clock, job: Job) -> Plan:
+    """Return the plan of a job by a clock that runs already, without what would be possible at best.
+
+    Raises
+    ------
+    NoPlanError
+        As :func:`solve`.
+
+    """
+    return _planned(job, clock, _say_nothing, wants_best=False)
 
 
 def _planned(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool = True) -> Plan:
