@@ -93,8 +93,8 @@ def test_imports_point_one_way(path: Path) -> None:
 
 @pytest.mark.parametrize("path", MODULES, ids=named)
 def test_root_of_the_package_is_not_imported(path: Path) -> None:
-    """Importing the root makes cycles; only the command line does, for the version that stands there."""
-    assert named(path) == "cli.app" or "" not in own_imports(path)
+    """Importing the root makes cycles; only the command line does, outermost, for its names are loaded when used."""
+    assert named(path).split(".")[0] == "cli" or "" not in own_imports(path)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=named)
@@ -155,7 +155,7 @@ def test_few_ask_the_solver() -> None:
         named(path).split(".")[0] for path in MODULES if "solve" in {name.split(".")[0] for name in own_imports(path)}
     }
 
-    assert "cli" in users
+    assert "buying" in users
     assert users <= {"solve", "buying", "comparing", "quantity", "progress", "cli"}
 
 
@@ -164,7 +164,7 @@ def test_few_ask_the_solver() -> None:
     [
         "cutplan",
         "cutplan.cli",
-        *(f"cutplan.cli.{name}_command" for name in ("check", "draw", "fit", "new", "plan")),
+        *(f"cutplan.cli.{name}_command" for name in ("buy", "check", "compare", "draw", "fit", "new", "plan", "sheet")),
     ],
 )
 def test_start_loads_nothing_heavy(module: str) -> None:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from cutplan.check import check_text as check_text
     from cutplan.check import report_lines as report_lines
     from cutplan.comparing import Comparison as Comparison
+    from cutplan.comparing import Insisted as Insisted
+    from cutplan.comparing import NotARoomError as NotARoomError
     from cutplan.comparing import compare as compare
     from cutplan.comparing import focus_named as focus_named
     from cutplan.comparing import focus_of as focus_of
@@ -49,7 +51,7 @@ __version__ = "0.1.0"
 _HOMES = {
     "cutplan.buying": ("Size", "Wishes", "how_many_rolls"),
     "cutplan.check": ("PlanUnreadable", "Report", "check_text", "report_lines"),
-    "cutplan.comparing": ("Comparison", "compare", "focus_named", "focus_of"),
+    "cutplan.comparing": ("Comparison", "Insisted", "NotARoomError", "compare", "focus_named", "focus_of"),
     "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError", "ScenarioError"),
     "cutplan.lengths": ("read_length",),
     "cutplan.plan.order": ("CuttingHabit",),

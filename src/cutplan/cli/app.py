@@ -75,6 +75,7 @@ def check_time_limit(seconds: float) -> float:
 
 
 ScenarioFile = Annotated[str, typer.Argument(metavar="SCENARIO", help="A TOML file; - reads standard input.")]
+Output = Annotated[str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 TimeLimit = Annotated[
     float,

@@ -9,31 +9,25 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.buying import Size, Wishes, how_many_rolls
-from cutplan.buying.certain import Figure
-from cutplan.buying.savings import Saving
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
+import cutplan
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.in_and_out import put, scenario_from
 from cutplan.cli.terminal import (
     STANDARD,
     UsageError,
     faults_told,
-    print_text,
     progress_line,
-    tell,
-    tell_what_is_awaited,
 )
-from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.errors import LengthError
 from cutplan.lengths import read_length
 from cutplan.render.documents.buying_document import buying_text
 from cutplan.render.pages.buying_page import buying_page
-from cutplan.scenario.read import read_scenario
-from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.buying import Answer
+    from cutplan.buying import Answer, Size, Wishes
+    from cutplan.buying.savings import Saving
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -73,9 +67,7 @@ def buy(
     ] = None,
     spare: Annotated[bool, typer.Option("--spare", help="Count in one full drop of the longest, for repair.")] = False,
     as_json: AsJson = False,
-    output: Annotated[
-        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
-    ] = STANDARD,
+    output: Output = STANDARD,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -85,33 +77,30 @@ def buy(
     Rolls listed in the scenario are in hand and used first. Every figure is proved, or given as two bounds.
     """
     with faults_told(debug=debug):
-        wishes = Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
+        wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
         _buy(scenario, wishes, offered or [], output, None if units is None else units.value, as_json=as_json)
 
 
 def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: str | None, *, as_json: bool) -> None:
-    if output != STANDARD:
-        refuse_target(output, source)
-    tell_what_is_awaited(source, "the scenario")
-    scenario = read_scenario(source)
+    scenario = scenario_from(source, output)
     sizes = tuple(_size(text, scenario.units) for text in offered)
     with progress_line("stop") as show:
-        answer = how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
+        answer = cutplan.how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
         answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
     if as_json:
         text = buying_text(answer, scenario)
     else:
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
-    if output == STANDARD:
-        print_text(text)
-    else:
-        write_whole(output, text)
-        tell(f"wrote {output}")
+    put(output, text)
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:
     """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
+    from cutplan.buying.certain import Figure  # noqa: PLC0415 - with the solver, which help does without
+    from cutplan.buying.savings import Saving  # noqa: PLC0415
+    from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
+
     needed = answer.sure.figure.enough
     if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
@@ -134,8 +123,8 @@ def _size(text: str, units: str) -> Size:
     if not length:
         raise UsageError(f"--offered: a roll must be longer than 0; {_EXAMPLE}")
     if not price:
-        return Size(length)
+        return cutplan.Size(length)
     amount = _number(price)
     if amount is None:
         raise UsageError(f"--offered: {price!r} is no price, a number without currency; {_EXAMPLE}")
-    return Size(length, amount)
+    return cutplan.Size(length, amount)

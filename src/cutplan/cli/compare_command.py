@@ -7,39 +7,23 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, ScenarioFile, TimeLimit, app
+import cutplan
+from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.in_and_out import put, scenario_from
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
     UsageError,
     faults_told,
-    print_text,
     progress_line,
-    tell,
-    tell_what_is_awaited,
 )
-from cutplan.comparing import (
-    IMPERIAL_STEP,
-    METRIC_STEP,
-    Insisted,
-    NotARoomError,
-    focus_named,
-    focus_of,
-    processors,
-)
-from cutplan.comparing import compare as compare_places
 from cutplan.errors import LengthError
 from cutplan.lengths import read_length
-from cutplan.render.documents.comparing_document import comparison_text
-from cutplan.render.pages.comparing_page import comparison_page
-from cutplan.scenario.read import read_scenario
-from cutplan.setting_out import Puts
-from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.comparing import Comparison, Focus
+    from cutplan.comparing import Comparison, Focus, Insisted
     from cutplan.lengths import Length
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import SettingOut
@@ -81,9 +65,7 @@ def compare(
         str | None, typer.Option(metavar="LENGTH", help="Step of the sweep, 1 to 10 mm; else 10 mm, or 3/8 in.")
     ] = None,
     as_json: AsJson = False,
-    output: Annotated[
-        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
-    ] = STANDARD,
+    output: Output = STANDARD,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -115,13 +97,19 @@ class _Wishes:
             raise UsageError("--centre moves the start, and --keep start leaves it where it is; ask for one of them")
 
     def insisted(self) -> Insisted:
+        from cutplan.setting_out import Puts  # noqa: PLC0415 - help does without
+
         on_focus = None if self.centre is None else Puts(self.centre.value)
-        return Insisted(on_focus, start=Keep.START in self.keep, finish=Keep.FINISH in self.keep)
+        return cutplan.Insisted(on_focus, start=Keep.START in self.keep, finish=Keep.FINISH in self.keep)
 
     def focus(self, setting_out: SettingOut) -> Focus:
-        return focus_of(setting_out) if self.around is None else focus_named(setting_out.room, self.around)
+        return (
+            cutplan.focus_of(setting_out) if self.around is None else cutplan.focus_named(setting_out.room, self.around)
+        )
 
     def step_in(self, units: str) -> Length:
+        from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP  # noqa: PLC0415 - with the solver, which help does without
+
         if self.step is None:
             return METRIC_STEP if units in {"mm", "cm", "m"} else IMPERIAL_STEP
         try:
@@ -134,20 +122,17 @@ class _Wishes:
 
 
 def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as_json: bool) -> None:
-    if output != STANDARD:
-        refuse_target(output, source)
-    tell_what_is_awaited(source, "the scenario")
-    scenario = read_scenario(source)
+    scenario = scenario_from(source, output)
     comparison = _compared(scenario, wishes)
     if as_json:
+        from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - not for text
+
         text = comparison_text(comparison, scenario)
     else:
+        from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
+
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
-    if output == STANDARD:
-        print_text(text)
-    else:
-        write_whole(output, text)
-        tell(f"wrote {output}")
+    put(output, text)
     if comparison.left:
         raise typer.Exit(INTERRUPTED)
 
@@ -156,9 +141,9 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
     setting_out = scenario.setting_out
     if setting_out is None:
         what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
-        raise NotARoomError(f"{scenario.source} {what}")
+        raise cutplan.NotARoomError(f"{scenario.source} {what}")
     with progress_line("show what is compared so far") as show:
-        return compare_places(
+        return cutplan.compare(
             setting_out,
             scenario.job,
             wishes.focus(setting_out),
@@ -167,7 +152,7 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
             asks_heights=Keep.HEIGHT not in wishes.keep,
             time_limit=wishes.time_limit,
             progress=None if show is None else _counted(show),
-            processes=processors(),
+            processes=None,
         )
 
 

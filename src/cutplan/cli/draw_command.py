@@ -7,16 +7,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+import cutplan
+from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.in_and_out import put, scenario_from
 from cutplan.cli.plan_command import solved
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, tell, tell_what_is_awaited
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.stack import stacked
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
-from cutplan.scenario.read import read_scenario
-from cutplan.table.sequence import sequence_of
-from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,9 +39,7 @@ def draw(
     what: Annotated[
         What, typer.Option(help="Walls with their paper, rolls with their cuts, or the table.")
     ] = What.WALLS,
-    output: Annotated[
-        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
-    ] = STANDARD,
+    output: Output = STANDARD,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -56,16 +53,9 @@ def draw(
 
 
 def _draw(source: str, what: What, output: str, time_limit: float, units: str | None) -> None:
-    if output != STANDARD:
-        refuse_target(output, source)
-    tell_what_is_awaited(source, "the scenario")
-    read = read_scenario(source)
+    read = scenario_from(source, output)
     text = stacked(_pictures(read, what, time_limit, units or read.units)) + "\n"
-    if output == STANDARD:
-        print_text(text)
-    else:
-        write_whole(output, text)
-        tell(f"wrote {output}")
+    put(output, text)
 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:
@@ -74,7 +64,7 @@ def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> 
             remedy = "survey the room in [[wall]], or draw its plan with --what rolls"
             raise UsageError(f"{scenario.source} lists its drops, so nobody knows where they hang; {remedy}")
         return [part.picture for part in wall_pictures(scenario.setting_out, units)]
-    sequence = sequence_of(solved(scenario, time_limit))
+    sequence = cutplan.sequence_of(solved(scenario, time_limit))
     if what is What.ROLLS:
         return roll_pictures(sequence, units)
     return table_pictures(sequence)

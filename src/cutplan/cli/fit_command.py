@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
-from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line, tell_what_is_awaited
+from cutplan.cli.in_and_out import scenario_from
+from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line
 from cutplan.errors import LengthError, NoPlanError
 from cutplan.job.job import Job
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length, show
 from cutplan.paper.stock import Lot
 from cutplan.render.pages.fitting_page import fitting_page
-from cutplan.scenario.read import read_scenario
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -48,8 +48,7 @@ def fit(
     Lengths without a unit are in the scenario's own:  cutplan fit job.toml --length 900 --first-motif 120
     """
     with faults_told(debug=debug):
-        tell_what_is_awaited(scenario, "the scenario")
-        read = read_scenario(scenario)
+        read = scenario_from(scenario)
         offcut = _InHand(read).offcut(length, first_motif, left, right)
         _fit(read, offcut, time_limit, units.value if units is not None else read.units)
 

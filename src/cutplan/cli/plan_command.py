@@ -7,22 +7,20 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, Order, Units, app, check_time_limit
+import cutplan
+from cutplan.cli.app import STATUSES, Debug, InUnits, Order, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.in_and_out import put, scenario_from
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
     UsageError,
     faults_told,
-    print_text,
     progress_line,
     tell,
-    tell_what_is_awaited,
 )
 from cutplan.plan.order import Follow
 from cutplan.progress.record_beside import record_path
-from cutplan.render.written_plan import write_document, write_page
-from cutplan.scenario.read import read_scenario
-from cutplan.whole_file import refuse_target, write_whole
+from cutplan.whole_file import refuse_target
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
@@ -31,16 +29,11 @@ if TYPE_CHECKING:
 
 @app.command(epilog=STATUSES)
 def plan(
-    scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help="A TOML file; - reads standard input.")],
+    scenario: ScenarioFile,
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print the plan with its proof as JSON.")] = False,
-    output: Annotated[
-        str, typer.Option("-o", "--output", metavar="FILE", help="Write to FILE; - is standard output.")
-    ] = STANDARD,
-    time_limit: Annotated[
-        float,
-        typer.Option(metavar="SECONDS", callback=check_time_limit, help="When to stop the search for a better plan."),
-    ] = 10.0,
+    output: Output = STANDARD,
+    time_limit: TimeLimit = 10.0,
     order: Annotated[
         Order | None,
         typer.Option(help="Cut as drops are hung, or wall by wall, or all at once; otherwise as [cutting] says."),
@@ -53,9 +46,7 @@ def plan(
         str | None,
         typer.Option("--stock-out", metavar="FILE", help="Write what is worth keeping to FILE, for a later scenario."),
     ] = None,
-    units: Annotated[
-        Units | None, typer.Option(help="Print lengths in these; otherwise in the scenario's own.")
-    ] = None,
+    units: InUnits = None,
     debug: Debug = False,
 ) -> None:
     """Plan how to cut a scenario's drops from the fewest rolls (or the cheapest).
@@ -95,24 +86,15 @@ def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
 
 
 def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
-    if output != STANDARD:
-        refuse_target(output, source)
-    from cutplan.table.sequence import sequence_of  # noqa: PLC0415 - not before the plan is asked for
-
-    tell_what_is_awaited(source, "the scenario")
-    scenario = wish.on(with_notices(read_scenario(source), units))
+    scenario = wish.on(with_notices(scenario_from(source, output), units))
     found = solved(scenario, wish.time_limit)
     if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
-    sequence = sequence_of(found)
-    text = write_document(sequence, scenario) if as_json else write_page(sequence, scenario, units)
+    sequence = cutplan.sequence_of(found)
+    text = cutplan.write_document(sequence, scenario) if as_json else cutplan.write_page(sequence, scenario, units)
     if stock_out is not None:
         _write_stock(sequence.plan, scenario.units, stock_out)
-    if output == STANDARD:
-        print_text(text)
-    else:
-        write_whole(output, text)
-        tell(f"wrote {output}")
+    put(output, text)
     if found.gap and (as_json or output != STANDARD):
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
     _note_work_begun(source)
@@ -124,8 +106,7 @@ def _write_stock(plan: Plan, units: str, target: str) -> None:
     from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - only where it is asked for
     from cutplan.table.left_over import leavings_of  # noqa: PLC0415
 
-    write_whole(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
-    tell(f"wrote {target}")
+    put(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
 
 
 def _note_work_begun(source: str) -> None:
@@ -141,15 +122,11 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     """Return the scenario with what its room's setting out wants looked at among its notes."""
     if scenario.setting_out is None:
         return scenario
-    from cutplan.setting_out import notices_of  # noqa: PLC0415 - a list of drops has no room to set out
-
-    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    notices = (notice.what.read(units or scenario.units) for notice in cutplan.notices_of(scenario.setting_out))
     return replace(scenario, notes=(*scenario.notes, *notices))
 
 
 def solved(scenario: Scenario, time_limit: float) -> Plan:
     """Return the plan of a scenario, its progress shown; NoPlanError when none was found in time."""
-    from cutplan.solve import make_plan  # noqa: PLC0415 - late: the solver is the slowest to load
-
     with progress_line() as show:
-        return make_plan(scenario.job, scenario.cutting, time_limit=time_limit, progress=show)
+        return cutplan.make_plan(scenario.job, scenario.cutting, time_limit=time_limit, progress=show)

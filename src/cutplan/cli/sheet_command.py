@@ -8,25 +8,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.in_and_out import put, scenario_from
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
     UsageError,
     faults_told,
-    print_text,
     progress_line,
     tell,
-    tell_what_is_awaited,
 )
-from cutplan.comparing import compare, focus_of, processors
-from cutplan.render.sheet.customer_page import customer_sheet
-from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.render.sheet.pdf import sheet_pdf
-from cutplan.scenario.read import read_scenario
-from cutplan.table.sequence import sequence_of
-from cutplan.whole_file import refuse_target, write_whole
+from cutplan.whole_file import write_whole
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison
@@ -74,9 +69,11 @@ def sheet(
 
 
 def _job(source: str, output: str, paper: PaperSize, units: str | None, time_limit: float) -> None:
-    read = _read(source, output)
+    from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415 - pictures, which help does without
+
+    read = scenario_from(source, output)
     found = solved(read, time_limit)
-    _write(output, job_sheet(read, sequence_of(found), units), paper)
+    _write(output, job_sheet(read, cutplan.sequence_of(found), units), paper)
     if found.gap:
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
     if found.stopped == "interrupted":
@@ -86,7 +83,9 @@ def _job(source: str, output: str, paper: PaperSize, units: str | None, time_lim
 def _customer(
     source: str, output: str, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
-    read = _read(source, output)
+    from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
+
+    read = scenario_from(source, output)
     if read.setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
@@ -96,35 +95,25 @@ def _customer(
         raise typer.Exit(INTERRUPTED)
 
 
-def _read(source: str, output: str) -> Scenario:
-    if output != STANDARD:
-        refuse_target(output, source)
-    tell_what_is_awaited(source, "the scenario")
-    return read_scenario(source)
-
-
 def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
     setting_out = scenario.setting_out
     if setting_out is None:
         return None
     with progress_line("show what is compared so far") as show:
-        return compare(
+        return cutplan.compare(
             setting_out,
             scenario.job,
-            focus_of(setting_out),
+            cutplan.focus_of(setting_out),
             asks_heights=False,
             time_limit=time_limit,
             progress=None if show is None else lambda done, total: show(f"{done} of {total} places compared"),
-            processes=processors(),
+            processes=None,
         )
 
 
 def _write(output: str, page: str, paper: PaperSize) -> None:
-    if output == STANDARD:
-        print_text(page)
-        return
     if PurePath(output).suffix.lower() == ".pdf":
         write_whole(output, sheet_pdf(page, paper.value))
+        tell(f"wrote {output}")
     else:
-        write_whole(output, page)
-    tell(f"wrote {output}")
+        put(output, page)

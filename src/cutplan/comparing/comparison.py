@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.comparing.front import front_of
 from cutplan.comparing.heights import heights_of
 from cutplan.comparing.placements import METRIC_STEP, placements_of
-from cutplan.comparing.sweep import Bench, Task, sweep
+from cutplan.comparing.sweep import Bench, Task, processors, sweep
 from cutplan.errors import NoPlanError
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def compare(
     asks_heights: bool = True,
     time_limit: float = TIME_LIMIT,
     progress: Progress | None = None,
-    processes: int = 1,
+    processes: int | None = 1,
 ) -> Comparison:
     """Return other places for the start and the finish of a room beside the scenario's own.
 
@@ -120,7 +120,8 @@ def compare(
     progress
         Told how far the sweep is.
     processes
-        Most processes to use at once; more only where that pays, and only in a program that is safe to import.
+        Most processes to use at once, None for as many as there are processors; more than one only where that pays, and
+        only in a program that is safe to import.
 
     Raises
     ------
@@ -131,7 +132,7 @@ def compare(
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
     task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit)
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
-    swept = sweep(task, placements, progress, processes)
+    swept = sweep(task, placements, progress, processors() if processes is None else processes)
     own = next(compared for compared in swept.compared if compared.placement.is_own)
     wanted = None if insisted is None else insisted.on_focus
     front = front_of(
