@@ -21,12 +21,10 @@ from cutplan.solve.ordering import order_cuts
 from test_special_stock import (
     REPEAT,
     WIDTH,
-    least_that_covers,
+    ShareOut,
     length,
-    lots_counted_on,
     random_drop,
     random_roll,
-    sets_held,
 )
 
 if TYPE_CHECKING:
@@ -66,17 +64,10 @@ def random_job(seed: int, *, free: bool) -> Job:
 
 def fewest_by_wall(job: Job) -> Fraction | None:
     """Return the fewest rolls over every choice of a batch for each wall; None when no choice will do."""
-    lots = lots_counted_on(job)
-    held = [sets_held(job, lot) for lot in lots]
+    share_out = ShareOut(job)
     fewest: list[Fraction] = []
     for chosen in product(job.batches, repeat=len(WALLS)):
-        of_drop = [chosen[WALLS.index(drop.wall or "")] for drop in job.drops]
-        allowed = []
-        for lot, sets in zip(lots, held, strict=True):
-            batch = lot.batch if lot.cut_from is None else of_drop[int(lot.cut_from)]
-            others = sum(1 << number for number, wanted in enumerate(of_drop) if wanted != batch)
-            allowed.append([mask for mask in sets if not mask & others])
-        found = least_that_covers(len(job.drops), lots, allowed)
+        found = share_out.least([chosen[WALLS.index(drop.wall or "")] for drop in job.drops])
         fewest += [] if found is None else [found]
     return min(fewest, default=None)
 

@@ -13,8 +13,10 @@ import pytest
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import CutOut, Drop
 from cutplan.job.job import Job
+from cutplan.job.print_along import too_narrow
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch
+from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import Status
 from cutplan.solve import solve
 
@@ -176,24 +178,20 @@ def wide_enough(lot: Lot, drop: Drop) -> bool:
     )
 
 
-def least_value(job: Job) -> Fraction | None:
-    """Return the fewest rolls, or the least they cost, over every share-out of the drops; None when none will do."""
-    lots = lots_counted_on(job)
-    held = [sets_held(job, lot) for lot in lots]
-    return least_that_covers(len(job.drops), lots, held)
+def least_value(job: Job, batch_of: Sequence[str] | None = None) -> Fraction | None:
+    """Return the fewest rolls, or the least they cost, over every share-out of the drops; None when none will do.
 
-
-def lots_counted_on(job: Job) -> list[Lot]:
-    """Return the job's lots and its cut-outs, which are cut from drops by their numbers.
-
-    A cut-out is counted on only when its drop cannot come from an offcut itself, as the plan does.
+    ``batch_of`` is the batch that each drop must be cut from, where that is settled.
     """
-    lots = list(job.lots)
-    for number, drop in enumerate(job.drops):
-        before = [lot for lot in lots if lot.is_offcut]
-        if any(wide_enough(lot, drop) and fits(job, lot, [drop]) for lot in before):
-            continue
-        lots += [
+    return ShareOut(job).least(batch_of)
+
+
+class ShareOut:
+    """Tries every lot for every drop, in hanging order, so that what a drop falls out of is settled before it."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.lots = list(job.lots) + [
             Lot(
                 f"{cut_out.label} {number}",
                 cut_out.length,
@@ -203,29 +201,51 @@ def lots_counted_on(job: Job) -> list[Lot]:
                 is_offcut=True,
                 cut_from=str(number),
             )
+            for number, drop in enumerate(job.drops)
             for cut_out in drop.cut_outs
         ]
-    return lots
+        self.held = [
+            {0, *(mask for mask in range(1, 1 << len(job.drops)) if can_hold(job, lot, mask))} for lot in self.lots
+        ]
 
+    def least(self, batch_of: Sequence[str] | None = None) -> Fraction | None:
+        """Return the least value; None when the drops cannot be shared out."""
+        self.batch_of = batch_of
+        self.best: Fraction | None = None
+        self._go_on([0] * len(self.lots), [], Fraction(0))
+        return self.best
 
-def sets_held(job: Job, lot: Lot) -> list[int]:
-    """Return every set of drops (bit k stands for drop k) that can be cut from the lot together."""
-    return [mask for mask in range(1, 1 << len(job.drops)) if can_hold(job, lot, mask)]
+    def _go_on(self, masks: list[int], papers: list[Lot], value: Fraction) -> None:
+        """Try every lot for the next drop; ``papers`` are those of the drops before it, as wide as they truly are."""
+        number = len(papers)
+        if self.best is not None and value >= self.best:
+            return
+        if number == len(self.job.drops):
+            self.best = value
+            return
+        for index, lot in enumerate(self.lots):
+            paper = lot if lot.cut_from is None else self._fallen(lot, papers)
+            if paper is None or masks[index] | 1 << number not in self.held[index]:
+                continue
+            if not wide_enough(paper, self.job.drops[number]):
+                continue
+            if self.batch_of is not None and (paper.batch or "") != self.batch_of[number]:
+                continue
+            is_opened = not lot.is_offcut and not masks[index]
+            masks[index] |= 1 << number
+            cost = (Fraction(1) if lot.price is None else lot.price) if is_opened else Fraction(0)
+            self._go_on(masks, [*papers, paper], value + cost)
+            masks[index] &= ~(1 << number)
 
-
-def least_that_covers(drops: int, lots: Sequence[Lot], held: Sequence[Sequence[int]]) -> Fraction | None:
-    """Return the least that lots cost that together hold all drops, each lot one of its sets; offcuts cost nothing."""
-    best = {0: Fraction(0)}
-    for lot, sets in zip(lots, held, strict=True):
-        cost = Fraction(0) if lot.is_offcut else lot.price or Fraction(1)
-        reached = dict(best)
-        for done, value in best.items():
-            for mask in sets:
-                if not done & mask:
-                    together = done | mask
-                    reached[together] = min(reached.get(together, value + cost), value + cost)
-        best = reached
-    return best.get((1 << drops) - 1)
+    def _fallen(self, lot: Lot, papers: list[Lot]) -> Lot | None:
+        """Return a cut-out as it is once its drop is cut from its paper; None while that is not cut."""
+        source = int(lot.cut_from or 0)
+        if source >= len(papers):
+            return None
+        paper = papers[source]
+        left = max(lot.left or Fraction(0), paper.left or Fraction(0))
+        right = min(Fraction(WIDTH) if side is None else side for side in (lot.right, paper.right))
+        return replace(lot, left=left, right=right, batch=paper.batch)
 
 
 def can_hold(job: Job, lot: Lot, mask: int) -> bool:
@@ -278,6 +298,55 @@ def test_special_stock_at_many_prices_matches_exhaustive_search(seed: int, free:
     assert (None if plan is None else cost_of(plan)) == expected
     if plan is not None:
         assert plan.status is Status.OPTIMAL
+
+
+def narrow_job(seed: int, *, free: bool) -> Job:
+    """Return a small job of narrow drops, each with what is slit off beside it, and one or two narrow offcuts."""
+    chance = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
+    repeat = 0 if free else REPEAT
+    drops = tuple(narrow_drop(chance, str(number), repeat) for number in range(1, chance.randint(4, 6)))
+    lots = [
+        Lot(f"roll {number}", length(chance.randint(12, 24)), None if chance.random() < 0.4 else length(0))
+        for number in range(1, chance.randint(2, 4))
+    ]
+    for number in range(chance.randint(1, 2)):
+        left, right = chance.choice([(0, 14), (0, 8), (6, 20), (12, 20), (0, 10), (6, 14)])
+        first = chance.randrange(repeat) if repeat else 0
+        kept = Lot(f"kept {number}", length(chance.randint(6, 24)), length(first), is_offcut=True)
+        lots.append(replace(kept, left=length(left), right=length(right)))
+    paper = Paper("trial", Pattern(length(repeat), Fraction(0)), length(40), length(WIDTH))
+    return Job(paper, tuple(lots), drops)
+
+
+def narrow_drop(chance: random.Random, label: str, repeat: int) -> Drop:
+    """Return a drop with trims of 1 mm, and what is slit off to its left and to its right."""
+    left, right = chance.choice([0, 0, 6, 12]), chance.choice([8, 14, 20, 20])
+    left, right = (left, right) if left < right else (0, 8)
+    height, motif = chance.randint(3, 10), chance.choice([0, 0, 3]) if repeat else 0
+    below = length((motif + 1) % repeat if repeat else 0)
+    beside = [("left", length(0), length(left)), ("right", length(right), length(WIDTH))]
+    cut_outs = tuple(
+        CutOut(f"{side} of {label}", length(height + 2), below, start, end)
+        for side, start, end in beside
+        if start < end
+    )
+    drop = Drop(label, length(height), length(motif), Fraction(1), Fraction(1), cut_outs=cut_outs)
+    return drop if not cut_outs else replace(drop, left=length(left), right=length(right))
+
+
+@pytest.mark.parametrize("free", [False, True])
+@pytest.mark.parametrize("seed", [*range(40), 1200])
+def test_narrow_offcuts_make_narrower_cut_outs(seed: int, free: bool) -> None:  # noqa: FBT001 - parametrized
+    """What is slit off beside a piece is as wide as the paper that the piece is cut from, and no plan needs more."""
+    job = narrow_job(seed, free=free)
+    expected = least_value(job)
+
+    plan = solved(job)
+
+    assert (None if plan is None else plan.rolls_needed) == expected
+    if plan is not None:
+        assert plan.status is Status.OPTIMAL
+        assert not too_narrow(job, cut_from(plan.layouts))
 
 
 def cost_of(plan: Plan) -> Fraction:

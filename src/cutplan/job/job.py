@@ -52,6 +52,8 @@ class Job:
         Drops wanted, in hanging order. Labels are unique.
     neighbours
         Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do.
+    barred
+        Labels of drops that must not be cut from a lot, with its label, though they could be.
 
     """
 
@@ -59,6 +61,7 @@ class Job:
     lots: tuple[Lot, ...]
     drops: tuple[Drop, ...]
     neighbours: tuple[Neighbours, ...] = ()
+    barred: frozenset[tuple[str, str]] = frozenset()
 
     def __post_init__(self) -> None:
         cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]
@@ -95,6 +98,11 @@ class Job:
         return any(lot.is_sealed for lot in self.rolls)
 
     @property
+    def has_cut_outs(self) -> bool:
+        """True when something falls out of a drop that another could be cut from."""
+        return any(lot.cut_from is not None for lot in self.offcuts)
+
+    @property
     def batches(self) -> tuple[str, ...]:
         """Batches of the rolls, in the order listed, then those that some drop must be of; ``""`` is one not told."""
         needed = (drop.batch for drop in self.drops if drop.batch is not None)
@@ -113,12 +121,12 @@ class Job:
 
     @cached_property
     def _rolls_for(self) -> Mapping[str, tuple[str, ...]]:
-        return match_rolls(self.drops, self.rolls)
+        return match_rolls(self.drops, self.rolls, self.barred)
 
     @cached_property
     def _offcuts(self) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
         kept = [lot for lot in self.lots if lot.is_offcut]
-        return match_offcuts(self.paper, kept, self.drops, self.rolls)
+        return match_offcuts(self.paper, kept, self.drops, self.rolls, self.barred)
 
     @property
     def offcuts(self) -> tuple[Lot, ...]:

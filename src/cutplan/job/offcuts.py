@@ -18,20 +18,32 @@ def cut_out_lots(drop: Drop, paper: Paper, source: Lot | None = None) -> list[Lo
     With ``source``, the paper that the drop is cut from, they are of its batch, and only as much of their width as it
     has. Without, they are as wide as they can be, and of the batch that the drop must be cut from.
     """
-    lots = (
+    lots = [
         Lot(
             label=cut_out.label,
             length=cut_out.length,
             first_motif=cut_out.first_motif,
-            batch=drop.batch or None if source is None else source.batch,
-            left=cut_out.left if source is None or source.left is None else max(cut_out.left, source.left),
-            right=cut_out.right if source is None or source.right is None else min(cut_out.right, source.right),
+            batch=drop.batch or None,
+            left=cut_out.left,
+            right=cut_out.right,
             is_offcut=True,
             cut_from=drop.label,
         )
         for cut_out in drop.cut_outs
-    )
-    return [told_as_wide(lot, paper) for lot in lots if lot.left is None or lot.right is None or lot.left < lot.right]
+    ]
+    there = lots if source is None else [part for lot in lots if (part := part_of(lot, source)) is not None]
+    return [told_as_wide(lot, paper) for lot in there]
+
+
+def part_of(lot: Lot, source: Lot) -> Lot | None:
+    """Return as much of a cut-out as there is when its drop is cut from ``source``; None for nothing."""
+    left, right = lot.left, lot.right
+    if source.left is not None and (left is None or left < source.left):
+        left = source.left
+    if source.right is not None and (right is None or right > source.right):
+        right = source.right
+    is_there = left is None or right is None or left < right
+    return replace(lot, batch=source.batch, left=left, right=right) if is_there else None
 
 
 def told_as_wide(lot: Lot, paper: Paper) -> Lot:

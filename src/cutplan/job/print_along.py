@@ -6,13 +6,14 @@ cut top. On paper whose print nobody has measured the worst is allowed for: a wh
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.job.offcuts import cut_out_lots, told_as_wide
+from cutplan.job.offcuts import cut_out_lots, part_of, told_as_wide
 from cutplan.paper.stock import Stretch, lot_of_stretches
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from fractions import Fraction
 
     from cutplan.job.drops import Drop
@@ -132,8 +133,10 @@ def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
     return offcut.batch is not None and None not in batches and offcut.batch not in batches
 
 
-def match_rolls(drops: Sequence[Drop], rolls: Sequence[Lot]) -> Mapping[str, tuple[str, ...]]:
-    """Return, for each drop, the labels of the rolls that are wide enough and of its batch, however long."""
+def match_rolls(
+    drops: Sequence[Drop], rolls: Sequence[Lot], barred: Collection[tuple[str, str]]
+) -> Mapping[str, tuple[str, ...]]:
+    """Return, for each drop, the labels of the rolls wide enough and of its batch, however long, and not barred."""
     alike: dict[tuple[Length | None, Length | None, str | None], tuple[str, ...]] = {}
     found = {}
     for drop in drops:
@@ -142,29 +145,61 @@ def match_rolls(drops: Sequence[Drop], rolls: Sequence[Lot]) -> Mapping[str, tup
             wide = (roll for roll in rolls if roll.covers(drop.left, drop.right))
             alike[key] = tuple(roll.label for roll in wide if agree_in_batch(roll, drop))
         found[drop.label] = alike[key]
+        if barred:
+            found[drop.label] = tuple(label for label in alike[key] if (drop.label, label) not in barred)
     return found
 
 
 def match_offcuts(
-    paper: Paper, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot] = ()
+    paper: Paper, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot], barred: Collection[tuple[str, str]]
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
     """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
-    only drops hung later; and only cut-outs of drops that no offcut could hold, of whatever batch, are counted on, for
-    the others' may never come to be. Nothing is cut from offcuts of a batch of which there is none of the ``rolls``,
-    but a drop that must be of that batch.
+    only drops hung later. It is taken to be as wide as it can be: whether the paper that its drop is cut from is as
+    wide, only a whole plan can tell (:func:`too_narrow`). Nothing is cut from offcuts of a batch of which there is
+    none of the ``rolls``, but a drop that must be of that batch; nor a drop from an offcut with which it is ``barred``,
+    by their labels.
     """
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
-        could = [offcut for offcut in there if could_hold(paper.pattern, offcut, drop)]
-        agreeing = (offcut.label for offcut in could if agree_in_batch(offcut, drop))
-        holders[drop.label] = tuple(label for label in agreeing if label not in foreign or drop.batch)
-        if not could:
-            there += cut_out_lots(drop, paper)
+        fit = [lot for lot in there if agree_in_batch(lot, drop) and could_hold(paper.pattern, lot, drop)]
+        allowed = (lot.label for lot in fit if lot.label not in foreign or drop.batch)
+        holders[drop.label] = tuple(label for label in allowed if (drop.label, label) not in barred)
+        there += cut_out_lots(drop, paper)
         there += [lot for lot in told if lot.after == drop.label]
     used = {label for labels in holders.values() for label in labels}
     return tuple(offcut for offcut in there if offcut.label in used), holders
+
+
+def paper_of(job: Job, drop: str, lot_of: Mapping[str, str]) -> Lot:
+    """Return the lot that a drop is cut from, with the width and the batch that it has in a plan.
+
+    ``lot_of`` is the label of the lot of each drop. A cut-out is no wider than the paper that its drop is cut from,
+    which may be a cut-out itself. Of one that is not there at all the batch alone is told rightly.
+    """
+    lot = job.lot(lot_of[drop])
+    if lot.cut_from is None:
+        return lot
+    source = paper_of(job, lot.cut_from, lot_of)
+    return part_of(lot, source) or replace(lot, batch=source.batch)
+
+
+def too_narrow(job: Job, cut_from: Collection[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Return pairs of a drop and its lot that cannot all stand in one plan, because a cut-out is too narrow.
+
+    ``cut_from`` are all such pairs of a plan, by their labels. Returned are the drop that needs more width than is
+    there, with the cut-out that it is cut from; the cut-out's drop with its lot; and so on up to the paper that has not
+    the width. None are returned for a plan that can be cut.
+    """
+    lot_of = dict(cut_from)
+    for pair in cut_from:
+        pairs, drop = [pair], job.drop(pair[0])
+        while (source := job.lot(pairs[-1][1]).cut_from) is not None:
+            pairs.append((source, lot_of[source]))
+            if not job.lot(lot_of[source]).covers(drop.left, drop.right):
+                return tuple(pairs)
+    return ()

@@ -8,6 +8,8 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.plan.order import CuttingOrder
@@ -55,14 +57,23 @@ class RollLayout:
         return self.cuts[-1].end
 
 
+def cut_from(layouts: Iterable[RollLayout]) -> tuple[tuple[str, str], ...]:
+    """Return the labels of each drop and of each lot that it is cut from."""
+    return tuple(dict.fromkeys((cut.drop, layout.lot) for layout in layouts for cut in layout.cuts))
+
+
 @dataclass(frozen=True, slots=True)
 class AtBest:
-    """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise."""
+    """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise.
+
+    ``layouts`` are those of such a plan, where they were kept.
+    """
 
     value: Fraction
     rolls: int
     status: Status
     proof: Proof
+    layouts: tuple[RollLayout, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +133,11 @@ class Plan:
     order: CuttingOrder | None = None
     batches: BatchChoice | None = None
     without_offcuts: WithoutOffcuts | None = None
+
+    @property
+    def lot_of(self) -> dict[str, str]:
+        """The label of the lot that each drop is cut from; of one of them, where pieces alike come from several."""
+        return dict(cut_from(self.layouts))
 
     @property
     def uses_offcuts(self) -> bool:

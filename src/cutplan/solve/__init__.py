@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
@@ -53,13 +54,13 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
     clock = Clock(time_limit)
     tell = progress or _say_nothing
     with clock.stopped_by_ctrl_c():
-        plan = _planned(job, clock, tell)
-        if not plan.uses_offcuts:
+        plan = _planned(job, clock=clock, tell=tell)
+        if not (plan.uses_offcuts or (plan.at_best is not None and plan.at_best.layouts)):
             return plan
         from cutplan.solve.reuse import settle_reuse  # noqa: PLC0415 - loaded where offcuts are used only
 
         tell("what the offcuts save")
-        return settle_reuse(job, plan, clock, lambda other: _planned(other, clock, tell, wants_best=False))
+        return settle_reuse(job, plan, clock, partial(_planned, clock=clock, tell=tell))
 
 
 def make_plan(
@@ -107,11 +108,11 @@ def plan_by(clock: Clock, job: Job) -> Plan:
         As :func:`solve`.
 
     """
-    return _planned(job, clock, _say_nothing, wants_best=False)
+    return _planned(job, wants_best=False, clock=clock, tell=_say_nothing)
 
 
-def _planned(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool = True) -> Plan:
-    """Return the plan of a job; what would be possible at best only if it is wanted."""
+def _planned(job: Job, *, wants_best: bool = True, clock: Clock, tell: Callable[[str], None]) -> Plan:
+    """Return the plan of a job, cut-outs taken to be as wide as they can be; what is possible at best if wanted."""
     refuse_long_drops(job)
     wants_best = wants_best and job.has_sealed_rolls
     if not job.must_share_batches:
@@ -157,6 +158,7 @@ def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome) -> AtBest:
         rolls=rolls_in(job, scaled, outcome.layouts or {}),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
+        layouts=roll_layouts(job, scaled, outcome.layouts or {}) if job.has_cut_outs else (),
     )
 
 

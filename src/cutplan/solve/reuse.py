@@ -2,34 +2,66 @@
 
 A cut-out is reused only where that saves something: it comes off a pasted drop, in the middle of the work. Offcuts that
 were kept lie there dry, and are used wherever they fit.
+
+The solver takes every cut-out to be as wide as it can be. It is narrower when its drop is cut from an offcut that is
+itself too narrow, and a plan that needs the missing part cannot be cut. Every plan that can be cut then lacks one of a
+few pairs of a drop and its lot; each is barred in turn, and the jobs that follow are solved likewise, those of the
+least bound first, until none is left that could be better than the best plan found (branch and bound: Land and Doig,
+Econometrica 28 (1960) 497–520).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from heapq import heappop, heappush
+from itertools import count
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from cutplan.errors import NoPlanError
-from cutplan.plan.plan import WithoutOffcuts
+from cutplan.job.print_along import too_narrow
+from cutplan.plan.plan import AtBest, Plan, WithoutOffcuts, cut_from
 from cutplan.plan.proof import Status
+from cutplan.solve.clock import TIME_LIMIT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
+    from fractions import Fraction
 
     from cutplan.job.job import Job
-    from cutplan.plan.plan import Plan
+    from cutplan.plan.proof import Proof
     from cutplan.solve.clock import Clock
 
+    class PlanOf(Protocol):
+        """Plans a job, cut-outs taken to be as wide as they can be."""
 
-def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: Callable[[Job], Plan]) -> Plan:
-    """Return the plan without cut-outs if that is as good, and with what the job needs without offcuts at all.
+        def __call__(self, job: Job, *, wants_best: bool) -> Plan:
+            """Return the plan; what is possible at best only if it is wanted."""
 
-    ``plan_of`` plans a job by the ``clock``, without regard to what would be possible at best.
+
+_Found = TypeVar("_Found", Plan, AtBest)
+
+
+def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
+    """Return a plan whose cut-outs are all there, or without any if that is as good; and what offcuts save.
+
+    ``plan`` takes cut-outs to be as wide as they can be, as ``plan_of`` does, which works by the ``clock``.
+
+    Raises
+    ------
+    NoPlanError
+        When the rolls are too few, because cut-outs are narrower than they could be.
+
     """
     if plan.uses_cut_outs:
         plain = _planned(_without_cut_outs(job), plan_of)
+        if plain is None or plain.value > plan.value:
+            found = _that_can_be_cut(job, plan, plain, clock, lambda other: plan_of(other, wants_best=False))
+            plan = _laid_out_as(found, plan, found.proof)
         if plain is not None and plain.value == plan.value:
-            plan = _laid_out_as(plain, plan)
+            plan = _laid_out_as(plain, plan, plan.proof)
+    if plan.at_best is not None and plan.at_best.layouts:
+        best = _that_can_be_cut(job, plan.at_best, None, clock, lambda other: _at_best(other, plan_of))
+        plan = replace(plan, at_best=best)
     if not plan.uses_offcuts:
         return plan
     lots = tuple(lot for lot in job.lots if not lot.is_offcut)
@@ -40,22 +72,89 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: Callable[[Job], Pl
     return replace(plan, without_offcuts=WithoutOffcuts(without.value, without.rolls_needed, is_proved))
 
 
-def _laid_out_as(plain: Plan, plan: Plan) -> Plan:
-    """Return ``plan``, with its proof, laid out as a plan that is as good and does without its cut-outs."""
+def _that_can_be_cut(
+    job: Job, first: _Found, known: _Found | None, clock: Clock, solve: Callable[[Job], _Found]
+) -> _Found:
+    """Return the best plan whose cut-outs are wide enough, with its bound; ``known`` is such a plan, if there is one.
+
+    ``first`` is what ``solve`` says of the ``job`` itself.
+    """
+    best = known
+    numbers = count()
+    waiting: list[tuple[Fraction, int, Job, _Found]] = [(first.proof.bound, next(numbers), job, first)]
+    while waiting and (best is None or waiting[0][0] < best.value) and clock.left > 0:
+        bound, _, asked, found = heappop(waiting)
+        pairs = too_narrow(job, cut_from(found.layouts))
+        if not pairs:
+            best = found if best is None or found.value < best.value else best
+            if found.value > bound:
+                heappush(waiting, (bound, next(numbers), asked, found))
+                break
+            continue
+        for barred in _ways_out(job, pairs):
+            narrower = replace(asked, barred=asked.barred | barred)
+            try:
+                again = solve(narrower)
+            except NoPlanError:
+                continue
+            heappush(waiting, (max(bound, again.proof.bound), next(numbers), narrower, again))
+    if best is None:
+        if waiting:
+            raise NoPlanError(f"no plan was found before this: {TIME_LIMIT}")
+        solve(_without_cut_outs(job))  # Which is impossible as well, and says what is short.
+        raise AssertionError("a plan without cut-outs was possible after all")
+    bound = min([best.value, *(item[0] for item in waiting)])
+    proof = first.proof if bound == first.proof.bound else replace(first.proof, bound=bound, by_search=True)
+    status = Status.OPTIMAL if best.value == bound else Status.FEASIBLE
+    return replace(best, proof=proof, status=status)
+
+
+def _ways_out(job: Job, pairs: tuple[tuple[str, str], ...]) -> Iterator[frozenset[tuple[str, str]]]:
+    """Yield sets of pairs to bar, so that every plan that can be cut has none of one of the sets.
+
+    Either one of the drops on the way is cut from something else; or they are cut as they are, and then nothing wider
+    than the paper at the end comes from the cut-outs of the first of them.
+    """
+    for pair in pairs[1:]:
+        yield frozenset({pair})
+    source, narrow = pairs[1][0], job.lot(pairs[-1][1])
+    cut_outs = [lot.label for lot in job.offcuts if lot.cut_from == source]
+    too_wide = (drop.label for drop in job.drops if not narrow.covers(drop.left, drop.right))
+    yield frozenset((label, cut_out) for label in too_wide for cut_out in cut_outs)
+
+
+def _at_best(job: Job, plan_of: PlanOf) -> AtBest:
+    best = plan_of(job, wants_best=True).at_best
+    if best is None:
+        raise NoPlanError("no roll is sealed")
+    return best
+
+
+def _laid_out_as(other: Plan, plan: Plan, proof: Proof) -> Plan:
+    """Return ``plan`` laid out as another of the same job with fewer pairs of drop and lot allowed, and its proof."""
     batches = plan.batches
-    if batches is not None and plain.batches is not None:
-        batches = replace(batches, of_walls=plain.batches.of_walls, changes=plain.batches.changes)
-    drops = tuple(replace(drop, batch=other.batch) for drop, other in zip(plan.job.drops, plain.job.drops, strict=True))
-    return replace(plan, job=replace(plan.job, drops=drops), layouts=plain.layouts, batches=batches)
+    if batches is not None and other.batches is not None:
+        by_search = batches.by_search or proof.bound > plan.proof.bound
+        batches = replace(batches, of_walls=other.batches.of_walls, changes=other.batches.changes, by_search=by_search)
+    drops = tuple(replace(drop, batch=like.batch) for drop, like in zip(plan.job.drops, other.job.drops, strict=True))
+    return replace(
+        plan,
+        job=replace(plan.job, drops=drops),
+        layouts=other.layouts,
+        batches=batches,
+        proof=proof,
+        status=Status.OPTIMAL if other.value == proof.bound else Status.FEASIBLE,
+        stopped=None if other.value == proof.bound else plan.stopped or TIME_LIMIT,
+    )
 
 
 def _without_cut_outs(job: Job) -> Job:
     return replace(job, drops=tuple(replace(drop, cut_outs=()) for drop in job.drops))
 
 
-def _planned(job: Job, plan_of: Callable[[Job], Plan]) -> Plan | None:
+def _planned(job: Job, plan_of: PlanOf) -> Plan | None:
     """Return the plan of a job; None when its rolls are too few."""
     try:
-        return plan_of(job)
+        return plan_of(job, wants_best=False)
     except NoPlanError:
         return None

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots
-from cutplan.job.print_along import could_hold
+from cutplan.job.print_along import could_hold, paper_of
 from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
 from cutplan.table.sequence import stretch_of
@@ -135,12 +135,11 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
     for lot in plan.job.lots:
         if lot.is_offcut and lot.label not in used:
             yield _leaving(lot)
-    cut_from = {cut.drop: plan.job.lot(layout.lot) for layout in plan.layouts for cut in layout.cuts}
+    lot_of = plan.lot_of
     for drop in plan.job.drops:
-        source = cut_from[drop.label]
-        for lot in () if source.is_offcut else cut_out_lots(drop, plan.job.paper):
+        for lot in cut_out_lots(drop, plan.job.paper, paper_of(plan.job, drop.label, lot_of)):
             if lot.label not in used:
-                yield replace(_leaving(replace(lot, cut_from=None, batch=source.batch)), fell_from=drop.label)
+                yield replace(_leaving(replace(lot, cut_from=None)), fell_from=drop.label)
 
 
 def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:

@@ -19,7 +19,7 @@ from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, stock_
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from cutplan.check.roll_rules.what_fits_where import Stretch, WantedDrop
+    from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
     from cutplan.check.stated.document import ListedCut, ListedPlan, ListedRoll
     from cutplan.check.stated.echo import Wanted
 
@@ -181,16 +181,31 @@ def piece_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 
 def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require an offcut to have the part of the strip's width that each piece cut from it needs."""
+    """Require paper to have the part of the strip's width that each piece cut from it needs.
+
+    A cut-out has no more of it than the paper that its drop is cut from, which may be a cut-out itself.
+    """
+    paper_of = {drop.label: lot_of(wanted, roll) for roll in plan.rolls for _, drop in _cuts_known(wanted, roll)}
     for roll in plan.rolls:
-        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
-        for cut, drop in () if lot is None else _cuts_known(wanted, roll):
-            short = None if lot is None else lot.short_across(drop)
-            if short is None:
-                yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip")
-            elif short:
-                message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there"
-                yield Violation("width", where, message, short)
+        where = f"roll {roll.label}"
+        for cut, drop in _cuts_known(wanted, roll):
+            for number, lot in enumerate(_back_to_paper(lot_of(wanted, roll), paper_of)):
+                short = lot.short_across(drop)
+                by = f", for that falls out of what is cut from {lot.label}" if number else ""
+                if short is None:
+                    yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip{by}")
+                elif short:
+                    message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there{by}"
+                    yield Violation("width", where, message, short)
+
+
+def _back_to_paper(lot: StockLot | None, paper_of: dict[str, StockLot | None]) -> Iterator[StockLot]:
+    """Yield a lot; if it is a cut-out, what its drop is cut from; and so on, back to a roll or an offcut kept."""
+    passed: set[str] = set()
+    while lot is not None and lot.label not in passed:
+        yield lot
+        passed.add(lot.label)
+        lot = None if lot.cut_from is None else paper_of.get(lot.cut_from)
 
 
 def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:

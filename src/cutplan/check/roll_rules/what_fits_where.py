@@ -130,25 +130,21 @@ class StockLot:
         """Return True when ``drop`` can be cut from this offcut: print, length and width allow it."""
         if self.short_across(drop) != 0:
             return False
-        start = (self.first_motif or _NOTHING) - self.datum_of(drop)
+        if self.first_motif is None:
+            return repeat + drop.cut_length <= self.length
+        start = self.first_motif - self.datum_of(drop)
         return (start % repeat if repeat else _NOTHING) + drop.cut_length <= self.length
 
 
 def with_cut_outs(
-    lots: dict[str, StockLot], drops: dict[str, WantedDrop], repeat: Fraction, strip: Fraction | None
+    lots: dict[str, StockLot], drops: dict[str, WantedDrop], strip: Fraction | None
 ) -> dict[str, StockLot]:
-    """Return the stock with the cut-outs that are counted on: those of drops that can come from no offcut.
+    """Return the stock with every cut-out, as wide as it can be: it is narrower if the paper its drop comes from is.
 
-    Drops are in hanging order, so an offcut found on the way is there for the drops after it. ``strip`` is the
-    width of the strip, dry.
+    ``strip`` is the width of the strip, dry.
     """
-    kept = [lot for lot in lots.values() if lot.is_offcut]
-    there = [lot for lot in kept if lot.after is None]
-    for drop in drops.values():
-        if not any(lot.can_hold(drop, repeat) for lot in there):
-            there += [_lot_of(cut_out, drop, strip) for cut_out in drop.cut_outs]
-        there += [lot for lot in kept if lot.after == drop.label]
-    return {**lots, **{lot.label: lot for lot in there}}
+    falling = [_lot_of(cut_out, drop, strip) for drop in drops.values() for cut_out in drop.cut_outs]
+    return {**lots, **{lot.label: lot for lot in falling}}
 
 
 def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockLot:

@@ -70,7 +70,7 @@ def read_wanted(scenario: Table) -> Wanted:
         batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
         is_foreign = bool(offcut.batch) and "" not in batches and offcut.batch not in batches
         lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
-    return Wanted(match, with_cut_outs(lots, drops, match.repeat, strip), drops, is_survey)
+    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey)
 
 
 def scenario_units(scenario: Table) -> str | None:

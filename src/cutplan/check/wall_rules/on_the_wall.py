@@ -66,7 +66,7 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
         name = wall.survey.walls[_first_wall(wall.survey, piece)].name
         drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
-    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, repeat, wall.survey.strip))
+    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
 
 
 def _first_wall(survey: Survey, piece: Piece) -> int:

@@ -26,7 +26,6 @@ from cutplan.solve.write_up import prices_of, roll_layouts
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.job.drops import Drop
     from cutplan.job.job import Job
     from cutplan.plan.plan import RollLayout
     from cutplan.solve.clock import Clock
@@ -182,14 +181,11 @@ class Shares:
         return with_rolls_to_buy(job, scaled, self.clock, _say_nothing), scaled, job
 
     def part(self, batch: int, walls: Walls) -> Job:
-        """Return the job of papering ``walls`` from a batch.
-
-        Cut-outs are counted on where the whole job counts on them.
-        """
+        """Return the job of papering ``walls`` from a batch."""
         known = self._parts.get((batch, walls))
         if known is None:
             named = {name for number, name in enumerate(self.walls) if walls >> number & 1}
-            drops = tuple(self._as_counted_on(drop) for drop in self.job.drops if drop.wall in named)
+            drops = tuple(drop for drop in self.job.drops if drop.wall in named)
             lots = tuple(
                 replace(lot, after=self._before(lot.after, named))
                 for lot in self.job.lots
@@ -204,9 +200,6 @@ class Shares:
             return None
         until = next(place for place, drop in enumerate(self.job.drops) if drop.label == after)
         return next((drop.label for drop in self.job.drops[until::-1] if drop.wall in walls), None)
-
-    def _as_counted_on(self, drop: Drop) -> Drop:
-        return replace(drop, cut_outs=()) if self.job.offcuts_for(drop) else drop
 
     def _solve(self, batch: int, walls: Walls) -> Answer:
         job = self.part(batch, walls)

@@ -199,6 +199,7 @@ def _at_best(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Ca
         rolls=sum(layout.count for layout in found.layouts if not job.lot(layout.lot).is_offcut),
         status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
         proof=replace(relaxed, bound=bound, by_search=by_search),
+        layouts=found.layouts if job.has_cut_outs else (),
     )
 
 
