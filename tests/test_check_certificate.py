@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from cutplan.check import check_plan, report_lines
 from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
-from plan_documents import changed, cost_plan, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
+from plan_documents import changed, cost_plan, cut, free_plan_in_inches, measured_plan, sealed_plan, third_drop_plan
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -331,3 +331,35 @@ def test_beginnings_taken_together_give_the_dearest_stretch() -> None:
 
         assert places.worth_anywhere(length) == dearest
         assert max(places.worth_anywhere(length, enough), enough) == max(dearest, enough)
+
+
+def test_judging_takes_time_in_proportion_to_the_layouts() -> None:
+    """Four times as many layouts, all different, take no more than seven times as long; squared it would be 16."""
+    few, many = (min(_seconds_to_judge(count) for _ in range(2)) for count in (150, 600))
+
+    assert many < 7 * few
+
+
+def _seconds_to_judge(count: int) -> float:
+    """Return the time for a plan with a drop, a layout and a cut-out of its own for each of ``count`` rolls."""
+    document = sealed_plan()
+    heights = [1500 + number * 37 % 1900 for number in range(count)]
+    document["scenario"]["paper"]["roll_width"] = 530
+    fallen = {"from_top": 300, "length": 500, "left": 0, "right": 200}
+    document["scenario"]["drop"] = [
+        {"label": str(number), "height": height, "first_motif": number * 37 % 640, "cut_outs": [fallen]}
+        for number, height in enumerate(heights)
+    ]
+    document["rolls"] = [
+        {"roll": f"roll-{number + 1}", "lot": "roll", "cuts": [cut(str(number), 640, 740 + height)]}
+        for number, height in enumerate(heights)
+    ]
+    prices = {str(number): height + 100 for number, height in enumerate(heights)}
+    bound = -(-sum(prices.values()) // 10200)
+    proof = {"by": "prices", "bound": str(bound), "prices": {"scale": 10200, "drops": prices}}
+    document |= {"proof": proof, "lower_bound": bound, "status": "feasible", "rolls_needed": count}
+    document |= {"cost": 84 * count, "at_best": None, "at_best_lower_bound": None, "at_best_status": None}
+    del document["at_best_proof"]
+    begun = time.process_time()
+    assert check_plan(document).violations == ()
+    return time.process_time() - begun

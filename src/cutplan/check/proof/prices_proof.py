@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
 from cutplan.check.report import Violation, counted, exact_text
@@ -91,6 +91,10 @@ def fair_prices_rule(wanted: Wanted, prices: ListedPrices, subject: str, *, at_b
             yield Violation("prices", subject, message, known[alike] - allowed)
 
 
+_Alike: TypeAlias = tuple[bool, bool, str, bool, tuple[str, ...]]
+"""What paper must have in common so that the same drops may be cut from it."""
+
+
 class PricedRolls:
     """Every priced drop in whole numbers of one unit, ready to be laid on any roll."""
 
@@ -99,7 +103,9 @@ class PricedRolls:
         self._repeat = wanted.match.repeat
         self._steps = Steps()
         self._unit = _finest([self._repeat, *_measures(wanted)])
-        self._known: dict[tuple[bool, tuple[str, ...]], tuple[list[PricedDrop], PlacesOnRoll | None]] = {}
+        self._ranks = {label: rank for rank, label in enumerate(wanted.drops)}
+        self._narrow = [drop for drop in wanted.drops.values() if drop.left is not None]
+        self._known: dict[_Alike, tuple[list[PricedDrop], PlacesOnRoll | None]] = {}
 
     def most_worth(self, lot: StockLot, enough: int = 0, *, at_best: bool) -> int:
         """Return the most that drops lying together on a roll are worth, if that is more than ``enough``.
@@ -121,25 +127,28 @@ class PricedRolls:
             return worth_of_free(drops, length, enough, self._steps)
         if stretch.datum is None:
             return places.worth_anywhere(length, enough, self._steps)
+        self._steps.take(places.index_at(max(length, 0)))
         return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length)
 
     def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:
         """Return the drops that may be cut from a lot, with their places on it."""
-        labels = tuple(self._labels_for(lot))
-        key = lot.is_foot_first, labels
+        labels = tuple(self._labels_for(lot)) if lot.is_offcut else ()
+        key = lot.is_foot_first, lot.is_offcut, lot.batch, lot.is_foreign, labels
         if key not in self._known:
-            drops = [self._priced(lot, self._wanted.drops[label]) for label in labels]
+            wanted = self._wanted.drops
+            held = [wanted[label] for label in labels] if lot.is_offcut else filter(lot.may_give, wanted.values())
+            drops = [self._priced(lot, drop) for drop in held]
             places = places_on_roll(drops, int(self._repeat * self._unit)) if self._repeat else None
             self._known[key] = drops, places
         return self._known[key]
 
-    def _labels_for(self, lot: StockLot) -> Iterator[str]:
-        is_there = lot.waits_for is None
-        for drop in self._wanted.drops.values():
-            is_held = not lot.is_offcut or (is_there and lot.can_hold(drop, self._repeat))
-            if is_held and lot.may_give(drop):
+    def _labels_for(self, offcut: StockLot) -> Iterator[str]:
+        """Yield the drops that may be cut from an offcut: those after the one it waits for, wide and long enough."""
+        there = -1 if offcut.waits_for is None else self._ranks.get(offcut.waits_for, len(self._ranks))
+        for drop in self._wanted.drops.values() if offcut.left is None else self._narrow:
+            is_there = self._ranks[drop.label] > there
+            if is_there and offcut.can_hold(drop, self._repeat) and offcut.may_give(drop):
                 yield drop.label
-            is_there = is_there or drop.label == lot.waits_for
 
     def _priced(self, lot: StockLot, drop: WantedDrop) -> PricedDrop:
         repeat, unit = self._repeat, self._unit

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 
-MOST_STEPS: Final = 150_000_000
-"""Steps along rolls that one proof is worth, about two minutes; a proof that needs more is not followed to its end."""
+MOST_STEPS: Final = 60_000_000
+"""Steps along rolls that one proof is worth, about a minute; a proof that needs more is not followed to its end."""
 
 
 class TooLongToFollowError(Exception):
