@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.errors import NoPlanError
+from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job, Neighbours
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.proof import Status
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
+from cutplan.table.left_over import leavings_of
 from test_special_stock import (
     REPEAT,
     WIDTH,
@@ -212,3 +214,26 @@ def test_too_few_rolls_of_all_batches_are_told_as_ever() -> None:
         solve(job)
 
     assert str(caught.value) == "the 2 rolls listed are too few: 1 more roll needed; not cut: 1 (1 of 3)"
+
+
+def test_drop_without_a_wall_is_refused_beside_others_with_one() -> None:
+    """Of rolls of two batches a wall takes one, so a drop that may hang on any wall cannot be planned for."""
+    text = (
+        'units = "mm"\n[paper]\nroll_length = 10050\nmatch = "free"\n'
+        '[[roll]]\nlabel = "A1"\nbatch = "A"\n[[roll]]\nlabel = "B1"\nbatch = "B"\n'
+        '[[drop]]\nlabel = "1"\nheight = 2500\nwall = "n"\n[[drop]]\nlabel = "2"\nheight = 2500\n'
+    )
+
+    with pytest.raises(ScenarioError, match="2 has no wall, and the rolls are of several batches"):
+        parse_scenario(text, "job.toml")
+    assert parse_scenario(f'{text}wall = "s"\n', "job.toml").job.must_share_batches
+
+
+def test_keep_list_promises_no_piece_to_a_wall_of_another_batch() -> None:
+    """What is left of a roll of batch A would serve again only the drops of the wall that is of batch A."""
+    plan = solve(walls("AABB", ("north", 450, 3), ("east", 400, 3)))
+
+    kept = leavings_of(plan).kept
+
+    assert kept
+    assert all(drop.batch == piece.paper.batch for piece in kept for drop in piece.serves)

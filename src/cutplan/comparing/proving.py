@@ -9,16 +9,17 @@ programme.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
+from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search.certificate import SCALE, certify, filling_prices, nothing_proved
+from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify, filling_prices, nothing_proved
 from cutplan.solve.search.outcome import Known, unknown
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
@@ -103,23 +104,27 @@ class Prover:
             When a drop is longer than any roll, or the rolls in hand are too few.
 
         """
-        alike = self._alike(drops)
+        job = Job(self.paper, self.lots, tuple(drops))
+        alike = self._alike(job)
         if alike in self._answers:
             return self._answers[alike]
-        job = Job(self.paper, self.lots, tuple(drops))
-        refuse_long_drops(job)
-        proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
+        if self._is_plain(job):
+            refuse_long_drops(job)
+            proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
+        else:
+            proved = self._prove_with_offcuts(job, names)
         if proved.is_proved:
             self._answers[alike] = proved
         return proved
 
-    def _alike(self, drops: Sequence[Drop]) -> Alike:
+    def _alike(self, job: Job) -> Alike:
         """Return what all drops with the same answer have in common.
 
         Where every roll is sealed, places in the print are counted from a drop of the rarest sort.
         """
-        if not self._is_plain(drops):
-            return tuple(drops)
+        drops = job.drops
+        if not self._is_plain(job):
+            return drops
         pattern = self.paper.pattern
         kinds = Counter((drop.cut_length, pattern.within_repeat(drop.motif_below_cut)) for drop in drops)
         if not self._is_sealed:
@@ -132,27 +137,48 @@ class Prover:
             for base in bases
         )
 
-    def _is_plain(self, drops: Sequence[Drop]) -> bool:
+    def _is_plain(self, job: Job) -> bool:
         """Return True when all paper comes off whole rolls, so that only lengths and places in the print matter."""
-        return not any(lot.is_offcut for lot in self.lots) and not any(drop.cut_outs for drop in drops)
+        return not job.offcuts and not job.must_share_batches
+
+    def _prove_with_offcuts(self, job: Job, names: Sequence[Name]) -> Proved:
+        """Return what is known of drops some of which may come from offcuts, or of walls of one batch each.
+
+        Most cut-outs save no roll: then the answer without them, which is soon known, meets a bound with them.
+        """
+        plain = tuple(replace(drop, cut_outs=()) for drop in job.drops)
+        if plain != job.drops:
+            try:
+                without = self.prove(plain, names)
+            except NoPlanError:
+                without = None
+            if without is not None and not job.must_share_batches and self._is_bounded(job, without):
+                return without
+        plan = plan_by(Clock(self.time_limit), job)
+        return Proved(plan.value, plan.rolls_needed, plan.proof.bound)
+
+    def _is_bounded(self, job: Job, without: Proved) -> bool:
+        """Return True when prices prove that cut-outs save nothing."""
+        scaled = scale(job, certain=True)
+        rolls = rolls_of(scaled.instance)
+        bounds = (certificate.whole_bound for certificate in certificates_by_rule(scaled.instance, rolls))
+        return any(bound * scaled.money >= without.value for bound in bounds)
 
     def _prove(self, job: Job, names: dict[str, Name]) -> Proved:
         scaled = scale(job, certain=True)
-        pieces = Pieces(scaled, names) if self._is_plain(job.drops) else None
+        pieces = Pieces(scaled, names)
         outcome = self._outcome(job, scaled, pieces)
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
-        if pieces is not None:
-            self._remembered.insert(0, pieces.remember(outcome.layouts, outcome.certificate))
-            del self._remembered[REMEMBERED:]
+        self._remembered.insert(0, pieces.remember(outcome.layouts, outcome.certificate))
+        del self._remembered[REMEMBERED:]
         rolls = rolls_in(job, scaled, outcome.layouts)
         return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
 
-    def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces | None) -> Outcome:
+    def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces) -> Outcome:
         clock = Clock(self.time_limit)
         outcome = unknown(scaled.instance)
-        if pieces is not None:
-            self._try_remembered(outcome, pieces)
+        self._try_remembered(outcome, pieces)
         if not outcome.is_proved:
             known = None if outcome.layouts is None else Known(outcome.layouts)
             outcome = optimise_grouped(scaled.instance, known, clock, _say_nothing)

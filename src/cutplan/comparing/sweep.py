@@ -108,7 +108,7 @@ class Bench:
         return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
 
     def _prove(self, setting_out: SettingOut) -> Proved:
-        drops = drops_of(setting_out, *self.task.trims)
+        drops = drops_of(setting_out, *self.task.trims, counts_cut_outs=True)
         return self.prover.prove(drops, names_of(setting_out.pieces))
 
 

@@ -12,7 +12,7 @@ from cutplan.errors import CutplanError
 from cutplan.job.print_along import match_offcuts, match_rolls
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
@@ -36,6 +36,17 @@ def walls_that_meet(room: Room) -> tuple[Neighbours, ...]:
         Neighbours(walls[number], walls[(number + 1) % len(walls)], corner.kind.value == "internal")
         for number, corner in enumerate(room.corners)
     )
+
+
+def drops_without_wall(lots: Iterable[Lot], drops: Sequence[Drop]) -> tuple[str, ...]:
+    """Return the drops whose wall is not told where that must be known: of several batches a wall is of one.
+
+    Where no drop tells its wall, nothing is said of walls, and any drop may be of any batch.
+    """
+    told = {lot.batch for lot in lots if lot.batch and not lot.is_offcut} | {drop.batch for drop in drops if drop.batch}
+    if len(told) < 2 or all(drop.wall is None for drop in drops):  # noqa: PLR2004 - two batches differ
+        return ()
+    return tuple(drop.label for drop in drops if drop.wall is None)
 
 
 @dataclass(frozen=True)
@@ -76,6 +87,8 @@ class Job:
             raise CutplanError("price every roll or none: some rolls have a price and some have not")
         if not self.drops:
             raise CutplanError("a job needs at least one drop")
+        if unknown := drops_without_wall(self.lots, self.drops):
+            raise CutplanError(f"drop {unknown[0]} has no wall, though the paper is of several batches: name one")
 
     @property
     def rolls(self) -> tuple[Lot, ...]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import ScenarioError
 from cutplan.job.drops import Drop, drops_of
-from cutplan.job.job import Job, walls_that_meet
+from cutplan.job.job import Job, drops_without_wall, walls_that_meet
 from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
@@ -35,6 +35,7 @@ from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.scenario.usual_height import note_unusual_height
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from fractions import Fraction
     from os import PathLike
 
@@ -151,6 +152,7 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     else:
         drops = _read_drops(root, label, trims)
     reject_unknown_drops(offcuts, drops)
+    _reject_unknown_walls(root, lots, drops)
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
@@ -274,6 +276,16 @@ def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) ->
     drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
     _reject_second_batches(tables, drops)
     return tuple(drop for drop in drops if drop is not None)
+
+
+def _reject_unknown_walls(root: Table, lots: Sequence[Lot], drops: Sequence[Drop]) -> None:
+    """Report drops without a wall beside others with one, where the rolls are of several batches."""
+    if unknown := drops_without_wall(lots, drops):
+        which = f"{unknown[0]} has" if len(unknown) == 1 else f"{', '.join(unknown)} have"
+        remedy = "name it, or give a drop that hangs alone a wall of its own"
+        root.reject(
+            "drop", f"{which} no wall, and the rolls are of several batches, of which a wall takes one; {remedy}"
+        )
 
 
 def _reject_second_batches(tables: list[Table], drops: list[Drop | None]) -> None:

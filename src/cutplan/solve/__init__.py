@@ -108,7 +108,13 @@ def plan_by(clock: Clock, job: Job) -> Plan:
         As :func:`solve`.
 
     """
-    return _planned(job, wants_best=False, clock=clock, tell=_say_nothing)
+    planned = partial(_planned, clock=clock, tell=_say_nothing)
+    plan = planned(job, wants_best=False)
+    if not plan.uses_cut_outs:
+        return plan
+    from cutplan.solve.reuse import as_it_falls  # noqa: PLC0415 - loaded where offcuts are used only
+
+    return as_it_falls(job, plan, clock, planned)
 
 
 def _planned(job: Job, *, wants_best: bool = True, clock: Clock, tell: Callable[[str], None]) -> Plan:

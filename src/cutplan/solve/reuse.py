@@ -52,13 +52,7 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
         When the rolls are too few, because cut-outs are narrower than they could be.
 
     """
-    if plan.uses_cut_outs:
-        plain = _planned(_without_cut_outs(job), plan_of)
-        if plain is None or plain.value > plan.value:
-            found = _that_can_be_cut(job, plan, plain, clock, lambda other: plan_of(other, wants_best=False))
-            plan = _laid_out_as(found, plan, found.proof)
-        if plain is not None and plain.value == plan.value:
-            plan = _laid_out_as(plain, plan, plan.proof)
+    plan = as_it_falls(job, plan, clock, plan_of)
     if plan.at_best is not None and plan.at_best.layouts:
         best = _that_can_be_cut(job, plan.at_best, None, clock, lambda other: _at_best(other, plan_of))
         plan = replace(plan, at_best=best)
@@ -70,6 +64,19 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
         return replace(plan, without_offcuts=WithoutOffcuts(None, None, is_proved=clock.left > 0))
     is_proved = without.status is Status.OPTIMAL or without.value == plan.proof.bound
     return replace(plan, without_offcuts=WithoutOffcuts(without.value, without.rolls_needed, is_proved))
+
+
+def as_it_falls(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
+    """Return the plan of :func:`settle_reuse`, without what the offcuts save and what is possible at best."""
+    if not plan.uses_cut_outs:
+        return plan
+    plain = _planned(_without_cut_outs(job), plan_of)
+    if plain is None or plain.value > plan.value:
+        found = _that_can_be_cut(job, plan, plain, clock, lambda other: plan_of(other, wants_best=False))
+        plan = _laid_out_as(found, plan, found.proof)
+    if plain is not None and plain.value == plan.value:
+        plan = _laid_out_as(plain, plan, plan.proof)
+    return plan
 
 
 def _that_can_be_cut(

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots
-from cutplan.job.print_along import could_hold, paper_of
+from cutplan.job.print_along import agree_in_batch, could_hold, paper_of
 from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
 from cutplan.table.sequence import stretch_of
@@ -122,7 +122,7 @@ def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]
     if piece.is_lead_in:
         return
     for length, drop in by_length:
-        if length <= paper.length and could_hold(pattern, paper, drop):
+        if length <= paper.length and agree_in_batch(paper, drop) and could_hold(pattern, paper, drop):
             yield drop
 
 

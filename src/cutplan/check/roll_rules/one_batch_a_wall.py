@@ -92,6 +92,7 @@ def judge_batches(
     violations: list[Violation] = []
     if proof is not None and proof.by == "batches" and (batches is None or not batches.is_by_prices):
         violations.append(Violation("bound", "proof", "rests on prices by batch, and the plan gives none", proof.bound))
+    violations += known_walls_rule(wanted)
     if batches is None:
         return BatchesJudged((*violations, *silence_rule(wanted, plan)))
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
@@ -109,6 +110,16 @@ def judge_batches(
         return BatchesJudged(tuple(violations))
     searched = () if is_judged else (f"that no choice of batches, of {choices}, is better is the word of a search",)
     return BatchesJudged((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), searched)
+
+
+def known_walls_rule(wanted: Wanted) -> Iterator[Violation]:
+    """Require the wall of every drop to be told, if any is, where rolls are of several batches."""
+    told = {lot.batch for lot in wanted.rolls if lot.batch}
+    if len(told) > 1 and any(drop.wall is not None for drop in wanted.drops.values()):
+        for drop in wanted.drops.values():
+            if drop.wall is None:
+                message = "its wall is not told, so nobody can say which batch it may be of"
+                yield Violation("batches", f"drop {drop.label}", message)
 
 
 def changes_rule(wanted: Wanted, batches: ListedBatches, survey: Survey | None) -> Iterator[Violation]:

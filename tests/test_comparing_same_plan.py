@@ -1,0 +1,61 @@
+"""A placement is compared by the very plan that is made of it: cut-outs, offcuts and batches count in both."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from cutplan.comparing.placements import Placement
+from cutplan.comparing.sweep import Bench, Task
+from cutplan.errors import NoPlanError
+from cutplan.scenario.read import parse_scenario
+from cutplan.solve import solve
+
+
+def room(seed: int) -> str:
+    """Return a room of two or three walls with a door and perhaps a window, from rolls of one sort or another."""
+    chance = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    match, repeat = chance.choice([("free", 0), ("64 cm", 640), ("64/32 cm", 640)])
+    motif = f"motif_drop = {chance.randrange(repeat)}\n" if repeat else ""
+    text = f'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 530\nmatch = "{match}"\n[room]\n'
+    text += f'[start]\nwall = "wall 1"\nat = 0\nputs = "joint"\n{motif}'
+    for number in range(1, chance.randint(3, 4)):
+        width = chance.randrange(1800, 3200, 10)
+        text += f'[[wall]]\nname = "wall {number}"\nwidth = {width}\nheight = 2450\n'
+        if number == 1 or chance.random() < 0.5:
+            kind, foot, high = chance.choice([("door", 0, 2030), ("window", 900, 1200), ("window", 1200, 1000)])
+            left = chance.randrange(200, 700)
+            text += f'[[wall.opening]]\nkind = "{kind}"\nname = "o{number}"\nleft = {left}\nwidth = 900\n'
+            text += f"foot = {foot}\nheight = {high}\n"
+    first = f"first_motif = {chance.randrange(repeat)}\n" if repeat else ""
+    stock = chance.choice(["sealed", "measured", "batches", "offcut"])
+    if stock == "measured":
+        text += "".join(f'[[roll]]\nlabel = "R{number}"\n{first}' for number in range(7))
+    if stock == "batches":
+        text += '[[roll]]\nlabel = "A"\nbatch = 1\ncount = 4\n[[roll]]\nlabel = "B"\nbatch = 2\ncount = 4\n'
+    if stock == "offcut":
+        across = chance.choice(["", "left = 0\nright = 300\n", "left = 250\n"])
+        text += f'[[offcut]]\nlabel = "K"\nlength = {chance.randrange(500, 2700)}\n{first}{across}'
+    return text
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_own_placement_is_compared_by_its_plan(seed: int) -> None:
+    """What the comparison says of the placement as it stands is what the plan of the same scenario needs."""
+    scenario = parse_scenario(room(seed), "room.toml")
+    set_out, job = scenario.setting_out, scenario.job
+    assert set_out is not None
+    trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
+    task = Task(set_out.room, set_out.paper, set_out.way, job.lots, trims)
+    try:
+        plan = solve(job)
+    except NoPlanError:
+        with pytest.raises(NoPlanError):
+            Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+        return
+
+    proved = Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+
+    assert proved.value == plan.value
+    assert proved.is_proved == (plan.gap == 0)
