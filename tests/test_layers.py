@@ -177,3 +177,21 @@ def test_start_loads_nothing_heavy(module: str) -> None:
     assert (
         int(count) < 300
     )  # 147 of the program alone, 212 with the plan command, on Python 3.11; pandas alone brings 500.
+
+
+def test_room_proved_by_rule_loads_no_programming_solver() -> None:
+    """A small room's first plan meets the bound that two rules give: it waits for no library that it does not need."""
+    code = """
+import contextlib, io, sys
+sys.argv[1:] = ["plan", "scenarios/reading-corner.toml"]
+from cutplan.cli import main
+with contextlib.suppress(SystemExit), contextlib.redirect_stdout(io.StringIO()):
+    main()
+"""
+    code += f"print(*sorted({set(HEAVY)!r} & set(sys.modules)), len(sys.modules))"
+    root = ROOT.parents[1]
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)  # noqa: S603 - our own interpreter
+
+    *heavy, count = shown.stdout.split()
+    assert heavy == ["numpy"]
+    assert int(count) < 400  # 350 on Python 3.11

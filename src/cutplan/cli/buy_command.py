@@ -20,8 +20,6 @@ from cutplan.cli.terminal import (
 )
 from cutplan.errors import LengthError
 from cutplan.lengths import read_length
-from cutplan.render.documents.buying_document import buying_text
-from cutplan.render.pages.buying_page import buying_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -88,8 +86,12 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
         answer = cutplan.how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes), show)
         answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
     if as_json:
+        from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - not for text
+
         text = buying_text(answer, scenario)
     else:
+        from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - not for JSON
+
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     put(output, text)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import cutplan
 from cutplan.cli.terminal import STANDARD, print_text, tell, tell_what_is_awaited
-from cutplan.scenario.read import read_scenario
 from cutplan.whole_file import refuse_target, write_whole
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ def scenario_from(source: str, output: str = STANDARD) -> Scenario:
     if output != STANDARD:
         refuse_target(output, source)
     tell_what_is_awaited(source, "the scenario")
-    return read_scenario(source)
+    return cutplan.read_scenario(source)
 
 
 def put(output: str, text: str) -> None:
