@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, NoReturn
 
 from cutplan.check.proof.prices_proof import figure, judge_proof
-from cutplan.check.report import PlanUnreadable, Report, counted
+from cutplan.check.record_rules.recorded_lines import is_record, read_lines
+from cutplan.check.record_rules.recorded_work import KINDS, Work
+from cutplan.check.report import PlanUnreadable, Report, Violation, counted
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import lot_of
@@ -25,13 +27,14 @@ from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_dro
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cutplan.check.record_rules.recorded_lines import RecordedLine
     from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
     from cutplan.check.table_rules.pace_wanted import PaceWanted
     from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 
 def check_text(text: str) -> Report:
-    """Return the judgement of a plan from the text of its JSON document.
+    """Return the judgement of a plan from the text of its JSON document, or of a record of work from that of its file.
 
     Raises
     ------
@@ -39,8 +42,10 @@ def check_text(text: str) -> Report:
         When the text is not JSON, or not a plan; it holds every fault of structure found.
 
     """
+    if is_record(text):
+        return _check_record(text)
     try:
-        document = json.loads(text, parse_float=Decimal, parse_constant=_no_number, object_pairs_hook=_without_twins)
+        document = _parsed(text)
     except json.JSONDecodeError as error:
         raise PlanUnreadable([f"not JSON: line {error.lineno}, column {error.colno}: {error.msg}"]) from error
     except (ValueError, RecursionError) as error:
@@ -48,6 +53,74 @@ def check_text(text: str) -> Report:
     if not isinstance(document, dict):
         raise PlanUnreadable(["not a plan: the document must be one JSON object"])
     return check_plan(document)
+
+
+def _parsed(text: str) -> object:
+    return json.loads(text, parse_float=Decimal, parse_constant=_no_number, object_pairs_hook=_without_twins)
+
+
+def _check_record(text: str) -> Report:
+    """Return the judgement of a record of work: of each plan in it, and of what was done."""
+    lines = list(read_lines(text, _parsed))
+    undone = {line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
+    work, reports = Work(), [_undone_rightly(lines)]
+    for line in lines:
+        if line.kind not in KINDS:
+            raise PlanUnreadable([f"line {line.number}: there is no entry of the kind {line.kind!r}"])
+        if line.number in undone:
+            continue
+        if line.kind == "plan":
+            reports.append(_plan_recorded(line, work))
+        else:
+            reports.append(Report(tuple(work.apply(line)), ()))
+    hung, cut = work.hung.total(), work.table.total()
+    broken = [violation for report in reports for violation in report.violations]
+    return Report(
+        tuple(broken),
+        (
+            *(fact for report in reports for fact in report.facts),
+            f"record: line by line, {len(lines)} in all; {hung} hang, {cut} lie cut",
+        ),
+        tuple(bound for report in reports for bound in report.searched),
+        (
+            *(claim for report in reports for claim in report.trusted),
+            "what was measured and bought, and what is left on rolls that were opened",
+        ),
+        subject="the record",
+    )
+
+
+def _undone_rightly(lines: list[RecordedLine]) -> Report:
+    """Judge what was undone: an entry before, and no entry twice."""
+    seen: set[int | None] = set()
+    violations = []
+    for line in lines:
+        if line.kind == "undone":
+            entry = line.facts.whole("undoes", 1)
+            if entry is None or entry >= line.number or entry in seen:
+                violations.append(Violation("record", f"line {line.number}", f"undoes entry {entry}, which it cannot"))
+            seen.add(entry)
+    return Report(tuple(violations), ())
+
+
+def _plan_recorded(line: RecordedLine, work: Work) -> Report:
+    document = line.facts.values.get("document")
+    name = f"plan {line.facts.values.get('plan')}"
+    if not isinstance(document, dict):
+        raise PlanUnreadable([f"line {line.number}: {name} has no document"])
+    try:
+        read = _read(document)
+    except PlanUnreadable as error:
+        raise PlanUnreadable([f"line {line.number}, {name}: {fault}" for fault in error.faults]) from error
+    report = _judge(document, *read)
+    within = [replace(broken, where=f"{name}: {broken.where}".rstrip(": ")) for broken in report.violations]
+    steps = work.take_up(line, *read[:2])
+    return Report(
+        (*within, *steps),
+        tuple(f"{name}: {fact}" for fact in report.facts),
+        tuple(f"{name}: {bound}" for bound in report.searched),
+        tuple(f"{name}: {claim}" for claim in report.trusted),
+    )
 
 
 def check_plan(document: Json) -> Report:
@@ -59,6 +132,11 @@ def check_plan(document: Json) -> Report:
         When the document's structure leaves nothing to judge; it holds every such fault.
 
     """
+    return _judge(document, *_read(document))
+
+
+def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:
+    """Return what a plan document wants and states; raises as :func:`check_plan` does."""
     table = Table("", document, [])
     plan = read_plan(table)
     scenario = table.table("scenario")
@@ -73,7 +151,7 @@ def check_plan(document: Json) -> Report:
         wanted = with_drops(wanted, wall)
     if not wanted.drops or not wanted.rolls:
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
-    return _judge(document, wanted, plan, sides)
+    return wanted, plan, sides
 
 
 @dataclass(frozen=True, slots=True)

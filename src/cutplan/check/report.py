@@ -63,6 +63,8 @@ class Report:
         Bounds that nothing proves here: only a search vouches for them, or their proof is too long.
     trusted
         What else the plan states and the judge cannot work out again.
+    subject
+        What was judged, in words.
 
     """
 
@@ -70,6 +72,7 @@ class Report:
     facts: tuple[str, ...]
     searched: tuple[str, ...] = ()
     trusted: tuple[str, ...] = ()
+    subject: str = "the plan"
 
     @property
     def holds(self) -> bool:
@@ -84,9 +87,9 @@ def report_lines(report: Report) -> list[str]:
     lines += [f"checked: {fact}" for fact in report.facts]
     lines += [f"on trust: {claim}" for claim in report.trusted]
     if report.holds:
-        return [*lines, "the plan holds"]
+        return [*lines, f"{report.subject} holds"]
     count = len(report.violations)
-    return [*lines, f"the plan does not hold: {count} {'fault' if count == 1 else 'faults'}"]
+    return [*lines, f"{report.subject} does not hold: {count} {'fault' if count == 1 else 'faults'}"]
 
 
 def exact_text(value: Fraction) -> str:

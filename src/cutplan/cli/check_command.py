@@ -13,11 +13,15 @@ from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_text, 
 
 @app.command(epilog=STATUSES)
 def check(
-    plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan as JSON; - reads standard input.")],
+    plan: Annotated[
+        str, typer.Argument(metavar="PLAN", help="A plan as JSON, or a record of work; - reads standard input.")
+    ],
     *,
     debug: Debug = False,
 ) -> None:
     """Judge a plan made with --json: every cut, the match on the wall, the proof.
+
+    Of a record of work every plan in it is judged, and what was done.
 
     The judge shares no code with the planner. Exit status 0 when the plan holds; 3 when it does not, and
     then each fault is printed with its amount.

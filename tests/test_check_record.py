@@ -1,0 +1,135 @@
+"""The judge of a record of work: its lines, its plans, and what was done as it tells."""
+
+from __future__ import annotations
+
+import json
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.check import PlanUnreadable, check_text, report_lines
+from cutplan.cli.all_commands import app
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+SCENARIO = """\
+units = "mm"
+[paper]
+name = "Sorrel, chalk"
+roll_length = "10.05 m"
+match = "64/32 cm"
+[[drop]]
+label = "1"
+height = 2400
+first_motif = 95
+[[drop]]
+label = "2"
+height = 2400
+first_motif = 415
+count = 3
+"""
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> str:
+    """Return a record: a plan of 4 pieces, 1 cut and hung, another cut and spoiled, the rest planned anew."""
+    path = tmp_path / "room.toml"
+    path.write_text(SCENARIO, encoding="utf-8")
+    for command in (
+        ["begin"],
+        ["done", "1-3"],
+        ["hung", "1"],
+        ["done", "4-6"],
+        ["spoiled", "2 (1 of 3)", "--why", "torn"],
+        ["replan"],
+    ):
+        result = CliRunner().invoke(app, [command[0], str(path), *command[1:]])
+        assert result.exit_code == 0, (command, result.output)
+    return (tmp_path / "room.record.jsonl").read_text(encoding="utf-8")
+
+
+def forged(record: str, number: int, change: Callable[[dict[str, Any]], object]) -> str:
+    """Return the record with an entry changed, and every line's sum made right again."""
+    sums, lines = "", []
+    for place, line in enumerate(record.splitlines(), start=1):
+        entry = json.loads(line)
+        del entry["sum"]
+        if place == number:
+            change(entry)
+        body = json.dumps(entry, separators=(",", ":"))[:-1]
+        sums = sha256((sums + body).encode()).hexdigest()[:16]
+        lines.append(f'{body},"sum":"{sums}"}}\n')
+    return "".join(lines)
+
+
+def test_a_record_is_judged_with_every_plan_in_it(record: str) -> None:
+    """One piece hangs, the spoiled one is wanted again; both plans hold, and so does the record."""
+    lines = report_lines(check_text(record))
+
+    assert lines[-1] == "the record holds"
+    assert "checked: record: line by line, 6 in all; 1 hang, 0 lie cut" in lines
+    assert any(line.startswith("checked: plan 2: optimal: ") for line in lines)
+    assert "on trust: what was measured and bought, and what is left on rolls that were opened" in lines
+
+
+def test_forging_nothing_changes_nothing(record: str) -> None:
+    """The forger of these tests writes lines as cutplan does."""
+    assert forged(record, 1, lambda _: None) == record
+
+
+def test_a_changed_line_is_named(record: str) -> None:
+    """Line 3 says that piece 1 hangs; as piece 4 it no longer has its sum."""
+    with pytest.raises(PlanUnreadable, match="line 3: was changed"):
+        check_text(record.replace('"pieces":["1"]', '"pieces":["4"]'))
+
+
+def test_a_lost_line_is_named(record: str) -> None:
+    """Without line 2 the sum of the next is not right."""
+    lines = record.splitlines(keepends=True)
+    with pytest.raises(PlanUnreadable, match="line 2: was changed, or a line before it lost"):
+        check_text("".join([lines[0], *lines[2:]]))
+
+
+@pytest.mark.parametrize(
+    ("number", "change", "fault"),
+    [
+        (1, lambda entry: entry["document"].update(rolls_needed=9), "plan 1: rolls_needed says 9"),
+        (1, lambda entry: entry["steps"].pop(), "line 1: the steps do not cut the pieces of the plan in its order"),
+        (1, lambda entry: entry["steps"][2].update(length="2499"), "line 1: step 3 cuts 2499 mm for piece 1"),
+        (1, lambda entry: entry["steps"][1].update(step=7), "line 1: step 7 stands where step 2 has its turn"),
+        (2, lambda entry: entry.update(steps=[1, 2, 99]), "line 2: plan 1 has no step 99"),
+        (2, lambda entry: entry.update(times=2), "line 2: step 3 is done 2 times, it is for 1"),
+        (2, lambda entry: entry.update(plan=2), "line 2: tells of plan 2, and plan 1 is in use"),
+        (3, lambda entry: entry.update(pieces=["2 (3 of 3)"]), "line 3: piece 2 (3 of 3) is hung, and it was not cut"),
+        (3, lambda entry: entry.update(pieces=["1", "1"]), "line 3: piece 1 is hung, and it hangs already"),
+        (5, lambda entry: entry.update(piece="3"), "line 5: piece 3 is spoiled, and it was not cut"),
+        (5, lambda entry: entry.update(piece="1"), "line 6: drop 1 is to be cut 0 times, and 1 of it remain"),
+        (6, lambda entry: entry.update(plan=1), "line 6: plan 1 comes after plan 1"),
+    ],
+)
+def test_what_cannot_have_happened_is_refused(
+    record: str, number: int, change: Callable[[dict[str, Any]], object], fault: str
+) -> None:
+    """A forger who makes every sum right is found out by what is told: each fault with its line or plan."""
+    lines = [violation.line() for violation in check_text(forged(record, number, change)).violations]
+
+    assert any(line.startswith(fault) for line in lines), lines
+
+
+def test_what_was_undone_no_longer_counts(record: str) -> None:
+    """An entry that undoes a later one, or one that was undone before, undoes nothing."""
+    undo = {"at": "2031-05-04T16:02:11Z", "kind": "undone", "undoes": 9}
+    line = f'{{"entry":7,{json.dumps(undo)[1:-1]},"sum":""}}\n'
+
+    faults = [violation.line() for violation in check_text(forged(record + line, 1, lambda _: None)).violations]
+
+    assert faults == ["line 7: undoes entry 9, which it cannot"]
+
+
+def test_a_last_line_that_was_never_finished_is_none(record: str) -> None:
+    """What a power cut left of an entry was never recorded."""
+    assert check_text(record + '{"entry":7,"at":').violations == ()
