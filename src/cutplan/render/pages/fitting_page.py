@@ -8,6 +8,7 @@ from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
@@ -50,9 +51,8 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], plans: Plans 
         for fit in fits
     ]
     heads = ("drop", "length to cut", "cut off its top first", "spare below")
-    count = "1 drop" if len(fits) == 1 else f"{len(fits)} drops"
     return "\n\n".join([
-        wrapped(f"{_named(offcut, units)} fits {count}."),
+        wrapped(f"{_named(offcut, units)} fits {counted(len(fits), 'drop')}."),
         table(heads, rows),
         wrapped(_best_use(offcut, fits, *plans)),
     ]) + "\n"  # fmt: skip
@@ -86,7 +86,7 @@ def _best_use(offcut: Lot, fits: Rows[Fit], without: Plan | None, having: Plan |
 
 
 def _taken(plan: Plan) -> str:
-    rolls = "1 roll" if plan.rolls_needed == 1 else f"{plan.rolls_needed} rolls"
+    rolls = counted(plan.rolls_needed, "roll")
     return f"{rolls} ({money(plan.value)} in all)" if plan.job.counts_cost else rolls
 
 

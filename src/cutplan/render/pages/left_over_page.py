@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, wrapped
 from cutplan.scenario.write import offcut_entry, roll_entry, toml_entry
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,7 +45,7 @@ def _use(piece: Leaving) -> str:
     longest = piece.serves[0]
     wall = "" if longest.wall is None else f" of {longest.wall}"
     others = len(piece.serves) - 1
-    more = "" if not others else f", or {others} other" + ("s" if others > 1 else "")
+    more = "" if not others else f", or {counted(others, 'other')}"
     return f"drop {longest.label}{wall}{more}, for repair"
 
 

@@ -8,6 +8,7 @@ from cutplan.lengths import show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.room.walls import Corner, OpeningKind
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -34,17 +35,13 @@ def quantity_page(found: BeforeSurvey, units: str) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def _rolls(count: int) -> str:
-    return f"{count} roll{'' if count == 1 else 's'}"
-
-
 def _headline(found: BeforeSurvey) -> str:
     most, least = found.range.certain, found.range.least
-    certain = f"{_rolls(most)} {'is' if most == 1 else 'are'} certain to be enough, wherever hanging starts"
+    certain = f"{counted(most, 'roll is', 'rolls are')} certain to be enough, wherever hanging starts"
     certain += " and wherever the openings stand" if found.notebook.gaps else ""
     if most == least:
         return f"{certain}; no start does with fewer. Proved."
-    end = f"{_rolls(least)} is the bound" if least == 1 else f"{_rolls(least)} are the bound"
+    end = f"{counted(least, 'roll is', 'rolls are')} the bound"
     if found.is_attained:
         return f"{certain}; {end} below which no start can go, and one start attains it. Both are proved."
     return f"{certain}; {end} below which no start can go. Both are proved; whether the bound can be had is not known."
@@ -63,8 +60,8 @@ def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
         "more, since hanging both ways may end on a cut strip on either side."
     )
     if notebook.gaps:
-        counted = "count as wall" if found.range.counts_gaps_as_wall else "save what is sure to hang over them only"
-        yield _bullet(f"In the certain number openings {counted}.")
+        reckoned = "count as wall" if found.range.counts_gaps_as_wall else "save what is sure to hang over them only"
+        yield _bullet(f"In the certain number openings {reckoned}.")
     yield _bullet(
         f"At least {notebook.fewest_full} full lengths of {show(notebook.cut_length, units)}, trims included, for the "
         f"wall that no opening breaks; in the bound nothing is counted over and under openings."
@@ -74,13 +71,13 @@ def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
         wall = f"wall {found.shown.placement.start.wall + 1}"
         yield _bullet(
             f"Drawn as a plain room, with hanging begun {at} from the left of {wall}, "
-            f"it takes {_rolls(found.rolls_shown)}."
+            f"it takes {counted(found.rolls_shown, 'roll')}."
         )
 
 
 def _turns(notebook: Notebook, units: str) -> str:
     turn = show(Corner.internal().lap, units)
-    return f"{notebook.corners} turn{'' if notebook.corners == 1 else 's'} of {turn} into corners"
+    return f"{counted(notebook.corners, 'turn')} of {turn} into corners"
 
 
 def _assumed(notebook: Notebook, units: str) -> Iterator[str]:

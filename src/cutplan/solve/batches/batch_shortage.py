@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.batches.batch_shares import NEVER
 from cutplan.solve.shortage import short_of, uncut
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.solve.batches.batch_choice import Chooser
@@ -39,7 +40,7 @@ def _lacking(shares: Shares, batch: int, walls: Walls) -> str:
     missing = sum(short.values())
     if not missing:
         return f"{named(shares.batches[batch])} has a roll too short for a drop"
-    rolls = "1 more roll" if missing == 1 else f"{missing} more rolls"
+    rolls = counted(missing, "more roll")
     amount = rolls if outcome.is_proved else f"at most {rolls}"
     return f"{named(shares.batches[batch])} lacks {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
 
