@@ -243,7 +243,7 @@ def test_too_little_paper_is_exit_3_with_what_would_do() -> None:
     assert result.stderr.splitlines() == [
         "No, there is not enough paper: 1 roll more is needed beyond the roll not opened",
         "yet (proved: fewer will not do).",
-        "Short is the paper for drop 1: 2500 mm.",
+        "Cut from it would be drop 1: 2500 mm.",
         "What would do:",
         "  - 1 roll more, of the same batch: record it (cutplan bought), and plan again.",
     ]

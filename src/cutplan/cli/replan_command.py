@@ -11,16 +11,16 @@ from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, p
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
 from cutplan.progress.plan_in_use import freeze
 from cutplan.progress.record import fingerprint
-from cutplan.progress.remains import remains_of
-from cutplan.progress.rest_plan import rest_plan
+from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
 from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
 from cutplan.render.words.step_words import words_of
+from cutplan.solve.ordering import order_cuts
 
 if TYPE_CHECKING:
-    from cutplan.progress.replan import Replan
+    from cutplan.plan.plan import Plan
     from cutplan.progress.still_enough import Answer
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
@@ -38,7 +38,7 @@ def replan(
     units: InUnits = None,
     debug: Debug = False,
 ) -> None:
-    """Answer whether there is still enough paper, and plan the rest anew with the least change.
+    """Answer whether there is still enough paper, and plan the rest anew.
 
     The new plan opens the fewest further rolls, proved, and its steps go on from the numbers of the old one.
     Exit status 3 when the rolls in hand are not enough to go on.
@@ -51,34 +51,35 @@ def replan(
 
 def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool, only_answer: bool) -> None:
     work = work_of(scenario)
-    remains = remains_of(work.begun())
     with progress_line() as show:
-        answer = still_enough(remains, time_limit=time_limit, progress=show)
+        answer = still_enough(work.begun(), scenario, time_limit=time_limit, progress=show)
     lines = answer_lines(answer, units)
-    if answer.found is None:
+    if answer.plan is None:
         typer.echo("\n".join(lines), err=True)
         raise typer.Exit(NO_PLAN)
     if only_answer:
         print_text("\n".join(lines) + "\n")
         return
-    print_text(_new_plan(scenario, work, answer, answer.found, units, as_json=as_json))
+    habit = scenario.cutting
+    plan = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
+    print_text(_put_to_use(scenario, work, answer, plan, units, as_json=as_json))
 
 
-def _new_plan(scenario: Scenario, work: Work, answer: Answer, found: Replan, units: str, *, as_json: bool) -> str:
+def _put_to_use(scenario: Scenario, work: Work, answer: Answer, plan: Plan, units: str, *, as_json: bool) -> str:
     """Put the new plan to use, and return how it is printed."""
     number = work.last_plan + 1
-    rest = rest_plan(found, scenario, number, work.last_step + 1)
-    document = document_of(rest.sequence, rest.scenario)
-    plan = freeze(
+    sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
+    document = document_of(sequence, answer.remains.scenario)
+    in_use = freeze(
         number=number,
         scenario=fingerprint(scenario.document),
-        sequence=rest.sequence,
-        origins=rest.origins,
+        sequence=sequence,
+        origins=answer.remains.origins,
         document=document,
-        words=words_of(rest.sequence, scenario.units),
+        words=words_of(sequence, scenario.units),
     )
     with open_work(scenario) as held:
         if len(held.work.entries) != len(work.entries):
             raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
-        held.record(plan)
-    return plan_text(document) if as_json else replan_page(answer, found, rest.sequence, number, units)
+        held.record(in_use)
+    return plan_text(document) if as_json else replan_page(answer, sequence, number, units)

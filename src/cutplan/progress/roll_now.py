@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from cutplan.paper.stock import Stretch, lot_of_stretches
@@ -76,9 +77,17 @@ class RollAtTable:
         return replace(self, is_open=True, first_motif=self.first_motif if first_motif is None else first_motif)
 
     def measured(self, left: Length, first_motif: Length | None) -> RollAtTable:
-        """Return the roll with what is left of its present stretch measured, and its first motif or not."""
+        """Return the roll with what is left of its present stretch measured, and its first motif or not.
+
+        Where that is not as it was thought, the print beyond a flaw no longer follows from it: what lies there is then
+        a piece of its own.
+        """
         motif = self.first_motif if first_motif is None else first_motif
-        return replace(self, left=left, most_left=left, first_motif=motif, is_measured=True)
+        ahead = self.ahead
+        if (left, left, motif) != (self.left, self.most_left, self.first_motif):
+            starts = accumulate((stretch.length for stretch in ahead), initial=self.until)
+            ahead = tuple(replace(stretch, start=start) for stretch, start in zip(ahead, starts, strict=False))
+        return replace(self, left=left, most_left=left, first_motif=motif, ahead=ahead, is_measured=True)
 
     def cut_to(self, pattern: Pattern, motif_below: Length | None, length: Length | None) -> RollAtTable:
         """Return the roll with its end cut back until the first motif lies ``motif_below`` it.

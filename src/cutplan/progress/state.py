@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
+from cutplan.job.offcuts import cut_out_lots
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.paper.stock import Lot
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
@@ -72,6 +73,8 @@ class State:
         Pieces lost.
     bought
         Rolls that have come in since.
+    papers
+        For each piece that was cut, the roll or offcut that it is from: its batch, and what it has of the width.
 
     """
 
@@ -84,6 +87,7 @@ class State:
     hung: tuple[str, ...] = ()
     spoiled: tuple[Loss, ...] = ()
     bought: tuple[StockLot, ...] = ()
+    papers: Mapping[str, Lot] = field(default_factory=dict)
 
     # What can be asked
 
@@ -117,6 +121,48 @@ class State:
         missing = {label: count - planned[label] for label, count in self.remaining.items()}
         return {label: count for label, count in missing.items() if count > 0}
 
+    @property
+    def falls_from(self) -> dict[str, str]:
+        """Return, by what is written on each cut-out of the job, the drop that it falls out of."""
+        return {cut_out.label: drop.label for drop in self.job.drops for cut_out in drop.cut_outs}
+
+    @property
+    def fallen(self) -> dict[str, Lot]:
+        """Return, by label, what falls out of the pieces that are cut and not spoiled, as wide as their paper is."""
+        return {
+            lot.label: lot
+            for piece in (*self.on_table, *self.hung)
+            for lot in cut_out_lots(self.job.drop(drop_of(piece)), self.job.paper, self.papers.get(piece))
+        }
+
+    def is_lost(self, label: str) -> bool:
+        """Return True for a cut-out of a drop that is not cut, or was spoiled."""
+        return label in self.falls_from and label not in self.rolls and label not in self.fallen
+
+    @property
+    def unopened(self) -> dict[str, tuple[Lot, str]]:
+        """Return the rolls in hand that nobody has touched: by label, the lot as listed, and of which lot they are.
+
+        Of rolls taken as they are needed those are in hand that the plan in use cuts.
+        """
+        known = {held.lot.label for held in self.plan.stock}
+        stock = [*self.plan.stock, *(held for held in self.bought if held.lot.label not in known)]
+        found: dict[str, tuple[Lot, str]] = {}
+        for held in stock:
+            lot = held.lot
+            labels = self._labels_in_plan(lot) if lot.count is None else map(lot.roll_label, range(1, lot.count + 1))
+            if not lot.is_offcut:
+                found |= {label: (lot, held.of) for label in labels if label not in self.rolls}
+        return found
+
+    def _labels_in_plan(self, lot: Lot) -> list[str]:
+        steps = [step for step in self.plan.steps if step.lot == lot.label]
+        return list(dict.fromkeys(self.plan.roll(step, time) for step in steps for time in range(step.count)))
+
+    def is_in_hand(self, roll: str) -> bool:
+        """Return True for a roll that was opened, or that is listed, bought, or cut by the plan in use."""
+        return self.is_opened(roll) or roll in replace(self, rolls={}).unopened
+
     def is_opened(self, roll: str) -> bool:
         """Return True when the roll has been opened, or is the rest of a piece."""
         return roll in self.rolls and self.rolls[roll].is_open
@@ -133,7 +179,10 @@ class State:
         known = self.rolls.get(label)
         if known is not None:
             return known
-        for held in self.plan.stock:
+        fallen = self.fallen.get(label)
+        if fallen is not None:
+            return roll_at_table(label, StockLot(fallen, label))
+        for held in (*self.plan.stock, *self.bought):
             lot = held.lot
             number = _number_within(label, lot.label, lot.count)
             if number is not None:
@@ -144,8 +193,10 @@ class State:
 
     # What can happen
 
-    def after(self, event: Event) -> State:
+    def after(self, event: Event, *, is_new: bool = False) -> State:
         """Return the state after one more thing has happened.
+
+        What ``is_new`` must also be of paper that is there; older records, which did not ask, still open.
 
         Raises
         ------
@@ -157,19 +208,32 @@ class State:
             case PlanInUse():
                 return replace(self, plan=event, done={})
             case Done():
-                return self._after_steps(event)
+                return self._after_steps(event, is_new=is_new)
             case Hung():
                 return self._after_hanging(event)
             case Spoiled():
                 return self._after_loss(event)
             case Measured():
+                if is_new:
+                    self._refuse_if_absent(event.roll)
                 return self._after_measuring(event)
             case Bought():
                 return replace(self, bought=(*self.bought, *event.stock))
             case Undone():
                 raise NotPossibleError("what is undone is left out of the state, not added to it")
 
-    def _after_steps(self, event: Done) -> State:
+    def _refuse_if_absent(self, label: str) -> None:
+        """Refuse paper that is not there: a roll that is not in hand, or what falls out of a drop that is not cut."""
+        roll = self.roll(label)
+        if self.is_lost(label):
+            source = self.falls_from[label]
+            why = "was spoiled" if any(drop_of(loss.piece) == source for loss in self.spoiled) else "is not cut"
+            raise NotPossibleError(f"{label} is not there: drop {source} {why}")
+        if not roll.like.is_offcut and not self.is_in_hand(label):
+            names = _some(list(self.unopened)) or "all in hand are opened"
+            raise NotPossibleError(f"{label} is not in hand; rolls not opened yet: {names}")
+
+    def _after_steps(self, event: Done, *, is_new: bool) -> State:
         if event.plan != self.plan.number:
             raise NotPossibleError(f"these are steps of plan {event.plan}, and plan {self.plan.number} is in use")
         steps = [self._step(number) for number in event.steps]
@@ -179,6 +243,8 @@ class State:
         state = self
         for _ in range(event.times):
             for step in steps:
+                if is_new and step.act is Act.OPEN:
+                    state._refuse_if_absent(self.plan.roll(step, state.done.get(step.number, 0)))
                 state = state._after_step(step, event.first_motif if step.act is Act.OPEN else None)
         return state
 
@@ -210,8 +276,10 @@ class State:
                 roll = roll.next_stretch()
             case _:
                 roll = self._cut(roll, step)
-        on_table = self.on_table if step.piece is None else (*self.on_table, step.piece)
-        return replace(self, done=done, rolls={**self.rolls, label: roll}, on_table=on_table)
+        after = replace(self, done=done, rolls={**self.rolls, label: roll})
+        if step.piece is None:
+            return after
+        return replace(after, on_table=(*self.on_table, step.piece), papers={**self.papers, step.piece: roll.like})
 
     def _refuse_if_ahead(self, step: TableStep, times: int) -> None:
         """Refuse a step on a roll before the steps that come first on it."""
@@ -289,7 +357,9 @@ def _with_rest(state: State, piece: str, good: Length, *, at_top: bool) -> State
     label = next(name for name in names if name not in state.rolls)
     above = ZERO if at_top else drop.cut_length - good
     motif = state.job.paper.pattern.within_repeat(drop.motif_below_cut - above)
-    like = Lot(label, good, motif, left=drop.left, right=drop.right)
+    paper = state.papers.get(piece)
+    batch = None if paper is None else paper.batch
+    like = Lot(label, good, motif, batch=batch, left=drop.left, right=drop.right, is_offcut=True)
     rest = roll_at_table(label, StockLot(like, label)).opened(motif)
     return replace(state, rolls={**state.rolls, label: rest})
 

@@ -5,53 +5,29 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import floor
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import NoPlanError
-from cutplan.job.print_along import rest_after
+from cutplan.job.print_along import agree_in_batch, place_along
 from cutplan.lengths import ZERO
-from cutplan.progress.remains import FURTHER, further_lot, remains_of
-from cutplan.progress.replan import replan
+from cutplan.paper.stock import Lot
+from cutplan.plan.proof import Status
+from cutplan.progress.joined import joined_from
+from cutplan.progress.remains import remains_of
+from cutplan.solve import solve
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan, RollLayout
+    from cutplan.progress.joined import Joined
     from cutplan.progress.remains import Remains
-    from cutplan.progress.replan import Replan
+    from cutplan.progress.state import State
+    from cutplan.scenario.read import Scenario
 
-LEAST_JOINED: Final = Fraction(300)
-"""Neither part of a joined piece is shorter: a joint so near an end would show more, not less [practice]."""
-
-JOINT_OVERLAP: Final = Fraction(20)
-"""How far the two parts of a joined piece overlap, to be cut through together [practice]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Joined:
-    """A drop made of two pieces, its print met across the joint: only ever offered, the choice is the customer's.
-
-    Attributes
-    ----------
-    drop
-        Label of the drop, or of one of those alike.
-    top_roll, top_length
-        From which roll the upper piece would be cut, None for one not opened yet, and how long, trim and overlap
-        included.
-    bottom_roll, bottom_length
-        The same of the lower piece.
-
-    """
-
-    drop: str
-    top_roll: str | None
-    top_length: Length
-    bottom_roll: str | None
-    bottom_length: Length
+FURTHER: Final = "further roll"
+"""How rolls are called that would have to be bought."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +38,12 @@ class Shortage:
     ----------
     rolls
         Further rolls that would do, beyond those in hand.
+    batches
+        How many of them of each batch, where they must be of a certain one; empty where nobody has told any.
     is_proved
         True when it is proved that fewer would not.
     drops
-        By label, the pieces for which there is no paper otherwise.
+        By label, the pieces that the further rolls would be cut into.
     length
         Their cut lengths together.
     price
@@ -81,6 +59,7 @@ class Shortage:
     """
 
     rolls: int
+    batches: dict[str, int]
     is_proved: bool
     drops: dict[str, int]
     length: Length
@@ -96,18 +75,20 @@ class Answer:
 
     Attributes
     ----------
-    found
-        How the rest is cut; None when the rolls in hand are too few to go on with.
-    counted_on
-        Rolls not opened yet that are in hand, or, where rolls are bought as needed, that the plan in use still
-        counts on.
+    remains
+        What remains, with the rolls to be bought where they are taken as they are needed.
+    plan
+        How it is cut; None when the rolls in hand are too few to go on with.
+    in_hand
+        Rolls in hand that are not opened yet.
     shortage
         What is short; None when there is enough.
 
     """
 
-    found: Replan | None
-    counted_on: int
+    remains: Remains
+    plan: Plan | None
+    in_hand: int
     shortage: Shortage | None
 
     @property
@@ -115,156 +96,124 @@ class Answer:
         """True when nothing is short."""
         return self.shortage is None
 
+    @property
+    def further(self) -> int:
+        """How many rolls that nobody has opened yet the plan opens."""
+        layouts = () if self.plan is None else self.plan.layouts
+        rolls = {lot.label for lot in self.remains.job.rolls if not self.remains.state.is_opened(lot.label)}
+        return sum(layout.count for layout in layouts if layout.lot in rolls)
+
 
 def still_enough(
-    remains: Remains, *, time_limit: float = 10.0, progress: Callable[[str], None] | None = None
+    state: State,
+    scenario: Scenario,
+    *,
+    time_limit: float = 10.0,
+    progress: Callable[[str], None] | None = None,
 ) -> Answer:
-    """Return whether what is in hand is enough for what remains, with the new plan where one is possible.
+    """Return whether what is in hand is enough for what remains, with a plan where one is possible.
 
-    Where rolls are bought as needed a plan is always possible, and what it needs beyond what the plan in use counts
-    on is short.
+    Where rolls are taken as they are needed a plan is always possible: what it needs beyond those in hand is short.
 
     Raises
     ------
+    NothingToCutError
+        When every drop wanted has been cut.
     NoPlanError
-        When a drop wanted is longer than any roll could give.
+        When a drop wanted is longer than any roll could give, or no plan was found in time.
 
     """
-    in_hand = _in_hand(remains)
-    counted_on = sum(lot.count or 0 for lot in in_hand if remains.is_further(lot.label))
-    found: Replan | None
+    remains = remains_of(state, scenario)
+    plan = _planned(remains, time_limit, progress)
+    if plan is not None:
+        return Answer(remains, plan, remains.in_hand, None)
+    shortage = _shortage(remains, scenario, time_limit)
+    if any(lot.count is None for lot in state.job.lots):
+        ample = remains_of(state, scenario, further=shortage.rolls)
+        return Answer(ample, _planned(ample, time_limit, progress), remains.in_hand, shortage)
+    return Answer(remains, None, remains.in_hand, shortage)
+
+
+def _planned(remains: Remains, time_limit: float, progress: Callable[[str], None] | None) -> Plan | None:
+    """Return the plan for what remains; None when the rolls in hand are too few."""
     try:
-        found = replan(remains, time_limit=time_limit, progress=progress)
+        plan = solve(remains.job, time_limit=time_limit, progress=progress)
     except NoPlanError:
-        found = None
-    if found is not None and not _lacks_rolls(found, remains, counted_on):
-        return Answer(found, counted_on, None)
-    if remains.bought_as_needed is None:
-        found = None
-    return Answer(found, counted_on, _shortage(remains, in_hand, time_limit))
+        return None
+    return None if plan.rolls_needed and not remains.has_rolls else plan
 
 
-def _lacks_rolls(found: Replan, remains: Remains, counted_on: int) -> bool:
-    if remains.bought_as_needed is not None:
-        return found.further > counted_on
-    return any(cutting.lot == FURTHER and cutting.drops for cutting in found.cuttings)
-
-
-def _in_hand(remains: Remains) -> tuple[Lot, ...]:
-    """Return the rolls in hand; of a lot bought as needed, those that the plan in use still counts on."""
-    state = remains.state
-    lots = []
-    for lot in remains.job.lots:
-        count = lot.count
-        if count is None:
-            unopened = [roll for roll in state.to_be_cut if roll not in state.rolls]
-            count = sum(state.roll(roll).of == lot.label for roll in unopened)
-        if count:
-            lots.append(replace(lot, count=count))
-    return tuple(lots)
-
-
-def _shortage(remains: Remains, in_hand: tuple[Lot, ...], time_limit: float) -> Shortage:
-    hoped = _with_further(remains, in_hand, time_limit)
-    missing = Counter[str]()
-    for cutting in hoped.cuttings:
-        if cutting.lot == FURTHER:
-            for label in cutting.drops:
-                missing[label] += cutting.count
-    rolls = _further(hoped)
+def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shortage:
+    plan = _with_further(remains, time_limit)
+    job = plan.job
+    batches = Counter[str]()
+    for layout in _of_further_rolls(plan):
+        batches[job.lot(layout.lot).batch or ""] += layout.count
+    held, missing = _shared_out(plan)
+    rolls = batches.total()
+    if not rolls:
+        raise NoPlanError("no plan was found in time, though the paper is enough; allow it more with --time-limit")
     price = _price(remains)
-    to_measure, fewer = _if_measured(remains, rolls, time_limit)
+    to_measure, fewer = _if_measured(remains.state, scenario, rolls, time_limit)
     return Shortage(
         rolls=rolls,
-        is_proved=hoped.value <= hoped.fresh.proof.bound,
+        batches={batch: count for batch, count in batches.items() if batch},
+        is_proved=plan.status is Status.OPTIMAL,
         drops=dict(missing),
-        length=sum((remains.job.drop(label).cut_length * count for label, count in missing.items()), ZERO),
+        length=sum((job.drop(label).cut_length * count for label, count in missing.items()), ZERO),
         price=None if price is None else price * rolls,
         to_measure=to_measure,
         rolls_if_measured=fewer,
-        joined=_joined(hoped, missing),
+        joined=joined_from(job, held, job.drop(next(iter(missing)))) if missing.total() == 1 else None,
     )
 
 
-def _with_further(remains: Remains, in_hand: tuple[Lot, ...], time_limit: float) -> Replan:
-    """Return how to cut what the rolls in hand give, and the rest from the fewest further rolls."""
-    free = [replace(lot, price=ZERO) for lot in in_hand]
-    job = replace(remains.job, lots=(*free, further_lot(remains.job)))
-    return replan(replace(remains, job=job), time_limit=time_limit)
+def _of_further_rolls(plan: Plan) -> list[RollLayout]:
+    return [layout for layout in plan.layouts if plan.job.lot(layout.lot).count is None]
 
 
-def _further(found: Replan) -> int:
-    return sum(cutting.count for cutting in found.cuttings if cutting.lot == FURTHER)
+def _shared_out(plan: Plan) -> tuple[dict[str, list[str]], Counter[str]]:
+    """Return the drops cut from each roll in hand, and those for further rolls that no roll in hand has room for."""
+    job = plan.job
+    held: dict[str, list[str]] = {lot.label: [] for lot in job.rolls if lot.count == 1}
+    for layout in plan.layouts:
+        if layout.lot in held:
+            held[layout.lot] = [cut.drop for cut in layout.cuts]
+    wanted = [cut.drop for layout in _of_further_rolls(plan) for cut in layout.cuts for _ in range(layout.count)]
+    missing = Counter[str]()
+    for label in sorted(wanted, key=lambda label: -job.drop(label).cut_length):
+        agreeing = (lot for lot in job.rolls if lot.label in held and agree_in_batch(lot, job.drop(label)))
+        home = next((lot for lot in agreeing if place_along(job, lot, [*held[lot.label], label]) is not None), None)
+        if home is None:
+            missing[label] += 1
+        else:
+            held[home.label].append(label)
+    return held, missing
+
+
+def _with_further(remains: Remains, time_limit: float) -> Plan:
+    """Return how to cut what the rolls in hand give for nothing, and the rest from the fewest further rolls."""
+    job = remains.job
+    in_hand = tuple(lot if lot.is_offcut else replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
+    batches = [batch for batch in job.batches if batch] or [""]
+    further = (
+        Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None, price=Fraction(1))
+        for batch in batches
+    )
+    return solve(replace(job, lots=(*in_hand, *further)), time_limit=time_limit)
 
 
 def _price(remains: Remains) -> Fraction | None:
     """Return what one further roll costs: the paper's price, else the dearest of the rolls listed."""
-    listed = [lot.price for lot in remains.whole.values() if lot.price is not None]
+    listed = [lot.price for lot in remains.state.job.rolls if lot.price is not None]
     return remains.job.paper.price or max(listed, default=None)
 
 
-def _if_measured(remains: Remains, rolls: int, time_limit: float) -> tuple[tuple[str, ...], int | None]:
-    uncertain = tuple(roll.label for roll in remains.state.rolls.values() if not roll.is_certain)
+def _if_measured(state: State, scenario: Scenario, rolls: int, time_limit: float) -> tuple[tuple[str, ...], int | None]:
+    uncertain = [roll.label for roll in state.rolls.values() if not roll.is_certain]
     if not uncertain:
         return (), None
-    hoped = remains_of(remains.state, hoped=True)
-    found = _with_further(hoped, _in_hand(hoped), time_limit)
-    used = {cutting.lot for cutting in found.cuttings if cutting.drops}
-    fewer = _further(found)
+    plan = _with_further(remains_of(state, scenario, hoped=True), time_limit)
+    used = {layout.lot for layout in plan.layouts}
+    fewer = sum(layout.count for layout in _of_further_rolls(plan))
     return (tuple(roll for roll in uncertain if roll in used), fewer) if fewer < rolls else ((), None)
-
-
-# A joined piece
-
-
-@dataclass(frozen=True, slots=True)
-class _End:
-    """What a roll has left when all that can be cut from the rolls in hand is cut; ``roll`` None: any unopened."""
-
-    roll: str | None
-    left: Length
-    first_motif: Length | None
-
-
-def _joined(found: Replan, missing: Counter[str]) -> Joined | None:
-    """Return a piece joined of two that would do, where a single piece is missing."""
-    if missing.total() != 1:
-        return None
-    job = found.remains.job
-    drop = job.drop(next(iter(missing)))
-    ends = list(_ends(found))
-    pairs = ((top, bottom) for top in ends for bottom in ends if top is not bottom)
-    return next((joined for pair in pairs if (joined := _join(job, drop, *pair)) is not None), None)
-
-
-def _ends(found: Replan) -> list[_End]:
-    """Return what is left of each roll, on which the print is known, longest first."""
-    job, rolls = found.remains.job, found.remains.state.rolls
-    cut = {cutting.lot: cutting for cutting in found.cuttings if cutting.drops}
-    whole = [roll for roll in rolls.values() if roll.label not in cut and not roll.like.is_foot_first]
-    ends = [_End(roll.label, roll.left, roll.first_motif) for roll in whole]
-    for cutting in cut.values():
-        if cutting.lot != FURTHER:
-            rest = rest_after(job, job.lot(cutting.lot), cutting.drops, None)
-            roll = cutting.lot if cutting.lot in rolls else cutting.roll
-            if rest is not None and not rest.parts and not rest.is_foot_first:
-                ends.append(_End(roll, rest.length, rest.first_motif))
-    known = [end for end in ends if end.first_motif is not None or job.paper.pattern.is_free]
-    return sorted(known, key=lambda end: -end.left)
-
-
-def _join(job: Job, drop: Drop, top: _End, bottom: _End) -> Joined | None:
-    """Return ``drop`` joined of a piece from ``top`` and one below it from ``bottom``; None when it cannot be."""
-    pattern = job.paper.pattern
-    lead_in = pattern.within_repeat((top.first_motif or ZERO) - drop.motif_below_cut)
-    most = Fraction(floor(top.left - lead_in - drop.trim_top - JOINT_OVERLAP))
-    most = min(most, drop.height - LEAST_JOINED)
-    # The joint as low as the upper piece reaches, or where the lower one needs no lead-in.
-    above = most - pattern.within_repeat(most - (drop.first_motif - (bottom.first_motif or ZERO)))
-    for joint in (most, above):
-        motif = pattern.within_repeat(drop.first_motif - joint)
-        start = pattern.within_repeat((bottom.first_motif or ZERO) - motif)
-        length = drop.height - joint + drop.trim_bottom
-        if joint >= LEAST_JOINED and start + length <= bottom.left:
-            return Joined(drop.label, top.roll, drop.trim_top + joint + JOINT_OVERLAP, bottom.roll, length)
-    return None

@@ -158,7 +158,7 @@ class OpenWork:
             if state is None and isinstance(event, PlanInUse):
                 state = begun_with(event, self._scenario.job, self._scenario.units)
             else:
-                state = (state or self.work.begun()).after(event)
+                state = (state or self.work.begun()).after(event, is_new=True)
         for event in events:
             self._held.append(*facts_of(event))
         self.work = _work(self._held.reading, self._path, self._scenario)

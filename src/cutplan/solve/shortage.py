@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-from cutplan.job.print_along import spare_length
+from cutplan.job.print_along import agree_in_batch, spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.solve.instance import RollType
 from cutplan.solve.search.strategy import optimise_grouped
@@ -29,7 +29,8 @@ def refuse_long_drops(job: Job) -> None:
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
     longest = max((stretch.length for lot in job.rolls for stretch in lot.stretches), default=ZERO)
-    if max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
+    is_any_batch = all(drop.batch is None for drop in job.drops)
+    if is_any_batch and max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
         return
     too_long = [line for drop in job.drops if (line := why_too_long(job, drop))]
     if too_long:
@@ -40,13 +41,15 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
     if job.offcuts_for(drop):
         return None
-    if not job.rolls:
-        return f"drop {drop.label} needs {show(drop.cut_length)} with its trims, and there is no roll to cut it from"
-    lot = max(job.rolls, key=lambda roll: spare_length(job.paper.pattern, roll, drop))
+    needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
+    rolls = [roll for roll in job.rolls if agree_in_batch(roll, drop)]
+    if not rolls:
+        batch = f" of batch {drop.batch}" if drop.batch else ""
+        return f"{needs}, and there is no roll{batch} to cut it from"
+    lot = max(rolls, key=lambda roll: spare_length(job.paper.pattern, roll, drop))
     room = drop.cut_length + spare_length(job.paper.pattern, lot, drop)
     if drop.cut_length <= room:
         return None
-    needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
     gives = f"no roll gives more than {show(max(room, ZERO))}, {show(drop.cut_length - room)} short"
     longest = max(stretch.length for stretch in lot.stretches)
     if longest == room:

@@ -37,6 +37,8 @@ class OpenRoll:
         From its end along it to its first motif; None where nobody has measured it, and for a free match.
     is_open
         True when it was opened before, by an earlier plan: ``length`` is then what is certain to be left.
+    hangs_first
+        Label of the drop, cut by an earlier plan, that must hang and be trimmed before this paper is there.
 
     """
 
@@ -47,6 +49,7 @@ class OpenRoll:
     lot: Lot
     first_motif: Length | None
     is_open: bool = False
+    hangs_first: str | None = None
 
     @property
     def length(self) -> Length:

@@ -71,12 +71,9 @@ def plan_text(document: Json) -> str:
 
 def _cost(plan: Plan) -> Json:
     """Return what the rolls cost where each has a price; offcuts are there already and cost nothing."""
-    cost = Fraction(0)
-    for layout in plan.layouts:
-        lot = plan.job.lot(layout.lot)
-        if lot.price is None and not lot.is_offcut:
-            return {}
-        cost += layout.count * (lot.price or 0)
+    if any(lot.price is None for lot in plan.job.rolls):
+        return {}
+    cost = sum((layout.count * (plan.job.lot(layout.lot).price or Fraction(0)) for layout in plan.layouts), Fraction(0))
     bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
     return {"cost": exact_number(cost), **bound}
 

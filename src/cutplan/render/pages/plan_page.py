@@ -40,6 +40,8 @@ def plan_page(
     units: str = "mm",
     setting_out: SettingOut | None = None,
     pace: Pace | None = None,
+    *,
+    head: str | None = None,
 ) -> str:
     """Return the whole page: from the answer and the sequence to what is worth keeping and what is not.
 
@@ -55,10 +57,12 @@ def plan_page(
         The room set out, where the drops follow from a survey; None for a plain list of drops.
     pace
         How fast the work goes, for a timetable; None for none.
+    head
+        What the page begins with; None for the plan's own answer.
 
     """
     parts = [
-        wrapped_lines(answer(sequence.plan)),
+        wrapped_lines(answer(sequence.plan)) if head is None else head,
         _notes(notes),
         batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units),

@@ -6,23 +6,26 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, exact_mm, show
+from cutplan.plan.proof import Status
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.render.pages.layout_of_page import table, wrapped
-from cutplan.render.pages.plan_page import plan_sections
+from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from cutplan.lengths import Length
+    from cutplan.plan.plan import Plan
     from cutplan.progress.entries import Event
+    from cutplan.progress.joined import Joined
     from cutplan.progress.plan_in_use import TableStep
-    from cutplan.progress.replan import Replan
     from cutplan.progress.roll_now import RollAtTable
     from cutplan.progress.state import State
-    from cutplan.progress.still_enough import Answer, Joined, Shortage
+    from cutplan.progress.still_enough import Answer, Shortage
     from cutplan.table.steps import Sequence
 
 FORMAT: Final = "cutplan-status/1"
@@ -229,15 +232,13 @@ def state_document(state: State) -> dict[str, object]:
     }
 
 
-def replan_page(answer: Answer, found: Replan, sequence: Sequence, number: int, units: str) -> str:
-    """Return the page of a new plan: the answer, what changes, and the steps, which go on from the old ones.
+def replan_page(answer: Answer, sequence: Sequence, number: int, units: str) -> str:
+    """Return the page of a new plan: the answer, then all that a first plan says, its steps numbered on.
 
     Parameters
     ----------
     answer
         Whether the paper is enough.
-    found
-        How the rest is cut.
     sequence
         The new plan's steps.
     number
@@ -248,8 +249,9 @@ def replan_page(answer: Answer, found: Replan, sequence: Sequence, number: int, 
     """
     first, last = sequence.steps[0].number, sequence.steps[-1].number
     steps = f"Plan {number}, steps {first} to {last}, takes the place of plan {number - 1}."
-    parts = ["\n".join(answer_lines(answer, units)), "\n".join([*change_lines(found), wrapped(steps)])]
-    return "\n\n".join([*parts, *plan_sections(sequence, units)]) + "\n"
+    rest = answer.remains.scenario
+    head = "\n".join([*answer_lines(answer, units), "", wrapped(steps)])
+    return plan_page(sequence, rest.notes, units, None, rest.pace, head=head)
 
 
 # The answer
@@ -263,42 +265,36 @@ def answer_lines(answer: Answer, units: str) -> list[str]:
 
 
 def _enough(answer: Answer) -> list[str]:
-    found = answer.found
-    further = 0 if found is None else found.further
+    further = answer.further
     if not further:
         return ["Yes, there is still enough paper: no further roll has to be opened."]
-    unopened = f"{further} of the {_rolls_counted(answer.counted_on)} not opened yet"
-    if further == answer.counted_on:
-        unopened = f"the {_rolls_counted(further)} not opened yet" if further > 1 else "the roll not opened yet"
-    return [f"Yes, there is still enough paper, with {unopened}.", *([] if found is None else [_proved(found)])]
+    unopened = f"{further} of the {counted(answer.in_hand, 'roll')} not opened yet"
+    if further == answer.in_hand:
+        unopened = f"the {counted(further, 'roll')} not opened yet" if further > 1 else "the roll not opened yet"
+    plan = answer.plan
+    return [f"Yes, there is still enough paper, with {unopened}.", *([] if plan is None else [_proved(plan)])]
 
 
-def _proved(found: Replan) -> str:
-    proof = found.fresh.proof
-    if found.value <= proof.bound:
-        how = "an exhaustive search" if proof.by_search else "prices that anyone can check (see --json)"
-        less = "costs less" if _differ_in_price(found) else "opens fewer"
-        return f"Proved by {how}: no plan for the rest {less}."
-    why = f" ({found.fresh.stopped})" if found.fresh.stopped else ""
+def _proved(plan: Plan) -> str:
+    if plan.status is Status.OPTIMAL:
+        how = "an exhaustive search" if plan.proof.by_search else "prices that anyone can check (see --json)"
+        prices = {plan.job.value_of(lot) for lot in plan.job.rolls} - {0}
+        return f"Proved by {how}: no plan for the rest {'costs less' if len(prices) > 1 else 'opens fewer'}."
+    why = f" ({plan.stopped})" if plan.stopped else ""
     return f"Not proved to be the fewest{why}. The plan itself holds."
 
 
-def _differ_in_price(found: Replan) -> bool:
-    """Return True when further rolls differ in price, so that the cheapest are wanted and not the fewest."""
-    further = [lot for lot in found.remains.job.rolls if found.remains.is_further(lot.label)]
-    return len({lot.price for lot in further}) > 1
-
-
 def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
-    unopened = "the roll" if answer.counted_on == 1 else f"the {answer.counted_on} rolls"
-    beyond = f"beyond {unopened} not opened yet" if answer.counted_on else ""
-    more = f"{_rolls_counted(shortage.rolls)} more {'is' if shortage.rolls == 1 else 'are'} needed"
+    unopened = "the roll" if answer.in_hand == 1 else f"the {answer.in_hand} rolls"
+    beyond = f"beyond {unopened} not opened yet" if answer.in_hand else ""
+    more = f"{counted(shortage.rolls, 'roll')} more {'is' if shortage.rolls == 1 else 'are'} needed"
     proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
     lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
     missing = _drops(_counted(shortage.drops))
-    lines.append(wrapped(f"Short is the paper for {missing}: {show(shortage.length, units, Rounding.UP)}."))
+    them = "it" if shortage.rolls == 1 else "them"
+    lines.append(wrapped(f"Cut from {them} would be {missing}: {show(shortage.length, units, Rounding.UP)}."))
     lines.append("What would do:")
-    listed = answer.found is None
+    listed = answer.plan is None
     lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units, rolls_are_listed=listed)]
     return lines
 
@@ -308,20 +304,26 @@ def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[
     changes = []
     if shortage.rolls_if_measured is not None:
         fewer = shortage.rolls_if_measured
-        result = f"{_rolls_counted(fewer)} more may do" if fewer else "no further roll may be needed"
+        result = f"{counted(fewer, 'roll')} more may do" if fewer else "no further roll may be needed"
         rolls = listed_with_and(shortage.to_measure)
         changes.append(f"Measure what is left on {rolls}, record it (cutplan measured), and plan again: {result}.")
     cost = "" if shortage.price is None else f" ({money(shortage.price)})"
     record = ": record it (cutplan bought), and plan again" if rolls_are_listed else ""
-    changes.append(f"{_rolls_counted(shortage.rolls)} more, of the same batch{cost}{record}.")
+    changes.append(f"{counted(shortage.rolls, 'roll')} more, {_of_batches(shortage)}{cost}{record}.")
     if shortage.joined is not None:
         changes.append(_joined(shortage.joined, units))
     return changes
 
 
+def _of_batches(shortage: Shortage) -> str:
+    if len(shortage.batches) > 1:
+        return listed_with_and([f"{count} of batch {batch}" for batch, count in shortage.batches.items()])
+    return "".join(f"of batch {batch}" for batch in shortage.batches) or "of the same batch"
+
+
 def _joined(joined: Joined, units: str) -> str:
-    above = f"{_length(joined.top_length, units)} from {joined.top_roll or 'a roll not opened yet'}"
-    below = f"{_length(joined.bottom_length, units)} from {joined.bottom_roll or 'a roll not opened yet'}"
+    above = f"{_length(joined.top_length, units)} from {joined.top_roll}"
+    below = f"{_length(joined.bottom_length, units)} from {joined.bottom_roll}"
     return (
         f"Only if the customer chooses it: drop {joined.drop} joined across, {above} above and {below} below, the "
         "print met at the joint, hung where it shows least, such as behind a door."
@@ -330,24 +332,3 @@ def _joined(joined: Joined, units: str) -> str:
 
 def _length(length: Length, units: str) -> str:
     return show(length, units, Rounding.UP)
-
-
-def _rolls_counted(number: int) -> str:
-    return "1 roll" if number == 1 else f"{number} rolls"
-
-
-# What changes
-
-
-def change_lines(found: Replan) -> list[str]:
-    """Return how much of the plan in use a new plan changes."""
-    match found.change.value:
-        case "none":
-            line = "Nothing changes: every roll is cut as it was planned."
-        case "added":
-            line = "Every roll is cut as it was planned; what is wanted again is cut from what is over, or a new roll."
-        case "one roll":
-            line = f"Only {found.relaid} is laid out anew; every other roll is cut as it was planned."
-        case _:
-            line = "All that is not cut yet is laid out anew: no smaller change opens as few rolls."
-    return [wrapped(line)]

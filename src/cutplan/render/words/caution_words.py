@@ -43,6 +43,8 @@ def batch_numbers(sequence: Sequence, script: Script = PLAIN) -> str:
             lot = known[0].lot
             offcut = roll_named(lot.label, lot, script)
             return f"See that every roll bears batch number {script.label(lot.batch or '')}, as {offcut} does."
+        if known and sequence.plan.batches is not None:
+            return f"See that every roll bears batch number {script.label(known[0].lot.batch or '')}."
         return "See that every roll bears the same batch number."
     listed = "; ".join(f"{script.label(batch)}: {listed_with_and(rolls)}" for batch, rolls in held.items())
     if sequence.plan.batches is not None:

@@ -54,7 +54,7 @@ def listed_with_and(names: Sequence[str]) -> str:
 def roll_named(label: str, lot: Lot, script: Script = PLAIN) -> str:
     """Return what a roll or an offcut is called in a sentence: its label, after its kind where it does not say so."""
     kind = "offcut" if lot.is_offcut else "roll"
-    is_named = lot.cut_from is not None or label.lower().startswith(kind)
+    is_named = lot.cut_from is not None or label.lower().startswith((kind, "cut-out ", "rest "))
     return script.label(label) if is_named else f"{kind} {script.label(label)}"
 
 

@@ -110,8 +110,9 @@ class StepWords:
             facts.append(f"{across} of the strip's width")
         name = "each roll" if step.count > 1 else roll_named(step.roll, lot, self.script)
         take = f"Take up {name} again" if step.is_open else f"Take {name}" if lot.is_offcut else f"Open {name}"
-        if lot.cut_from is not None:
-            take = f"When drop {self.script.label(lot.cut_from)} hangs and is trimmed, take up {name}"
+        source = step.hangs_first or lot.cut_from
+        if source is not None:
+            take = f"When drop {self.script.label(source)} hangs and is trimmed, take up {name}"
         told = Told(f"{take} ({', '.join(facts)})", take, more=f"{', '.join(facts)}.")
         if step.first_motif is not None:
             motif = self._motif(step.first_motif, "its end", "from" if lot.is_foot_first else "below")

@@ -166,7 +166,7 @@ def graph_of(instance: Instance) -> Graph:
             _phase_class(members, [_nodes_before(offsets, repeat, sigma + length) - number for length, _ in members])
         )
     windows = _windows(instance, offsets)
-    count = _nodes_before(offsets, repeat, max(0, *(limit for _, limit, _, _ in windows)))
+    count = _nodes_before(offsets, repeat, max([0, *(limit for _, limit, _, _ in windows)]))
     nodes = np.arange(count)
     class_of = nodes % len(offsets)
     coordinate = nodes // len(offsets) * repeat + np.array(offsets, dtype=np.int64)[class_of]

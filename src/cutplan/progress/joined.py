@@ -1,0 +1,87 @@
+"""A drop joined of two pieces, where no single one is left: only ever offered, the choice is the customer's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
+from typing import TYPE_CHECKING, Final
+
+from cutplan.job.print_along import agree_in_batch, rest_after
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Lot
+
+LEAST_JOINED: Final = Fraction(300)
+"""Neither part of a joined piece is shorter: a joint so near an end would show more, not less [practice]."""
+
+JOINT_OVERLAP: Final = Fraction(20)
+"""How far the two parts of a joined piece overlap, to be cut through together [practice]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """A drop made of two pieces, its print met across the joint.
+
+    Attributes
+    ----------
+    drop
+        Label of the drop, or of one of those alike.
+    top_roll, top_length
+        From which roll the upper piece would be cut, and how long, trim and overlap included.
+    bottom_roll, bottom_length
+        The same of the lower piece.
+
+    """
+
+    drop: str
+    top_roll: str
+    top_length: Length
+    bottom_roll: str
+    bottom_length: Length
+
+
+def joined_from(job: Job, held: Mapping[str, Sequence[str]], drop: Drop) -> Joined | None:
+    """Return ``drop`` joined of two pieces; None when it cannot be.
+
+    They are from what is left of the rolls in hand when the drops of ``held``, by roll, are cut from them.
+    """
+    ends = [end for end in _ends(job, held) if agree_in_batch(end, drop)]
+    pairs = ((top, bottom) for top in ends for bottom in ends if top is not bottom)
+    joins = (_join(job.paper.pattern, drop, top, bottom) for top, bottom in pairs)
+    return next((joined for joined in joins if joined is not None), None)
+
+
+def _ends(job: Job, held: Mapping[str, Sequence[str]]) -> list[Lot]:
+    """Return what is left of each roll in hand, in one piece and of known print, longest first."""
+    rests = (rest_after(job, job.lot(label), drops, None) for label, drops in held.items())
+    left = [rest for rest in rests if rest is not None]
+    whole = [rest for rest in left if not rest.parts and not rest.is_foot_first]
+    known = [rest for rest in whole if rest.first_motif is not None or job.paper.pattern.is_free]
+    return sorted(known, key=lambda end: -end.length)
+
+
+def _join(pattern: Pattern, drop: Drop, top: Lot, bottom: Lot) -> Joined | None:
+    """Return ``drop`` joined of a piece from ``top`` and one below it from ``bottom``; None when it cannot be."""
+    lead_in = pattern.within_repeat((top.first_motif or ZERO) - drop.motif_below_cut)
+    most = Fraction(floor(top.length - lead_in - drop.trim_top - JOINT_OVERLAP))
+    for joint in _joints(pattern, drop, bottom, min(most, drop.height - LEAST_JOINED)):
+        motif = pattern.within_repeat(drop.first_motif - joint)
+        start = pattern.within_repeat((bottom.first_motif or ZERO) - motif)
+        length = drop.height - joint + drop.trim_bottom
+        if joint >= LEAST_JOINED and start + length <= bottom.length:
+            return Joined(drop.label, top.label, drop.trim_top + joint + JOINT_OVERLAP, bottom.label, length)
+    return None
+
+
+def _joints(pattern: Pattern, drop: Drop, bottom: Lot, most: Length) -> Iterator[Length]:
+    """Yield where the joint may be: as low as the upper piece reaches, or where the lower one needs no lead-in."""
+    yield most
+    yield most - pattern.within_repeat(most - (drop.first_motif - (bottom.first_motif or ZERO)))
