@@ -9,11 +9,15 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
+from cutplan.check.judge import check_text
 from cutplan.cli.all_commands import app
 from cutplan.job.offcut_in_hand import Fit, Miss, fits_of, misses_of
 from cutplan.job.print_along import could_hold
 from cutplan.paper.stock import Lot
+from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
+from cutplan.solve import solve
+from cutplan.solve.ordering import order_cuts
 from special_scenarios import special_scenario
 from test_special_stock import fits
 
@@ -124,7 +128,6 @@ def test_an_offcut_that_fits_nowhere_says_why(tmp_path: Path, options: tuple[str
 @pytest.mark.parametrize(
     ("options", "fault"),
     [
-        (("--length", "200"), "--first-motif is missing: measure from the offcut's top down to its first motif"),
         (("--length", "200", "--first-motif", "120"),
          "--first-motif: must be less than the repeat of 100 mm; it is then at 20 mm"),
         (("--length", "0", "--first-motif", "20"), "--length: must be more than 0"),
@@ -149,3 +152,59 @@ def test_a_free_match_has_no_first_motif(tmp_path: Path) -> None:
 
     assert "fits 1 drop." in fit(tmp_path, "--length", "200", text=free)[1]
     assert "a free match has no motif" in fit(tmp_path, "--length", "200", "--first-motif", "1", text=free)[1]
+
+
+TWO_BATCHES = (
+    'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 530\nmatch = "64 cm"\n'
+    + "".join(f'[[roll]]\nlabel = "{batch}1"\nfirst_motif = 100\nbatch = "{batch}"\n' for batch in "AB")
+    + "".join(
+        f'[[drop]]\nlabel = "{number}"\nheight = {height}\nfirst_motif = 95\nwall = "{wall}"\n'
+        for number, (height, wall) in enumerate([(2500, "n")] * 3 + [(2500, "s")] * 2 + [(800, "n")], 1)
+    )
+)
+"""Three drops of 2600 with their trims fill a roll, so the sixth, on the same wall, needs a piece more."""
+
+
+@pytest.mark.parametrize(
+    ("batch", "said"),
+    [
+        (["--batch", "A"], ["It makes the rolls in hand enough, as drop 6: without it they are too few."]),
+        (["--batch", "C"], ["No roll is of batch C, so nothing may be cut from it: it would show on the wall."]),
+        ([], [f"If it is of batch {batch}: it makes the rolls in hand enough, as drop 6" for batch in "AB"]),
+    ],
+)
+def test_offcut_serves_walls_of_its_own_batch(tmp_path: Path, batch: list[str], said: list[str]) -> None:
+    """Of either batch it saves the job, for the wall then takes that batch; of a third it may not be used."""
+    path = tmp_path / "job.toml"
+    path.write_text(TWO_BATCHES, encoding="utf-8")
+
+    result = CliRunner().invoke(app, ["fit", str(path), "--length", "2000", "--first-motif", "145", *batch])
+
+    assert result.exit_code == 0
+    assert all(sentence in " ".join(result.output.split()) for sentence in said)
+
+
+def test_offcut_whose_print_nobody_measured_may_lose_a_repeat(tmp_path: Path) -> None:
+    """Of 1540 mm a repeat of 640 leaves the 900 that drop 6 is cut; of 1539 it does not."""
+    path = tmp_path / "job.toml"
+    path.write_text(TWO_BATCHES, encoding="utf-8")
+
+    fitting = CliRunner().invoke(app, ["fit", str(path), "--length", "1540", "--batch", "A"]).output
+    missing = CliRunner().invoke(app, ["fit", str(path), "--length", "1539", "--batch", "A"]).output
+
+    assert "Its first motif is not measured" in fitting
+    assert "as drop 6" in fitting
+    assert "fits nowhere" in missing
+
+
+def test_unmeasured_offcut_is_planned_behind_a_whole_repeat_and_judged_so() -> None:
+    """An offcut without first_motif is allowed the worst lead-in, its plan holds, and the reader says what it costs."""
+    text = TWO_BATCHES + '[[offcut]]\nlabel = "K"\nlength = 1540\nbatch = "A"\n'
+    scenario = parse_scenario(text, "job.toml")
+
+    plan = order_cuts(solve(scenario.job))
+
+    (start,) = [cut.start for layout in plan.layouts if layout.lot == "K" for cut in layout.cuts]
+    assert start == 640
+    assert check_text(plan_text(plan_document(plan, scenario))).violations == ()
+    assert any("is not measured" in note for note in scenario.notes)

@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from cutplan.cli.all_commands import app
 from cutplan.render.pages.left_over_page import stock_text
 from cutplan.scenario.read import parse_scenario
+from cutplan.solve import solve
 from cutplan.table.left_over import Leavings, leavings_of
 from cutplan.table.sequence import sequence_of
 from special_scenarios import special_scenario
@@ -176,3 +177,20 @@ def test_stock_goes_neither_over_the_scenario_nor_the_plan(tmp_path: Path) -> No
         assert result.exit_code == 2
         assert why in result.stderr
         assert not plan.exists()
+
+
+def test_end_of_a_sealed_roll_that_is_foot_first_is_kept_without_a_motif() -> None:
+    """Its top is the roll's inner end, and how far that lies below the last cut is not known: nor is its motif."""
+    text = (
+        'units = "mm"\n[paper]\nroll_length = 10050\nmatch = "64 cm"\n[[roll]]\nlabel = "F"\nfoot_first = true\n'
+        '[[drop]]\nlabel = "1"\nheight = 2500\nfirst_motif = 95\n'
+    )
+    scenario = parse_scenario(text, "job.toml")
+
+    written = stock_text(leavings_of(solve(scenario.job)), "mm", is_free=False)
+    kept = parse_scenario(text + written, "next.toml").job
+
+    # 10050 less the worst lead-in of 640 and a drop of 2600 with its trims.
+    (end,) = [lot for lot in kept.lots if lot.is_offcut]
+    assert end.length == 6810
+    assert end.first_motif is None

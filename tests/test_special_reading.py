@@ -119,8 +119,6 @@ def test_cut_outs_take_their_print_from_the_drop() -> None:
          "530 mm, not at 530 mm; measure both from the strip's left edge")),
         (OFFCUT.replace("20", "700") + DROP, ('offcut["K"].first_motif: must be less than the repeat of 640 mm, not '
          "700; the first motif is then at 60 mm")),
-        (OFFCUT.replace("first_motif = 20\n", "") + DROP, ('offcut["K"].first_motif: is missing; add for example '
-         'first_motif = "50 mm"')),
         (ROLL + OFFCUT.replace("K", "A") + DROP, ('offcut["A"].label: "A" is used by an earlier entry too; give each '
          "its own")),
         ('[[roll]]\nlabel = "A"\ncount = 3\n' + OFFCUT.replace("K", "A-2") + DROP, ('offcut["A-2"].label: "A-2" is '

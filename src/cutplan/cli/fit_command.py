@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,15 +11,16 @@ from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, a
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line
 from cutplan.errors import LengthError, NoPlanError
-from cutplan.job.job import Job
 from cutplan.job.offcut_in_hand import fits_of, misses_of
+from cutplan.job.print_along import is_of_no_roll
 from cutplan.lengths import ZERO, read_length, show
 from cutplan.paper.stock import Lot
-from cutplan.render.pages.fitting_page import fitting_page
+from cutplan.render.pages.fitting_page import Use, fitting_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
@@ -31,13 +33,16 @@ def fit(
     length: Annotated[str, typer.Option(metavar="LENGTH", help="How long the offcut is.")],
     first_motif: Annotated[
         str | None,
-        typer.Option(metavar="LENGTH", help="From its top down to its first motif; not for a free match."),
+        typer.Option(metavar="LENGTH", help="From its top down to its first motif; left out: not measured."),
     ] = None,
     left: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Where it begins across the strip; else its left edge.")
     ] = None,
     right: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Where it ends across the strip; else its right edge.")
+    ] = None,
+    batch: Annotated[
+        str | None, typer.Option(metavar="BATCH", help="Its batch; else the answer for each batch of the rolls.")
     ] = None,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
@@ -50,7 +55,7 @@ def fit(
     with faults_told(debug=debug):
         read = scenario_from(scenario)
         offcut = _InHand(read).offcut(length, first_motif, left, right)
-        _fit(read, offcut, time_limit, units.value if units is not None else read.units)
+        _fit(read, offcut, batch, time_limit, units.value if units is not None else read.units)
 
 
 class _InHand:
@@ -73,14 +78,14 @@ class _InHand:
             label = f"the one {label}"
         return Lot(label, size, motif, left=begin, right=end, is_offcut=True)
 
-    def _first_motif(self, text: str | None) -> Length:
+    def _first_motif(self, text: str | None) -> Length | None:
         pattern = self.job.paper.pattern
         if pattern.is_free:
             if text is not None:
                 raise UsageError("--first-motif: a free match has no motif to measure; leave it out")
             return ZERO
         if text is None:
-            raise UsageError("--first-motif is missing: measure from the offcut's top down to its first motif")
+            return None
         motif = self._length("--first-motif", text)
         if motif >= pattern.repeat:
             within = show(pattern.within_repeat(motif), self.units)
@@ -113,17 +118,27 @@ class _InHand:
         return length
 
 
-def _fit(scenario: Scenario, offcut: Lot, time_limit: float, units: str) -> None:
+def _fit(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float, units: str) -> None:
     fits = fits_of(scenario.job, offcut)
-    plans = _plans(scenario.job, offcut, time_limit) if fits else None
-    print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), plans, units))
+    uses = _uses(scenario.job, offcut, batch, time_limit) if fits else None
+    print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), uses, units))
 
 
-def _plans(job: Job, offcut: Lot, time_limit: float) -> tuple[Plan | None, Plan | None]:
-    """Return the plan without the offcut and the plan with it; each may take half of the time."""
+def _uses(job: Job, offcut: Lot, batch: str | None, time_limit: float) -> list[Use]:
+    """Return what the offcut saves: if it is of ``batch``, or of each batch of the rolls where that is not told.
+
+    Each of the plans, one without it and one for each batch, may take the same part of the time.
+    """
+    told = [told for told in job.batches if told]
+    batches = told if batch is None and len(told) > 1 else [batch]
+    part = time_limit / (1 + len(batches))
     with progress_line() as show:
-        without = _plan(job, time_limit / 2, show)
-        return without, _plan(Job(job.paper, (*job.lots, offcut), job.drops), time_limit / 2, show)
+        without = _plan(job, part, show)
+        paper = [replace(offcut, batch=each) for each in batches]
+        return [
+            Use(lot, is_of_no_roll(lot, job.rolls), without, _plan(replace(job, lots=(*job.lots, lot)), part, show))
+            for lot in paper
+        ]
 
 
 def _plan(job: Job, time_limit: float, show: Callable[[str], None] | None) -> Plan | None:

@@ -134,16 +134,22 @@ def read_offcuts(
 
 
 def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]], rolls: Sequence[Lot]) -> None:
-    """Note each offcut of a batch that no roll is of: it would show on a wall."""
+    """Note each offcut of a batch that no roll is of, or of an unknown one beside several: it would show on a wall."""
+    batches = {roll.batch for roll in rolls}
     for table, _, offcut in offcuts:
         if offcut is not None and rolls and is_of_no_roll(offcut, rolls):
             table.note("batch", f"no roll is of batch {offcut.batch}, so nothing is cut from this offcut")
+        elif offcut is not None and offcut.batch is None and len(batches) > 1 and None not in batches:
+            table.note("batch", "is not told, and the rolls are of several, so nothing is cut from this offcut; add it")
 
 
 def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tuple[Table, str | None, Lot | None]:
     label = table.label()
     length = table.length("length")
-    first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
+    is_measured = pattern is None or pattern.is_free or table.has("first_motif")
+    first_motif = table.first_motif("first_motif", pattern, required=is_measured and pattern is not None)
+    if not is_measured:
+        table.note("first_motif", "is not measured, so up to a repeat may come off first: measure it, to save that")
     left, right = read_across(table, strip)
     batch = table.code("batch", required=False)
     after = table.code("after", required=False)

@@ -157,7 +157,9 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
         where = "end of " if place == len(cuts) else "start of " if not place else f"loss {place} of "
         labels = Labels(where + within, lot, layout.first_number, layout.count)
         is_lead_in = is_unknown and not place and bool(cuts)
-        motif = None if is_lead_in else _motif(plan, lot, start, end, datum)
+        # From its inner end, its top, nobody knows how far a roll that is foot first goes on below its last cut.
+        is_end_unknown = is_unknown and lot.is_foot_first and place == len(cuts)
+        motif = None if is_lead_in or is_end_unknown else _motif(plan, lot, start, end, datum)
         paper = Lot(
             labels.at(layout.first_number),
             end - start,

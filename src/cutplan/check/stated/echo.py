@@ -64,7 +64,7 @@ def read_wanted(scenario: Table) -> Wanted:
     strip = _length(paper, "roll_width", units, None) if paper.has("roll_width") else None
     drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
     lots = lots_in_hand(scenario, paper, units)
-    for offcut in offcuts_kept(scenario, units, strip):
+    for offcut in offcuts_kept(scenario, units, strip, match.repeat):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
         batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
@@ -162,11 +162,12 @@ def _named_cut_out(
     return [CutOut(label, length, motif, left, right)]
 
 
-def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None) -> Iterator[StockLot]:
-    """Yield the offcuts that an earlier job left."""
+def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None, repeat: Fraction) -> Iterator[StockLot]:
+    """Yield the offcuts that an earlier job left; of some nobody knows where the print begins."""
     for table in scenario.tables("offcut"):
         label, length = table.label("label"), _length(table, "length", units, None)
-        first_motif = _length(table, "first_motif", units, Fraction(0))
+        is_known = not repeat or table.has("first_motif")
+        first_motif = _length(table, "first_motif", units, Fraction(0)) if is_known else None
         left, right = _across(table, units, strip)
         if label is not None and length is not None:
             lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)

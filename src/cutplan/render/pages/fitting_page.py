@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import table, wrapped
@@ -17,13 +17,29 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan
 
-Plans: TypeAlias = "tuple[Plan | None, Plan | None]"
+
+class Use(NamedTuple):
+    """What an offcut saves if it is of the batch that ``paper`` says.
+
+    ``is_foreign`` where no roll is of that batch, and each plan is None where there is none: the rolls are too few.
+    """
+
+    paper: Lot
+    is_foreign: bool
+    without: Plan | None
+    having: Plan | None
+
+
+_UNMEASURED: Final = (
+    "Its first motif is not measured, so a whole repeat is taken to come off its top first; "
+    "measure it, and it may fit more."
+)
 
 _MOST_MISSES: Final = 8
 """Misses shown: who looks further has the wrong offcut in the hand."""
 
 
-def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], plans: Plans | None, units: str = "mm") -> str:
+def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Use] | None, units: str = "mm") -> str:
     """Return the page: what the offcut is, where it fits, and which use saves most; or by how much it misses.
 
     Parameters
@@ -32,14 +48,13 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], plans: Plans 
         What is in the hand.
     fits, misses
         The drops that it could and could not be.
-    plans
-        The plan without the offcut and the plan with it, each None where there is none: the rolls in hand are too few.
-        None when the offcut fits nowhere.
+    uses
+        What it saves, for each batch that it may be of. None when the offcut fits nowhere.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches.
 
     """
-    if plans is None:
+    if uses is None:
         return "\n\n".join([wrapped(f"{_named(offcut, units)} fits nowhere."), _missed(misses, units)]) + "\n"
     rows = [
         (
@@ -54,7 +69,8 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], plans: Plans 
     return "\n\n".join([
         wrapped(f"{_named(offcut, units)} fits {counted(len(fits), 'drop')}."),
         table(heads, rows),
-        wrapped(_best_use(offcut, fits, *plans)),
+        *([] if offcut.first_motif is not None else [wrapped(_UNMEASURED)]),
+        *(wrapped(_of_batch(use, fits, is_only=len(uses) == 1)) for use in uses),
     ]) + "\n"  # fmt: skip
 
 
@@ -65,6 +81,13 @@ def _named(offcut: Lot, units: str) -> str:
     if offcut.left is not None and offcut.right is not None:
         facts.append(f"{show(offcut.left, units)} to {show(offcut.right, units)} across the strip")
     return f"An offcut ({', '.join(facts)})"
+
+
+def _of_batch(use: Use, fits: Rows[Fit], *, is_only: bool) -> str:
+    if use.is_foreign:
+        return f"No roll is of batch {use.paper.batch}, so nothing may be cut from it: it would show on the wall."
+    said = _best_use(use.paper, fits, use.without, use.having)
+    return said if is_only else f"If it is of batch {use.paper.batch}: {said[0].lower()}{said[1:]}"
 
 
 def _best_use(offcut: Lot, fits: Rows[Fit], without: Plan | None, having: Plan | None) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, wrapped
-from cutplan.scenario.write import offcut_entry, roll_entry, toml_entry
+from cutplan.scenario.write import offcut_entry, toml_entry
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -62,22 +62,14 @@ def _binned(leavings: Leavings, units: str) -> Iterator[str]:
 def stock_text(leavings: Leavings, units: str, *, is_free: bool) -> str:
     """Return what is kept as TOML entries for a later scenario whose bare numbers are ``units``.
 
-    A piece of a patterned paper whose print nobody has measured is written as a roll, for such a piece is used like a
-    sealed one; ``is_free`` tells a paper without a match.
+    Without a first motif where nobody has measured it, and without lead-ins, whose length nobody knows; ``is_free``
+    tells a paper without a match.
     """
     head = f"# Paper kept, lengths in {units}: put these entries into a scenario of the same paper.\n"
     entries = (
-        _entry(piece, label, units, is_offcut=is_free or piece.paper.first_motif is not None)
+        toml_entry("offcut", offcut_entry(replace(piece.paper, label=label), is_free=is_free), units)
         for piece in leavings.kept
         for label in piece.labels
+        if not piece.is_lead_in
     )
     return "\n".join([head, *entries])
-
-
-def _entry(piece: Leaving, label: str, units: str, *, is_offcut: bool) -> str:
-    paper = replace(piece.paper, label=label)
-    if is_offcut:
-        return toml_entry("offcut", offcut_entry(paper, is_free=paper.first_motif is None), units)
-    across = {"left": paper.left, "right": paper.right}
-    entry = roll_entry(paper, is_free=False) | {key: at for key, at in across.items() if at is not None}
-    return toml_entry("roll", entry, units)
