@@ -405,3 +405,13 @@ def test_plan_without_drops_and_without_a_room_cannot_be_judged() -> None:
     scenario = {"units": "mm", "paper": {"roll_length": 5600, "match": "free"}}
 
     assert faults(changed(three_walls(), "scenario", to=scenario)) == ["scenario: it wants no drop, or has no roll"]
+
+
+def test_bare_stretches_apart_are_told_apart() -> None:
+    """Piece 1 (400 to 900) hangs 30 too low; piece 4, from 1400, 20 until the slope of 1 in 2 has fallen as much."""
+    document = changed(piece(1, "top", "2370"), "setting_out", "pieces", 3, "top", to="2380")
+
+    assert [line for line in wrong(document) if "lie bare" in line] == [
+        "wall 'middle': up to 30 mm of its height lie bare from 400 mm to 900 mm along it",
+        "wall 'middle': up to 20 mm of its height lie bare from 1400 mm to 1440 mm along it",
+    ]

@@ -7,8 +7,19 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.room.walls import Fitting, FittingKind
-from cutplan.setting_out import CutMotif, Edge, FinishAt, NoticeKind, Puts, SettingOut, motifs_cut, notices_of, set_out
+from cutplan.room.walls import Corner, Fitting, FittingKind
+from cutplan.setting_out import (
+    CutMotif,
+    Edge,
+    FinishAt,
+    NoticeKind,
+    Puts,
+    SettingOut,
+    Way,
+    motifs_cut,
+    notices_of,
+    set_out,
+)
 from small_rooms import closed, opening, paper, run, start, wall
 
 TALL_MOTIF = replace(paper(), motif_above=Fraction(120), motif_below=Fraction(140))
@@ -126,6 +137,36 @@ def test_closing_joint_is_told_with_what_is_out() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("wide", "out"),
+    [
+        # 2000 round is four strips of 500, and the print is straight.
+        ((500, 500, 500, 500), "the print meets there"),
+        # 1900 round: of the fourth strip 100 is cut off, so that much of the print is missing.
+        ((500, 500, 500, 400), "the print on its right has 100 mm missing sideways"),
+        # 2100 round: the fifth strip shows 100 before the first begins anew, so that much comes twice.
+        ((500, 500, 500, 600), "the print on its right has 100 mm repeated sideways"),
+    ],
+)
+def test_closing_joint_that_meets_is_said_to_meet(wide: tuple[int, ...], out: str) -> None:
+    """With true corners nothing is lost on the way round: only what the strips are over or short is told."""
+    room = closed(*map(wall, wide), corner=Corner.external(is_true=True))
+    (told,) = said(set_out(room, paper(), start(0), Way.RIGHT), NoticeKind.CLOSING)
+
+    assert told.rpartition("; ")[2] == out
+
+
+def test_corner_at_the_side_of_a_window_is_not_called_a_joint() -> None:
+    """A window that begins in the corner at the left of a wall has the corner there, not a joint."""
+    window = opening(0, 700, 900, 2100, reveal=100, kind="window")
+    setting_out = set_out(run(wall(1000), wall(2000, window, name="next")), paper(), start(250))
+
+    assert said(setting_out, NoticeKind.REVEAL)[0] == (
+        "the left side of the reveal of window on next is 100 mm deep, and the corner lies on it, "
+        "so that no strip can be turned in: cut a strip for it"
+    )
+
+
 def test_reveal_notices_name_bare_sides_and_patches() -> None:
     """The window worked out by hand with a reveal: a patch at its left, and nothing turned in at its right."""
     window = opening(400, 1500, 900, 2100, reveal=100, kind="window")
@@ -179,10 +220,18 @@ def test_stairs_and_long_lengths_are_cautioned_about() -> None:
     assert said(set_out(run(stair), paper(), start(0)), NoticeKind.SAFETY) == [
         (
             "the foot of wall rises: over stairs work from a proper platform, not from a ladder, "
-            "and hang the longest length first"
+            "and the longest length is hung first"
         ),
         "the longest length hangs 5000 mm high: two people to it, and a working platform",
     ]
+
+
+def test_longest_length_is_not_said_to_be_hung_first_where_it_is_not() -> None:
+    """Begun at the upper end of the stair, to the left, the longest length at its foot is hung last."""
+    stair = wall(1000, top=5000, foot=[(0, 0), (1000, 600)])
+    about_stairs = said(set_out(run(stair), paper(), start(1000), Way.LEFT), NoticeKind.SAFETY)[0]
+
+    assert about_stairs == "the foot of wall rises: over stairs work from a proper platform, not from a ladder"
 
 
 @pytest.mark.parametrize(

@@ -102,13 +102,6 @@ def test_opening_tells_all_its_faults_at_once() -> None:
     )
 
 
-def test_reveal_deeper_than_its_window_is_high_is_refused() -> None:
-    """A reveal of 1200 in a window 1200 high is a slip."""
-    assert refusal(lambda: opening(0, 500, 900, 2100, reveal=1200, kind="window")) == (
-        "reveal: must be less than the opening's height of 1200 mm, not 1200 mm; it is the depth of the reveal"
-    )
-
-
 @pytest.mark.parametrize(
     ("make", "message"),
     [

@@ -92,6 +92,20 @@ def test_finish_over_a_door_falls_on_the_joint_nearest_its_middle() -> None:
     assert shown(setting_out)[4] == [(2, 210, 710, 0, 500)]
 
 
+def test_finish_over_a_door_takes_a_joint_that_is_free_of_the_first_strip() -> None:
+    """Round 3900 with true corners, joints to the right of 1250 fall every 500: the last at 350 and 850 of wall 0.
+
+    The first strip covers 750..1250. Of a door from 320 to 1000 the middle is at 660, nearer to 850; but that joint
+    would lie under the first strip, so the room closes at 350.
+    """
+    walls = (wall(2000, opening(320, 1000, 0, 2000)), wall(700), wall(600), wall(600))
+    room = closed(*walls, corner=Corner.external(is_true=True))
+    closing = set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishOver(0, 0)).closing
+
+    assert closing is not None
+    assert whole(closing.joint.wall, closing.joint.at) == (0, 350)
+
+
 DOOR = opening(200, 900, 0, 2000)
 WINDOW = opening(200, 1200, 900, 2050, kind="window")
 

@@ -122,9 +122,6 @@ class Opening:
     def _findings(self) -> Iterator[Finding]:
         yield from _not_negative(left=self.left, foot=self.foot, reveal=self.reveal)
         yield from _more_than_zero(width=self.width, height=self.height)
-        if self.reveal and self.reveal >= self.height:
-            text = "must be less than the opening's height of {}, not {}; it is the depth of the reveal"
-            yield finding(("reveal",), text, self.height, self.reveal)
 
     @property
     def right(self) -> Length:

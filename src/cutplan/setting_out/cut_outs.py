@@ -68,7 +68,7 @@ class Reveal:
     side
         Which side of the opening.
     column
-        The column that is turned in; None when a joint lies on that side, so that nothing can be.
+        The column that is turned in; None when a joint or a corner lies on that side, so that nothing can be.
     turned_in
         How much is turned in: the depth of the reveal, or what the strip has.
     depth
@@ -77,6 +77,8 @@ class Reveal:
         Width of the patch left bare at that end of the reveal's head, as deep as the reveal, for the same
         paper cannot be turned both in and under; 0 when there is none. One strip astride the whole opening
         leaves one patch, counted on the left.
+    is_at_end
+        True when that side lies at the end of the wall, in a corner.
 
     """
 
@@ -87,6 +89,7 @@ class Reveal:
     turned_in: Length
     depth: Length
     patch_width: Length
+    is_at_end: bool = False
 
 
 def cut_outs_of_piece(
@@ -131,10 +134,10 @@ def reveals_of(room: Room, columns: tuple[Column, ...]) -> Iterator[Reveal]:
         for opening in wall.openings:
             if opening.reveal:
                 for side in Side:
-                    yield _reveal(index, opening, side, panels)
+                    yield _reveal(index, wall.width, opening, side, panels)
 
 
-def _reveal(wall: int, opening: Opening, side: Side, panels: list[tuple[int, Panel]]) -> Reveal:
+def _reveal(wall: int, width: Length, opening: Opening, side: Side, panels: list[tuple[int, Panel]]) -> Reveal:
     edge = opening.left if side is Side.LEFT else opening.right
     for number, panel in panels:
         if panel.left < edge < panel.right:
@@ -143,4 +146,4 @@ def _reveal(wall: int, opening: Opening, side: Side, panels: list[tuple[int, Pan
             turned_in = min(inside / 2 if is_astride else inside, opening.reveal)
             patch = ZERO if is_astride and side is Side.RIGHT else inside
             return Reveal(wall, opening.name, side, number, turned_in, opening.reveal, patch)
-    return Reveal(wall, opening.name, side, None, ZERO, opening.reveal, ZERO)
+    return Reveal(wall, opening.name, side, None, ZERO, opening.reveal, ZERO, is_at_end=edge in (ZERO, width))

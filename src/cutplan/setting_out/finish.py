@@ -35,7 +35,8 @@ class FinishOver:
     """The closing joint falls over an opening of a wall, both counted from 0.
 
     It falls on the joint nearest to the opening's middle that the strips laid first make there, so that one
-    strip closes the room; without one, on such a joint of the strips laid last; else on the middle itself.
+    strip closes the room; without one, on such a joint of the strips laid last; else on the middle itself. Joints
+    under the first strip do not count.
     """
 
     wall: int
@@ -98,7 +99,7 @@ def finish_distance(room: Room, start: Start, finish: Finish | None, rounds: Rou
     """
     if finish is None:
         return _default_distance(room, start, rounds)
-    distance = rounds.distance(room, start, _checked_point(room, finish, rounds))
+    distance = rounds.distance(room, start, _checked_point(room, start, finish, rounds))
     if not rounds.frees(distance):
         text = "lies under the first strip, which reaches {} to the left of the start and {} to its right; move it"
         path = ("finish", "over" if isinstance(finish, FinishOver) else "at")
@@ -108,7 +109,7 @@ def finish_distance(room: Room, start: Start, finish: Finish | None, rounds: Rou
 
 def _default_distance(room: Room, start: Start, rounds: Rounds) -> Length:
     for finish in sensible_finishes(room, start.wall):
-        point = finish if isinstance(finish, FinishAt) else _point_over(room, finish, rounds)
+        point = finish if isinstance(finish, FinishAt) else _point_over(room, start, finish, rounds)
         distance = rounds.distance(room, start, point)
         if rounds.frees(distance):
             return distance
@@ -116,7 +117,7 @@ def _default_distance(room: Room, start: Start, rounds: Rounds) -> Length:
     raise RoomError((finding(("finish",), text),))
 
 
-def _checked_point(room: Room, finish: Finish, rounds: Rounds) -> FinishAt:
+def _checked_point(room: Room, start: Start, finish: Finish, rounds: Rounds) -> FinishAt:
     if not 0 <= finish.wall < len(room.walls):
         raise RoomError((finding(("finish", "wall"), "is not a wall of this room"),))
     wall = room.walls[finish.wall]
@@ -125,16 +126,19 @@ def _checked_point(room: Room, finish: Finish, rounds: Rounds) -> FinishAt:
         return finish
     if not 0 <= finish.opening < len(wall.openings):
         raise RoomError((finding(("finish", "over"), "is not an opening of that wall"),))
-    return _point_over(room, finish, rounds)
+    return _point_over(room, start, finish, rounds)
 
 
-def _point_over(room: Room, finish: FinishOver, rounds: Rounds) -> FinishAt:
+def _point_over(room: Room, start: Start, finish: FinishOver, rounds: Rounds) -> FinishAt:
     opening = room.walls[finish.wall].openings[finish.opening]
     middle = (opening.left + opening.right) / 2
     for joints in rounds.joints:
-        over = [at for wall, at in joints() if wall == finish.wall and opening.left <= at <= opening.right]
-        if over:
-            return FinishAt(finish.wall, min(over, key=lambda at: (abs(at - middle), at)))
+        over = [
+            FinishAt(wall, at) for wall, at in joints() if wall == finish.wall and opening.left <= at <= opening.right
+        ]
+        free = [point for point in over if rounds.frees(rounds.distance(room, start, point))]
+        if free:
+            return min(free, key=lambda point: (abs(point.at - middle), point.at))
     return FinishAt(finish.wall, middle)
 
 

@@ -26,6 +26,8 @@ NEAR: Final = Fraction(50)
 Wallcoverings Association, "Engineering the hanging process"."""
 NARROW: Final = Fraction(60)
 """A strip narrower than this, in millimetres, is hard to hang straight [practice]."""
+SEEN: Final = Fraction(1, 2)
+"""What the print is out by, in millimetres, that a tape can tell: less than this meets [practice]."""
 TALL: Final = Fraction(3000)
 """A length higher than this, in millimetres, wants two people and a platform [practice]."""
 LEAD_FREE_FROM: Final = 1985
@@ -133,22 +135,19 @@ def _closing(setting_out: SettingOut) -> Iterator[Notice]:
     wall = setting_out.room.walls[closing.joint.wall]
     over = [opening.name for opening in wall.openings if opening.left <= closing.joint.at <= opening.right]
     where = f"at {over[0]}" if over else "clear of openings" if closing.joint.at else "in the corner"
-    text = "the closing joint, between columns {} and {}, falls on {}, {} from its left, {}; the print on its right"
-    lower = "lower" if closing.height >= 0 else "higher"
-    missing = "missing" if closing.sideways >= 0 else "repeated"
-    yield _notice(
-        NoticeKind.CLOSING,
-        text + " sits {} {}, and {} of it is {} sideways",
-        str(closing.joint.left_column),
-        str(closing.joint.right_column),
-        wall.name,
-        closing.joint.at,
-        where,
-        abs(closing.height),
-        lower,
-        abs(closing.sideways),
-        missing,
-    )
+    place = (str(closing.joint.left_column), str(closing.joint.right_column), wall.name, closing.joint.at, where)
+    text = "the closing joint, between columns {} and {}, falls on {}, {} from its left, {}; "
+    out: list[str] = []
+    by: list[Length] = []
+    if abs(closing.height) >= SEEN:
+        out.append(f"sits {{}} {'lower' if closing.height > 0 else 'higher'}")
+        by.append(abs(closing.height))
+    if abs(closing.sideways) >= SEEN:
+        share = "{} of it is" if out else "has {}"
+        out.append(f"{share} {'missing' if closing.sideways > 0 else 'repeated'} sideways")
+        by.append(abs(closing.sideways))
+    text += f"the print on its right {', and '.join(out)}" if out else "the print meets there"
+    yield _notice(NoticeKind.CLOSING, text, *place, *by)
 
 
 def _reveals(setting_out: SettingOut) -> Iterator[Notice]:
@@ -169,7 +168,8 @@ def _turned_in(reveal: Reveal, side: str, wall: str) -> Iterator[Notice]:
         return
     text = "the {} side of the reveal of {} on {} is {} deep, and {}"
     if reveal.column is None:
-        found = "a joint lies on it, so that no strip can be turned in: cut a strip for it"
+        lies = "the corner" if reveal.is_at_end else "a joint"
+        found = f"{lies} lies on it, so that no strip can be turned in: cut a strip for it"
         yield _notice(NoticeKind.REVEAL, text, side, reveal.opening, wall, reveal.depth, found)
     else:
         text = "the {} side of the reveal of {} on {} is {} deep, but column {} can turn in only {}"
@@ -194,16 +194,17 @@ def _fittings(setting_out: SettingOut) -> Iterator[Notice]:
 
 
 def _access(setting_out: SettingOut) -> Iterator[Notice]:
+    tallest = max((piece.height for piece in setting_out.pieces), default=ZERO)
     stairs = [
         wall.name
         for wall in setting_out.room.walls
         if wall.foot.highest(ZERO, wall.width) > wall.foot.lowest(ZERO, wall.width)
     ]
     if stairs:
-        text = "the foot of {} rises: over stairs work from a proper platform, not from a ladder, and hang the "
-        text += "longest length first"
+        text = "the foot of {} rises: over stairs work from a proper platform, not from a ladder"
+        if setting_out.pieces and setting_out.pieces[0].height == tallest:
+            text += ", and the longest length is hung first"
         yield _notice(NoticeKind.SAFETY, text, " and ".join(stairs))
-    tallest = max((piece.height for piece in setting_out.pieces), default=ZERO)
     if tallest > TALL:
         text = "the longest length hangs {} high: two people to it, and a working platform"
         yield _notice(NoticeKind.SAFETY, text, tallest)

@@ -121,6 +121,12 @@ class _Stretch:
         """How far down the paper reaches: under the head of a reveal, if it ends at one."""
         return self.foot if self.below is None else self.foot - self.below.reveal
 
+    @property
+    def joins(self) -> Length:
+        """How far down it is one with what begins there; a turn deeper than its opening is high joins nothing."""
+        is_deep = self.below is not None and self.below.reveal >= self.below.height
+        return self.foot if is_deep else self.paper_foot
+
 
 def slices_of(wall: Wall, panel: Panel) -> tuple[Slice, ...]:
     """Return a panel divided at the sides of openings, left to right."""
@@ -165,10 +171,10 @@ def _groups(room: Room, column: Column) -> list[list[_Stretch]]:
     for stretch in sorted(stretches, key=lambda stretch: stretch.top, reverse=True):
         if groups and stretch.top >= reached:
             groups[-1].append(stretch)
-            reached = min(reached, stretch.paper_foot)
+            reached = min(reached, stretch.joins)
         else:
             groups.append([stretch])
-            reached = stretch.paper_foot
+            reached = stretch.joins
     return groups
 
 

@@ -166,11 +166,17 @@ def _over_rule(run: Run, wall: int, thing: Thing) -> Iterator[Violation]:
 
 
 def _other_joints(run: Run, at: Fraction, thing: Thing, *, rightwards: bool) -> Iterator[Fraction]:
-    """Yield the joints over an opening before and after the one where strips laid one way close the room."""
+    """Yield the joints over an opening before and after the one where strips laid one way close the room.
+
+    One under the first strip is none.
+    """
     survey = run.survey
     gone = survey.length - run.start if rightwards else run.start
     beyond, before = (at + survey.strip, at - survey.strip) if rightwards else (at - survey.strip, at + survey.strip)
-    if thing.left <= beyond <= thing.right and gone + survey.strip < survey.length:
+    first = [laid for laid in run.laid if laid.column == 0]
+    behind = run.start - first[0].start if rightwards else first[-1].end - run.start
+    ahead = gone + survey.strip
+    if thing.left <= beyond <= thing.right and ahead < survey.length and ahead <= survey.length - behind:
         yield beyond
     last = run.laid[-1 if rightwards else 0]
     is_whole = last.panel.right - last.panel.left == survey.strip

@@ -24,12 +24,14 @@ class Need:
 
     ``top`` is the highest wall of it, ``foot`` the lowest; ``under`` is what the paper reaches further, to be
     turned under the head of a reveal. ``panels`` are the parts of the column's panels across which it is found.
+    It is one with what begins at ``joins`` or above: a turn deeper than its opening is high joins nothing.
     """
 
     top: Fraction
     foot: Fraction
     under: Fraction
     panels: tuple[Panel, ...]
+    joins: Fraction
 
     @property
     def paper_foot(self) -> Fraction:
@@ -40,7 +42,7 @@ class Need:
         """Return the unbroken height of this and of one that begins no lower than this one ends."""
         foot = min(self.foot, lower.foot)
         under = foot - min(self.paper_foot, lower.paper_foot)
-        return Need(self.top, foot, under, (*self.panels, *lower.panels))
+        return Need(self.top, foot, under, (*self.panels, *lower.panels), min(self.joins, lower.joins))
 
     def meets(self, piece: Piece) -> bool:
         """Return True when a piece hangs at some of its heights."""
@@ -52,7 +54,7 @@ def needs_of(survey: Survey, column: Column) -> list[Need]:
     heights = [need for panel in column.panels for need in _needs_across(survey.walls[panel.wall], panel)]
     joined: list[Need] = []
     for need in sorted(heights, key=lambda need: (-need.top, need.paper_foot)):
-        above = joined.pop() if joined and need.top >= joined[-1].paper_foot else None
+        above = joined.pop() if joined and need.top >= joined[-1].joins else None
         joined.append(need if above is None else above.joined_to(need))
     return [replace(need, panels=_whole(need.panels, column)) for need in joined]
 
@@ -78,14 +80,16 @@ def _needs_across(wall: Wall, panel: Panel) -> Iterator[Need]:
     for start, end in pairwise(sorted({panel.left, panel.right} | sides)):
         part = (_part(panel, start, end),)
         base, under = wall.foot.span(start, end)[0], _NOTHING
+        joins = base
         top = wall.top.span(start, end)[1]
         for thing in openings_across(wall, start, end):
             if base < min(thing.foot, top):
-                yield Need(min(thing.foot, top), base, under, part)
+                yield Need(min(thing.foot, top), base, under, part, joins)
             if thing.head > base:
                 base, under = thing.head, thing.reveal
+                joins = base if under >= thing.head - thing.foot else base - under
         if base < top:
-            yield Need(top, base, under, part)
+            yield Need(top, base, under, part, joins)
 
 
 def openings_across(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:

@@ -64,10 +64,11 @@ def _bare_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
         covers = sorted([*openings, *pieces])
         bare = max(_bare(foot, top, covers) for foot, top in zip(feet, tops, strict=True))
         if bare:
-            begun = begun if ended == left else left
-            if ended != left and ended is not None:
+            if ended is not None and ended != left:
                 yield _bare_violation(wall, worst, begun, ended)
-            worst, ended = max(worst if ended == left else _NOTHING, bare), right
+            if ended != left:
+                worst, begun = _NOTHING, left
+            worst, ended = max(worst, bare), right
     if ended is not None:
         yield _bare_violation(wall, worst, begun, ended)
 
