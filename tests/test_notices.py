@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
+from typing import Final
 
 import pytest
 
 from cutplan.room.walls import Corner, Fitting, FittingKind
+from cutplan.scenario.read import read_scenario
 from cutplan.setting_out import (
     CutMotif,
     Edge,
@@ -88,6 +91,57 @@ def test_strip_too_narrow_to_show_the_motif_cuts_none() -> None:
     assert said(setting_out, NoticeKind.MOTIF) == [
         "the ceiling cuts 70 mm off a motif, of which 190 mm shows, in column 0",
         "the foot cuts 190 mm off a motif, of which 70 mm shows, in column 0",
+    ]
+
+
+LOFT: Final = Path(__file__).parent.parent / "scenarios" / "loft.toml"
+
+
+def test_motif_under_a_slope_is_cut_where_it_is_across_the_strip() -> None:
+    """Each motif's middle is 130 from the left of its strip; datums hang at 2380 - 80 - 530 k: 2300, 1770, 1240, 710.
+
+    The gable falls 1230 in 1400 from 3000. Column 2 begins at 2995: at 3125 the slope is at 2270.2, and 2300 + 60 is
+    89.8 higher. Column 3 begins at 3525: at 3655 it is at 1804.5, and 1770 + 60 is 25.5 higher. The raking wall falls
+    1150 in 1900. Column 6 begins at 695: at 825 its top is at 650.7, and 710 + 60 is 119.3 higher, of 60 + 75 in all.
+    """
+    setting_out = read_scenario(LOFT).setting_out
+    assert setting_out is not None
+
+    assert said(setting_out, NoticeKind.MOTIF) == [
+        "the ceiling cuts 25 mm off a motif, of which 110 mm shows, in column 3",
+        "the ceiling cuts 90 mm off a motif, of which 45 mm shows, in column 2",
+        "the ceiling cuts 119 mm off a motif, of which 16 mm shows, in column 6",
+    ]
+
+
+def test_motif_over_a_stair_is_cut_where_it_is_across_the_strip() -> None:
+    """The foot climbs 600 in 1000. Datums hang at 2400 - 150 - 600 k: the last above the floor line is at 450.
+
+    In column 1, from 500, the motif is at 600, where the foot is at 360; the motif reaches down to 450 - 150 = 300. In
+    column 0 it is at 100, where the foot is at 60, and is whole.
+    """
+    motif = replace(paper(motif=100), motif_above=Fraction(120), motif_below=Fraction(150))
+    stair = wall(1000, foot=[(0, 0), (1000, 600)])
+
+    assert said(set_out(run(stair), motif, start(0, drop=150)), NoticeKind.MOTIF) == [
+        "the foot cuts 60 mm off a motif, of which 210 mm shows, in column 1"
+    ]
+
+
+def test_motif_over_a_door_is_not_cut_by_the_floor() -> None:
+    """Column 0 has a door from 100 on, and its motif, at 250, over it: the floor cuts nothing off the datum at 100.
+
+    Without the door that motif would reach down to 100 - 140, 40 below the floor line.
+    """
+    motif = replace(paper(motif=250), motif_above=Fraction(120), motif_below=Fraction(140))
+    with_door, without = (
+        said(set_out(run(wall(500, *openings)), motif, start(0, drop=500)), NoticeKind.MOTIF)
+        for openings in ((opening(100, 500, 0, 2000),), ())
+    )
+
+    assert [told for told in with_door if "foot" in told] == []
+    assert [told for told in without if "foot" in told] == [
+        "the foot cuts 40 mm off a motif, of which 220 mm shows, in column 0"
     ]
 
 
@@ -175,7 +229,9 @@ def test_reveal_notices_name_bare_sides_and_patches() -> None:
     assert said(setting_out, NoticeKind.REVEAL) == [
         (
             "at the left end of the head of window on wall, column 0 leaves a patch 100 mm wide and 100 mm deep: "
-            "cut it from what falls out there"
+            "what falls out there is narrower by as much, so cut it from other paper, right way up, "
+            # Datums hang at 2400 - 100 - 600 k: below the head at 2100 the first is at 1700.
+            "with a motif 400 mm below its upper edge"
         ),
         (
             "the right side of the reveal of window on wall is 100 mm deep, and a joint lies on it, "

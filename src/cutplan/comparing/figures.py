@@ -50,7 +50,9 @@ def figures_of(placement: Placement, setting_out: SettingOut, proved: Proved | N
     if setting_out.closing is not None:
         joints.append(setting_out.closing.joint)
     cut_at_top = {
-        piece.column for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces) if cut.edge is Edge.TOP
+        piece.column
+        for piece, cut in motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces)
+        if cut.edge is Edge.TOP
     }
     return Compared(
         placement=placement,

@@ -121,7 +121,7 @@ def drops_of(
     """Return one drop for each piece of a room, in hanging order, labelled with the piece's number.
 
     ``counts_cut_outs`` adds what comes away from each: cut-outs at openings, and what a piece leaves of its strip
-    beside it. Cut-outs at reveals are left out, for the patches of their heads come from them.
+    beside it. Cut-outs at reveals are left out, for their edges are turned in.
     """
     wet = 1 + setting_out.paper.wet_growth
     walls = setting_out.room.walls

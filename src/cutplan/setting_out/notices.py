@@ -113,7 +113,7 @@ def _walls_of_part(setting_out: SettingOut, column: Column, part: int) -> str:
 
 def _cut_motifs(setting_out: SettingOut) -> Iterator[Notice]:
     classes: dict[CutMotif, list[int]] = {}
-    for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces):
+    for piece, cut in motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces):
         classes.setdefault(cut, []).append(piece.column)
     for cut, columns in sorted(classes.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
         edge = "ceiling" if cut.edge is Edge.TOP else "foot"
@@ -157,10 +157,20 @@ def _reveals(setting_out: SettingOut) -> Iterator[Notice]:
         yield from _turned_in(reveal, side, wall)
         if reveal.patch_width:
             text = "at the {} end of the head of {} on {}, column {} leaves a patch {} wide and {} deep: "
-            text += "cut it from what falls out there"
-            yield _notice(
-                NoticeKind.REVEAL, text, side, opening, wall, str(reveal.column), reveal.patch_width, reveal.depth
-            )
+            text += "what falls out there is narrower by as much, so cut it from other paper, right way up"
+            values: list[Value] = [opening, wall, str(reveal.column), reveal.patch_width, reveal.depth]
+            if not setting_out.paper.pattern.is_free:
+                text += ", with a motif {} below its upper edge"
+                values.append(_motif_of_patch(setting_out, reveal))
+            yield _notice(NoticeKind.REVEAL, text, side, *values)
+
+
+def _motif_of_patch(setting_out: SettingOut, reveal: Reveal) -> Length:
+    """Return how far a patch has its first motif below its upper edge, which meets the wall at the opening's head."""
+    openings = setting_out.room.walls[reveal.wall].openings
+    head = next(opening.head for opening in openings if opening.name == reveal.opening)
+    column = next(column for column in setting_out.columns if column.number == reveal.column)
+    return setting_out.paper.pattern.within_repeat(column.first_motif - (setting_out.level_line - head))
 
 
 def _turned_in(reveal: Reveal, side: str, wall: str) -> Iterator[Notice]:

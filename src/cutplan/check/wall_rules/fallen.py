@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction) -> WantedDrop:
     """Return the drop of a piece with the part of the dry strip that it needs, and with what comes away from it.
 
-    At a reveal nothing is counted on: the patches of its head are cut from what falls out there.
+    At a reveal nothing is counted on: the edges of what falls out there are turned in.
     """
     cut_outs = list(_fallen(drop, survey, piece, repeat))
     if piece.paper_left <= 0 and piece.paper_right >= survey.strip:

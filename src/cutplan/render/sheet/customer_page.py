@@ -91,7 +91,7 @@ def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
 def _cut(setting_out: SettingOut, units: str) -> Iterator[str]:
     """Yield how much of a motif ceiling and skirting cut, and in how many strips."""
     cuts: dict[CutMotif, set[int]] = {}
-    for piece, cut in motifs_cut_in(setting_out.paper, setting_out.pieces):
+    for piece, cut in motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces):
         cuts.setdefault(cut, set()).add(piece.column)
     strips = len(setting_out.columns)
     for cut, columns in sorted(cuts.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
