@@ -11,8 +11,9 @@ import pytest
 from buying_jobs import ROLL, half_drop_four, job_of, plain, with_rolls
 from cutplan.buying import Size, Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
-from cutplan.buying.savings import LongerRoll, SmallerTrim, Spoiled
+from cutplan.buying.savings import LongerRoll, SmallerTrim
 from cutplan.buying.sizes import Mixture
+from cutplan.buying.spoiled_drop import Spoiled
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.paper.pattern import Pattern
@@ -35,21 +36,21 @@ def exactly(rolls: int) -> Figure:
 
 def test_ten_metres_do_not_come_from_a_short_roll() -> None:
     """4 × 2.50 m fit 10.05 m with 50 mm of slack, and not 9.899 m — EN 233 clause 5.2.2, −1.5 %."""
-    short = how_many_rolls(plain(4, 2400)).short
+    answer = how_many_rolls(plain(4, 2400))
 
-    assert short is not None
-    assert short.length == Fraction("9899.25")
-    assert short.figure == exactly(2)
-    (tight,) = short.tight
+    assert answer.short is not None
+    assert answer.short.length == Fraction("9899.25")
+    assert answer.short.figure == exactly(2)
+    (tight,) = answer.tight
     assert (tight.roll, tight.slack, tight.lacking) == ("roll-1", Fraction(50), Fraction("100.75"))
 
 
 def test_tolerance_is_the_one_given() -> None:
     """At 0.4 % the roll may lack 40.2 mm, and 50 mm of slack are enough."""
-    short = how_many_rolls(plain(4, 2400), Wishes(tolerance=Fraction(4, 1000))).short
+    answer = how_many_rolls(plain(4, 2400), Wishes(tolerance=Fraction(4, 1000)))
 
-    assert short is not None
-    assert (short.length, short.figure, short.tight) == (Fraction("10009.8"), exactly(1), ())
+    assert answer.short is not None
+    assert (answer.short.length, answer.short.figure, answer.tight) == (Fraction("10009.8"), exactly(1), ())
 
 
 def test_no_tolerance_says_nothing_of_short_rolls() -> None:
@@ -121,12 +122,12 @@ def test_double_length_saves_where_ends_are_wasted() -> None:
 
 def test_spoiled_drop_from_what_is_left_over() -> None:
     """Three drops of 2.50 m leave 2.55 m, enough for one more."""
-    assert how_many_rolls(plain(3, 2400)).spoiled == Spoiled(exactly(1), (), is_left_over=True)
+    assert how_many_rolls(plain(3, 2400)).spoiled == Spoiled(exactly(1))
 
 
 def test_spoiled_drop_that_needs_another_roll() -> None:
     """Four drops of 2.50 m leave 50 mm: a spoiled one takes a second roll."""
-    assert how_many_rolls(plain(4, 2400)).spoiled == Spoiled(exactly(2), ("strip",), is_left_over=False)
+    assert how_many_rolls(plain(4, 2400)).spoiled == Spoiled(exactly(2), dearest=("strip",))
 
 
 def test_spoiled_drop_to_be_planned_for() -> None:
@@ -137,7 +138,7 @@ def test_spoiled_drop_to_be_planned_for() -> None:
     drop = Drop("C", Fraction(2000), Fraction(0), Fraction(50), Fraction(50), 2)
     job = job_of((drop,), Pattern(Fraction(1000), Fraction(0)), Fraction(8200))
 
-    assert how_many_rolls(job, FULL_LENGTH).spoiled == Spoiled(exactly(2), ("C",), is_left_over=False)
+    assert how_many_rolls(job, FULL_LENGTH).spoiled == Spoiled(exactly(2), dearest=("C",))
 
 
 # --- Sizes, spare, rolls in hand --------------------------------------------------------------------------
@@ -248,4 +249,4 @@ def test_progress_is_told() -> None:
 
     how_many_rolls(half_drop_four(), progress=told.append)
 
-    assert told[-2:] == ["every combination of starts", "short rolls, and what would save one"]
+    assert told[-3:] == ["short rolls", "putting the cuts in order", "what would save a roll"]

@@ -34,7 +34,7 @@ def chances(job: Job, rolls: range, draws: int) -> tuple[Odds, ...]:
     return odds(
         oracle,
         rolls,
-        sealed_in_hand=need.sealed_in_hand,
+        unopened=need.unopened,
         draws=draws,
         clock=Clock(60),
         progress=lambda _: None,
@@ -164,7 +164,8 @@ def test_too_few_draws_in_time_state_no_chance() -> None:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(module, "comb", lambda *_: FEWEST_DRAWS + 1)
         patch.setattr(oracle, "decide", lambda *_: None)
-        found = odds(oracle, range(2, 3), sealed_in_hand=0, draws=FEWEST_DRAWS, clock=Clock(0), progress=lambda _: None)
+        rolls, sealed = range(2, 3), need.unopened
+        found = odds(oracle, rolls, unopened=sealed, draws=FEWEST_DRAWS, clock=Clock(0), progress=lambda _: None)
 
     assert found == ()
 

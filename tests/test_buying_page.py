@@ -13,7 +13,8 @@ from typer.testing import CliRunner
 from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
 from cutplan.buying.odds import Odds, wilson
-from cutplan.buying.savings import Saving, Spoiled
+from cutplan.buying.savings import Saving
+from cutplan.buying.spoiled_drop import Spoiled
 from cutplan.cli.all_commands import app
 from cutplan.render.documents.buying_document import buying_document
 from cutplan.render.pages.buying_page import advice, buying_page
@@ -102,7 +103,7 @@ What would save a roll
 If a drop is spoiled
 ====================
 
-If one of the drops A and B is spoiled, 5 rolls are needed instead of 4.
+If any drop is spoiled, 5 rolls are needed instead of 4.
 
 Rules of thumb
 ==============
@@ -192,7 +193,7 @@ def test_page_when_nothing_need_be_bought() -> None:
     page = buying_page(free(8, 2400, '[[roll]]\nlabel = "X"\ncount = 3\n', Fraction(15, 1000)))
 
     assert "Even cut as they come, the 3 rolls in hand are certain to be enough: proved." in page
-    assert "which is 9899 mm long, nothing need be\nbought either." in page
+    assert "sealed ones in hand too, nothing need be\nbought either." in page
     assert "What would save a roll" not in page
 
 
@@ -207,7 +208,7 @@ def test_page_says_when_a_figure_is_not_exact() -> None:
     """Two bounds are printed as such, and nothing is called proved that is not."""
     answer = free(8, 2400)
     sure = replace(answer.sure, figure=Figure(3, 2))
-    page = buying_page(replace(answer, sure=sure))
+    page = buying_page(replace(answer, found=replace(answer.found, sure=sure)))
 
     assert "proved; whether fewer are certain is not known (never fewer than 2)." in page
     assert "certain, cut one after another as they come   2 to 3" in page
@@ -240,9 +241,11 @@ def test_chance_never_looks_like_certainty(odds: Odds, shown: str) -> None:
 def test_page_when_a_spoiled_drop_was_not_settled() -> None:
     """Without time to look, one roll more is known to cover one drop."""
     answer = free(8, 2400)
-    unsettled = replace(answer, spoiled=Spoiled(Figure(3, 2), (), is_left_over=False))
+    unsettled = replace(answer, spoiled=Spoiled(Figure(3, 2), not_settled=("strip",)))
 
-    assert "Whether one drop may be spoiled was not settled in time; 3 rolls would cover it." in buying_page(unsettled)
+    assert "What it takes if drop strip is spoiled was not settled in time; 3 rolls would\ncover it." in buying_page(
+        unsettled
+    )
 
 
 def test_page_lists_what_the_room_itself_would_save() -> None:
@@ -269,9 +272,18 @@ def test_document_holds_every_figure() -> None:
         "lower_bound": 3,
         "combinations": 4,
         "too_few_with": ["250", "250"],
+        "too_few_with_in_hand": [],
     }
     assert document["odds"] == [
-        {"rolls": 2, "chance": 17 / 18, "exact": "17/18", "low": 17 / 18, "high": 17 / 18, "draws": None}
+        {
+            "rolls": 2,
+            "chance": 17 / 18,
+            "exact": "17/18",
+            "low": 17 / 18,
+            "high": 17 / 18,
+            "draws": None,
+            "at_least": False,
+        }
     ]
     assert document["buy"] == {
         "rolls": 3,
@@ -281,6 +293,8 @@ def test_document_holds_every_figure() -> None:
         "chance_those_do": 17 / 18,
         "return_unopened": 1,
         "refund": "40.00",
+        "of_batches": {},
+        "if_of_another_batch": None,
         "spare_drop": None,
     }
     assert document["scenario"] == scenario.document

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from cutplan.solve import solve
+from cutplan.solve import plan_by, solve
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
 
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from cutplan.buying.need import Need
     from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +87,14 @@ def certain_figure(need: Need, clock: Clock) -> Figure:
         As :func:`certain`.
 
     """
-    refuse_long_drops(need.to_buy)
-    return figure_of(need.scaled.instance, clock)
-
-
-def figure_of(instance: Instance, clock: Clock) -> Figure:
-    """Return the least value of ``instance``, one of whose roll types has no limited number."""
-    outcome = optimise_grouped(instance, None, clock, lambda _: None)
+    job = need.to_buy
+    if job.must_share_batches:
+        plan = plan_by(clock, job)
+        if plan.stopped == "interrupted":
+            raise KeyboardInterrupt
+        return Figure(int(plan.value), ceil(plan.proof.bound))
+    refuse_long_drops(job)
+    outcome = optimise_grouped(need.scaled.instance, None, clock, lambda _: None)
     if outcome.stopped == "interrupted":
         raise KeyboardInterrupt
     return Figure(outcome.value, outcome.bound)

@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.certain import certain
-from cutplan.buying.need import Need, Size
+from cutplan.buying.need import Need, Size, ways_to_buy
 from cutplan.buying.odds import DRAWS, odds
-from cutplan.buying.opened_first import opened_first, oracle_for
+from cutplan.buying.reckoning import reckon
 from cutplan.buying.recommendation import recommend
-from cutplan.buying.savings import longer_roll, smaller_trim, spoiled
-from cutplan.buying.short_rolls import short_rolls
-from cutplan.buying.sizes import choices, mixture
+from cutplan.buying.returning import returning
+from cutplan.buying.savings import longer_roll, smaller_trim
+from cutplan.buying.short_rolls import tight_rolls
+from cutplan.buying.sizes import SizeChoice, mixture
+from cutplan.buying.spoiled_drop import spoiled
 from cutplan.buying.thumb_rules import thumb_rules
 from cutplan.errors import NoPlanError
+from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
+from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.steps import SHORT_ROLL
 
@@ -25,12 +28,16 @@ if TYPE_CHECKING:
     from cutplan.buying.certain import Certain
     from cutplan.buying.odds import Odds
     from cutplan.buying.opened_first import OpenedFirst
+    from cutplan.buying.reckoning import Reckoning
     from cutplan.buying.recommendation import Recommendation
-    from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim, Spoiled
-    from cutplan.buying.short_rolls import ShortRolls
-    from cutplan.buying.sizes import Mixture, SizeChoice
+    from cutplan.buying.returning import Returning
+    from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim
+    from cutplan.buying.short_rolls import ShortRolls, TightRoll
+    from cutplan.buying.sizes import Mixture
+    from cutplan.buying.spoiled_drop import Spoiled
     from cutplan.buying.thumb_rules import ThumbRule
     from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
 
 SPARE: Final = "spare"
 """Label of the drop kept for repair."""
@@ -52,6 +59,8 @@ class Wishes:
         Sizes on offer besides the paper's own.
     seconds
         When to stop looking for better figures.
+    cutting
+        How the cuts are to be ordered.
 
     """
 
@@ -60,6 +69,7 @@ class Wishes:
     wants_spare: bool = False
     other_sizes: tuple[Size, ...] = ()
     seconds: float = 10.0
+    cutting: CuttingHabit = field(default_factory=CuttingHabit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,33 +78,40 @@ class Answer:
 
     Attributes
     ----------
-    need
-        The job, with the spare drop if one is wanted, and the paper's own size.
+    found
+        What is known of the paper's own size, for the job with the spare drop if one is wanted.
     wishes
         What was asked.
-    sure, opened, odds
-        Certain, certain when opened and measured first, and the chances below that.
-    short
-        For rolls as short as they may be; None when the tolerance is 0 or a drop would be too long for them.
-    trim, longer, spoiled
-        What would save a roll and what a spoiled drop costs; None where there is nothing to say.
-    further_savings
-        Changes to the room itself that would save a roll.
+    plan
+        The one plan that is spoken of: of the rolls in hand and those bought to be certain, its order chosen.
+    odds
+        The chances below what is certain when opened and measured first.
+    tight
+        Rolls of the plan that hang on less slack than a roll may be short.
+    trim, longer
+        What would save a roll; None where there is nothing to say.
+    spoiled
+        What a spoiled drop costs.
     sizes, mixed
         The choice among sizes; empty and None when only one is offered.
     rules
         Rules of thumb and their answers.
     recommendation
         What to buy of the paper's own size.
+    otherwise
+        What is known when no batch in hand can be had any more; None when the rolls may be of any batch.
+    returning
+        What could be returned; None unless the rolls in hand are enough.
+    further_savings
+        Changes to the room itself that would save a roll.
 
     """
 
-    need: Need
+    found: Reckoning
     wishes: Wishes
-    sure: Certain
-    opened: OpenedFirst
+    plan: Plan
     odds: tuple[Odds, ...]
-    short: ShortRolls | None
+    tight: tuple[TightRoll, ...]
     trim: SmallerTrim | None
     longer: LongerRoll | None
     spoiled: Spoiled
@@ -102,7 +119,29 @@ class Answer:
     mixed: Mixture | None
     rules: tuple[ThumbRule, ...]
     recommendation: Recommendation
+    otherwise: Reckoning | None = None
+    returning: Returning | None = None
     further_savings: tuple[Saving, ...] = field(default=())
+
+    @property
+    def need(self) -> Need:
+        """The drops, and what is to be bought."""
+        return self.found.need
+
+    @property
+    def sure(self) -> Certain:
+        """What is certain, cut as the rolls come."""
+        return self.found.sure
+
+    @property
+    def opened(self) -> OpenedFirst:
+        """What is certain when all rolls are opened and measured first."""
+        return self.found.opened
+
+    @property
+    def short(self) -> ShortRolls | None:
+        """The figures for rolls as short as they may be."""
+        return self.found.short
 
 
 def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[str], None] | None = None) -> Answer:
@@ -112,44 +151,48 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
     ------
     NoPlanError
         When a drop is longer than a roll is sure to give.
+    WallsUnknownError
+        When the cutting is to follow walls and some drop has none.
 
     """
     wishes = wishes or Wishes()
     if wishes.wants_spare:
         job = with_spare(job)
-    need = Need(job, Size(job.paper.roll_length, job.paper.price))
+    refuse_unknown_walls(wishes.cutting.follow, job.drops)
+    size = Size(job.paper.roll_length, job.paper.price)
     clock = Clock(wishes.seconds)
+    found, otherwise = _reckoned(job, size, wishes, clock, progress)
+    plan = _plan_of(found, wishes, progress)
     tell = progress or (lambda _: None)
-    sure = certain(need, wishes.seconds / 2, progress)
-    tell("every combination of starts")
-    oracle = oracle_for(need, sure)
-    opened = opened_first(need, sure, oracle, Clock(clock.left / 2))
-    below = range(sure.at_best.least, opened.figure.enough)
+    oracle = found.oracle
+    below = range(found.sure.at_best.least, found.opened.figure.enough)
     chances = (
         ()
         if oracle is None
-        else odds(oracle, below, sealed_in_hand=need.sealed_in_hand, draws=wishes.draws, clock=clock, progress=tell)
+        else odds(oracle, below, unopened=found.need.unopened, draws=wishes.draws, clock=clock, progress=tell)
     )
-    tell("short rolls, and what would save one")
+    if found.need.has_paper_taken_for_certain:
+        chances = tuple(replace(chance, is_at_least=True) for chance in chances)
+    tell("what would save a roll")
     # What is left is quick; it is given time even when the clock has run out.
     clock = Clock(max(clock.left, wishes.seconds / 4))
-    short = _short(need, sure, wishes, clock)
-    sizes = (need.size, *wishes.other_sizes)
-    several = len(sizes) > 1
+    needed = found.sure.figure
+    sizes = _choices(found, wishes, clock)
     return Answer(
-        need=need,
+        found=found,
         wishes=wishes,
-        sure=sure,
-        opened=opened,
+        plan=plan,
         odds=chances,
-        short=short,
-        trim=smaller_trim(need, sure, clock) if sure.figure.enough else None,
-        longer=longer_roll(need, clock) if sure.figure.enough else None,
-        spoiled=spoiled(need, sure, clock),
-        sizes=choices(job, sizes, wishes.tolerance, clock) if several else (),
-        mixed=mixture(job, sizes, wishes.tolerance, clock) if several else None,
-        rules=thumb_rules(job, need.size.length),
-        recommendation=recommend(need.size, sure, opened, chances, short),
+        tight=tuple(tight_rolls(plan, wishes.tolerance)),
+        trim=smaller_trim(found.need, needed, clock) if needed.enough else None,
+        longer=longer_roll(found.need, clock) if needed.enough else None,
+        spoiled=spoiled(found.need, plan, needed, clock),
+        sizes=sizes,
+        mixed=mixture(found.need, [choice.size for choice in sizes], wishes.tolerance, clock.left) if sizes else None,
+        rules=thumb_rules(job, size.length),
+        recommendation=recommend(found, chances),
+        otherwise=otherwise,
+        returning=None if needed.enough else returning(found.need, plan, wishes.tolerance, clock),
     )
 
 
@@ -162,10 +205,45 @@ def with_spare(job: Job) -> Job:
     return replace(job, drops=(*job.drops, replace(longest, label=label, count=1, cut_outs=())))
 
 
-def _short(need: Need, sure: Certain, wishes: Wishes, clock: Clock) -> ShortRolls | None:
-    if not wishes.tolerance:
-        return None
-    try:
-        return short_rolls(need, sure.plan, wishes.tolerance, clock)
-    except NoPlanError:
-        return None
+def _reckoned(
+    job: Job, size: Size, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None
+) -> tuple[Reckoning, Reckoning | None]:
+    """Return what is known of the way to buy that takes the fewest rolls, and of the other where it takes more."""
+    ways = [reckon(need, wishes.tolerance, wishes.seconds, clock, progress) for need in ways_to_buy(job, size)]
+    *joined, by_themselves = ways
+    if joined and (_rolls(joined[0]) < _rolls(by_themselves) or not by_themselves.need.has_rolls_in_hand):
+        return joined[0], by_themselves
+    return by_themselves, None
+
+
+def _rolls(found: Reckoning) -> tuple[int, int]:
+    return found.buy, found.as_they_come
+
+
+def _plan_of(found: Reckoning, wishes: Wishes, progress: Callable[[str], None] | None) -> Plan:
+    """Return the plan of the rolls in hand with those to be bought: what ``cutplan plan`` makes of them."""
+    if not found.need.has_rolls_in_hand:
+        return in_order(found.sure.plan, wishes.cutting, progress)
+    job = found.need.bought(found.sure.plan)
+    return make_plan(job, wishes.cutting, time_limit=wishes.seconds, progress=progress)
+
+
+def _choices(found: Reckoning, wishes: Wishes, clock: Clock) -> tuple[SizeChoice, ...]:
+    """Return what each size on offer would take alone, the paper's own first; nothing when it is the only one."""
+    if not wishes.other_sizes:
+        return ()
+    others = []
+    for size in wishes.other_sizes:
+        need = replace(found.need, size=size)
+        try:
+            others.append(SizeChoice(size, _if_it_will_do(need, wishes, clock)))
+        except NoPlanError:
+            others.append(SizeChoice(size, None))
+    own = found if found.short is not None or not wishes.tolerance else None
+    return (SizeChoice(found.need.size, own), *others)
+
+
+def _if_it_will_do(need: Need, wishes: Wishes, clock: Clock) -> Reckoning | None:
+    """Return what is known of a size; None when rolls of it, as short as they may be, are too short for some drop."""
+    found = reckon(need, wishes.tolerance, clock.left, Clock(clock.left / 2))
+    return found if found.short is not None or not wishes.tolerance else None

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from cutplan.paper.stock import Lot
 from cutplan.solve.instance import RollType, scale
+from cutplan.solve.measured.starts import Unopened
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
     from cutplan.lengths import Length
+    from cutplan.plan.plan import Plan
     from cutplan.solve.instance import Instance, ScaledJob
 
 
@@ -44,11 +46,14 @@ class Need:
         The job as stated. Rolls and offcuts listed by number are in hand; a lot without a number is none.
     size
         The size to be bought.
+    batches
+        Batches of rolls in hand that the rolls to be bought are of; none when they are of one batch of their own.
 
     """
 
     job: Job
     size: Size
+    batches: tuple[str, ...] = ()
 
     @cached_property
     def in_hand(self) -> tuple[Lot, ...]:
@@ -67,20 +72,49 @@ class Need:
 
     @cached_property
     def label(self) -> str:
-        """What the rolls to be bought are called: unlike anything in hand or to come."""
+        """What the rolls to be bought are called: as the job calls them, or unlike anything in hand or to come."""
+        for lot in self.job.rolls:
+            if lot.count is None:
+                return lot.label
         taken = {lot.label for lot in (*self.in_hand, *self.job.offcuts)}
         label = "roll"
-        while label in taken or any(other.startswith(f"{label}-") for other in taken):
+        while any(other == label or other.startswith((f"{label}-", f"{label} of ")) for other in taken):
             label = f"new {label}"
         return label
+
+    @cached_property
+    def new(self) -> tuple[Lot, ...]:
+        """The rolls to be bought, as many as needed, of each batch that they are to be of."""
+        lot = Lot(self.label, self.size.length, count=None)
+        if len(self.batches) > 1:
+            return tuple(replace(lot, label=f"{lot.label} of {batch}", batch=batch) for batch in self.batches)
+        if self.batches:
+            return (replace(lot, batch=self.batches[0]),)
+        # Beside rolls whose batch is told, others are of another.
+        return (replace(lot, batch=self._batch_of_its_own),) if batches_in_hand(self.job) else (lot,)
+
+    @property
+    def _batch_of_its_own(self) -> str:
+        batch = "another"
+        while batch in batches_in_hand(self.job):
+            batch = f"yet {batch}"
+        return batch
 
     @cached_property
     def to_buy(self) -> Job:
         """The job whose least value is the number of rolls to buy: paper in hand costs nothing."""
         if not self.has_rolls_in_hand:
-            return replace(self.job, lots=(*self.in_hand, Lot(self.label, self.size.length, count=None)))
+            return replace(self.job, lots=(*self.new, *self.in_hand))
         in_hand = (replace(lot, price=Fraction(0)) for lot in self.in_hand)
-        return replace(self.job, lots=(*in_hand, Lot(self.label, self.size.length, count=None, price=Fraction(1))))
+        return replace(self.job, lots=(*in_hand, *(replace(lot, price=Fraction(1)) for lot in self.new)))
+
+    def bought(self, plan: Plan) -> Job:
+        """Return the job as it stands when the rolls that a plan ``to_buy`` takes are bought: all rolls in hand."""
+        is_priced = all(lot.price is not None for lot in self.job.rolls)
+        opened = ((lot, sum(layout.count for layout in plan.layouts if layout.lot == lot.label)) for lot in self.new)
+        price = (self.size.price or Fraction(0)) if is_priced else None
+        lots = (replace(lot, count=count, price=price) for lot, count in opened if count)
+        return replace(self.job, lots=(*self.in_hand, *lots))
 
     @cached_property
     def scaled(self) -> ScaledJob:
@@ -92,26 +126,82 @@ class Need:
         """Length of a roll to be bought, in the unit of ``scaled``."""
         return int(self.size.length / self.scaled.unit)
 
+    @cached_property
+    def unopened(self) -> tuple[Unopened, ...]:
+        """Rolls that may begin anywhere and can be measured: of the size to be bought first, then others in hand."""
+        shortest = min(kind.length for kind in self.scaled.instance.kinds)
+        counts = {self.length: 0}
+        for roll in self.scaled.instance.roll_types:
+            if self._is_unopened(roll) and roll.length >= shortest:
+                counts[roll.length] = counts.get(roll.length, 0) + (roll.supply or 0)
+        return tuple(Unopened(length, count) for length, count in counts.items())
+
     @property
-    def sealed_in_hand(self) -> int:
-        """Rolls in hand that are sealed and of the size to be bought: they may begin anywhere, like new ones."""
-        return sum(roll.supply or 0 for roll in self.scaled.instance.roll_types if self._is_like_new(roll))
+    def unopened_in_hand(self) -> int:
+        """How many of the rolls in hand may begin anywhere."""
+        return sum(unopened.count for unopened in self.unopened)
 
     @cached_property
     def of_known_paper(self) -> Instance:
-        """The drops with the paper in hand whose worth is known, or taken for certain: all but rolls like new ones."""
+        """The drops with the paper in hand that is measured, or taken for what is certain of it."""
         instance = self.scaled.instance
-        return replace(instance, roll_types=tuple(roll for roll in instance.roll_types if not self._is_like_new(roll)))
+        return replace(instance, roll_types=tuple(roll for roll in instance.roll_types if not self._is_unopened(roll)))
 
-    def _is_like_new(self, roll: RollType) -> bool:
-        """Return True for rolls to be bought, and for sealed ones in hand of the same size."""
-        like = RollType(self.length, None, roll.supply, roll.value)
-        return roll == like
+    @property
+    def has_paper_taken_for_certain(self) -> bool:
+        """True when measuring some of the paper in hand could tell more than what is certain of it."""
+        types = self.of_known_paper.roll_types
+        return any(stretch.datum is None for roll in types for stretch in roll.stretches)
+
+    def _is_unopened(self, roll: RollType) -> bool:
+        """Return True for rolls to be bought, and for those in hand that are as they were sold but for their length."""
+        return roll == RollType(roll.length, None, roll.supply, roll.value)
 
     def with_length(self, length: Length) -> Need:
-        """Return the same need for rolls of another length; sealed rolls in hand are as long as they are marked."""
+        """Return the same need for rolls of another length."""
         return replace(self, size=replace(self.size, length=length))
+
+    def shortened(self, part: Fraction) -> Need:
+        """Return the need when every sealed roll, to be bought or in hand, is shorter by this part of its length.
+
+        What is measured, and every piece of a roll in pieces, is as long as it is written down.
+        """
+        lots = (
+            replace(lot, length=lot.length * (1 - part)) if is_as_sold(lot) and lot.count is not None else lot
+            for lot in self.job.lots
+        )
+        shorter = replace(self, job=replace(self.job, lots=tuple(lots)))
+        return shorter.with_length(self.size.length * (1 - part))
 
     def with_drops(self, drops: tuple[Drop, ...]) -> Need:
         """Return the same need for other drops."""
         return replace(self, job=replace(self.job, drops=drops))
+
+
+def is_as_sold(lot: Lot) -> bool:
+    """Return True for rolls that nobody has measured: sealed, and in one piece."""
+    return lot.first_motif is None and not lot.parts and not lot.is_offcut
+
+
+def batches_in_hand(job: Job) -> tuple[str, ...]:
+    """Return the batches of the rolls in hand, where they are told, in the order listed."""
+    return tuple(dict.fromkeys(lot.batch for lot in job.rolls if lot.count is not None and lot.batch))
+
+
+def ways_to_buy(job: Job, size: Size) -> tuple[Need, ...]:
+    """Return what the rolls to be bought may be: of the batches in hand; or of one batch of their own.
+
+    Where several batches are in hand and nobody has told the walls, batches are not kept apart, as in a plan. Where
+    one is in hand and nobody has told the walls, paper of another batch can serve only by itself.
+    """
+    told = batches_in_hand(job)
+    if not told:
+        return (Need(job, size),)
+    if all(drop.wall is not None for drop in job.drops):
+        return Need(job, size, told), Need(job, size)
+    if len(told) > 1:
+        return (Need(job, size, told[:1]),)
+    by_itself = replace(
+        job, lots=(Lot("roll", size.length, count=None), *(lot for lot in job.lots if lot.is_offcut and not lot.batch))
+    )
+    return Need(job, size, told), Need(by_itself, size)

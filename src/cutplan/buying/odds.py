@@ -11,7 +11,7 @@ from bisect import bisect_right
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate, combinations_with_replacement
+from itertools import accumulate, chain, combinations_with_replacement, product
 from math import comb, factorial, lcm, prod, sqrt
 from random import Random
 from typing import TYPE_CHECKING, Final
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.measured.rolls_enough import Enough
-    from cutplan.solve.measured.starts import Start
+    from cutplan.solve.measured.starts import Start, Unopened
 
 DRAWS: Final = 1000
 SEED: Final = 20_260_101
@@ -49,6 +49,8 @@ class Odds:
         An interval that holds the true chance in 95 of 100 such simulations; both are the chance when it is exact.
     draws
         How many draws that rests on; None when it is exact.
+    is_at_least
+        True when some paper in hand is taken for what is certain of it, so that the chance may be better.
 
     """
 
@@ -57,6 +59,7 @@ class Odds:
     low: float
     high: float
     draws: int | None
+    is_at_least: bool = False
 
     @property
     def is_exact(self) -> bool:
@@ -64,11 +67,36 @@ class Odds:
         return self.draws is None
 
 
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Rolls of one length, taken blindly.
+
+    Attributes
+    ----------
+    starts
+        How they may begin, as indices of the starts that are known.
+    in_hand
+        How many of them are in hand.
+
+    """
+
+    starts: tuple[int, ...]
+    in_hand: int
+
+
+def drawn_of(unopened: Sequence[Unopened], starts: Sequence[Start]) -> tuple[Drawn, ...]:
+    """Return the rolls that are drawn, those of the size to be bought first."""
+    return tuple(
+        Drawn(tuple(index for index, start in enumerate(starts) if start.length == sort.length), sort.count)
+        for sort in unopened
+    )
+
+
 def odds(
     enough: Enough,
     rolls: range,
     *,
-    sealed_in_hand: int,
+    unopened: Sequence[Unopened],
     draws: int,
     clock: Clock,
     progress: Callable[[str], None],
@@ -78,11 +106,11 @@ def odds(
     Parameters
     ----------
     enough
-        Knows, or finds out, which rolls are enough; its starts make up the whole repeat.
+        Knows, or finds out, which rolls are enough; its starts make up the whole repeat, for each length of rolls.
     rolls
         Numbers to ask about, ascending.
-    sealed_in_hand
-        Rolls in hand that may begin anywhere too.
+    unopened
+        Rolls that may begin anywhere: those of the size to be bought first, with how many of them are in hand.
     draws
         How many times to draw where the chance is not worked out exactly.
     clock
@@ -93,22 +121,29 @@ def odds(
     """
     if not rolls:
         return ()
-    combinations = comb(rolls[-1] + sealed_in_hand + len(enough.starts) - 1, len(enough.starts) - 1)
-    if combinations <= draws:
-        return tuple(_exact(enough, rolls, sealed_in_hand, clock))
-    drawn = _draws(enough.starts, rolls[-1] + sealed_in_hand, draws)
-    return _simulated(enough, rolls, sealed_in_hand, _reported(drawn, draws, progress), clock)
+    sorts = drawn_of(unopened, enough.starts)
+    most = [sort.in_hand + (rolls[-1] if not number else 0) for number, sort in enumerate(sorts)]
+    ways = (comb(count + len(sort.starts) - 1, len(sort.starts) - 1) for count, sort in zip(most, sorts, strict=True))
+    if prod(ways) <= draws:
+        return tuple(_exact(enough, rolls, sorts, clock))
+    drawn = _draws(enough.starts, sorts, most, draws)
+    return _simulated(enough, rolls, sorts[0].in_hand, _reported(drawn, draws, progress), clock)
 
 
-def _exact(enough: Enough, rolls: range, sealed_in_hand: int, clock: Clock) -> Iterator[Odds]:
+def _exact(enough: Enough, rolls: range, sorts: Sequence[Drawn], clock: Clock) -> Iterator[Odds]:
     for bought in rolls:
         chance = Fraction(0)
-        for combination in combinations_with_replacement(range(len(enough.starts)), bought + sealed_in_hand):
-            verdict = enough.decide(combination, clock)
+        for parts in product(
+            *(
+                combinations_with_replacement(sort.starts, sort.in_hand + (0 if number else bought))
+                for number, sort in enumerate(sorts)
+            )
+        ):
+            verdict = enough.decide(tuple(chain(*parts)), clock)
             if verdict is None:
                 return
             if verdict:
-                chance += _chance_of(combination, enough.starts)
+                chance += prod((_chance_of(part, enough.starts) for part in parts), start=Fraction(1))
         yield Odds(bought, chance, float(chance), float(chance), None)
 
 
@@ -122,15 +157,15 @@ def _chance_of(combination: Sequence[int], starts: Sequence[Start]) -> Fraction:
 def _simulated(
     enough: Enough,
     rolls: range,
-    sealed_in_hand: int,
-    draws: Iterable[Sequence[int]],
+    in_hand: int,
+    draws: Iterable[tuple[list[int], list[int]]],
     clock: Clock,
 ) -> tuple[Odds, ...]:
     """Find for each draw how many of its rolls, in the order drawn, are enough."""
     decided = 0
     sufficient = Counter[int]()
     for drawn in draws:
-        needed = _least(enough, drawn, rolls, sealed_in_hand, clock)
+        needed = _least(enough, drawn, rolls, in_hand, clock)
         if needed is None:
             break
         decided += 1
@@ -144,26 +179,37 @@ def _simulated(
     )
 
 
-def _draws(starts: Sequence[Start], rolls: int, draws: int) -> Iterator[list[int]]:
-    """Yield the starts, by index, of rolls drawn blindly."""
+def _draws(
+    starts: Sequence[Start], sorts: Sequence[Drawn], most: Sequence[int], draws: int
+) -> Iterator[tuple[list[int], list[int]]]:
+    """Yield the starts, by index, of rolls drawn blindly: those of the size to be bought, and the others."""
     rng = Random(SEED)  # noqa: S311 - repeatable, nothing secret
-    parts = lcm(*(start.share.denominator for start in starts))
-    edges = list(accumulate(int(start.share * parts) for start in starts))
+    edges = []
+    for sort in sorts:
+        parts = lcm(*(starts[start].share.denominator for start in sort.starts))
+        edges.append(list(accumulate(int(starts[start].share * parts) for start in sort.starts)))
     for _ in range(draws):
-        yield [bisect_right(edges, rng.randrange(edges[-1])) for _ in range(rolls)]
+        drawn = [
+            [sort.starts[bisect_right(edge, rng.randrange(edge[-1]))] for _ in range(count)]
+            for sort, edge, count in zip(sorts, edges, most, strict=True)
+        ]
+        yield drawn[0], list(chain(*drawn[1:]))
 
 
-def _reported(draws: Iterable[list[int]], number: int, progress: Callable[[str], None]) -> Iterator[list[int]]:
+def _reported(
+    draws: Iterable[tuple[list[int], list[int]]], number: int, progress: Callable[[str], None]
+) -> Iterator[tuple[list[int], list[int]]]:
     for done, drawn in enumerate(draws):
         if done % 50 == 0:
             progress(f"odds: {done} of {number} draws")
         yield drawn
 
 
-def _least(enough: Enough, drawn: Sequence[int], rolls: range, sealed_in_hand: int, clock: Clock) -> int | None:
+def _least(enough: Enough, drawn: tuple[list[int], list[int]], rolls: range, in_hand: int, clock: Clock) -> int | None:
     """Return how many rolls of a draw are enough, one more than the most asked about if none; None when time is up."""
+    of_size, others = drawn
     for bought in rolls:
-        verdict = enough.decide(drawn[: bought + sealed_in_hand], clock)
+        verdict = enough.decide(of_size[: bought + in_hand] + others, clock)
         if verdict is None:
             return None
         if verdict:

@@ -8,7 +8,8 @@ proof is in ``docs/developers/opened-first.md``.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import comb
+from itertools import accumulate, chain, pairwise, product
+from math import comb, prod
 from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
@@ -42,8 +43,10 @@ class OpenedFirst:
     figure
         Rolls to buy.
     worst
-        A case for which one roll fewer than ``figure.least`` is too few: the first motif of each roll, those sealed in
-        hand among them. None when that needs no case, because fewer do not suffice even at best.
+        A case for which one roll fewer than ``figure.least`` is too few: the first motif of each roll of the size to be
+        bought, those in hand among them. None when that needs no case, because fewer do not suffice even at best.
+    worst_in_hand
+        In that case, length and first motif of each sealed roll in hand of another length.
     combinations
         How many combinations of starts stand for all others, at ``figure.least`` rolls; 0 when none was looked at.
 
@@ -52,22 +55,24 @@ class OpenedFirst:
     figure: Figure
     worst: tuple[Length, ...] | None
     combinations: int
+    worst_in_hand: tuple[tuple[Length, Length], ...] = ()
 
 
 def oracle_for(need: Need, sure: Certain) -> Enough | None:
     """Return what knows, for rolls that begin in any way, whether they are enough for ``need``.
 
-    None when measuring first cannot change anything, because fewer do not suffice even at best; when nobody would; and
-    when it would take too long to find out.
+    None when measuring first cannot change anything, because fewer do not suffice even at best; when nobody would; when
+    it would take too long to find out; and when batches are kept apart, which this does not reckon with.
     """
-    if sure.figure.enough == sure.at_best.least or need.job.paper.pattern.is_free:
+    if sure.figure.enough == sure.at_best.least or need.job.paper.pattern.is_free or need.to_buy.must_share_batches:
         return None
     instance = need.of_known_paper
-    if sure.figure.enough + need.sealed_in_hand > MOST_ROLLS:
+    if sure.figure.enough + need.unopened_in_hand > MOST_ROLLS:
         return None
     if len(places_of(instance)) * len(instance.kinds) > MOST_VARIETY:
         return None
-    return Enough(instance, need.length, all_starts(instance, need.length))
+    starts = (start for sort in need.unopened for start in all_starts(instance, sort.length))
+    return Enough(instance, need.length, tuple(starts))
 
 
 def opened_first(need: Need, sure: Certain, oracle: Enough | None, clock: Clock) -> OpenedFirst:
@@ -93,7 +98,8 @@ def opened_first(need: Need, sure: Certain, oracle: Enough | None, clock: Clock)
         found.settle(rolls, clock)
         if found.enough == rolls:
             break
-    return OpenedFirst(Figure(found.enough, found.least), found.case, found.combinations(found.least))
+    combinations = found.combinations(found.least)
+    return OpenedFirst(Figure(found.enough, found.least), found.case, combinations, found.case_in_hand)
 
 
 class _Found:
@@ -102,54 +108,77 @@ class _Found:
     def __init__(self, need: Need, sure: Certain, oracle: Enough) -> None:
         self.need = need
         self.oracle = oracle
-        self.worst = worst_starts(need.of_known_paper, need.length)
+        self.worst = [worst_starts(need.of_known_paper, sort.length) for sort in need.unopened]
         self.least = sure.at_best.least
         self.enough = sure.figure.enough
         self.case: tuple[Length, ...] | None = None
+        self.case_in_hand: tuple[tuple[Length, Length], ...] = ()
 
     def combinations(self, rolls: int) -> int:
         """Return how many combinations of worst starts so many bought rolls have, with those sealed in hand."""
-        return comb(self._all(rolls) + len(self.worst) - 1, len(self.worst) - 1)
+        return _ways(self._counts(rolls), [len(worst) for worst in self.worst])
 
     def settle(self, rolls: int, clock: Clock) -> None:
         """Find out whether ``rolls`` bought are always enough; leave it open when that takes too long."""
-        total = self._all(rolls)
-        indices = [self.oracle.starts.index(start) for start in self.worst]
-        if any(self._is_too_few((start,) * total, clock) for start in indices):
+        counts = self._counts(rolls)
+        indices = [[self.oracle.starts.index(start) for start in worst] for worst in self.worst]
+        if any(self._is_too_few(_rolls_of(counts, alike), rolls, clock) for alike in product(*indices)):
             return
-        oracle, starts = self._starts_to_combine(total)
-        waiting = _every_combination(total, len(starts))
-        while len(waiting):
-            combination = tuple(start for start, count in zip(starts, waiting[0], strict=True) for _ in range(count))
+        oracle, starts = self._starts_to_combine(counts)
+        sorts = [_every_combination(count, len(sort)) for count, sort in zip(counts, starts, strict=True)]
+        flat = tuple(chain(*starts))
+        waiting = [tuple(chain(*parts)) for parts in product(*sorts)]
+        while waiting:
+            combination = _rolls_of(waiting[0], flat)
             verdict = oracle.decide(combination, clock)
             if not verdict:
                 if oracle is self.oracle:
-                    self._is_too_few(combination, clock)
+                    self._is_too_few(combination, rolls, clock)
                 return
-            waiting = _not_served(waiting[1:], oracle.plans[0].fits, starts)
+            waiting = _not_served(waiting[1:], oracle.plans[0].fits, flat)
         self.enough = rolls
 
-    def _is_too_few(self, combination: tuple[int, ...], clock: Clock) -> bool:
+    def _is_too_few(self, combination: tuple[int, ...], rolls: int, clock: Clock) -> bool:
         if self.oracle.decide(combination, clock) is not False:
             return False
+        if self.need.has_paper_taken_for_certain:
+            # Measured too, that paper may be worth more.
+            return True
         instance, unit = self.need.scaled.instance, self.need.scaled.unit
-        self.least = len(combination) - self.need.sealed_in_hand + 1
-        self.case = tuple(self.oracle.starts[start].example(instance) * unit for start in combination)
+        self.least = rolls + 1
+        case = [
+            (start.length, start.example(instance) * unit) for start in map(self.oracle.starts.__getitem__, combination)
+        ]
+        self.case = tuple(motif for length, motif in case if length == self.need.length)
+        self.case_in_hand = tuple((length * unit, motif) for length, motif in case if length != self.need.length)
         return True
 
-    def _starts_to_combine(self, total: int) -> tuple[Enough, list[int]]:
+    def _starts_to_combine(self, counts: Sequence[int]) -> tuple[Enough, list[tuple[int, ...]]]:
         """Return starts whose combinations are few enough to be gone through, and who knows about them."""
-        most = len(self.worst)
-        while comb(total + most - 1, most - 1) > MOST_COMBINATIONS:
+        all_of_them = most = max(map(len, self.worst))
+        while _ways(counts, [min(most, len(worst)) for worst in self.worst]) > MOST_COMBINATIONS and most > 1:
             most -= 1
-        if most == len(self.worst):
-            return self.oracle, [self.oracle.starts.index(start) for start in self.worst]
+        if most == all_of_them:
+            return self.oracle, [tuple(map(self.oracle.starts.index, worst)) for worst in self.worst]
         instance = self.need.of_known_paper
-        standing_in = fewer_starts(instance, self.worst, most)
-        return Enough(instance, self.need.length, standing_in), list(range(most))
+        standing_in = [fewer_starts(instance, worst, most) for worst in self.worst]
+        ends = [0, *accumulate(map(len, standing_in))]
+        oracle = Enough(instance, self.need.length, tuple(chain(*standing_in)))
+        return oracle, [tuple(range(start, end)) for start, end in pairwise(ends)]
 
-    def _all(self, rolls: int) -> int:
-        return rolls + self.need.sealed_in_hand
+    def _counts(self, rolls: int) -> list[int]:
+        """Return how many rolls of each length there are when so many are bought."""
+        return [sort.count + (0 if number else rolls) for number, sort in enumerate(self.need.unopened)]
+
+
+def _rolls_of(counts: Sequence[int], starts: Sequence[int]) -> tuple[int, ...]:
+    """Return ``counts`` rolls of each of these starts."""
+    return tuple(start for start, count in zip(starts, counts, strict=True) for _ in range(count))
+
+
+def _ways(counts: Sequence[int], starts: Sequence[int]) -> int:
+    """Return in how many ways so many rolls of each length can begin at so many starts of each."""
+    return prod(comb(count + number - 1, number - 1) for count, number in zip(counts, starts, strict=True))
 
 
 def _every_combination(rolls: int, starts: int) -> list[tuple[int, ...]]:

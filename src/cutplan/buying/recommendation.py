@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -9,11 +10,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cutplan.buying.certain import Certain
     from cutplan.buying.need import Size
     from cutplan.buying.odds import Odds
-    from cutplan.buying.opened_first import OpenedFirst
-    from cutplan.buying.short_rolls import ShortRolls
+    from cutplan.buying.reckoning import Reckoning
 
 LIKELY: Final = 0.5
 """So many rolls are expected to be enough whose odds are better than even."""
@@ -21,20 +20,22 @@ LIKELY: Final = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Recommendation:
-    """What to buy.
+    """What to buy of one size.
 
     Attributes
     ----------
     size
         Of the rolls.
     buy
-        Rolls to buy, all of one batch: certain even if every roll is as short as it may be.
+        Rolls to buy: certain even if every roll is as short as it may be.
     must_measure
         True when they are certain only if all that are needed are measured before the first cut.
     open_first
         Of these, how many are likely to be enough when measured first; the rest stay sealed until they are needed.
     chance
         The chance that those are enough; 1 when it is certain.
+    of_batches
+        How many of them are of each batch of the rolls in hand; empty when they may be of any one batch.
 
     """
 
@@ -43,6 +44,7 @@ class Recommendation:
     must_measure: bool
     open_first: int
     chance: Fraction
+    of_batches: tuple[tuple[str, int], ...] = ()
 
     @property
     def returned(self) -> int:
@@ -60,16 +62,24 @@ class Recommendation:
         return None if self.size.price is None else self.returned * self.size.price
 
 
-def recommend(
-    size: Size, sure: Certain, opened: OpenedFirst, odds: Sequence[Odds], short: ShortRolls | None
-) -> Recommendation:
+def recommend(found: Reckoning, odds: Sequence[Odds]) -> Recommendation:
     """Return what to buy: enough in any case, with as few rolls as measuring first allows, and what may come back.
 
     Rolls are opened one after another until they are enough; none is cut before that, so that nothing is lost by it.
     """
-    buy = max(opened.figure.enough, 0 if short is None else short.opened.enough)
-    as_they_come = max(sure.figure.enough, 0 if short is None else short.figure.enough)
     likely = [chance for chance in odds if chance.chance > LIKELY]
-    if likely:
-        return Recommendation(size, buy, buy < as_they_come, likely[0].rolls, likely[0].chance)
-    return Recommendation(size, buy, buy < as_they_come, opened.figure.enough, Fraction(1))
+    open_first, chance = (likely[0].rolls, likely[0].chance) if likely else (found.opened.figure.enough, Fraction(1))
+    must_measure = found.buy < found.as_they_come
+    return Recommendation(found.need.size, found.buy, must_measure, open_first, chance, _of_batches(found))
+
+
+def _of_batches(found: Reckoning) -> tuple[tuple[str, int], ...]:
+    """Return how many rolls to buy of each batch: of a single one all, of several as the plan takes them."""
+    batches = found.need.batches
+    if len(batches) == 1 and found.buy:
+        return ((batches[0], found.buy),)
+    taken = Counter({lot.batch: 0 for lot in found.need.new})
+    for layout in found.plan.layouts:
+        if any(layout.lot == lot.label for lot in found.need.new):
+            taken[found.plan.job.lot(layout.lot).batch] += layout.count
+    return tuple((batch, taken[batch]) for batch in batches if taken[batch])

@@ -1,7 +1,7 @@
 """What happens when every roll is as short as it may legally be.
 
-EN 233 clause 5.2.2 lets an ordinary roll be 1.5 % shorter than marked: 10.05 m may be 9.899 m. A roll in hand that is
-measured is as long as it is written down.
+EN 233 clause 5.2.2 lets an ordinary roll be 1.5 % shorter than marked: 10.05 m may be 9.899 m. That goes for sealed
+rolls in hand as well; a roll in hand that is measured is as long as it is written down.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.buying.certain import certain
+from cutplan.buying.need import is_as_sold
 from cutplan.buying.opened_first import opened_first, oracle_for
 
 if TYPE_CHECKING:
@@ -52,11 +53,11 @@ class ShortRolls:
     tolerance
         By how much of its length a roll may be short.
     length
-        Of a roll that is so short.
+        Of a roll that is so short, of the size to be bought.
     figure, opened
         Rolls to buy to be certain all the same, cut as they come, and opened and measured first.
-    tight
-        Rolls of the plan for full length that hang on less slack than that.
+    plan
+        The plan for ``figure.enough`` such rolls.
 
     """
 
@@ -64,11 +65,11 @@ class ShortRolls:
     length: Length
     figure: Figure
     opened: Figure
-    tight: tuple[TightRoll, ...]
+    plan: Plan
 
 
-def short_rolls(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> ShortRolls:
-    """Return what rolls short by ``tolerance`` of their length mean for ``need``, and for the ``plan`` made for it.
+def short_rolls(need: Need, tolerance: Fraction, clock: Clock) -> ShortRolls:
+    """Return what rolls short by ``tolerance`` of their length mean for ``need``.
 
     Raises
     ------
@@ -76,18 +77,18 @@ def short_rolls(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Sh
         When some drop is too long for a roll so short.
 
     """
-    length = need.size.length * (1 - tolerance)
-    short = need.with_length(length)
+    short = need.shortened(tolerance)
     sure = certain(short, max(clock.left / 2, 0.1))
     opened = opened_first(short, sure, oracle_for(short, sure), clock)
-    tight = tuple(_tight(need, plan, need.size.length - length))
-    return ShortRolls(tolerance, length, sure.figure, opened.figure, tight)
+    return ShortRolls(tolerance, short.size.length, sure.figure, opened.figure, sure.plan)
 
 
-def _tight(need: Need, plan: Plan, shortage: Length) -> Iterator[TightRoll]:
+def tight_rolls(plan: Plan, tolerance: Fraction) -> Iterator[TightRoll]:
+    """Yield the rolls of a plan that hang on less slack than they may be short."""
     for layout in plan.layouts:
-        slack = plan.slack(layout)
-        if layout.lot == need.label and slack < shortage:
+        lot = plan.job.lot(layout.lot)
+        slack, shortage = plan.slack(layout), tolerance * lot.length
+        if is_as_sold(lot) and slack < shortage:
             yield TightRoll(_name(plan, layout), slack, shortage - slack)
 
 

@@ -6,19 +6,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.certain import certain_figure
-from cutplan.buying.need import Need
 from cutplan.errors import NoPlanError
-from cutplan.paper.stock import Lot
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.buying.certain import Figure
-    from cutplan.buying.need import Size
-    from cutplan.job.job import Job
-    from cutplan.solve.clock import Clock
+    from cutplan.buying.need import Need, Size
+    from cutplan.buying.reckoning import Reckoning
 
 MOST_SECONDS: Final = 2.0
 """A cheapest mixture may take long to prove; a good one is found at once."""
@@ -26,29 +22,44 @@ MOST_SECONDS: Final = 2.0
 
 @dataclass(frozen=True, slots=True)
 class SizeChoice:
-    """How many rolls of one size would do alone.
+    """How many rolls of one size would do alone, each as short as it may be.
 
     Attributes
     ----------
     size
         The size.
-    figure
-        Rolls to buy to be certain, each as short as it may be; None when a drop is too long for such a roll.
+    found
+        What is known of it; None when a drop is too long for such a roll.
 
     """
 
     size: Size
-    figure: Figure | None
+    found: Reckoning | None
+
+    @property
+    def figure(self) -> Figure | None:
+        """Rolls to buy to be certain, cut as they come; None when a drop is too long for such a roll."""
+        if self.found is None:
+            return None
+        return self.found.sure.figure if self.found.short is None else self.found.short.figure
 
     @property
     def cost(self) -> Fraction | None:
-        """What they cost; None when they would not do or the price is not known."""
-        return None if self.figure is None or self.size.price is None else self.figure.enough * self.size.price
+        """What they cost, cut as they come; None when they would not do or the price is not known."""
+        return self._cost(None if self.figure is None else self.figure.enough)
+
+    @property
+    def measured_cost(self) -> Fraction | None:
+        """What they cost, opened and measured first; None likewise."""
+        return self._cost(None if self.found is None else self.found.buy)
+
+    def _cost(self, rolls: int | None) -> Fraction | None:
+        return None if rolls is None or self.size.price is None else rolls * self.size.price
 
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """The cheapest rolls of all sizes together.
+    """The cheapest rolls of all sizes together, cut as they come, each as short as it may be.
 
     Attributes
     ----------
@@ -71,27 +82,36 @@ class Mixture:
         return self.cost == self.least_cost
 
 
-def choices(job: Job, sizes: Sequence[Size], tolerance: Fraction, clock: Clock) -> tuple[SizeChoice, ...]:
-    """Return what each size alone would take, every roll short by ``tolerance`` of its length."""
-    return tuple(SizeChoice(size, _figure(Need(job, size), tolerance, clock)) for size in sizes)
+def cheapest(choices: Sequence[SizeChoice], mixed: Mixture | None) -> SizeChoice | Mixture | None:
+    """Return what costs least of all that was worked out: a size opened and measured first, or a mixture as it comes.
 
-
-def _figure(need: Need, tolerance: Fraction, clock: Clock) -> Figure | None:
-    try:
-        return certain_figure(need.with_length(need.size.length * (1 - tolerance)), clock)
-    except NoPlanError:
+    None when the price of a size that would do is not known. Of sizes that cost the same the first is taken.
+    """
+    will_do = [choice for choice in choices if choice.found is not None]
+    priced = [(cost, choice) for choice in will_do if (cost := choice.measured_cost) is not None]
+    if not priced or len(priced) < len(will_do):
         return None
+    cost, best = min(priced, key=lambda pair: pair[0])
+    return mixed if mixed is not None and mixed.cost < cost else best
 
 
-def mixture(job: Job, sizes: Sequence[Size], tolerance: Fraction, clock: Clock) -> Mixture | None:
-    """Return the cheapest mixture of sizes; None when a price is missing or no mixture would do."""
-    if any(size.price is None for size in sizes):
+def mixture(need: Need, sizes: Sequence[Size], tolerance: Fraction, seconds: float) -> Mixture | None:
+    """Return the cheapest mixture of sizes; None when a price is missing, or no mixture would do.
+
+    None too where rolls in hand are of several batches: which sizes a batch is sold in nobody has told.
+    """
+    if any(size.price is None for size in sizes) or len(need.batches) > 1:
         return None
-    in_hand = (replace(lot, price=Fraction(0)) for lot in job.lots if lot.count is not None)
-    labels = {f"size {number}": size for number, size in enumerate(sizes, start=1)}
-    lots = (Lot(label, size.length * (1 - tolerance), None, None, price=size.price) for label, size in labels.items())
+    short = need.shortened(tolerance)
+    in_hand = (replace(lot, price=Fraction(0)) for lot in short.in_hand)
+    (new,) = short.new
+    labels = {f"size {number} of {new.label}": size for number, size in enumerate(sizes, start=1)}
+    lots = (
+        replace(new, label=label, length=size.length * (1 - tolerance), price=size.price)
+        for label, size in labels.items()
+    )
     try:
-        plan = solve(replace(job, lots=(*in_hand, *lots)), time_limit=min(clock.left, MOST_SECONDS))
+        plan = solve(replace(short.job, lots=(*in_hand, *lots)), time_limit=min(seconds, MOST_SECONDS))
     except NoPlanError:
         return None
     rolls = [

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from cutplan.buying import Answer, Size
     from cutplan.buying.certain import Figure
     from cutplan.buying.odds import Odds
+    from cutplan.buying.savings import SmallerTrim
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"
@@ -41,6 +42,10 @@ def buying_document(answer: Answer, scenario: Scenario) -> Json:
             **_figure(answer.opened.figure),
             "combinations": answer.opened.combinations,
             "too_few_with": _motifs(answer.opened.worst),
+            "too_few_with_in_hand": [
+                {"length": exact_mm(length), "first_motif": exact_mm(motif)}
+                for length, motif in answer.opened.worst_in_hand
+            ],
         },
         "at_best": _figure(answer.sure.at_best),
         "odds": [_odds(odds) for odds in answer.odds],
@@ -49,13 +54,22 @@ def buying_document(answer: Answer, scenario: Scenario) -> Json:
         "spoiled_drop": {
             **_figure(answer.spoiled.figure),
             "dearest": list(answer.spoiled.dearest),
+            "only_if_planned": list(answer.spoiled.only_if_planned),
+            "not_settled": list(answer.spoiled.not_settled),
             "left_over": answer.spoiled.is_left_over,
         },
         "sizes": [
-            {**_size(choice.size), "rolls": _figure_or_none(choice.figure), "cost": _money(choice.cost)}
+            {
+                **_size(choice.size),
+                "rolls": _figure_or_none(choice.figure),
+                "cost": _money(choice.cost),
+                "measured_first": None if choice.found is None else choice.found.buy,
+                "measured_cost": _money(choice.measured_cost),
+            }
             for choice in answer.sizes
         ],
         "mixture": _mixture(answer),
+        "returning": _returning(answer),
         "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in answer.rules],
         "notes": list(scenario.notes),
         "scenario": scenario.document,
@@ -72,6 +86,8 @@ def _recommendation(answer: Answer) -> Json:
         "chance_those_do": float(advised.chance),
         "return_unopened": advised.returned,
         "refund": _money(advised.refund),
+        "of_batches": dict(advised.of_batches),
+        "if_of_another_batch": None if answer.otherwise is None else answer.otherwise.buy,
         "spare_drop": answer.need.job.drops[-1].label if answer.wishes.wants_spare else None,
     }
 
@@ -101,6 +117,7 @@ def _odds(odds: Odds) -> Json:
         "low": odds.low,
         "high": odds.high,
         "draws": odds.draws,
+        "at_least": odds.is_at_least,
     }
 
 
@@ -115,24 +132,38 @@ def _short(answer: Answer) -> Json | None:
         "measured_first": _figure(short.opened),
         "too_tight": [
             {"roll": roll.roll, "slack": exact_mm(roll.slack), "lacking": exact_mm(roll.lacking)}
-            for roll in short.tight
+            for roll in answer.tight
         ],
     }
 
 
 def _savings(answer: Answer) -> Json:
-    trim, longer = answer.trim, answer.longer
+    longer = answer.longer
     return {
-        "trim": None
-        if trim is None
-        else {
-            "top": exact_mm(trim.top),
-            "bottom": exact_mm(trim.bottom),
-            "is_largest": trim.is_largest,
-            **_figure(trim.figure),
-        },
+        "trim": _trim(answer.trim),
         "double_length": None if longer is None else {"length": exact_mm(longer.length), **_figure(longer.figure)},
         "further": [{"what": saving.what.read(), **_figure(saving.figure)} for saving in answer.further_savings],
+    }
+
+
+def _trim(trim: SmallerTrim | None) -> Json | None:
+    if trim is None:
+        return None
+    ends = {"top": exact_mm(trim.top), "bottom": exact_mm(trim.bottom)}
+    return {**ends, "is_largest": trim.is_largest, **_figure(trim.figure)}
+
+
+def _returning(answer: Answer) -> Json | None:
+    back = answer.returning
+    if back is None:
+        return None
+    return {
+        "opened": back.opened,
+        "unopened": list(back.unopened),
+        "of_those_needed_if_short": back.must_stay,
+        "one_more_by_another_plan": back.by_another_plan,
+        "one_more_if_measured": back.if_measured,
+        "one_more_with_trim": _trim(back.trim),
     }
 
 

@@ -5,24 +5,31 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.need import is_as_sold
+from cutplan.buying.sizes import Mixture, cheapest
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.pages.plan_page import money
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import listed_with_and, listed_with_or
 from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Collection, Iterable, Iterator, Sequence
     from fractions import Fraction
 
     from cutplan.buying import Answer
     from cutplan.buying.certain import Figure
     from cutplan.buying.odds import Odds
+    from cutplan.buying.returning import Returning
+    from cutplan.buying.savings import SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.sizes import Mixture, SizeChoice
+    from cutplan.buying.sizes import SizeChoice
 
 _MOST_NAMED: Final = 5
-"""More rolls or drops than this are counted instead of named."""
+"""More rolls than this are counted instead of named."""
+
+_FEWEST_IN_A_RUN: Final = 2
+"""So many drops that follow one another are named each."""
 
 
 def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
@@ -41,7 +48,7 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
 
     """
     parts = [
-        wrapped(advice(answer)),
+        wrapped(advice(answer, units)),
         _bullets(_reasons(answer, units)),
         _named("Notes", _bullets(notes)),
         section("How many rolls", *_figures(answer, units)),
@@ -49,6 +56,7 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
         _named("Short rolls", *_short(answer, units)),
         _named("Sizes on offer", *_sizes(answer, units)),
         _named("What would save a roll", _bullets(_savings(answer, units, is_room=is_room))),
+        _named("What returning one more would take", _bullets(_one_more(answer, units))),
         section("If a drop is spoiled", wrapped(_spoiled(answer))),
         section("Rules of thumb", *_rules(answer)),
     ]
@@ -58,26 +66,52 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
 # What to buy
 
 
-def advice(answer: Answer) -> str:
-    """Return what to buy, in one sentence."""
+def advice(answer: Answer, units: str = "mm") -> str:
+    """Return what to buy, in one sentence; of the sizes on offer, the cheapest that was worked out."""
     advised = answer.recommendation
+    best = cheapest(answer.sizes, answer.mixed)
+    if isinstance(best, Mixture):
+        rolls = listed_with_and([f"{_rolls(count)} of {show(size.length, units)}" for size, count in best.rolls])
+        return f"Buy {rolls}, {answer.need.job.paper.name}, all of one batch{_bracketed(best.cost)}."
+    if best is not None and best.size != answer.need.size and best.found is not None:
+        rolls = f"{_rolls(best.found.buy)} of {show(best.size.length, units)}"
+        buy = f"Buy {rolls}, {answer.need.job.paper.name}{_of_batch(best.found.buy)}{_bracketed(best.measured_cost)}"
+        return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
     if not advised.buy:
         return f"Buy nothing: the {_in_hand(answer)} enough."
     buy = f"Buy {_rolls(advised.buy)} of {answer.need.job.paper.name}"
-    if advised.buy > 1:
-        buy += ", all of one batch"
-    buy += _bracketed(advised.cost)
+    buy += _of_batch(advised.buy, advised.of_batches) + _bracketed(advised.cost)
     if not advised.returned:
-        return f"{buy}{', and open and measure all of them before the first cut' if advised.must_measure else ''}."
+        return f"{buy}{_measuring(answer) if advised.must_measure else ''}."
     back = f"expect to return {advised.returned} unopened{_bracketed(advised.refund)}"
     if advised.open_first == answer.sure.figure.enough and not advised.must_measure:
         return f"{buy}, and {back}."
     return f"{buy}, open and measure {advised.open_first} of them before the first cut, and {back}."
 
 
+def _of_batch(rolls: int, of_batches: Sequence[tuple[str, int]] = ()) -> str:
+    if len(of_batches) == 1:
+        return f" of batch {of_batches[0][0]}"
+    if of_batches:
+        return ": " + listed_with_and([f"{number} of batch {batch}" for batch, number in of_batches])
+    return ", all of one batch" if rolls > 1 else ""
+
+
+def _measuring(answer: Answer) -> str:
+    beside = ", and the sealed ones in hand," if answer.need.unopened_in_hand else ""
+    return f", and open and measure all of them{beside} before the first cut"
+
+
 def _reasons(answer: Answer, units: str) -> Iterator[str]:
+    best = cheapest(answer.sizes, answer.mixed)
+    if best is not None and best != answer.sizes[0]:
+        cost = answer.sizes[0].measured_cost
+        own = f"The figures below are for rolls of {show(answer.need.size.length, units)}"
+        yield f"{own}{'' if cost is None else f', which would cost {money(cost)}'}; all sizes are compared there."
     if answer.need.has_rolls_in_hand:
         yield f"The {_in_hand(answer)} used first; the figures say what to buy besides."
+        yield from _lacking(answer)
+    yield from _joining(answer)
     yield _certain(answer)
     if answer.opened.figure.enough < answer.sure.figure.enough:
         number = answer.opened.figure.enough
@@ -88,10 +122,75 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
     yield from _likely(answer)
     if answer.short is not None and answer.short.figure.enough > answer.sure.figure.enough:
         yield _short_reason(answer, answer.short, units)
+    if answer.returning is not None:
+        yield from _could_return(answer, answer.returning)
     if answer.recommendation.returned:
         yield "Shops take back unopened rolls, not opened ones; a batch that is sold out cannot be matched later."
     if answer.wishes.wants_spare:
         yield f"One full drop of the longest is counted in, to be kept for repair ({answer.need.job.drops[-1].label})."
+
+
+def _lacking(answer: Answer) -> Iterator[str]:
+    """Say which drops lie on rolls that are still to be bought."""
+    new = {lot.label for lot in answer.need.new}
+    cut: Counter[str] = Counter()
+    for layout in answer.plan.layouts:
+        if layout.lot in new:
+            for each in layout.cuts:
+                cut[each.drop] += layout.count
+    drops = answer.plan.job.drops
+    whole = [drop.label for drop in drops if cut[drop.label] == drop.count]
+    named = [_drops(answer, whole)] if whole else []
+    named += [
+        f"{cut[drop.label]} of the {drop.count} of drop {drop.label}"
+        for drop in drops
+        if 0 < cut[drop.label] < drop.count
+    ]
+    if named:
+        yield f"They are too few: in the plan, {listed_with_and(named)} are cut from what is bought."
+
+
+def _joining(answer: Answer) -> Iterator[str]:
+    """Say what to buy when the batches in hand are sold out."""
+    if answer.otherwise is not None and answer.recommendation.buy:
+        number = answer.otherwise.buy
+        batches = answer.need.batches
+        gone = f"batch {batches[0]} is sold out"
+        if len(batches) > 1:
+            gone = f"no roll of batch {listed_with_or(batches)} is to be had"
+        measured = ", opened and measured first" if number < answer.otherwise.as_they_come else ""
+        kept_apart = "so that no wall has two batches"
+        if not answer.otherwise.need.has_rolls_in_hand:
+            kept_apart = "and leave those in hand, for nobody has told which drops hang on one wall"
+        yield (
+            f"A roll of another batch would show beside those in hand. If {gone}, buy "
+            f"{_rolls(number)}{_of_batch(number)}{measured}, {kept_apart}."
+        )
+
+
+def _could_return(answer: Answer, back: Returning) -> Iterator[str]:
+    if not back.unopened:
+        yield f"None of the {_rolls(back.listed)} in hand could be returned: the plan opens every sealed one."
+        return
+    opened = f"The plan opens {back.opened} of the {_rolls(back.listed)} in hand"
+    yield f"{opened}; {listed_with_and(list(back.unopened))} could be returned."
+    if back.must_stay:
+        which = "it" if len(back.unopened) == 1 else f"{back.must_stay} of them"
+        yield f"If every roll is {_percent(answer.wishes.tolerance)} short, {which} will be needed: keep so many."
+
+
+def _one_more(answer: Answer, units: str) -> list[str]:
+    back = answer.returning
+    if back is None or back.by_another_plan is None:
+        return []
+    if back.by_another_plan:
+        return ["Another plan, which opens a sealed roll less: list one roll fewer, and plan again."]
+    lines = []
+    if back.if_measured:
+        lines.append("Open the rolls that are left and measure each before the first cut.")
+    if back.trim is not None:
+        lines.append(_trim(back.trim, units))
+    return lines or ["Nothing that was tried: another plan, less trim (down to 2 in in all), measuring first."]
 
 
 def _certain(answer: Answer) -> str:
@@ -140,10 +239,25 @@ def _figures(answer: Answer, units: str) -> list[str]:
     if answer.opened.worst is not None:
         parts.append(wrapped(_worst(answer, answer.opened.worst, units)))
     elif not answer.opened.figure.is_exact:
-        parts.append(
-            wrapped("There are too many ways in which so many rolls can begin to go through them all in time.")
-        )
+        parts.append(wrapped(_why_bounds(answer)))
     return parts
+
+
+def _why_bounds(answer: Answer) -> str:
+    if answer.need.to_buy.must_share_batches:
+        return (
+            "Each wall is papered from one batch; what measuring first saves is then not worked out, so that line "
+            "holds two bounds."
+        )
+    if answer.need.has_paper_taken_for_certain:
+        return (
+            "Some paper in hand, in pieces or foot first, is not measured and is taken for what is certain of it; so "
+            "the line for measured rolls holds two bounds."
+        )
+    return (
+        "There are too many ways in which so many rolls can begin to go through them all in time: the line for "
+        "measured rolls holds two bounds."
+    )
 
 
 def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
@@ -156,6 +270,12 @@ def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
         where = f"the first motif below the end {listed} of them"
     too_few = answer.opened.figure.least - 1
     beside = " besides those in hand" if answer.need.has_rolls_in_hand else ""
+    if answer.opened.worst_in_hand:
+        of_others = (
+            f"{show(motif, units)} below that of the one of {show(length, units)}"
+            for length, motif in answer.opened.worst_in_hand
+        )
+        where += f", and {listed_with_and(list(of_others))} in hand"
     return f"With {_rolls(too_few)}{beside} it can go wrong even when all are measured first: with {where}."
 
 
@@ -171,8 +291,12 @@ def _odds(answer: Answer) -> list[str]:
             f" From {simulated[0]} draws, the same every time, each decided for certain; the interval in brackets "
             "holds the true chance 19 times in 20."
         )
-    else:
+    elif not any(odds.is_at_least for odds in answer.odds):
         words += " Worked out exactly."
+    if any(odds.is_at_least for odds in answer.odds):
+        words += (
+            " Paper in hand that is in pieces or foot first is taken for what is certain: the chance may be better."
+        )
     return [wrapped(words), table(("rolls", "chance"), rows)]
 
 
@@ -183,6 +307,8 @@ def _interval(odds: Odds) -> str:
 def _chance(odds: Odds) -> str:
     """Return a chance in per cent; what is only likely never looks certain, nor what is unlikely impossible."""
     text = f"{float(100 * odds.chance):.1f}"
+    if odds.is_at_least:
+        return f"at least {text} %"
     if text == "100.0":
         return f"over {min(100 * odds.low, 99.9):.1f} %"
     if text == "0.0" and (odds.chance or not odds.is_exact):
@@ -202,19 +328,21 @@ def _short(answer: Answer, units: str) -> list[str]:
         return [wrapped(f"On rolls {shortage} short{_standard(answer)} some drop is too long to be certain of.")]
     length = show(short.length, units, Rounding.DOWN)
     words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, which is {length} long, "
+    if any(map(is_as_sold, answer.need.in_hand)):
+        words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, sealed ones in hand too, "
     if short.figure.enough:
         words += f"{_figure(short.figure)} {_are(short.figure.enough)} certain"
         words += f", {_figure(short.opened)} if measured first." if short.opened != short.figure else "."
     else:
         words += "nothing need be bought either."
     lines = [wrapped(words)]
-    if short.tight:
+    if answer.tight:
         lines.append(wrapped(_tight(answer, short, units)))
     return lines
 
 
 def _tight(answer: Answer, short: ShortRolls, units: str) -> str:
-    which = _which_tight(short.tight, units)
+    which = _which_tight(answer.tight, units)
     if short.figure.enough <= answer.sure.figure.enough:
         return (
             f"The plan for full length would not do for them, though: {which}. Measure the rolls; if one is short, "
@@ -244,36 +372,41 @@ def _sizes(answer: Answer, units: str) -> list[str]:
     words = "Rolls to be certain"
     if answer.wishes.tolerance:
         words += f", each {_percent(answer.wishes.tolerance)} short of its marked length"
-    return [wrapped(f"{words}."), table(("size", "rolls", "paper", "cost"), rows), wrapped(_cheapest(answer, units))]
+    words += "; paper and cost are of those opened and measured first, of a mixture cut as it comes."
+    heads = ("size", "as they come", "measured first", "paper", "cost")
+    return [wrapped(words), table(heads, rows), wrapped(_cheapest(answer, units))]
 
 
-def _size_row(choice: SizeChoice, units: str) -> tuple[str, str, str, str]:
+def _size_row(choice: SizeChoice, units: str) -> tuple[str, ...]:
     length = choice.size.length
-    if choice.figure is None:
-        return (show(length, units), "too short", "", "")
-    cost = "" if choice.cost is None else money(choice.cost)
-    return (show(length, units), _range(choice.figure), show(choice.figure.enough * length, units), cost)
+    if choice.found is None or choice.figure is None:
+        return (show(length, units), "too short", "", "", "")
+    cost = "" if choice.measured_cost is None else money(choice.measured_cost)
+    rolls = choice.found.buy
+    return (show(length, units), _range(choice.figure), str(rolls), show(rolls * length, units), cost)
 
 
-def _mixture_row(mixed: Mixture, units: str) -> tuple[str, str, str, str]:
+def _mixture_row(mixed: Mixture, units: str) -> tuple[str, ...]:
     rolls = " + ".join(f"{count} × {show(size.length, units)}" for size, count in mixed.rolls)
     paper = sum((count * size.length for size, count in mixed.rolls), 0 * mixed.cost)
-    return (rolls, str(sum(count for _, count in mixed.rolls)), show(paper, units), money(mixed.cost))
+    return (rolls, str(sum(count for _, count in mixed.rolls)), "", show(paper, units), money(mixed.cost))
 
 
 def _cheapest(answer: Answer, units: str) -> str:
-    priced = [(choice.cost, choice) for choice in answer.sizes if choice.cost is not None]
-    mixed = answer.mixed
-    if mixed is not None and len(mixed.rolls) > 1 and all(mixed.cost < cost for cost, _ in priced):
-        rolls = listed_with_and([f"{count} of {show(size.length, units)}" for size, count in mixed.rolls])
-        proved = "no mixture costs less"
-        if not mixed.is_proved:
-            proved = f"not proved, but none costs less than {money(mixed.least_cost)}"
-        return f"Cheapest: {rolls}, {money(mixed.cost)} in all; {proved}."
-    if priced and len(priced) == len([choice for choice in answer.sizes if choice.figure is not None]):
-        cost, choice = min(priced, key=lambda item: item[0])
-        return f"Cheapest: {_rolls(int(cost / (choice.size.price or 1)))} of {show(choice.size.length, units)}."
-    return "Price every size to learn which is the cheapest."
+    best = cheapest(answer.sizes, answer.mixed)
+    if best is None:
+        return "Price every size to learn which is the cheapest."
+    if isinstance(best, Mixture):
+        rolls = listed_with_and([f"{count} of {show(size.length, units)}" for size, count in best.rolls])
+        proved = "no mixture costs less, cut as it comes"
+        if not best.is_proved:
+            proved = f"not proved, but none cut as it comes costs less than {money(best.least_cost)}"
+        return f"Cheapest: {rolls}, {money(best.cost)} in all; {proved}."
+    rolls = _rolls(0 if best.found is None else best.found.buy)
+    words = f"Cheapest: {rolls} of {show(best.size.length, units)}."
+    if answer.mixed is not None:
+        words += f" Cut as they come, no rolls of any sizes together cost less than {money(answer.mixed.least_cost)}."
+    return words
 
 
 # Savings and spoiled drops
@@ -289,9 +422,7 @@ def _savings(answer: Answer, units: str, *, is_room: bool) -> list[str]:
         lines.append(f"Open the rolls and measure each before the first cut: {fewer}.")
     trim = answer.trim
     if trim is not None:
-        top, bottom = (show(part, units, Rounding.DOWN) for part in (trim.top, trim.bottom))
-        largest = "the largest trim that does" if trim.is_largest else "a larger trim may do too"
-        lines.append(f"Trim of {top} at the top and {bottom} at the bottom: {_figure(trim.figure)} ({largest}).")
+        lines.append(_trim(trim, units))
     longer = answer.longer
     if longer is not None and longer.figure.enough and 2 * longer.figure.enough < certain:
         size = f"Rolls of double length ({show(longer.length, units)}), if they are to be had"
@@ -299,9 +430,15 @@ def _savings(answer: Answer, units: str, *, is_room: bool) -> list[str]:
     lines += [f"{saving.what.read(units)}: {_figure(saving.figure)}." for saving in answer.further_savings]
     if not lines:
         lines = ["Nothing that was tried: less trim (down to 2 in in all), rolls of double length, measuring first."]
-    if is_room:
+    if is_room and not answer.need.has_rolls_in_hand:
         lines.append("Another start, finish or height of the print may save one too: cutplan compare shows them.")
     return lines
+
+
+def _trim(trim: SmallerTrim, units: str) -> str:
+    top, bottom = (show(part, units, Rounding.DOWN) for part in (trim.top, trim.bottom))
+    largest = "the largest trim that does" if trim.is_largest else "a larger trim may do too"
+    return f"Trim of {top} at the top and {bottom} at the bottom: {_figure(trim.figure)} ({largest})."
 
 
 def _spoiled(answer: Answer) -> str:
@@ -309,29 +446,58 @@ def _spoiled(answer: Answer) -> str:
     bought = answer.sure.figure.enough
     if spoiled.is_left_over:
         return "Any one drop can be cut again from what the plan leaves over; no more rolls are needed."
-    if spoiled.figure.enough <= bought:
-        return (
-            "No more rolls are needed whichever one drop is spoiled, but only if that is planned for before the first "
-            "cut (--spare keeps one drop of the longest)."
+    sentences = []
+    if spoiled.dearest:
+        needed = f"{_figure(spoiled.figure)} must be bought"
+        if bought:
+            needed = f"{_figure(spoiled.figure)} {_are(spoiled.figure.enough)} needed instead of {bought}"
+        is_own = cheapest(answer.sizes, answer.mixed) in (None, *answer.sizes[:1])
+        reserve = "; the reserve covers that" if is_own and answer.recommendation.buy >= spoiled.figure.enough else ""
+        which = _drops(answer, spoiled.dearest, "one of the ")
+        sentences.append(f"If {which} is spoiled, {needed}{reserve}.")
+    if spoiled.only_if_planned:
+        which = _drops(answer, spoiled.only_if_planned, "one of the ")
+        sentences.append(
+            f"If {which} is spoiled, no more rolls are needed, but only if that is planned for before the first cut "
+            "(--spare keeps one drop of the longest)."
         )
-    drops = spoiled.dearest
-    if not drops:
-        return (
-            f"Whether one drop may be spoiled was not settled in time; {_rolls(spoiled.figure.enough)} would cover it."
+    if spoiled.not_settled:
+        which = _drops(answer, spoiled.not_settled, "one of the ")
+        sentences.append(
+            f"What it takes if {which} is spoiled was not settled in time; {_rolls(bought + 1)} would cover it."
         )
-    which = f"drop {drops[0]}" if len(drops) == 1 else f"any of {len(drops)} drops"
-    if 1 < len(drops) <= _MOST_NAMED:
-        which = f"one of the drops {listed_with_and(list(drops))}"
-    reserve = answer.recommendation.buy - spoiled.figure.enough
-    needed = f"{_figure(spoiled.figure)} {_are(spoiled.figure.enough)} needed instead of {bought}"
-    return f"If {which} is spoiled, {needed}{'; the reserve covers that' if reserve >= 0 else ''}."
+    else:
+        sentences.append(_others(answer))
+    return " ".join(sentences).strip()
+
+
+def _others(answer: Answer) -> str:
+    named = len(answer.spoiled.dearest) + len(answer.spoiled.only_if_planned)
+    if named == len(answer.need.job.drops):
+        return ""
+    return "Any other can be cut again from what the plan leaves over."
+
+
+def _drops(answer: Answer, labels: Collection[str], one_of: str = "") -> str:
+    """Name drops, in hanging order: those whose numbers follow one another by the first and the last of them."""
+    named = [drop.label for drop in answer.need.job.drops if drop.label in labels]
+    if len(named) == len(answer.need.job.drops) > 1:
+        return "any drop" if one_of else "all drops"
+    runs: list[list[str]] = []
+    for label in named:
+        if runs and label.isdecimal() and runs[-1][-1].isdecimal() and int(label) == int(runs[-1][-1]) + 1:
+            runs[-1].append(label)
+        else:
+            runs.append([label])
+    words = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > _FEWEST_IN_A_RUN else run)]
+    return f"drop {named[0]}" if len(named) == 1 else f"{one_of}drops {listed_with_and(words)}"
 
 
 # Rules of thumb
 
 
 def _rules(answer: Answer) -> list[str]:
-    needed = answer.sure.plan.rolls_needed
+    needed = answer.plan.rolls_needed
     rows = [(rule.name, _beside(rule.rolls, needed), str(rule.rolls)) for rule in answer.rules]
     words = (
         f"Beside the {_rolls(needed)} of the plan. None of them knows where a roll begins or which pieces lie together "

@@ -48,7 +48,16 @@ def capital(text: str) -> str:
 
 def listed_with_and(names: Sequence[str]) -> str:
     """Return names as a sentence lists them: ``A, B and C``."""
-    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+    return _listed(names, "and")
+
+
+def listed_with_or(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them to choose from: ``A, B or C``."""
+    return _listed(names, "or")
+
+
+def _listed(names: Sequence[str], word: str) -> str:
+    return f" {word} ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
 
 
 def roll_named(label: str, lot: Lot, script: Script = PLAIN) -> str:

@@ -69,9 +69,9 @@ class Enough:
     instance
         The drops, of a print that repeats. Its roll types are paper in hand besides: all of limited number, of value 0.
     length
-        Of the rolls asked about, longer than any drop by a repeat or more.
+        Of the rolls that may be bought, longer than any drop by a repeat or more.
     starts
-        How such rolls may begin. Rolls are asked about by the indices of their starts here.
+        How the rolls asked about may begin, of whatever length. They are asked about by the indices of their starts.
 
     Attributes
     ----------
@@ -92,8 +92,8 @@ class Enough:
         self._known: dict[tuple[int, ...], bool] = {}
         self._fits: dict[Drops, int] = {}
         self._paper = PaperNeeded(instance)
-        self._usable = [length - start.lost for start in self.starts]
-        every = (start.roll(instance, length, 1) for start in self.starts)
+        self._usable = [start.usable for start in self.starts]
+        every = (start.roll(instance, 1) for start in self.starts)
         self._of_every_start = rolls_of(replace(instance, roll_types=(*instance.roll_types, *every)))
         self._lengths = [kind.length for kind in instance.kinds]
         self._refute(self._lengths)
@@ -176,7 +176,7 @@ class Enough:
     def _solve(self, rolls: tuple[int, ...], clock: Clock) -> bool | None:
         self.solved += 1
         counts = Counter(rolls)
-        types = [self.starts[start].roll(self.instance, self.length, count) for start, count in counts.items()]
+        types = [self.starts[start].roll(self.instance, count) for start, count in counts.items()]
         extra = RollType(self.length, None, None, LAST_RESORT)
         asked = replace(self.instance, roll_types=(*self.instance.roll_types, *types, extra))
         until_decided = _UntilDecided(len(rolls), clock)

@@ -23,6 +23,23 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class Unopened:
+    """Sealed rolls of one length, which may begin anywhere in the repeat.
+
+    Attributes
+    ----------
+    length
+        Of one, in the instance's unit.
+    count
+        How many of them are in hand.
+
+    """
+
+    length: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Start:
     """Rolls that begin alike, as far as the drops wanted can tell. Lengths are whole numbers of the instance's unit.
 
@@ -35,16 +52,24 @@ class Start:
     share
         How much of the repeat such rolls begin in: the chance that a roll taken blindly is one of them.
         0 where the start stands for a bound and not for rolls.
+    length
+        Of the rolls.
 
     """
 
     place: int
     lost: int
     share: Fraction = Fraction(0)
+    length: int = 0
 
-    def roll(self, instance: Instance, length: int, supply: int) -> RollType:
-        """Return ``supply`` rolls of ``length`` that begin so, as the solver sees them: without the paper lost."""
-        return RollType(length - self.lost, -self.place % instance.repeat, supply, 1)
+    @property
+    def usable(self) -> int:
+        """What a roll that begins so has from the place on; 0 when it ends before."""
+        return max(self.length - self.lost, 0)
+
+    def roll(self, instance: Instance, supply: int) -> RollType:
+        """Return ``supply`` rolls that begin so, as the solver sees them: without the paper lost."""
+        return RollType(self.usable, -self.place % instance.repeat, supply, 1)
 
     def example(self, instance: Instance) -> Fraction:
         """Return a first motif, in the instance's units, that a roll beginning so may have.
@@ -70,11 +95,11 @@ def worst_starts(instance: Instance, length: int) -> tuple[Start, ...]:
     for start in all_starts(instance, length):
         worst.setdefault(start.place, start)
     starts = worst.values()
-    last_end = {start: ends_from(instance, start.place, length - start.lost)[-1] for start in starts}
+    last_end = {start: ends_from(instance, start.place, start.usable)[-1] for start in starts}
     kept: list[Start] = []
     for start in sorted(starts, key=lambda start: -start.lost):
         waits = ((other.place - start.place) % instance.repeat + last_end[other] for other in kept)
-        if not any(end <= length - start.lost for end in waits):
+        if not any(end <= start.usable for end in waits):
             kept.append(start)
     return tuple(sorted(kept, key=lambda start: start.place))
 
@@ -90,7 +115,7 @@ def fewer_starts(instance: Instance, starts: Sequence[Start], most: int) -> tupl
         gaps = [(start.place - merged[number - 1].place) % instance.repeat for number, start in enumerate(merged)]
         number = min(range(len(merged)), key=gaps.__getitem__)
         start, before = merged[number], merged[number - 1]
-        merged[number] = Start(start.place, max(start.lost, before.lost + gaps[number]))
+        merged[number] = Start(start.place, max(start.lost, before.lost + gaps[number]), length=start.length)
         del merged[number - 1]
     return tuple(merged)
 
@@ -106,7 +131,9 @@ def all_starts(instance: Instance, length: int) -> tuple[Start, ...]:
     for before, place in pairwise([places[-1] - repeat, *places]):
         fits = [place + end - length for end in ends_from(instance, place, length)]
         changes = [before, *(change for change in fits if before < change < place), place]
-        starts += [Start(place, place - begin, Fraction(end - begin, repeat)) for begin, end in pairwise(changes)]
+        starts += [
+            Start(place, place - begin, Fraction(end - begin, repeat), length) for begin, end in pairwise(changes)
+        ]
     return tuple(starts)
 
 

@@ -1,0 +1,101 @@
+"""How many rolls of one size are enough, on every assumption."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.buying.certain import certain
+from cutplan.buying.opened_first import opened_first, oracle_for
+from cutplan.buying.short_rolls import short_rolls
+from cutplan.errors import NoPlanError
+from cutplan.solve.clock import Clock
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from fractions import Fraction
+
+    from cutplan.buying.certain import Certain
+    from cutplan.buying.need import Need
+    from cutplan.buying.opened_first import OpenedFirst
+    from cutplan.buying.short_rolls import ShortRolls
+    from cutplan.plan.plan import Plan
+    from cutplan.solve.measured.rolls_enough import Enough
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """Rolls to buy for a need.
+
+    Attributes
+    ----------
+    need
+        The drops, and what is to be bought.
+    sure, opened
+        Certain, cut as they come; and certain when opened and measured first.
+    oracle
+        What knows whether rolls that begin in given ways are enough; None where nobody need ask.
+    short
+        For rolls as short as they may be; None when none is short, or when some drop would be too long for them.
+
+    """
+
+    need: Need
+    sure: Certain
+    opened: OpenedFirst
+    oracle: Enough | None
+    short: ShortRolls | None
+
+    @property
+    def buy(self) -> int:
+        """Rolls to buy: certain if measured first, even when every roll is as short as it may be."""
+        return max(self.opened.figure.enough, 0 if self.short is None else self.short.opened.enough)
+
+    @property
+    def as_they_come(self) -> int:
+        """Rolls to buy: certain, cut one after another, even when every roll is as short as it may be."""
+        return max(self.sure.figure.enough, 0 if self.short is None else self.short.figure.enough)
+
+    @property
+    def plan(self) -> Plan:
+        """The certain plan for rolls as short as they may be."""
+        return self.sure.plan if self.short is None else self.short.plan
+
+
+def reckon(
+    need: Need, tolerance: Fraction, seconds: float, clock: Clock, progress: Callable[[str], None] | None = None
+) -> Reckoning:
+    """Return how many rolls to buy.
+
+    Parameters
+    ----------
+    need
+        The drops, and what is to be bought.
+    tolerance
+        By how much of its length a roll may be short.
+    seconds
+        For what is certain: as long as a plan may take.
+    clock
+        For the rest, which is given some time even when it has run out.
+    progress
+        Told, in a few words, what is being looked for.
+
+    Raises
+    ------
+    NoPlanError
+        When a drop is longer than a roll is sure to give.
+
+    """
+    tell = progress or (lambda _: None)
+    sure = certain(need, seconds, progress)
+    tell("every combination of starts")
+    oracle = oracle_for(need, sure)
+    opened = opened_first(need, sure, oracle, Clock(clock.left / 2))
+    short = None
+    if tolerance:
+        tell("short rolls")
+        try:
+            short = short_rolls(need, tolerance, Clock(max(clock.left, seconds / 4)))
+        except NoPlanError:
+            short = None
+    return Reckoning(need, sure, opened, oracle, short)

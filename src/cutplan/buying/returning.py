@@ -1,0 +1,94 @@
+"""Rolls in hand that the plan leaves sealed: what could be returned, and what returning one more would take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.buying.certain import certain, certain_figure
+from cutplan.buying.need import Need, Size, is_as_sold
+from cutplan.buying.opened_first import opened_first, oracle_for
+from cutplan.buying.savings import smaller_trim
+from cutplan.errors import NoPlanError
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from cutplan.buying.savings import SmallerTrim
+    from cutplan.plan.plan import Plan
+    from cutplan.solve.clock import Clock
+
+
+@dataclass(frozen=True, slots=True)
+class Returning:
+    """What could be returned of the rolls in hand.
+
+    Attributes
+    ----------
+    listed, opened
+        Rolls in hand, and how many of them the plan opens.
+    unopened
+        Labels of the sealed rolls that it leaves as they are.
+    must_stay
+        How many of those are needed if every roll is as short as it may be; None when that was not asked or settled.
+    by_another_plan
+        True when one more could be returned, and the rolls left are certain to be enough by another plan; None when
+        that was not settled.
+    if_measured
+        True when one more could be returned if all that are left are opened and measured before the first cut.
+    trim
+        The largest trim with which one more could be returned; None when none of at least 2 in does.
+
+    """
+
+    listed: int
+    opened: int
+    unopened: tuple[str, ...]
+    must_stay: int | None
+    by_another_plan: bool | None
+    if_measured: bool
+    trim: SmallerTrim | None
+
+
+def returning(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Returning:
+    """Return what could be returned of the rolls of ``need``, all of them in hand, which ``plan`` cuts."""
+    taken = {
+        lot.roll_label(number)
+        for layout in plan.layouts
+        for lot in (plan.job.lot(layout.lot),)
+        for number in range(layout.first_number, layout.first_number + layout.count)
+    }
+    sealed = [lot for lot in need.in_hand if is_as_sold(lot)]
+    labels = [lot.roll_label(number) for lot in sealed for number in range(1, (lot.count or 0) + 1)]
+    unopened = tuple(label for label in labels if label not in taken)
+    kept = len(labels) - len(unopened)
+    no_more = Returning(need.rolls_in_hand, plan.rolls_needed, unopened, None, None, if_measured=False, trim=None)
+    are_alike = len({(lot.length, lot.batch) for lot in sealed}) == 1
+    # A change of batch would show, and which sealed rolls stay is then a matter of walls.
+    if not kept or not are_alike or len(need.job.batches) > 1:
+        return no_more
+    return _with_one_fewer(need, no_more, kept, tolerance, clock)
+
+
+def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction, clock: Clock) -> Returning:
+    """Return the same with what is true of the sealed rolls, all alike, if they were still to be bought."""
+    sealed = next(lot for lot in need.in_hand if is_as_sold(lot))
+    others = (lot for lot in need.in_hand if not is_as_sold(lot))
+    job = replace(need.job, lots=(replace(sealed, count=None), *others))
+    again = Need(job, Size(sealed.length), (sealed.batch,) if sealed.batch else ())
+    sure = certain(again, max(clock.left, 1.0))
+    must_stay = None
+    if tolerance:
+        try:
+            must_stay = max(certain_figure(again.shortened(tolerance), clock).enough - kept, 0)
+        except NoPlanError:
+            must_stay = len(known.unopened)
+    opened = opened_first(again, sure, oracle_for(again, sure), clock)
+    fewer = sure.figure.enough < kept
+    return replace(
+        known,
+        must_stay=None if must_stay is None else min(must_stay, len(known.unopened)),
+        by_another_plan=fewer or (None if sure.figure.least < kept else False),
+        if_measured=not fewer and opened.figure.enough < kept,
+        trim=None if fewer else smaller_trim(again, replace(sure.figure, enough=kept, least=kept), clock),
+    )
