@@ -19,6 +19,7 @@ from cutplan.errors import NoPlanError
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
 from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
+from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:
@@ -211,9 +212,11 @@ def _reckoned(
     """Return what is known of the way to buy that takes the fewest rolls, and of the other where it takes more."""
     ways = [reckon(need, wishes.tolerance, wishes.seconds, clock, progress) for need in ways_to_buy(job, size)]
     *joined, by_themselves = ways
-    if joined and (_rolls(joined[0]) < _rolls(by_themselves) or not by_themselves.need.has_rolls_in_hand):
-        return joined[0], by_themselves
-    return by_themselves, None
+    if not joined or (
+        _rolls(by_themselves) <= _rolls(joined[0]) and joined[0].buy and by_themselves.need.has_rolls_in_hand
+    ):
+        return by_themselves, None
+    return joined[0], by_themselves
 
 
 def _rolls(found: Reckoning) -> tuple[int, int]:
@@ -222,10 +225,12 @@ def _rolls(found: Reckoning) -> tuple[int, int]:
 
 def _plan_of(found: Reckoning, wishes: Wishes, progress: Callable[[str], None] | None) -> Plan:
     """Return the plan of the rolls in hand with those to be bought: what ``cutplan plan`` makes of them."""
-    if not found.need.has_rolls_in_hand:
-        return in_order(found.sure.plan, wishes.cutting, progress)
-    job = found.need.bought(found.sure.plan)
-    return make_plan(job, wishes.cutting, time_limit=wishes.seconds, progress=progress)
+    if found.need.has_rolls_in_hand:
+        job = found.need.bought(found.sure.plan)
+        plan = make_plan(job, wishes.cutting, time_limit=wishes.seconds, progress=progress)
+    else:
+        plan = in_order(found.sure.plan, wishes.cutting, progress)
+    return sequence_of(plan).plan
 
 
 def _choices(found: Reckoning, wishes: Wishes, clock: Clock) -> tuple[SizeChoice, ...]:

@@ -22,6 +22,7 @@ from cutplan.scenario.stock_tables import (
     SPECIAL_DROP_KEYS,
     SPECIAL_ROLL_KEYS,
     note_foreign_offcuts,
+    note_offcuts_without_batch,
     read_across,
     read_cut_outs,
     read_offcuts,
@@ -156,7 +157,9 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
-    return Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room)), setting_out
+    job = Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room))
+    note_offcuts_without_batch(named, job)
+    return job, setting_out
 
 
 def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> SettingOut | None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.job.drops import Drop
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.tables import Table
@@ -141,6 +142,16 @@ def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]]
             table.note("batch", f"no roll is of batch {offcut.batch}, so nothing is cut from this offcut")
         elif offcut is not None and offcut.batch is None and len(batches) > 1 and None not in batches:
             table.note("batch", "is not told, and the rolls are of several, so nothing is cut from this offcut; add it")
+
+
+def note_offcuts_without_batch(stock: Sequence[tuple[Table, str | None]], job: Job) -> None:
+    """Note each offcut whose batch is not told, where every wall is papered from one of several batches."""
+    untold = {lot.label for lot in job.lots if lot.is_offcut and lot.batch is None}
+    if not job.must_share_batches or "" in job.batches:
+        return
+    for table, label in stock:
+        if label in untold:
+            table.note("batch", "is missing, and the rolls are of several: nothing is cut from this offcut")
 
 
 def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tuple[Table, str | None, Lot | None]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots
-from cutplan.job.print_along import agree_in_batch, could_hold, paper_of
+from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll, paper_of
 from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
 from cutplan.table.sequence import stretch_of
@@ -120,6 +120,8 @@ def _gives_patches(piece: Leaving) -> bool:
 def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]) -> Iterator[Drop]:
     pattern, paper = plan.job.paper.pattern, piece.paper
     if piece.is_lead_in:
+        return
+    if is_of_no_roll(paper, plan.job.rolls):
         return
     for length, drop in by_length:
         if length <= paper.length and agree_in_batch(paper, drop) and could_hold(pattern, paper, drop):

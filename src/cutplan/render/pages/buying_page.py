@@ -448,7 +448,7 @@ def _spoiled(answer: Answer) -> str:
         return "Any one drop can be cut again from what the plan leaves over; no more rolls are needed."
     sentences = []
     if spoiled.dearest:
-        needed = f"{_figure(spoiled.figure)} must be bought"
+        needed = f"{_figure(spoiled.figure)} must be bought{', of a batch in hand' if answer.need.batches else ''}"
         if bought:
             needed = f"{_figure(spoiled.figure)} {_are(spoiled.figure.enough)} needed instead of {bought}"
         is_own = cheapest(answer.sizes, answer.mixed) in (None, *answer.sizes[:1])
