@@ -293,6 +293,7 @@ def test_document_holds_every_figure() -> None:
         "chance_those_do": 17 / 18,
         "return_unopened": 1,
         "refund": "40.00",
+        "must_join": [],
         "of_batches": {},
         "if_of_another_batch": None,
         "spare_drop": None,

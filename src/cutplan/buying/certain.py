@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
+from cutplan.errors import NoPlanError
 from cutplan.solve import plan_by, solve
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
@@ -97,4 +98,6 @@ def certain_figure(need: Need, clock: Clock) -> Figure:
     outcome = optimise_grouped(need.scaled.instance, None, clock, lambda _: None)
     if outcome.stopped == "interrupted":
         raise KeyboardInterrupt
+    if outcome.layouts is None:
+        raise NoPlanError("the rolls in hand are too few, and some drop is too long for those to be bought")
     return Figure(outcome.value, outcome.bound)

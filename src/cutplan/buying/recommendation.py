@@ -76,7 +76,9 @@ def recommend(found: Reckoning, odds: Sequence[Odds]) -> Recommendation:
 def _of_batches(found: Reckoning) -> tuple[tuple[str, int], ...]:
     """Return how many rolls to buy of each batch: of a single one all, of several as the plan takes them."""
     batches = found.need.batches
-    if len(batches) == 1 and found.buy:
+    if not found.buy:
+        return ()
+    if len(batches) == 1:
         return ((batches[0], found.buy),)
     taken = Counter({lot.batch: 0 for lot in found.need.new})
     for layout in found.plan.layouts:

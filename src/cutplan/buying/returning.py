@@ -30,7 +30,8 @@ class Returning:
     unopened
         Labels of the sealed rolls that it leaves as they are.
     must_stay
-        How many of those are needed if every roll is as short as it may be; None when that was not asked or settled.
+        How many of those are needed if every roll is as short as it may be; None when that was not asked, or a drop is
+        too long for such rolls.
     by_another_plan
         True when one more could be returned, and the rolls left are certain to be enough by another plan; None when
         that was not settled.
@@ -82,7 +83,7 @@ def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction
         try:
             must_stay = max(certain_figure(again.shortened(tolerance), clock).enough - kept, 0)
         except NoPlanError:
-            must_stay = len(known.unopened)
+            must_stay = None
     opened = opened_first(again, sure, oracle_for(again, sure), clock)
     fewer = sure.figure.enough < kept
     return replace(

@@ -86,6 +86,7 @@ def _recommendation(answer: Answer) -> Json:
         "chance_those_do": float(advised.chance),
         "return_unopened": advised.returned,
         "refund": _money(advised.refund),
+        "must_join": list(answer.need.batches),
         "of_batches": dict(advised.of_batches),
         "if_of_another_batch": None if answer.otherwise is None else answer.otherwise.buy,
         "spare_drop": answer.need.job.drops[-1].label if answer.wishes.wants_spare else None,

@@ -78,7 +78,8 @@ def advice(answer: Answer, units: str = "mm") -> str:
         buy = f"Buy {rolls}, {answer.need.job.paper.name}{_of_batch(best.found.buy)}{_bracketed(best.measured_cost)}"
         return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
     if not advised.buy:
-        return f"Buy nothing: the {_in_hand(answer)} enough."
+        measured = ", if opened and measured before the first cut" if advised.must_measure else ""
+        return f"Buy nothing: the {_in_hand(answer)} enough{measured}."
     buy = f"Buy {_rolls(advised.buy)} of {answer.need.job.paper.name}"
     buy += _of_batch(advised.buy, advised.of_batches) + _bracketed(advised.cost)
     if not advised.returned:
@@ -147,7 +148,7 @@ def _lacking(answer: Answer) -> Iterator[str]:
         if 0 < cut[drop.label] < drop.count
     ]
     if named:
-        yield f"They are too few: in the plan, {listed_with_and(named)} are cut from what is bought."
+        yield f"Not all comes from them: from what is bought the plan cuts {listed_with_and(named)}."
 
 
 def _joining(answer: Answer) -> Iterator[str]:
@@ -262,21 +263,23 @@ def _why_bounds(answer: Answer) -> str:
 
 def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
     motifs = Counter(show(motif, units) for motif in worst)
+    where = []
     if len(motifs) == 1:
         (motif,) = motifs
-        where = f"the first motif {motif} below the end of each"
-    else:
-        listed = listed_with_and([f"{motif} on {count}" for motif, count in motifs.items()])
-        where = f"the first motif below the end {listed} of them"
-    too_few = answer.opened.figure.least - 1
+        where = [f"{motif} below the end of each"]
+    elif motifs:
+        where = [f"{motif} below the end of {count}" for motif, count in motifs.items()]
+    where += [
+        f"{show(motif, units)} below that of a roll of {show(length, units)} in hand"
+        for length, motif in answer.opened.worst_in_hand
+    ]
+    number = answer.opened.figure.least - 1
+    too_few = f"With {_rolls(number)}" if number else "With none"
     beside = " besides those in hand" if answer.need.has_rolls_in_hand else ""
-    if answer.opened.worst_in_hand:
-        of_others = (
-            f"{show(motif, units)} below that of the one of {show(length, units)}"
-            for length, motif in answer.opened.worst_in_hand
-        )
-        where += f", and {listed_with_and(list(of_others))} in hand"
-    return f"With {_rolls(too_few)}{beside} it can go wrong even when all are measured first: with {where}."
+    return (
+        f"{too_few}{beside} it can go wrong even when all are measured first: with the first motif "
+        f"{listed_with_and(where)}."
+    )
 
 
 def _odds(answer: Answer) -> list[str]:
