@@ -197,6 +197,16 @@ def test_each_batch_in_hand_may_need_a_roll_of_its_own() -> None:
     assert advice(answer) == "Buy 2 rolls of Leaf, dusk: 1 of batch A and 1 of batch B."
 
 
+def test_a_wall_that_is_settled_wants_its_own_batch() -> None:
+    """The wall of four must be of A, of which there is none: no roll of another batch can stand in."""
+    job = two_walls(roll("B1", "B"))
+    settled = replace(job, drops=(replace(job.drops[0], batch="A"), job.drops[1]))
+    answer = how_many_rolls(settled, FULL_LENGTH)
+
+    assert advice(answer) == "Buy 2 rolls of Leaf, dusk of batch A."
+    assert answer.otherwise is None
+
+
 def test_trim_is_not_proposed_against_the_batches() -> None:
     """Both rolls together give six at any trim, and the wall of four never from one: no trim saves the roll."""
     answer = how_many_rolls(two_walls(roll("A1", "A"), roll("B1", "B")), FULL_LENGTH)

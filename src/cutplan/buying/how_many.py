@@ -210,13 +210,18 @@ def _reckoned(
     job: Job, size: Size, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None
 ) -> tuple[Reckoning, Reckoning | None]:
     """Return what is known of the way to buy that takes the fewest rolls, and of the other where it takes more."""
-    ways = [reckon(need, wishes.tolerance, wishes.seconds, clock, progress) for need in ways_to_buy(job, size)]
-    *joined, by_themselves = ways
-    if not joined or (
-        _rolls(by_themselves) <= _rolls(joined[0]) and joined[0].buy and by_themselves.need.has_rolls_in_hand
-    ):
-        return by_themselves, None
-    return joined[0], by_themselves
+    *joining, by_itself = ways_to_buy(job, size)
+    if not joining:
+        return reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress), None
+    joined = reckon(joining[0], wishes.tolerance, wishes.seconds, clock, progress)
+    try:
+        other = reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress)
+    except NoPlanError:
+        # A wall that is begun wants more of its own batch.
+        return joined, None
+    if joined.buy and by_itself.has_rolls_in_hand and _rolls(other) <= _rolls(joined):
+        return other, None
+    return joined, other
 
 
 def _rolls(found: Reckoning) -> tuple[int, int]:

@@ -184,8 +184,9 @@ def is_as_sold(lot: Lot) -> bool:
 
 
 def batches_in_hand(job: Job) -> tuple[str, ...]:
-    """Return the batches of the rolls in hand, where they are told, in the order listed."""
-    return tuple(dict.fromkeys(lot.batch for lot in job.rolls if lot.count is not None and lot.batch))
+    """Return the batches that are told: of rolls in hand, in the order listed, then of walls that are settled."""
+    told = (lot.batch for lot in job.rolls if lot.count is not None)
+    return tuple(batch for batch in dict.fromkeys([*told, *job.settled_batches.values()]) if batch)
 
 
 def ways_to_buy(job: Job, size: Size) -> tuple[Need, ...]:
