@@ -599,7 +599,7 @@ class Judge:
             self.true(f"batch {batch} in the headline", part in self.page.partition(". ")[0] + ".")
         back = re.search(r"expect to return (\d+) unopened", self.page.partition(" - ")[0])
         self.same("returned", (back and int(back[1])) or 0, advised["return_unopened"])
-        lacking = re.search(r"from what is bought the plan cuts (.*?)\. ", self.page)
+        lacking = re.search(r"What is bought is, in the plan, for (.*?)\. ", self.page)
         if lacking is not None and not self.shares_batches:
             self.the_rest_is_in_hand(lacking[1])
 

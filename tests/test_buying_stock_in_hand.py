@@ -290,7 +290,7 @@ def test_too_few_rolls_in_hand_are_not_sent_to_compare() -> None:
     answer = how_many_rolls(with_rolls(plain(8, 2400), Lot("X", ROLL)), FULL_LENGTH)
     page = buying_page(answer, is_room=True)
 
-    said = "Not all comes from them: from what is bought the plan cuts 4 of the 8 of drop strip."
+    said = "What is bought is, in the plan, for 4 of the 8 of drop strip."
     assert said in " ".join(page.split())
     assert "cutplan compare" not in page
 

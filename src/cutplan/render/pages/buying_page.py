@@ -110,8 +110,7 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
         own = f"The figures below are for rolls of {show(answer.need.size.length, units)}"
         yield f"{own}{'' if cost is None else f', which would cost {money(cost)}'}; all sizes are compared there."
     if answer.need.has_rolls_in_hand:
-        yield f"The {_in_hand(answer)} used first; the figures say what to buy besides."
-        yield from _lacking(answer)
+        yield f"The {_in_hand(answer)} used first; the figures say what to buy besides.{_lacking(answer)}"
     yield from _joining(answer)
     yield _certain(answer)
     if answer.opened.figure.enough < answer.sure.figure.enough:
@@ -131,7 +130,7 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
         yield f"One full drop of the longest is counted in, to be kept for repair ({answer.need.job.drops[-1].label})."
 
 
-def _lacking(answer: Answer) -> Iterator[str]:
+def _lacking(answer: Answer) -> str:
     """Say which drops lie on rolls that are still to be bought."""
     new = {lot.label for lot in answer.need.new}
     cut: Counter[str] = Counter()
@@ -147,8 +146,7 @@ def _lacking(answer: Answer) -> Iterator[str]:
         for drop in drops
         if 0 < cut[drop.label] < drop.count
     ]
-    if named:
-        yield f"Not all comes from them: from what is bought the plan cuts {listed_with_and(named)}."
+    return f" What is bought is, in the plan, for {listed_with_and(named)}." if named else ""
 
 
 def _joining(answer: Answer) -> Iterator[str]:
@@ -217,7 +215,7 @@ def _likely(answer: Answer) -> Iterator[str]:
 
 
 def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
-    certain = f"{_figure(short.figure)} {_are(short.figure.enough)} certain"
+    certain = f"{_to_buy(answer, short.figure)} {_are(short.figure.enough)} certain"
     if short.opened != short.figure:
         certain += f", {_range(short.opened)} if length and first motif of each are measured first"
     return (
@@ -334,7 +332,7 @@ def _short(answer: Answer, units: str) -> list[str]:
     if any(map(is_as_sold, answer.need.in_hand)):
         words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, sealed ones in hand too, "
     if short.figure.enough:
-        words += f"{_figure(short.figure)} {_are(short.figure.enough)} certain"
+        words += f"{_to_buy(answer, short.figure)} {_are(short.figure.enough)} certain"
         words += f", {_figure(short.opened)} if measured first." if short.opened != short.figure else "."
     else:
         words += "nothing need be bought either."
@@ -358,7 +356,7 @@ def _which_tight(tight: tuple[TightRoll, ...], units: str) -> str:
     if len(tight) > _MOST_NAMED:
         worst = min(tight, key=lambda roll: roll.slack)
         return f"{len(tight)} layouts do, most of all {worst.roll}, which {_lacks(worst, units)}"
-    return listed_with_and([f"{roll.roll} {_lacks(roll, units)}" for roll in tight])
+    return "; ".join(f"{roll.roll} {_lacks(roll, units)}" for roll in tight)
 
 
 def _lacks(roll: TightRoll, units: str) -> str:
@@ -520,6 +518,10 @@ def _beside(rolls: int, needed: int) -> str:
 
 def _figure(figure: Figure) -> str:
     return f"{_range(figure)} {'roll' if figure.enough == 1 else 'rolls'}"
+
+
+def _to_buy(answer: Answer, figure: Figure) -> str:
+    return f"{_figure(figure)}{' besides those in hand' if answer.need.has_rolls_in_hand else ''}"
 
 
 def _range(figure: Figure) -> str:
