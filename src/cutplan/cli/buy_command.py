@@ -82,8 +82,9 @@ def buy(
 def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: str | None, *, as_json: bool) -> None:
     scenario = scenario_from(source, output)
     sizes = tuple(_size(text, scenario.units) for text in offered)
+    wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
     with progress_line("stop") as show:
-        answer = cutplan.how_many_rolls(scenario.job, replace(wishes, other_sizes=sizes, cutting=scenario.cutting), show)
+        answer = cutplan.how_many_rolls(scenario.job, wishes, show)
         answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
     if as_json:
         from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - not for text
