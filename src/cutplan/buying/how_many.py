@@ -12,7 +12,7 @@ from cutplan.buying.recommendation import recommend
 from cutplan.buying.returning import returning
 from cutplan.buying.savings import longer_roll, smaller_trim
 from cutplan.buying.short_rolls import tight_rolls
-from cutplan.buying.sizes import SizeChoice, mixture
+from cutplan.buying.sizes import Mixture, SizeChoice, cheapest, mixture
 from cutplan.buying.spoiled_drop import spoiled
 from cutplan.buying.thumb_rules import thumb_rules
 from cutplan.errors import NoPlanError
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.sizes import Mixture
     from cutplan.buying.spoiled_drop import Spoiled
     from cutplan.buying.thumb_rules import ThumbRule
     from cutplan.job.job import Job
@@ -138,6 +137,23 @@ class Answer:
     def opened(self) -> OpenedFirst:
         """What is certain when all rolls are opened and measured first."""
         return self.found.opened
+
+    @property
+    def cheapest_mixture(self) -> Mixture | None:
+        """The cheapest mixture of sizes, where it is cheaper than any size alone; else None."""
+        best = cheapest(self.sizes, self.mixed)
+        return best if isinstance(best, Mixture) else None
+
+    @property
+    def cheapest_size(self) -> SizeChoice | None:
+        """The cheapest size alone; None where a mixture is cheaper, and where that is not known."""
+        best = cheapest(self.sizes, self.mixed)
+        return best if isinstance(best, SizeChoice) else None
+
+    @property
+    def is_own_size_advised(self) -> bool:
+        """True unless another size, or a mixture, is known to be cheaper."""
+        return cheapest(self.sizes, self.mixed) in (None, *self.sizes[:1])
 
     @property
     def short(self) -> ShortRolls | None:

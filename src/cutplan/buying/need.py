@@ -167,7 +167,7 @@ class Need:
         What is measured, and every piece of a roll in pieces, is as long as it is written down.
         """
         lots = (
-            replace(lot, length=lot.length * (1 - part)) if is_as_sold(lot) and lot.count is not None else lot
+            replace(lot, length=lot.length * (1 - part)) if lot.is_as_sold and lot.count is not None else lot
             for lot in self.job.lots
         )
         shorter = replace(self, job=replace(self.job, lots=tuple(lots)))
@@ -176,11 +176,6 @@ class Need:
     def with_drops(self, drops: tuple[Drop, ...]) -> Need:
         """Return the same need for other drops."""
         return replace(self, job=replace(self.job, drops=drops))
-
-
-def is_as_sold(lot: Lot) -> bool:
-    """Return True for rolls that nobody has measured: sealed, and in one piece."""
-    return lot.first_motif is None and not lot.parts and not lot.is_offcut
 
 
 def batches_in_hand(job: Job) -> tuple[str, ...]:

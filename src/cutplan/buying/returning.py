@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.buying.certain import certain, certain_figure
-from cutplan.buying.need import Need, Size, is_as_sold
+from cutplan.buying.need import Need, Size
 from cutplan.buying.opened_first import opened_first, oracle_for
 from cutplan.buying.savings import smaller_trim
 from cutplan.errors import NoPlanError
@@ -59,7 +59,7 @@ def returning(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Retu
         for lot in (plan.job.lot(layout.lot),)
         for number in range(layout.first_number, layout.first_number + layout.count)
     }
-    sealed = [lot for lot in need.in_hand if is_as_sold(lot)]
+    sealed = [lot for lot in need.in_hand if lot.is_as_sold]
     labels = [lot.roll_label(number) for lot in sealed for number in range(1, (lot.count or 0) + 1)]
     unopened = tuple(label for label in labels if label not in taken)
     kept = len(labels) - len(unopened)
@@ -73,8 +73,8 @@ def returning(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Retu
 
 def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction, clock: Clock) -> Returning:
     """Return the same with what is true of the sealed rolls, all alike, if they were still to be bought."""
-    sealed = next(lot for lot in need.in_hand if is_as_sold(lot))
-    others = (lot for lot in need.in_hand if not is_as_sold(lot))
+    sealed = next(lot for lot in need.in_hand if lot.is_as_sold)
+    others = (lot for lot in need.in_hand if not lot.is_as_sold)
     job = replace(need.job, lots=(replace(sealed, count=None), *others))
     again = Need(job, Size(sealed.length), (sealed.batch,) if sealed.batch else ())
     sure = certain(again, max(clock.left, 1.0))

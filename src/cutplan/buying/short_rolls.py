@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.buying.certain import certain
-from cutplan.buying.need import is_as_sold
 from cutplan.buying.opened_first import opened_first, oracle_for
 
 if TYPE_CHECKING:
@@ -88,7 +87,7 @@ def tight_rolls(plan: Plan, tolerance: Fraction) -> Iterator[TightRoll]:
     for layout in plan.layouts:
         lot = plan.job.lot(layout.lot)
         slack, shortage = plan.slack(layout), tolerance * lot.length
-        if is_as_sold(lot) and slack < shortage:
+        if lot.is_as_sold and slack < shortage:
             yield TightRoll(_name(plan, layout), slack, shortage - slack)
 
 

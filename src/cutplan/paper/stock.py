@@ -157,6 +157,11 @@ class Lot:
         return self.after if self.cut_from is None else self.cut_from
 
     @property
+    def is_as_sold(self) -> bool:
+        """True for a roll in one piece that nobody has measured: it may be as short as rolls may be sold."""
+        return self.first_motif is None and not self.parts and not self.is_offcut
+
+    @property
     def stretches(self) -> tuple[Stretch, ...]:
         """The stretches of a roll that may be cut, from its outer end."""
         return self.parts or (Stretch(ZERO, self.length, self.first_motif),)

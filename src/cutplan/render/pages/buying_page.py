@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.need import is_as_sold
-from cutplan.buying.sizes import Mixture, cheapest
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.pages.plan_page import money
@@ -23,7 +21,7 @@ if TYPE_CHECKING:
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.sizes import SizeChoice
+    from cutplan.buying.sizes import Mixture, SizeChoice
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""
@@ -69,11 +67,11 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
 def advice(answer: Answer, units: str = "mm") -> str:
     """Return what to buy, in one sentence; of the sizes on offer, the cheapest that was worked out."""
     advised = answer.recommendation
-    best = cheapest(answer.sizes, answer.mixed)
-    if isinstance(best, Mixture):
-        rolls = listed_with_and([f"{_rolls(count)} of {show(size.length, units)}" for size, count in best.rolls])
-        return f"Buy {rolls}, {answer.need.job.paper.name}, all of one batch{_bracketed(best.cost)}."
-    if best is not None and best.size != answer.need.size and best.found is not None:
+    mixed, best = answer.cheapest_mixture, answer.cheapest_size
+    if mixed is not None:
+        rolls = listed_with_and([f"{_rolls(count)} of {show(size.length, units)}" for size, count in mixed.rolls])
+        return f"Buy {rolls}, {answer.need.job.paper.name}, all of one batch{_bracketed(mixed.cost)}."
+    if not answer.is_own_size_advised and best is not None and best.found is not None:
         rolls = f"{_rolls(best.found.buy)} of {show(best.size.length, units)}"
         buy = f"Buy {rolls}, {answer.need.job.paper.name}{_of_batch(best.found.buy)}{_bracketed(best.measured_cost)}"
         return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
@@ -104,8 +102,7 @@ def _measuring(answer: Answer) -> str:
 
 
 def _reasons(answer: Answer, units: str) -> Iterator[str]:
-    best = cheapest(answer.sizes, answer.mixed)
-    if best is not None and best != answer.sizes[0]:
+    if not answer.is_own_size_advised:
         cost = answer.sizes[0].measured_cost
         own = f"The figures below are for rolls of {show(answer.need.size.length, units)}"
         yield f"{own}{'' if cost is None else f', which would cost {money(cost)}'}; all sizes are compared there."
@@ -329,7 +326,7 @@ def _short(answer: Answer, units: str) -> list[str]:
         return [wrapped(f"On rolls {shortage} short{_standard(answer)} some drop is too long to be certain of.")]
     length = show(short.length, units, Rounding.DOWN)
     words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, which is {length} long, "
-    if any(map(is_as_sold, answer.need.in_hand)):
+    if any(lot.is_as_sold for lot in answer.need.in_hand):
         words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, sealed ones in hand too, "
     if short.figure.enough:
         words += f"{_to_buy(answer, short.figure)} {_are(short.figure.enough)} certain"
@@ -394,15 +391,15 @@ def _mixture_row(mixed: Mixture, units: str) -> tuple[str, ...]:
 
 
 def _cheapest(answer: Answer, units: str) -> str:
-    best = cheapest(answer.sizes, answer.mixed)
+    mixed, best = answer.cheapest_mixture, answer.cheapest_size
+    if mixed is not None:
+        rolls = listed_with_and([f"{count} of {show(size.length, units)}" for size, count in mixed.rolls])
+        proved = "no mixture costs less, cut as it comes"
+        if not mixed.is_proved:
+            proved = f"not proved, but none cut as it comes costs less than {money(mixed.least_cost)}"
+        return f"Cheapest: {rolls}, {money(mixed.cost)} in all; {proved}."
     if best is None:
         return "Price every size to learn which is the cheapest."
-    if isinstance(best, Mixture):
-        rolls = listed_with_and([f"{count} of {show(size.length, units)}" for size, count in best.rolls])
-        proved = "no mixture costs less, cut as it comes"
-        if not best.is_proved:
-            proved = f"not proved, but none cut as it comes costs less than {money(best.least_cost)}"
-        return f"Cheapest: {rolls}, {money(best.cost)} in all; {proved}."
     rolls = _rolls(0 if best.found is None else best.found.buy)
     words = f"Cheapest: {rolls} of {show(best.size.length, units)}."
     if answer.mixed is not None:
@@ -452,7 +449,7 @@ def _spoiled(answer: Answer) -> str:
         needed = f"{_figure(spoiled.figure)} must be bought{', of a batch in hand' if answer.need.batches else ''}"
         if bought:
             needed = f"{_figure(spoiled.figure)} {_are(spoiled.figure.enough)} needed instead of {bought}"
-        is_own = cheapest(answer.sizes, answer.mixed) in (None, *answer.sizes[:1])
+        is_own = answer.is_own_size_advised
         reserve = "; the reserve covers that" if is_own and answer.recommendation.buy >= spoiled.figure.enough else ""
         which = _drops(answer, spoiled.dearest, "one of the ")
         sentences.append(f"If {which} is spoiled, {needed}{reserve}.")
