@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from plan_documents import Document
 
 OLD_PLANS = Path(__file__).parent / "old_plans"
+SCENARIOS = Path(__file__).parent.parent / "scenarios"
+PACE = '[pace]\npasted = "paper"\nsoak = 8\n'
 BENCHMARKS = Path(__file__).parent.parent / "benchmarks"
 
 ORDER = {
@@ -203,6 +205,9 @@ def act_of(document: Document, act: str, piece: str) -> Any:  # noqa: ANN401 - a
         ("cut", "1", {"begin": "479", "at": "07:59"}, "cutting piece 1 lies before the day begins"),
         ("cut", "1", {"begin": "484", "at": "08:04"}, "pasting piece 1 begins before cutting piece 1 is done"),
         ("cut", "1", {"steps": [1, 5]}, "piece 1 is said to take 5 steps, it takes 2"),
+        # On a free match nothing is checked, so not even one step more belongs to it.
+        ("cut", "1", {"steps": [1, 3]}, "piece 1 is said to take 3 steps, it takes 2"),
+        ("hang", "1", {"at": "noon"}, "hanging piece 1 is said to begin on day 1 at noon, not 1 at 08:15"),
         ("cut", "2", {"steps": [9, 9]}, "piece 2 begins with step 9, the one before ends with step 2"),
         ("cut", "2", {"steps": None}, "nothing says which steps cut piece 2"),
         ("inspect", "3", {"piece": "2"}, "piece 2 is looked over as number 1, where 3 has its turn"),
@@ -246,6 +251,82 @@ def test_everything_of_a_turn_is_cut_before_any_of_it_is_pasted() -> None:
     assert "timetable: piece 1 is pasted before what is cut with it" in faults(document)
 
 
+CUT_OUTS = (SCENARIOS / "reuse-two-rolls.toml").read_text(encoding="utf-8") + PACE
+"""Drops 5 to 8 are cut from what falls out of drops 1 to 4."""
+
+FLAWED = """\
+units = "mm"
+[paper]
+roll_length = 5600
+match = "60/30 cm"
+[[roll]]
+label = "A"
+first_motif = 130
+flaws = [{ from = 1300, to = 1350 }]
+[[roll]]
+label = "B"
+[[drop]]
+label = "1"
+height = 1000
+first_motif = 80
+[[drop]]
+label = "2"
+height = 1000
+first_motif = 380
+[[drop]]
+label = "3"
+height = 2000
+first_motif = 80
+[[drop]]
+label = "4"
+height = 2000
+first_motif = 380
+"""
+"""The short drops of half the longest take a full length's time to hang; one of them lies beyond the flaw."""
+
+
+@pytest.mark.parametrize("text", [CUT_OUTS, FLAWED + PACE], ids=["cut-outs", "flaws"])
+@pytest.mark.parametrize("follow", list(Follow))
+def test_timetables_of_special_stock_are_verified(text: str, follow: Follow) -> None:
+    """Going past a flaw is a step; what is cut from a cut-out waits until that has fallen."""
+    if follow is not Follow.WALLS:  # nobody has said on which walls these hang
+        assert any(fact.startswith("timetable: ") for fact in check_plan(paced(text, follow)).facts)
+
+
+def test_one_check_of_the_match_is_one_step_and_no_second_is() -> None:
+    """Two cuts said to take a step more than they do, all after them numbered on: one may be the check, not both."""
+    document = paced(FLAWED + PACE)
+    pieces = document["order"]["cuts"]
+    for piece in pieces[:2]:
+        for later in pieces[pieces.index(piece) :]:
+            steps = act_of(document, "cut", later)["steps"]
+            act_of(document, "cut", later)["steps"] = [steps[0] + (later != piece), steps[1] + 1]
+
+    assert any("is said to take" in fault for fault in faults(document))
+
+
+def test_what_is_cut_from_a_cut_out_waits_until_that_falls() -> None:
+    """Drop 5 comes out of drop 1, which hangs at 08:15 at the earliest."""
+    document = paced(CUT_OUTS)
+    act_of(document, "cut", "5").update(begin="480", at="08:00")
+
+    assert "timetable: piece 5 is cut before drop 1 hangs, which it is to fall out of" in faults(document)
+
+
+def test_each_piece_from_a_cut_out_is_cut_once() -> None:
+    """Drop 5 twice and drop 6 never, though both come from cut-outs."""
+    document = paced(CUT_OUTS)
+    act_of(document, "cut", "6")["piece"] = "5"
+
+    assert "timetable: piece 5 is cut as number 2, where 6 has its turn" in faults(document)
+
+
+def test_a_time_of_day_that_is_none_is_unreadable() -> None:
+    """The judge does not guess when a day begins."""
+    with pytest.raises(PlanUnreadable, match="must be a time of day such as 08:00, not 'early'"):
+        check_plan(changed(paced(), "scenario", "pace", "begin", to="early"))
+
+
 # What else is stated
 
 
@@ -277,6 +358,37 @@ def test_a_job_without_offcuts_cannot_need_less_than_is_proved_with_them() -> No
         "without_offcuts gives a cost, but rolls are counted",
         "without offcuts 1 roll, fewer than the bound of 2 rolls with them",
     ]
+
+
+def test_a_job_without_offcuts_needs_no_more_than_a_roll_for_each_piece_of_theirs() -> None:
+    """Two lengths of 2000 mm come from a roll of 5000 and one from the offcut: without it two rolls are enough."""
+    drops = '[[drop]]\nlabel = "1"\nheight = 1900\ncount = 3\n'
+    offcut = '[[offcut]]\nlabel = "kept"\nlength = 2100\n'
+    text = f'units = "mm"\n[paper]\nroll_length = 5000\nroll_width = 530\nmatch = "free"\n{offcut}{drops}'
+    document = paced(text)
+    assert document["without_offcuts"] == {"rolls_needed": 2, "proved": True}
+
+    more = changed(document, "without_offcuts", "rolls_needed", to=3)
+
+    assert faults(more) == ["without offcuts 3 rolls, but 2 rolls are enough"]
+    assert faults(changed(more, "without_offcuts", "proved", to=False)) == []
+
+
+def test_rolls_at_best_must_be_worth_what_they_are_said_to_cost() -> None:
+    """Three lengths of 1660 mm span 4940 mm and may lie on 5600 at best: two rolls of 40, where three are certain."""
+    rolls = "".join(
+        f'[[roll]]\nlabel = "{label}"\ncount = 2\nprice = {price}\n' for label, price in (("A", 4), ("B", 5))
+    )
+    drops = '[[drop]]\nlabel = "1"\nheight = 1600\nfirst_motif = 0\ncount = 6\n'
+    text = f'units = "mm"\n[paper]\nroll_length = 5500\nmatch = "60 cm"\n{rolls}{drops}'
+    document = paced(text)
+    assert (document["at_best"], document["at_best_cost"], document["cost"]) == (2, "8.00", "13.00")
+
+    assert faults(changed(document, "at_best", to=1)) == ["at_best says 1 roll, which cost 4 to 5; at_best_cost says 8"]
+    assert faults(changed(document, "at_best", to=3)) == [
+        "at_best says 3 rolls, which cost 13 to 14; at_best_cost says 8"
+    ]
+    assert faults(changed(document, "at_best", to=5)) == ["at best 5 rolls, and there are not so many"]
 
 
 # At scale, and through the years
