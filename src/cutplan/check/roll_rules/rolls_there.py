@@ -91,8 +91,10 @@ def roll_facts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         if lot is None:
             continue
         yield from float_rule("roll", where, "length_mm", roll.length, lot.length)
-        if not repeat:
-            continue  # a free match has no start to measure
+        if not repeat:  # a free match has no start to measure, yet the plan may not contradict itself
+            if roll.has_start and roll.is_sealed not in (None, roll.first_motif is None):
+                yield Violation("roll", where, "is said to be sealed and measured at once, or neither")
+            continue
         if roll.is_sealed is not None and roll.is_sealed != (lot.first_motif is None):
             state = "sealed" if lot.first_motif is None else "measured"
             yield Violation("roll", where, f"the scenario's roll is {state}, the plan says otherwise")
