@@ -121,13 +121,23 @@ def progress_line(interrupting: str = "keep the best so far") -> Iterator[Progre
         line.clear()
 
 
+MOST_BYTES: Final = 100_000_000
+"""A plan of a million pieces is smaller: what is larger, or never ends, is no plan."""
+
+
 def read_text(source: str) -> str:
     """Return the text of a file, or of standard input; raise UnreadableError when it is none."""
     try:
-        data = sys.stdin.buffer.read() if source == STANDARD else Path(source).read_bytes()
+        if source == STANDARD:
+            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with Path(source).open("rb") as file:
+                data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise UnreadableError(f"{source}: cannot be read: {reason.lower()}") from error
+    if len(data) > MOST_BYTES:
+        raise UnreadableError(f"{source}: is larger than {MOST_BYTES // 1_000_000} MB, so it is no plan")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

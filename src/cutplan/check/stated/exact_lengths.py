@@ -21,12 +21,12 @@ MILLIMETRES: Final = {
 _FRACTION_SIGNS: Final = {"½": "1⁄2", "¼": "1⁄4", "¾": "3⁄4", "⅛": "1⁄8", "⅜": "3⁄8", "⅝": "5⁄8", "⅞": "7⁄8",
                           "⅓": "1⁄3", "⅔": "2⁄3"}  # fmt: skip
 _TOKEN: Final = re.compile(
-    r"""(?P<broken>[0-9]{1,30}[/⁄][0-9]{1,30}) | (?P<whole>[0-9]{0,30}\.[0-9]{1,30}|[0-9]{1,30})
+    r"""(?P<broken>\d{1,30}[/⁄]\d{1,30}) | (?P<whole>\d{0,30}\.\d{1,30}|\d{1,30})
         | (?P<unit>[a-z]+|["'″”′’]) | (?P<gap>[\s-]+)""",
     re.VERBOSE,
 )
 _ABBREVIATION: Final = re.compile(r"([a-z])\.")
-_CALLED_OUT: Final = re.compile(r"([0-9]{1,9})\s*m\s*([0-9]{2,3})")
+_CALLED_OUT: Final = re.compile(r"(\d{1,9})\s*m\s*(\d{2,3})")
 _NUMBER: Final = re.compile(r"-?[0-9]{1,30}(?:\.[0-9]{1,30})?(?:/[0-9]{1,30})?")
 _MOST_DIGITS: Final = 60
 _COARSEST: Final = 10_000

@@ -170,7 +170,7 @@ class SurveyReader:
     # Walls.
 
     def _wall(self, table: Table) -> Wall | None:
-        name, width = table.text("name"), self.length(table, "width")
+        name, width = _name(table, "name", needed=True), self.length(table, "width")
         if width == 0:
             table.fault("width", "must be more than 0")
         if name is None or not width:
@@ -223,7 +223,7 @@ class SurveyReader:
             foot = self.length(table, "foot", None if is_opening else _NOTHING)
         if foot is None:
             return None
-        name = table.optional_text("name") or kind
+        name = _name(table, "name") or kind
         return Thing(kind, name, left, left + width, foot, foot + height, reveal)
 
     def _corner(self, table: Table) -> Corner:
@@ -254,7 +254,7 @@ class SurveyReader:
         return Start(wall, at, puts, left_part, drop, way)
 
     def _wall_named(self, table: Table, walls: list[Wall]) -> int | None:
-        name = table.optional_text("wall")
+        name = _name(table, "wall")
         found = [number for number, wall in enumerate(walls) if name in (None, wall.name)]
         if len(found) != 1:
             table.fault("wall", "does not name one wall")
@@ -289,8 +289,7 @@ class SurveyReader:
         if table is None:
             return None
         if table.has("over"):
-            over = table.text("over")
-            named = table.optional_text("wall")
+            over, named = _name(table, "over", needed=True), _name(table, "wall")
             found = [
                 (number, thing)
                 for number, wall in enumerate(walls)
@@ -310,7 +309,14 @@ class SurveyReader:
         return None if at is None else Finish(number, at, None)
 
 
+def _name(table: Table, key: str, *, needed: bool = False) -> str | None:
+    """Return a name without the blanks around it; where it is ``needed``, a missing one is a fault."""
+    text = table.text(key) if needed else table.optional_text(key)
+    return None if text is None else text.strip()
+
+
 def _named(table: Table, key: str, wall: Wall, name: object) -> Thing | None:
+    name = name.strip() if isinstance(name, str) else name
     thing = next((thing for thing in (*wall.openings, *wall.fittings) if thing.name == name), None)
     if thing is None:
         table.fault(key, f"there is no {name!r} on the wall")
