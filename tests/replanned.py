@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from random import Random
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError
@@ -39,6 +39,12 @@ if TYPE_CHECKING:
 
 BATCHES: Final = ("11", "22")
 WALLS: Final = ("north", "south")
+
+Across: TypeAlias = tuple[Fraction, Fraction]
+"""What paper has of the strip's width, from the strip's left edge."""
+
+NOT_CUT: Final = (Fraction(1), Fraction(0))
+"""No width at all: what falls out of a drop that is not cut from anything."""
 
 
 def scenario_at_random(seed: int) -> Scenario:
@@ -231,32 +237,38 @@ def least_further(job: Job, state: State) -> Fraction | None:
 
 
 def _least(job: Job, drops: list[Drop], state: State, batches: set[str]) -> Fraction | None:
+    """Return the least for these drops; every way to share them out is followed, with the width of each one's paper."""
     pieces = [(number, drop) for number, drop in enumerate(drops) for _ in range(drop.count)]
     place = {drop.label: number for number, drop in enumerate(drops)}
+    piece_of = {drop.label: number for number, (_, drop) in reversed(list(enumerate(pieces)))}
+    strip = job.paper.roll_width or Fraction(0)
     lots = [lot for lot in job.lots if lot.count is not None]
-    counted_on = [drop for drop in drops if not job.offcuts_for(job.drop(drop.label))]
-    lots += [lot for drop in counted_on for lot in cut_out_lots(drop, job.paper)]
-    least: dict[int, Fraction] = {0: Fraction(0)}
+    lots += [lot for drop in drops for lot in cut_out_lots(drop, job.paper)]
+    least: dict[tuple[int, tuple[Across, ...]], Fraction] = {(0, (NOT_CUT,) * len(pieces)): Fraction(0)}
     for lot in lots:
         cost = Fraction(int(not lot.is_offcut and not state.is_opened(lot.label)))
         wait = place.get(lot.cut_from or lot.after or "", -1)
-        allowed = [
-            number > wait and _wide_enough(lot, drop, job.paper.roll_width) and _of_batch(lot, drop, batches)
-            for number, drop in pieces
-        ]
-        sets = _sets(lot, [drop for _, drop in pieces], allowed, job.paper.pattern.repeat)
+        own = (lot.left or Fraction(0), strip if lot.right is None else lot.right)
+        allowed = [number > wait and _of_batch(lot, drop, batches) for number, drop in pieces]
+        sets = _sets(lot, [drop for _, drop in pieces], allowed, job.paper.pattern.repeat) - {0}
         more = dict(least)
-        for done, value in least.items():
+        for (done, papers), value in least.items():
+            source = (Fraction(0), strip) if lot.cut_from is None else papers[piece_of[lot.cut_from]]
+            across = max(own[0], source[0]), min(own[1], source[1])
+            wide = sum(1 << number for number, (_, drop) in enumerate(pieces) if _is_within(drop, across, strip))
             for held in sets:
-                if not done & held and value + cost < more.get(done | held, Fraction(99)):
-                    more[done | held] = value + cost
+                if done & held or held & ~wide:
+                    continue
+                after = tuple(across if held >> number & 1 else paper for number, paper in enumerate(papers))
+                key = done | held, after
+                more[key] = min(more.get(key, value + cost), value + cost)
         least = more
-    return least.get((1 << len(pieces)) - 1)
+    return min((value for (done, _), value in least.items() if done == (1 << len(pieces)) - 1), default=None)
 
 
-def _wide_enough(lot: Lot, drop: Drop, strip: Fraction | None) -> bool:
-    left, right = drop.left or Fraction(0), drop.right or strip or Fraction(0)
-    return (lot.left or Fraction(0)) <= left and right <= (lot.right or strip or Fraction(0))
+def _is_within(drop: Drop, across: Across, strip: Fraction) -> bool:
+    left, right = drop.left or Fraction(0), strip if drop.right is None else drop.right
+    return across[0] <= left and right <= across[1]
 
 
 def _of_batch(lot: Lot, drop: Drop, batches: set[str]) -> bool:
