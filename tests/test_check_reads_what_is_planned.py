@@ -45,6 +45,14 @@ def test_blanks_around_names_and_digits_of_other_scripts_are_read_as_the_planner
     assert [violation.line() for violation in check_plan(document).violations] == []
 
 
+@pytest.mark.parametrize("match", ["٦٠/٣٠ cm", "２５ 1/4 in", "٢٥ ١/٤ in", "25½/12¾ in"])
+def test_labels_in_digits_of_other_scripts_are_read_as_the_planner_reads_them(match: str) -> None:
+    """Repeat, offset and mixed fractions of the label may be in any digits, the judge's reading the same."""
+    text = ROOM.replace("HEIGHT", "2400").replace('"60/30 cm"', f'"{match}"\noffset_direction = "down"')
+
+    assert [violation.line() for violation in check_plan(document_of_text(text)).violations] == []
+
+
 @pytest.mark.skipif(not Path("/dev/zero").exists(), reason="there is no endless file here")
 def test_file_that_never_ends_is_no_plan() -> None:
     """It is read as far as a plan may be long, and then refused in one line."""

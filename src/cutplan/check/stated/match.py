@@ -14,9 +14,9 @@ PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Frac
 _DENOMINATORS: Final = (3, 4, 5, 6, 8)
 _NOTHING_TO_MATCH: Final = ("free", "free match", "random", "0")
 _HALF_MILLIMETRE: Final = Fraction(1, 2)
-_MIXED: Final = re.compile(r"([0-9])[\s-]+([0-9]{1,2})/([0-9]{1,2})(?![0-9.])")
+_MIXED: Final = re.compile(r"(\d)[\s-]+(\d{1,2})/(\d{1,2})(?![\d.])")
 _LAST_UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
-_LAST_PLACE: Final = re.compile(r"⁄(?P<below>[0-9]+)|\.(?P<decimals>[0-9]+)")
+_LAST_PLACE: Final = re.compile(r"⁄(?P<below>\d+)|\.(?P<decimals>\d+)")
 
 
 @dataclass(frozen=True, slots=True)
