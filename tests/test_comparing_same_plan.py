@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from random import Random
 
 import pytest
 
 from cutplan.comparing.placements import Placement
+from cutplan.comparing.proving import Prover
 from cutplan.comparing.sweep import Bench, Task
 from cutplan.errors import NoPlanError
-from cutplan.scenario.read import parse_scenario
+from cutplan.scenario.read import parse_scenario, read_scenario
 from cutplan.solve import solve
 
 
@@ -59,3 +61,15 @@ def test_own_placement_is_compared_by_its_plan(seed: int) -> None:
 
     assert proved.value == plan.value
     assert proved.is_proved == (plan.gap == 0)
+
+
+@pytest.mark.parametrize(("name", "rolls"), [("reuse-one-roll", 2), ("reuse-two-rolls", 2)])
+def test_cut_outs_that_save_rolls_are_counted_when_places_are_compared(name: str, rolls: int) -> None:
+    """From rolls alone these drops take 3 and 4; what falls out of their drops saves one and two."""
+    job = read_scenario(Path(__file__).parent.parent / "scenarios" / f"{name}.toml").job
+    names = [(number, "full", 1) for number, _ in enumerate(job.drops)]
+
+    proved = Prover(job.paper, job.lots).prove(job.drops, names)
+
+    assert proved.rolls == rolls
+    assert proved.is_proved
