@@ -19,11 +19,10 @@ from cutplan.solve.ordering.layer import (
     with_roll,
 )
 from cutplan.solve.ordering.open_paper import SPENT
-from cutplan.solve.ordering.task import NO_PIECE
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.given import Table
-    from cutplan.solve.ordering.layer import Bits, Whole
+    from cutplan.solve.ordering.layer import Bits, Truth, Whole
 
 
 class Expansion:
@@ -98,7 +97,7 @@ class Expansion:
     def _ready(self, layer: Layer, upcoming: Whole) -> Ready:
         """Return every way to take a roll in hand."""
         is_bound = layer.held != SPENT
-        bound, free = np.flatnonzero(is_bound), np.flatnonzero(~is_bound)
+        bound, free = np.flatnonzero(is_bound), np.flatnonzero(~is_bound & ~layer.opens)
         none = np.full(len(bound), SPENT, dtype=np.int64)
         parts = [
             Ready(
@@ -112,7 +111,7 @@ class Expansion:
             )
         ]
         parts += [self._open(layer, free, place) for place in range(self.table.places)]
-        parts += [self._unopened(layer, free, upcoming, index) for index in range(len(self.table.digits))]
+        parts += self._unopened(layer, np.flatnonzero(~is_bound), upcoming)
         return joined(parts)
 
     def _open(self, layer: Layer, rows: Whole, place: int) -> Ready:
@@ -127,43 +126,39 @@ class Expansion:
         none = np.full(len(rows), SPENT, dtype=np.int64)
         return Ready(rows, states, states, beside, none, layer.unopened[rows], layer.lost[rows])
 
-    def _unopened(self, layer: Layer, rows: Whole, upcoming: Whole, index: int) -> Ready:
-        """Open a roll of stack ``index``, putting one away where too many would be open."""
+    def _unopened(self, layer: Layer, rows: Whole, upcoming: Whole) -> list[Ready]:
+        """Open a roll of each stack, putting one away where too many would be open."""
         table = self.table
-        stack = table.stacks[index]
-        digit = table.digits[index]
-        rows = rows[layer.unopened[rows] // digit % (len(stack.rolls) + 1) > 0]
-        if stack.waits_for != NO_PIECE:
-            rows = rows[stack.waits_for < upcoming[rows]]
-        counts = table.paper.counts[layer.rolls[rows]]
+        is_left = layer.unopened[rows, None] // table.digits % table.bases > 0
+        is_left &= table.waits_for < upcoming[rows, None]
+        which, stacks = np.nonzero(is_left)
+        rows = rows[which]
         is_full = (layer.rolls[rows] != SPENT).all(axis=1)
-        if not stack.is_offcut:
-            is_full |= counts.sum(axis=1) >= table.open_rolls
-        fitting = rows[~is_full]
-        parts = [
-            self._opening(layer, index, fitting, layer.rolls[fitting], np.full(len(fitting), SPENT, dtype=np.int64))
-        ]
-        full = rows[is_full]
+        counted = table.paper.counts[layer.rolls[rows]].sum(axis=1)
+        is_full |= ~table.are_offcuts[stacks] & (counted >= table.open_rolls)
+        none = np.full(len(rows) - np.count_nonzero(is_full), SPENT, dtype=np.int64)
+        parts = [self._opening(layer, stacks[~is_full], rows[~is_full], layer.rolls[rows[~is_full]], none)]
+        rows, stacks = rows[is_full], stacks[is_full]
         for place in range(table.places):
-            states = layer.rolls[full, place]
-            may_go = (states != SPENT) & (stack.is_offcut | (table.paper.counts[states] == 1))
+            states = layer.rolls[rows, place]
+            may_go = (states != SPENT) & (table.are_offcuts[stacks] | (table.paper.counts[states] == 1))
             if place:
-                may_go &= states != layer.rolls[full, place - 1]
-            gone = full[may_go]
-            beside = layer.rolls[gone].copy()
+                may_go &= states != layer.rolls[rows, place - 1]
+            gone = rows[may_go]
+            beside = layer.rolls[gone]
             beside[:, place] = SPENT
-            parts.append(self._opening(layer, index, gone, beside, states[may_go]))
-        return joined(parts)
+            parts.append(self._opening(layer, stacks[may_go], gone, beside, states[may_go]))
+        return parts
 
-    def _opening(self, layer: Layer, index: int, rows: Whole, beside: Whole, closed: Whole) -> Ready:
+    def _opening(self, layer: Layer, stacks: Whole, rows: Whole, beside: Whole, closed: Whole) -> Ready:
         table = self.table
         return Ready(
             rows,
-            np.full(len(rows), table.stacks[index].state, dtype=np.int64),
-            np.full(len(rows), -1 - index, dtype=np.int64),
+            table.fresh[stacks],
+            -1 - stacks,
             beside,
             closed,
-            layer.unopened[rows] - table.digits[index],
+            layer.unopened[rows] - table.digits[stacks],
             layer.lost[rows] + table.paper.worths[closed],
         )
 
@@ -177,22 +172,64 @@ class Expansion:
         worths = table.paper.worths
         lost = ready.lost[chosen] + worths[before] - worths[np.maximum(after, SPENT)] - table.price_of[kind]
         good = np.flatnonzero((after >= 0) & (lost <= table.spare).all(axis=1))
-        chosen, piece, after, lost = chosen[good], piece[good], after[good], lost[good]
-        parent = ready.parent[chosen]
-        now = upcoming[parent]
-        is_early = piece >= table.turn_ends[now]
-        ahead = with_piece(layer.ahead[parent], piece - now)
+        parent = ready.parent[chosen[good]]
+        is_early = piece[good] >= table.turn_ends[upcoming[parent]]
+        kept = is_early | ~self._better_after(layer, parent, kind[good], after[good])
+        good, parent, is_early = good[kept], parent[kept], is_early[kept]
+        chosen, piece, kind, before, after, lost = (each[good] for each in (chosen, piece, kind, before, after, lost))
         beside = ready.beside[chosen]
-        rolls = np.where(is_early[:, None], beside, with_roll(beside, after))
-        held = np.where(is_early, after, SPENT)
-        states = Layer(ahead, rolls, held, ready.unopened[chosen], lost)
+        states = Layer(
+            ahead=with_piece(layer.ahead[parent], piece - upcoming[parent]),
+            rolls=np.where(is_early[:, None], beside, with_roll(beside, after)),
+            held=np.where(is_early, after, SPENT),
+            before=before,
+            early=kind,
+            opens=np.zeros(len(piece), dtype=bool),
+            unopened=ready.unopened[chosen],
+            lost=lost,
+        )
         trace = Trace(parent, piece, ready.source[chosen], ready.closed[chosen], np.zeros(len(piece), dtype=bool))
-        # A roll that was cut too early may also be put away at once.
-        shut = np.flatnonzero(held != SPENT)
+        if not is_early.any():
+            return states, trace
+        return self._with_put_away(states, trace, is_early)
+
+    def _better_after(self, layer: Layer, parent: Whole, kind: Whole, after: Whole) -> Truth:
+        """Return where a drop in its turn is cut from the roll in hand, which would be as well off with it cut first.
+
+        Then the drop that was cut before its turn can be cut later; that order is looked at elsewhere.
+        """
+        found = np.zeros(len(parent), dtype=bool)
+        rows = np.flatnonzero(layer.held[parent] != SPENT)
+        if not len(rows):
+            return found
+        paper = self.table.paper
+        first = paper.steps[layer.before[parent[rows]], kind[rows]].astype(np.int64)
+        rows, first = rows[first > SPENT], first[first > SPENT]
+        paper.reach(np.unique(first).tolist())
+        second = paper.steps[first, layer.early[parent[rows]]].astype(np.int64)
+        rows, second = rows[second >= 0], second[second >= 0]
+        found[rows] = paper.serves(second, after[rows])
+        return found
+
+    def _with_put_away(self, states: Layer, trace: Trace, is_early: Truth) -> tuple[Layer, Trace]:
+        """Let a roll that was cut too early also be put away at once, where another is opened in its place."""
+        table = self.table
+        may_go = is_early if table.has_offcuts else is_early & self._is_full_with_one_more(states.rolls)
+        shut = np.flatnonzero(may_go & (states.held != SPENT)) if table.has_offcuts else np.flatnonzero(may_go)
         put_away = states.rows(shut)
-        put_away.lost = put_away.lost + worths[put_away.held]
+        put_away.lost = put_away.lost + table.paper.worths[put_away.held]
         put_away.held = np.full(len(shut), SPENT, dtype=np.int64)
+        put_away.opens = np.full(len(shut), not table.has_offcuts)
         of_shut = trace.rows(shut)
         of_shut.is_shut = np.ones(len(shut), dtype=bool)
-        kept = np.flatnonzero((put_away.lost <= table.spare).all(axis=1))
-        return both(states, put_away.rows(kept)), both_traces(trace, of_shut.rows(kept))
+        within = np.flatnonzero((put_away.lost <= table.spare).all(axis=1))
+        put_away, of_shut = put_away.rows(within), of_shut.rows(within)
+        if not table.has_offcuts:
+            open_still = ~is_early | (states.held != SPENT)
+            states, trace = states.rows(open_still), trace.rows(open_still)
+        return both(states, put_away), both_traces(trace, of_shut)
+
+    def _is_full_with_one_more(self, rolls: Whole) -> Truth:
+        counted: Whole = self.table.paper.counts[rolls].sum(axis=1)
+        full: Truth = counted + 1 >= self.table.open_rolls
+        return full

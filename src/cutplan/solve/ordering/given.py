@@ -58,8 +58,12 @@ class Table:
         ``price_of[kind]``: its price by each list.
     stacks
         The rolls, those together that can give the same.
-    digits
-        What one unopened roll of each stack adds to :attr:`Layer.unopened`.
+    digits, bases
+        What one unopened roll of each stack adds to :attr:`Layer.unopened`, and one more than there are.
+    fresh, waits_for, are_offcuts
+        Of each stack, as of :class:`Stack`.
+    has_offcuts
+        True when some stack is of offcuts.
     spare
         By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost.
 
@@ -76,7 +80,12 @@ class Table:
         self.alike_before = _alike_before(task.kind_of)
         self.price_of: Whole = np.array(task.prices, dtype=np.int64).reshape(len(task.prices), -1).T
         self.stacks = _stacks(task, self.paper.unopened)
-        self.digits = _digits([len(stack.rolls) for stack in self.stacks])
+        self.digits: Whole = np.array(_digits([len(stack.rolls) for stack in self.stacks]), dtype=np.int64)
+        self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
+        self.fresh: Whole = np.array([stack.state for stack in self.stacks], dtype=np.int64)
+        self.waits_for: Whole = np.array([stack.waits_for for stack in self.stacks], dtype=np.int64)
+        self.are_offcuts = np.array([stack.is_offcut for stack in self.stacks], dtype=bool)
+        self.has_offcuts = bool(self.are_offcuts.any())
         worth = np.zeros(len(task.prices), dtype=np.int64)
         for stack in self.stacks:
             worth += len(stack.rolls) * self.paper.worths[stack.state]

@@ -32,6 +32,10 @@ class Layer:
         States of the open rolls, the greatest first, :data:`SPENT` in empty places.
     held
         State of the roll from which a drop was cut before its turn and the next cut must come; else SPENT.
+    before, early
+        With ``held``: that roll's state before the cut, and the kind that was cut.
+    opens
+        True when the next cut must open a roll: a drop was cut before its turn to make room for it.
     unopened
         How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`.
     lost
@@ -42,12 +46,15 @@ class Layer:
     ahead: Bits
     rolls: Whole
     held: Whole
+    before: Whole
+    early: Whole
+    opens: Truth
     unopened: Whole
     lost: Whole
 
     def rows(self, index: Whole | Truth) -> Layer:
         """Return some of the rows."""
-        return Layer(self.ahead[index], self.rolls[index], self.held[index], self.unopened[index], self.lost[index])
+        return Layer(*(getattr(self, name)[index] for name in Layer.__slots__))
 
     def __len__(self) -> int:
         return len(self.ahead)

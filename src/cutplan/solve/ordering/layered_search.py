@@ -14,6 +14,7 @@ what all drops are worth.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -27,8 +28,11 @@ if TYPE_CHECKING:
     from cutplan.solve.ordering.given import Table
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
 
-_LEADERS: Final = 32
-"""With so many states of a group, those with the most paper, the others are compared."""
+_BLOCKS: Final = (0, 1, 4, 12, 32)
+"""The states of a group with the most paper, up to so many at a time, with which the others are compared."""
+
+_PROMISING: Final = 2
+"""Lists of prices by which states are promising: the first ones; the others only rule out."""
 
 _COMPARISONS: Final = 3
 """Comparisons of states that take as long as one cut."""
@@ -98,6 +102,9 @@ class Search:
             ahead=np.zeros(1, dtype=np.uint64),
             rolls=np.full((1, self.table.places), SPENT, dtype=np.int64),
             held=np.full(1, SPENT, dtype=np.int64),
+            before=np.full(1, SPENT, dtype=np.int64),
+            early=np.zeros(1, dtype=np.int64),
+            opens=np.zeros(1, dtype=bool),
             unopened=np.array([unopened], dtype=np.int64),
             lost=np.zeros((1, len(self.table.spare)), dtype=np.int64),
         )
@@ -106,7 +113,7 @@ class Search:
         """Keep one of each group of states alike, and drop states from which nothing can be cut that others cannot."""
         useds = self.table.paper.useds
         is_bound = layer.held != SPENT
-        group = [is_bound, layer.ahead]
+        group = [is_bound, layer.opens, layer.ahead]
         if len(self.table.digits) > 1:
             group.append(layer.unopened)
         used = useds[layer.rolls].sum(axis=1) + useds[layer.held]
@@ -124,18 +131,20 @@ class Search:
         return layer.rows(kept), trace.rows(kept)
 
     def _is_served(self, layer: Layer, begins: Whole) -> Truth:
-        """Return which states are served by one of the first :data:`_LEADERS` of their group."""
+        """Return which states are served by one of the first of their group: see :data:`_BLOCKS`."""
         ends = np.append(begins[1:], len(layer))
         begin, end = np.repeat(begins, ends - begins), np.repeat(ends, ends - begins)
         served = np.zeros(len(layer), dtype=bool)
-        self.table.paper.expect(_LEADERS * len(layer))
-        for place in range(_LEADERS):
-            rows = np.flatnonzero(~served & (begin + place < end))
-            rows = rows[rows > begin[rows] + place]
+        for first, leaders in pairwise(_BLOCKS):
+            rows = np.flatnonzero(~served & (begin + first < end))
+            rows = rows[rows > begin[rows] + first]
             if not len(rows):
                 break
-            self._compared += len(rows)
-            served[rows] = self._serves(layer, begin[rows] + place, rows)
+            leader = begin[rows, None] + np.arange(first, leaders)
+            compared, place = np.nonzero(leader < rows[:, None])
+            self._compared += len(compared)
+            serves = self._serves(layer, leader[compared, place], rows[compared])
+            served[rows[compared[serves]]] = True
         return served
 
     def _serves(self, layer: Layer, state: Whole, other: Whole) -> Truth:
@@ -182,7 +191,7 @@ class Search:
 
 def _most_promising(layer: Layer, trace: Trace, width: int, spare: Whole) -> tuple[Layer, Trace]:
     """Keep the ``width`` states that have lost the least of what may be lost and have the fewest drops cut early."""
-    lost = (layer.lost / np.maximum(spare, 1)).max(axis=1, initial=0)
+    lost = (layer.lost[:, :_PROMISING] / np.maximum(spare[:_PROMISING], 1)).max(axis=1, initial=0)
     burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
     kept = np.sort(np.argsort(burden, kind="stable")[:width])
     return layer.rows(kept), trace.rows(kept)

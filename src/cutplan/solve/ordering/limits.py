@@ -18,6 +18,9 @@ FULL_WIDTH: Final = 60_000
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
+SOON: Final = 100
+"""One part in so many of the effort is first spent on ruling out."""
+
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
 
@@ -77,9 +80,9 @@ class _Tightening:
         self.best = best
 
     def fewest_waiting(self) -> None:
-        """Find some good order fast; rule out what can be ruled out; look for better ones in what is undecided."""
+        """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
+        self._climb(self.effort - self.effort // SOON)
         self._leap()
-        self._climb(self.effort // 2)
         for width in WIDTHS:
             self._halve(width)
         self._climb(self.effort // FOR_DISTANCE)

@@ -31,6 +31,9 @@ _UNKNOWN: Final = -2
 _FRESH: Final = Rest(0, 0)
 """Stands for what a stretch can give before its first cut."""
 
+MOST_COMPARED: Final = 3_000
+"""States up to which all are compared with one another once and for all."""
+
 T = TypeVar("T", bound=np.generic)
 
 
@@ -168,21 +171,22 @@ class Paper:
 
     def serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
         """Return where whatever can be cut from ``other`` can be cut from ``state`` too, as far as is easily seen."""
-        if len(self._serving) == len(self._states):
-            return self._serving[state, other]
-        return self._serves(state, other)
-
-    def expect(self, comparisons: int) -> None:
-        """Compare all states with one another when that pays before so many ``comparisons``."""
         count = len(self._states)
-        if count > len(self._serving) and count * count < comparisons:
-            every = np.arange(count)
-            self._serving = self._serves(every[:, None], every)
+        if count > MOST_COMPARED:
+            return self._serves(state, other)
+        known = len(self._serving)
+        if known < count:
+            every, new = np.arange(count), np.arange(known, count)
+            grown = np.empty((count, count), dtype=bool)
+            grown[:known, :known] = self._serving
+            grown[:, known:] = self._serves(every[:, None], new)
+            grown[known:, :known] = self._serves(new[:, None], every[:known])
+            self._serving = grown
+        return self._serving[state, other]
 
     def _serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
         wait = self.offsets[other] - self.offsets[state]
-        if self._instance.repeat:
-            wait %= self._instance.repeat
+        wait += self._instance.repeat * (wait < 0)
         is_enough = (self.likes[state] == self.likes[other]) & (self.useds[state] >= self.useds[other] + wait)
         served: NDArray[np.bool_] = is_enough | (other == SPENT)
         return served

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 NO_PIECE: Final = -1
 
+_FEW: Final = 5
+"""Drops of which no more than so many fit on a roll are counted apart."""
+
 _MOST_WORTH: Final = 2**60
 """Prices that could add up to more are not used, so that no sum overflows."""
 
@@ -158,14 +161,30 @@ def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Roll
 
 
 def _prices(plan: Plan, scaled: ScaledJob) -> tuple[tuple[int, ...], ...]:
-    """Return the prices that prove the plan's bound, if any, and the plain lengths."""
-    lengths = tuple(kind.length for kind in scaled.instance.kinds)
-    lists = [lengths]
+    """Return the prices that prove the plan's bound, if any, and others by rule that may say more of the order."""
+    instance = scaled.instance
+    lengths = [kind.length for kind in instance.kinds]
+    longest = max(instance.span(stretch) for roll in instance.roll_types for stretch in roll.stretches)
+    on_a_roll = [max(1, longest // length) for length in lengths]
+    lists = [lengths, _paper_taken(instance)]
+    # Where few of the long drops fit on a roll, each roll must hold nearly as many as it can.
+    lists += [[int(count <= few) for count in on_a_roll] for few in sorted(set(on_a_roll)) if few <= _FEW]
     if plan.proof.prices is not None:
         price_of = plan.proof.prices.drops
-        lists.insert(0, tuple(price_of.get(labels[0], 0) for labels in scaled.drops_of))
+        lists.insert(0, [price_of.get(labels[0], 0) for labels in scaled.drops_of])
     pieces = plan.job.drop_count
-    shortest = min(lengths)
-    longest = max(sum(stretch.length for stretch in roll.stretches) for roll in scaled.instance.roll_types)
-    most_drops = (longest // shortest + 1) * (plan.rolls_needed + 1) + pieces
-    return tuple(prices for prices in lists if max(prices) * most_drops < _MOST_WORTH)
+    longest = max(sum(stretch.length for stretch in roll.stretches) for roll in instance.roll_types)
+    most_drops = (longest // min(lengths) + 1) * (plan.rolls_needed + 1) + pieces
+    unlike = dict.fromkeys(tuple(prices) for prices in lists)
+    return tuple(prices for prices in unlike if max(prices) * most_drops < _MOST_WORTH)
+
+
+def _paper_taken(instance: Instance) -> list[int]:
+    """Return the paper that a drop of each kind takes up to the nearest place at which another drop may follow."""
+    if not instance.repeat:
+        return [kind.length for kind in instance.kinds]
+    phases = {kind.phase for kind in instance.kinds}
+    return [
+        kind.length + min((kind.phase - kind.length - phase) % instance.repeat for phase in phases)
+        for kind in instance.kinds
+    ]
