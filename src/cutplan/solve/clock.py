@@ -6,6 +6,7 @@ import signal
 import threading
 import time
 from contextlib import contextmanager
+from math import inf
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
 TIME_LIMIT: Final = "time limit"
 INTERRUPTED: Final = "interrupted"
+TOO_MANY: Final = "too many different drops"
 
 
 class TimeIsUp(Exception):  # noqa: N818 - not an error: the best plan so far is the answer
@@ -47,6 +49,12 @@ class Clock:
         if self.left <= 0:
             raise TimeIsUp(TIME_LIMIT)
 
+    def check_for(self, seconds: float) -> None:
+        """Raise :class:`TimeIsUp` when less than ``seconds``, the least that the next step takes, is left."""
+        self.check()
+        if self.left < seconds:
+            raise TimeIsUp(TIME_LIMIT)
+
     @contextmanager
     def stopped_by_ctrl_c(self) -> Iterator[None]:
         """Let the first Ctrl-C end this clock instead of the program; a second one ends the program as usual.
@@ -68,6 +76,10 @@ class Clock:
     def _interrupt(self, _number: int, _frame: FrameType | None) -> None:
         self._is_interrupted = True
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+UNHURRIED: Final = Clock(inf)
+"""Never runs out."""
 
 
 class _Share(Clock):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from cutplan.solve.instance import Instance, Stretch
+    from cutplan.solve.instance import Instance
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,36 +48,83 @@ class Place(NamedTuple):
     limit: int
 
 
+class After(NamedTuple):
+    """Where a roll has been cut to: the stretch in hand, its limit, the place, a datum if known, and what was lost."""
+
+    stretch: int
+    limit: int
+    place: int
+    datum: int | None
+    start: int
+    lost: int
+
+
+class Cutting:
+    """A roll that is being cut, every drop as near the outer end as print and flaws allow."""
+
+    def __init__(self, instance: Instance, roll_type: int) -> None:
+        self.instance = instance
+        self.roll_type = roll_type
+        self.kinds: list[int] = []
+        self._roll = instance.roll_types[roll_type]
+        self._stretches = self._roll.stretches
+        self._now = self._opened(0)
+
+    @property
+    def room(self) -> int:
+        """How much is left of the stretch in hand."""
+        return self._now.limit - self._now.place
+
+    @property
+    def offset(self) -> int:
+        """Where in the print the paper has been cut to, from a datum; 0 where that is not known."""
+        if self._now.datum is None or not self.instance.repeat:
+            return 0
+        return (self._now.place - self._now.datum) % self.instance.repeat
+
+    def after(self, kind: int) -> After | None:
+        """Return where the roll will have been cut to after one drop more; None when it has no room for it."""
+        instance = self.instance
+        wanted = instance.kinds[kind]
+        phase = instance.phase_on(kind, self._roll)
+        now = self._now
+        while True:
+            lost = 0
+            if now.datum is not None and instance.repeat:
+                lost = (now.datum - phase - now.place) % instance.repeat
+            start = now.place + lost
+            end = start + wanted.length
+            if end <= now.limit:
+                datum = start + phase if now.datum is None else now.datum
+                return After(now.stretch, now.limit, end, datum, start, lost)
+            if now.stretch + 1 == len(self._stretches):
+                return None
+            now = self._opened(now.stretch + 1)
+
+    def cut(self, kind: int, after: After) -> None:
+        """Make the cut of :meth:`after`."""
+        self.kinds.append(kind)
+        self._now = after
+
+    def _opened(self, number: int) -> After:
+        stretch = self._stretches[number]
+        limit = stretch.start + stretch.length
+        if stretch.datum is None:
+            return After(number, limit, stretch.start + self.instance.lead_in, None, 0, 0)
+        return After(number, limit, stretch.start, stretch.start + stretch.datum, 0, 0)
+
+
 def places_of(instance: Instance, layout: Layout) -> list[Place] | None:
     """Return where each drop falls, every one as near the outer end as print and flaws allow; None if one is too many.
 
     Where nobody has measured a stretch, its first drop starts ``instance.lead_in`` after its beginning.
     """
-    roll_type = instance.roll_types[layout.roll_type]
-    stretches = iter(enumerate(roll_type.stretches))
-    number, stretch = next(stretches)
-    place, datum = _open(instance, stretch)
+    cutting = Cutting(instance, layout.roll_type)
     places = []
     for kind in layout.kinds:
-        phase = instance.phase_on(kind, roll_type)
-        while True:
-            start = place if datum is None or not instance.repeat else place + (datum - phase - place) % instance.repeat
-            end = start + instance.kinds[kind].length
-            if end <= stretch.start + stretch.length:
-                break
-            following = next(stretches, None)
-            if following is None:
-                return None
-            number, stretch = following
-            place, datum = _open(instance, stretch)
-        datum = start + phase if datum is None else datum
-        places.append(Place(start, number, stretch.start + stretch.length))
-        place = end
+        after = cutting.after(kind)
+        if after is None:
+            return None
+        cutting.cut(kind, after)
+        places.append(Place(after.start, after.stretch, after.limit))
     return places
-
-
-def _open(instance: Instance, stretch: Stretch) -> tuple[int, int | None]:
-    """Return where cutting begins on a stretch, and a datum of its print from the roll's end, if it is known."""
-    if stretch.datum is None:
-        return stretch.start + instance.lead_in, None
-    return stretch.start, stretch.start + stretch.datum

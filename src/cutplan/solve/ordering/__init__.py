@@ -12,21 +12,20 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
 from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
+from cutplan.solve.clock import UNHURRIED, TimeIsUp
 from cutplan.table.hanging_order import walk
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
+    from cutplan.solve.clock import Clock
     from cutplan.solve.ordering.limits import Best
     from cutplan.solve.ordering.task import Task
     from cutplan.table.hanging_order import Walk
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
 
-EFFORT: Final = 3_000_000
-"""Cuts tried, about, before the best order so far is taken: about a second."""
-
-ROOM: Final = 40
-"""Pieces up to which an order is usually proved; with more, a sixth of the effort finds most of what is to be found."""
+EFFORT: Final = 1_200_000
+"""Cuts tried, about, before the best order so far is taken: less than a second."""
 
 MOST_PIECES: Final = 300
 """Jobs of more pieces than this are no room: their layouts are cut many times over, and keep their order."""
@@ -36,7 +35,12 @@ _NONE_WAITS: Final = Waiting(0, 0)
 
 
 def order_cuts(
-    plan: Plan, *, follow: Follow = Follow.DROPS, open_rolls: int = USUAL_OPEN_ROLLS, effort: int | None = None
+    plan: Plan,
+    *,
+    follow: Follow = Follow.DROPS,
+    open_rolls: int = USUAL_OPEN_ROLLS,
+    effort: int = EFFORT,
+    clock: Clock = UNHURRIED,
 ) -> Plan:
     """Return a plan that opens the same rolls, with the best order of cutting found for it.
 
@@ -52,8 +56,9 @@ def order_cuts(
     open_rolls
         No more rolls than this are open at once, 1 or more.
     effort
-        Cuts to try, about, before the best order so far is taken; by default :data:`EFFORT`, or a sixth of it for
-        more than :data:`ROOM` pieces.
+        Cuts to try, about, before the best order so far is taken.
+    clock
+        When it ends the best order so far is taken, and the plan says that it was stopped.
 
     """
     if open_rolls < 1:
@@ -66,9 +71,7 @@ def order_cuts(
     order = _as_it_comes(walked, follow, 1 if follow is Follow.NOTHING else open_rolls)
     if order.is_proved:
         return replace(walked.plan, order=order)
-    if effort is None:
-        effort = EFFORT if plan.job.drop_count <= ROOM else EFFORT // 6
-    return _improved(walked.plan, order, effort)
+    return _improved(walked.plan, order, effort, clock)
 
 
 def _one_by_one(plan: Plan) -> Plan:
@@ -96,7 +99,7 @@ def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
     return CuttingOrder(follow, open_rolls, moves, found.most, found.furthest, 0, 0)
 
 
-def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
+def _improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan:
     """Return the best order found by search, or ``order`` with what was learnt of it."""
     from cutplan.solve.ordering.back_to_plan import layouts_of  # noqa: PLC0415 - late
     from cutplan.solve.ordering.given import is_too_large  # noqa: PLC0415 - late: a plan in order needs no search
@@ -105,7 +108,7 @@ def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
     task = task_of(plan, order.follow)
     if is_too_large(task):
         return replace(plan, order=order)
-    best = _best(task, order, effort)
+    best = _best(task, order, effort, clock)
     found = replace(
         order,
         most_waiting=best.waiting.most,
@@ -116,22 +119,32 @@ def _improved(plan: Plan, order: CuttingOrder, effort: int) -> Plan:
     if best.moves is not None:
         plan = replace(plan, layouts=layouts_of(task, best.moves))
         found = replace(found, moves=tuple(move.roll for move in best.moves))
-    return replace(plan, order=found, stopped="interrupted" if best.is_interrupted else plan.stopped)
+    return replace(plan, order=found, stopped=best.stopped or plan.stopped)
 
 
-def _best(task: Task, order: CuttingOrder, effort: int) -> Best:
+def _best(task: Task, order: CuttingOrder, effort: int, clock: Clock) -> Best:
     """Look for an order in which no drop waits, then for the next best; one that fits short rolls is better yet."""
+    from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
+
+    best = Best(Waiting(order.most_waiting, order.furthest_ahead))
+    try:
+        return _searched(task, order, best, effort, clock)
+    except TimeIsUp as end:
+        best.stopped = end.reason
+        return best
+
+
+def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: Clock) -> Best:
     from cutplan.solve.ordering.as_hung import as_hung  # noqa: PLC0415 - late
     from cutplan.solve.ordering.given import Table  # noqa: PLC0415 - late
     from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
 
-    short = Table(task.with_short_rolls(), order.open_rolls)
+    short = Table(task.with_short_rolls(), order.open_rolls, clock)
     on_short = as_hung(short)
     if on_short.moves is not None:
         return Best(_NONE_WAITS, on_short.moves)
-    table = Table(task, order.open_rolls)
+    table = Table(task, order.open_rolls, clock)
     on_full = as_hung(table)
-    best = Best(Waiting(order.most_waiting, order.furthest_ahead))
     if on_full.moves is not None:
         best.offer(on_full.moves, _NONE_WAITS)
     elif on_full.is_decided:

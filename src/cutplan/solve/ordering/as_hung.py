@@ -98,6 +98,7 @@ class _Descent:
         left = _OnTable((), unopened, tuple(map(sum, zip(*worths, strict=True))))
         ways = [self._ways(0, left)]
         while len(cuts) < len(self.kinds):
+            self.table.clock.check()
             cut = next(ways[-1], None)
             if cut is not None:
                 cuts.append(cut)

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from cutplan.solve.clock import Clock
+
 Place: TypeAlias = "tuple[int, int]"
 """Where a stretch has been cut to, in the terms of its face."""
 
@@ -74,10 +76,15 @@ class Face(Protocol):
         """Return the most that can be cut from a fresh stretch, by each list of prices."""
 
 
-def face_of(repeat: int, shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]]) -> Face:
-    """Return the face of rolls with these ``spans``; ``repeat`` is 0 for a free match."""
+def face_of(
+    repeat: int, shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock
+) -> Face:
+    """Return the face of rolls with these ``spans``; ``repeat`` is 0 for a free match.
+
+    Raises TimeIsUp when ``clock`` ends before it is made.
+    """
     spans = dict.fromkeys(spans)
-    return _Printed(repeat, shapes, spans, prices) if repeat else _Free(shapes, spans, prices)
+    return _Printed(repeat, shapes, spans, prices, clock) if repeat else _Free(shapes, spans, prices)
 
 
 class _Printed:
@@ -89,8 +96,14 @@ class _Printed:
     """
 
     def __init__(
-        self, repeat: int, shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]]
+        self,
+        repeat: int,
+        shapes: Sequence[Shape],
+        spans: Iterable[Span],
+        prices: Sequence[Sequence[int]],
+        clock: Clock,
     ) -> None:
+        self.clock = clock
         self.repeat = repeat
         self.lengths = [shape.length for shape in shapes]
         self.offsets = sorted({-shape.phase % repeat for shape in shapes})
@@ -131,6 +144,7 @@ class _Printed:
         for kind, number in enumerate(self.classes):
             kinds_of[number].append(kind)
         for node in range(self.end - 1, -1, -1):
+            self.clock.check()
             here = self.coordinates[node]
             used, worth = self._used_from(node + 1, here), self.worths[:, node + 1].copy()
             for kind in kinds_of[node % len(self.offsets)]:

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.ordering.task import NO_PIECE
 
 if TYPE_CHECKING:
+    from cutplan.solve.clock import Clock
     from cutplan.solve.ordering.layer import Whole
     from cutplan.solve.ordering.task import Task
 
@@ -44,6 +46,8 @@ class Table:
 
     Attributes
     ----------
+    clock
+        Whoever searches looks at it, and raises TimeIsUp when it ends.
     open_rolls
         No more rolls than this are open at once.
     places
@@ -69,10 +73,11 @@ class Table:
 
     """
 
-    def __init__(self, task: Task, open_rolls: int) -> None:
+    def __init__(self, task: Task, open_rolls: int, clock: Clock = UNHURRIED) -> None:
         self.task = task
+        self.clock = clock
         self.open_rolls = open_rolls
-        self.paper = task.paper()
+        self.paper = task.paper(clock)
         self.places = open_rolls + (OFFCUTS_OPEN if any(rolls.is_offcut for rolls in task.rolls) else 0)
         self.kind_of = np.array(task.kind_of, dtype=np.int64)
         self.turns = np.array(task.turns, dtype=np.int64)

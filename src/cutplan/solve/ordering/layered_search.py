@@ -79,6 +79,7 @@ class Search:
         traces: list[Trace] = []
         is_complete = self.table.most_ahead(most_waiting) <= HORIZON
         for cuts in range(len(self.table.turns)):
+            self.table.clock.check()
             layer, trace = expansion.after_one_cut(layer, cuts)
             if not len(layer):
                 return Answer(None, is_complete, self._effort(expansion))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.waiting import Waiting, waiting
+from cutplan.solve.clock import INTERRUPTED, TimeIsUp
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.layered_search import Answer, Search
@@ -18,8 +19,11 @@ FULL_WIDTH: Final = 60_000
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
-SOON: Final = 100
-"""One part in so many of the effort is first spent on ruling out."""
+SOON: Final = 30_000
+"""Effort that is first spent on ruling out."""
+
+AT_ONCE: Final = 100_000
+"""Effort for an order that fits short rolls too."""
 
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
@@ -39,8 +43,8 @@ class Best:
         No order has fewer waiting.
     furthest_bound
         No order with as few waiting as ``waiting.most`` cuts less far ahead.
-    is_interrupted
-        True when the user stopped the search.
+    stopped
+        Why the search was stopped from outside; None when it was not.
 
     """
 
@@ -48,7 +52,7 @@ class Best:
     moves: tuple[Move, ...] | None = None
     most_bound: int = 0
     furthest_bound: int = 0
-    is_interrupted: bool = False
+    stopped: str | None = None
 
     def offer(self, moves: tuple[Move, ...], found: Waiting) -> None:
         """Keep an order when it is better."""
@@ -62,14 +66,16 @@ def tighten(search: Search, best: Best, effort: int) -> Best:
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
+    except TimeIsUp as end:
+        tightening.best.stopped = end.reason
     except KeyboardInterrupt:
-        tightening.best.is_interrupted = True
+        tightening.best.stopped = INTERRUPTED
     return tightening.best
 
 
 def found_again(search: Search, limits: Waiting, effort: int) -> tuple[Move, ...] | None:
     """Return an order within ``limits`` found quickly; None when none is."""
-    return search.search(limits.most, limits.furthest, WIDTHS[0], effort // FOR_DISTANCE).moves
+    return search.search(limits.most, limits.furthest, WIDTHS[0], min(effort // FOR_DISTANCE, AT_ONCE)).moves
 
 
 class _Tightening:
@@ -81,7 +87,7 @@ class _Tightening:
 
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
-        self._climb(self.effort - self.effort // SOON)
+        self._climb(self.effort - SOON)
         self._leap()
         for width in WIDTHS:
             self._halve(width)
@@ -95,7 +101,7 @@ class _Tightening:
             if self._ask(most, _near(most), width, 0).moves is not None:
                 return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
-            most += 1 + most // 4
+            most += 1 + most // 2
 
     def _climb(self, kept: int) -> None:
         """Rule out one number after another, from the bottom, as far as the effort goes that is not to be kept."""
@@ -104,14 +110,14 @@ class _Tightening:
             answer = self._ask(best.most_bound, self.search.table.furthest, FULL_WIDTH, kept)
             if answer.moves is not None or not answer.is_complete:
                 return
-            best.most_bound += 1
 
     def _halve(self, width: int) -> None:
         """Halve the range in which better orders may lie until none is found."""
         best = self.best
         kept = self.effort // FOR_DISTANCE
         low = best.most_bound
-        while low < best.waiting.most and self.left > kept:
+        # Where only one number is in question, it is decided once and for all instead.
+        while best.waiting.most - best.most_bound > 1 and low < best.waiting.most and self.left > kept:
             most = (low + best.waiting.most - 1) // 2
             if self._ask(most, _near(most), width, kept).moves is None:
                 low = most + 1
@@ -121,7 +127,7 @@ class _Tightening:
         best = self.best
         most = best.waiting.most
         best.furthest_bound = self.search.table.least_ahead(most)
-        for width in (*WIDTHS, FULL_WIDTH):
+        for width in (WIDTHS[0], FULL_WIDTH):
             low = best.furthest_bound
             while low < best.waiting.furthest and self.left > 0:
                 furthest = (low + best.waiting.furthest - 1) // 2
@@ -135,8 +141,12 @@ class _Tightening:
                         best.furthest_bound = low
 
     def _ask(self, most: int, furthest: int, width: int, kept: int) -> Answer:
+        table = self.search.table
         answer = self.search.search(most, furthest, width, max(self.left - kept, 0))
         self.left -= answer.effort
+        decides = furthest >= table.furthest or (most == 0 and table.is_drop_by_drop)
+        if answer.moves is None and answer.is_complete and decides:
+            self.best.most_bound = max(self.best.most_bound, most + 1)
         if answer.moves is not None:
             self.best.offer(answer.moves, waiting([move.piece for move in answer.moves], self.search.table.task.turns))
         return answer

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.ordering.faces import Face, Place, Values
 
@@ -82,8 +83,10 @@ class Paper:
         roll_types: Sequence[int],
         offcuts: Iterable[int],
         prices: Sequence[Sequence[int]],
+        clock: Clock,
     ) -> None:
         self._instance = instance
+        self._clock = clock
         self._prices = prices
         self._offcuts = frozenset(offcuts)
         self._spans = {
@@ -130,7 +133,9 @@ class Paper:
             Shape(instance.phase_on(kind, instance.roll_types[types[0]]), wanted.length)
             for kind, wanted in enumerate(instance.kinds)
         ]
-        return face_of(instance.repeat, shapes, [span for index in types for span in self._spans[index]], self._prices)
+        return face_of(
+            instance.repeat, shapes, [span for index in types for span in self._spans[index]], self._prices, self._clock
+        )
 
     def _fresh(self, way: _Way, roll_type: int, stretch: int) -> _State:
         return _State(way, roll_type, stretch, self._faces[way.is_mirrored].fresh(self._spans[roll_type][stretch]))

@@ -15,6 +15,7 @@ from cutplan.table.steps import SHORT_ROLL
 if TYPE_CHECKING:
     from cutplan.plan.order import Follow
     from cutplan.plan.plan import Plan
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance, RollType, ScaledJob
 
 NO_PIECE: Final = -1
@@ -110,9 +111,9 @@ class Task:
     def _offcuts(self) -> list[int]:
         return [rolls.roll_type for rolls in self.rolls if rolls.is_offcut]
 
-    def paper(self) -> Paper:
-        """Return the states of these rolls."""
-        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], self._offcuts, self.prices)
+    def paper(self, clock: Clock) -> Paper:
+        """Return the states of these rolls; raises TimeIsUp when ``clock`` ends."""
+        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], self._offcuts, self.prices, clock)
 
 
 def task_of(plan: Plan, follow: Follow) -> Task:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Prices
 
@@ -127,7 +129,8 @@ class FreeWorth:
 class FreeRolls:
     """The rolls of an instance with a free match."""
 
-    def __init__(self, instance: Instance) -> None:
+    def __init__(self, instance: Instance, clock: Clock = UNHURRIED) -> None:
+        self.clock = clock
         self.rooms = [[stretch.length for stretch in roll_type.stretches] for roll_type in instance.roll_types]
         self.longest = max(max(rooms) for rooms in self.rooms)
         self.cell = -(-self.longest // CELLS)
@@ -145,6 +148,7 @@ class FreeRolls:
         price_of = prices.tolist()
         bundles, taken = [], []
         for bundle in self._bundles(available, up=up):
+            self.clock.check()
             price = price_of[bundle.kind] * bundle.count
             if not price:
                 continue
@@ -210,6 +214,7 @@ class FreeRolls:
         longest_first = sorted(range(len(self.lengths)), key=lambda kind: (-self.lengths[kind], kind))
         arcs: dict[Arc, None] = {}
         for kind in longest_first:
+            self.clock.check()
             length, price = self.lengths[kind], int(prices[kind])
             frontier = before
             for _ in range(self.demands[kind]):

@@ -18,14 +18,24 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
+
+from cutplan.solve.clock import TOO_MANY, UNHURRIED, TimeIsUp
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
+
+
+SECONDS_A_CELL: Final = 1e-7
+"""At least so long takes a place in a window, once built and priced."""
+
+MOST_CELLS: Final = 60_000_000
+"""More places in all windows than this, of 8 bytes in each of several tables, are not reckoned with."""
 
 
 class Step(NamedTuple):
@@ -152,8 +162,11 @@ class Graph:
         return known
 
 
-def graph_of(instance: Instance) -> Graph:
-    """Return the places of ``instance``, whose print repeats."""
+def graph_of(instance: Instance, clock: Clock = UNHURRIED) -> Graph:
+    """Return the places of ``instance``, whose print repeats.
+
+    Raises TimeIsUp when there are so many that ``clock`` leaves no time, or no machine has room, to reckon with them.
+    """
     repeat = instance.repeat
     members_of: dict[int, list[tuple[int, int]]] = {}
     for index, kind in enumerate(instance.kinds):
@@ -167,6 +180,10 @@ def graph_of(instance: Instance) -> Graph:
         )
     windows = _windows(instance, offsets)
     count = _nodes_before(offsets, repeat, max([0, *(limit for _, limit, _, _ in windows)]))
+    cells = count * len(windows)
+    if cells > MOST_CELLS:
+        raise TimeIsUp(TOO_MANY)
+    clock.check_for(cells * SECONDS_A_CELL)
     nodes = np.arange(count)
     class_of = nodes % len(offsets)
     coordinate = nodes // len(offsets) * repeat + np.array(offsets, dtype=np.int64)[class_of]

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.graph import graph_of
 from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.roll.graph import Graph
     from cutplan.solve.roll.holding import Prices
@@ -52,6 +54,7 @@ class PhasedWorth:
     windows: Windows
     prices: Prices
     to_go: NDArray[np.int64]
+    clock: Clock
 
     @cached_property
     def price_of(self) -> list[int]:
@@ -82,6 +85,7 @@ class PhasedWorth:
             tail = tuple(kind for window in best for kind in self._best_kinds(window))
             for window in first:
                 if self.of_windows[window] + rest > allowance[roll_type]:
+                    self.clock.check()
                     layouts[Layout(roll_type, (*self._best_kinds(window), *tail))] = None
         return list(layouts)
 
@@ -93,6 +97,7 @@ class PhasedWorth:
             filling = _Filling(self.graph, self.price_of, left)
             for window in sorted(windows, key=lambda window: -self.of_windows[window]):
                 if self.of_windows[window] > filling.best_worth:
+                    self.clock.check()
                     filling.search(window, self.to_go[:, window].tolist())
             kinds += filling.best
             for kind in filling.best:
@@ -122,8 +127,9 @@ class PhasedWorth:
 class PhasedRolls:
     """The rolls of an instance whose print repeats."""
 
-    def __init__(self, instance: Instance) -> None:
-        self.graph = graph_of(instance)
+    def __init__(self, instance: Instance, clock: Clock = UNHURRIED) -> None:
+        self.clock = clock
+        self.graph = graph_of(instance, clock)
         self.windows: Windows = [[[] for _ in roll_type.stretches] for roll_type in instance.roll_types]
         for window, (roll_type, stretch) in enumerate(zip(self.graph.roll_type, self.graph.stretch, strict=True)):
             self.windows[roll_type][stretch].append(window)
@@ -135,6 +141,7 @@ class PhasedRolls:
         of_arc = self._group_prices(prices)[graph.arc_groups, None]
         as_last = self._last_prices(prices)[self._last]
         for begin, end in zip(reversed(graph.blocks[:-1]), reversed(graph.blocks), strict=False):
+            self.clock.check()
             first, last = graph.arc_starts[begin], graph.arc_starts[end]
             onward = to_go[graph.heads[first:last]]
             worth = np.where(onward > 0, onward + of_arc[first:last], 0)
@@ -142,7 +149,7 @@ class PhasedRolls:
             np.maximum(best, as_last[begin:end], out=best)
             np.maximum(best[-1], to_go[end], out=best[-1])
             np.maximum.accumulate(best[::-1], axis=0, out=to_go[begin:end][::-1])
-        return PhasedWorth(graph, self.windows, prices, to_go)
+        return PhasedWorth(graph, self.windows, prices, to_go, self.clock)
 
     @cached_property
     def _kinds(self) -> NDArray[np.int64]:
@@ -216,6 +223,7 @@ class PhasedRolls:
         of_group = self._group_prices(prices)
         starts, heads, groups = graph.arc_starts.tolist(), graph.heads.tolist(), graph.arc_groups.tolist()
         for node in range(graph.end):
+            self.clock.check()
             here = before[node]
             np.maximum(before[node + 1], here, out=before[node + 1])
             for arc in range(starts[node], starts[node + 1]):
@@ -227,6 +235,7 @@ class PhasedRolls:
         graph = self.graph
         prices, to_go = worth.price_of, worth.to_go[:, window].tolist()
         for node in range(graph.end):
+            self.clock.check()
             if before[node] < 0:
                 continue
             if before[node] + to_go[node + 1] >= least:

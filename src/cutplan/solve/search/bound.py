@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 _Column = tuple[int, tuple[tuple[int, int], ...]]
 """What layouts have in common that the linear programme cannot tell apart: roll type, and number of each kind."""
 
+_LONGEST = 86_400
+"""Seconds after which no linear programme is waited for any longer."""
+
 UNUSED = 1e-9
 """A column used no more than this in the linear programme is not used."""
 
@@ -55,7 +58,7 @@ def relax(
     best = nothing_proved(instance)
     while True:
         clock.check()
-        prices = master.solve()
+        prices = master.solve(clock)
         worth = rolls.worth(prices)
         certificate = certify(instance, prices, worth.by_type, SCALE)
         if certificate.bound > best.bound:
@@ -108,9 +111,11 @@ class _Master:
                 limit.SetCoefficient(variable, 1.0)
             self.columns[column] = (layout, variable)
 
-    def solve(self) -> Prices:
+    def solve(self, clock: Clock) -> Prices:
         """Return whole prices of the kinds, and set ``allowance`` of each roll type."""
+        self.solver.SetTimeLimit(max(1, int(min(clock.left, _LONGEST) * 1000)))
         if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+            clock.check()
             self._solve_plainly()
         for index, (roll_type, limit) in enumerate(zip(self.instance.roll_types, self.limited, strict=True)):
             premium = 0.0 if limit is None else max(0.0, -limit.dual_value())

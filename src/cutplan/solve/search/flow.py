@@ -23,24 +23,26 @@ if TYPE_CHECKING:
 class Flow:
     """The integer programme: a flow through each network, every drop cut, value at most the target."""
 
-    def __init__(self, instance: Instance, networks: Sequence[Network], target: int) -> None:
+    def __init__(self, instance: Instance, networks: Sequence[Network], target: int, clock: Clock) -> None:
         self.instance = instance
         self.networks = networks
+        self.clock = clock
         self.programme = Programme()
         self.solver = self.programme.solver
-        self.flows = [{arc: self.programme.whole(self._most(arc)) for arc in network.arcs} for network in networks]
+        self.flows = [{arc: self._variable(arc) for arc in network.arcs} for network in networks]
         self.opened = [self._conserve(network, flow) for network, flow in zip(networks, self.flows, strict=True)]
         self._cut_every_drop()
         self._keep_to_stock()
         self.solver.Minimize(self._value())
         self.solver.Add(self._value() <= target)
 
-    def decide(self, clock: Clock) -> Answer:
+    def decide(self) -> Answer:
         """Run the integer programme for the time left."""
-        return self.programme.decide(clock, self._layouts)
+        return self.programme.decide(self.clock, self._layouts)
 
-    def _most(self, arc: Arc) -> float | None:
-        return None if arc.kind == WAITING else float(self.instance.kinds[arc.kind].demand)
+    def _variable(self, arc: Arc) -> pywraplp.Variable:
+        self.clock.check()
+        return self.programme.whole(None if arc.kind == WAITING else float(self.instance.kinds[arc.kind].demand))
 
     def _conserve(self, network: Network, flow: dict[Arc, pywraplp.Variable]) -> pywraplp.LinearExpr:
         """Let what enters a node leave it, and return how many rolls are cut along this network."""
@@ -49,6 +51,7 @@ class Flow:
             entering[arc.head].append(variable)
             leaving[arc.tail].append(variable)
         for node in sorted((entering.keys() | leaving.keys()) - {network.first, network.last}):
+            self.clock.check()
             self.solver.Add(sum(entering[node]) == sum(leaving[node]))
         return sum(leaving[network.first])
 

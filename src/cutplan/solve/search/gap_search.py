@@ -46,7 +46,7 @@ class Search:
         """
         networks, layouts = self._thin(target)
         if layouts is None:
-            return Flow(self.instance, networks, target).decide(clock)
+            return Flow(self.instance, networks, target, clock).decide()
         return Cover(self.instance, layouts, target, any_will_do=is_bound).decide(clock)
 
     def _thin(self, target: int) -> tuple[tuple[Network, ...], tuple[Layout, ...] | None]:

@@ -11,12 +11,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.instance import Kind
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.graph import graph_of
 from cutplan.solve.search.handing import hand_out, split
 
 if TYPE_CHECKING:
+    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
@@ -105,13 +107,13 @@ class _Slot:
     times: int
 
 
-def group(instance: Instance) -> Grouping:
+def group(instance: Instance, clock: Clock = UNHURRIED) -> Grouping:
     """Return ``instance`` with the kinds of each group planned as one.
 
     A free match has no groups, nor have kinds of which some roll comes off foot first. Kinds of a group are held by the
-    same rolls.
+    same rolls. Raises TimeIsUp when ``clock`` leaves no time for it.
     """
-    members = _members(instance)
+    members = _members(instance, clock)
     group_of = {kind: number for number, kinds in enumerate(members) for kind in kinds}
     grouped = tuple(
         Kind(
@@ -130,12 +132,12 @@ def group(instance: Instance) -> Grouping:
     return Grouping(instance, replace(instance, kinds=grouped, roll_types=roll_types), members)
 
 
-def _members(instance: Instance) -> tuple[tuple[int, ...], ...]:
+def _members(instance: Instance, clock: Clock) -> tuple[tuple[int, ...], ...]:
     if not instance.repeat or any(roll_type.is_mirrored for roll_type in instance.roll_types):
         return tuple((kind,) for kind in range(len(instance.kinds)))
     narrow = [roll_type.holds for roll_type in instance.roll_types if roll_type.holds is not None]
     members: dict[tuple[int, int, tuple[bool, ...]], list[int]] = {}
-    for number, phase_class in enumerate(graph_of(instance).classes):
+    for number, phase_class in enumerate(graph_of(instance, clock).classes):
         for kind, group in zip(phase_class.kinds.tolist(), phase_class.group_of.tolist(), strict=True):
             key = (number, group, tuple(kind in holds for holds in narrow))
             members.setdefault(key, []).append(kind)

@@ -34,14 +34,26 @@ def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], 
     if outcome.is_settled:
         return
     try:
-        for _ in _stages(outcome, rolls or rolls_of(outcome.instance), clock):
+        for _ in _stages(outcome, rolls or rolls_of(outcome.instance, clock), clock):
             report(outcome)
             if outcome.is_settled:
                 return
             clock.check()
     except TimeIsUp as end:
         # The last step may have settled it before time was up.
-        outcome.stopped = None if outcome.is_settled else end.reason
+        settle_in_haste(outcome, end.reason)
+
+
+def settle_in_haste(outcome: Outcome, reason: str) -> None:
+    """Add what can be had at once to an ``outcome`` whose time is up for this ``reason``."""
+    from cutplan.solve.search.haste import certificates_at_once, fill_at_once  # noqa: PLC0415 - most jobs end in time
+
+    if outcome.layouts is None:
+        outcome.offer(fill_at_once(outcome.instance))
+    if outcome.certificate.bound == 0:
+        for certificate in certificates_at_once(outcome.instance):
+            outcome.prove(certificate)
+    outcome.stopped = None if outcome.is_settled else reason
 
 
 def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
@@ -76,28 +88,38 @@ def optimise_grouped(
     instance: Instance, known: Known | None, clock: Clock, report: Callable[[Outcome], None]
 ) -> Outcome:
     """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind."""
-    grouping = group(instance)
-    coarse = unknown(grouping.grouped)
     fine = unknown(instance)
     if known is not None:
-        coarse.offer(grouping.gather(known.layouts))
         fine.offer(known.layouts)
-        if known.certificate is not None:
-            coarse.prove(_transferred(grouping, known.certificate))
-    optimise(coarse, clock, report)
-    fine.prove(grouping.prices_of_full(coarse.certificate))
-    fine.bound, fine.by_search = coarse.bound, coarse.by_search
-    if coarse.layouts is not None:
-        fine.offer(grouping.expand(coarse.layouts))
+    try:
+        _by_groups(fine, known, clock, report)
+    except TimeIsUp as end:
+        settle_in_haste(fine, end.reason)
+        return fine
     if not fine.is_proved:
         optimise(fine, clock, report)
     return fine
 
 
-def _transferred(grouping: Grouping, certificate: Certificate) -> Certificate:
+def _by_groups(fine: Outcome, known: Known | None, clock: Clock, report: Callable[[Outcome], None]) -> None:
+    """Improve ``fine`` by what is found for groups of kinds."""
+    grouping = group(fine.instance, clock)
+    coarse = unknown(grouping.grouped)
+    if known is not None:
+        coarse.offer(grouping.gather(known.layouts))
+        if known.certificate is not None:
+            coarse.prove(_transferred(grouping, known.certificate, clock))
+    optimise(coarse, clock, report)
+    fine.prove(grouping.prices_of_full(coarse.certificate))
+    fine.bound, fine.by_search = coarse.bound, coarse.by_search
+    if coarse.layouts is not None:
+        fine.offer(grouping.expand(coarse.layouts))
+
+
+def _transferred(grouping: Grouping, certificate: Certificate, clock: Clock) -> Certificate:
     """Return what the prices of another instance of the same kinds prove of this one."""
     prices = np.array(
         [max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members],
         dtype=np.int64,
     )
-    return certify(grouping.grouped, prices, rolls_of(grouping.grouped).worth(prices).by_type, SCALE)
+    return certify(grouping.grouped, prices, rolls_of(grouping.grouped, clock).worth(prices).by_type, SCALE)
