@@ -12,8 +12,6 @@ from cutplan.solve.ordering.layer import (
     Layer,
     Ready,
     Trace,
-    both,
-    both_traces,
     joined,
     with_piece,
     with_roll,
@@ -178,20 +176,23 @@ class Expansion:
         good, parent, is_early = good[kept], parent[kept], is_early[kept]
         chosen, piece, kind, before, after, lost = (each[good] for each in (chosen, piece, kind, before, after, lost))
         beside = ready.beside[chosen]
+        stay, shut, lost_shut = self._shut(is_early, beside, after, lost)
+        rows = np.concatenate([stay, shut])
+        is_shut = np.arange(len(rows)) >= len(stay)
+        chosen, parent, piece, beside = chosen[rows], parent[rows], piece[rows], beside[rows]
+        is_held = is_early[rows]
+        after = np.where(is_shut, SPENT, after[rows])
         states = Layer(
             ahead=with_piece(layer.ahead[parent], piece - upcoming[parent]),
-            rolls=np.where(is_early[:, None], beside, with_roll(beside, after)),
-            held=np.where(is_early, after, SPENT),
-            before=before,
-            early=kind,
-            opens=np.zeros(len(piece), dtype=bool),
+            rolls=np.where(is_held[:, None], beside, with_roll(beside, after)),
+            held=np.where(is_held, after, SPENT),
+            before=before[rows],
+            early=kind[rows],
+            opens=is_shut & (not table.has_offcuts),
             unopened=ready.unopened[chosen],
-            lost=lost,
+            lost=np.concatenate([lost[stay], lost_shut]),
         )
-        trace = Trace(parent, piece, ready.source[chosen], ready.closed[chosen], np.zeros(len(piece), dtype=bool))
-        if not is_early.any():
-            return states, trace
-        return self._with_put_away(states, trace, is_early)
+        return states, Trace(parent, piece, ready.source[chosen], ready.closed[chosen], is_shut)
 
     def _better_after(self, layer: Layer, parent: Whole, kind: Whole, after: Whole) -> Truth:
         """Return where a drop in its turn is cut from the roll in hand, which would be as well off with it cut first.
@@ -211,25 +212,17 @@ class Expansion:
         found[rows] = paper.serves(second, after[rows])
         return found
 
-    def _with_put_away(self, states: Layer, trace: Trace, is_early: Truth) -> tuple[Layer, Trace]:
-        """Let a roll that was cut too early also be put away at once, where another is opened in its place."""
-        table = self.table
-        may_go = is_early if table.has_offcuts else is_early & self._is_full_with_one_more(states.rolls)
-        shut = np.flatnonzero(may_go & (states.held != SPENT)) if table.has_offcuts else np.flatnonzero(may_go)
-        put_away = states.rows(shut)
-        put_away.lost = put_away.lost + table.paper.worths[put_away.held]
-        put_away.held = np.full(len(shut), SPENT, dtype=np.int64)
-        put_away.opens = np.full(len(shut), not table.has_offcuts)
-        of_shut = trace.rows(shut)
-        of_shut.is_shut = np.ones(len(shut), dtype=bool)
-        within = np.flatnonzero((put_away.lost <= table.spare).all(axis=1))
-        put_away, of_shut = put_away.rows(within), of_shut.rows(within)
-        if not table.has_offcuts:
-            open_still = ~is_early | (states.held != SPENT)
-            states, trace = states.rows(open_still), trace.rows(open_still)
-        return both(states, put_away), both_traces(trace, of_shut)
+    def _shut(self, is_early: Truth, beside: Whole, after: Whole, lost: Whole) -> tuple[Whole, Whole, Whole]:
+        """Return the cuts after which the roll stays, those after which it may be put away, and what is then lost.
 
-    def _is_full_with_one_more(self, rolls: Whole) -> Truth:
-        counted: Whole = self.table.paper.counts[rolls].sum(axis=1)
-        full: Truth = counted + 1 >= self.table.open_rolls
-        return full
+        A roll that was cut too early is put away where another is opened in its place.
+        """
+        table = self.table
+        stays, may_go = np.ones(len(after), dtype=bool), is_early & (after != SPENT)
+        if not table.has_offcuts:
+            stays = ~is_early | (after != SPENT)
+            may_go = is_early & (table.paper.counts[beside].sum(axis=1) + 1 >= table.open_rolls)
+        shut = np.flatnonzero(may_go)
+        lost_shut = lost[shut] + table.paper.worths[after[shut]]
+        within = (lost_shut <= table.spare).all(axis=1)
+        return np.flatnonzero(stays), shut[within], lost_shut[within]

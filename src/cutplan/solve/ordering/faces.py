@@ -66,6 +66,9 @@ class Face(Protocol):
     def cut(self, place: Place, kind: int) -> Place | None:
         """Return where a stretch has been cut to after one drop more; None when it does not fit."""
 
+    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+        """Return, for each kind, where one drop more leads and its rest; None where it does not fit."""
+
     def rest(self, place: Place) -> Rest | None:
         """Return what all places have in common that can give the same; None when nothing fits any more."""
 
@@ -117,6 +120,8 @@ class _Printed:
         self.end = self._nodes_before(max(0, *self.limits))
         count = len(self.offsets)
         self.coordinates = [node // count * repeat + self.offsets[node % count] for node in range(self.end + count)]
+        self._classes, self._leads = np.array(self.classes), np.array(self.leads)
+        self._lengths, self._coordinates = np.array(self.lengths), np.array(self.coordinates)
         self._tabulate(prices)
 
     def _nodes_before(self, coordinate: int) -> int:
@@ -177,6 +182,26 @@ class _Printed:
             return None
         return min(node + self.leads[kind], self.end), window
 
+    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+        node, window = place
+        starts = node + (self._classes - node) % len(self.offsets)
+        ends = self._coordinates[np.minimum(starts, self.end)] + self._lengths
+        heads = np.minimum(starts + self._leads, self.end)
+        fits = (starts < self.end) & (ends <= self.limits[window])
+        places: dict[int, tuple[Place, Rest | None]] = {}
+        found: list[tuple[Place, Rest | None] | None] = []
+        for head, used, is_fitting in zip(
+            heads.tolist(), self.used[heads, window].tolist(), fits.tolist(), strict=True
+        ):
+            if not is_fitting:
+                found.append(None)
+                continue
+            if head not in places:
+                rest = Rest(self.offsets[head % len(self.offsets)], used) if used else None
+                places[head] = (head, window), rest
+            found.append(places[head])
+        return found
+
     def rest(self, place: Place) -> Rest | None:
         used = int(self.used[place])
         return Rest(self.offsets[place[0] % len(self.offsets)], used) if used else None
@@ -226,6 +251,10 @@ class _Free:
     def cut(self, place: Place, kind: int) -> Place | None:
         left = place[0] - self.lengths[kind]
         return (left, 0) if left >= 0 else None
+
+    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+        cuts = [self.cut(place, kind) for kind in range(len(self.lengths))]
+        return [after and (after, self.rest(after)) for after in cuts]
 
     def rest(self, place: Place) -> Rest | None:
         used = int(self.sums[self._index(place[0])]) if self.cell == 1 else place[0]

@@ -98,16 +98,6 @@ def joined(parts: list[Ready]) -> Ready:
     return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__slots__))
 
 
-def both(one: Layer, other: Layer) -> Layer:
-    """Return the rows of one layer, then those of the other."""
-    return Layer(*(np.concatenate([getattr(one, name), getattr(other, name)]) for name in Layer.__slots__))
-
-
-def both_traces(one: Trace, other: Trace) -> Trace:
-    """Return the rows of one trace, then those of the other."""
-    return Trace(*(np.concatenate([getattr(one, name), getattr(other, name)]) for name in Trace.__slots__))
-
-
 def with_piece(ahead: Bits, distance: Whole) -> Bits:
     """Return the bits once the piece at ``distance`` is cut; at 0 all pieces cut in a row from there are passed."""
     is_next = distance == 0

@@ -119,17 +119,17 @@ class Search:
             group.append(layer.unopened)
         used = useds[layer.rolls].sum(axis=1) + useds[layer.held]
         order = np.lexsort([*layer.rolls.T, layer.held, -used, -layer.unopened, *group])
-        layer, trace = layer.rows(order), trace.rows(order)
         begins = np.zeros(len(order), dtype=bool)
         begins[:1] = True
         for column in group:
             begins[1:] |= column[order[1:]] != column[order[:-1]]
         is_new = begins.copy()
         for column in (layer.held, layer.unopened, *layer.rolls.T):
-            is_new[1:] |= column[1:] != column[:-1]
-        layer, trace, begins = layer.rows(is_new), trace.rows(is_new), begins[is_new]
-        kept = ~self._is_served(layer, np.flatnonzero(begins))
-        return layer.rows(kept), trace.rows(kept)
+            is_new[1:] |= column[order[1:]] != column[order[:-1]]
+        order = order[is_new]
+        layer = layer.rows(order)
+        kept = ~self._is_served(layer, np.flatnonzero(begins[is_new]))
+        return layer.rows(kept), trace.rows(order[kept])
 
     def _is_served(self, layer: Layer, begins: Whole) -> Truth:
         """Return which states are served by one of the first of their group: see :data:`_BLOCKS`."""

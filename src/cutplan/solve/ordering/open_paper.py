@@ -94,6 +94,7 @@ class Paper:
             for index in roll_types
         }
         self._faces = {mirrored: self._face(mirrored) for mirrored in {self._way(index)[0] for index in roll_types}}
+        self._reached: set[int] = set()
         self._numbers: dict[Hashable, int] = {}
         self._states: list[_State | None] = [None]
         kinds = len(instance.kinds)
@@ -110,17 +111,32 @@ class Paper:
     def reach(self, states: Iterable[int]) -> None:
         """Work out where cuts lead from ``states``."""
         for state in states:
-            if (self.steps[state] == _UNKNOWN).any():
-                steps = [self._step(state, kind) for kind in range(len(self._instance.kinds))]
-                self.steps[state] = steps
+            if state not in self._reached:
+                self._reached.add(state)
+                # States are numbered on the way, so that the table may be another one afterwards.
+                row = self._row(state)
+                self.steps[state] = row
 
     def after(self, state: int, kind: int) -> int:
         """Return the state after one drop more, :data:`SPENT`, or :data:`NO_FIT`."""
-        known = int(self.steps[state, kind])
-        if known == _UNKNOWN:
-            known = self._step(state, kind)
-            self.steps[state, kind] = known
-        return known
+        self.reach((state,))
+        return int(self.steps[state, kind])
+
+    def _row(self, number: int) -> list[int]:
+        """Return the state after one drop more of each kind."""
+        kinds = range(len(self._instance.kinds))
+        state = self._states[number]
+        if state is None or state.place is None or state.stretch + 1 < len(self._spans[state.roll_type]):
+            return [self._step(number, kind) for kind in kinds]
+        row = [NO_FIT] * len(kinds)
+        like = (state.way, None, False)
+        for kind, after in enumerate(self._faces[state.way.is_mirrored].after_each(state.place)):
+            if after is None or (state.way.holds is not None and kind not in state.way.holds):
+                continue
+            place, rest = after
+            known = SPENT if rest is None else self._numbers.get((like, rest))
+            row[kind] = self._number(state._replace(place=place)) if known is None else known
+        return row
 
     def _way(self, roll_type: int) -> _Way:
         roll = self._instance.roll_types[roll_type]
