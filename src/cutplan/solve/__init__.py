@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
-from cutplan.solve.clock import Clock
+from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from cutplan.solve.search.outcome import Outcome
 
 __all__ = ["in_order", "make_plan", "plan_by", "solve"]
+
+LEAST_FOR_ORDER = 0.25
+"""Seconds for the order of cutting where the search for the fewest rolls took all the time."""
 
 SHARE_FOR_CERTAIN = 0.75
 """Part of the time limit that the certain plan may take, so that some is left to prove what is possible at best."""
@@ -77,11 +80,16 @@ def make_plan(
 
     """
     refuse_unknown_walls(habit.follow, job.drops)
-    return in_order(solve(job, time_limit=time_limit, progress=progress), habit, progress)
+    clock = Clock(time_limit)
+    return in_order(solve(job, time_limit=time_limit, progress=progress), habit, progress, clock)
 
 
-def in_order(found: Plan, habit: CuttingHabit, progress: Callable[[str], None] | None = None) -> Plan:
+def in_order(
+    found: Plan, habit: CuttingHabit, progress: Callable[[str], None] | None = None, clock: Clock = UNHURRIED
+) -> Plan:
     """Return a plan that was just found, its cuts in the order that suits ``habit`` best.
+
+    The order takes what is left on ``clock``, and a moment even when that has run out.
 
     Raises
     ------
@@ -96,7 +104,8 @@ def in_order(found: Plan, habit: CuttingHabit, progress: Callable[[str], None] |
         return found
     if progress is not None:
         progress("putting the cuts in order")
-    return order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls)
+    at_least = Clock(max(clock.left, LEAST_FOR_ORDER))
+    return order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls, clock=at_least)
 
 
 def plan_by(clock: Clock, job: Job) -> Plan:
