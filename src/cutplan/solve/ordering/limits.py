@@ -22,6 +22,9 @@ FIRST_STATES: Final = 4_000
 SOON: Final = 30_000
 """Effort that is first spent on ruling out."""
 
+GROWTH: Final = 3
+"""At least so many times the effort is expected for allowing one drop more to wait."""
+
 AT_ONCE: Final = 100_000
 """Effort for an order that fits short rolls too."""
 
@@ -89,6 +92,7 @@ class _Tightening:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
         self._leap()
+        self._climb(self.effort // 2)
         for width in WIDTHS:
             self._halve(width)
         self._climb(self.effort // FOR_DISTANCE)
@@ -106,10 +110,13 @@ class _Tightening:
     def _climb(self, kept: int) -> None:
         """Rule out one number after another, from the bottom, as far as the effort goes that is not to be kept."""
         best = self.best
-        while best.most_bound < best.waiting.most and self.left > kept:
+        # Each number takes several times the effort of the one before it.
+        expected = 0
+        while best.most_bound < best.waiting.most and self.left - kept > expected:
             answer = self._ask(best.most_bound, self.search.table.furthest, FULL_WIDTH, kept)
             if answer.moves is not None or not answer.is_complete:
                 return
+            expected = GROWTH * answer.effort
 
     def _halve(self, width: int) -> None:
         """Halve the range in which better orders may lie until none is found."""
