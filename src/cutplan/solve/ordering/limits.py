@@ -92,7 +92,7 @@ class _Tightening:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
         self._leap()
-        self._climb(self.effort // 2)
+        self._climb(self.effort // 3 * 2)
         for width in WIDTHS:
             self._halve(width)
         self._climb(self.effort // FOR_DISTANCE)
