@@ -123,8 +123,7 @@ class _Tightening:
         best = self.best
         kept = self.effort // FOR_DISTANCE
         low = best.most_bound
-        # Where only one number is in question, it is decided once and for all instead.
-        while best.waiting.most - best.most_bound > 1 and low < best.waiting.most and self.left > kept:
+        while low < best.waiting.most and self.left > kept:
             most = (low + best.waiting.most - 1) // 2
             if self._ask(most, _near(most), width, kept).moves is None:
                 low = most + 1
