@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from fractions import Fraction
+from math import ceil, floor
+from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
 
@@ -11,6 +13,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
+
+SLOPE_STEP: Final = Fraction(1, 64)
+"""Between two measured points of a slope a height is taken to 1/64 mm: up for the top of paper, down for its foot.
+
+How long paper is cut is a decision, and a height reckoned along a slope carries the wall's width in its denominator;
+those of a few walls together are more than any solver holds. The print is reckoned from the height that is taken, so it
+stays exact.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +85,17 @@ class Profile:
     def lowest(self, left: Length, right: Length) -> Length:
         """Return the least height between ``left`` and ``right``, up to but not over a step at either."""
         return self.level if self.level is not None else min(self._within(left, right))
+
+    def taken_up(self, height: Length) -> Length:
+        """Return a height on this line as the top of paper: as measured, or the next :data:`SLOPE_STEP` above."""
+        return height if self._is_measured(height) else ceil(height / SLOPE_STEP) * SLOPE_STEP
+
+    def taken_down(self, height: Length) -> Length:
+        """Return a height on this line as the foot of paper: as measured, or the next :data:`SLOPE_STEP` below."""
+        return height if self._is_measured(height) else floor(height / SLOPE_STEP) * SLOPE_STEP
+
+    def _is_measured(self, height: Length) -> bool:
+        return any(height == measured for _, measured in self.points)
 
     def _within(self, left: Length, right: Length) -> Iterator[Length]:
         yield self.just_right_of(left)

@@ -53,9 +53,9 @@ class Piece:
     paper_left, paper_right
         What it needs of the wet strip's width, from its left edge, turns included.
     top
-        Height of its finished top above the floor line: the highest within its width.
+        Height of its finished top above the floor line: the highest within its width, at a slope taken up.
     foot
-        Height of its finished foot: the lowest within its width.
+        Height of its finished foot: the lowest within its width, at a slope taken down.
     turned_under
         How much longer it is than from top to foot, to be turned under the head of a reveal.
     first_motif
@@ -186,11 +186,16 @@ def _stretches(wall: Wall, part: Slice) -> Iterator[_Stretch]:
         if opening.foot >= top:
             break
         if opening.foot > foot:
-            yield _Stretch(part, foot, opening.foot, below, opening)
+            yield _Stretch(part, _end(wall, foot, below), opening.foot, below, opening)
         if opening.head > foot:
             foot, below = opening.head, opening
     if top > foot:
-        yield _Stretch(part, foot, top, below, None)
+        yield _Stretch(part, _end(wall, foot, below), wall.top.taken_up(top), below, None)
+
+
+def _end(wall: Wall, foot: Length, below: Opening | None) -> Length:
+    """Return the foot of a stretch: that of the wall as paper takes it, or the head of the opening below."""
+    return wall.foot.taken_down(foot) if below is None else foot
 
 
 def _piece(number: int, column: Column, group: Sequence[_Stretch], pattern: Pattern, level_line: Length) -> Piece:

@@ -122,8 +122,8 @@ def left_of_start(paper: Paper, start: Start, *, right_first: bool) -> Length:
 
 
 def level_line_of(room: Room, start: Start) -> Length:
-    """Return the height of the level line: the room's own, else the top of the wall at the start."""
+    """Return the height of the level line: the room's own, else the top of the wall at the start, at a slope taken up."""
     if room.level_line is not None:
         return room.level_line
     top = room.walls[start.wall].top
-    return max(top.just_left_of(start.at), top.just_right_of(start.at))
+    return top.taken_up(max(top.just_left_of(start.at), top.just_right_of(start.at)))

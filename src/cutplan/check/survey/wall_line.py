@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, TypeAlias
+from math import ceil, floor
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from fractions import Fraction
 
 Point: TypeAlias = "tuple[Fraction, Fraction]"
 """Distance from the wall's left edge, height above the floor line; mm."""
+
+TAKEN: Final = Fraction(1, 64)
+"""Paper may reach to the next multiple of this, in mm, beyond a height on a slope."""
+
+
+def is_taken_up(said: Fraction, height: Fraction) -> bool:
+    """Return True when the top of paper is said to be at a height of wall, or the next 1/64 mm above it."""
+    return said in (height, ceil(height / TAKEN) * TAKEN)
+
+
+def is_taken_down(said: Fraction, height: Fraction) -> bool:
+    """Return True when the foot of paper is said to be at a height of wall, or the next 1/64 mm below it."""
+    return said in (height, floor(height / TAKEN) * TAKEN)
 
 
 @dataclass(frozen=True, slots=True)

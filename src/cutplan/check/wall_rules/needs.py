@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, counted, mm
+from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -107,8 +108,15 @@ def heights_needed(survey: Survey, hung: Hung) -> dict[str, Fraction]:
         for need in needs_of(survey, column):
             met = [piece for piece in pieces if need.meets(piece)]
             if len(met) == 1:
-                heights[met[0].drop] = need.top - need.paper_foot
+                heights[met[0].drop] = _height(need, met[0])
     return heights
+
+
+def _height(need: Need, piece: Piece) -> Fraction:
+    """Return the finished height that is needed, each end where the piece has it if it may end there."""
+    top = piece.top if is_taken_up(piece.top, need.top) else need.top
+    foot = piece.foot if is_taken_down(piece.foot, need.foot) else need.foot
+    return top - foot + need.under
 
 
 def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
@@ -139,11 +147,11 @@ def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
 
 
 def _ends_rule(where: str, need: Need, piece: Piece) -> Iterator[Violation]:
-    for end, said, found, what in (
-        ("top", piece.top, need.top, "the highest wall within its width"),
-        ("foot", piece.foot, need.foot, "the lowest wall within its width"),
+    for end, said, found, is_taken, what in (
+        ("top", piece.top, need.top, is_taken_up, "the highest wall within its width"),
+        ("foot", piece.foot, need.foot, is_taken_down, "the lowest wall within its width"),
     ):
-        if said != found:
+        if not is_taken(said, found):
             way = "above" if said > found else "below"
             message = f"the {end} of {piece.name} is {mm(abs(said - found))} {way} {what}, at {mm(found)}"
             yield Violation("pieces", where, message, abs(said - found))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, mm
 from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.survey.wall_line import is_taken_up
 from cutplan.check.wall_rules.print_across_joints import nearest
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     Where the first strip has no paper, the nearest column that has some answers for it.
     """
     survey, match = run.survey, wanted.match
-    if hung.level_line != survey.level_line:
+    if not is_taken_up(hung.level_line, survey.level_line):
         amount = abs(hung.level_line - survey.level_line)
         message = f"is said to be at {mm(hung.level_line)}; by the survey it is at {mm(survey.level_line)}"
         yield Violation("level line", "level line", message, amount)
@@ -61,7 +62,7 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     if not match.repeat or not pieces:
         return
     piece = min(pieces, key=lambda piece: (abs(piece.column), -piece.top))
-    datum = survey.level_line - survey.start.motif_drop - piece.column * match.offset
+    datum = hung.level_line - survey.start.motif_drop - piece.column * match.offset
     out = nearest(datum - printed[piece.drop], match.repeat)
     if out:
         way = "lower" if out > 0 else "higher"
