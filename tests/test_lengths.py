@@ -71,7 +71,11 @@ def test_a_bare_number_takes_the_units_of_the_scenario(value: object, units: str
     ("value", "units", "message"),
     [
         ("2,4m", None, "'2,4m' has a comma; write a decimal point ('2.4m') and no thousands comma"),
-        ("2,400", "mm", "'2,400' has a comma; write a decimal point ('2.400') and no thousands comma"),
+        (
+            "2,400",
+            "mm",
+            "'2,400' has a comma; if it parts thousands write '2400', if it is a decimal comma write a point",
+        ),
         ("64/32 cm", None, f"'64/32 cm' looks like a match (repeat/offset), not a length; {EXAMPLES}"),
         ("64/21 cm", None, f"'64/21 cm' looks like a match (repeat/offset), not a length; {EXAMPLES}"),
         ("2m4", None, f"'2m4' has a number without a unit; {EXAMPLES}"),

@@ -292,4 +292,4 @@ def test_wall_of_unusual_height_is_noted() -> None:
     """A height of 2.4 read as millimetres is no fault, but is asked about."""
     notes = parse_scenario(PAPER + WALL.replace("2400", "24") + START, "job.toml").notes
 
-    assert notes == ('wall["fire wall"].height: 24 mm is less than 300 mm; is the unit right?',)
+    assert notes == ('wall["fire wall"].height: 24 mm is unusual for the height of a wall; is the unit right?',)

@@ -56,6 +56,7 @@ _PART: Final = re.compile(
     re.VERBOSE,
 )
 _METRES_RUN_ON: Final = re.compile(r"(?P<metres>\d+)\s*m\s*(?P<rest>\d{2,3})")
+_THOUSANDS: Final = re.compile(r"\d,\d{3}(?!\d)")
 _ABBREVIATION_POINT: Final = re.compile(r"(?<=[a-z])\.")
 
 
@@ -157,11 +158,18 @@ def _parse(text: str, units: str | None) -> Length:
 
 def _spell_out(text: str) -> str:
     if "," in text:
-        mended = text.replace(",", ".")
-        raise LengthError(f"{text!r} has a comma; write a decimal point ({mended!r}) and no thousands comma")
+        raise LengthError(f"{text!r} has a comma; {_comma_remedy(text)}")
     if text.strip().startswith(("-", "−")):
         raise LengthError(f"{text!r} is negative; a length is measured forwards")
     return plain_text(text).replace("⁄", "/")
+
+
+def _comma_remedy(text: str) -> str:
+    """Return what to write instead of a comma: it may part thousands where three figures follow it, else decimals."""
+    if _THOUSANDS.search(text):
+        whole = text.replace(",", "")
+        return f"if it parts thousands write {whole!r}, if decimals a point"
+    return f"write a decimal point ({text.replace(',', '.')!r}) and no thousands comma"
 
 
 def plain_text(text: str) -> str:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection
 
     from cutplan.lengths import Length
+    from cutplan.scenario.usual import Usual
 
 _NUMBER: Final = re.compile(r"(0|[1-9][0-9]{0,7})(\.[0-9]{1,4})?")
 _NAME_LENGTH: Final = 60
@@ -36,6 +37,11 @@ def length_in(units: str, *, zero: bool = False) -> Callable[[str], Length]:
         return length
 
     return parse
+
+
+def doubts(usual: Usual, units: str) -> Callable[[Length | None], str | None]:
+    """Return what asks back about a length that is unusual for its kind; None is no length."""
+    return lambda length: None if length is None else usual.doubt(length, units)
 
 
 def optional(parse: Callable[[str], Length]) -> Callable[[str], Length | None]:

@@ -61,7 +61,14 @@ class Interview:
         self._say("")
         self._say(title)
 
-    def ask(self, question: str, why: str, parse: Callable[[str], T], default: str | None = None) -> Said[T]:
+    def ask(
+        self,
+        question: str,
+        why: str,
+        parse: Callable[[str], T],
+        default: str | None = None,
+        doubt: Callable[[T], str | None] | None = None,
+    ) -> Said[T]:
         """Return the answer to a question, asking until it can be taken.
 
         Parameters
@@ -74,6 +81,8 @@ class Interview:
             Returns what an answer means; raises AnswerError, LengthError or PatternError for one that means nothing.
         default
             What an empty answer stands for; None when there must be one.
+        doubt
+            Asks back about an answer that is unusual, which is taken when it is given again, or comes from a file.
 
         Raises
         ------
@@ -84,6 +93,7 @@ class Interview:
         offered = "" if default is None else f" [{default or 'none'}]"
         self._say(f"{question}{offered}")
         self._say(f"    {why}")
+        doubted = None
         while True:
             text = self._next(question)
             if not text and default is None:
@@ -91,9 +101,16 @@ class Interview:
                 continue
             text = text or default or ""
             try:
-                return Said(text, parse(text))
+                value = parse(text)
             except (AnswerError, LengthError, PatternError) as error:
                 self.refuse(str(error))
+                continue
+            unusual = doubt and doubt(value)
+            if unusual:
+                self._say(f"  ? {unusual}" + (" If it is right, give it again." if self._is_live else ""))
+            if not unusual or not self._is_live or text == doubted:
+                return Said(text, value)
+            doubted = text
 
     def until_it_holds(self, ask: Callable[[], T], units: str) -> T:
         """Return what a few questions give together, asked until the room can be like that."""

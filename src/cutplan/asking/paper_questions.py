@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.asking.answers import (
     count_from,
+    doubts,
     length_in,
     new_name,
     number,
@@ -23,6 +24,7 @@ from cutplan.paper.match_label import DIRECTIONS, read_match
 from cutplan.paper.stock import Paper
 from cutplan.scenario.read import DEFAULT_TRIM
 from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.scenario.usual import REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -58,9 +60,13 @@ def ask_paper(interview: Interview, notes: Notes, units: str) -> Paper:
     notes.table("[paper]")
     name = interview.ask("What is the paper called?", "So that you know it again.", new_name(()), "wallpaper")
     notes.key("name", quoted(name.text))
-    roll_length = interview.ask("How long is a roll?", "As marked on its label.", length, usual.roll_length)
+    roll_length = interview.ask(
+        "How long is a roll?", "As marked on its label.", length, usual.roll_length, doubts(ROLL_LENGTH, units)
+    )
     notes.key("roll_length", written(roll_length.text), "as marked on the label")
-    roll_width = interview.ask("How wide is a roll?", "Between its two edges, dry.", length, usual.roll_width)
+    roll_width = interview.ask(
+        "How wide is a roll?", "Between its two edges, dry.", length, usual.roll_width, doubts(ROLL_WIDTH, units)
+    )
     notes.key("roll_width", written(roll_width.text), "between its edges, dry")
     pattern = _ask_pattern(interview, notes, units)
     why = "Of one roll, in your own currency; leave it empty if it does not matter."
@@ -95,7 +101,7 @@ def _ask_pattern(interview: Interview, notes: Notes, units: str) -> Pattern:
             return read_match(text, units, DIRECTIONS[0]).pattern  # One that needs its direction is asked for it next.
 
     why = 'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm", "64 cm/third".'
-    label = interview.ask("What is the match?", why, parse)
+    label = interview.ask("What is the match?", why, parse, doubt=lambda pattern: _doubted(pattern, units))
     notes.key("match", quoted(label.text), "repeat and offset, as the label prints them")
     if not label.value.needs_direction:
         return label.value
@@ -104,6 +110,10 @@ def _ask_pattern(interview: Interview, notes: Notes, units: str) -> Pattern:
     direction = interview.ask(question, why, one_of(DIRECTIONS))
     notes.key("offset_direction", quoted(direction.value), "the print of the strip to the right sits lower or higher")
     return read_match(label.text, units, direction.value).pattern
+
+
+def _doubted(pattern: Pattern, units: str) -> str | None:
+    return None if pattern.is_free else REPEAT.doubt(pattern.repeat, units)
 
 
 def _ask_motif(
@@ -146,10 +156,10 @@ def ask_trims(interview: Interview, notes: Notes, units: str) -> None:
     interview.section("Trims")
     notes.table("[trim]")
     why = "Added to each drop and cut off on the wall; more where the ceiling runs out of level."
-    top = interview.ask("How much is trimmed at the top?", why, length_in(units, zero=True), usual)
+    top = interview.ask("How much is trimmed at the top?", why, length_in(units, zero=True), usual, doubts(TRIM, units))
     notes.key("top", written(top.text), "added to each drop, cut off on the wall")
     why = "The same at the skirting."
-    bottom = interview.ask("And at the bottom?", why, length_in(units, zero=True), usual)
+    bottom = interview.ask("And at the bottom?", why, length_in(units, zero=True), usual, doubts(TRIM, units))
     notes.key("bottom", written(bottom.text))
 
 

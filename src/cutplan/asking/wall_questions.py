@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.asking.answers import (
     count_from,
+    doubts,
     length_in,
     new_name,
     one_of,
@@ -21,6 +22,7 @@ from cutplan.lengths import ZERO
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind, Room, Wall
 from cutplan.scenario.toml_text import quoted
+from cutplan.scenario.usual import OPENING, WALL_HEIGHT, WALL_WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -101,10 +103,15 @@ def _ask_wall(interview: Interview, units: str, number: int, taken: Collection[s
     interview.section(f"Wall {number}")
     name = interview.ask("What is it called?", "So that the plan can name it.", new_name(taken), f"wall {number}")
 
+    def tall(top: Profile) -> str | None:
+        return WALL_HEIGHT.doubt(max(height for _, height in top.points), units)
+
     def ask_shell() -> _Asked:
-        width = interview.ask("How wide is it?", "From corner to corner.", length_in(units))
+        width = interview.ask(
+            "How wide is it?", "From corner to corner.", length_in(units), doubt=doubts(WALL_WIDTH, units)
+        )
         why = "Where it slopes or steps: places from its left with the height at each, 0=1150; 1400=2380."
-        top = interview.ask("How high is its top above the floor line?", why, profile_in(units), usual)
+        top = interview.ask("How high is its top above the floor line?", why, profile_in(units), usual, tall)
         why = "0 unless it stands beside a stair; the same floor line serves all walls."
         foot = interview.ask("And its foot?", why, profile_in(units), "0")
         wall = Wall(name.text, width.value, top.value, foot.value)
@@ -163,16 +170,20 @@ def _ask_opening(interview: Interview, notes: Notes, units: str, wall: Wall, els
     kind = OpeningKind(interview.ask("What is it?", f"One of {', '.join(kinds)}.", one_of(kinds)).value)
     name = _ask_name(interview, kind.value, {opening.name for opening in wall.openings}, elsewhere)
 
+    side = doubts(OPENING, units)
+
     def ask_edges() -> tuple[Wall, dict[str, Said[Length]]]:
         said = {
             "left": interview.ask("How far is it from the wall's left?", "To its edge.", length_in(units, zero=True)),
-            "width": interview.ask("How wide is it?", "Where the paper stops: frame and all.", length_in(units)),
+            "width": interview.ask(
+                "How wide is it?", "Where the paper stops: frame and all.", length_in(units), doubt=side
+            ),
         }
         if kind not in _STANDING:
             why = "Of its lower edge above the floor line: a window's sill."
             said["foot"] = interview.ask("How high is its foot?", why, length_in(units, zero=True))
         why = "From its foot to its head; of a fireplace, to its shelf."
-        said["height"] = interview.ask("How high is it itself?", why, length_in(units))
+        said["height"] = interview.ask("How high is it itself?", why, length_in(units), doubt=side)
         if kind is OpeningKind.WINDOW:
             why = "Depth of the reveal that is papered too; 0 for none."
             said["reveal"] = interview.ask("How deep is its reveal?", why, length_in(units, zero=True), "0")

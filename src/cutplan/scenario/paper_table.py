@@ -13,6 +13,7 @@ from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.match_label import DIRECTIONS, read_match
 from cutplan.paper.stock import Paper
 from cutplan.scenario.tables import describe
+from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH, ROLL_WIDTH
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.tables import Table
 
+_CLOSEST_REPEAT: Final = UNITS["mm"]
+"""A shorter repeat is a slip, and would give a roll more places to cut than can be told apart."""
 _SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
 
 MOST_GROWTH: Final = 10
@@ -75,12 +78,12 @@ def read_paper(root: Table) -> PaperLabel:
     return PaperLabel(
         name=table.text("name", required=False),
         pattern=pattern,
-        roll_length=table.length("roll_length"),
-        roll_width=table.length("roll_width", required=False),
+        roll_length=table.length("roll_length", usual=ROLL_LENGTH),
+        roll_width=table.length("roll_width", required=False, usual=ROLL_WIDTH),
         price=table.price("price", required=False),
-        motif_from_left=table.length("motif_from_left", required=False, zero=True),
-        motif_above=table.length("motif_above", required=False, zero=True) or ZERO,
-        motif_below=table.length("motif_below", required=False, zero=True) or ZERO,
+        motif_from_left=table.length("motif_from_left", required=False, zero=True, usual=MOTIF),
+        motif_above=table.length("motif_above", required=False, zero=True, usual=MOTIF) or ZERO,
+        motif_below=table.length("motif_below", required=False, zero=True, usual=MOTIF) or ZERO,
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
@@ -131,6 +134,16 @@ def _read_pattern(paper: Table) -> Pattern | None:
         return None
     if match.note:
         paper.note("match", match.note)
+    if 0 < match.pattern.repeat < _CLOSEST_REPEAT:
+        paper.reject(
+            "match", f"no print repeats within {show(_CLOSEST_REPEAT)}, as {describe(label)} does; mend its unit"
+        )
+        return None
+    if not all(map(paper.reading.takes_in, (match.pattern.repeat, match.pattern.offset))):
+        paper.reject("match", "is finer than any print; round the repeat to thousandths of a millimetre")
+        return None
+    if not match.pattern.is_free:
+        paper.doubt("match", match.pattern.repeat, REPEAT)
     _note_repeat_without_unit(paper, label, match.pattern)
     return match.pattern
 

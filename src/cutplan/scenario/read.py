@@ -33,7 +33,7 @@ from cutplan.scenario.stock_tables import (
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml, read_text
-from cutplan.scenario.usual_height import note_unusual_height
+from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH, TRIM
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -71,8 +71,7 @@ class Scenario:
         What the reader had to interpret or finds unusual, one sentence each.
     document
         The same keys and values as plain JSON types. Whole numbers stay whole; a decimal becomes the float
-        that prints as the same decimal or, where no float does, a text with its unit; labels and batches
-        written as numbers become text.
+        that prints as the same decimal; labels and batches written as numbers become text.
     source
         Where it was read from.
     setting_out
@@ -81,6 +80,9 @@ class Scenario:
         How the cuts are to be ordered.
     pace
         How fast the work goes; None when the scenario does not say.
+    doubts
+        Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
+        the notes too.
 
     """
 
@@ -92,6 +94,7 @@ class Scenario:
     setting_out: SettingOut | None = None
     cutting: CuttingHabit = field(default_factory=CuttingHabit)
     pace: Pace | None = None
+    doubts: tuple[str, ...] = ()
 
 
 def read_scenario(path: str | PathLike[str]) -> Scenario:
@@ -128,8 +131,10 @@ def parse_scenario(text: str, source: str) -> Scenario:
         _refuse_unknown_walls(root, cutting, job)
     if job is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
-    plain = {key: _plain(key, value, units) for key, value in document.items()}
-    return Scenario(job, units or "mm", tuple(reading.notes), plain, source, setting_out, cutting, pace)
+    doubts = tuple(reading.doubts)
+    notes = (*doubts, *reading.notes)
+    plain = {key: _plain(key, value) for key, value in document.items()}
+    return Scenario(job, units or "mm", notes, plain, source, setting_out, cutting, pace, doubts)
 
 
 def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
@@ -226,7 +231,7 @@ def _read_rolls(root: Table, paper: PaperLabel) -> list[_RollEntry]:
 
 
 def _read_roll(table: Table, paper: PaperLabel) -> _RollEntry:
-    length = table.length("length", required=False)
+    length = table.length("length", required=False, usual=ROLL_LENGTH)
     length = paper.roll_length if length is None else length
     price = table.price("price", required=False)
     first_motif = table.first_motif("first_motif", paper.pattern, required=False)
@@ -306,22 +311,20 @@ def _read_trims(root: Table) -> tuple[Length, Length]:
     table = root.table("trim", _TRIM_KEYS, required=False)
     if table is None:
         return DEFAULT_TRIM, DEFAULT_TRIM
-    top = table.length("top", required=False, zero=True)
-    bottom = table.length("bottom", required=False, zero=True)
+    top = table.length("top", required=False, zero=True, usual=TRIM)
+    bottom = table.length("bottom", required=False, zero=True, usual=TRIM)
     return DEFAULT_TRIM if top is None else top, DEFAULT_TRIM if bottom is None else bottom
 
 
 def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[Length, Length]) -> Drop | None:
     pattern, strip = paper.pattern, paper.roll_width
-    height = table.length("height")
+    height = table.length("height", usual=HEIGHT)
     first_motif = table.first_motif("first_motif", pattern, required=pattern is not None)
     left, right = read_across(table, strip)
     cut_outs = read_cut_outs(table, label, (height, first_motif), pattern, strip)
     count = table.whole("count", required=False)
     wall = table.text("wall", required=False)
     batch = "" if table.values.get("batch") == "" else table.code("batch", required=False)
-    if height is not None:
-        note_unusual_height(table, "height", height)
     if label is None or height is None or first_motif is None:
         return None
     return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
@@ -330,13 +333,13 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
 # The echo.
 
 
-def _plain(key: str, value: object, units: str | None) -> object:
+def _plain(key: str, value: object) -> object:
     if isinstance(value, dict):
-        return {inner: _plain(inner, entry, units) for inner, entry in value.items()}
+        return {inner: _plain(inner, entry) for inner, entry in value.items()}
     if isinstance(value, list):
-        return [_plain(key, entry, units) for entry in value]
+        return [_plain(key, entry) for entry in value]
     if key in _CODES and isinstance(value, int):
         return str(value)
     if isinstance(value, Decimal):
-        return float(value) if Decimal(repr(float(value))) == value else f"{value:f} {units or 'mm'}"
+        return float(value)
     return value

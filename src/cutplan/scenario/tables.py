@@ -28,6 +28,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
+from math import lcm
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, LengthError
@@ -40,9 +41,14 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.toml_places import KeyPath
+    from cutplan.scenario.usual import Usual
 
 MOST: Final = 10_000_000
 """No job wants more of anything: a larger count is a slip of the finger."""
+
+FINEST: Final = 1_000_000
+"""Steps a millimetre of the finest scale on which all lengths of a scenario may lie. Thirds of a repeat, sixty-fourths
+of an inch and thousandths of a millimetre together take 24 000; what is finer leaves the solver's whole numbers."""
 
 _MOST_PLACES: Final = 4
 _LONGEST_QUOTE: Final = 60
@@ -68,12 +74,24 @@ class Reading:
         Unit of a bare number; None while the document has named none, and then bare lengths are faults.
     notes
         What the reader should tell the user although nothing is wrong.
+    doubts
+        Lengths that are unusual for their kind, each with what may have been meant.
 
     """
 
     units: str | None = None
     notes: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
     _found: list[_Found] = field(default_factory=list)
+    _steps: int = 1
+
+    def takes_in(self, length: Length) -> bool:
+        """Return True when all lengths taken in so far, and this one, lie on a scale that is not too fine."""
+        steps = lcm(self._steps, length.denominator)
+        if steps > FINEST:
+            return False
+        self._steps = steps
+        return True
 
     @property
     def has_faults(self) -> bool:
@@ -205,8 +223,13 @@ class Table:
             return None
         return text
 
-    def length(self, key: str, *, required: bool = True, zero: bool = False) -> Length | None:
-        """Return an exact length in millimetres: more than 0, or not less than 0 when ``zero`` is allowed."""
+    def length(
+        self, key: str, *, required: bool = True, zero: bool = False, usual: Usual | None = None
+    ) -> Length | None:
+        """Return an exact length in millimetres: more than 0, or not less than 0 when ``zero`` is allowed.
+
+        One that is not ``usual`` for its kind is doubted.
+        """
         value = self.raw(key, f'{key} = "{"50 mm" if zero else "2.4 m"}"' if required else None)
         if value is None:
             return None
@@ -222,7 +245,22 @@ class Table:
             rule = "cannot be less than 0" if zero else "must be more than 0"
             self.reject(key, f"{rule}, not {describe(value)}; a length is measured forwards")
             return None
-        return length
+        self.doubt(key, length, usual)
+        return self.taken_in(key, length, describe(value))
+
+    def taken_in(self, key: str, length: Length, shown: str) -> Length | None:
+        """Return a length that lies on one scale with those read before it; else None, and the fault reported."""
+        if self.reading.takes_in(length):
+            return length
+        what = f"{shown} lies on no scale of {FINEST} steps a millimetre with the lengths before it"
+        self.reject(key, f"{what}; round it to thousandths of a millimetre, or write it in parts of an inch")
+        return None
+
+    def doubt(self, key: str, length: Length, usual: Usual | None) -> None:
+        """Doubt a length that is not ``usual`` for its kind."""
+        doubt = usual and usual.doubt(length, self.reading.units or "mm")
+        if doubt:
+            self.reading.doubts.append(f"{self.where(key)}: {doubt}")
 
     def first_motif(self, key: str, pattern: Pattern | None, *, required: bool = True) -> Length | None:
         """Return a first motif, in [0, repeat); 0 for a free match that leaves it out and ``required``.

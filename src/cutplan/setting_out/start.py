@@ -122,7 +122,7 @@ def left_of_start(paper: Paper, start: Start, *, right_first: bool) -> Length:
 
 
 def level_line_of(room: Room, start: Start) -> Length:
-    """Return the height of the level line: the room's own, else the top of the wall at the start, at a slope taken up."""
+    """Return the height of the level line: the room's own, else of the wall's top at the start, as paper takes it."""
     if room.level_line is not None:
         return room.level_line
     top = room.walls[start.wall].top

@@ -54,7 +54,9 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     Where the first strip has no paper, the nearest column that has some answers for it.
     """
     survey, match = run.survey, wanted.match
-    if not is_taken_up(hung.level_line, survey.level_line):
+    level_line = hung.level_line
+    if not is_taken_up(level_line, survey.level_line):
+        level_line = survey.level_line
         amount = abs(hung.level_line - survey.level_line)
         message = f"is said to be at {mm(hung.level_line)}; by the survey it is at {mm(survey.level_line)}"
         yield Violation("level line", "level line", message, amount)
@@ -62,7 +64,7 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     if not match.repeat or not pieces:
         return
     piece = min(pieces, key=lambda piece: (abs(piece.column), -piece.top))
-    datum = hung.level_line - survey.start.motif_drop - piece.column * match.offset
+    datum = level_line - survey.start.motif_drop - piece.column * match.offset
     out = nearest(datum - printed[piece.drop], match.repeat)
     if out:
         way = "lower" if out > 0 else "higher"

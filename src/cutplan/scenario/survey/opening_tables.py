@@ -8,6 +8,7 @@ from cutplan.lengths import ZERO
 from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind
 from cutplan.scenario.survey.kinds import built, one_of
 from cutplan.scenario.tables import describe
+from cutplan.scenario.usual import OPENING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,8 +31,8 @@ def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Openin
     kind = one_of(table, "kind", OpeningKind)
     name = table.text("name", required=False)
     left = table.length("left", zero=True)
-    width = table.length("width")
-    height = table.length("height")
+    width = table.length("width", usual=OPENING)
+    height = table.length("height", usual=OPENING)
     reveal = table.length("reveal", required=False, zero=True) or ZERO
     stands = kind in _STANDING
     foot = table.length("foot", required=kind is not None and not stands, zero=True)

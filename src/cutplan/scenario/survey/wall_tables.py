@@ -13,7 +13,7 @@ from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind,
 from cutplan.scenario.survey.kinds import built, one_of
 from cutplan.scenario.survey.opening_tables import FITTING_KEYS, OPENING_KEYS, name_apart, read_fitting, read_opening
 from cutplan.scenario.tables import describe, reject_repeats
-from cutplan.scenario.usual_height import note_unusual_height
+from cutplan.scenario.usual import WALL_HEIGHT, WALL_WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,7 +51,7 @@ def read_walls(root: Table) -> list[SurveyedWall]:
 
 def _read_wall(table: Table) -> SurveyedWall:
     name = table.text("name")
-    width = table.length("width")
+    width = table.length("width", usual=WALL_WIDTH)
     top = _read_top(table)
     foot = _read_profile(table, "foot") if table.has("foot") else Profile.at_height(ZERO)
     openings = [read_opening(entry, foot) for entry in _entries(table, "opening", OPENING_KEYS)]
@@ -112,11 +112,8 @@ def _read_top(table: Table) -> Profile | None:
         if table.has("height"):
             table.reject("height", "belongs to a level top; give height or top, not both")
         return _read_profile(table, "top")
-    height = table.length("height")
-    if height is None:
-        return None
-    note_unusual_height(table, "height", height)
-    return Profile.at_height(height)
+    height = table.length("height", usual=WALL_HEIGHT)
+    return None if height is None else Profile.at_height(height)
 
 
 def _read_profile(table: Table, key: str) -> Profile | None:
@@ -141,10 +138,11 @@ def _read_profile(table: Table, key: str) -> Profile | None:
 
 def _read_plain(table: Table, key: str, value: object) -> Length | None:
     try:
-        return read_length(value, table.reading.units)
+        length = read_length(value, table.reading.units)
     except LengthError as error:
         table.reject(key, str(error))
         return None
+    return table.taken_in(key, length, describe(value))
 
 
 def _read_corner(table: Table) -> Corner | None:

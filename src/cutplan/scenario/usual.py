@@ -1,0 +1,59 @@
+"""What lengths usually are, by their kind: a figure outside is more often a wrong unit than a wide roll.
+
+The only place that says so. A scenario's figures outside are read as they stand and doubted at the head of its plan;
+the survey by questions doubts them where they are answered.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.lengths import UNITS, show
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+
+_M: Final = UNITS["m"]
+_MM: Final = UNITS["mm"]
+_METRIC: Final = ("mm", "cm", "m")
+_IMPERIAL: Final = ("in", "ft", "yd")
+
+
+class Usual(NamedTuple):
+    """From what to what lengths of one kind usually are; ``of`` ends «is unusual for»."""
+
+    of: str
+    least: Length
+    most: Length
+
+    def doubt(self, length: Length, units: str) -> str | None:
+        """Return a question about a length outside, with what it would be in another unit; None for a usual one.
+
+        >>> ROLL_WIDTH.doubt(5300 * UNITS["mm"], "cm")
+        '5300 mm is unusual for the width of a roll; 530 mm?'
+
+        """
+        if self.least <= length <= self.most:
+            return None
+        number = length / UNITS[units]
+        family = _IMPERIAL if units in _IMPERIAL else _METRIC
+        meant = next((unit for unit in family if self.least <= number * UNITS[unit] <= self.most), None)
+        asked = f"; {show(number * UNITS[meant], meant)}?" if meant else "; is the unit right?"
+        return f"{_shown(length, units)} is unusual for {self.of}{asked}"
+
+
+def _shown(length: Length, units: str) -> str:
+    return show(length, units if units in _IMPERIAL else "mm")
+
+
+ROLL_LENGTH: Final = Usual("the length of a roll", 2 * _M, 60 * _M)
+"""From a short part roll to a contract roll of 50 yd [practice]."""
+ROLL_WIDTH: Final = Usual("the width of a roll", 300 * _MM, 1600 * _MM)
+"""From an old narrow paper to a heavy vinyl of 1.50 m [practice]."""
+REPEAT: Final = Usual("a repeat", 10 * _MM, 3 * _M)
+TRIM: Final = Usual("a trim", 0 * _MM, 300 * _MM)
+WALL_WIDTH: Final = Usual("the width of a wall", 20 * _MM, 40 * _M)
+HEIGHT: Final = Usual("a height to be papered", 50 * _MM, 10 * _M)
+WALL_HEIGHT: Final = Usual("the height of a wall", 300 * _MM, 12 * _M)
+OPENING: Final = Usual("a side of an opening", 100 * _MM, 8 * _M)
+MOTIF: Final = Usual("a distance on one strip", 0 * _MM, 3 * _M)
