@@ -74,7 +74,7 @@ def test_a_bare_number_takes_the_units_of_the_scenario(value: object, units: str
         (
             "2,400",
             "mm",
-            "'2,400' has a comma; if it parts thousands write '2400', if it is a decimal comma write a point",
+            "'2,400' has a comma; if it parts thousands write '2400', if decimals a point",
         ),
         ("64/32 cm", None, f"'64/32 cm' looks like a match (repeat/offset), not a length; {EXAMPLES}"),
         ("64/21 cm", None, f"'64/21 cm' looks like a match (repeat/offset), not a length; {EXAMPLES}"),
