@@ -341,5 +341,5 @@ def test_command_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:
 
     assert result.exit_code == 2
     assert result.stderr == (
-        f"cutplan: {file}: there is no folder {tmp_path / 'jobs'}; make it first, or write elsewhere\n"
+        f"cutplan: {file}: there is no folder {str(tmp_path / 'jobs')!r}; make it first, or write elsewhere\n"
     )

@@ -43,7 +43,7 @@ count = 4
 
 MEND: Final = (
     "put it back as it was: what happens at the table is recorded, not written into the scenario "
-    "(cutplan measured, cutplan bought); or begin afresh, with plain.record.jsonl moved away"
+    "(cutplan measured, cutplan bought); or begin afresh, with plain.record.jsonl and plain.record.end moved away"
 )
 
 
@@ -198,9 +198,11 @@ def test_changed_scenario_is_refused_with_what_changed(folder: Path) -> None:
 
 
 def test_torn_line_is_told_and_the_work_goes_on(folder: Path) -> None:
-    """The machine stopped while step 2 was being recorded."""
+    """The machine stopped while step 2 was being recorded: the file beside the record counts step 1 as the last."""
     run_well("done", "plain.toml", "1")
+    end = (folder / "plain.record.end").read_bytes()
     run_well("done", "plain.toml", "2")
+    (folder / "plain.record.end").write_bytes(end)
     path = folder / "plain.record.jsonl"
     path.write_bytes(path.read_bytes()[:-9])
     result = run("done", "plain.toml", "2")
@@ -210,6 +212,43 @@ def test_torn_line_is_told_and_the_work_goes_on(folder: Path) -> None:
         "cutplan: plain.record.jsonl: the last line was never finished, so it was not recorded and is ignored\n"
     )
     assert len(read_record(path).entries) == 3
+
+
+def test_command_killed_before_it_answered_is_not_recorded_twice(folder: Path) -> None:
+    """Two rolls were bought and recorded, and nobody was told: the same command again shows that, and asks."""
+    run_well("done", "plain.toml", "1")
+    end = folder / "plain.record.end"
+    before = end.read_bytes()
+    run_well("bought", "plain.toml", "2")
+    end.write_bytes(before)
+    again = run("bought", "plain.toml", "2")
+
+    assert again.exit_code == 2
+    assert "entry 3 was recorded by a command that could not say so: bought 1, bought 2" in again.stderr
+    assert again.stderr.endswith("If it happened once more, give the number of its entry: --entry 4\n")
+    assert len(read_record(folder / "plain.record.jsonl").entries) == 3
+    run_well("bought", "plain.toml", "2", "--entry", "4")
+    assert len(read_record(folder / "plain.record.jsonl").entries) == 4
+    run_well("bought", "plain.toml", "2")  # the last one was answered: this is another purchase
+
+
+def test_command_that_names_its_entry_is_recorded_once() -> None:
+    """A script may give a command again and again: the number is taken the second time."""
+    run_well("done", "plain.toml", "1")
+    run_well("bought", "plain.toml", "1", "--entry", "3")
+    again = run("bought", "plain.toml", "1", "--entry", "3")
+
+    assert again.exit_code == 2
+    assert "entry 3 is taken: bought 1;" in again.stderr
+    assert "what is recorded next will be entry 4" in again.stderr
+
+
+def test_deleted_record_is_not_one_that_was_never_begun(folder: Path) -> None:
+    """The file beside it knows that there was one."""
+    run_well("done", "plain.toml", "1")
+    (folder / "plain.record.jsonl").unlink()
+    for command in (["status", "plain.toml"], ["done", "plain.toml", "1"]):
+        assert "plain.record.jsonl: is gone, with 2 entries" in run(*command).stderr
 
 
 def test_damaged_line_is_an_error_with_its_number(folder: Path) -> None:

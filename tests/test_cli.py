@@ -122,7 +122,9 @@ def test_plan_is_written_to_a_file(wall: Path, tmp_path: Path) -> None:
     result = run("plan", wall, "-o", target)
 
     assert (result.exit_code, result.stdout, result.stderr) == (0, "", f"cutplan: wrote {target}\n")
-    assert target.read_text(encoding="utf-8") == run("plan", wall).stdout
+    page, _, mark = target.read_text(encoding="utf-8").rstrip("\n").rpartition("\n")
+    assert f"{page}\n" == run("plan", wall).stdout
+    assert mark.startswith("[cutplan-plan-page/1 ")
 
 
 def test_scenario_is_never_overwritten(wall: Path) -> None:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 ROOT: Final = Path(cutplan.__file__).parent
 
 ORDER: Final = (
+    "plain_text",
+    "interruption",
     "errors",
     "lengths",
     "wording",

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.whole_file import WriteError, refuse_target, write_whole
+from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE
+from cutplan.whole_file import WriteError, refuse_target, write_new, write_whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -67,7 +68,7 @@ def test_scenario_itself_is_no_place_for_its_plan(tmp_path: Path) -> None:
     scenario.write_text("", encoding="utf-8")
     link.symlink_to(scenario)
     with pytest.raises(WriteError) as caught:
-        refuse_target(str(link), str(scenario))
+        refuse_target(str(link), str(scenario), PLAN, force=True)
 
     assert str(caught.value) == f"{link}: is the scenario itself; give the plan another name"
 
@@ -75,10 +76,67 @@ def test_scenario_itself_is_no_place_for_its_plan(tmp_path: Path) -> None:
 def test_folders_are_no_place_for_a_plan(tmp_path: Path) -> None:
     """Neither a folder itself nor a file in a folder that is not there."""
     with pytest.raises(WriteError) as is_folder:
-        refuse_target(str(tmp_path), "wall.toml")
+        refuse_target(str(tmp_path), "wall.toml", PLAN)
     with pytest.raises(WriteError) as no_folder:
-        refuse_target(str(tmp_path / "jobs" / "plan.json"), "wall.toml")
+        refuse_target(str(tmp_path / "jobs" / "plan.json"), "wall.toml", PLAN)
 
     assert str(is_folder.value) == f"{tmp_path}: is a folder; give the name of a file in it"
     missing = str(tmp_path / "jobs")
-    assert str(no_folder.value) == f"{missing}/plan.json: there is no folder {missing!r}; make it first"
+    assert (
+        str(no_folder.value)
+        == f"{missing}/plan.json: there is no folder {missing!r}; make it first, or write elsewhere"
+    )
+
+
+def test_what_cutplan_wrote_is_known_by_its_mark(tmp_path: Path) -> None:
+    """A text bears a last line with a sum, JSON its format; each is replaced by its own kind only."""
+    page, plan = tmp_path / "plan.txt", tmp_path / "plan.json"
+    write_whole(str(page), "4 rolls\n", PLAN_PAGE)
+    write_whole(str(plan), '{\n  "format": "cutplan-plan/1"\n}\n', PLAN)
+
+    assert page.read_text(encoding="utf-8").startswith("4 rolls\n[cutplan-plan-page/1 ")
+    refuse_target(str(page), "wall.toml", PLAN_PAGE)
+    refuse_target(str(plan), "wall.toml", PLAN)
+    for path, kind in ((page, PLAN), (page, KEPT), (plan, PLAN_PAGE)):
+        with pytest.raises(WriteError, match=r"is not .* as cutplan left it; .* --force"):
+            refuse_target(str(path), "wall.toml", kind)
+        refuse_target(str(path), "wall.toml", kind, force=True)
+
+
+def test_what_was_changed_since_is_no_longer_ours(tmp_path: Path) -> None:
+    """Offcuts kept, to which somebody has added the rest of a scenario, are a scenario."""
+    kept = tmp_path / "kept.toml"
+    write_whole(str(kept), "[[offcut]]\n", KEPT)
+    refuse_target(str(kept), "wall.toml", KEPT)
+    kept.write_text("[paper]\n" + kept.read_text(encoding="utf-8"), encoding="utf-8")
+
+    with pytest.raises(WriteError, match="is there already"):
+        refuse_target(str(kept), "wall.toml", KEPT)
+
+
+@pytest.mark.parametrize("content", [b"units = 'mm'", b'{"format": "cutplan-plan/1"', b"{}", b"\xff\x00"])
+def test_what_others_wrote_is_kept(content: bytes, tmp_path: Path) -> None:
+    """A scenario, half a plan, other JSON, and bytes that are no text; an empty file holds nothing to lose."""
+    target = tmp_path / "plan.json"
+    target.write_bytes(content)
+    with pytest.raises(WriteError, match="is there already"):
+        refuse_target(str(target), "wall.toml", PLAN)
+    target.write_bytes(b"")
+    refuse_target(str(target), "wall.toml", PLAN)
+
+
+def test_name_too_long_for_a_file_is_said_before_the_work(tmp_path: Path) -> None:
+    """300 characters: no system has such files."""
+    with pytest.raises(WriteError, match="is too long for the name of a file"):
+        refuse_target(str(tmp_path / ("x" * 300)), "wall.toml", PLAN)
+
+
+def test_new_file_is_written_whole_and_over_nothing(tmp_path: Path) -> None:
+    """The second time there is a file already, which stays."""
+    target = tmp_path / "room.toml"
+    write_new(str(target), "first")
+    with pytest.raises(WriteError, match="is not written over"):
+        write_new(str(target), "second")
+
+    assert target.read_text(encoding="utf-8") == "first"
+    assert os.listdir(tmp_path) == ["room.toml"]  # noqa: PTH208 - names, hidden ones too

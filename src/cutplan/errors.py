@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 from dataclasses import dataclass
+
+from cutplan.plain_text import one_line
 
 
 class CutplanError(Exception):
@@ -12,6 +15,15 @@ class CutplanError(Exception):
     """
 
     exit_status = 1
+
+
+def reason_of(error: Exception) -> str:
+    """Return why the system could not read or write, as the end of a sentence."""
+    if isinstance(error, OSError):
+        if error.errno == errno.EBADF:
+            return "it is closed"
+        return (error.strerror or str(error)).lower()
+    return str(error).lower()
 
 
 class LengthError(CutplanError, ValueError):
@@ -71,7 +83,7 @@ class ScenarioError(CutplanError):
             if fault.column is not None:
                 place += f":{fault.column}"
         subject = f"{fault.where}: " if fault.where else ""
-        return f"{place}: {subject}{fault.what}"
+        return one_line(f"{place}: {subject}{fault.what}")
 
 
 class NoPlanError(CutplanError):

@@ -1,13 +1,29 @@
-"""Writing files so that each holds either all that is written, or what it held before."""
+"""Writing files so that each holds either all that is written, or what it held before.
+
+What cutplan writes it knows again, by its kind's mark: only that is replaced unasked, never what somebody else wrote.
+"""
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import tempfile
 from contextlib import suppress
+from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
+from typing import Final
 
-from cutplan.errors import CutplanError
+from cutplan.errors import CutplanError, reason_of
+from cutplan.interruption import undisturbed
+from cutplan.plain_text import many_lines
+
+_MOST_OF_A_NAME: Final = 240
+"""Bytes of a file's name that every system takes, with some to spare for what is put beside it."""
+
+_LONGEST_TO_KNOW: Final = 100_000_000
+"""A file of more bytes than this is none of ours."""
 
 
 class WriteError(CutplanError):
@@ -16,22 +32,105 @@ class WriteError(CutplanError):
     exit_status = 2
 
 
-def refuse_target(target: str, source: str) -> None:
-    """Raise :class:`WriteError` when ``target`` is no place for a plan made from the file ``source``.
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of file that cutplan writes.
 
-    Asked before planning, so that nobody waits for a plan that then has nowhere to go.
+    Attributes
+    ----------
+    name
+        How messages call it: ``a plan as text``.
+    mark
+        Its format, such as ``cutplan-plan/1``. JSON names it at its head; all else in a last line, with a sum over
+        what stands before, so that what somebody has changed since is no longer ours.
+    line
+        The last line, with ``{}`` for the mark and the sum; empty for JSON.
+
+    """
+
+    name: str
+    mark: str
+    line: str = ""
+
+    def signed(self, content: bytes) -> bytes:
+        """Return what is to be written, with its mark."""
+        return content + self._last_line(content) if self.line else content
+
+    def wrote(self, content: bytes) -> bool:
+        """Return True for what was written as this kind."""
+        if self.line:
+            before, end = content.removesuffix(b"\n").rpartition(b"\n")[::2]
+            return self._last_line(before + b"\n").strip() == end
+        head = re.match(rb'\s*\{\s*"format":\s*"([a-z-]{1,40})/\d', content[:200])
+        return head is not None and head[1].decode() == self.mark.partition("/")[0] and _is_json(content)
+
+    def _last_line(self, content: bytes) -> bytes:
+        break_before = b"" if content.endswith(b"\n") else b"\n"
+        signature = f"{self.mark} {sha256(content.rstrip()).hexdigest()[:16]}"
+        return break_before + self.line.format(signature).encode() + b"\n"
+
+
+def _is_json(content: bytes) -> bool:
+    try:
+        json.loads(content)
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+def refuse_target(target: str, source: str, kind: Kind, *, force: bool = False) -> None:
+    """Raise :class:`WriteError` when ``target`` is no place for a file of this kind made from the file ``source``.
+
+    Asked before planning, so that nobody waits for a plan that then has nowhere to go. With ``force`` anything but
+    the scenario itself is replaced.
     """
     path = Path(target)
+    _refuse_name(path)
     if path.is_dir():
         raise WriteError(f"{target}: is a folder; give the name of a file in it")
-    if not path.parent.is_dir():
-        raise WriteError(f"{target}: there is no folder {str(path.parent)!r}; make it first")
     with suppress(OSError):
         if source != "-" and path.samefile(source):
             raise WriteError(f"{target}: is the scenario itself; give the plan another name")
+    if not force and path.is_file() and not _is_ours(path, kind):
+        remedy = "give another name, or replace it with --force"
+        raise WriteError(f"{target}: is there already, and is not {kind.name} as cutplan left it; {remedy}")
 
 
-def write_whole(target: str, content: str | bytes) -> None:
+def refuse_to_write_over(target: str) -> None:
+    """Raise :class:`WriteError` when a new file could not be written to ``target``."""
+    path = Path(target)
+    _refuse_name(path)
+    if path.exists() or path.is_symlink():
+        raise _is_there(target)
+
+
+def _refuse_name(path: Path) -> None:
+    if len(os.fsencode(path.name)) > _MOST_OF_A_NAME:
+        raise WriteError(f"{path.name[:30]}…: is too long for the name of a file; give a shorter one")
+    try:
+        is_folder = path.parent.is_dir()
+    except OSError as error:
+        raise WriteError(f"{str(path.parent)[:60]}…: cannot be a folder: {reason_of(error)}") from error
+    if not is_folder:
+        raise WriteError(f"{path}: there is no folder {str(path.parent)!r}; make it first, or write elsewhere")
+
+
+def _is_ours(path: Path, kind: Kind) -> bool:
+    """Return True for an empty file, and for one that cutplan wrote as this kind."""
+    try:
+        if path.stat().st_size > _LONGEST_TO_KNOW:
+            return False
+        content = path.read_bytes()
+    except OSError as error:
+        raise WriteError(f"{path}: is there already, and cannot be read: {reason_of(error)}") from error
+    return not content or kind.wrote(content)
+
+
+def _is_there(target: str) -> WriteError:
+    return WriteError(f"{target} is there already, and is not written over; give another name, or remove it first")
+
+
+def write_whole(target: str, content: str | bytes, kind: Kind | None = None) -> None:
     """Write ``content`` to a file, text as UTF-8, so that the file holds either all of it or what it held before.
 
     What is no plain file (a device, a pipe) is written to directly.
@@ -42,31 +141,61 @@ def write_whole(target: str, content: str | bytes) -> None:
         When it cannot be written; an existing file is then untouched.
 
     """
-    data = content.encode() if isinstance(content, str) else content
+    data = _bytes(content)
     path = Path(os.path.realpath(target))
     try:
         if path.exists() and not path.is_file():
             path.write_bytes(data)
         else:
-            _replace(path, data)
+            _put(path, data if kind is None else kind.signed(data), is_new=False)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise WriteError(f"{target}: cannot be written: {reason}; nothing was changed") from error
+        raise WriteError(f"{target}: cannot be written: {reason_of(error)}; nothing was changed") from error
 
 
-def _replace(path: Path, data: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:100]}.", suffix=".part")
+def write_new(target: str, content: str) -> None:
+    """Write ``content`` to a file that must not be there yet, whole or not at all; raise :class:`WriteError`."""
     try:
-        with open(handle, "wb") as file:  # noqa: PTH123 - an open descriptor
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(_mode(path))
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
+        _put(Path(target), _bytes(content), is_new=True)
+    except FileExistsError:
+        raise _is_there(target) from None
+    except OSError as error:
+        raise WriteError(f"{target}: cannot be written: {reason_of(error)}") from error
+
+
+def _bytes(content: str | bytes) -> bytes:
+    return many_lines(content).encode() if isinstance(content, str) else content
+
+
+def _put(path: Path, data: bytes, *, is_new: bool) -> None:
+    with undisturbed():
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".cutplan.", suffix=".part")
+        part = Path(name)
+        try:
+            with open(handle, "wb") as file:  # noqa: PTH123 - an open descriptor
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            part.chmod(_mode(path))
+            if is_new:
+                _name_new(part, path)
+            else:
+                part.replace(path)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+        settle(path.parent)
+
+
+def _name_new(part: Path, path: Path) -> None:
+    """Give a file its name, which nobody may have taken meanwhile."""
+    try:
+        path.hardlink_to(part)
+        part.unlink()
+    except FileExistsError:
         raise
-    _settle(path.parent)
+    except OSError:  # Some disks know no second name.
+        path.touch(exist_ok=False)
+        part.replace(path)
 
 
 def _mode(path: Path) -> int:
@@ -78,8 +207,8 @@ def _mode(path: Path) -> int:
     return 0o666 & ~mask
 
 
-def _settle(folder: Path) -> None:
-    """Make the new name last through a power cut, where the system can."""
+def settle(folder: Path) -> None:
+    """Make a new name last through a power cut, where the system can."""
     with suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.plain_text import steers
 from cutplan.room.finding import RoomError
 
 if TYPE_CHECKING:
@@ -98,6 +99,9 @@ class Interview:
             text = self._next(question)
             if not text and default is None:
                 self.refuse("an answer is needed here")
+                continue
+            if steers(text):
+                self.refuse("it holds control signs; write plain text")
                 continue
             text = text or default or ""
             try:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.cli.app import app
 from cutplan.cli.command_table import COMMANDS
-from cutplan.cli.terminal import INTERRUPTED
+from cutplan.cli.terminal import INTERRUPTED, open_streams, output_error, refuse_steering, status_told
+from cutplan.errors import CutplanError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -25,24 +26,33 @@ COMPLETING: Final = "_CUTPLAN_COMPLETE"
 """Set in the environment by a shell that asks how a command goes on."""
 
 
-def main() -> None:
-    """Run the program: the entry point of ``cutplan`` and of ``python -m cutplan``."""
+def main() -> int:
+    """Run the program and return its exit status, with nothing left to be written."""
     # Nothing here multiplies matrices: starting the threads that would costs a tenth of an ordinary plan's time.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="replace")
+    open_streams()
     # Loading makes many objects and no garbage; looking for some as often as usual costs a twentieth of a plan's time.
     gc.set_threshold(20_000, 50, 100)
     try:
-        load(sys.argv[1:])
+        status = _run(sys.argv[1:])
+        sys.stdout.flush()
+    except CutplanError as error:
+        status = status_told(error)
+    except OSError as error:  # The help, which is not ours to print, found its stream closed or full.
+        status = status_told(output_error(error))
+    return status
+
+
+def _run(words: list[str]) -> int:
+    refuse_steering(words)
+    try:
+        load(words)
         app()
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else 0
     except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
-    finally:
-        # What is left is the system's to take back: visiting each object once more costs a tenth of a plan's time.
-        gc.freeze()
+        return INTERRUPTED
+    return 0
 
 
 def load(words: Iterable[str]) -> None:

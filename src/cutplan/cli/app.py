@@ -9,6 +9,7 @@ from typing import Annotated, Final
 import typer
 
 from cutplan import __version__
+from cutplan.cli.terminal import print_text
 
 STATUSES: Final = """\
 Exit status: 0 done; 1 internal fault; 2 wrong usage, or a file that cannot be
@@ -45,7 +46,7 @@ Debug = Annotated[bool, typer.Option("--debug", help="On an internal fault, show
 
 def _show_version(value: bool) -> None:  # noqa: FBT001 - typer calls it so
     if value:
-        typer.echo(f"cutplan {__version__}")
+        print_text(f"cutplan {__version__}\n")
         raise typer.Exit
 
 
@@ -63,7 +64,7 @@ def _cutplan(
     """
     del version
     if context.invoked_subcommand is None:
-        typer.echo(context.get_help())
+        print_text(f"{context.get_help()}\n")
         raise typer.Exit
 
 

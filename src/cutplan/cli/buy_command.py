@@ -11,7 +11,7 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import put, scenario_from
+from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force, scenario_from
 from cutplan.cli.terminal import (
     STANDARD,
     UsageError,
@@ -66,6 +66,7 @@ def buy(
     spare: Annotated[bool, typer.Option("--spare", help="Count in one full drop of the longest, for repair.")] = False,
     as_json: AsJson = False,
     output: Output = STANDARD,
+    force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -76,11 +77,14 @@ def buy(
     """
     with faults_told(debug=debug):
         wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
-        _buy(scenario, wishes, offered or [], output, None if units is None else units.value, as_json=as_json)
+        target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
+        _buy(scenario, wishes, offered or [], target, None if units is None else units.value, as_json=as_json)
 
 
-def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: str | None, *, as_json: bool) -> None:
-    scenario = scenario_from(source, output)
+def _buy(
+    source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
+) -> None:
+    scenario = scenario_from(source)
     sizes = tuple(_size(text, scenario.units) for text in offered)
     wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
     with progress_line("stop") as show:
@@ -95,7 +99,7 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: str, units: st
 
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
-    put(output, text)
+    output.write(text)
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:

@@ -8,7 +8,7 @@ import typer
 
 from cutplan.check import PlanUnreadable, check_text, report_lines
 from cutplan.cli.app import STATUSES, Debug, app
-from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_text, read_text, tell, tell_what_is_awaited
+from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_lines, read_text, tell, tell_what_is_awaited
 
 
 @app.command(epilog=STATUSES)
@@ -38,6 +38,6 @@ def _check(source: str) -> None:
     except PlanUnreadable as error:
         tell(*(f"{source}: {fault}" for fault in error.faults))
         raise typer.Exit(WRONG_USAGE) from error
-    print_text("".join(f"{line}\n" for line in report_lines(report)))
+    print_lines(report_lines(report))
     if not report.holds:
         raise typer.Exit(NO_PLAN)

@@ -9,7 +9,7 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import put, scenario_from
+from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force, scenario_from
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
@@ -66,6 +66,7 @@ def compare(
     ] = None,
     as_json: AsJson = False,
     output: Output = STANDARD,
+    force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -79,7 +80,8 @@ def compare(
     """
     with faults_told(debug=debug):
         wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
-        _compare(scenario, wishes, output, None if units is None else units.value, as_json=as_json)
+        target = AnswerFile(output, scenario, COMPARING if as_json else COMPARING_PAGE, force=force)
+        _compare(scenario, wishes, target, None if units is None else units.value, as_json=as_json)
 
 
 class _Wishes:
@@ -121,8 +123,8 @@ class _Wishes:
         return length
 
 
-def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as_json: bool) -> None:
-    scenario = scenario_from(source, output)
+def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
+    scenario = scenario_from(source)
     comparison = _compared(scenario, wishes)
     if as_json:
         from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - not for text
@@ -132,7 +134,7 @@ def _compare(source: str, wishes: _Wishes, output: str, units: str | None, *, as
         from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
 
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
-    put(output, text)
+    output.write(text)
     if comparison.left:
         raise typer.Exit(INTERRUPTED)
 

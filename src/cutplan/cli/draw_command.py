@@ -9,7 +9,7 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import put, scenario_from
+from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, scenario_from
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told
 from cutplan.render.drawing.roll_picture import roll_pictures
@@ -40,6 +40,7 @@ def draw(
         What, typer.Option(help="Walls with their paper, rolls with their cuts, or the table.")
     ] = What.WALLS,
     output: Output = STANDARD,
+    force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -49,13 +50,19 @@ def draw(
     Walls need a room survey, and no plan:  cutplan draw scenarios/parlour.toml -o walls.svg
     """
     with faults_told(debug=debug):
-        _draw(scenario, what, output, time_limit, None if units is None else units.value)
+        _draw(
+            scenario,
+            what,
+            AnswerFile(output, scenario, DRAWING, force=force),
+            time_limit,
+            None if units is None else units.value,
+        )
 
 
-def _draw(source: str, what: What, output: str, time_limit: float, units: str | None) -> None:
-    read = scenario_from(source, output)
+def _draw(source: str, what: What, output: AnswerFile, time_limit: float, units: str | None) -> None:
+    read = scenario_from(source)
     text = stacked(_pictures(read, what, time_limit, units or read.units)) + "\n"
-    put(output, text)
+    output.write(text)
 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:

@@ -1,29 +1,84 @@
-"""Where a command's scenario comes from, and where what it makes goes."""
+"""Where a command's scenario comes from, and where its answer goes: a file must be fit to take it."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
 
 import cutplan
 from cutplan.cli.terminal import STANDARD, print_text, tell, tell_what_is_awaited
-from cutplan.whole_file import refuse_target, write_whole
+from cutplan.whole_file import Kind, refuse_target, write_whole
 
 if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
+_HTML: Final = "<!-- {} -->"
+_SVG: Final = "<!-- {} -->"
+_PDF: Final = "%{}"
+_TEXT: Final = "[{}]"
+_TOML: Final = "# {}"
 
-def scenario_from(source: str, output: str = STANDARD) -> Scenario:
-    """Return the scenario in a file or on standard input; ``output`` is refused first if it cannot be written."""
-    if output != STANDARD:
-        refuse_target(output, source)
+PLAN_PAGE: Final = Kind("a plan as text", "cutplan-plan-page/1", _TEXT)
+PLAN: Final = Kind("a plan as JSON", "cutplan-plan/1")
+BUYING_PAGE: Final = Kind("the text of cutplan buy", "cutplan-buy-page/1", _TEXT)
+BUYING: Final = Kind("the JSON of cutplan buy", "cutplan-buy/1")
+COMPARING_PAGE: Final = Kind("the text of cutplan compare", "cutplan-compare-page/1", _TEXT)
+COMPARING: Final = Kind("the JSON of cutplan compare", "cutplan-compare/1")
+DRAWING: Final = Kind("a drawing", "cutplan-drawing/1", _SVG)
+JOB_SHEET: Final = Kind("a job sheet", "cutplan-job-sheet/1", _HTML)
+JOB_SHEET_PDF: Final = Kind("a job sheet as PDF", "cutplan-job-sheet/1", _PDF)
+CUSTOMER_PAGE: Final = Kind("a customer's page", "cutplan-customer-page/1", _HTML)
+CUSTOMER_PAGE_PDF: Final = Kind("a customer's page as PDF", "cutplan-customer-page/1", _PDF)
+KEPT: Final = Kind("a list of what is kept", "cutplan-kept/1", _TOML)
+
+Force = Annotated[
+    bool, typer.Option("--force", help="Replace FILE even where it is not what this command wrote there.")
+]
+
+
+def scenario_from(source: str) -> Scenario:
+    """Return the scenario in a file or on standard input."""
     tell_what_is_awaited(source, "the scenario")
     return cutplan.read_scenario(source)
 
 
-def put(output: str, text: str) -> None:
-    """Write a text to a file, saying so, or to standard output."""
-    if output == STANDARD:
-        print_text(text)
-    else:
-        write_whole(output, text)
-        tell(f"wrote {output}")
+class AnswerFile:
+    """Where an answer goes, found fit for it before the work begins.
+
+    Parameters
+    ----------
+    name
+        The file; ``-`` for standard output.
+    source
+        The scenario that is answered, which is never written over.
+    kind
+        What the answer is.
+    force
+        True to replace whatever is there.
+
+    Raises
+    ------
+    WriteError
+        When the file cannot take it.
+
+    """
+
+    def __init__(self, name: str, source: str, kind: Kind, *, force: bool) -> None:
+        self.name = name
+        self.kind = kind
+        if self.is_file:
+            refuse_target(name, source, kind, force=force)
+
+    @property
+    def is_file(self) -> bool:
+        """True when the answer does not go to standard output."""
+        return self.name != STANDARD
+
+    def write(self, content: str | bytes) -> None:
+        """Write the answer, whole or not at all, and say so where it is a file."""
+        if self.is_file:
+            write_whole(self.name, content, self.kind)
+            tell(f"wrote {self.name}")
+        else:
+            print_text(content if isinstance(content, str) else content.decode())

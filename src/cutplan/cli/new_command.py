@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
+from io import StringIO
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cutplan.asking import Interview, ask_scenario
 from cutplan.cli.app import STATUSES, Debug, app
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, read_text, tell
+from cutplan.cli.terminal import STANDARD, ask, faults_told, print_text, read_text, show, tell
+from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -33,46 +34,17 @@ def new(
 
 def _new(file: str) -> None:
     if file != STANDARD:
-        _refuse_place(Path(file))
+        refuse_to_write_over(file)
     is_live = sys.stdin.isatty()
-    interview = Interview(_line if is_live else _lines_of_a_file(), _show, is_live=is_live)
+    interview = Interview((lambda: ask("> ")) if is_live else _lines_of_a_file(), show, is_live=is_live)
     text = ask_scenario(interview, "scenario.toml" if file == STANDARD else file)
     if file == STANDARD:
         print_text(text)
         return
-    try:
-        with Path(file).open("x", encoding="utf-8", newline="\n") as written:
-            written.write(text)
-    except FileExistsError:
-        raise _is_there(file) from None
-    except OSError as error:
-        raise UsageError(f"{file}: cannot be written: {(error.strerror or str(error)).lower()}") from error
+    write_new(file, text)
     tell(f"wrote {file}; plan it with: cutplan plan {file}")
 
 
-def _refuse_place(path: Path) -> None:
-    """Refuse before the first question what could not be written after the last."""
-    if path.exists() or path.is_symlink():
-        raise _is_there(str(path))
-    if not path.parent.is_dir():
-        raise UsageError(f"{path}: there is no folder {path.parent}; make it first, or write elsewhere")
-
-
-def _is_there(file: str) -> UsageError:
-    return UsageError(f"{file} is there already, and is not written over; give another name, or remove it first")
-
-
-def _show(line: str) -> None:
-    typer.echo(line, err=True)
-
-
-def _line() -> str | None:
-    """Return a line from the keyboard; None at its end."""
-    typer.echo("> ", nl=False, err=True)
-    line = sys.stdin.readline()
-    return line.rstrip("\n") if line else None
-
-
 def _lines_of_a_file() -> Callable[[], str | None]:
-    lines = iter(read_text(STANDARD).splitlines())
-    return lambda: next(lines, None)
+    lines = iter(StringIO(read_text(STANDARD), newline=None))
+    return lambda: next((line.removesuffix("\n") for line in lines), None)

@@ -9,7 +9,7 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Order, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import put, scenario_from
+from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force, scenario_from
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
@@ -19,8 +19,7 @@ from cutplan.cli.terminal import (
     tell,
 )
 from cutplan.plan.order import Follow
-from cutplan.progress.record_beside import record_path
-from cutplan.whole_file import refuse_target
+from cutplan.progress.record_beside import has_record, record_path
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
@@ -33,6 +32,7 @@ def plan(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print the plan with its proof as JSON.")] = False,
     output: Output = STANDARD,
+    force: Force = False,
     time_limit: TimeLimit = 10.0,
     order: Annotated[
         Order | None,
@@ -57,9 +57,9 @@ def plan(
     """
     with faults_told(debug=debug):
         wish = _Wish(time_limit, None if order is None else order.value, open_rolls)
-        if stock_out is not None:
-            _refuse_stock_target(stock_out, scenario, output)
-        _plan(scenario, output, wish, None if units is None else units.value, stock_out, as_json=as_json)
+        target = AnswerFile(output, scenario, PLAN if as_json else PLAN_PAGE, force=force)
+        kept = None if stock_out is None else _stock_file(stock_out, scenario, output, force=force)
+        _plan(scenario, target, wish, None if units is None else units.value, kept, as_json=as_json)
 
 
 class _Wish(NamedTuple):
@@ -77,41 +77,43 @@ class _Wish(NamedTuple):
         return replace(scenario, cutting=replace(habit, open_rolls=self.open_rolls or habit.open_rolls))
 
 
-def _refuse_stock_target(stock_out: str, source: str, output: str) -> None:
+def _stock_file(stock_out: str, source: str, output: str, *, force: bool) -> AnswerFile:
     if stock_out == STANDARD:
         raise UsageError("--stock-out: name a file; standard output is for the plan")
-    refuse_target(stock_out, source)
     if stock_out == output:
         raise UsageError(f"--stock-out: {stock_out} is where the plan goes; give what is kept a file of its own")
+    return AnswerFile(stock_out, source, KEPT, force=force)
 
 
-def _plan(source: str, output: str, wish: _Wish, units: str | None, stock_out: str | None, *, as_json: bool) -> None:
-    scenario = wish.on(with_notices(scenario_from(source, output), units))
+def _plan(
+    source: str, output: AnswerFile, wish: _Wish, units: str | None, kept: AnswerFile | None, *, as_json: bool
+) -> None:
+    scenario = wish.on(with_notices(scenario_from(source), units))
     found = solved(scenario, wish.time_limit)
     if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = cutplan.sequence_of(found)
     text = cutplan.write_document(sequence, scenario) if as_json else cutplan.write_page(sequence, scenario, units)
-    if stock_out is not None:
-        _write_stock(sequence.plan, scenario.units, stock_out)
-    put(output, text)
-    if found.gap and (as_json or output != STANDARD):
+    if kept is not None:
+        _write_stock(sequence.plan, scenario.units, kept)
+    output.write(text)
+    if found.gap and (as_json or output.is_file):
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
     _note_work_begun(source)
     if found.stopped == "interrupted":
         raise typer.Exit(INTERRUPTED)
 
 
-def _write_stock(plan: Plan, units: str, target: str) -> None:
+def _write_stock(plan: Plan, units: str, target: AnswerFile) -> None:
     from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - only where it is asked for
     from cutplan.table.left_over import leavings_of  # noqa: PLC0415
 
-    put(target, stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
+    target.write(stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
 
 
 def _note_work_begun(source: str) -> None:
     """Say that the plan being worked from is another, where work on the scenario has been recorded."""
-    if source != STANDARD and record_path(source).exists():
+    if source != STANDARD and has_record(source):
         tell(
             f"work on {source} is begun by the plan in {record_path(source)}, which need not be this one; "
             f"for its steps: cutplan status --steps {source}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
@@ -19,7 +18,7 @@ from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
 from cutplan.render.documents.quantity_document import quantity_text
 from cutplan.render.pages.quantity_page import quantity_page
 from cutplan.room.walls import OpeningKind
-from cutplan.whole_file import refuse_target, write_whole
+from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -75,18 +74,12 @@ def quantity(
         notebook = _told(
             lambda: Notebook(paper, _length("--height", height, unit), sides, corners, tuple(gaps), each, each)
         )
-        if scenario is not None:
-            _refuse(scenario)
+        if scenario is not None and scenario != STANDARD:
+            refuse_to_write_over(scenario)
         found = before_survey(notebook, match, direction, unit)
         print_text(quantity_text(found) if as_json else quantity_page(found, unit))
         if scenario is not None:
             _write(found.text, scenario)
-
-
-def _refuse(target: str) -> None:
-    refuse_target(target, STANDARD)
-    if target != STANDARD and Path(target).exists():
-        raise UsageError(f"{target} is there already, and is not written over; give another name, or remove it first")
 
 
 def _write(text: str, target: str) -> None:
@@ -95,7 +88,7 @@ def _write(text: str, target: str) -> None:
     if target == STANDARD:
         print_text(text)
         return
-    write_whole(target, text)
+    write_new(target, text)
     tell(f"wrote {target}; survey the room into it, then: cutplan plan {target}")
 
 

@@ -9,14 +9,18 @@ import typer
 from cutplan.cli.app import STATUSES, Debug, TimeLimit, app
 from cutplan.cli.terminal import UsageError, faults_told, print_text, tell
 from cutplan.cli.work_shared import (
+    EntryNumber,
     FirstMotif,
     RecordedScenario,
+    answered,
+    asked_for,
     first_plan,
     length_if_given,
     length_in,
     numbers_in,
     read_recorded,
     record,
+    recording,
     say,
     work_of,
 )
@@ -52,8 +56,9 @@ def begin(
         plan, page = first_plan(read, time_limit)
         with open_work(read) as held:
             _refuse_second(held.work)
-            held.record(plan)
+            held.record(plan, asked="begin")
         print_text(page)
+        answered(read)
 
 
 @app.command(epilog=STATUSES)
@@ -65,6 +70,7 @@ def done(
         int, typer.Option(min=1, metavar="N", help="On how many rolls, where steps are for several cut alike.")
     ] = 1,
     first_motif: FirstMotif = None,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Record that steps of the plan are done.
@@ -80,11 +86,12 @@ def done(
         numbers = tuple(number for step in steps for number in numbers_in(step))
         motif = length_if_given(first_motif, read)
         plan = None if work_of(read).state is not None else _plan_to_begin_with(read, Done(1, numbers, times, motif))
-        with open_work(read) as held:
+        asked = asked_for("done", *numbers, times, motif)
+        with recording(read, entry, asked) as held:
             before = held.work.state
             first: list[Event] = [plan] if before is None and plan is not None else []
             number = before.plan.number if before is not None else 1
-            state = held.record(*first, Done(number, numbers, times, motif))
+            state = held.record(*first, Done(number, numbers, times, motif), asked=asked)
         if first:
             tell(f"work is begun: plan 1, with its record in {held.work.path}")
         say(read, state, _done_lines(state, numbers))
@@ -95,12 +102,13 @@ def hung(
     scenario: RecordedScenario,
     drops: Annotated[list[str], typer.Argument(metavar="DROP...", help="What is written on their backs.")],
     *,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Record that drops are hung."""
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        state = record(read, Hung(tuple(drops)))
+        state = record(read, entry, Hung(tuple(drops)))
         say(read, state, [f"Hung: {', '.join(drops)}."])
 
 
@@ -114,6 +122,7 @@ def spoiled(
         str | None, typer.Option(metavar="LENGTH", help="Keep so much of it, sound, from its top end.")
     ] = None,
     from_foot: Annotated[bool, typer.Option("--from-foot", help="What is sound is at its foot.")] = False,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Record that a drop is spoiled, on the table or on the wall, so that it is wanted again.
@@ -122,7 +131,7 @@ def spoiled(
     """
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        state = record(read, Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot))
+        state = record(read, entry, Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot))
         say(read, state, [f"Spoiled: drop {drop} ({why})."])
 
 
@@ -133,6 +142,7 @@ def measured(
     length: Annotated[str, typer.Argument(metavar="LENGTH", help="What is left on it, from its present end.")],
     *,
     first_motif: FirstMotif = None,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Record what is left on a roll: found short, or more certain than it was.
@@ -141,7 +151,7 @@ def measured(
     """
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        state = record(read, Measured(roll, length_in(length, read), length_if_given(first_motif, read)))
+        state = record(read, entry, Measured(roll, length_in(length, read), length_if_given(first_motif, read)))
         say(read, state, [f"Measured: {roll}."])
 
 
@@ -154,6 +164,7 @@ def bought(
         str | None, typer.Option(metavar="LENGTH", help="Of each; otherwise as the paper is marked.")
     ] = None,
     batch: Annotated[str | None, typer.Option(metavar="BATCH", help="As printed on the labels.")] = None,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Record that further rolls have come in, where the scenario lists the rolls in hand.
@@ -163,20 +174,21 @@ def bought(
     with faults_told(debug=debug):
         read = read_recorded(scenario)
         work_of(read).begun()
-        with open_work(read) as held:
+        asked = asked_for("bought", count, length, batch)
+        with recording(read, entry, asked) as held:
             rolls = bought_rolls(held.work.begun(), count, length_if_given(length, read), batch)
-            state = held.record(Bought(rolls))
+            state = held.record(Bought(rolls), asked=asked)
         say(read, state, [f"Bought: {', '.join(roll.lot.label for roll in rolls)}."])
 
 
 @app.command(epilog=STATUSES)
-def undo(scenario: RecordedScenario, *, debug: Debug = False) -> None:
+def undo(scenario: RecordedScenario, *, entry: EntryNumber = None, debug: Debug = False) -> None:
     """Take back the last thing recorded. The record keeps both: what was recorded, and that it was undone."""
     with faults_told(debug=debug):
         read = read_recorded(scenario)
         work_of(read).begun()
-        with open_work(read) as held:
-            last = held.undo()
+        with recording(read, entry, "undo") as held:
+            last = held.undo("undo")
         say(read, held.work.begun(), [f"Undone: {event_words(last.event)}."])
 
 

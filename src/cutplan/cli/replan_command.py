@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
-from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line
+from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line, show
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
 from cutplan.progress.plan_in_use import freeze
 from cutplan.progress.record import fingerprint
@@ -51,11 +51,11 @@ def replan(
 
 def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool, only_answer: bool) -> None:
     work = work_of(scenario)
-    with progress_line() as show:
-        answer = still_enough(work.begun(), scenario, time_limit=time_limit, progress=show)
+    with progress_line() as watch:
+        answer = still_enough(work.begun(), scenario, time_limit=time_limit, progress=watch)
     lines = answer_lines(answer, units)
     if answer.plan is None:
-        typer.echo("\n".join(lines), err=True)
+        show(*"\n".join(lines).split("\n"))
         raise typer.Exit(NO_PLAN)
     if only_answer:
         print_text("\n".join(lines) + "\n")

@@ -10,7 +10,15 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import put, scenario_from
+from cutplan.cli.in_and_out import (
+    CUSTOMER_PAGE,
+    CUSTOMER_PAGE_PDF,
+    JOB_SHEET,
+    JOB_SHEET_PDF,
+    AnswerFile,
+    Force,
+    scenario_from,
+)
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import (
     INTERRUPTED,
@@ -21,11 +29,11 @@ from cutplan.cli.terminal import (
     tell,
 )
 from cutplan.render.sheet.pdf import sheet_pdf
-from cutplan.whole_file import write_whole
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison
     from cutplan.scenario.read import Scenario
+    from cutplan.whole_file import Kind
 
 
 class PaperSize(StrEnum):
@@ -43,6 +51,7 @@ def sheet(
         str,
         typer.Option("-o", "--output", metavar="FILE", help="Write to FILE, .html or .pdf; - is standard output."),
     ] = STANDARD,
+    force: Force = False,
     customer: Annotated[bool, typer.Option("--customer", help="Write the customer's page instead.")] = False,
     alternatives: Annotated[
         bool, typer.Option(help="On the customer's page, show other places, as cutplan compare finds them.")
@@ -62,16 +71,23 @@ def sheet(
     """
     with faults_told(debug=debug):
         shown = None if units is None else units.value
+        target = AnswerFile(output, scenario, _kind(output, customer=customer), force=force)
         if customer:
-            _customer(scenario, output, paper, shown, time_limit, alternatives=alternatives)
+            _customer(scenario, target, paper, shown, time_limit, alternatives=alternatives)
         else:
-            _job(scenario, output, paper, shown, time_limit)
+            _job(scenario, target, paper, shown, time_limit)
 
 
-def _job(source: str, output: str, paper: PaperSize, units: str | None, time_limit: float) -> None:
+def _kind(output: str, *, customer: bool) -> Kind:
+    if PurePath(output).suffix.lower() == ".pdf":
+        return CUSTOMER_PAGE_PDF if customer else JOB_SHEET_PDF
+    return CUSTOMER_PAGE if customer else JOB_SHEET
+
+
+def _job(source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float) -> None:
     from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415 - pictures, which help does without
 
-    read = scenario_from(source, output)
+    read = scenario_from(source)
     found = solved(read, time_limit)
     _write(output, job_sheet(read, cutplan.sequence_of(found), units), paper)
     if found.gap:
@@ -81,11 +97,11 @@ def _job(source: str, output: str, paper: PaperSize, units: str | None, time_lim
 
 
 def _customer(
-    source: str, output: str, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
+    source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
     from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
 
-    read = scenario_from(source, output)
+    read = scenario_from(source)
     if read.setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
@@ -111,9 +127,6 @@ def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
         )
 
 
-def _write(output: str, page: str, paper: PaperSize) -> None:
-    if PurePath(output).suffix.lower() == ".pdf":
-        write_whole(output, sheet_pdf(page, paper.value))
-        tell(f"wrote {output}")
-    else:
-        put(output, page)
+def _write(output: AnswerFile, page: str, paper: PaperSize) -> None:
+    is_pdf = output.kind in (CUSTOMER_PAGE_PDF, JOB_SHEET_PDF)
+    output.write(sheet_pdf(page, paper.value) if is_pdf else page)

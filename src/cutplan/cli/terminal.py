@@ -1,20 +1,27 @@
-"""What goes to the screen and comes from it, and how errors become exit statuses."""
+"""What goes to the screen and comes from it, and how errors become exit statuses.
+
+Nothing else of the program prints: what could steer a screen is taken out here, and here it is known what to do when
+a stream is closed, or its disk full.
+"""
 
 from __future__ import annotations
 
 import os
 import sys
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import typer
 
-from cutplan.errors import CutplanError, ScenarioError
+from cutplan import interruption
+from cutplan.errors import CutplanError, ScenarioError, reason_of
+from cutplan.plain_text import many_lines, one_line, steers
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator, Sequence
+    from typing import TextIO
 
 STANDARD: Final = "-"
 """Stands for standard input, or standard output."""
@@ -22,32 +29,133 @@ STANDARD: Final = "-"
 INTERNAL_FAULT: Final = 1
 WRONG_USAGE: Final = 2
 NO_PLAN: Final = 3
-INTERRUPTED: Final = 130
+INTERRUPTED: Final = interruption.STATUS
 
 _PLAINER: Final = str.maketrans({"↑": "^", "×": "x", "–": "-", "«": '"', "»": '"', "’": "'"})
 """For a screen or a pipe that cannot show all of Unicode."""
 
 
+class UsageError(CutplanError):
+    """Something asked for that cannot be done so: the message says what to ask for instead."""
+
+    exit_status = WRONG_USAGE
+
+
+class OutputError(CutplanError):
+    """Standard output that takes nothing: the message says why."""
+
+    exit_status = WRONG_USAGE
+
+
+class UnreadableError(CutplanError):
+    """A file that cannot be read as text."""
+
+    exit_status = WRONG_USAGE
+
+
+def open_streams() -> None:
+    """Let the three streams be there, and take any text.
+
+    For one that was closed another is opened that fails when it is used, so that no file takes its number.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is None:
+            is_input = name == "stdin"
+            handle = os.open(os.devnull, os.O_WRONLY if is_input else os.O_RDONLY)
+            if handle != number:
+                os.dup2(handle, number)
+                os.close(handle)
+            stream = open(number, "r" if is_input else "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+            setattr(sys, name, stream)
+        elif name != "stdin" and hasattr(getattr(sys, name), "reconfigure"):
+            getattr(sys, name).reconfigure(errors="replace")
+
+
+def refuse_steering(words: Sequence[str]) -> None:
+    """Raise UsageError when a word of the command line holds a sign that could steer a screen."""
+    for number, word in enumerate(words, start=1):
+        if steers(word):
+            raise UsageError(f'word {number} of the command, "{one_line(word)}", holds control signs; write it plainly')
+
+
+def print_text(text: str) -> None:
+    """Print lines of our own to standard output, in plainer signs where it cannot take them all.
+
+    Raises
+    ------
+    OutputError
+        When it takes nothing.
+
+    """
+    text = many_lines(text)
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError:
+        text = text.translate(_PLAINER)
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise output_error(error) from error
+
+
+def print_lines(lines: Iterable[str]) -> None:
+    """Print lines that hold what others wrote, so that each of them stays one line."""
+    print_text("".join(f"{one_line(line)}\n" for line in lines))
+
+
+def output_error(error: OSError) -> OutputError:
+    """Return what to say of standard output when it takes nothing."""
+    _give_up(sys.stdout)
+    return OutputError(f"standard output cannot be written: {reason_of(error)}")
+
+
 def tell(*lines: str) -> None:
-    """Print lines to standard error, each with the program's name."""
-    for line in lines:
-        typer.echo(f"cutplan: {line}", err=True)
+    """Print lines to standard error, each with the program's name; silently not where it takes none."""
+    show(*(f"cutplan: {line}" for line in lines))
+
+
+def show(*lines: str) -> None:
+    """Print lines to standard error as they are; silently not where it takes none."""
+    _written(sys.stderr, "".join(f"{one_line(line)}\n" for line in lines))
+
+
+def ask(prompt: str) -> str | None:
+    """Return a line from the keyboard; None at its end."""
+    _written(sys.stderr, prompt)
+    line = sys.stdin.readline()
+    return line.rstrip("\n") if line else None
+
+
+def say_why(lines: Sequence[str]) -> None:
+    """Print why the program ends: to standard error or, where that takes nothing, the first line to standard output."""
+    if not _written(sys.stderr, "".join(f"{one_line(line)}\n" for line in lines)):
+        _written(sys.stdout, f"{one_line(lines[0])}\n")
+
+
+def _written(stream: TextIO, text: str) -> bool:
+    """Write to a stream; return False when it takes nothing."""
+    try:
+        stream.write(text)
+        stream.flush()
+    except (OSError, ValueError):
+        _give_up(stream)
+        return False
+    return True
+
+
+def _give_up(stream: TextIO) -> None:
+    """Let what a stream still holds go nowhere, or Python would complain once more when it closes it."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def tell_what_is_awaited(source: str, what: str) -> None:
     """Say what is awaited when it is to be typed at the keyboard."""
     if source == STANDARD and sys.stdin.isatty():
         tell(f"reading {what} from the keyboard; end it with Ctrl-D (Ctrl-Z and Return on Windows)")
-
-
-def print_text(text: str) -> None:
-    """Print to standard output, in plainer signs where it cannot take them all."""
-    try:
-        text.encode(sys.stdout.encoding or "utf-8")
-    except UnicodeEncodeError:
-        text = text.translate(_PLAINER)
-    sys.stdout.write(text)
-    sys.stdout.flush()
 
 
 @contextmanager
@@ -57,25 +165,35 @@ def faults_told(*, debug: bool) -> Iterator[None]:
         yield
     except typer.Exit:
         raise
-    except ScenarioError as error:
-        typer.echo("\n".join(error.lines()), err=True)
-        raise typer.Exit(error.exit_status) from error
-    except CutplanError as error:
-        tell(*str(error).splitlines())
-        raise typer.Exit(error.exit_status) from error
-    except BrokenPipeError:
-        # Whoever read the output has seen enough. Python would complain once more when it closes the pipe.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # Whoever read the output has seen enough.
+        _give_up(sys.stdout)
         raise typer.Exit(0) from None
     except KeyboardInterrupt:
         tell("interrupted")
         raise typer.Exit(INTERRUPTED) from None
     except Exception as error:
-        if debug:
+        if debug and not isinstance(error, CutplanError):
             raise
-        fault = f"internal fault ({type(error).__name__}: {error})"
-        tell(f"{fault}; run the same with --debug to see where, and please report it")
-        raise typer.Exit(INTERNAL_FAULT) from error
+        raise typer.Exit(status_told(error)) from error
+    if interruption.is_asked():
+        raise typer.Exit(INTERRUPTED)
+
+
+def status_told(error: Exception) -> int:
+    """Say what is wrong, and return the exit status that goes with it."""
+    if isinstance(error, ScenarioError):
+        say_why(error.lines())
+        return error.exit_status
+    if isinstance(error, CutplanError):
+        say_why([f"cutplan: {line}" for line in str(error).split("\n")])
+        return error.exit_status
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if isinstance(error.filename, str) else ""
+        say_why([f"cutplan: {where}cannot be read or written: {reason_of(error)}"])
+        return WRONG_USAGE
+    fault = f"internal fault ({type(error).__name__}: {error})"
+    say_why([f"cutplan: {fault}; run the same with --debug to see where, and please report it"])
+    return INTERNAL_FAULT
 
 
 class ProgressLine:
@@ -96,21 +214,22 @@ class ProgressLine:
             self._rewrite(f"{passed:.0f} s  {message}  (Ctrl-C: {self.interrupting})")
 
     def _rewrite(self, line: str) -> None:
-        typer.echo(f"\r{line[: self.width]:<{self.width}}", nl=False, err=True)
+        _written(sys.stderr, f"\r{one_line(line)[: self.width]:<{self.width}}")
         self.is_shown = True
 
     def clear(self) -> None:
         """Take the line off the screen."""
         if self.is_shown:
-            typer.echo(f"\r{'':<{self.width}}\r", nl=False, err=True)
+            _written(sys.stderr, f"\r{'':<{self.width}}\r")
 
 
 @contextmanager
 def progress_line(interrupting: str = "keep the best so far") -> Iterator[ProgressLine | None]:
-    """Give a line to show progress on, or None when nobody watches; it is cleared in the end.
+    """Give a line to show the progress of a search on, or None when nobody watches; it is cleared in the end.
 
-    ``interrupting`` says what Ctrl-C does.
+    ``interrupting`` says what Ctrl-C does: from here on it keeps what is found.
     """
+    interruption.keep_what_is_found()
     if not sys.stderr.isatty():
         yield None
         return
@@ -127,6 +246,7 @@ MOST_BYTES: Final = 100_000_000
 
 def read_text(source: str) -> str:
     """Return the text of a file, or of standard input; raise UnreadableError when it is none."""
+    called = "standard input" if source == STANDARD else source
     try:
         if source == STANDARD:
             data = sys.stdin.buffer.read(MOST_BYTES + 1)
@@ -134,24 +254,11 @@ def read_text(source: str) -> str:
             with Path(source).open("rb") as file:
                 data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise UnreadableError(f"{source}: cannot be read: {reason.lower()}") from error
+        raise UnreadableError(f"{called}: cannot be read: {reason_of(error)}") from error
     if len(data) > MOST_BYTES:
-        raise UnreadableError(f"{source}: is larger than {MOST_BYTES // 1_000_000} MB, so it is no plan")
+        raise UnreadableError(f"{called}: is larger than {MOST_BYTES // 1_000_000} MB, so it is no plan")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         where = f"byte 0x{data[error.start]:02x} at offset {error.start}"
-        raise UnreadableError(f"{source}: {where} is not UTF-8, so this is no plan") from error
-
-
-class UnreadableError(CutplanError):
-    """A file that cannot be read as text."""
-
-    exit_status = WRONG_USAGE
-
-
-class UsageError(CutplanError):
-    """Something asked for that cannot be done so: the message says what to ask for instead."""
-
-    exit_status = WRONG_USAGE
+        raise UnreadableError(f"{called}: {where} is not UTF-8, so this is no plan") from error

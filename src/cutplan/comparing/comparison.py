@@ -140,6 +140,8 @@ def compare(
         for compared in swept.compared
         if not compared.placement.is_own or wanted in (None, compared.placement.on_focus)
     )
+    if not front and swept.left:
+        raise KeyboardInterrupt
     if not front:
         _say_why_none(task, own)
     heights = heights_of(setting_out) if asks_heights else None

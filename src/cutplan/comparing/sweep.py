@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from cutplan.comparing.figures import figures_of
 from cutplan.comparing.proving import Prover
 from cutplan.errors import NoPlanError
+from cutplan.interruption import end_children, stop_if_asked, unheard_by_children
 from cutplan.job.drops import drops_of
 from cutplan.room.finding import RoomError
 from cutplan.setting_out import set_out
@@ -42,6 +43,8 @@ PAYS_FROM: Final = 4.0
 """Seconds of work left from which more processes pay: each takes half a second to start, and learns its own plans."""
 BLOCKS_EACH: Final = 4
 """Into how many runs of neighbours a process's share is cut: each run begins dearly, and is told of when it ends."""
+LOOK: Final = 0.1
+"""Seconds between two looks whether the user has asked to stop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +164,7 @@ def sweep(task: Task, placements: Sequence[Placement], progress: Progress | None
     found: dict[int, Compared | None] = {}
     try:
         for number, result in _worked_out(task, placements, processes):
+            stop_if_asked()
             found[number] = result
             if progress is not None:
                 progress(len(found), len(placements))
@@ -202,17 +206,24 @@ def processors() -> int:
 def _side_by_side(
     bench: Bench, numbered: Sequence[tuple[int, Placement]], processes: int
 ) -> Iterator[tuple[int, Compared | None]]:
-    from concurrent.futures import ProcessPoolExecutor, as_completed  # noqa: PLC0415 - loaded where it pays only
+    from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait  # noqa: PLC0415 - loaded where it pays only
     from multiprocessing import get_context  # noqa: PLC0415 - likewise
 
     size = ceil(len(numbered) / (BLOCKS_EACH * processes))
     pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (bench,))
     try:
-        blocks: list[Future[list[tuple[int, Compared | None]]]] = [
-            pool.submit(_work_out_block, numbered[first : first + size]) for first in range(0, len(numbered), size)
-        ]
-        for block in as_completed(blocks):
-            yield from block.result()
+        with unheard_by_children():
+            blocks: set[Future[list[tuple[int, Compared | None]]]] = {
+                pool.submit(_work_out_block, numbered[first : first + size]) for first in range(0, len(numbered), size)
+            }
+        while blocks:
+            done, blocks = wait(blocks, LOOK, FIRST_COMPLETED)
+            stop_if_asked()
+            for block in done:
+                yield from block.result()
+    except BaseException:
+        end_children()
+        raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 

@@ -1,10 +1,14 @@
 """The record of work done: a file of JSON lines beside the scenario, to which lines are only ever added.
 
 An entry is on the disk before the call that adds it returns. Each line ends in a sum over itself and the line
-before it, so that a line changed, lost or put elsewhere is found and named. A last line without its end was
+before it, so that a line changed, lost or put elsewhere is found and named. A small file beside the record holds how
+many entries there are and the last sum: a record that is behind it was cut off. A last line without its end was
 being written when the machine or the program stopped: nobody was told that it is recorded, so it is
 left out of the reading, and the next entry takes its place. Nothing else is ever removed: what was recorded by
 mistake is undone by a further entry.
+
+The small file also holds how many entries were answered, so that a command that was killed between the two can be
+told, when it is given again, that it was recorded already.
 """
 
 from __future__ import annotations
@@ -14,16 +18,21 @@ import os
 import sys
 import time
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.errors import CutplanError
+from cutplan.errors import reason_of
+from cutplan.interruption import undisturbed
+from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, refuse_lost, write_end
+from cutplan.whole_file import settle
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+__all__ = ["Entry", "OpenRecord", "Reading", "RecordError", "fingerprint", "open_record", "read_record"]
 
 FORMAT: Final = "cutplan-record/1"
 
@@ -34,15 +43,9 @@ _BEGINNING: Final = f'{{"format":"{FORMAT}",'.encode()
 _SUM: Final = b',"sum":"'
 _SUM_DIGITS: Final = 16
 _FINGERPRINT_DIGITS: Final = 32
-_OWN_KEYS: Final = frozenset({"format", "entry", "at", "kind", "sum"})
+_OWN_KEYS: Final = frozenset({"format", "entry", "at", "kind", "asked", "sum"})
 
 Json: TypeAlias = "dict[str, object]"
-
-
-class RecordError(CutplanError):
-    """A record that cannot be read, or an entry that cannot be added: the message says which and why."""
-
-    exit_status = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,8 @@ class Entry:
         What sort of entry it is.
     facts
         What it records, as plain JSON.
+    asked
+        The command that recorded it, in its own words; empty where it was none.
 
     """
 
@@ -66,6 +71,7 @@ class Entry:
     at: str
     kind: str
     facts: Json
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +84,14 @@ class Reading:
         In order, from the first.
     torn
         Bytes of an unfinished last line that were left out; 0 when the record ends as it should.
+    answered
+        How many entries the user was told of.
 
     """
 
     entries: tuple[Entry, ...]
     torn: int = 0
+    answered: int = 0
 
     def notes(self, path: Path) -> list[str]:
         """Return the word that an unfinished last line deserves, if there is one."""
@@ -109,12 +118,13 @@ def read_record(path: Path) -> Reading:
     try:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
     except FileNotFoundError:
+        refuse_lost(path)
         return Reading(())
     except OSError as error:
         raise _trouble(path, "cannot be read", error) from error
     try:
         with _locked(handle, path, shared=True):
-            return _reading(_whole(handle, path), path)
+            return _read(_whole(handle, path), path)
     finally:
         os.close(handle)
 
@@ -134,12 +144,14 @@ class OpenRecord:
         self._handle = handle
         self._path = path
         self._kept = len(data)
-        self.reading = _reading(data, path)
+        self.reading = _read(data, path)
         self._kept -= self.reading.torn
         self._last_sum = _sum_of_last(data[: self._kept])
 
-    def append(self, kind: str, facts: Json) -> Entry:
+    def append(self, kind: str, facts: Json, asked: str = "") -> Entry:
         """Add an entry and return it once it is on the disk.
+
+        ``asked`` is the command that records it; what no command records is answered as soon as it is kept.
 
         Raises
         ------
@@ -151,14 +163,26 @@ class OpenRecord:
         if taken:
             raise ValueError(f"an entry's own keys cannot be facts: {', '.join(sorted(taken))}")
         number = len(self.reading.entries) + 1
-        entry = Entry(number, datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), kind, facts)
+        entry = Entry(number, datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), kind, facts, asked)
         line = _line(entry, self._last_sum)
-        self._write(line)
-        if number == 1:
-            _settle(self._path.parent)
-        self._last_sum = _sum_of_last(line)
-        self.reading = Reading((*self.reading.entries, entry))
+        with undisturbed():
+            self._write(line)
+            if number == 1:
+                settle(self._path.parent)
+            self._last_sum = _sum_of_last(line)
+            answered = self.reading.answered if asked else number
+            self.reading = Reading((*self.reading.entries, entry), answered=answered)
+            self._write_end()
         return entry
+
+    def answer(self) -> None:
+        """Note that the user was told of every entry."""
+        self.reading = replace(self.reading, answered=len(self.reading.entries))
+        self._write_end()
+
+    def _write_end(self) -> None:
+        """Write the file beside the record; without it, or with an older one, the record is still sound."""
+        write_end(self._path, RecordEnd(len(self.reading.entries), self._last_sum.decode(), self.reading.answered))
 
     def _write(self, line: bytes) -> None:
         try:
@@ -182,6 +206,8 @@ def open_record(path: Path) -> Iterator[OpenRecord]:
         When it cannot be opened or read, or another process holds it for longer than :data:`PATIENCE`.
 
     """
+    if not path.exists():
+        refuse_lost(path)
     flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
     try:
         handle = os.open(path, flags, 0o666)
@@ -199,7 +225,8 @@ def open_record(path: Path) -> Iterator[OpenRecord]:
 
 def _line(entry: Entry, last_sum: bytes) -> bytes:
     head: Json = {"format": FORMAT} if entry.number == 1 else {}
-    document = {**head, "entry": entry.number, "at": entry.at, "kind": entry.kind, **entry.facts}
+    asked = {"asked": entry.asked} if entry.asked else {}
+    document = {**head, "entry": entry.number, "at": entry.at, "kind": entry.kind, **entry.facts, **asked}
     body = json.dumps(document, allow_nan=False, separators=(",", ":")).encode()[:-1]
     return body + _SUM + _sum(last_sum, body) + b'"}\n'
 
@@ -235,7 +262,7 @@ def _entry(line: bytes, number: int, last_sum: bytes, path: Path) -> Entry:
     try:
         document = json.loads(body + b"}")
         facts = {key: value for key, value in document.items() if key not in _OWN_KEYS}
-        entry = Entry(document["entry"], document["at"], document["kind"], facts)
+        entry = Entry(document["entry"], document["at"], document["kind"], facts, str(document.get("asked", "")))
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise RecordError(f"{path}:{number}: this line is no entry of a record: {error}") from error
     if number == 1 and document.get("format") != FORMAT:
@@ -246,6 +273,17 @@ def _entry(line: bytes, number: int, last_sum: bytes, path: Path) -> Entry:
 
 
 # The file
+
+
+def _read(data: bytes, path: Path) -> Reading:
+    """Return what a record holds, held against the file beside it; raise RecordError when it is behind that file."""
+    reading = _reading(data, path)
+    end = end_of(path)
+    if end is None:
+        return replace(reading, answered=len(reading.entries))
+    lines = data.split(b"\n")[: len(reading.entries)]
+    check_end(end, path, [_sum_of_last(line).decode() for line in lines])
+    return replace(reading, answered=min(end.answered, len(reading.entries)))
 
 
 def _whole(handle: int, path: Path) -> bytes:
@@ -267,17 +305,7 @@ def _write_whole(handle: int, line: bytes) -> None:
 
 
 def _trouble(path: Path, what: str, error: OSError) -> RecordError:
-    return RecordError(f"{path}: {what}: {(error.strerror or str(error)).lower()}")
-
-
-def _settle(folder: Path) -> None:
-    """Make the name of a new file last through a power cut, where the system can."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    return RecordError(f"{path}: {what}: {reason_of(error)}")
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -9,3 +10,10 @@ def record_path(scenario: str) -> Path:
     """Return where the record of a scenario file is kept: beside it, ``room.record.jsonl`` for ``room.toml``."""
     path = Path(scenario)
     return path.with_name(f"{path.stem}.record.jsonl")
+
+
+def has_record(scenario: str) -> bool:
+    """Return True when there is a record of this scenario; a name too long to have one has none."""
+    with suppress(OSError, ValueError):
+        return record_path(scenario).exists()
+    return False

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
+from cutplan.interruption import undisturbed
 from cutplan.progress.entries import Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint, open_record, read_record
 from cutplan.progress.record_beside import record_path
+from cutplan.progress.record_end import end_path
 from cutplan.progress.scenario_changes import changes
 from cutplan.progress.state import NotPossibleError, begun_with, counting, state_of
 
@@ -50,6 +52,10 @@ class Work:
         Where that leaves the job; None when no plan was begun.
     notes
         What the user should hear about the record.
+    unanswered
+        What the last command recorded, which was stopped before it could say so; empty when it did.
+    asked
+        The words of that command.
 
     """
 
@@ -57,6 +63,8 @@ class Work:
     entries: tuple[Recorded, ...]
     state: State | None
     notes: tuple[str, ...] = ()
+    unanswered: tuple[Recorded, ...] = ()
+    asked: str = ""
 
     @property
     def counting(self) -> list[Recorded]:
@@ -108,7 +116,9 @@ def _work(reading: Reading, path: Path, scenario: Scenario) -> Work:
     entries = recorded(reading, path)
     _refuse_changes(entries, path, scenario)
     state = state_of(entries, scenario.job, scenario.units)
-    return Work(path, entries, state, tuple(reading.notes(path)))
+    unanswered = entries[reading.answered :]
+    asked = reading.entries[-1].asked if unanswered else ""
+    return Work(path, entries, state, tuple(reading.notes(path)), unanswered, asked)
 
 
 def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenario) -> None:
@@ -119,7 +129,7 @@ def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenari
     lines += [f"  {change}" for change in changes(plan.document.get("scenario"), scenario.document)]
     lines.append(
         "put it back as it was: what happens at the table is recorded, not written into the scenario "
-        f"(cutplan measured, cutplan bought); or begin afresh, with {path} moved away"
+        f"(cutplan measured, cutplan bought); or begin afresh, with {path} and {end_path(path).name} moved away"
     )
     raise ChangedScenarioError("\n".join(lines))
 
@@ -140,8 +150,8 @@ class OpenWork:
         self._scenario = scenario
         self.work = _work(held.reading, path, scenario)
 
-    def record(self, *events: Event) -> State:
-        """Record events one after another, and return the state after them.
+    def record(self, *events: Event, asked: str = "") -> State:
+        """Record events one after another, and return the state after them; ``asked`` is the command that does so.
 
         Raises
         ------
@@ -159,13 +169,14 @@ class OpenWork:
                 state = begun_with(event, self._scenario.job, self._scenario.units)
             else:
                 state = (state or self.work.begun()).after(event, is_new=True)
-        for event in events:
-            self._held.append(*facts_of(event))
+        with undisturbed():
+            for event in events:
+                self._held.append(*facts_of(event), asked)
         self.work = _work(self._held.reading, self._path, self._scenario)
         return self.work.begun()
 
-    def undo(self) -> Recorded:
-        """Record that the last entry that counts does not, and return that entry.
+    def undo(self, asked: str = "") -> Recorded:
+        """Record that the last entry that counts does not, and return that entry; ``asked`` is the command.
 
         Raises
         ------
@@ -177,9 +188,13 @@ class OpenWork:
         *earlier, last = self.work.counting
         if not earlier:
             raise NotPossibleError("there is nothing to undo")
-        self._held.append(*facts_of(Undone(last.number)))
+        self._held.append(*facts_of(Undone(last.number)), asked)
         self.work = _work(self._held.reading, self._path, self._scenario)
         return last
+
+    def answer(self) -> None:
+        """Note that the user was told of all that is recorded."""
+        self._held.answer()
 
 
 @contextmanager

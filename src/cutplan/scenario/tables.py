@@ -33,6 +33,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, LengthError
 from cutplan.lengths import ZERO, read_length, show, unit_named
+from cutplan.plain_text import one_line
 from cutplan.scenario.toml_places import place_of, places_of
 
 if TYPE_CHECKING:
@@ -405,7 +406,7 @@ def reject_repeats(entries: Sequence[tuple[Table, str | None]], key: str = "labe
 
 
 def describe(value: object) -> str:
-    """Return how a message shows a value that was found: texts in quotes, long ones cut short.
+    """Return how a message shows a value that was found: texts in quotes and on one line, long ones cut short.
 
     >>> describe("six"), describe(True), describe([1]), describe(Decimal("2.40"))
     ('"six"', 'true', 'a list', '2.40')
@@ -419,7 +420,7 @@ def describe(value: object) -> str:
         return "a list"
     if isinstance(value, str):
         shown = value if len(value) <= _LONGEST_QUOTE else f"{value[:_LONGEST_QUOTE]}…"
-        return '"' + shown.replace("\n", "\\n") + '"'
+        return f'"{one_line(shown)}"'
     if isinstance(value, int | Decimal):
         return str(value) if _is_short(value) else "a number of very many digits"
     return f"the date or time {value}"

@@ -12,7 +12,7 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from cutplan.errors import Fault, ScenarioError
+from cutplan.errors import Fault, ScenarioError, reason_of
 
 if TYPE_CHECKING:
     from os import PathLike
@@ -73,8 +73,7 @@ def _read_bytes(path: str | PathLike[str], source: str) -> bytes:
     except IsADirectoryError as error:
         raise _unreadable(source, "is a folder; give the scenario file in it") from error
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _unreadable(source, f"cannot be read: {reason.lower()}") from error
+        raise _unreadable(source, f"cannot be read: {reason_of(error)}") from error
 
 
 def _unreadable(source: str, what: str, line: int | None = None, column: int | None = None) -> ScenarioError:

@@ -97,6 +97,8 @@ def in_order(
         When nothing is laid out in it, because time was up.
 
     """
+    if not found.layouts and found.stopped == "interrupted":
+        raise KeyboardInterrupt
     if not found.layouts:
         why = found.stopped or "the search ended"
         raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")

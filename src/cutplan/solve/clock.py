@@ -9,6 +9,8 @@ from contextlib import contextmanager
 from math import inf
 from typing import TYPE_CHECKING, Final
 
+from cutplan.interruption import is_asked
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import FrameType
@@ -31,7 +33,11 @@ class Clock:
 
     def __init__(self, seconds: float) -> None:
         self._end = time.monotonic() + seconds
-        self._is_interrupted = False
+        self._was_interrupted = False
+
+    @property
+    def _is_interrupted(self) -> bool:
+        return self._was_interrupted or is_asked()
 
     @property
     def left(self) -> float:
@@ -74,7 +80,7 @@ class Clock:
             signal.signal(signal.SIGINT, signal.default_int_handler)
 
     def _interrupt(self, _number: int, _frame: FrameType | None) -> None:
-        self._is_interrupted = True
+        self._was_interrupted = True
         signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
