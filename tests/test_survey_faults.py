@@ -218,7 +218,7 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
         ),
         (
             PAPER + WALL,
-            "start: is missing; add a [start] table; its keys are wall, at, middle_of, between, puts, motif_drop, way",
+            "start: is missing; add a [start] table; its keys are wall, at, middle_of, between, puts, motif_drop, motif_at, way",
         ),
         (
             PAPER + START,

@@ -71,7 +71,7 @@ class Start:
     """Where hanging begins.
 
     ``left_part`` is how much of the first strip lies to the left of the point, ``motif_drop`` how far its
-    motif datum hangs below the level line.
+    motif datum hangs below the level line; ``motif_height``, where that is told instead, how far above the floor line.
     """
 
     wall: int
@@ -80,6 +80,7 @@ class Start:
     left_part: Fraction
     motif_drop: Fraction
     way: str
+    motif_height: Fraction | None = None
 
     @property
     def is_right_first(self) -> bool:
@@ -242,7 +243,8 @@ class SurveyReader:
         wall = self._wall_named(table, walls)
         puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
         at = None if wall is None else self._point(table, walls[wall])
-        drop = self.length(table, "motif_drop", _NOTHING if self.is_free else None)
+        height = self._motif_height(table, walls) if table.has("motif_at") else None
+        drop = self.length(table, "motif_drop", _NOTHING if self.is_free or height is not None else None)
         for key, word, words in (("puts", puts, PUTS), ("way", way, WAYS)):
             if word is not None and word not in words:
                 table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
@@ -251,7 +253,24 @@ class SurveyReader:
             return None
         joint = _NOTHING if way.startswith("right") else strip
         left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
-        return Start(wall, at, puts, left_part, drop, way)
+        return Start(wall, at, puts, left_part, drop, way, height)
+
+    def _motif_height(self, table: Table, walls: list[Wall]) -> Fraction | None:
+        """Return the height told by ``motif_at``: above the floor line, or above or below an edge of a named thing."""
+        value = table.values["motif_at"]
+        words = value.split() if isinstance(value, str) else []
+        at = next((place for place, word in enumerate(words) if word in ("above", "below")), None)
+        if at is None:
+            return self._plain(table, "motif_at", value)
+        by, way = self._plain(table, "motif_at", " ".join(words[:at])), words[at]
+        name = " ".join(words[at + 1 :]).removeprefix("the ")
+        things = [thing for wall in walls for thing in (*wall.openings, *wall.fittings) if thing.name == name]
+        if by is None or (name == "floor" and way == "above"):
+            return by
+        if len(things) != 1:
+            table.fault("motif_at", f"does not name one thing: {name!r}")
+            return None
+        return things[0].head + by if way == "above" else things[0].foot - by
 
     def _wall_named(self, table: Table, walls: list[Wall]) -> int | None:
         name = _name(table, "wall")

@@ -64,7 +64,10 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     if not match.repeat or not pieces:
         return
     piece = min(pieces, key=lambda piece: (abs(piece.column), -piece.top))
-    datum = level_line - survey.start.motif_drop - piece.column * match.offset
+    at_start = survey.start.motif_height
+    if at_start is None:
+        at_start = level_line - survey.start.motif_drop
+    datum = at_start - piece.column * match.offset
     out = nearest(datum - printed[piece.drop], match.repeat)
     if out:
         way = "lower" if out > 0 else "higher"

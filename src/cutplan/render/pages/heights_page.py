@@ -31,8 +31,9 @@ def heights_section(comparison: Comparison, heights: Heights, units: str) -> str
 
 def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator[str]:
     yield (
-        f"motif_drop is {show(heights.now, units)} now. Reckoned where hanging starts, for level edges: the ceiling "
-        f"at {show(heights.ceiling, units)}, the foot at {show(heights.foot, units)}."
+        f"motif_drop is {show(heights.now, units)} now: on the first strip a motif stands "
+        f"{show(_above_floor(comparison, heights), units)} above the floor line. Reckoned where hanging starts, for "
+        f"level edges: the ceiling at {show(heights.ceiling, units)}, the foot at {show(heights.foot, units)}."
     )
     paper = comparison.setting_out.paper
     if paper.motif_above + paper.motif_below:
@@ -46,6 +47,11 @@ def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator
         yield "Give motif_above and motif_below under [paper] to learn what ceiling and foot cut."
     yield from _balance(heights, units)
     yield from _cost(comparison, units)
+
+
+def _above_floor(comparison: Comparison, heights: Heights) -> Length:
+    """Return how high the first motif of the first strip stands above the floor line."""
+    return comparison.setting_out.level_line - heights.now
 
 
 def _cut_now(heights: Heights, units: str) -> str:

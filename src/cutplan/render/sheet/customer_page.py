@@ -83,7 +83,8 @@ def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield "The pattern needs no matching, so it sits alike wherever it is cut."
         return
     drop = paper.pattern.within_repeat(start.motif_drop)
-    yield f"On that strip the motif hangs {place(drop, units)} below the level line."
+    height = place(setting_out.level_line - drop, units)
+    yield f"On that strip the motif hangs {place(drop, units)} below the level line, {height} above the floor."
     if paper.pattern.offset:
         yield "From one strip to the next the pattern steps, so strips show different parts of it at the top."
 

@@ -7,39 +7,54 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
 from cutplan.scenario.survey.kinds import one_of
+from cutplan.scenario.survey.motif_height import read_motif_at
 from cutplan.scenario.tables import describe
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
-from cutplan.setting_out.start import point_findings
+from cutplan.setting_out.start import level_line_of, point_findings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.room.walls import Wall
+    from cutplan.room.walls import Room, Wall
     from cutplan.scenario.survey.opening_tables import Placed
     from cutplan.scenario.survey.wall_tables import SurveyedWall
     from cutplan.scenario.tables import Table
     from cutplan.setting_out import Finish
 
-START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "way")
+START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "motif_at", "way")
 FINISH_KEYS: Final = ("wall", "at", "over")
 _MIDDLE: Final = "middle"
 _CORNERS: Final = ("left corner", "right corner")
 _PAIR: Final = 2
 
 
-def read_start(root: Table, surveyed: Sequence[SurveyedWall], pattern: Pattern | None) -> tuple[Start | None, Way]:
-    """Return the start and the way round; None for a start at fault."""
+def read_start(
+    root: Table, surveyed: Sequence[SurveyedWall], pattern: Pattern | None, shell: Room | None
+) -> tuple[Start | None, Way]:
+    """Return the start and the way round; None for a start at fault.
+
+    ``shell`` is the room, whose level line a height told by ``motif_at`` is measured from; None when it is at fault.
+    """
     table = root.table("start", START_KEYS)
     if table is None:
         return None, Way.RIGHT_THEN_LEFT
     index = _wall_index(table, surveyed)
     puts = one_of(table, "puts", Puts)
-    drop = table.first_motif("motif_drop", pattern, required=True)
+    is_by_height = table.has("motif_at") and not (pattern is not None and pattern.is_free)
+    height = read_motif_at(table, surveyed) if is_by_height else None
+    if table.has("motif_at") and (table.has("motif_drop") or not is_by_height):
+        what = "a free match has no motif" if not is_by_height else "and motif_drop say the same thing twice"
+        table.reject("motif_at", f"{what}; leave motif_at out")
+    drop = None if is_by_height else table.first_motif("motif_drop", pattern, required=True)
     way = one_of(table, "way", Way, Way.RIGHT_THEN_LEFT)
     at = _read_start_point(table, None if index is None else surveyed[index].wall)
-    if index is None or puts is None or drop is None or way is None or at is None:
+    if index is None or puts is None or way is None or at is None:
+        return None, Way.RIGHT_THEN_LEFT
+    if height is not None and shell is not None and pattern is not None:
+        drop = pattern.within_repeat(level_line_of(shell, Start(index, at, puts, ZERO)) - height)
+    if drop is None:
         return None, Way.RIGHT_THEN_LEFT
     return Start(index, at, puts, drop), way
 
