@@ -213,7 +213,7 @@ def test_too_few_rolls_of_all_batches_are_told_as_ever() -> None:
     with pytest.raises(NoPlanError) as caught:
         solve(job)
 
-    assert str(caught.value) == "the 2 rolls listed are too few: 1 more roll needed; not cut: 1 (1 of 3)"
+    assert str(caught.value) == "the 2 rolls listed are not enough: 1 more roll needed; not cut: 1 (1 of 3)"
 
 
 def test_drop_without_a_wall_is_refused_beside_others_with_one() -> None:

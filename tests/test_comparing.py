@@ -278,7 +278,7 @@ def test_rolls_in_hand_too_few_for_every_placement_are_told() -> None:
 
     with pytest.raises(NoPlanError) as refused:
         compare(setting_out, job_of(setting_out, few), focus_of(setting_out))
-    assert str(refused.value).startswith("the 1 roll listed are too few: ")
+    assert str(refused.value).startswith("the 1 roll listed is not enough: ")
 
 
 # The few worth choosing from

@@ -114,7 +114,7 @@ def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> 
     else:
         amount = f"no plan was found with these alone; {missing} more would do, fewer may ({outcome.stopped})"
     drops = ", ".join(uncut(job, scaled, short))
-    return f"the {counted(listed, 'roll')} listed are too few: {amount}; not cut: {drops}"
+    return f"the {counted(listed, 'roll listed is', 'rolls listed are')} not enough: {amount}; not cut: {drops}"
 
 
 def uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.comparing import beaten_by
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
-from cutplan.render.pages.layout_of_page import GAP, WIDTH, section, table, wrapped
+from cutplan.render.pages.layout_of_page import GAP, page_width, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
@@ -145,7 +145,7 @@ def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str
     columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
     wordy = [place for place, column in enumerate(columns) if column[0] in ("start", "closes")]
     taken = sum(_width(column) + GAP for place, column in enumerate(columns) if place not in wordy)
-    share = max((WIDTH - taken) // len(wordy) - GAP, _LEAST_CELL)
+    share = max((page_width() - taken) // len(wordy) - GAP, _LEAST_CELL)
     for place in wordy:
         columns[place] = tuple(textwrap.fill(cell, share) for cell in columns[place])
     first, *others = zip(*columns, strict=True)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-import unicodedata
-from itertools import zip_longest
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Final
 
 from cutplan.render.words.names import NO_BREAK
@@ -14,9 +13,17 @@ if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
 
 WIDTH: Final = 80
-_LEAST_DROPS_WIDTH: Final = 20
+"""Signs on the longest line; fewer where the terminal is narrower (see :func:`page_width`)."""
+_LEAST_WIDTH: Final = 40
+_LEAST_CELL: Final = 8
+_HEAD: Final = 10
 GAP: Final = 2
 """Spaces between the columns of a table; its headings are padded by as many."""
+
+
+def page_width() -> int:
+    """Return how many signs a line may have: 80, or what a narrower terminal (or ``COLUMNS``) has, but 40 at least."""
+    return min(max(get_terminal_size((WIDTH, 0)).columns, _LEAST_WIDTH), WIDTH)
 
 
 def section(title: str, *parts: str) -> str:
@@ -33,7 +40,7 @@ def wrapped(text: str, first: str = "", then: str = "") -> str:
     """Return a paragraph wrapped to the page, its first line and the others indented as given."""
     filled = textwrap.fill(
         text,
-        WIDTH,
+        page_width(),
         initial_indent=first,
         subsequent_indent=then,
         break_long_words=False,
@@ -45,42 +52,37 @@ def wrapped(text: str, first: str = "", then: str = "") -> str:
 def table(
     heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None, left: int | None = None
 ) -> str:
-    """Return a table.
+    """Return a table no wider than the page, if its figures leave 8 signs to its words.
 
-    ``wrapped`` is the column that takes what width the others leave, and is wrapped; ``left`` is how many columns are
-    words and so aligned at the left, by default up to the wrapped one.
+    ``wrapped`` is the column that takes what width the others leave, and is wrapped, by default the widest one of
+    words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one.
     """
-    titles, lines = _split(heads), [line for row in rows for line in _split(row)]
-    if wrapped is not None:
-        others = sum(width for place, width in enumerate(_widths(titles, lines)) if place != wrapped)
-        room = max(WIDTH - others - GAP * (len(heads) - 1), _LEAST_DROPS_WIDTH)
-        lines = [line for row in rows for line in _split(row, wrapped, room)]
-    widths = _widths(titles, lines)
+    from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
+
     left = left or (1 if wrapped is None else wrapped + 1)
-    page = [*titles, ["-" * width for width in widths], *lines]
-    return "\n".join(_line(line, widths, left) for line in page).replace(NO_BREAK, " ")
+    taken = _taken(heads, rows)
+    if sum(taken) + GAP * (len(heads) - 1) > page_width():
+        heads = tuple(textwrap.fill(head, _HEAD, break_long_words=False) for head in heads)
+        taken = _taken(heads, rows)
+    if wrapped is None:
+        wrapped = max(range(left), key=lambda place: taken[place])
+    widths: list[int | None] = [None] * len(heads)
+    widths[wrapped] = max(page_width() - sum(taken) + taken[wrapped] - GAP * (len(heads) - 1), _LEAST_CELL)
+    page = tabulate(
+        rows,
+        headers=heads,
+        tablefmt="simple",
+        disable_numparse=True,
+        maxcolwidths=widths,
+        colalign=["left"] * left + ["right"] * (len(heads) - left),
+    )
+    return page.replace(NO_BREAK, " ")
 
 
-def _split(row: Rows[str], wrapped: int | None = None, room: int = WIDTH) -> Rows[Rows[str]]:
-    """Return a row as lines, one of its cells wrapped to the room there is, if any is to be."""
-    cells = [textwrap.wrap(cell, room) if place == wrapped else cell.split("\n") for place, cell in enumerate(row)]
-    return list(zip_longest(*cells, fillvalue=""))
+def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
+    """Return how wide each column of a table is on a terminal, its heading padded."""
+    from wcwidth import wcswidth  # noqa: PLC0415 - late, as its table is
 
-
-def _widths(titles: Rows[Rows[str]], lines: Rows[Rows[str]]) -> list[int]:
-    """Return how wide each column of a table is, its title padded."""
-    padded = [[cell + " " * GAP for cell in title] for title in titles]
-    return [max(_width(line[place]) for line in (*padded, *lines)) for place in range(len(titles[0]))]
-
-
-def _line(cells: Rows[str], widths: Rows[int], left: int) -> str:
-    """Return one line of a table, its first ``left`` cells at the left of their columns and the others at the right."""
-    padding = [" " * (width - _width(cell)) for cell, width in zip(cells, widths, strict=True)]
-    words = [cell + pad for cell, pad in zip(cells[:left], padding[:left], strict=True)]
-    figures = [pad + cell for cell, pad in zip(cells[left:], padding[left:], strict=True)]
-    return (" " * GAP).join([*words, *figures]).rstrip()
-
-
-def _width(text: str) -> int:
-    """Return how many columns of a screen a text takes: none for an accent set on a letter, two for a wide sign."""
-    return sum(0 if unicodedata.combining(sign) else 1 + (unicodedata.east_asian_width(sign) in "WF") for sign in text)
+    padded = [tuple(line + " " * GAP for line in head.split("\n")) for head in heads]
+    columns = [[*lines, *column] for lines, *column in zip(padded, *rows, strict=True)]
+    return [max(wcswidth(line) for cell in column for line in cell.split("\n")) for column in columns]

@@ -240,7 +240,7 @@ def _left(sequence: Sequence, units: str) -> list[str]:
     ]
     label = "length, width and top end" if is_free else "length, width, top end and first motif"
     lines = (f"Label each piece worth keeping: {label}.", THREE_LENGTHS, KNIFE)
-    return [table(heads, rows), "\n".join(lines)]
+    return [table(heads, rows), wrapped_lines(lines)]
 
 
 def _rest_named(left: LeftOver, rest: Rest) -> str:

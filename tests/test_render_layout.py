@@ -1,0 +1,32 @@
+import pytest
+from wcwidth import wcswidth
+
+from cutplan.render.pages.layout_of_page import page_width, table, wrapped
+
+
+@pytest.mark.parametrize(("columns", "width"), [("132", 80), ("80", 80), ("60", 60), ("20", 40)])
+def test_lines_are_as_wide_as_the_terminal_but_80_at_most(
+    monkeypatch: pytest.MonkeyPatch, columns: str, width: int
+) -> None:
+    """Longer lines are hard to follow, and below 40 signs a table cannot be told."""
+    monkeypatch.setenv("COLUMNS", columns)
+
+    assert page_width() == width
+    assert max(map(len, wrapped("one word and the next " * 20).split("\n"))) <= width
+
+
+@pytest.mark.parametrize("columns", ["80", "50"])
+def test_table_wraps_its_widest_words_to_the_page(monkeypatch: pytest.MonkeyPatch, columns: str) -> None:
+    """A name of 90 signs, and signs that take two places of a screen, as 花 does, stand within the page."""
+    monkeypatch.setenv("COLUMNS", columns)
+    rows = [("a long name of a roll " * 4, "1000 mm"), ("花" * 45, "900 mm")]
+
+    lines = table(("roll", "left"), rows).split("\n")
+
+    assert max(map(wcswidth, lines)) <= int(columns)
+    assert all(reading in "\n".join(lines) for reading in ("1000 mm", "900 mm"))
+
+
+def test_figures_of_a_table_stay_as_they_are_written() -> None:
+    """A batch 007 is no number."""
+    assert table(("batch", "rolls"), [("007", "2")]).split("\n")[2].split() == ["007", "2"]
