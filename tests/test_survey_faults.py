@@ -218,8 +218,10 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
         ),
         (
             PAPER + WALL,
-            "start: is missing; add a [start] table; its keys are wall, at, middle_of, between, puts, motif_drop, "
-            "motif_at, way",
+            (
+                "start: is missing; add a [start] table; its keys are wall, at, middle_of, between, puts, motif_drop, "
+                "motif_at, way"
+            ),
         ),
         (
             PAPER + START,
