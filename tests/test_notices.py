@@ -114,6 +114,26 @@ def test_motif_under_a_slope_is_cut_where_it_is_across_the_strip() -> None:
     ]
 
 
+def test_motif_of_a_told_width_is_cut_by_the_lowest_of_the_slope_over_it() -> None:
+    """The top falls 500 in 1000 from 2400; datums hang 100 and 700 below 2400, and the motif reaches 60 up and 75 down.
+
+    The motif is 200 wide about 200: in column 0 the top over it falls from 2350 at 100 to 2250 at 300, and 2300 + 60 is
+    110 above the lower, while 2350 - (2300 - 75) = 125 of it shows below the higher. In column 1, from 500, over 600 to
+    800, it falls from 2100 to 2000, and the motif at 2300 - 600 = 1700 is whole. By its middle alone, where the top is
+    at 2300, 60 would be lost.
+    """
+    middle = replace(paper(motif=200), motif_above=Fraction(60), motif_below=Fraction(75))
+    wide = replace(middle, motif_width=Fraction(200))
+    slope = run(wall(1000, top=[(0, 2400), (1000, 1900)]))
+
+    assert said(set_out(slope, middle, start(0, drop=100)), NoticeKind.MOTIF) == [
+        "the ceiling cuts 60 mm off a motif, of which 75 mm shows, in column 0"
+    ]
+    assert said(set_out(slope, wide, start(0, drop=100)), NoticeKind.MOTIF) == [
+        "the ceiling cuts up to 110 mm off a motif, of which up to 125 mm shows, in column 0"
+    ]
+
+
 def test_motif_over_a_stair_is_cut_where_it_is_across_the_strip() -> None:
     """The foot climbs 600 in 1000. Datums hang at 2400 - 150 - 600 k: the last above the floor line is at 450.
 

@@ -254,6 +254,33 @@ def test_command_says_the_range_and_writes_the_scenario(tmp_path: Path) -> None:
     assert parse_scenario(target.read_text(), "room").job.drop_count == 31
 
 
+def test_size_unusual_for_its_kind_is_asked_about_before_all_else() -> None:
+    """In cm a roll 530 wide is 5.3 m, and a trim of 50 half a metre: it asks, and what it took stands below."""
+    words = (
+        "--height",
+        "240",
+        "--around",
+        "1200",
+        "--match",
+        "64",
+        "--units",
+        "cm",
+        "--roll",
+        "1005 x 530",
+        "--trim",
+        "50",
+    )
+    asked = [
+        "--roll: 5300 mm is unusual for the width of a roll; 530 mm?",
+        "--trim: 500 mm is unusual for a trim; 50 mm?",
+    ]
+
+    page, document = run(*words).output, json.loads(run(*words, "--json").output)
+
+    assert " ".join(page.split()).startswith(" ".join(f"Is this so? {doubt}" for doubt in asked))
+    assert document["doubts"] == asked
+
+
 def test_figures_of_the_page_are_those_of_the_document() -> None:
     """Each number of the page stands in the JSON as well, and follows from what was told."""
     told = "--height|8 ft|--around|40 ft|--match|21/10.5 in|--units|in|--doors|34 x 81|--roll|33 ft x 20 1/2|--trim|2"

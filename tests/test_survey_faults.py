@@ -210,7 +210,7 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
         ),
         (
             PAPER + WALL.replace("width = 3000", 'width = "9000 m"') + START,
-            "wall: are 9000000 mm long in all, more than 10000 strips of 500 mm; is the unit right?",
+            "wall: are 9000000 mm long in all, more than 1000 strips of 500 mm; is the unit right?",
         ),
         (
             ROOM.replace('wall = "north"\n', ""),

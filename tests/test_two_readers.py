@@ -18,13 +18,14 @@ NUMBERS = st.sampled_from(
 )
 UNITS = st.sampled_from(["mm", "cm", " m", " in", "ft", "yd", '"', "'", "''", "″", " in.", " ft.", "inches", ""])
 TERMS = st.builds("{}{}".format, NUMBERS, UNITS)
+SCRIPTS = st.sampled_from(["0123456789", "٠١٢٣٤٥٦٧٨٩", "०१२३४५६७८९", "０１２３４５６７８９"])
 BARE_UNITS = st.sampled_from([None, "mm", "cm", "in"])
 
 
-@given(st.lists(TERMS, min_size=1, max_size=3), BARE_UNITS)
-def test_the_judge_reads_every_length_as_the_planner_does(terms: list[str], units: str | None) -> None:
-    """Whatever the planner accepts, the judge reads as the same number of millimetres."""
-    text = " ".join(terms)
+@given(st.lists(TERMS, min_size=1, max_size=3), BARE_UNITS, SCRIPTS)
+def test_the_judge_reads_every_length_as_the_planner_does(terms: list[str], units: str | None, script: str) -> None:
+    """Whatever the planner accepts, the judge reads as the same number of millimetres, in digits of any script."""
+    text = " ".join(terms).translate(str.maketrans("0123456789", script))
     length = None
     try:
         length = read_length(text, units)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
 from cutplan.setting_out import Edge, motifs_cut
+from cutplan.setting_out.motifs import MotifPlace, motif_places
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -119,16 +120,17 @@ def _runs(ranges: Sequence[HeightRange], holds: Callable[[HeightRange], bool]) -
 def heights_of(setting_out: SettingOut) -> Heights | None:
     """Return what each height of the first motif cuts, at the start of a room; None for a free match.
 
-    Level edges are supposed, as they are where hanging starts: the highest of the ceiling there and the lowest of the
-    foot, as a piece is cut.
+    Level edges are supposed, as they are where hanging starts: ceiling and foot where the first strip shows its motif,
+    over the motif's width the lowest and the highest of them; where that is not told, on the point of the start.
     """
     pattern = setting_out.paper.pattern
     if pattern.is_free:
         return None
     start = setting_out.start
-    wall = setting_out.room.walls[start.wall]
-    ceiling = max(wall.top.just_left_of(start.at), wall.top.just_right_of(start.at))
-    foot = min(wall.foot.just_left_of(start.at), wall.foot.just_right_of(start.at))
+    on_start = [MotifPlace(start.wall, start.at, start.at)]
+    places = motif_places(setting_out.paper, setting_out.column(0).panels) or on_start
+    ceiling = min(place.top(setting_out.room)[0] for place in places)
+    foot = max(place.foot(setting_out.room)[1] for place in places)
     classes = (pattern.offset / pattern.repeat).denominator
     edges = _Edges(setting_out.paper, ceiling - foot, setting_out.level_line - ceiling, classes)
     return Heights(

@@ -33,6 +33,8 @@ class Paper:
         Price of one roll, in the scenario's own currency; None when not stated.
     motif_from_left
         From the strip's left edge, dry, to the middle of the motif; None when not measured.
+    motif_width
+        How wide the motif is, dry, half of it on either side of that middle; 0 when not measured.
     motif_above, motif_below
         How far the motif reaches above and below its datum; both 0 when not measured.
     wet_growth
@@ -55,6 +57,7 @@ class Paper:
     wet_growth: Fraction = ZERO
     is_foil: bool = False
     is_reversed: bool = False
+    motif_width: Length = ZERO
 
     @property
     def wet_width(self) -> Length | None:
@@ -65,6 +68,11 @@ class Paper:
     def wet_motif_from_left(self) -> Length | None:
         """From the left edge of a strip on the wall to the middle of its motif; None when not measured."""
         return None if self.motif_from_left is None else self.motif_from_left * (1 + self.wet_growth)
+
+    @property
+    def wet_motif_width(self) -> Length:
+        """Width of the motif on the wall; 0 when not measured."""
+        return self.motif_width * (1 + self.wet_growth)
 
 
 @dataclass(frozen=True, slots=True)

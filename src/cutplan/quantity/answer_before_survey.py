@@ -40,6 +40,8 @@ class BeforeSurvey:
         The cheapest placement tried in it; None without one.
     rules
         What the rules of thumb say of the same room as drawn.
+    doubts
+        Questions about sizes unusual for their kind.
 
     """
 
@@ -49,6 +51,7 @@ class BeforeSurvey:
     text: str
     shown: Compared | None
     rules: tuple[ThumbRule, ...]
+    doubts: tuple[str, ...] = ()
 
     @property
     def is_attained(self) -> bool:
@@ -83,14 +86,15 @@ def before_survey(
         When a drop from ceiling to skirting is longer than a roll is sure to give.
 
     """
+    doubts = tuple(notebook.doubts(units))
     found = anywhere(notebook, seconds)
     try:
         text = sketch(notebook, match, direction, units)
     except NoSketchError:
-        return BeforeSurvey(notebook, found, None, "", None, ())
+        return BeforeSurvey(notebook, found, None, "", None, (), doubts)
     scenario = parse_scenario(text, "the room as drawn")
     rules = thumb_rules(scenario.job, notebook.paper.roll_length)
-    return BeforeSurvey(notebook, found, scenario, text, _cheapest(scenario, notebook, seconds), rules)
+    return BeforeSurvey(notebook, found, scenario, text, _cheapest(scenario, notebook, seconds), rules, doubts)
 
 
 def _cheapest(scenario: Scenario, notebook: Notebook, seconds: float) -> Compared | None:

@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, show
 from cutplan.room.walls import Corner, OpeningKind
+from cutplan.scenario.usual import OPENING, REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM, WALL_HEIGHT, WALL_WIDTH
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
 
@@ -120,6 +123,23 @@ class Notebook:
         """
         unbroken = self.around - sum((gap.width for gap in self.gaps), ZERO)
         return -(-unbroken // self.strip)
+
+    def doubts(self, units: str) -> Iterator[str]:
+        """Yield a question about each size that is unusual for its kind, ``units`` being those that it was told in."""
+        pattern = self.paper.pattern
+        told = [
+            ("--height", WALL_HEIGHT, self.height),
+            *(("--room" if len(self.sides) > 1 else "--around", WALL_WIDTH, side) for side in self.sides),
+            ("--roll", ROLL_LENGTH, self.paper.roll_length),
+            ("--roll", ROLL_WIDTH, self.strip),
+            *((f"--{gap.kind.value}s", OPENING, side) for gap in self.gaps for side in (gap.width, gap.height)),
+            ("--trim", TRIM, self.trim_top),
+        ]
+        if not pattern.is_free:
+            told.append(("--match", REPEAT, pattern.repeat))
+        for option, usual, length in told:
+            if doubt := usual.doubt(length, units):
+                yield f"{option}: {doubt}"
 
     def without_gaps(self) -> Notebook:
         """Return the same room with its openings counted as wall."""

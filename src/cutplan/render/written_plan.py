@@ -11,12 +11,12 @@ if TYPE_CHECKING:
 
 def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None) -> str:
     """Return the page to take to the table: lengths in ``units``, by default the scenario's own."""
-    from cutplan.render.pages.layout_of_page import wrapped  # noqa: PLC0415 - likewise
+    from cutplan.render.pages.layout_of_page import questions  # noqa: PLC0415 - likewise
     from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - JSON needs no page
 
     notes = scenario.notes[len(scenario.doubts) :]
     page = plan_page(sequence, notes, units or scenario.units, scenario.setting_out, scenario.pace)
-    return "\n\n".join([*(wrapped(f"Is this so? {doubt}") for doubt in scenario.doubts), page])
+    return "\n\n".join([*questions(scenario.doubts), page])
 
 
 def write_document(sequence: Sequence, scenario: Scenario) -> str:

@@ -30,7 +30,7 @@ MOST_GROWTH: Final = 10
 
 _PAPER_KEYS: Final = (
     "name", "roll_length", "roll_width", "match", "offset_direction", "price",
-    "motif_from_left", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
+    "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
 )  # fmt: skip
 
 
@@ -49,6 +49,7 @@ class PaperLabel:
     wet_growth: Fraction = ZERO
     is_foil: bool = False
     is_reversed: bool = False
+    motif_width: Length = ZERO
 
     def paper(self) -> Paper | None:
         """Return the paper; None when its match or its length could not be read."""
@@ -66,6 +67,7 @@ class PaperLabel:
             self.wet_growth,
             self.is_foil,
             self.is_reversed,
+            self.motif_width,
         )
 
 
@@ -87,6 +89,7 @@ def read_paper(root: Table) -> PaperLabel:
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
+        motif_width=table.length("motif_width", required=False, zero=True, usual=MOTIF) or ZERO,
     )
 
 

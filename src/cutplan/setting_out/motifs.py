@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING
 
+from cutplan.lengths import ZERO
 from cutplan.setting_out.pieces import PieceKind
 
 if TYPE_CHECKING:
@@ -13,8 +14,9 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Room
+    from cutplan.room.walls import Opening, Room
     from cutplan.setting_out.pieces import Piece
+    from cutplan.setting_out.strips import Panel
 
 
 class Edge(Enum):
@@ -26,14 +28,26 @@ class Edge(Enum):
 
 @dataclass(frozen=True, slots=True)
 class CutMotif:
-    """A motif that an edge cuts: how much of its height is cut off, and how much still shows."""
+    """A motif that an edge cuts: how much of its height is cut off, and how much still shows.
+
+    Where the edge ``slopes`` within the motif's width both are taken where there is most of them, so that together they
+    may be more than the motif.
+    """
 
     edge: Edge
     cut_off: Length
     shown: Length
+    slopes: bool = field(default=False, kw_only=True)
+
+    @property
+    def up_to(self) -> str:
+        """What is said before its lengths: nothing where they are the same all across."""
+        return "up to " if self.slopes else ""
 
 
-def motifs_cut(paper: Paper, height: Length, first_motif: Length) -> Iterator[CutMotif]:
+def motifs_cut(
+    paper: Paper, height: Length, first_motif: Length, dip: Length = ZERO, rise: Length = ZERO
+) -> Iterator[CutMotif]:
     """Yield the motifs that the top and the foot of a piece cut, from the top down.
 
     Parameters
@@ -44,34 +58,88 @@ def motifs_cut(paper: Paper, height: Length, first_motif: Length) -> Iterator[Cu
         From the finished top to the finished foot, more than 0.
     first_motif
         From the finished top down to the first motif datum, in [0, repeat).
+    dip, rise
+        How much lower than that top, and higher than that foot, the edges are elsewhere within the motif's width.
 
     """
     above, below, repeat = paper.motif_above, paper.motif_below, paper.pattern.repeat
-    if paper.pattern.is_free or not above + below:
+    tall = above + below
+    if paper.pattern.is_free or not tall:
         return
-    for datum in (first_motif - repeat, first_motif):
-        if datum - above < 0 < datum + below:
-            yield CutMotif(Edge.TOP, above - datum, datum + below)
-    last = first_motif + (height - first_motif) // repeat * repeat
-    for datum in (last, last + repeat):
-        if datum - above < height < datum + below:
-            yield CutMotif(Edge.FOOT, datum + below - height, height - datum + above)
+    datum = first_motif - repeat
+    while datum - above < dip:
+        if datum + below > 0:
+            yield CutMotif(Edge.TOP, min(dip + above - datum, tall), min(datum + below, tall), slopes=dip > 0)
+        datum += repeat
+    feet = []
+    datum = first_motif + ((height - first_motif) // repeat + 1) * repeat
+    while datum + below > height - rise:
+        if datum - above < height:
+            cut_off, shown = min(datum + below - height + rise, tall), min(height - datum + above, tall)
+            feet.append(CutMotif(Edge.FOOT, cut_off, shown, slopes=rise > 0))
+        datum -= repeat
+    yield from reversed(feet)
 
 
 def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, CutMotif]]:
     """Yield the motifs that ceiling and skirting cut, piece by piece; edges at openings are passed over.
 
-    Under a slope or over a stair it is the edge where the motif's middle is across the strip that cuts it; where that
-    is not told, the piece's highest and lowest. A piece too narrow to show the motif's middle cuts none.
+    Under a slope or over a stair it is the edge where the motif is across the strip that cuts it; where that is not
+    told, the piece's highest and lowest. A piece too narrow to show any of the motif cuts none.
     """
     for piece in pieces:
-        edges = _edges_at(room, paper.wet_motif_from_left, piece)
+        edges = _edges_at(room, paper, piece)
         if edges is None or edges.top <= edges.foot:
             continue
         first_motif = paper.pattern.within_repeat(piece.first_motif - (piece.top - edges.top))
-        for cut in motifs_cut(paper, edges.top - edges.foot, first_motif):
+        for cut in motifs_cut(paper, edges.top - edges.foot, first_motif, edges.dip, edges.rise):
             if edges.is_top_of_wall if cut.edge is Edge.TOP else edges.is_foot_of_wall:
                 yield piece, cut
+
+
+@dataclass(frozen=True, slots=True)
+class MotifPlace:
+    """Where the walls show a motif: from ``left`` to ``right`` along a wall counted from 0, the same for its middle."""
+
+    wall: int
+    left: Length
+    right: Length
+
+    def top(self, room: Room) -> tuple[Length, Length]:
+        """Return the lowest and the highest of the ceiling over it; at a step just there, the higher, as it is cut."""
+        line = room.walls[self.wall].top
+        if self.left < self.right:
+            return line.lowest(self.left, self.right), line.highest(self.left, self.right)
+        height = max(line.just_left_of(self.left), line.just_right_of(self.left))
+        return height, height
+
+    def foot(self, room: Room) -> tuple[Length, Length]:
+        """Return the lowest and the highest of the wall's foot under it; at a step just there, the lower."""
+        line = room.walls[self.wall].foot
+        if self.left < self.right:
+            return line.lowest(self.left, self.right), line.highest(self.left, self.right)
+        height = min(line.just_left_of(self.left), line.just_right_of(self.left))
+        return height, height
+
+    def is_within(self, opening: Opening) -> bool:
+        """Return True when an opening takes its whole width."""
+        if self.left < self.right:
+            return opening.left <= self.left and self.right <= opening.right
+        return opening.left < self.left < opening.right
+
+
+def motif_places(paper: Paper, panels: Sequence[Panel]) -> list[MotifPlace]:
+    """Return where panels show the motif, of all its width or of its middle; none where that is not told."""
+    middle, half = paper.wet_motif_from_left, paper.wet_motif_width / 2
+    if middle is None:
+        return []
+    places: list[MotifPlace] = []
+    for panel in panels:
+        left, right = max(panel.paper_left, middle - half), min(panel.paper_right, middle + half)
+        if left < right or (not half and left == right and not places):
+            shift = panel.left - panel.paper_left
+            places.append(MotifPlace(panel.wall, left + shift, right + shift))
+    return places
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,25 +150,28 @@ class _Edges:
     foot: Length
     is_top_of_wall: bool
     is_foot_of_wall: bool
+    dip: Length = ZERO
+    rise: Length = ZERO
 
 
-def _edges_at(room: Room, across: Length | None, piece: Piece) -> _Edges | None:
-    """Return the edges of a piece where its motif's middle is; None where it does not show it."""
+def _edges_at(room: Room, paper: Paper, piece: Piece) -> _Edges | None:
+    """Return the edges of a piece where its motif is; None where it does not show it."""
     reaches_top = piece.kind in (PieceKind.FULL, PieceKind.OVER)
     reaches_foot = piece.kind in (PieceKind.FULL, PieceKind.UNDER)
-    if across is None:
+    if paper.motif_from_left is None:
         return _Edges(piece.top, piece.foot, reaches_top, reaches_foot)
-    panel = next((panel for panel in piece.panels if panel.paper_left <= across <= panel.paper_right), None)
-    if panel is None:
+    places = motif_places(paper, piece.panels)
+    if not places:
         return None
-    wall, along = room.walls[panel.wall], panel.left + across - panel.paper_left
-    # At a step the motif shows up to the higher side, and down to the lower one, as the piece is cut.
-    top = max(wall.top.just_left_of(along), wall.top.just_right_of(along)) if reaches_top else piece.top
-    foot = min(wall.foot.just_left_of(along), wall.foot.just_right_of(along)) if reaches_foot else piece.foot
-    openings = [opening for opening in wall.openings if opening.left < along < opening.right]
+    tops = [place.top(room) for place in places] if reaches_top else [(piece.top, piece.top)]
+    feet = [place.foot(room) for place in places] if reaches_foot else [(piece.foot, piece.foot)]
+    top, foot = max(high for _, high in tops), min(low for low, _ in feet)
+    openings = [opening for place in places for opening in room.walls[place.wall].openings if place.is_within(opening)]
     return _Edges(
         top,
         foot,
         reaches_top and not any(opening.head >= top for opening in openings),
         reaches_foot and not any(opening.foot <= foot for opening in openings),
+        dip=top - min(low for low, _ in tops),
+        rise=max(high for _, high in feet) - foot,
     )

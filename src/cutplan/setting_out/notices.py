@@ -117,7 +117,7 @@ def _cut_motifs(setting_out: SettingOut) -> Iterator[Notice]:
         classes.setdefault(cut, []).append(piece.column)
     for cut, columns in sorted(classes.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
         edge = "ceiling" if cut.edge is Edge.TOP else "foot"
-        text = "the {} cuts {} off a motif, of which {} shows, in {}"
+        text = f"the {{}} cuts {cut.up_to}{{}} off a motif, of which {cut.up_to}{{}} shows, in {{}}"
         yield _notice(NoticeKind.MOTIF, text, edge, cut.cut_off, cut.shown, _listed(columns))
 
 

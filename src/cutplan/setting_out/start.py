@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room, Wall
 
 
-MOST_STRIPS: Final = 10_000
+MOST_STRIPS: Final = 1_000
 """No room takes more: a longer run is a slip of the unit."""
 
 

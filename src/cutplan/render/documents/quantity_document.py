@@ -25,6 +25,7 @@ def quantity_document(found: BeforeSurvey) -> Json:
     notebook = found.notebook
     return {
         "format": FORMAT,
+        "doubts": list(found.doubts),
         "certain": found.range.certain,
         "bound": found.range.least,
         "attained": found.is_attained,

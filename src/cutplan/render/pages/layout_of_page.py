@@ -31,6 +31,11 @@ def section(title: str, *parts: str) -> str:
     return "\n\n".join([f"{title}\n{'=' * len(title)}", *parts])
 
 
+def questions(doubts: Iterable[str]) -> list[str]:
+    """Return the paragraphs that a page opens with where figures are doubted."""
+    return [wrapped(f"Is this so? {doubt}") for doubt in doubts]
+
+
 def wrapped_lines(lines: Iterable[str]) -> str:
     """Return lines, each wrapped to the page by itself."""
     return "\n".join(wrapped(line) for line in lines)

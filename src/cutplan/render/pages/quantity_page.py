@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
-from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.pages.layout_of_page import questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.room.walls import Corner, OpeningKind
 from cutplan.wording import counted
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def quantity_page(found: BeforeSurvey, units: str) -> str:
     """Return the page, its lengths in ``units``."""
     parts = [
+        *questions(found.doubts),
         wrapped(_headline(found)),
         wrapped(
             "Before a survey: these numbers hold for any place of the start and of the openings. Survey the room, and "

@@ -98,7 +98,8 @@ def _cut(setting_out: SettingOut, units: str) -> Iterator[str]:
     for cut, columns in sorted(cuts.items(), key=lambda item: (item[0].edge is Edge.FOOT, item[0].cut_off)):
         edge = "ceiling" if cut.edge is Edge.TOP else "skirting"
         off, shown = place(cut.cut_off, units), place(cut.shown, units)
-        yield f"In {len(columns)} of {strips} strips the {edge} cuts {off} off a motif; {shown} of it shows."
+        where = f"In {len(columns)} of {strips} strips the {edge}"
+        yield f"{where} cuts {cut.up_to}{off} off a motif; {cut.up_to}{shown} of it shows."
 
 
 def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
