@@ -149,8 +149,8 @@ def test_bad_scenario_writes_nothing(wall: Path, tmp_path: Path) -> None:
 
 
 def test_job_without_a_plan(wall: Path) -> None:
-    """A drop longer than any roll: exit status 3, one reason on standard error, no traceback."""
-    wall.write_text(WALL.replace("2400", "12400", 1), encoding="utf-8")
+    """Drops longer than any roll: exit status 3, one reason for each on standard error, no traceback."""
+    wall.write_text(WALL.replace("2400", "12400"), encoding="utf-8")
     result = run("plan", wall)
 
     assert (result.exit_code, result.stdout) == (3, "")

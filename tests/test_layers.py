@@ -32,6 +32,7 @@ ORDER: Final = (
     "solve",
     "buying",
     "comparing",
+    "too_few",
     "scenario",
     "whole_file",
     "asking",

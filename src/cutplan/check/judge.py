@@ -11,6 +11,7 @@ from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted
+from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import lot_of
@@ -132,7 +133,52 @@ def check_plan(document: Json) -> Report:
         When the document's structure leaves nothing to judge; it holds every such fault.
 
     """
+    if "partial" in document:
+        return _check_partial(document)
     return _judge(document, *_read(document))
+
+
+def _check_partial(document: Json) -> Report:
+    """Return the judgement of a job that its rolls are too few for, with the plan of what they do."""
+    outer = Table("", document, [])
+    bare, partial = read_bare(outer), document.get("partial")
+    if partial is not None and not isinstance(partial, dict):
+        outer.fault("partial", "must be an object, or null where nothing is cut")
+    if outer.faults:
+        raise PlanUnreadable(outer.faults)
+    whole: Json = {key: document[key] for key in ("format", "setting_out", "scenario", "notes") if key in document}
+    nothing: Json = {"status": "unknown", "rolls_needed": 0, "lower_bound": 0, "rolls": []}
+    within: Json = {**(partial if isinstance(partial, dict) else nothing), **whole}
+    wanted, plan, sides = _read(within)
+    on_walls: dict[str, set[str]] = {}
+    for wall, label in _on_walls(wanted, sides.wall):
+        on_walls.setdefault(wall, set()).add(label)
+    short = judge_bare(wanted, bare, plan, on_walls)
+    kept = without_bare(wanted, bare)
+    if bool(kept.drops) != (partial is not None):
+        what = "there is no plan of what is not bare" if kept.drops else "all stays bare, and there is a partial plan"
+        return replace(short, violations=(*short.violations, Violation("bare", "", what)))
+    if partial is None:
+        return short
+    held = _judge(within, kept, plan, sides)
+    unknown = [f"what this judge does not know of: {key}" for key in unknown_keys(document)]
+    return Report(
+        (*short.violations, *(replace(one, where=f"partial: {one.where}".rstrip(": ")) for one in held.violations)),
+        (*short.facts, *held.facts),
+        (*short.searched, *held.searched),
+        (*short.trusted, *held.trusted, *unknown),
+        subject="the plan of what can be cut",
+    )
+
+
+def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str]]:
+    """Yield walls with the drops on them: a piece that turns a corner is on both."""
+    if wall is not None:
+        for piece in wall.hung.pieces:
+            for panel in piece.panels:
+                yield wall.survey.walls[panel.wall].name, piece.drop
+        return
+    yield from ((drop.wall, drop.label) for drop in wanted.drops.values() if drop.wall is not None)
 
 
 def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:

@@ -18,7 +18,9 @@ from cutplan.cli.terminal import (
     progress_line,
     tell,
 )
+from cutplan.errors import NoPlanError
 from cutplan.plan.order import Follow
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record, record_path
 
 if TYPE_CHECKING:
@@ -89,7 +91,14 @@ def _plan(
     source: str, output: AnswerFile, wish: _Wish, units: str | None, kept: AnswerFile | None, *, as_json: bool
 ) -> None:
     scenario = wish.on(with_notices(scenario_from(source), units))
-    found = solved(scenario, wish.time_limit)
+    try:
+        found = solved(scenario, wish.time_limit)
+    except TooFewRollsError as short:
+        plan = _put_covered(scenario, short, wish.time_limit, output, units=units, as_json=as_json)
+        if plan is not None and kept is not None:
+            _write_stock(plan, scenario.units, kept)
+        # What is not cut stands on the page: other pieces might do as well.
+        raise NoPlanError(short.why) from short
     if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = cutplan.sequence_of(found)
@@ -102,6 +111,30 @@ def _plan(
     _note_work_begun(source)
     if found.stopped == "interrupted":
         raise typer.Exit(INTERRUPTED)
+
+
+def _put_covered(
+    scenario: Scenario,
+    short: TooFewRollsError,
+    time_limit: float,
+    output: AnswerFile,
+    *,
+    units: str | None,
+    as_json: bool,
+) -> Plan | None:
+    """Print what too few rolls do, and return the plan of it; None when they do nothing."""
+    from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
+    from cutplan.render.documents.too_few_document import too_few_text  # noqa: PLC0415
+    from cutplan.render.pages.layout_of_page import wrapped_lines  # noqa: PLC0415
+    from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
+
+    covered, hung = covered_of(scenario, short, time_limit)
+    sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
+    if as_json:
+        output.write(too_few_text(covered, sequence, scenario))
+    elif sequence is not None:
+        output.write(cutplan.write_page(sequence, hung, units, head=wrapped_lines(too_few_lines(covered))))
+    return None if sequence is None else sequence.plan
 
 
 def _write_stock(plan: Plan, units: str, target: AnswerFile) -> None:

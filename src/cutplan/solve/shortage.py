@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.errors import NoPlanError
 from cutplan.job.print_along import agree_in_batch, spare_length
 from cutplan.lengths import ZERO, show
+from cutplan.plan.proof import Prices, TooFewRollsError
 from cutplan.solve.instance import RollType
 from cutplan.solve.search.strategy import optimise_grouped
+from cutplan.solve.write_up import prices_of
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def refuse_long_drops(job: Job) -> None:
-    """Raise :class:`NoPlanError`, naming both lengths, when a drop fits on no roll of the job.
+    """Raise :class:`TooFewRollsError`, naming both lengths, when a drop fits on no roll of the job.
 
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
@@ -32,9 +33,9 @@ def refuse_long_drops(job: Job) -> None:
     is_any_batch = all(drop.batch is None for drop in job.drops)
     if is_any_batch and max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
         return
-    too_long = [line for drop in job.drops if (line := why_too_long(job, drop))]
+    too_long = {drop.label: line for drop in job.drops if (line := why_too_long(job, drop))}
     if too_long:
-        raise NoPlanError("\n".join(too_long))
+        raise TooFewRollsError("\n".join(too_long.values()), prices=Prices(dict.fromkeys(too_long, 1), {}, 1))
 
 
 def why_too_long(job: Job, drop: Drop) -> str | None:
@@ -69,7 +70,7 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
 
     Raises
     ------
-    NoPlanError
+    TooFewRollsError
         When the rolls are too few: how many more are needed, and which drops they would be for.
 
     """
@@ -77,7 +78,7 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
     short = short_of(scaled, outcome)
     if not short:
         return outcome.layouts or {}
-    raise NoPlanError(_shortage(job, scaled, outcome, short))
+    raise _too_few(job, scaled, outcome, short)
 
 
 def with_rolls_to_buy(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Outcome:
@@ -104,7 +105,7 @@ def _new_roll(job: Job, scaled: ScaledJob) -> RollType:
     return RollType(length, None if instance.repeat else 0, None, 1)
 
 
-def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> str:
+def _too_few(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> TooFewRollsError:
     missing = sum(short.values())
     listed = sum(lot.count or 0 for lot in job.rolls)
     if outcome.is_proved:
@@ -113,8 +114,9 @@ def _shortage(job: Job, scaled: ScaledJob, outcome: Outcome, short: Layouts) -> 
         amount = f"at least {outcome.bound} and at most {missing} more needed"
     else:
         amount = f"no plan was found with these alone; {missing} more would do, fewer may ({outcome.stopped})"
+    why = f"the {counted(listed, 'roll listed is', 'rolls listed are')} not enough: {amount}"
     drops = ", ".join(uncut(job, scaled, short))
-    return f"the {counted(listed, 'roll listed is', 'rolls listed are')} not enough: {amount}; not cut: {drops}"
+    return TooFewRollsError(why, drops, prices=prices_of(scaled, outcome.certificate), is_proved=outcome.bound > 0)
 
 
 def uncut(job: Job, scaled: ScaledJob, short: Layouts) -> Iterator[str]:

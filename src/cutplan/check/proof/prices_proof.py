@@ -74,12 +74,15 @@ def labels_rule(wanted: Wanted, prices: ListedPrices, subject: str) -> Iterator[
             yield Violation("prices", subject, message, Fraction(premium))
 
 
-def fair_prices_rule(wanted: Wanted, prices: ListedPrices, subject: str, *, at_best: bool) -> Iterator[Violation]:
-    """Require that no drops worth more than the prices allow can lie together on a roll."""
+def fair_prices_rule(
+    wanted: Wanted, prices: ListedPrices, subject: str, *, at_best: bool, costs_nothing: bool = False
+) -> Iterator[Violation]:
+    """Require that no drops worth more than the prices allow can lie together on a roll, priced as it is or free."""
     rolls = PricedRolls(wanted, prices.drops)
     known: dict[tuple[Fraction | StockLot, ...], int] = {}
     for lot in wanted.lots.values():
-        allowed = prices.scale * wanted.value_of(lot) + prices.premiums.get(lot.label, 0)
+        value = Fraction(0) if costs_nothing else wanted.value_of(lot)
+        allowed = prices.scale * value + prices.premiums.get(lot.label, 0)
         alike = replace(lot, label="", count=None, price=None), allowed
         if alike not in known:
             known[alike] = rolls.most_worth(lot, floor(allowed), at_best=at_best)

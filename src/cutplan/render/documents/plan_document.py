@@ -58,7 +58,7 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
         **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
         **_timetable(sequence, scenario.pace),
-        **({"setting_out": _setting_out(scenario.setting_out)} if scenario.setting_out is not None else {}),
+        **({"setting_out": setting_out_document(scenario.setting_out)} if scenario.setting_out is not None else {}),
         "notes": list(scenario.notes),
         "scenario": scenario.document,
     }
@@ -103,10 +103,15 @@ def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
     by = "none" if proof.prices is None else "prices"
     if proof.by_search:
         by = "batches" if for_every_choice else "search"
-    return {"by": by, "bound": str(proof.bound), "prices": None if proof.prices is None else _prices(proof.prices)}
+    return {
+        "by": by,
+        "bound": str(proof.bound),
+        "prices": None if proof.prices is None else prices_document(proof.prices),
+    }
 
 
-def _prices(prices: Prices) -> Json:
+def prices_document(prices: Prices) -> Json:
+    """Return a certificate: whole prices by drop, whole premiums by lot, and their scale."""
     return {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
 
 
@@ -137,7 +142,7 @@ def _batches(plan: Plan, batches: BatchChoice) -> Json:
         ],
         "by": "search" if batches.by_search else "prices",
         "certificates": [
-            {"batch": listed.batch, "shortage": listed.is_shortage, **_prices(listed.prices)}
+            {"batch": listed.batch, "shortage": listed.is_shortage, **prices_document(listed.prices)}
             for listed in batches.certificates
         ],
     }
@@ -205,7 +210,7 @@ def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
     ]
 
 
-def _setting_out(setting_out: SettingOut) -> Json:
+def setting_out_document(setting_out: SettingOut) -> Json:
     """Return where everything hangs: columns left to right along the run, pieces in hanging order."""
     walls = [wall.name for wall in setting_out.room.walls]
     closing = setting_out.closing

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import NoPlanError
 from cutplan.plan.plan import AtBest, Plan
-from cutplan.plan.proof import BatchChoice, Proof, Status
+from cutplan.plan.proof import BatchChoice, Proof, Status, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
 from cutplan.solve.batches.batch_shares import NEVER, Shares
 from cutplan.solve.batches.batch_shortage import why_none
@@ -141,7 +141,7 @@ def plan_by_batch(
 
     Raises
     ------
-    NoPlanError
+    TooFewRollsError
         When the rolls are too few: of every batch for some wall, or however the walls are shared out.
 
     """
@@ -151,7 +151,7 @@ def plan_by_batch(
     if found.choice is None:
         if found.stopped is not None:
             raise NoPlanError(f"no plan with one batch for each wall was found before this: {found.stopped}")
-        raise NoPlanError(why_none(solving.shares, solving.chooser))
+        raise TooFewRollsError(why_none(solving.shares, solving.chooser))
     chosen = _names(solving.shares, found.choice)
     bound = Fraction(found.bound)
     return Plan(

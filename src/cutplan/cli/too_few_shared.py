@@ -1,0 +1,24 @@
+"""What commands do with too few rolls: the plan of what they cover."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.cli.terminal import progress_line
+from cutplan.too_few import cover, walls_in_order
+
+if TYPE_CHECKING:
+    from cutplan.plan.proof import TooFewRollsError
+    from cutplan.scenario.read import Scenario
+    from cutplan.too_few import Covered
+
+
+def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -> tuple[Covered, Scenario]:
+    """Return what the rolls of a scenario cover, and the scenario with the pieces only that hang then."""
+    walls = walls_in_order(scenario.job, scenario.setting_out)
+    with progress_line() as show:
+        covered = cover(scenario.job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
+    setting_out = scenario.setting_out
+    hung = None if setting_out is None or covered.plan is None else covered.hung_of(setting_out)
+    return covered, replace(scenario, setting_out=hung)

@@ -1,0 +1,239 @@
+"""Too few rolls: what they cover all the same, against trying everything, and the page, the file and its judge."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+from typing import TYPE_CHECKING, Any, Final
+
+import pytest
+from hypothesis import given, settings
+from typer.testing import CliRunner
+
+from brute_force import least_value
+from cutplan.check import check_plan, check_text
+from cutplan.cli.all_commands import app
+from cutplan.paper.stock import Lot
+from cutplan.plan.order import CuttingHabit
+from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.documents.too_few_document import too_few_text
+from cutplan.scenario.read import parse_scenario
+from cutplan.solve import make_plan
+from cutplan.table.sequence import sequence_of
+from cutplan.too_few import Covered, cover, walls_in_order
+from cutplan.too_few.covering import with_pieces
+from hand_plans import drop, job
+from scenario_text import scenario_text
+from strategies import jobs
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from typer.testing import Result
+
+    from cutplan.job.job import Job
+
+WALLS: Final = """\
+units = "mm"
+[paper]
+name = "Reed, slate"
+roll_length = "10.05 m"
+match = "64 cm"
+[[roll]]
+label = "A"
+count = 2
+[[drop]]
+label = "1"
+height = 2400
+first_motif = 95
+count = 2
+wall = "alcove"
+[[drop]]
+label = "2"
+height = 2400
+first_motif = 95
+count = 5
+wall = "window wall"
+[[drop]]
+label = "3"
+height = 500
+first_motif = 95
+wall = "alcove"
+"""
+"""A roll is sure of 10050 − 640 mm: three drops of 2500 mm, 2560 mm apart, and one of 600 mm after them."""
+
+
+def covered(wanted: Job) -> Covered | None:
+    """Return what the rolls of a job cover; None when they are enough."""
+    habit = CuttingHabit()
+    try:
+        make_plan(wanted, habit)
+    except TooFewRollsError as short:
+        return cover(wanted, habit, short, walls_in_order(wanted))
+    return None
+
+
+def file_of(text: str) -> dict[str, Any]:
+    """Return the plan file of a scenario whose rolls are too few."""
+    scenario = parse_scenario(text, "here")
+    found = covered(scenario.job)
+    assert found is not None
+    sequence = None if found.plan is None else sequence_of(found.plan)
+    document: dict[str, Any] = json.loads(too_few_text(found, sequence, scenario))
+    return document
+
+
+def run(tmp_path: Path, text: str, *arguments: str) -> Result:
+    """Return what a command does with a scenario."""
+    path = tmp_path / "few.toml"
+    path.write_text(text, encoding="utf-8")
+    return CliRunner().invoke(app, [arguments[0], str(path), *arguments[1:]])
+
+
+def is_enough(wanted: Job, counts: dict[str, int]) -> bool:
+    """Return True when the rolls of a job give so many pieces of each drop, by trying everything."""
+    return not any(counts.values()) or least_value(with_pieces(wanted, counts)) is not None
+
+
+def by_trying_everything(wanted: Job) -> dict[str, int]:
+    """Return how many pieces of each drop are taken: whole walls in their order, then piece after piece as hung."""
+    taken: dict[str, int] = {}
+    for labels in walls_in_order(wanted).values():
+        more = {**taken, **{label: wanted.drop(label).count for label in labels}}
+        taken = more if is_enough(wanted, more) else taken
+    for one in wanted.drops:
+        for count in range(taken.get(one.label, 0) + 1, one.count + 1):
+            taken = more if is_enough(wanted, more := {**taken, one.label: count}) else taken
+    return taken
+
+
+@settings(max_examples=15, deadline=None)
+@given(jobs(most_drops=6, most_lots=1))
+def test_whole_walls_are_taken_in_their_order_then_pieces_as_they_hang(wanted: Job) -> None:
+    """Every second drop on one wall, the others on another, and one roll only: against trying everything."""
+    drops = tuple(replace(one, wall=f"wall {number % 2}", count=1) for number, one in enumerate(wanted.drops))
+    few = replace(wanted, drops=drops, lots=(replace(wanted.lots[0], count=1),))
+    found = covered(few)
+
+    assert (found is None) == is_enough(few, {one.label: one.count for one in drops})
+    if found is not None:
+        taken = by_trying_everything(few)
+        assert dict(found.bare) == {
+            one.label: one.count - taken.get(one.label, 0) for one in drops if one.count > taken.get(one.label, 0)
+        }
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_file_of_what_is_covered_holds(seed: int) -> None:
+    """The judge finds that the rolls are too few by prices, and that no bare piece fits at the end of a roll."""
+    chance = Random(seed)  # noqa: S311 - no secret
+    drops = [drop(str(number), chance.randrange(300, 3000), 320 * chance.randrange(2)) for number in range(15)]
+    lots = tuple(Lot(label, Fraction(10050), chance.choice((None, Fraction(130))), count=1) for label in "AB")
+    report = check_plan(file_of(scenario_text(job(drops, lots=lots))))
+
+    assert not report.violations
+    assert report.facts[0].startswith("the rolls are too few, proved by prices")
+
+
+def test_more_rolls_never_cover_fewer_of_the_walls_that_come_first() -> None:
+    """Seven drops on two walls, three of them a roll: one roll does the smaller, two the larger and half of it."""
+    drops = [replace(drop("1", 2400, 95, count=2), wall="alcove"), replace(drop("2", 2400, 95, count=5), wall="window")]
+    bare = [
+        found and dict(found.bare)
+        for count in (1, 2, 3)
+        for found in [covered(job(drops, lots=(Lot("A", Fraction(10050), count=count),)))]
+    ]
+
+    assert bare == [{"2": 4}, {"1": 1}, None]
+
+
+def test_longest_wall_comes_first_where_nobody_says_where_hanging_starts() -> None:
+    """Five drops of 2.4 m outweigh two, and two over a door."""
+    assert list(walls_in_order(parse_scenario(WALLS, "here").job)) == ["window wall", "alcove"]
+
+
+def test_page_says_what_stays_bare(tmp_path: Path) -> None:
+    """Two rolls give six of seven long drops: the window wall is whole, and one drop of the alcove is bare."""
+    result = run(tmp_path, WALLS, "plan")
+
+    assert result.exit_code == 3
+    assert 'This plan covers 7 pieces from 2 rolls, with "window wall" papered whole.' in result.stdout
+    assert 'Bare: on "alcove" drop 1 (1 of 2).' in result.stdout
+    assert "left bare is proved not to fit beside those" in result.stdout
+    assert result.stderr == "cutplan: the 2 rolls listed are not enough: 1 more roll needed\n"
+
+
+def test_plan_file_of_too_few_rolls(tmp_path: Path) -> None:
+    """Status 3 and ``infeasible``, with a partial plan that the judge accepts."""
+    result = run(tmp_path, WALLS, "plan", "--json")
+    document = json.loads(result.stdout)
+    report = check_text(result.stdout)
+
+    assert result.exit_code == 3
+    assert (document["status"], document["rolls_needed"], document["rolls"]) == ("infeasible", None, [])
+    assert (document["bare"], document["whole_walls"]) == ({"1": 1}, ["window wall"])
+    assert document["partial"]["rolls_needed"] == 2
+    assert report.holds
+    assert report.subject == "the plan of what can be cut"
+
+
+def test_nothing_fits(tmp_path: Path) -> None:
+    """Every drop is longer than any roll is sure to give: all stays bare, and there is no plan of it."""
+    text = WALLS.replace("2400", "9400").replace("500", "9400")
+    result = run(tmp_path, text, "plan", "--json")
+
+    assert (result.exit_code, json.loads(result.stdout)["partial"]) == (3, None)
+    assert check_text(result.stdout).holds
+
+
+@pytest.mark.parametrize(
+    ("fault", "found"),
+    [
+        ({"bare": {}}, "drop 1"),
+        ({"bare": {"1": 3}}, "3 pieces said to stay bare, of 2 wanted"),
+        ({"bare": {"1": 1, "9": 1}}, "1 piece said to stay bare, of 0 wanted"),
+        ({"whole_walls": ["window wall", "alcove"]}, "some of it is bare"),
+        ({"whole_walls": []}, "nothing on it stays bare, and it is not said"),
+        ({"partial": None}, "there is no plan of what is not bare"),
+        ({"shortage_prices": {"scale": 1, "drops": {"1": 1}, "premiums": {"A": 1}}}, "do not prove"),
+        ({"shortage_prices": {"scale": 1, "drops": {"1": 9}, "premiums": {}}}, "the prices allow 0"),
+    ],
+)
+def test_planted_faults_are_refused(fault: dict[str, Any], found: str) -> None:
+    """Each thing that the file says of what is bare is judged."""
+    report = check_plan({**file_of(WALLS), **fault})
+
+    assert any(found in violation.line() for violation in report.violations)
+
+
+def test_piece_left_bare_that_would_fit_is_refused() -> None:
+    """Drop 3, of 600 mm, is left out of the partial plan, where the last of a roll leaves more than that."""
+    document = file_of(WALLS)
+    partial = document["partial"]
+    for roll in partial["rolls"]:
+        roll["cuts"] = [cut for cut in roll["cuts"] if cut["drop"] != "3"]
+    report = check_plan({**document, "bare": {"1": 1, "3": 1}})
+
+    assert any(line.line().startswith("drop 3: stays bare, and fits behind the last") for line in report.violations)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "found"),
+    [
+        ("rolls_needed", 2, "rolls_needed: must be null"),
+        ("rolls", [{}], "rolls: must be empty"),
+        ("status", "optimal", "status: must be one of infeasible, unknown"),
+        ("whole_walls", "alcove", "whole_walls: must be a list of names"),
+        ("partial", 7, "partial: must be an object"),
+    ],
+)
+def test_unreadable_file_says_where(tmp_path: Path, key: str, value: object, found: str) -> None:
+    """A file that is no plan of too few rolls is refused with its place."""
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps({**file_of(WALLS), key: value}), encoding="utf-8")
+    result = CliRunner().invoke(app, ["check", str(path)])
+
+    assert result.exit_code == 2
+    assert found in result.stderr
