@@ -153,13 +153,13 @@ def test_only_the_solver_imports_solvers() -> None:
 
 
 def test_few_ask_the_solver() -> None:
-    """Buying, comparing and planning anew ask it again; all else works on plans, wherever they come from."""
+    """Buying, comparing, covering and planning anew ask it again; all else works on plans, wherever they come from."""
     users = {
         named(path).split(".")[0] for path in MODULES if "solve" in {name.split(".")[0] for name in own_imports(path)}
     }
 
     assert "buying" in users
-    assert users <= {"solve", "buying", "comparing", "quantity", "progress", "cli"}
+    assert users <= {"solve", "buying", "comparing", "too_few", "quantity", "progress", "cli"}
 
 
 @pytest.mark.parametrize(
