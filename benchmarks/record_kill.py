@@ -79,13 +79,15 @@ def kill_commands(runs: int, chance: random.Random, folder: Path) -> Counter[str
     path = folder / f"{SCENARIO.stem}.record.jsonl"
     last = 0
     program = [sys.executable, "-m", "cutplan", "done", str(scenario)]
-    step = 0
+    step, whole = 0, 0.0
     for _ in range(runs):
         if not step:  # the first step makes the plan, and is left to finish
             subprocess.run([*program, "1"], check=True, capture_output=True)  # noqa: S603 - ours
             last = _steps_of(path)
-            step = 2
-        told = killed([*program, str(step)], chance.uniform(0, 0.6), once_begun=False)
+            began = time.monotonic()
+            subprocess.run([*program, "2"], check=True, capture_output=True)  # noqa: S603 - ours
+            step, whole = 3, time.monotonic() - began
+        told = killed([*program, str(step)], chance.uniform(0, 1.3 * whole), once_begun=False)
         found["killed"] += 1
         found["acknowledged"] += bool(told)
         found["torn ends"] += not path.read_bytes().endswith(b"\n")
@@ -101,6 +103,7 @@ def kill_commands(runs: int, chance: random.Random, folder: Path) -> Counter[str
         step = len(done) + 1
         if step > last:
             path.unlink()
+            path.with_suffix(".end").unlink(missing_ok=True)
             step = 0
     return found
 
