@@ -482,7 +482,8 @@ def test_a_lot_may_be_called_like_a_number_that_no_roll_of_several_has() -> None
          "where there are several, give each double brackets, such as [[roll]]")),
         ("a = [1,\n", "1:8: this is not TOML: invalid value"),
         ("a = " + "9" * 5000, "1: a number has too many digits"),
-        ("a = " + "[" * 5000 + "]" * 5000, " lists or tables stand too deep inside one another"),
+        ("a = " + "[" * 5000 + "]" * 5000,
+         "1: lists or tables stand too deep inside one another; a scenario needs three of them at most"),
     ],
     ids=range(8),
 )  # fmt: skip

@@ -296,3 +296,14 @@ def test_wall_of_unusual_height_is_noted() -> None:
     notes = parse_scenario(PAPER + WALL.replace("2400", "24") + START, "job.toml").notes
 
     assert notes == ('wall["fire wall"].height: 24 mm is unusual for the height of a wall; is the unit right?',)
+
+
+def test_width_too_small_for_what_is_on_a_wall_is_blamed_itself() -> None:
+    """A wall 3000 wide that is written as 300 has a door and a window to 1500 on it: only its width is wrong."""
+    text = on_wall(*DOOR[:-1], "height = 800", *WINDOW).replace("width = 3000", "width = 300", 1).replace("900", "1200")
+
+    (fault,) = faults_of(text)
+    assert fault == (
+        'wall["fire wall"].width: is 300 mm, but most of what is on the wall ends further right, up to 1800 mm from '
+        "its left; measure it again"
+    )

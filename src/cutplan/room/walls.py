@@ -197,9 +197,14 @@ class Wall:
         raise_any(self._findings())
 
     def _findings(self) -> Iterator[Finding]:
-        faulty = False
+        is_short = self._is_short()
+        if is_short:
+            furthest = max(self._ends())
+            text = "is {}, but most of what is on the wall ends further right, up to {} from its left; measure it again"
+            yield finding(("width",), text, self.width, furthest)
+        faulty = is_short
         for key, profile in (("top", self.top), ("foot", self.foot)):
-            for found in _profile_findings(profile, self.width):
+            for found in _profile_findings(profile, None if is_short else self.width):
                 faulty = True
                 yield found.below(key)
         if not faulty:
@@ -209,10 +214,21 @@ class Wall:
                     yield found.below("opening", index)
         yield from self._overlap_findings()
         for index, fitting in enumerate(self.fittings):
-            if fitting.right > self.width:
+            if fitting.right > self.width and not is_short:
                 text = "ends {} from the left of a wall {} wide; measure its left and width again"
                 path = ("fitting", index, "width" if fitting.width else "left")
                 yield finding(path, text, fitting.right, self.width)
+
+    def _ends(self) -> list[Length]:
+        """Return where whatever is measured along this wall ends, from its left."""
+        lines = [profile.alongs[-1] for profile in (self.top, self.foot) if profile.level is None]
+        return [*lines, *(opening.right for opening in self.openings), *(fitting.right for fitting in self.fittings)]
+
+    def _is_short(self) -> bool:
+        """Return True when the width is to blame: more than one thing ends beyond it, and most of them do."""
+        ends = self._ends()
+        beyond = sum(end > self.width for end in ends)
+        return beyond > 1 and beyond * 2 > len(ends)
 
     def _crossing_findings(self) -> Iterator[Finding]:
         text = "lies at {}, below the foot of {}, at {} from the left; the top must lie above the foot"
@@ -249,17 +265,18 @@ class Wall:
                 yield finding(("opening", index, "left"), text, one.name, across, up)
 
 
-def _profile_findings(profile: Profile, width: Length) -> Iterator[Finding]:
+def _profile_findings(profile: Profile, width: Length | None) -> Iterator[Finding]:
+    """Yield what is wrong with a line along a wall; None for a width that is itself at fault."""
     for along, height in profile.points:
         if height < 0:
             yield finding((), "cannot lie below the floor line, at {}", height)
-        if not 0 <= along <= width:
+        if width is not None and not 0 <= along <= width:
             yield finding((), "has a point {} from the left of a wall {} wide", along, width)
     if profile.level is not None:
         return
     if any(after < before for before, after in pairwise(profile.alongs)):
         yield finding((), "must have its points from left to right")
-    elif profile.alongs[0] != 0 or profile.alongs[-1] != width:
+    elif width is not None and (profile.alongs[0] != 0 or profile.alongs[-1] != width):
         text = "must run from 0 to the wall's width of {}, not from {} to {}"
         yield finding((), text, width, profile.alongs[0], profile.alongs[-1])
 

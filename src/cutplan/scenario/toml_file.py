@@ -21,6 +21,7 @@ STANDARD_INPUT: Final = "-"
 """The path that stands for standard input."""
 
 _LARGEST: Final = 20_000_000
+_TEXT_OR_BRACKET: Final = re.compile(r"""["](?:\\.|[^"\\\n])*["]|'[^'\n]*'|[#][^\n]*|[\[\]{}]""")
 _QUOTED: Final = re.compile(r"'([^']*)'")
 
 
@@ -54,11 +55,22 @@ def parse_toml(text: str, source: str) -> dict[str, object]:
     except tomllib.TOMLDecodeError as error:
         raise ScenarioError(source, (_toml_fault(text, str(error)),)) from error
     except RecursionError as error:
-        raise _unreadable(source, "lists or tables stand too deep inside one another") from error
+        what = "lists or tables stand too deep inside one another; a scenario needs three of them at most"
+        raise _unreadable(source, what, _deepest_line(text)) from error
     except ValueError as error:  # Python will not read a whole number of more than some thousand digits.
         number = re.search(r"[0-9_]{4000,}", text)
         line = text.count("\n", 0, number.start()) + 1 if number else None
         raise _unreadable(source, "a number has too many digits", line) from error
+
+
+def _deepest_line(text: str) -> int:
+    """Return the line, counted from 1, where brackets stand deepest inside one another, outside texts and comments."""
+    depth = deepest = at = 0
+    for found in re.finditer(_TEXT_OR_BRACKET, text):
+        depth = max(0, depth + (found[0] in "[{") - (found[0] in "]}"))
+        if depth > deepest:
+            deepest, at = depth, found.start()
+    return text.count("\n", 0, at) + 1
 
 
 def _read_bytes(path: str | PathLike[str], source: str) -> bytes:
