@@ -1,8 +1,8 @@
 """Try to break cutplan, and count what did not hold: ``python benchmarks/hard_to_break.py``.
 
 Scenarios spoilt at random are read and planned; every command is interrupted, ended and killed at random moments; every
-stream is closed or full. Whatever does not end as it should is printed, and ends the run with exit status 1. The table
-is written into README.md.
+stream is closed or full; files have impossible names. Whatever does not end as it should is printed, and ends the run
+with exit status 1. The table is written into README.md.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.plain_text import steers
@@ -30,9 +30,6 @@ from cutplan.solve import solve
 from cutplan.table.sequence import sequence_of
 from provenance import commit, provenance
 from record_kill import kill_commands, kill_writers
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 README: Final = Path(__file__).with_name("README.md")
 SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"
@@ -81,6 +78,15 @@ class Tally:
 
     tried: Counter[str] = field(default_factory=Counter)
     broken: list[tuple[str, str]] = field(default_factory=list)
+    until: float = float("inf")
+
+    def begin(self, seconds: float) -> None:
+        """Begin a part, which makes no more attempts once it has had so many seconds."""
+        self.until = time.monotonic() + seconds
+
+    def is_over(self) -> bool:
+        """Return True when the part has had its time."""
+        return time.monotonic() > self.until
 
     def count(self, what: str, fault: str | None) -> None:
         """Count one attempt, and keep its fault when there is one."""
@@ -123,12 +129,15 @@ def spoilt(text: str, chance: Random) -> str:
     return "\n".join(lines) + "\n"
 
 
-def fault_of_scenario(text: str) -> str | None:
-    """Read a scenario, plan it if it can be read, and return what went wrong that should not; None when nothing did."""
+def fault_of_scenario(text: str) -> tuple[str, str | None]:
+    """Read a scenario, plan it if it can be read, and return what became of it and what should not have."""
+    became = "refused"
     try:
         scenario = parse_scenario(text, "spoilt.toml")
+        became = "read, too large to plan here"
         if scenario.job.drop_count > PIECES_PLANNED:
-            return None
+            return became, None
+        became = "read and planned"
         plan = solve(scenario.job, time_limit=1.0)
         shown = plan_page(sequence_of(plan), scenario.notes, scenario.units, scenario.setting_out, scenario.pace)
         lines = shown.split("\n")
@@ -137,19 +146,19 @@ def fault_of_scenario(text: str) -> str | None:
     except NoPlanError as error:
         lines = str(error).split("\n")
     except Exception as error:  # noqa: BLE001 - whatever it is, it should not be
-        return f"{type(error).__name__}: {str(error)[:200]} by\n{text}"
+        return became, f"{type(error).__name__}: {str(error)[:200]} by\n{text}"
     steering = [line for line in lines if steers(line)]
-    return f"a screen is steered by {steering[0]!r} from\n{text}" if steering else None
+    return became, f"a screen is steered by {steering[0]!r} from\n{text}" if steering else None
 
 
 def spoil_scenarios(tally: Tally, times: int, chance: Random) -> None:
     """Read as many spoilt scenarios as asked for."""
     texts = [path.read_text(encoding="utf-8") for path in sorted(SCENARIOS.glob("*.toml"))]
     for _ in range(times):
-        tally.count(
-            "spoilt scenarios read, and planned where they could be",
-            fault_of_scenario(spoilt(chance.choice(texts), chance)),
-        )
+        if tally.is_over():
+            break
+        became, fault = fault_of_scenario(spoilt(chance.choice(texts), chance))
+        tally.count(f"spoilt scenarios {became}", fault)
 
 
 # Commands that are interrupted
@@ -173,6 +182,13 @@ COMMANDS: Final = {
     "--help": "--help",
 }
 """Each command, as it is tried in a folder of :func:`prepare`."""
+
+
+OTHERS: Final = (signal.SIGTERM, signal.SIGHUP, signal.SIGUSR1, signal.SIGQUIT, signal.SIGALRM)
+"""Signals other than Ctrl-C that end a program."""
+
+OTHER_SIGNALS_EVERY: Final = 10
+"""One of them is sent after so many of Ctrl-C."""
 
 
 def program(words: str) -> list[str]:
@@ -245,20 +261,20 @@ def seconds_of(words: str, folder: Path) -> float:
 
 
 def stop_commands(tally: Tally, times: int, chance: Random, folder: Path, only: str | None = None) -> None:
-    """Interrupt each command, and end it otherwise, at random moments."""
+    """Interrupt each command, and end it otherwise, at random moments; all of them in turn, for time may run out."""
     prepare(folder)
-    others = [signal.SIGTERM, signal.SIGHUP, signal.SIGUSR1, signal.SIGQUIT, signal.SIGALRM]
-    for name, words in COMMANDS.items():
-        if not times or (only is not None and name != only):
-            continue
-        whole = seconds_of(words, folder)
-        for _ in range(times):
-            tally.count(
-                f"Ctrl-C during `cutplan {name}`", stopped(words, folder, signal.SIGINT, chance.uniform(0, whole))
-            )
-        for number in others:
-            for _ in range(max(1, times // 50)):
-                fault = stopped(words, folder, number, chance.uniform(0, whole))
+    commands = {name: words for name, words in COMMANDS.items() if only in (None, name)}
+    whole: dict[str, float] = {}
+    for turn in range(times):
+        for name, words in commands.items():
+            if tally.is_over():
+                return
+            if words not in whole:
+                whole[words] = seconds_of(words, folder)
+            fault = stopped(words, folder, signal.SIGINT, chance.uniform(0, whole[words]))
+            tally.count(f"Ctrl-C during `cutplan {name}`", fault)
+            if turn % OTHER_SIGNALS_EVERY == 0:
+                fault = stopped(words, folder, chance.choice(OTHERS), chance.uniform(0, whole[words]))
                 tally.count("other signals during any command", fault)
 
 
@@ -275,6 +291,17 @@ STREAMS: Final = {
     "<&- >&- 2>&-": "012",
 }
 """What a shell may do to a program's streams, and which of them are then of no use."""
+
+
+NO_NAMES: Final = (
+    "x" * 300 + ".toml",
+    "x/" * 3000 + "y.toml",
+    "nowhere/room.toml",
+    "room.toml/y.toml",
+    ".",
+    "a\x1b[31mb",
+)
+"""What no file that is there can be called."""
 
 
 def fault_of_streams(words: str, streams: str, folder: Path) -> str | None:
@@ -299,32 +326,64 @@ def close_streams(tally: Tally, folder: Path) -> None:
     """Run every command with every stream closed or full."""
     for words in COMMANDS.values():
         for streams in STREAMS:
+            if tally.is_over():
+                return
             tally.count("streams closed or full, of every command", fault_of_streams(words, streams, folder))
+
+
+def name_files(tally: Tally, folder: Path) -> None:
+    """Give every command a name for its first file, and for what it writes, that no file can have."""
+    for words in COMMANDS.values():
+        for name in NO_NAMES:
+            wrong = re.sub(r"[a-z]+\.(toml|json)|(?<=-o )\S+", name, words, count=1)
+            if wrong != words and not tally.is_over():
+                tally.count("files with impossible names", fault_of_name(wrong, folder))
+
+
+def fault_of_name(words: str, folder: Path) -> str | None:
+    """Run a command on a file that cannot be, and return what did not hold."""
+    done = subprocess.run(program(words), cwd=folder, check=False, capture_output=True, text=True, input="")  # noqa: S603 - our own program
+    told = done.stderr.splitlines()
+    if any(sign in done.stderr for sign in BROKEN) or done.returncode != 2 or not told:  # noqa: PLR2004 - wrong usage
+        return f"{words[:60]}: status {done.returncode}: {done.stderr[-400:]}"
+    return half_written(folder)
 
 
 def kill_recorders(tally: Tally, times: int, chance: Random, folder: Path) -> None:
     """Kill what records, and look for entries lost, made up or unreadable."""
-    found = kill_writers(times - times // 2, chance, folder) + kill_commands(times // 2, chance, folder)
-    wrong = {what: found[what] for what in ("lost", "untrue", "unreadable") if found[what]}
-    for _ in range(found["killed"] - 1):
-        tally.count("kills of what records", None)
-    tally.count("kills of what records", str(wrong) if wrong else None)
+    for kill in (kill_writers, kill_commands):
+        for _ in range(max(1, times // 2 // KILLS_AT_A_TIME)):
+            if tally.is_over():
+                break
+            with TemporaryDirectory(dir=folder) as fresh:
+                found = kill(min(KILLS_AT_A_TIME, times // 2), chance, Path(fresh))
+            wrong = {what: found[what] for what in ("lost", "untrue", "unreadable") if found[what]}
+            what = "kills of a program that records" if kill is kill_writers else "kills of `cutplan done`"
+            tally.tried[what] += found["killed"] - 1
+            tally.count(what, str(wrong) if wrong else None)
 
 
-def _moments(given: argparse.Namespace) -> Iterator[Tally]:
+KILLS_AT_A_TIME: Final = 10
+"""After so many kills a new record is begun."""
+
+
+def try_everything(given: argparse.Namespace) -> Tally:
+    """Return what was tried, each part within its time."""
     chance = Random(given.seed)  # noqa: S311 - moments and mistakes
     tally = Tally()
     with TemporaryDirectory() as name:
         folder = Path(name)
+        tally.begin(given.seconds)
         spoil_scenarios(tally, given.scenarios, chance)
-        yield tally
+        tally.begin(given.seconds)
         stop_commands(tally, given.interrupts, chance, folder, given.only)
-        yield tally
-        close_streams(tally, folder)
-        yield tally
-    with TemporaryDirectory() as name:
-        kill_recorders(tally, given.kills, chance, Path(name))
-        yield tally
+        tally.begin(given.seconds)
+        if given.only is None:
+            close_streams(tally, folder)
+            name_files(tally, folder)
+        tally.begin(given.seconds)
+        kill_recorders(tally, given.kills, chance, folder)
+    return tally
 
 
 def main() -> int:
@@ -333,13 +392,14 @@ def main() -> int:
     parser.add_argument("--scenarios", type=int, default=10_000, help="spoilt scenarios (default: %(default)s)")
     parser.add_argument("--interrupts", type=int, default=200, help="of each command (default: %(default)s)")
     parser.add_argument("--kills", type=int, default=500, help="of what records (default: %(default)s)")
+    parser.add_argument("--seconds", type=float, default=36_000, help="for each part (default: %(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="of mistakes and moments (default: %(default)s)")
     parser.add_argument("--only", choices=COMMANDS, help="interrupt this command alone")
     parser.add_argument("--dry-run", action="store_true", help="print the table, and leave README.md as it is")
     given = parser.parse_args()
     os.environ.setdefault("COLUMNS", "80")
     begun = commit()
-    *_, tally = _moments(given)
+    tally = try_everything(given)
     text = f"{tally.table()}\n\n{provenance(begun, (), None)} Seed {given.seed}."
     print(text)
     if not given.dry_run:
