@@ -1,0 +1,74 @@
+"""What does not break: a sample of what ``benchmarks/hard_to_break.py`` tries by the thousand."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from pathlib import Path
+from random import Random
+
+import pytest
+
+BENCHMARKS = Path(__file__).parent.parent / "benchmarks"
+sys.path.insert(0, str(BENCHMARKS))
+
+from hard_to_break import (  # noqa: E402 - a script beside the package
+    COMMANDS,
+    NO_NAMES,
+    SCENARIOS,
+    fault_of_name,
+    fault_of_scenario,
+    fault_of_streams,
+    prepare,
+    spoilt,
+    stopped,
+)
+from record_kill import kill_commands  # noqa: E402
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with scenarios, a plan and a record that has begun."""
+    made = tmp_path_factory.mktemp("work")
+    prepare(made)
+    return made
+
+
+def test_spoilt_scenarios_are_refused_or_planned() -> None:
+    """300 scenarios with one to four mistakes each: every one ends in its faults, a plan, or why there is none."""
+    chance = Random(13)  # noqa: S311 - mistakes and moments
+    texts = [path.read_text(encoding="utf-8") for path in sorted(SCENARIOS.glob("*.toml"))]
+
+    found = [fault_of_scenario(spoilt(chance.choice(texts), chance)) for _ in range(300)]
+
+    assert [fault for _, fault in found if fault] == []
+    assert {became for became, _ in found} >= {"refused", "read and planned"}
+
+
+@pytest.mark.parametrize("name", ["plan", "buy", "compare", "sheet", "done"])
+def test_ctrl_c_at_a_random_moment_ends_as_it_should(name: str, folder: Path) -> None:
+    """Status 130, or that of an answer that was quicker; no traceback, and no file but a whole one."""
+    moments = Random(name)  # noqa: S311
+
+    # While it loads, which takes a third of a second, and later.
+    assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0, 0.3)) is None
+    assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0.3, 1)) is None
+
+
+@pytest.mark.parametrize("streams", [">/dev/full", ">&-", "2>&-", "<&-"])
+def test_streams_that_are_closed_or_full_end_in_one_line(streams: str, folder: Path) -> None:
+    """``check`` prints its answer where it can, and says with status 2 that it cannot."""
+    assert fault_of_streams(COMMANDS["check"], streams, folder) is None
+
+
+def test_a_name_that_no_file_can_have_is_wrong_usage(folder: Path) -> None:
+    """300 letters are more than any system takes for a name: one line says so."""
+    assert fault_of_name(f"plan {NO_NAMES[0]}", folder) is None
+    assert fault_of_name(f"plan wall.toml -o {NO_NAMES[0]}", folder) is None
+
+
+def test_done_that_is_killed_loses_nothing(tmp_path: Path) -> None:
+    """Two kills of ``done`` at random moments: what was answered is recorded, and nothing else."""
+    found = kill_commands(2, Random(1), tmp_path)  # noqa: S311
+
+    assert (found["killed"], found["lost"], found["untrue"], found["unreadable"]) == (2, 0, 0, 0)
