@@ -5,7 +5,9 @@ Worth keeping is what could be any one drop of the job again, for a repair, and 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots
@@ -105,11 +107,17 @@ class Leavings:
 
 def leavings_of(plan: Plan) -> Leavings:
     """Return what is left when ``plan`` is cut; untouched rolls are no leavings, untouched offcuts are kept on."""
-    by_length = sorted(((drop.cut_length, drop) for drop in plan.job.drops), key=lambda pair: -pair[0])
-    found = [replace(piece, serves=tuple(_served(plan, piece, by_length))) for piece in _pieces(plan)]
+    drops = sorted(plan.job.drops, key=lambda drop: -drop.cut_length)
+    shorter = [-drop.cut_length for drop in drops]  # ascending, so that no piece is held against every drop
     kept_before = {lot.label for lot in plan.job.lots if lot.is_offcut}
-    kept = [piece for piece in found if piece.serves or _gives_patches(piece) or piece.paper.label in kept_before]
-    return Leavings(tuple(kept), tuple(piece for piece in found if piece not in kept))
+    kept: list[Leaving] = []
+    binned: list[Leaving] = []
+    for piece in _pieces(plan):
+        fit = islice(drops, bisect_left(shorter, -piece.paper.length), None)
+        found = replace(piece, serves=tuple(_served(plan, piece, fit)))
+        is_kept = found.serves or _gives_patches(found) or found.paper.label in kept_before
+        (kept if is_kept else binned).append(found)
+    return Leavings(tuple(kept), tuple(binned))
 
 
 def _gives_patches(piece: Leaving) -> bool:
@@ -117,14 +125,15 @@ def _gives_patches(piece: Leaving) -> bool:
     return paper.left is None and paper.right is None and paper.length >= LEAST_FOR_PATCHES
 
 
-def _served(plan: Plan, piece: Leaving, by_length: Iterable[tuple[Length, Drop]]) -> Iterator[Drop]:
+def _served(plan: Plan, piece: Leaving, drops: Iterable[Drop]) -> Iterator[Drop]:
+    """Yield those of ``drops``, none longer than the piece, that it could be."""
     pattern, paper = plan.job.paper.pattern, piece.paper
     if piece.is_lead_in:
         return
     if is_of_no_roll(paper, plan.job.rolls):
         return
-    for length, drop in by_length:
-        if length <= paper.length and agree_in_batch(paper, drop) and could_hold(pattern, paper, drop):
+    for drop in drops:
+        if agree_in_batch(paper, drop) and could_hold(pattern, paper, drop):
             yield drop
 
 
