@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.need import Need, Size, ways_to_buy
 from cutplan.buying.odds import DRAWS, odds
-from cutplan.buying.reckoning import reckon
+from cutplan.buying.reckoning import keeping, reckon
 from cutplan.buying.recommendation import recommend
 from cutplan.buying.returning import returning
 from cutplan.buying.savings import longer_roll, smaller_trim
@@ -170,6 +170,8 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
         When a drop is longer than a roll is sure to give.
     WallsUnknownError
         When the cutting is to follow walls and some drop has none.
+    SureOnly
+        When it was interrupted, and what is certain is known.
 
     """
     wishes = wishes or Wishes()
@@ -179,6 +181,12 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
     size = Size(job.paper.roll_length, job.paper.price)
     clock = Clock(wishes.seconds)
     found, otherwise = _reckoned(job, size, wishes, clock, progress)
+    with keeping(found.need, found.sure):
+        return replace(_answer(job, found, wishes, clock, progress), otherwise=otherwise)
+
+
+def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None) -> Answer:
+    """Return the answer that follows from what is certain; how likely fewer are, what would save, what is dear."""
     plan = _plan_of(found, wishes, progress)
     tell = progress or (lambda _: None)
     oracle = found.oracle
@@ -206,9 +214,8 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
         spoiled=spoiled(found.need, plan, needed, clock),
         sizes=sizes,
         mixed=mixture(found.need, [choice.size for choice in sizes], wishes.tolerance, clock.left) if sizes else None,
-        rules=thumb_rules(job, size.length),
+        rules=thumb_rules(job, found.need.size.length),
         recommendation=recommend(found, chances),
-        otherwise=otherwise,
         returning=None if needed.enough else returning(found.need, plan, wishes.tolerance, clock),
     )
 
@@ -231,7 +238,8 @@ def _reckoned(
         return reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress), None
     joined = reckon(joining[0], wishes.tolerance, wishes.seconds, clock, progress)
     try:
-        other = reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress)
+        with keeping(joining[0], joined.sure):
+            other = reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress)
     except NoPlanError:
         # A wall that is begun wants more of its own batch.
         return joined, None

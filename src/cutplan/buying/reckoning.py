@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from cutplan.errors import NoPlanError
 from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from fractions import Fraction
 
     from cutplan.buying.certain import Certain
@@ -62,6 +63,24 @@ class Reckoning:
         return self.sure.plan if self.short is None else self.short.plan
 
 
+class SureOnly(KeyboardInterrupt):
+    """Ctrl-C when no more was known than what is certain: ``sure`` says it of ``need``."""
+
+    def __init__(self, need: Need, sure: Certain) -> None:
+        self.need = need
+        self.sure = sure
+        super().__init__("interrupted")
+
+
+@contextmanager
+def keeping(need: Need, sure: Certain) -> Iterator[None]:
+    """Let an interruption of what is done within bring what is certain."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        raise SureOnly(need, sure) from None
+
+
 def reckon(
     need: Need, tolerance: Fraction, seconds: float, clock: Clock, progress: Callable[[str], None] | None = None
 ) -> Reckoning:
@@ -84,10 +103,18 @@ def reckon(
     ------
     NoPlanError
         When a drop is longer than a roll is sure to give.
+    SureOnly
+        When it was interrupted later than that.
 
     """
-    tell = progress or (lambda _: None)
     sure = certain(need, seconds, progress)
+    with keeping(need, sure):
+        return _beyond(need, sure, tolerance, seconds, clock, tell=progress or (lambda _: None))
+
+
+def _beyond(
+    need: Need, sure: Certain, tolerance: Fraction, seconds: float, clock: Clock, *, tell: Callable[[str], None]
+) -> Reckoning:
     tell("every combination of starts")
     oracle = oracle_for(need, sure)
     opened = opened_first(need, sure, oracle, Clock(clock.left / 2))

@@ -87,9 +87,18 @@ def _buy(
     scenario = scenario_from(source)
     sizes = tuple(_size(text, scenario.units) for text in offered)
     wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
-    with progress_line("stop") as show:
-        answer = cutplan.how_many_rolls(scenario.job, wishes, show)
-        answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+    from cutplan.buying.reckoning import SureOnly  # noqa: PLC0415 - with the solver, which help does without
+
+    try:
+        with progress_line("keep what is certain") as show:
+            answer = cutplan.how_many_rolls(scenario.job, wishes, show)
+            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+    except SureOnly as known:
+        from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
+
+        if not as_json:
+            output.write(sure_page(known.need, known.sure))
+        raise
     if as_json:
         from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - not for text
 

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying import Answer
-    from cutplan.buying.certain import Figure
+    from cutplan.buying.certain import Certain, Figure
+    from cutplan.buying.need import Need
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import SmallerTrim
@@ -77,7 +78,7 @@ def advice(answer: Answer, units: str = "mm") -> str:
         return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
     if not advised.buy:
         measured = ", if opened and measured before the first cut" if advised.must_measure else ""
-        return f"Buy nothing: the {_in_hand(answer)} enough{measured}."
+        return f"Buy nothing: the {_in_hand(answer.need)} enough{measured}."
     buy = f"Buy {_rolls(advised.buy)} of {answer.need.job.paper.name}"
     buy += _of_batch(advised.buy, advised.of_batches) + _bracketed(advised.cost)
     if not advised.returned:
@@ -107,9 +108,9 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
         own = f"The figures below are for rolls of {show(answer.need.size.length, units)}"
         yield f"{own}{'' if cost is None else f', which would cost {money(cost)}'}; all sizes are compared there."
     if answer.need.has_rolls_in_hand:
-        yield f"The {_in_hand(answer)} used first; the figures say what to buy besides.{_lacking(answer)}"
+        yield f"The {_in_hand(answer.need)} used first; the figures say what to buy besides.{_lacking(answer)}"
     yield from _joining(answer)
-    yield _certain(answer)
+    yield _certain(answer.need, answer.sure.figure)
     if answer.opened.figure.enough < answer.sure.figure.enough:
         number = answer.opened.figure.enough
         yield (
@@ -189,12 +190,20 @@ def _one_more(answer: Answer, units: str) -> list[str]:
     return lines or ["Nothing that was tried: another plan, less trim (down to 2 in in all), measuring first."]
 
 
-def _certain(answer: Answer) -> str:
-    figure = answer.sure.figure
+def sure_page(need: Need, sure: Certain) -> str:
+    """Return what is certain, where no more was found out before Ctrl-C."""
+    beside = ""
+    if need.has_rolls_in_hand and sure.figure.enough:
+        batch = f", and of batch {listed_with_and(need.batches)}" if need.batches else ""
+        beside = f" To be bought besides those in hand{batch}."
+    return wrapped(f"{_certain(need, sure.figure)}{beside} Interrupted: no more was found out.") + "\n"
+
+
+def _certain(need: Need, figure: Figure) -> str:
     if not figure.enough:
-        return f"Even cut as they come, the {_in_hand(answer)} certain to be enough: proved."
+        return f"Even cut as they come, the {_in_hand(need)} certain to be enough: proved."
     sure = f"{_rolls(figure.enough)} {_are(figure.enough)} certain to be enough, cut one after another as they come"
-    if not answer.need.job.paper.pattern.is_free:
+    if not need.job.paper.pattern.is_free:
         sure += ", however they begin"
     if figure.is_exact:
         return f"{sure}: proved, and no fewer are certain."
@@ -533,8 +542,8 @@ def _are(number: int) -> str:
     return "is" if number == 1 else "are"
 
 
-def _in_hand(answer: Answer) -> str:
-    return f"{_rolls(answer.need.rolls_in_hand)} in hand {_are(answer.need.rolls_in_hand)}"
+def _in_hand(need: Need) -> str:
+    return f"{_rolls(need.rolls_in_hand)} in hand {_are(need.rolls_in_hand)}"
 
 
 def _bracketed(amount: Fraction | None) -> str:
