@@ -1,8 +1,8 @@
 """More paper never makes a proved answer worse: random pairs of small jobs, one with more to cut from or less to cut.
 
-A job with special stock, or with two or three batches by wall, is solved; then again with one roll or offcut more, with
-a drop shorter, or without a drop from which nothing else could be cut. The second value must not be above the first, in
-rolls or in cost where rolls are priced, and both must be proved.
+A job with special stock, or with batches by wall, some of them not told, is solved; then again with one roll or offcut
+more, with a drop shorter, or without a drop from which nothing else could be cut. The second value must not be above
+the first, in rolls or in cost where rolls are priced, and both must be proved.
 """
 
 from __future__ import annotations
@@ -57,13 +57,18 @@ def _job(chance: Random, seed: int) -> Job:
     if makes is not test_batches.random_job and chance.random() < 0.3:  # noqa: PLR2004 - some of them
         lots = [lot if lot.is_offcut else replace(lot, price=Fraction(chance.randint(20, 90))) for lot in job.lots]
         job = replace(job, lots=tuple(lots))
+    if makes is test_batches.random_job and chance.random() < 0.3:  # noqa: PLR2004 - some of them
+        # Nobody wrote down the batch of the rolls of B, nor of all kept: beside others they are a batch of their own.
+        lots = [replace(lot, batch=None) if lot.batch == "B" else lot for lot in job.lots]
+        job = replace(job, lots=tuple(lots))
     return job
 
 
 def _easier(chance: Random, job: Job) -> tuple[str, Job]:
     change = chance.choice(["one roll more", "one offcut more", "a shorter drop", "a drop fewer"])
     repeat = int(job.paper.pattern.repeat)
-    batch = chance.choice([lot.batch for lot in job.rolls])
+    has_walls = job.drops[0].wall is not None
+    batch = chance.choice([*(lot.batch for lot in job.rolls), *(["A", "D", None] if has_walls else [])])
     if change == "one roll more":
         price = None if job.rolls[0].price is None else Fraction(chance.randint(20, 90))
         roll = test_special_stock.random_roll(chance, "one more", repeat)

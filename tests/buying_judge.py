@@ -193,7 +193,7 @@ def _common_step(room: Room, length: Fraction) -> Fraction:
 def covers(room: Room, rolls: Iterable[tuple[Sets, str | None]]) -> bool:
     """Return True when all pieces can be cut, each wall from one batch where batches and walls are told."""
     stock = list(rolls)
-    batches = {batch for _, batch in stock if batch is not None}
+    batches = {batch for _, batch in stock}
     walls = {piece.wall for piece in room.pieces}
     if len(batches) < 2 or None in walls:
         return _reached(stock, room.everything)

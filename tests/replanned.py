@@ -225,7 +225,7 @@ def least_further(job: Job, state: State) -> Fraction | None:
     """Return the fewest unopened rolls that ``job`` takes, over every batch of each wall and every share-out."""
     walls = list(dict.fromkeys(drop.wall or "" for drop in job.drops))
     batches = {lot.batch or "" for lot in job.rolls} | {drop.batch for drop in job.drops if drop.batch is not None}
-    must_share = len(batches - {""}) > 1 and "" not in walls
+    must_share = len(batches) > 1 and "" not in walls
     found = []
     for chosen in product(sorted(batches), repeat=len(walls)) if must_share else [()]:
         of_wall = dict(zip(walls, chosen, strict=False))
@@ -275,7 +275,7 @@ def _of_batch(lot: Lot, drop: Drop, batches: set[str]) -> bool:
     """Return True when a drop may be cut from this paper: of its batch, or of any that some roll is of."""
     if drop.batch is not None:
         return drop.batch == (lot.batch or "")
-    return lot.batch is None or lot.batch in batches or "" in batches or not lot.is_offcut
+    return lot.batch in batches or "" in batches or not lot.is_offcut
 
 
 def _sets(lot: Lot, drops: Rows[Drop], allowed: Rows[bool], repeat: Fraction) -> set[int]:

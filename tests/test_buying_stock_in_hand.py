@@ -237,17 +237,18 @@ def test_what_is_kept_serves_only_walls_of_its_own_batch() -> None:
 
 
 def test_offcut_without_batch_is_said_to_be_left_out() -> None:
-    """Where walls are papered from two batches, nobody knows to which such a piece belongs."""
+    """Where the batch of every roll is told, nobody knows whether such a piece is of it, be they of one or of two."""
     text = (
         'units = "mm"\n[paper]\nroll_length = 10050\nmatch = "free"\n'
         '[[roll]]\nlabel = "A1"\nbatch = "A"\n[[roll]]\nlabel = "B1"\nbatch = "B"\n'
         '[[offcut]]\nlabel = "kept"\nlength = 3000\n'
         '[[drop]]\nlabel = "1"\nwall = "n"\nheight = 2500\n'
     )
-    said = 'offcut["kept"].batch: is missing, and the rolls are of several: nothing is cut from this offcut'
+    said = 'offcut["kept"].batch: is not told, and that of every roll is, so nothing is cut from this offcut; add it'
 
     assert said in parse_scenario(text, "two.toml").notes
-    assert said not in parse_scenario(text.replace('batch = "B"\n', 'batch = "A"\n'), "one.toml").notes
+    assert said in parse_scenario(text.replace('batch = "B"\n', 'batch = "A"\n'), "one.toml").notes
+    assert said not in parse_scenario(text.replace('batch = "B"\n', ""), "untold.toml").notes
 
 
 # --- The plan that is spoken of, and what could go back --------------------------------------------------------

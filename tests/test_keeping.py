@@ -94,7 +94,7 @@ def test_what_is_left_of_a_cut_out_is_left_too() -> None:
     assert [facts(piece.paper) for piece in left.binned] == [
         ("start of A", mm(60), mm(80), None, None, "7"),
         ("end of A", mm(340), mm(20), None, None, "7"),
-        ("end of cut-out of 1", mm(50), mm(20), mm(300), mm(530), None),
+        ("end of cut-out of 1", mm(50), mm(20), mm(300), mm(530), "7"),
     ]
 
 

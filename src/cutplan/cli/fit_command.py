@@ -130,7 +130,7 @@ def _uses(job: Job, offcut: Lot, batch: str | None, time_limit: float) -> list[U
     Each of the plans, one without it and one for each batch, may take the same part of the time.
     """
     told = [told for told in job.batches if told]
-    batches = told if batch is None and len(told) > 1 else [batch]
+    batches = [*told, *([None] if "" in job.batches else [])] if batch is None and told else [batch]
     part = time_limit / (1 + len(batches))
     with progress_line() as show:
         without = _plan(job, part, show)

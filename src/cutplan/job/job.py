@@ -43,8 +43,9 @@ def drops_without_wall(lots: Iterable[Lot], drops: Sequence[Drop]) -> tuple[str,
 
     Where no drop tells its wall, nothing is said of walls, and any drop may be of any batch.
     """
-    told = {lot.batch for lot in lots if lot.batch and not lot.is_offcut} | {drop.batch for drop in drops if drop.batch}
-    if len(told) < 2 or all(drop.wall is None for drop in drops):  # noqa: PLR2004 - two batches differ
+    batches = {lot.batch or "" for lot in lots if not lot.is_offcut}
+    batches |= {drop.batch for drop in drops if drop.batch is not None}
+    if len(batches) < 2 or all(drop.wall is None for drop in drops):  # noqa: PLR2004 - two batches differ
         return ()
     return tuple(drop.label for drop in drops if drop.wall is None)
 
@@ -123,9 +124,8 @@ class Job:
 
     @property
     def must_share_batches(self) -> bool:
-        """True when the paper is of several batches, and each wall must be of one of them."""
-        told = sum(batch != "" for batch in self.batches)
-        return told > 1 and all(drop.wall is not None for drop in self.drops)
+        """True when the paper is of several batches, one not told among them, and each wall must be of one of them."""
+        return len(self.batches) > 1 and all(drop.wall is not None for drop in self.drops)
 
     @property
     def settled_batches(self) -> dict[str, str]:

@@ -128,9 +128,9 @@ def agree_in_batch(lot: Lot, drop: Drop) -> bool:
 
 
 def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
-    """Return True when the batch of an offcut is told, and that of every roll too, and no roll is of the same."""
+    """Return True when the batch of every roll is told, and the offcut's is another, or not told."""
     batches = {roll.batch for roll in rolls}
-    return offcut.batch is not None and None not in batches and offcut.batch not in batches
+    return None not in batches and offcut.batch not in batches
 
 
 def match_rolls(

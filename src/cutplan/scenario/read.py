@@ -22,7 +22,6 @@ from cutplan.scenario.stock_tables import (
     SPECIAL_DROP_KEYS,
     SPECIAL_ROLL_KEYS,
     note_foreign_offcuts,
-    note_offcuts_without_batch,
     read_across,
     read_cut_outs,
     read_offcuts,
@@ -163,7 +162,6 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     if paper is None or root.reading.has_faults:
         return None, None
     job = Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room))
-    note_offcuts_without_batch(named, job)
     return job, setting_out
 
 

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.tables import Table
@@ -135,23 +134,14 @@ def read_offcuts(
 
 
 def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]], rolls: Sequence[Lot]) -> None:
-    """Note each offcut of a batch that no roll is of, or of an unknown one beside several: it would show on a wall."""
-    batches = {roll.batch for roll in rolls}
+    """Note each offcut of a batch that no roll is of, or of an unknown one where each roll's is told: it may show."""
     for table, _, offcut in offcuts:
-        if offcut is not None and rolls and is_of_no_roll(offcut, rolls):
-            table.note("batch", f"no roll is of batch {offcut.batch}, so nothing is cut from this offcut")
-        elif offcut is not None and offcut.batch is None and len(batches) > 1 and None not in batches:
-            table.note("batch", "is not told, and the rolls are of several, so nothing is cut from this offcut; add it")
-
-
-def note_offcuts_without_batch(stock: Sequence[tuple[Table, str | None]], job: Job) -> None:
-    """Note each offcut whose batch is not told, where every wall is papered from one of several batches."""
-    untold = {lot.label for lot in job.lots if lot.is_offcut and lot.batch is None}
-    if not job.must_share_batches or "" in job.batches:
-        return
-    for table, label in stock:
-        if label in untold:
-            table.note("batch", "is missing, and the rolls are of several: nothing is cut from this offcut")
+        if offcut is None or not rolls or not is_of_no_roll(offcut, rolls):
+            continue
+        why = "is not told, and that of every roll is, so nothing is cut from this offcut; add it"
+        if offcut.batch is not None:
+            why = f"no roll is of batch {offcut.batch}, so nothing is cut from this offcut"
+        table.note("batch", why)
 
 
 def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tuple[Table, str | None, Lot | None]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutplan.job.offcuts import cut_out_lots
+from cutplan.job.offcuts import cut_out_lots, part_of
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll, paper_of
 from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
@@ -138,15 +138,18 @@ def _served(plan: Plan, piece: Leaving, drops: Iterable[Drop]) -> Iterator[Drop]
 
 
 def _pieces(plan: Plan) -> Iterator[Leaving]:
+    lot_of = plan.lot_of
     for layout in plan.layouts:
         lot = plan.job.lot(layout.lot)
+        if lot.cut_from is not None:
+            source = paper_of(plan.job, lot.cut_from, lot_of)
+            lot = part_of(lot, source) or replace(lot, batch=source.batch)
         for stretch in range(len(lot.stretches)):
             yield from _of_stretch(plan, layout, lot, stretch)
     used = {layout.lot for layout in plan.layouts}
     for lot in plan.job.lots:
         if lot.is_offcut and lot.label not in used:
             yield _leaving(lot)
-    lot_of = plan.lot_of
     for drop in plan.job.drops:
         for lot in cut_out_lots(drop, plan.job.paper, paper_of(plan.job, drop.label, lot_of)):
             if lot.label not in used:

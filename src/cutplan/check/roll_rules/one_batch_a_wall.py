@@ -114,8 +114,7 @@ def judge_batches(
 
 def known_walls_rule(wanted: Wanted) -> Iterator[Violation]:
     """Require the wall of every drop to be told, if any is, where rolls are of several batches."""
-    told = {lot.batch for lot in wanted.rolls if lot.batch}
-    if len(told) > 1 and any(drop.wall is not None for drop in wanted.drops.values()):
+    if len(batches_of(wanted)) > 1 and any(drop.wall is not None for drop in wanted.drops.values()):
         for drop in wanted.drops.values():
             if drop.wall is None:
                 message = "its wall is not told, so nobody can say which batch it may be of"
@@ -156,9 +155,9 @@ def _facts(wanted: Wanted, plan: ListedPlan, batches: ListedBatches, choices: in
 
 def silence_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a plan to say which batch goes on which wall, where rolls differ in batch and walls are told."""
-    told = {batch for batch in batches_of(wanted) if batch}
-    if len(told) > 1 and all(drop.wall is not None for drop in wanted.drops.values()) and plan.rolls:
-        yield Violation("batches", "", f"rolls are of {len(told)} batches, and nothing says which wall is of which")
+    batches = batches_of(wanted)
+    if len(batches) > 1 and all(drop.wall is not None for drop in wanted.drops.values()) and plan.rolls:
+        yield Violation("batches", "", f"rolls are of {len(batches)} batches, and nothing says which wall is of which")
 
 
 def wall_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:

@@ -68,7 +68,7 @@ def read_wanted(scenario: Table) -> Wanted:
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
         batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
-        is_foreign = bool(offcut.batch) and "" not in batches and offcut.batch not in batches
+        is_foreign = bool(batches) and "" not in batches and offcut.batch not in batches
         lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
     return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey)
 

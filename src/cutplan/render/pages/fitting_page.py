@@ -87,7 +87,8 @@ def _of_batch(use: Use, fits: Rows[Fit], *, is_only: bool) -> str:
     if use.is_foreign:
         return f"No roll is of batch {use.paper.batch}, so nothing may be cut from it: it would show on the wall."
     said = _best_use(use.paper, fits, use.without, use.having)
-    return said if is_only else f"If it is of batch {use.paper.batch}: {said[0].lower()}{said[1:]}"
+    of_batch = "of the rolls without a batch" if use.paper.batch is None else f"of batch {use.paper.batch}"
+    return said if is_only else f"If it is {of_batch}: {said[0].lower()}{said[1:]}"
 
 
 def _best_use(offcut: Lot, fits: Rows[Fit], without: Plan | None, having: Plan | None) -> str:
