@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from cutplan.check.judge import check_text
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job, Neighbours
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.proof import Status
+from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
@@ -68,8 +70,9 @@ def fewest_by_wall(job: Job) -> Fraction | None:
     """Return the fewest rolls over every choice of a batch for each wall; None when no choice will do."""
     share_out = ShareOut(job)
     fewest: list[Fraction] = []
-    for chosen in product(job.batches, repeat=len(WALLS)):
-        found = share_out.least([chosen[WALLS.index(drop.wall or "")] for drop in job.drops])
+    walls = sorted({drop.wall or "" for drop in job.drops})
+    for chosen in product(job.batches, repeat=len(walls)):
+        found = share_out.least([chosen[walls.index(drop.wall or "")] for drop in job.drops])
         fewest += [] if found is None else [found]
     return min(fewest, default=None)
 
@@ -171,6 +174,24 @@ def test_paper_without_a_batch_number_counts_as_a_batch_of_its_own() -> None:
     }  # fmt: skip
 
 
+def test_a_second_batch_in_hand_forbids_nothing_that_was_allowed_without_it() -> None:
+    """A batch not told is one of its own beside a single other too: a roll more then never costs one.
+
+    North takes two rolls of one batch: A and an untold roll are none. A roll of B changes nothing; another of A does.
+    """
+    job = walls("A", ("north", 900, 2))
+    job = replace(job, lots=(*job.lots, Lot("untold", length(1000))))
+
+    for more, rolls in ((), None), (("B",), None), (("B", "A"), 2), ((None,), 2):
+        lots = tuple(Lot(f"more {number}", length(1000), batch=batch) for number, batch in enumerate(more))
+        stocked = replace(job, lots=(*job.lots, *lots))
+        if rolls is None:
+            with pytest.raises(NoPlanError, match="the rolls without a batch number lack 1 more roll"):
+                solve(stocked)
+        else:
+            assert solve(stocked).rolls_needed == rolls
+
+
 def test_one_batch_only_changes_nothing() -> None:
     """With one batch, or without walls, there is nothing to choose."""
     job = walls("AA", ("north", 900, 1), ("east", 900, 1))
@@ -237,3 +258,55 @@ def test_keep_list_promises_no_piece_to_a_wall_of_another_batch() -> None:
 
     assert kept
     assert all(drop.batch == piece.paper.batch for piece in kept for drop in piece.serves)
+
+
+# What falls out on one wall, for another
+
+
+def fallen_for_another_wall(seed: int) -> str:
+    """Return the TOML of four or five drops, the first ones wide with two cut-outs side by side, the others narrow."""
+    chance = random.Random(f"fallen {seed}")  # noqa: S311 - repeatable, nothing secret
+    free = chance.random() < 0.5
+
+    def motif() -> str:
+        return "" if free else f"first_motif = {chance.randrange(REPEAT)}\n"
+
+    head = 'units = "mm"\n[trim]\ntop = 0\nbottom = 0\n[paper]\nroll_length = 40\n'
+    blocks = [f'{head}roll_width = {WIDTH}\nmatch = "{"free" if free else f"{REPEAT} mm"}"\n']
+    for number in range(chance.randint(2, 4)):
+        batch = "ABAB"[number]
+        size = f"length = {chance.randint(20, 30)}\n"
+        blocks.append(f'[[roll]]\nlabel = "{batch}{number}"\n{size}{motif()}batch = "{batch}"\n')
+    walls = chance.choice([["s", "e", "n"], ["s", "n"], ["s", "e", "n", "e"]])
+    for number in range(chance.randint(4, 5)):
+        is_wide = number < 2 and chance.random() < 0.8
+        height = chance.randint(12, 20) if is_wide else chance.randint(5, 14)
+        wall = f'wall = "{chance.choice(walls)}"\n'
+        blocks.append(f'[[drop]]\nlabel = "{number + 1}"\nheight = {height}\n{motif()}{wall}')
+        if is_wide:
+            sides = ("left = 0, right = 9", "left = 11, right = 20")
+            fallen = ", ".join(f"{{from_top = 0, length = {height}, {side}}}" for side in sides)
+            blocks[-1] += f"cut_outs = [{fallen}]\n"
+        elif chance.random() < 0.8:
+            blocks[-1] += chance.choice(["right = 9\n", "left = 11\n"])
+    return "\n".join(blocks)
+
+
+@pytest.mark.parametrize("seed", [*range(20), 156, 393, 567])
+def test_what_falls_out_on_one_wall_counts_for_the_others_of_its_batch(seed: int) -> None:
+    """Values are those of trying every choice, and the judge finds the prices of each batch fair for every cut-out.
+
+    In the last three, prices learnt of one wall alone once took what falls out on another for worth nothing.
+    """
+    scenario = parse_scenario(fallen_for_another_wall(seed), "job.toml")
+    expected = fewest_by_wall(scenario.job)
+
+    plan: Plan | None = None
+    try:
+        plan = order_cuts(solve(scenario.job))
+    except NoPlanError:
+        assert expected is None
+    if plan is not None:
+        assert plan.rolls_needed == expected
+        assert plan.status is Status.OPTIMAL
+        assert check_text(plan_text(plan_document(plan, scenario))).violations == ()

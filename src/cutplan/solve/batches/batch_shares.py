@@ -24,12 +24,13 @@ from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from cutplan.job.job import Job
     from cutplan.plan.plan import RollLayout
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.roll.holding import Rolls
     from cutplan.solve.search.outcome import Outcome
 
 Amount: TypeAlias = "Fraction | float"
@@ -70,9 +71,12 @@ class _Ready:
     fixed: int
 
     def bound(self, walls: Walls, step: Fraction, *, is_least: bool) -> Amount:
-        """Return what it proves for ``walls``; with ``is_least``, what it proves for them and whatever is added."""
-        worths = (worth for wall, worth in enumerate(self.of_wall) if walls >> wall & 1)
-        total = sum(max(worth, 0) if is_least else worth for worth in worths) - self.fixed
+        """Return what it proves for ``walls``; with ``is_least``, what it proves for them and whatever is added.
+
+        A wall out of which more falls than its drops are worth lessens what is proved.
+        """
+        worths = ((worth, walls >> wall & 1) for wall, worth in enumerate(self.of_wall))
+        total = sum(worth if is_in else min(worth, 0) * is_least for worth, is_in in worths) - self.fixed
         if total <= 0:
             return Fraction(0)
         if self.listed.is_shortage:
@@ -121,6 +125,7 @@ class Shares:
         self._steps = [_step(job, batch) for batch in self.batches]
         self._ready: list[list[_Ready]] = [[] for _ in self.batches]
         self._parts: dict[tuple[int, Walls], Job] = {}
+        self._wholes: dict[int, tuple[ScaledJob, Rolls]] = {}
         self._answers: dict[tuple[int, Walls], Answer] = {}
         self._proved: dict[tuple[int, Walls], Amount] = {}
         self._bounds: dict[tuple[int, Walls, bool], Amount] = {}
@@ -205,14 +210,14 @@ class Shares:
         job = self.part(batch, walls)
         too_long = [drop for drop in job.drops if why_too_long(job, drop)] if self.certain else []
         if too_long:
-            self._add(batch, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
+            self._learn(batch, walls, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
             return Answer(NEVER)
         scaled = scale(job, certain=self.certain)
         outcome = optimise_grouped(scaled.instance, None, self.clock, _say_nothing)
         if outcome.layouts is None:
             short = with_rolls_to_buy(job, scaled, self.clock, _say_nothing)
             if short_of(scaled, short) or short.layouts is None:
-                self._add(batch, prices_of(scaled, short.certificate), is_shortage=True)
+                self._learn(batch, walls, prices_of(scaled, short.certificate), is_shortage=True)
                 if short.bound:
                     self._prove(batch, walls, NEVER)
                 else:
@@ -220,7 +225,7 @@ class Shares:
                 return Answer(NEVER, stopped=short.stopped)
             outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, _say_nothing)
         price = self._price_of_roll(batch, job)
-        self._add(batch, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
+        self._learn(batch, walls, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
         self._prove(batch, walls, outcome.bound * scaled.money * price)
         layouts = roll_layouts(job, scaled, outcome.layouts or {})
         return Answer(outcome.value * scaled.money * price, layouts, outcome.stopped)
@@ -236,6 +241,32 @@ class Shares:
 
     def _prove(self, batch: int, walls: Walls, bound: Amount) -> None:
         self._proved[batch, walls] = bound
+
+    def _learn(self, batch: int, walls: Walls, prices: Prices | None, *, is_shortage: bool) -> None:
+        """Keep what was learnt of some walls; what falls out on the others may hold their drops, and has its premium.
+
+        Without one the prices would prove too much of all these walls together.
+        """
+        named = {name for number, name in enumerate(self.walls) if walls >> number & 1}
+        if prices is not None and any(drop.cut_outs and drop.wall not in named for drop in self.job.drops):
+            prices = replace(prices, premiums=self._worth_of_cut_outs(batch, prices.drops) | dict(prices.premiums))
+        self._add(batch, prices, is_shortage=is_shortage)
+
+    def _worth_of_cut_outs(self, batch: int, prices: Mapping[str, int]) -> dict[str, int]:
+        """Return the most that drops at these prices can be worth together on each cut-out of any wall."""
+        if batch not in self._wholes:
+            whole = scale(self.part(batch, self.every_wall), certain=self.certain)
+            self._wholes[batch] = whole, rolls_of(whole.instance)
+        whole, rolls = self._wholes[batch]
+        of_kind = [max(prices.get(drop, 0) for drop in drops) for drops in whole.drops_of]
+        worth = rolls.worth(np.array(of_kind, dtype=np.int64)).by_type
+        sources = {lot.label for lot in self.job.offcuts if lot.cut_from is not None}
+        return {
+            label: most
+            for labels, most in zip(whole.lots_of, worth, strict=True)
+            for label in labels
+            if most and label in sources
+        }
 
     def _add(self, batch: int, prices: Prices | None, *, is_shortage: bool) -> None:
         """Keep a certificate; premiums of other batches' paper are left out."""

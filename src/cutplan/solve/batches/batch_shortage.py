@@ -42,7 +42,8 @@ def _lacking(shares: Shares, batch: int, walls: Walls) -> str:
         return f"{named(shares.batches[batch])} has a roll too short for a drop"
     rolls = counted(missing, "more roll")
     amount = rolls if outcome.is_proved else f"at most {rolls}"
-    return f"{named(shares.batches[batch])} lacks {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
+    lack = "lacks" if shares.batches[batch] else "lack"
+    return f"{named(shares.batches[batch])} {lack} {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
 
 
 def _nearest(shares: Shares, chooser: Chooser) -> str:
