@@ -149,11 +149,11 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
     used = {layout.lot for layout in plan.layouts}
     for lot in plan.job.lots:
         if lot.is_offcut and lot.label not in used:
-            yield _leaving(lot)
+            yield _leaving(plan, lot)
     for drop in plan.job.drops:
         for lot in cut_out_lots(drop, plan.job.paper, paper_of(plan.job, drop.label, lot_of)):
             if lot.label not in used:
-                yield replace(_leaving(replace(lot, cut_from=None)), fell_from=drop.label)
+                yield replace(_leaving(plan, replace(lot, cut_from=None)), fell_from=drop.label)
 
 
 def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:
@@ -212,5 +212,7 @@ def _motif(plan: Plan, lot: Lot, start: Length, end: Length, datum: Length | Non
     return pattern.within_repeat(end - datum if lot.is_foot_first else datum - start)
 
 
-def _leaving(paper: Lot) -> Leaving:
+def _leaving(plan: Plan, paper: Lot) -> Leaving:
+    if plan.job.paper.pattern.is_free:
+        paper = replace(paper, first_motif=None)
     return Leaving(paper, is_at_least=False, is_lead_in=False, is_lost=False, serves=(), labels=Labels("", paper))
