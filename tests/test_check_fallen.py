@@ -94,10 +94,13 @@ def test_a_room_counts_on_what_falls_out_at_openings_and_on_what_is_left_beside_
 
 
 def test_cut_outs_at_reveals_are_not_counted_on() -> None:
-    """The patches of the reveal's head come from them."""
+    """Their edges are turned in. The patches of the head, 200 long, are slit from the strip like any narrow piece."""
     drops = parse_scenario(ROOM + "reveal = 100\n", "room.toml").job.drops
 
-    assert [cut_out.label for drop in drops for cut_out in drop.cut_outs] == ["right of 7"]
+    assert [cut_out.label for drop in drops for cut_out in drop.cut_outs] == [
+        "left of patch of 1",
+        "right of 7",
+    ]
 
 
 def test_a_plan_of_a_room_with_cut_outs_holds_and_none_of_its_pieces_is_narrower_than_it_needs() -> None:

@@ -66,10 +66,11 @@ def test_facts_say_what_was_compared_on_the_wall() -> None:
     """
     text = (SCENARIOS / "parlour.toml").read_text(encoding="utf-8")
 
-    assert check_plan(document_of_text(text)).facts[:5] == (
+    assert check_plan(document_of_text(text)).facts[:6] == (
         "31 columns tile 8 walls from end to end, and 33 pieces cover every bit that is no opening once",
         "the print meets left and right of 30 joints, and over and under every opening",
         "the print hangs from the level line as the start says",
+        "2 more pieces for the ends of reveals' heads, where strips are turned in",
         "at 6 corners as much print is lost as the turn covers, and nowhere else",
         "the closing joint is out by 41.2 mm sideways and -203 1/3 mm in height",
     )

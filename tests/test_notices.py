@@ -248,10 +248,8 @@ def test_reveal_notices_name_bare_sides_and_patches() -> None:
 
     assert said(setting_out, NoticeKind.REVEAL) == [
         (
-            "at the left end of the head of window on wall, column 0 leaves a patch 100 mm wide and 100 mm deep: "
-            "what falls out there is narrower by as much, so cut it from other paper, right way up, "
-            # Datums hang at 2400 - 100 - 600 k: below the head at 2100 the first is at 1700.
-            "with a motif 400 mm below its upper edge"
+            "at the left end of the head of window on wall, column 0 is turned in and cannot go under: "
+            "patch of 1, 100 mm wide and 100 mm deep, goes there"
         ),
         (
             "the right side of the reveal of window on wall is 100 mm deep, and a joint lies on it, "

@@ -112,7 +112,7 @@ class Bench:
 
     def _prove(self, setting_out: SettingOut) -> Proved:
         drops = drops_of(setting_out, *self.task.trims, counts_cut_outs=True)
-        return self.prover.prove(drops, names_of(setting_out.pieces))
+        return self.prover.prove(drops, names_of(setting_out.hung))
 
 
 def names_of(pieces: Iterable[Piece]) -> list[Name]:

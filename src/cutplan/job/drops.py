@@ -118,7 +118,7 @@ def cut_out_label(drop: str, number: int, count: int) -> str:
 def drops_of(
     setting_out: SettingOut, trim_top: Length, trim_bottom: Length, *, counts_cut_outs: bool = False
 ) -> tuple[Drop, ...]:
-    """Return one drop for each piece of a room, in hanging order, labelled with the piece's number.
+    """Return one drop for each piece and patch of a room, in hanging order, labelled as the piece is.
 
     ``counts_cut_outs`` adds what comes away from each: cut-outs at openings, and what a piece leaves of its strip
     beside it. Cut-outs at reveals are left out, for their edges are turned in.
@@ -130,7 +130,7 @@ def drops_of(
         if not any(opening.name == cut_out.opening and opening.reveal for opening in walls[cut_out.wall].openings):
             fallen.setdefault(cut_out.piece, []).append(cut_out)
     drops = []
-    for piece in setting_out.pieces:
+    for piece in setting_out.hung:
         drop = Drop(
             piece.label,
             piece.height,
@@ -143,7 +143,7 @@ def drops_of(
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
         if strip is not None and (left > 0 or right < strip):
             drop = replace(drop, left=left, right=right)
-        cut_outs = _named(drop, fallen.get(piece.number, ()), wet)
+        cut_outs = _named(drop, () if piece.name else fallen.get(piece.number, ()), wet)
         if counts_cut_outs and strip is not None:
             cut_outs += _beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)))

@@ -1,4 +1,4 @@
-"""Cut-outs: what is cut away from a hung drop for an opening; and the patches that a reveal leaves bare."""
+"""Cut-outs: what is cut away from a hung drop for an opening; and the sides of reveals, with the patches left bare."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.room.walls import Opening, Room
+    from cutplan.room.walls import Opening, Room, Wall
     from cutplan.setting_out.columns import Column
     from cutplan.setting_out.pieces import Piece
     from cutplan.setting_out.strips import Panel
@@ -73,10 +73,10 @@ class Reveal:
         How much is turned in: the depth of the reveal, or what the strip has.
     depth
         Depth of the reveal.
-    patch_width
-        Width of the patch left bare at that end of the reveal's head, as deep as the reveal, for the same
-        paper cannot be turned both in and under; 0 when there is none. One strip astride the whole opening
-        leaves one patch, counted on the left.
+    patch
+        Where the column leaves that end of the reveal's head bare, as deep as the reveal, for the same paper cannot
+        be turned both in and under; None where it leaves nothing. One strip astride the whole opening leaves one
+        patch, counted on the left.
     is_at_end
         True when that side lies at the end of the wall, in a corner.
 
@@ -88,8 +88,13 @@ class Reveal:
     column: int | None
     turned_in: Length
     depth: Length
-    patch_width: Length
+    patch: Panel | None
     is_at_end: bool = False
+
+    @property
+    def patch_width(self) -> Length:
+        """Width of what is left bare; 0 where nothing is."""
+        return ZERO if self.patch is None else self.patch.right - self.patch.left
 
 
 def cut_outs_of_piece(
@@ -134,16 +139,25 @@ def reveals_of(room: Room, columns: tuple[Column, ...]) -> Iterator[Reveal]:
         for opening in wall.openings:
             if opening.reveal:
                 for side in Side:
-                    yield _reveal(index, wall.width, opening, side, panels)
+                    yield _reveal(index, wall, opening, side, panels)
 
 
-def _reveal(wall: int, width: Length, opening: Opening, side: Side, panels: list[tuple[int, Panel]]) -> Reveal:
+def _reveal(number: int, wall: Wall, opening: Opening, side: Side, panels: list[tuple[int, Panel]]) -> Reveal:
     edge = opening.left if side is Side.LEFT else opening.right
-    for number, panel in panels:
+    for column, panel in panels:
         if panel.left < edge < panel.right:
-            inside = min(panel.right, opening.right) - max(panel.left, opening.left)
+            left, right = max(panel.left, opening.left), min(panel.right, opening.right)
             is_astride = panel.left < opening.left and panel.right > opening.right
-            turned_in = min(inside / 2 if is_astride else inside, opening.reveal)
-            patch = ZERO if is_astride and side is Side.RIGHT else inside
-            return Reveal(wall, opening.name, side, number, turned_in, opening.reveal, patch)
-    return Reveal(wall, opening.name, side, None, ZERO, opening.reveal, ZERO, is_at_end=edge in (ZERO, width))
+            turned_in = min((right - left) / (2 if is_astride else 1), opening.reveal)
+            patch = None
+            if not (is_astride and side is Side.RIGHT) and _has_head(wall, opening, left, right):
+                patch = panel.cut_down(left, right)
+            return Reveal(number, opening.name, side, column, turned_in, opening.reveal, patch)
+    return Reveal(number, opening.name, side, None, ZERO, opening.reveal, None, is_at_end=edge in (ZERO, wall.width))
+
+
+def _has_head(wall: Wall, opening: Opening, left: Length, right: Length) -> bool:
+    """Return True when there is wall right above an opening anywhere from ``left`` to ``right``."""
+    above = [other for other in wall.openings if other.foot <= opening.head < other.head]
+    is_open = any(other.left <= left and right <= other.right for other in above)
+    return wall.top.highest(left, right) > opening.head and not is_open

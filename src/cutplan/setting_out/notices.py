@@ -155,22 +155,12 @@ def _reveals(setting_out: SettingOut) -> Iterator[Notice]:
         side, opening = reveal.side.value, reveal.opening
         wall = setting_out.room.walls[reveal.wall].name
         yield from _turned_in(reveal, side, wall)
-        if reveal.patch_width:
-            text = "at the {} end of the head of {} on {}, column {} leaves a patch {} wide and {} deep: "
-            text += "what falls out there is narrower by as much, so cut it from other paper, right way up"
-            values: list[Value] = [opening, wall, str(reveal.column), reveal.patch_width, reveal.depth]
-            if not setting_out.paper.pattern.is_free:
-                text += ", with a motif {} below its upper edge"
-                values.append(_motif_of_patch(setting_out, reveal))
+        if reveal.patch is not None:
+            text = "at the {} end of the head of {} on {}, column {} is turned in and cannot go under: "
+            text += "{}, {} wide and {} deep, goes there"
+            patch = next(patch for patch in setting_out.patches if patch.panels == (reveal.patch,))
+            values = (opening, wall, str(reveal.column), patch.label, reveal.patch_width, reveal.depth)
             yield _notice(NoticeKind.REVEAL, text, side, *values)
-
-
-def _motif_of_patch(setting_out: SettingOut, reveal: Reveal) -> Length:
-    """Return how far a patch has its first motif below its upper edge, which meets the wall at the opening's head."""
-    openings = setting_out.room.walls[reveal.wall].openings
-    head = next(opening.head for opening in openings if opening.name == reveal.opening)
-    column = next(column for column in setting_out.columns if column.number == reveal.column)
-    return setting_out.paper.pattern.within_repeat(column.first_motif - (setting_out.level_line - head))
 
 
 def _turned_in(reveal: Reveal, side: str, wall: str) -> Iterator[Notice]:

@@ -8,7 +8,7 @@ strip slit at a corner is one length that serves both walls.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -32,6 +32,7 @@ class PieceKind(Enum):
     OVER = "over"
     UNDER = "under"
     BETWEEN = "between"
+    PATCH = "patch"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,9 @@ class Piece:
     column
         Number of its column.
     kind
-        From the wall's top to its foot, over an opening, under one, or between two.
+        From the wall's top to its foot, over an opening, under one, or between two; or a patch of a reveal's head.
     openings
-        Names of the openings that it is over, under or between, left to right; none for a full drop.
+        Names of the openings that it is over, under, between or in, left to right; none for a full drop.
     panels
         Where it lies on the walls, left to right.
     paper_left, paper_right
@@ -60,6 +61,8 @@ class Piece:
         How much longer it is than from top to foot, to be turned under the head of a reveal.
     first_motif
         From its finished top down to its first motif datum, in [0, repeat).
+    name
+        Of a patch, which has the number of the piece that it is hung after.
 
     """
 
@@ -74,6 +77,7 @@ class Piece:
     foot: Length
     turned_under: Length
     first_motif: Length
+    name: str = ""
 
     @property
     def height(self) -> Length:
@@ -82,8 +86,8 @@ class Piece:
 
     @property
     def label(self) -> str:
-        """What is written on its back: its number."""
-        return str(self.number)
+        """What is written on its back: its number, or the name of a patch."""
+        return self.name or str(self.number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,9 +248,5 @@ def _panels(column: Column, group: Sequence[_Stretch]) -> tuple[Panel, ...]:
         if not covered:
             continue
         left, right = min(part.left for part in covered), max(part.right for part in covered)
-        if left == panel.left and right == panel.right:
-            panels.append(panel)
-        else:
-            shift = panel.paper_left - panel.left
-            panels.append(replace(panel, left=left, right=right, paper_left=left + shift, paper_right=right + shift))
+        panels.append(panel if (left, right) == (panel.left, panel.right) else panel.cut_down(left, right))
     return tuple(panels)

@@ -7,7 +7,7 @@ into left and right.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
@@ -40,6 +40,11 @@ class Panel:
     paper_left: Length
     paper_right: Length
     part: int
+
+    def cut_down(self, left: Length, right: Length) -> Panel:
+        """Return what it shows from ``left`` to ``right`` along the wall, both within it."""
+        shift = self.paper_left - self.left
+        return replace(self, left=left, right=right, paper_left=left + shift, paper_right=right + shift)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from cutplan.setting_out.columns import number_columns
 from cutplan.setting_out.cut_outs import cut_outs_of_piece, reveals_of
 from cutplan.setting_out.finish import Rounds, finish_distance
 from cutplan.setting_out.joints import closing_between, joints_of, nearest_joint
+from cutplan.setting_out.patches import patches_of
 from cutplan.setting_out.pieces import pieces_of
 from cutplan.setting_out.start import Way, left_of_start, level_line_of, start_findings
 from cutplan.setting_out.strips import ends_of, lay, track_from
@@ -92,8 +93,18 @@ class SettingOut:
 
     @property
     def reveals(self) -> tuple[Reveal, ...]:
-        """How both sides of every reveal are papered, and the patches left at its head."""
+        """How both sides of every reveal are papered, and what is left bare at its head."""
         return tuple(reveals_of(self.room, self.columns))
+
+    @property
+    def patches(self) -> tuple[Piece, ...]:
+        """The pieces for what is left bare at the heads of reveals, in hanging order."""
+        return patches_of(self.room, self.pieces, self.reveals, self.paper.pattern)
+
+    @property
+    def hung(self) -> tuple[Piece, ...]:
+        """Pieces and patches in hanging order: each patch after the piece of its number."""
+        return tuple(sorted((*self.pieces, *self.patches), key=lambda piece: piece.number))
 
 
 def set_out(

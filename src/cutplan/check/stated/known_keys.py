@@ -9,6 +9,9 @@ if TYPE_CHECKING:
 
 _PROOF: Final = ("by", "bound", "prices")
 _PANEL: Final = ("wall", "from", "to", "paper_from", "paper_to")
+_PIECE: Final = (
+    "drop", "column", "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to", "panels",
+)  # fmt: skip
 
 KNOWN: Final[dict[str, tuple[str, ...]]] = {
     "": (
@@ -35,13 +38,13 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
         "furthest_ahead_lower_bound", "status", "cuts",
     ),
     "timetable": ("act", "piece", "day", "at", "begin", "minutes", "steps"),
-    "setting_out": ("level_line", "columns", "pieces", "closing"),
+    "setting_out": ("level_line", "columns", "pieces", "patches", "closing"),
     "setting_out.columns": ("column", "panels"),
     "setting_out.columns.panels": _PANEL,
-    "setting_out.pieces": (
-        "drop", "column", "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to", "panels",
-    ),
+    "setting_out.pieces": _PIECE,
     "setting_out.pieces.panels": _PANEL,
+    "setting_out.patches": _PIECE,
+    "setting_out.patches.panels": _PANEL,
     "setting_out.closing": ("wall", "at", "sideways", "height"),
 }  # fmt: skip
 """Keys by the path of the object that holds them; entries of a list share the path of the list."""

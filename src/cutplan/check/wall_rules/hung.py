@@ -79,12 +79,17 @@ class Closing:
 
 @dataclass(frozen=True, slots=True)
 class Hung:
-    """All that the plan says of the walls: columns left to right along the run, pieces in hanging order."""
+    """All that the plan says of the walls: columns left to right along the run, pieces in hanging order.
+
+    ``patches`` cover the ends of reveals' heads, each hung after the last piece of its column; None where the plan, of
+    an earlier version, lists none.
+    """
 
     level_line: Fraction
     columns: tuple[Column, ...]
     pieces: tuple[Piece, ...]
     closing: Closing | None
+    patches: tuple[Piece, ...] | None = None
     by_column: dict[int, list[Piece]] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -92,6 +97,16 @@ class Hung:
         for piece in sorted(self.pieces, key=lambda piece: piece.top, reverse=True):
             by_column.setdefault(piece.column, []).append(piece)
         object.__setattr__(self, "by_column", by_column)
+
+    @property
+    def all_in_order(self) -> tuple[Piece, ...]:
+        """Pieces and patches in hanging order."""
+        if not self.patches:
+            return self.pieces
+        last = {piece.column: number for number, piece in enumerate(self.pieces)}
+        places = [*range(len(self.pieces)), *(last.get(patch.column, len(self.pieces)) for patch in self.patches)]
+        pairs = zip(places, (*self.pieces, *self.patches), strict=True)
+        return tuple(piece for _, piece in sorted(pairs, key=lambda pair: pair[0]))
 
     def pieces_of(self, column: int) -> list[Piece]:
         """Return the pieces of a column from the top down."""
@@ -109,6 +124,7 @@ def read_hung(document: Table, survey: Survey) -> Hung | None:
     level_line = needed(table, "level_line")
     columns = [reader.column(entry) for entry in table.tables("columns")]
     pieces = [reader.piece(entry) for entry in table.tables("pieces")]
+    patches = [reader.piece(entry) for entry in table.tables("patches")]
     closing = table.table("closing")
     closed = None if closing is None else reader.closing(closing)
     for key, entries in (("columns", columns), ("pieces", pieces)):
@@ -121,6 +137,7 @@ def read_hung(document: Table, survey: Survey) -> Hung | None:
         tuple(column for column in columns if column is not None),
         tuple(piece for piece in pieces if piece is not None),
         closed,
+        tuple(patch for patch in patches if patch is not None) if table.has("patches") else None,
     )
 
 

@@ -14,6 +14,7 @@ from cutplan.check.wall_rules.fallen import with_widths
 from cutplan.check.wall_rules.hanging_turns import hanging_order_rule
 from cutplan.check.wall_rules.hung import read_hung
 from cutplan.check.wall_rules.needs import heights_needed, piece_rule
+from cutplan.check.wall_rules.patch_cover import patch_heights, patch_rule
 from cutplan.check.wall_rules.print_across_joints import column_rule, height_rule, laps_of, sideways_rule
 from cutplan.check.wall_rules.print_hung import prints_hung, start_place_rule, start_print_rule
 from cutplan.check.wall_rules.run import paper_rule, run_of, sequence_rule, tiling_rule
@@ -58,10 +59,10 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
     A drop's height is worked out from the wall; its first motif is the one that the plan says, for where the
     print must hang is judged on the wall.
     """
-    heights = heights_needed(wall.survey, wall.hung)
+    heights = heights_needed(wall.survey, wall.hung) | patch_heights(wall.survey, wall.hung)
     repeat = wanted.match.repeat
     drops = {}
-    for piece in wall.hung.pieces:
+    for piece in wall.hung.all_in_order:
         height = heights.get(piece.drop, piece.height)
         name = wall.survey.walls[_first_wall(wall.survey, piece)].name
         drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
@@ -99,6 +100,7 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *closing_rule(run, hung, match, printed),
         *finish_rule(run, hung),
         *hanging_order_rule(survey, hung),
+        *patch_rule(survey, hung, match, printed),
     ]
     if violations:
         return violations, []
@@ -113,6 +115,8 @@ def _facts(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) 
     if match.repeat:
         yield f"the print meets left and right of {joints}, and over and under every opening"
         yield "the print hangs from the level line as the start says"
+    if hung.patches:
+        yield f"{counted(len(hung.patches), 'more piece')} for the ends of reveals' heads, where strips are turned in"
     corners = sum(lap > 0 for lap, _ in laps_of(run).values())
     if corners:
         yield f"at {counted(corners, 'corner')} as much print is lost as the turn covers, and nowhere else"
@@ -125,7 +129,7 @@ def _facts(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) 
 def labels_rule(hung: Hung) -> Iterator[Violation]:
     """Require each drop to hang in one place."""
     seen = set()
-    for piece in hung.pieces:
+    for piece in hung.all_in_order:
         if piece.drop in seen:
             yield Violation("pieces", piece.name, "hangs in more than one place")
         seen.add(piece.drop)
@@ -133,7 +137,7 @@ def labels_rule(hung: Hung) -> Iterator[Violation]:
 
 def first_motif_rule(wanted: Wanted, hung: Hung) -> Iterator[Violation]:
     """Require first motifs to be distances down to the first motif: less than a repeat, and none negative."""
-    for piece in hung.pieces:
+    for piece in hung.all_in_order:
         within = piece.first_motif % wanted.match.repeat if wanted.match.repeat else piece.first_motif * 0
         if piece.first_motif != within:
             message = f"its first motif is said to be {mm(piece.first_motif)} down; the first is {mm(within)} down"

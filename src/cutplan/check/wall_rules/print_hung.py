@@ -29,7 +29,7 @@ def prints_hung(wanted: Wanted, plan: ListedPlan, hung: Hung, trim_top: Fraction
 
     Pieces that are cut from no roll, or from an unknown one, are left out.
     """
-    pieces = {piece.drop: piece for piece in hung.pieces}
+    pieces = {piece.drop: piece for piece in hung.all_in_order}
     printed: dict[str, Fraction] = {}
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)

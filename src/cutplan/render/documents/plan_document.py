@@ -220,6 +220,7 @@ def setting_out_document(setting_out: SettingOut) -> Json:
             {"column": column.number, "panels": _panels(column.panels, walls)} for column in setting_out.columns
         ],
         "pieces": [_piece(piece, walls) for piece in setting_out.pieces],
+        "patches": [_piece(patch, walls) for patch in setting_out.patches],
         "closing": None if closing is None else _closing(closing, walls),
     }
 

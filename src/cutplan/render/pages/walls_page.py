@@ -27,7 +27,7 @@ def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
 
     Distances run along each wall from its left edge, as one faces it.
     """
-    rows = [row for piece in setting_out.pieces for row in _rows(setting_out, piece, units)]
+    rows = [row for piece in setting_out.hung for row in _rows(setting_out, piece, units)]
     lines = [_beginning(setting_out, units)]
     if any(panel.part for piece in setting_out.pieces for panel in piece.panels):
         lines.append("What is slit off at a corner is hung to a plumb line of its own.")
@@ -59,4 +59,6 @@ def _rows(setting_out: SettingOut, piece: Piece, units: str) -> Iterator[tuple[s
 def _what(piece: Piece) -> str:
     if piece.kind is PieceKind.FULL:
         return "full"
+    if piece.kind is PieceKind.PATCH:
+        return f"under the head of {listed_with_and(piece.openings)}"
     return f"{piece.kind.value} {listed_with_and(piece.openings)}"

@@ -164,7 +164,7 @@ def _walls(setting_out: SettingOut | None, units: str) -> list[Drawn]:
 
 
 def _wall_rows(setting_out: SettingOut, walls: set[int], units: str) -> Iterator[tuple[str, ...]]:
-    hung = [(panel, piece) for piece in setting_out.pieces for panel in piece.panels if panel.wall in walls]
+    hung = [(panel, piece) for piece in setting_out.hung for panel in piece.panels if panel.wall in walls]
     for panel, piece in sorted(hung, key=lambda pair: (pair[0].wall, pair[0].left, pair[1].number)):
         wall = isolated(setting_out.room.walls[panel.wall].name)
         yield isolated(piece.label), between(panel.left, panel.right, units), _what(piece, panel), wall
@@ -176,7 +176,8 @@ def _what(piece: Piece, panel: Panel) -> str:
 
 
 def _where(piece: Piece) -> str:
-    return f"{piece.kind.value} {listed_with_and([isolated(name) for name in piece.openings])}"
+    where = "under the head of" if piece.kind is PieceKind.PATCH else piece.kind.value
+    return f"{where} {listed_with_and([isolated(name) for name in piece.openings])}"
 
 
 # Rolls
@@ -219,7 +220,7 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
     for layout, pieces in zip(sequence.plan.layouts, sequence.pieces, strict=True):
         for cut, piece in zip(layout.cuts, pieces, strict=True):
             marks[cut.drop].append(piece)
-    hung = {} if setting_out is None else {piece.label: piece for piece in setting_out.pieces}
+    hung = {} if setting_out is None else {piece.label: piece for piece in setting_out.hung}
     heads = ["On its back", "Cut"]
     heads += [] if job.paper.pattern.is_free else ["Motif below top"]
     heads += ["Hangs"] if hung else []
