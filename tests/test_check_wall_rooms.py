@@ -76,6 +76,39 @@ def test_facts_say_what_was_compared_on_the_wall() -> None:
     )
 
 
+CORNERED = """
+units = "mm"
+[paper]
+roll_length = "10.05 m"
+roll_width = 500
+match = "60/30 cm"
+[[wall]]
+name = "left"
+width = 1000
+height = 2400
+[[wall]]
+name = "right"
+width = 480
+height = 2400
+[start]
+wall = "left"
+at = 0
+puts = "joint"
+motif_drop = 100
+"""
+
+
+@pytest.mark.parametrize(("paper_from", "wrong"), [("20", []), ("0", []), ("10", ["joint"])])
+def test_joint_in_a_corner_may_lose_the_lap_or_nothing(paper_from: str, wrong: list[str]) -> None:
+    """Column 2 begins in the corner at 1000 and is turned back by 20; plans of earlier versions turn nothing there."""
+    document = document_of_text(CORNERED)
+    for panels in (document["setting_out"]["columns"][2]["panels"], document["setting_out"]["pieces"][2]["panels"]):
+        assert (panels[0]["from"], panels[0]["paper_from"]) == ("0", "20")
+        panels[0] |= {"paper_from": paper_from, "paper_to": str(int(paper_from) + 480)}
+
+    assert [violation.rule for violation in check_plan(document).violations] == wrong
+
+
 def test_judging_a_room_of_forty_columns_takes_less_than_half_a_second() -> None:
     """Forty columns of 500 mm on two walls with doors and windows, read from text and judged whole."""
     openings = "".join(
@@ -110,5 +143,5 @@ def test_judging_a_room_of_forty_columns_takes_less_than_half_a_second() -> None
     taken = perf_counter() - begun
 
     assert report.holds
-    assert report.facts[0].startswith("40 columns tile 2 walls")  # 20 000 / 500; a joint falls in the corner
+    assert report.facts[0].startswith("41 columns tile 2 walls")  # 20 000 / 500, and 20 lost in the corner
     assert taken < 1 / 2

@@ -177,15 +177,19 @@ def test_joint_within_50_of_an_opening_is_told() -> None:
 def test_joint_near_or_in_a_corner_is_told() -> None:
     """Joints 35 before a corner, and one in it, are told apart; the ends of the run are no corners."""
     near = set_out(run(wall(535), wall(1000)), paper(), start(0))
-    in_it = set_out(run(wall(500), wall(500)), paper(), start(0))
+    in_it = set_out(run(wall(500), wall(480)), paper(), start(0))
+    on_it = set_out(run(wall(500), wall(500), corner=Corner.external()), paper(), start(0))
 
     assert said(near, NoticeKind.JOINT) == [
         "the joint between columns 0 and 1 on wall, 500 mm from its left, is only 35 mm from the corner"
     ]
     assert said(in_it, NoticeKind.JOINT) == [
+        ("the joint between columns 0 and 1 lies in the corner at the left of wall: column 1 is turned 20 mm round it")
+    ]
+    assert said(on_it, NoticeKind.JOINT) == [
         (
-            "the joint between columns 0 and 1 lies in the corner at the left of wall: "
-            "leave a turn on one of them, for the corner may be out of plumb"
+            "the joint between columns 0 and 1 lies in the corner at the left of wall, and nothing is turned round it: "
+            "move the start, for the corner may be out of plumb"
         )
     ]
 

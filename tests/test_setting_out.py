@@ -207,13 +207,37 @@ def test_rest_narrower_than_the_turn_is_all_turned() -> None:
     assert whole(setting_out.pieces[1].paper_left, setting_out.pieces[1].paper_right) == (0, 500)
 
 
-def test_joint_in_the_corner_needs_no_turn() -> None:
+@pytest.mark.parametrize("corner", [Corner.external(), Corner.internal(lap=Fraction(0))])
+def test_joint_in_a_corner_without_a_lap_needs_no_turn(corner: Corner) -> None:
     """A strip that ends in the corner is not turned: the next begins there."""
-    setting_out = set_out(run(wall(1000), wall(500)), paper(), start(0))
+    setting_out = set_out(run(wall(1000), wall(500), corner=corner), paper(), start(0))
 
     assert shown(setting_out) == {0: [(0, 0, 500, 0, 500)], 1: [(0, 500, 1000, 0, 500)], 2: [(1, 0, 500, 0, 500)]}
     assert all(not column.turns for column in setting_out.columns)
     assert [whole(joint.wall, joint.at, joint.to_corner) for joint in setting_out.joints] == [(0, 500, 500), (1, 0, 0)]
+
+
+def test_strip_that_begins_in_the_corner_is_turned_back_round_it() -> None:
+    """Column 1 ends in the corner at 1000: the first 20 of column 2 are turned back, and 480 cover the wall beyond.
+
+    The piece needs all of its strip, the turn as well.
+    """
+    setting_out = set_out(run(wall(1000), wall(480)), paper(), start(0))
+
+    assert shown(setting_out)[2] == [(1, 0, 480, 20, 500)]
+    (turn,) = setting_out.column(2).turns
+    assert whole(turn.paper_left, turn.paper_right, turn.slit, turn.lap) == (0, 20, 0, 20)
+    assert whole(setting_out.pieces[-1].paper_left, setting_out.pieces[-1].paper_right) == (0, 500)
+
+
+def test_strip_hung_to_the_left_of_a_start_in_the_corner_is_turned_back_round_it() -> None:
+    """The first strip begins in the corner; that on its left shows 0 to 480 and is turned back by the last 20."""
+    setting_out = set_out(run(wall(480), wall(500)), paper(), start(0, wall=1))
+
+    assert shown(setting_out) == {-1: [(0, 0, 480, 0, 480)], 0: [(1, 0, 500, 0, 500)]}
+    (turn,) = setting_out.column(-1).turns
+    assert whole(turn.paper_left, turn.paper_right, turn.slit, turn.lap) == (480, 500, 500, 20)
+    assert whole(setting_out.pieces[-1].paper_left, setting_out.pieces[-1].paper_right) == (0, 500)
 
 
 def test_motif_on_the_start_of_paper_that_grows() -> None:

@@ -83,9 +83,20 @@ def _near_joints(setting_out: SettingOut) -> Iterator[Notice]:
             if joint.to_corner:
                 yield _notice(NoticeKind.JOINT, text, *place, joint.to_corner, "the corner")
             else:
-                text = "the joint between columns {} and {} lies in the corner at the left of {}: "
-                text += "leave a turn on one of them, for the corner may be out of plumb"
-                yield _notice(NoticeKind.JOINT, text, *place[:3])
+                yield _in_corner(setting_out, joint, place[:3])
+
+
+def _in_corner(setting_out: SettingOut, joint: Joint, place: Sequence[Value]) -> Notice:
+    text = "the joint between columns {} and {} lies in the corner at the left of {}"
+    width = setting_out.paper.wet_width
+    columns = (setting_out.column(joint.left_column), setting_out.column(joint.right_column))
+    for column in columns:
+        for turn in column.turns:
+            if turn.paper_right == width if column is columns[0] else turn.paper_left == 0:
+                text += ": column {} is turned {} round it"
+                return _notice(NoticeKind.JOINT, text, *place, str(column.number), turn.paper_right - turn.paper_left)
+    text += ", and nothing is turned round it: move the start, for the corner may be out of plumb"
+    return _notice(NoticeKind.JOINT, text, *place)
 
 
 def _place(setting_out: SettingOut, joint: Joint) -> tuple[str, Length]:

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import ZERO
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from cutplan.lengths import Length
     from cutplan.room.walls import Corner, Room
 
@@ -56,10 +58,11 @@ class Turn:
     corner
         Corner, counted from 0: the one at the right edge of the wall of that number.
     paper_left, paper_right
-        What is turned on to the next wall, across the wet strip from its left edge.
+        What is turned on to the next wall, across the wet strip from its left edge; back on to the wall before where
+        the joint falls in the corner.
     slit
         Where the strip is slit, from its left edge: one edge of what is turned. A strip that reaches no
-        further than the turn is not slit; its own edge lies here.
+        further than the turn, or is turned back, is not slit; its own edge lies here.
     lap
         How much of the turn the next paper covers: that much print is lost at the corner.
 
@@ -153,7 +156,7 @@ def lay(room: Room, track: Track, width: Length, used: Length, most: int | None 
     layer = _Layer(room, track, width)
     strips = [layer.strip(used)]
     while not layer.is_done and (most is None or len(strips) < most):
-        strips.append(layer.strip(ZERO))
+        strips.append(layer.next_strip())
     return strips
 
 
@@ -180,10 +183,20 @@ class _Layer:
         last = len(stretches) - 1
         return self.index > last or (self.index == last and self.along == stretches[last].length)
 
-    def strip(self, used: Length) -> Strip:
-        """Lay one strip of which ``used`` is hung already."""
-        strip = Strip([], [])
-        part, edge = 0, ZERO
+    def next_strip(self) -> Strip:
+        """Lay the strip after one that is laid; where that ended in a corner, turn it back round the corner."""
+        stretch = self.track.stretches[self.index]
+        if stretch.corner is not None and self.along == stretch.length:
+            rule: Corner = self.room.corners[stretch.corner]
+            if 0 < rule.lap < self.width and not rule.is_true:
+                self._enter_next()
+                return self.strip(rule.lap, [self._turned(stretch.corner, ZERO, rule.lap, rule.lap, slit=ZERO)])
+        return self.strip(ZERO)
+
+    def strip(self, used: Length, turned: Sequence[Turn] = ()) -> Strip:
+        """Lay one strip of which ``used`` is hung already, or ``turned`` back round the corner that it begins in."""
+        strip = Strip([], list(turned))
+        part, edge = 0, used if turned else ZERO
         step = 1 if self.track.rightwards else -1
         while used < self.width and not self.is_done:
             stretch = self.track.stretches[self.index]
@@ -215,12 +228,15 @@ class _Layer:
         if turn > lap:
             strip.panels.append(self._panel(after, used, turn - lap, part))
             self.along = turn - lap
-        near, far = used, used + turn
-        if self.track.rightwards:
-            strip.turns.append(Turn(corner, near, far, far, lap))
-        else:
-            strip.turns.append(Turn(corner, self.width - far, self.width - near, self.width - far, lap))
+        far = used + turn
+        strip.turns.append(self._turned(corner, used, far, lap, slit=far))
         return far
+
+    def _turned(self, corner: int, near: Length, far: Length, lap: Length, *, slit: Length) -> Turn:
+        """Return a turn, from edges and a slit that are told from the strip's near edge."""
+        if self.track.rightwards:
+            return Turn(corner, near, far, slit, lap)
+        return Turn(corner, self.width - far, self.width - near, self.width - slit, lap)
 
     def _panel(self, stretch: Stretch, used: Length, take: Length, part: int) -> Panel:
         if self.track.rightwards:

@@ -71,7 +71,8 @@ def laps_of(run: Run) -> dict[Fraction, tuple[Fraction, int]]:
 
     Of a strip that shows a of its width W before a corner, t = min(turn, W − a, wall beyond) is turned, and
     the next paper covers the lap: it begins t − lap from the corner. Strips hung to the left are the mirror
-    image. A joint in the corner, or a corner passed uncut, loses nothing.
+    image. At a joint in the corner the next strip may be turned back by the lap; else that, or a corner passed uncut,
+    loses nothing.
     """
     rightwards = _Corners(run, rightwards=True)
     leftwards = _Corners(run, rightwards=False)
@@ -81,7 +82,16 @@ def laps_of(run: Run) -> dict[Fraction, tuple[Fraction, int]]:
     for at, corner in reversed(run.corners):
         if not _is_hung_rightwards(run, at, corner):
             leftwards.turn(at, corner)
-    return rightwards.laps | leftwards.laps
+    return rightwards.laps | leftwards.laps | dict(_turned_back(run))
+
+
+def _turned_back(run: Run) -> Iterator[tuple[Fraction, tuple[Fraction, int]]]:
+    """Yield the corners in which a joint falls and a strip is turned back by the lap."""
+    seams = {seam.at: seam for seam in run.seams if seam.is_joint}
+    for at, corner in run.corners:
+        rule = run.survey.walls[corner].corner
+        if at in seams and not rule.is_true and 0 < rule.lap == _missing(run, seams[at]):
+            yield at, (rule.lap, corner)
 
 
 def _is_hung_rightwards(run: Run, at: Fraction, corner: int) -> bool:
