@@ -221,14 +221,16 @@ def test_cautions_of_the_room_are_on_the_sheet() -> None:
 
 
 def test_every_piece_is_written_on() -> None:
-    """The parlour's 33 pieces in hanging order, with cut length, motif from the cut top, and place."""
+    """The parlour's 33 pieces and 2 patches in hanging order, with cut length, motif from the cut top, and place."""
     page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
     rows = next(rows for caption, rows in page.tables if caption == "Pieces in hanging order")
 
     assert rows[0] == ("On its back", "Cut", "Motif below top", "Hangs")
     # Piece 1 hangs over the fireplace: 2520 - 1150 and twice 50 of trim; its motif is 140 + 50 down.
     assert rows[1] == ("1 ↑", "1470 mm", "190 mm", "chimney breast, over fireplace; col 0")
-    assert [row[0] for row in rows[1:]] == [f"{number} ↑" for number in range(1, 34)]
+    patched = {7: ["patch of 7 ↑"], 12: ["patch of 12 ↑"]}
+    marks = [mark for number in range(1, 34) for mark in (f"{number} ↑", *patched.get(number, []))]
+    assert [row[0] for row in rows[1:]] == marks
 
 
 def test_cut_outs_are_kept_with_their_place_across_the_strip() -> None:
