@@ -237,3 +237,65 @@ def test_unreadable_file_says_where(tmp_path: Path, key: str, value: object, fou
 
     assert result.exit_code == 2
     assert found in result.stderr
+
+
+ROOM: Final = """\
+units = "mm"
+[paper]
+name = "Reed, slate"
+roll_length = "10.05 m"
+roll_width = 530
+match = "64 cm"
+[[wall]]
+name = "bed wall"
+width = 2650
+height = 2400
+[start]
+wall = "bed wall"
+at = 1325
+puts = "middle"
+motif_drop = 95
+[[roll]]
+label = "A"
+"""
+"""Five drops of 2500 mm wherever hanging starts, or six with two narrow ones; one roll gives three."""
+
+
+def test_compare_counts_further_rolls_where_no_place_does_with_those_in_hand(tmp_path: Path) -> None:
+    """Two rolls for five or six drops, whatever the start, and the status is that of a job without a plan."""
+    result = run(tmp_path, ROOM, "compare", "--keep", "height", "--json")
+    document = json.loads(result.stdout)
+
+    assert result.exit_code == 3
+    assert {place["rolls"] for place in [document["own"], *document["best"]]} == {2}
+    assert "not enough: 1 more roll needed" in result.stderr
+
+
+def test_sheet_is_of_what_is_cut(tmp_path: Path) -> None:
+    """Three of five drops: the sheet says so before all else, and has no step for the others."""
+    result = run(tmp_path, ROOM, "sheet")
+
+    assert result.exit_code == 3
+    assert "This plan covers 3 pieces from 1 roll." in result.stdout
+    assert "Bare: on &#34;bed wall&#34; drops 4, 5." in result.stdout
+
+
+def test_customers_page_shows_places_all_the_same(tmp_path: Path) -> None:
+    """The room is as the customer will see it once there is paper enough."""
+    result = run(tmp_path, ROOM, "sheet", "--customer")
+
+    assert (result.exit_code, "<svg" in result.stdout) == (3, True)
+
+
+def test_buy_says_what_is_missing(tmp_path: Path) -> None:
+    """One roll in hand, two needed."""
+    result = run(tmp_path, ROOM, "buy", "--json")
+
+    assert (result.exit_code, json.loads(result.stdout)["buy"]["rolls"]) == (0, 1)
+
+
+def test_offcut_that_leaves_fewer_pieces_bare(tmp_path: Path) -> None:
+    """One roll and one offcut of a drop's length give four of five."""
+    result = run(tmp_path, ROOM, "fit", "--length", "2640", "--first-motif", "145")
+
+    assert "2 pieces bare without it, 1 piece with it" in " ".join(result.stdout.split())

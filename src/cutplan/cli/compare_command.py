@@ -17,8 +17,9 @@ from cutplan.cli.terminal import (
     faults_told,
     progress_line,
 )
-from cutplan.errors import LengthError
+from cutplan.errors import LengthError, NoPlanError
 from cutplan.lengths import read_length
+from cutplan.plan.proof import TooFewRollsError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -125,7 +126,14 @@ class _Wishes:
 
 def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
     scenario = scenario_from(source)
-    comparison = _compared(scenario, wishes)
+    short = None
+    try:
+        comparison = _compared(scenario, wishes)
+    except TooFewRollsError as error:
+        from cutplan.cli.too_few_shared import with_more_rolls  # noqa: PLC0415 - for too few rolls only
+
+        short, scenario = error, with_more_rolls(scenario)
+        comparison = _compared(scenario, wishes)
     if as_json:
         from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - not for text
 
@@ -135,6 +143,8 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
 
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
     output.write(text)
+    if short is not None:
+        raise NoPlanError(short.why) from short
     if comparison.left:
         raise typer.Exit(INTERRUPTED)
 

@@ -15,10 +15,11 @@ from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.job.print_along import is_of_no_roll
 from cutplan.lengths import ZERO, read_length, show
 from cutplan.paper.stock import Lot
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.pages.fitting_page import Use, fitting_page
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from cutplan.job.job import Job
     from cutplan.lengths import Length
@@ -120,32 +121,45 @@ class _InHand:
 
 def _fit(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float, units: str) -> None:
     fits = fits_of(scenario.job, offcut)
-    uses = _uses(scenario.job, offcut, batch, time_limit) if fits else None
+    uses = _uses(scenario, offcut, batch, time_limit) if fits else None
     print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), uses, units))
 
 
-def _uses(job: Job, offcut: Lot, batch: str | None, time_limit: float) -> list[Use]:
+def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float) -> list[Use]:
     """Return what the offcut saves: if it is of ``batch``, or of each batch of the rolls where that is not told.
 
     Each of the plans, one without it and one for each batch, may take the same part of the time.
     """
+    job = scenario.job
     told = [told for told in job.batches if told]
     batches = [*told, *([None] if "" in job.batches else [])] if batch is None and told else [batch]
     part = time_limit / (1 + len(batches))
     with progress_line() as show:
-        without = _plan(job, part, show)
+        without = _plan(scenario, part, show)
         paper = [replace(offcut, batch=each) for each in batches]
         return [
-            Use(lot, is_of_no_roll(lot, job.rolls), without, _plan(replace(job, lots=(*job.lots, lot)), part, show))
-            for lot in paper
+            Use(lot, is_of_no_roll(lot, job.rolls), *without, *_plan(_with(scenario, lot), part, show)) for lot in paper
         ]
 
 
-def _plan(job: Job, time_limit: float, show: Callable[[str], None] | None) -> Plan | None:
-    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+def _with(scenario: Scenario, lot: Lot) -> Scenario:
+    return replace(scenario, job=replace(scenario.job, lots=(*scenario.job.lots, lot)))
 
+
+def _plan(
+    scenario: Scenario, time_limit: float, show: Callable[[str], None] | None
+) -> tuple[Plan | None, Mapping[str, int]]:
+    """Return a plan, and what stays bare in it: of all drops, or, where the rolls are too few, of what they cover."""
+    from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+    from cutplan.too_few import cover, walls_in_order  # noqa: PLC0415 - likewise
+
+    job = scenario.job
     try:
         found = solve(job, time_limit=time_limit, progress=show)
+    except TooFewRollsError as short:
+        walls = walls_in_order(job, scenario.setting_out)
+        covered = cover(job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
+        return covered.plan, covered.bare
     except NoPlanError:
-        return None
-    return found if found.layouts else None
+        return None, {}
+    return (found if found.layouts else None), {}

@@ -28,6 +28,8 @@ from cutplan.cli.terminal import (
     progress_line,
     tell,
 )
+from cutplan.errors import NoPlanError
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.sheet.pdf import sheet_pdf
 
 if TYPE_CHECKING:
@@ -85,10 +87,21 @@ def _kind(output: str, *, customer: bool) -> Kind:
 
 
 def _job(source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float) -> None:
-    from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415 - pictures, which help does without
+    from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - with the solver, which help does without
+    from cutplan.render.drawing.lettering import isolated  # noqa: PLC0415 - pictures, likewise
+    from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415
+    from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
     read = scenario_from(source)
-    found = solved(read, time_limit)
+    try:
+        found = solved(read, time_limit)
+    except TooFewRollsError as short:
+        covered, hung = covered_of(read, short, time_limit)
+        if covered.plan is None:
+            raise
+        head = [isolated(line) for line in too_few_lines(covered)]
+        _write(output, job_sheet(hung, cutplan.sequence_of(covered.plan), units, head=head), paper)
+        raise NoPlanError(short.why) from short
     _write(output, job_sheet(read, cutplan.sequence_of(found), units), paper)
     if found.gap:
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
@@ -102,11 +115,22 @@ def _customer(
     from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
 
     read = scenario_from(source)
-    if read.setting_out is None:
+    setting_out = read.setting_out
+    if setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
-    comparison = _compared(read, time_limit) if alternatives else None
-    _write(output, customer_sheet(read, read.setting_out, units, comparison), paper)
+    short, comparison = None, None
+    if alternatives:
+        try:
+            comparison = _compared(read, time_limit)
+        except TooFewRollsError as error:
+            from cutplan.cli.too_few_shared import with_more_rolls  # noqa: PLC0415 - likewise
+
+            short, read = error, with_more_rolls(read)
+            comparison = _compared(read, time_limit)
+    _write(output, customer_sheet(read, setting_out, units, comparison), paper)
+    if short is not None:
+        raise NoPlanError(short.why) from short
     if comparison is not None and comparison.left:
         raise typer.Exit(INTERRUPTED)
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.cli.terminal import progress_line
-from cutplan.too_few import cover, walls_in_order
+from cutplan.lengths import show
+from cutplan.too_few import cover, more_rolls, walls_in_order
 
 if TYPE_CHECKING:
     from cutplan.plan.proof import TooFewRollsError
@@ -22,3 +23,13 @@ def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -
     setting_out = scenario.setting_out
     hung = None if setting_out is None or covered.plan is None else covered.hung_of(setting_out)
     return covered, replace(scenario, setting_out=hung)
+
+
+def with_more_rolls(scenario: Scenario) -> Scenario:
+    """Return a scenario with as many further rolls of its paper as are needed, which a note says."""
+    length = show(scenario.job.paper.roll_length, scenario.units)
+    note = (
+        "the rolls in hand are too few wherever hanging starts: the figures count them and further rolls "
+        f"of {length}, as many as are needed"
+    )
+    return replace(scenario, job=more_rolls(scenario.job), notes=(note, *scenario.notes))

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.need import Need, Size
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import make_plan, plan_by
@@ -136,6 +137,13 @@ def with_pieces(job: Job, counts: Mapping[str, int]) -> Job:
     drops = tuple(replace(drop, count=counts[drop.label]) for drop in job.drops if counts.get(drop.label))
     hung = {drop.label for drop in drops}
     return replace(job, drops=drops, lots=tuple(lot for lot in job.lots if lot.after is None or lot.after in hung))
+
+
+def more_rolls(job: Job) -> Job:
+    """Return the job with as many further rolls as are needed, as the paper is sold, beside those in hand."""
+    need = Need(job, Size(job.paper.roll_length))
+    price = job.paper.price or max((lot.price for lot in job.rolls if lot.price is not None), default=None)
+    return replace(job, lots=(*need.in_hand, *(replace(lot, price=price) for lot in need.new)))
 
 
 class _Asked:

@@ -11,6 +11,7 @@ from cutplan.render.words.names import listed_with_and
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from collections.abc import Sequence as Rows
 
     from cutplan.job.offcut_in_hand import Fit, Miss
@@ -21,13 +22,16 @@ if TYPE_CHECKING:
 class Use(NamedTuple):
     """What an offcut saves if it is of the batch that ``paper`` says.
 
-    ``is_foreign`` where no roll is of that batch, and each plan is None where there is none: the rolls are too few.
+    ``is_foreign`` where no roll is of that batch. Each plan is None where there is none; where the rolls are too few
+    it is of what they cover, and the pieces of each drop that stay bare are told.
     """
 
     paper: Lot
     is_foreign: bool
     without: Plan | None
+    bare_without: Mapping[str, int]
     having: Plan | None
+    bare_having: Mapping[str, int]
 
 
 _UNMEASURED: Final = (
@@ -86,18 +90,26 @@ def _named(offcut: Lot, units: str) -> str:
 def _of_batch(use: Use, fits: Rows[Fit], *, is_only: bool) -> str:
     if use.is_foreign:
         return f"No roll is of batch {use.paper.batch}, so nothing may be cut from it: it would show on the wall."
-    said = _best_use(use.paper, fits, use.without, use.having)
+    said = _best_use(use, fits)
     of_batch = "of the rolls without a batch" if use.paper.batch is None else f"of batch {use.paper.batch}"
     return said if is_only else f"If it is {of_batch}: {said[0].lower()}{said[1:]}"
 
 
-def _best_use(offcut: Lot, fits: Rows[Fit], without: Plan | None, having: Plan | None) -> str:
+def _best_use(use: Use, fits: Rows[Fit]) -> str:
     """Return which use saves most, by the plans without and with the offcut."""
-    if having is None:
-        return "The rolls in hand are too few, with it and without."
-    cut = [cut.drop for layout in having.layouts if layout.lot == offcut.label for cut in layout.cuts]
+    without, having = use.without, use.having
+    cut = (
+        []
+        if having is None
+        else [cut.drop for layout in having.layouts if layout.lot == use.paper.label for cut in layout.cuts]
+    )
     drops = f"drop {cut[0]}" if len(cut) == 1 else f"drops {listed_with_and(cut)}" if cut else ""
-    if without is None:
+    if having is None or use.bare_having:
+        few = "The rolls in hand are too few, with it and without"
+        bare, left = (counted(sum(each.values()), "piece") for each in (use.bare_without, use.bare_having))
+        taken = f"; it serves as {drops}" if drops else ""
+        return f"{few}: {bare} bare without it, {left} with it{taken}." if having else f"{few}."
+    if without is None or use.bare_without:
         return f"It makes the rolls in hand enough, as {drops}: without it they are too few."
     proved = "" if without.gap == having.gap == 0 else " (not proved: the search was stopped)"
     if drops and having.value < without.value:

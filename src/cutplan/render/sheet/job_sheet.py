@@ -55,7 +55,9 @@ class Drawn:
     table: Rows
 
 
-def job_sheet(scenario: Scenario, sequence: Sequence, units: str | None = None) -> str:
+def job_sheet(
+    scenario: Scenario, sequence: Sequence, units: str | None = None, *, head: list[str] | None = None
+) -> str:
     """Return the job sheet of a plan as one HTML file.
 
     Parameters
@@ -66,6 +68,8 @@ def job_sheet(scenario: Scenario, sequence: Sequence, units: str | None = None) 
         Of its plan.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
+    head
+        What the sheet begins with; None for the plan's own answer.
 
     """
     units = units or scenario.units
@@ -79,7 +83,7 @@ def job_sheet(scenario: Scenario, sequence: Sequence, units: str | None = None) 
             "paper": isolated(plan.job.paper.name),
             "facts": paper_facts(plan.job.paper, units),
             "rolls_needed": plan.rolls_needed,
-            "answer": [line.replace(" (see --json)", "") for line in answer(plan)],
+            "answer": [line.replace(" (see --json)", "") for line in head or answer(plan)],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
             "shopping": shopping(sequence, units),
