@@ -126,6 +126,22 @@ def test_a_planted_fault_in_batches_is_named(plant: Callable[[dict[str, Any]], N
     assert any(line.startswith(expected) for line in lines(document))
 
 
+def test_a_drop_without_a_wall_beside_others_with_one_is_a_fault() -> None:
+    """Of batches 2207 and 2208 a wall takes one, and of the east drop nobody can then say which it may be of."""
+    document = planned()
+    del document["scenario"]["drop"][1]["wall"]
+
+    assert "drop east: its wall is not told, so nobody can say which batch it may be of" in lines(document)
+
+
+def test_rolls_of_a_batch_and_rolls_not_told_are_two_batches() -> None:
+    """A plan that says nothing of batches is refused, though only the batch of A is told."""
+    document = planned(WALLS.replace("batch = 2208\n", ""))
+    del document["batches"]
+
+    assert any("rolls are of 2 batches, and nothing says which wall is of which" in line for line in lines(document))
+
+
 def test_a_bound_by_batches_needs_the_batches() -> None:
     """A proof that rests on prices by batch falls with them: three rolls would do, but for one batch on each wall."""
     text = WALLS.replace("count = 3\nbatch", "count = 2\nbatch").replace("count = 4", "count = 3")
