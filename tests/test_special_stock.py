@@ -14,7 +14,7 @@ from cutplan.errors import NoPlanError
 from cutplan.job.drops import CutOut, Drop
 from cutplan.job.job import Job
 from cutplan.job.print_along import too_narrow
-from cutplan.paper.pattern import Pattern
+from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch
 from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import Status
@@ -353,3 +353,20 @@ def cost_of(plan: Plan) -> Fraction:
     """Return what the rolls opened cost."""
     opened = [plan.job.lot(layout.lot) for layout in plan.layouts for _ in range(layout.count)]
     return sum((lot.price or Fraction(0) for lot in opened), Fraction(0))
+
+
+def test_offcut_like_a_roll_for_nothing_is_still_no_roll() -> None:
+    """A is open already and costs nothing, K is an offcut as long: with B two are rolls, at best as certainly."""
+    lots = (
+        Lot("A", length(1000), batch="A", price=Fraction(0)),
+        Lot("B", length(1000), batch="B", price=Fraction(5)),
+        Lot("K", length(1000), Fraction(0), batch="A", is_offcut=True),
+    )
+    alike = Drop("1", length(900), Fraction(0), Fraction(0), Fraction(0), count=2, batch="A")
+    job = Job(Paper("trial", FREE, length(1000)), lots, (alike, replace(alike, label="2", count=1, batch="B")))
+
+    plan = solve(job)
+
+    assert plan.rolls_needed == 2
+    assert plan.at_best is not None
+    assert plan.at_best.rolls == 2

@@ -23,7 +23,7 @@ from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certif
 from cutplan.solve.search.outcome import Known, unknown
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
-from cutplan.solve.write_up import rolls_in
+from cutplan.solve.write_up import roll_layouts, rolls_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -172,7 +172,7 @@ class Prover:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
         self._remembered.insert(0, pieces.remember(outcome.layouts, outcome.certificate))
         del self._remembered[REMEMBERED:]
-        rolls = rolls_in(job, scaled, outcome.layouts)
+        rolls = rolls_in(job, roll_layouts(job, scaled, outcome.layouts))
         return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
 
     def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces) -> Outcome:

@@ -170,12 +170,13 @@ def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome
 
 
 def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome) -> AtBest:
+    layouts = roll_layouts(job, scaled, outcome.layouts or {})
     return AtBest(
         value=outcome.value * scaled.money,
-        rolls=rolls_in(job, scaled, outcome.layouts or {}),
+        rolls=rolls_in(job, layouts),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        layouts=roll_layouts(job, scaled, outcome.layouts or {}) if job.has_cut_outs else (),
+        layouts=layouts if job.has_cut_outs else (),
     )
 
 

@@ -10,6 +10,8 @@ from cutplan.solve.layout import places_of
 from cutplan.solve.search.handing import hand_out, split
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from cutplan.job.job import Job
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.certificate import Certificate
@@ -44,9 +46,9 @@ def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLay
     return tuple(written)
 
 
-def rolls_in(job: Job, scaled: ScaledJob, layouts: Layouts) -> int:
-    """Return how many rolls ``layouts`` open; offcuts are no rolls."""
-    return sum(times for layout, times in layouts.items() if not job.lot(scaled.lots_of[layout.roll_type][0]).is_offcut)
+def rolls_in(job: Job, layouts: Iterable[RollLayout]) -> int:
+    """Return how many rolls are opened; offcuts are none, though one may be of the same type as a roll for nothing."""
+    return sum(layout.count for layout in layouts if not job.lot(layout.lot).is_offcut)
 
 
 def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:

@@ -25,7 +25,7 @@ from cutplan.solve.instance import scale
 from cutplan.solve.search.outcome import Known
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import plan_with_rolls_in_hand
-from cutplan.solve.write_up import proof_of
+from cutplan.solve.write_up import proof_of, rolls_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -196,7 +196,7 @@ def _at_best(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Ca
     by_search = bound > relaxed.bound or relaxed.by_search
     return AtBest(
         value=Fraction(found.value),
-        rolls=sum(layout.count for layout in found.layouts if not job.lot(layout.lot).is_offcut),
+        rolls=rolls_in(job, found.layouts),
         status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
         proof=replace(relaxed, bound=bound, by_search=by_search),
         layouts=found.layouts if job.has_cut_outs else (),
