@@ -299,3 +299,24 @@ def test_offcut_that_leaves_fewer_pieces_bare(tmp_path: Path) -> None:
     result = run(tmp_path, ROOM, "fit", "--length", "2640", "--first-motif", "145")
 
     assert "2 pieces bare without it, 1 piece with it" in " ".join(result.stdout.split())
+
+
+def test_what_could_be_given_up(tmp_path: Path) -> None:
+    """Against trying everything: seven long drops and a short one, of which two rolls give all but one long drop.
+
+    Either wall in another paper leaves enough; the alcove's three drops come off one roll of another batch, the five of
+    the window wall off two. A trim of 2 in in all would leave 2451 mm, still three to a roll, so it is not offered.
+    """
+    result = run(tmp_path, WALLS, "plan", "--json")
+    steps = json.loads(result.stdout)["given_up"]
+    wanted = parse_scenario(WALLS, "here").job
+
+    assert [(step["what"], step["more_rolls_needed"], step["rolls_of_another_batch"]) for step in steps] == [
+        ("hang another paper on alcove", 0, None),
+        ("hang another paper on window wall", 0, None),
+        ("hang another batch on alcove alone", 0, 1),
+        ("hang another batch on window wall alone", 0, 2),
+    ]
+    for labels in walls_in_order(wanted).values():
+        assert is_enough(wanted, {one.label: one.count for one in wanted.drops if one.label not in labels})
+    assert "what this judge does not know of: given_up" in check_text(result.stdout).trusted

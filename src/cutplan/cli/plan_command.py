@@ -126,14 +126,21 @@ def _put_covered(
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
     from cutplan.render.documents.too_few_document import too_few_text  # noqa: PLC0415
     from cutplan.render.pages.layout_of_page import wrapped_lines  # noqa: PLC0415
-    from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
+    from cutplan.render.words.too_few_words import given_up_lines, too_few_lines  # noqa: PLC0415
+    from cutplan.too_few import could_be_given_up  # noqa: PLC0415
 
     covered, hung = covered_of(scenario, short, time_limit)
+    steps = could_be_given_up(scenario.job, covered.walls, time_limit)
+    lines = given_up_lines(steps, units or scenario.units)
     sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
     if as_json:
-        output.write(too_few_text(covered, sequence, scenario))
+        output.write(too_few_text(covered, sequence, scenario, steps))
     elif sequence is not None:
-        output.write(cutplan.write_page(sequence, hung, units, head=wrapped_lines(too_few_lines(covered))))
+        output.write(
+            cutplan.write_page(
+                sequence, hung, units, head=wrapped_lines([*too_few_lines(covered), *(f"Or {line}." for line in lines)])
+            )
+        )
     return None if sequence is None else sequence.plan
 
 

@@ -1,5 +1,6 @@
 """Too few rolls: what they do all the same, and what could be given up so that they do."""
 
 from cutplan.too_few.covering import Covered, cover, more_rolls, walls_in_order
+from cutplan.too_few.given_up import GivenUp, could_be_given_up
 
-__all__ = ["Covered", "cover", "more_rolls", "walls_in_order"]
+__all__ = ["Covered", "GivenUp", "could_be_given_up", "cover", "more_rolls", "walls_in_order"]

@@ -9,7 +9,7 @@ from cutplan.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cutplan.too_few import Covered
+    from cutplan.too_few import Covered, GivenUp
 
 
 def too_few_lines(covered: Covered) -> list[str]:
@@ -32,6 +32,19 @@ def too_few_lines(covered: Covered) -> list[str]:
         else "Not proved to be the most that can be covered: allow it more with --time-limit."
     )
     return lines
+
+
+def given_up_lines(steps: Iterable[GivenUp], units: str) -> list[str]:
+    """Return what could be given up, each with the rolls still missing then."""
+    return [f"{step.what.read(units)}: {_still(step)}" for step in steps]
+
+
+def _still(step: GivenUp) -> str:
+    enough, least = step.missing.enough, step.missing.least
+    still = f"{counted(enough, 'more roll')} needed" if enough else "the rolls in hand are enough"
+    proved = "" if enough == least else f" (not proved: at least {least})"
+    other = "" if step.other is None else f", and {counted(step.other.enough, 'roll')} of the other batch"
+    return f"{still}{other}{proved}"
 
 
 def _listed(walls: Iterable[str]) -> str:
