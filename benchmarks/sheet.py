@@ -1,6 +1,7 @@
-"""How long the job sheet of a 40-column room takes, whole process, and how large it is.
+"""How long the job sheet of a 40-column room takes, whole process, and how large it is; and a page that follows a drag.
 
-``python benchmarks/sheet.py [TIMES]`` prints a table; give the machine, the versions and the date with its figures.
+``python benchmarks/sheet.py [TIMES]`` prints two tables; give the machine, the versions and the date with their figures.
+The second is of a room of 30 columns, in one process: what is done anew for each place under a finger.
 """
 
 from __future__ import annotations
@@ -11,15 +12,20 @@ from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 from time import perf_counter
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 MATCHES: Final = {"straight": "64 cm", "half-drop": "64/32 cm", "third-drop": "64 cm/third"}
 WALLS: Final = 4
 WIDTH: Final = 5250
 """Four walls of 5.25 m take 40 strips of 530 mm and a little."""
+NARROWER: Final = 3950
+"""Four walls of 3.95 m take 30."""
 
 
-def scenario(match: str) -> str:
+def scenario(match: str, width: int = WIDTH) -> str:
     """Return a whole room with a window in one wall, a door in another and a fireplace in a third."""
     openings = {
         1: 'kind = "window"\nleft = 1500\nwidth = 1800\nfoot = 850\nheight = 1250\nreveal = 120',
@@ -27,7 +33,7 @@ def scenario(match: str) -> str:
         3: 'kind = "door"\nleft = 600\nwidth = 860\nheight = 2050',
     }
     walls = "".join(
-        f'\n[[wall]]\nname = "wall {number}"\nwidth = {WIDTH}\nheight = 2480\n'
+        f'\n[[wall]]\nname = "wall {number}"\nwidth = {width}\nheight = 2480\n'
         + (f"\n[[wall.opening]]\n{openings[number]}\n" if number in openings else "")
         for number in range(WALLS)
     )
@@ -74,6 +80,36 @@ def main(times: int) -> None:
             print(f"{name:<12}{_columns(room):>8}{median(timed):>10.2f}{timed[-1]:>11.2f}{size:>7.0f}")
 
 
+def parts_timed(times: int) -> None:
+    """Print what reading and setting out, solving, and drawing take, each the median of ``times`` in one process."""
+    from cutplan import make_plan, read_scenario  # noqa: PLC0415 - the rest measures other processes
+    from cutplan.render.drawing.wall_picture import wall_pictures  # noqa: PLC0415 - likewise
+
+    print(f"\n{'match':<12}{'columns':>8}{'reading ms':>12}{'solving ms':>12}{'drawing ms':>12}")
+    with TemporaryDirectory() as folder:
+        for name, match in MATCHES.items():
+            room = Path(folder) / "room.toml"
+            room.write_text(scenario(match, NARROWER), encoding="utf-8")
+            read = read_scenario(room)
+            parts = (
+                lambda room=room: read_scenario(room),
+                lambda read=read: make_plan(read.job, read.cutting),
+                lambda read=read: [part.picture.svg() for part in wall_pictures(read.setting_out)],
+            )
+            figures = "".join(f"{1000 * _taken(part, times):>12.1f}" for part in parts)
+            print(f"{name:<12}{_columns(room):>8}{figures}")
+
+
+def _taken(part: Callable[[], object], times: int) -> float:
+    part()
+    seconds = []
+    for _ in range(times):
+        begun = perf_counter()
+        part()
+        seconds.append(perf_counter() - begun)
+    return median(seconds)
+
+
 def _columns(room: Path) -> int:
     from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - the rest measures other processes
 
@@ -82,4 +118,6 @@ def _columns(room: Path) -> int:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 5)
+    TIMES = int(sys.argv[1]) if len(sys.argv) > 1 else 5
+    main(TIMES)
+    parts_timed(5 * TIMES)
