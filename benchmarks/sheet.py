@@ -1,7 +1,7 @@
-"""How long the job sheet of a 40-column room takes, whole process, and how large it is; and a page that follows a drag.
+"""How long the job sheet of a 40-column room takes, whole process, and how large it is; and what a drag asks for.
 
-``python benchmarks/sheet.py [TIMES]`` prints two tables; give the machine, the versions and the date with their figures.
-The second is of a room of 30 columns, in one process: what is done anew for each place under a finger.
+``python benchmarks/sheet.py [TIMES]`` prints two tables; give the machine, the versions and the date with them. The
+second is of a room of 30 columns, in one process: what is done anew for each place under a finger.
 """
 
 from __future__ import annotations

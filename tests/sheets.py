@@ -26,11 +26,11 @@ class Made:
     document: dict[str, object]
 
 
-def sheet_from(text: str, units: str | None = None) -> Made:
+def sheet_from(text: str, units: str | None = None, *, has_listing: bool = False) -> Made:
     """Return the job sheet of a scenario, with its plan document."""
     scenario = parse_scenario(text, "test.toml")
     sequence = sequence_of(solve(scenario.job))
-    return Made(job_sheet(scenario, sequence, units), document_of(sequence, scenario))
+    return Made(job_sheet(scenario, sequence, units, has_listing=has_listing), document_of(sequence, scenario))
 
 
 def ordered_sheet_from(text: str) -> Made:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -48,6 +49,23 @@ def test_sheet_goes_to_standard_output() -> None:
 def test_sheet_takes_the_readers_units() -> None:
     """A wall of 3050 mm with 100 mm of trim is cut 10 ft 4 1/16 in long: 3150 mm are 124.016 in."""
     assert "10 ft 4 1/16 in" in parsed(run("sheet", DROPS, "--units", "in").stdout).text
+
+
+def test_sheet_is_of_the_plan_in_use_with_what_is_done(tmp_path: Path) -> None:
+    """Three steps done are ticked, drop 1 spoiled is marked; after a new plan its steps go on from 21, none ticked."""
+    job = tmp_path / "wall.toml"
+    job.write_text(DROPS.read_text(encoding="utf-8"), encoding="utf-8")
+    pages = []
+    for command in (("begin", job), ("done", job, "1-3"), ("spoiled", job, "1", "--why", "torn"), ("replan", job)):
+        assert run(*command).exit_code == 0
+        pages.append(run("sheet", job).stdout)
+
+    ticked = [re.findall(r'id="step-(\d+)"[^>]* checked', page) for page in pages]
+    assert ticked == [[], ["1", "2", "3"], ["1", "2", "3"], []]
+    assert [page.count("step spoiled") for page in pages] == [0, 0, 1, 0]
+    assert len({re.findall(r'data-sheet="(\w+)"', page)[0] for page in pages}) == 2
+    assert min(int(number) for number in re.findall(r'id="step-(\d+)"', pages[-1])) == 22
+    assert "Plan 2 of this job" in pages[-1]
 
 
 def test_customer_page_of_a_room(tmp_path: Path) -> None:

@@ -79,7 +79,9 @@ def follow(plan: Plan, units: str) -> list[Hung]:
     end = exact_end = Fraction(0)
     since = 0
     hung = []
-    for step, card in zip(sequence.steps, cards_of(sequence, units), strict=True):
+    rolls = cards_of(sequence, units).values()
+    cards = sorted((card for roll in rolls for card in roll.cards), key=lambda card: card.number)
+    for step, card in zip(sequence.steps, cards, strict=True):
         if isinstance(step, CutOff):
             exact_end += step.length or Fraction(0)
             # The motif that the step means lies here; the knife is set so far above it as the tape reads.
@@ -147,4 +149,4 @@ def test_card_shows_the_cut_rounded_up(units: str, cut: str) -> None:
     drop = Drop("1", Fraction(5701, 3), Fraction(0), Fraction(50), Fraction(50))
     job = Job(Paper("invented", pattern, Fraction(10_050)), (Lot("A", Fraction(10_050), Fraction(50)),), (drop,))
 
-    assert cards_of(sequence_of(packed(job, [("A", 1, "1")])), units)[-1].figure == cut
+    assert cards_of(sequence_of(packed(job, [("A", 1, "1")])), units)["A"].cards[-1].figure == cut

@@ -15,11 +15,16 @@ from cutplan.comparing import compare, focus_of
 from cutplan.errors import MissingPartError
 from cutplan.lengths import show
 from cutplan.render.drawing.lettering import isolated
+from cutplan.render.pages.left_over_page import binned_words, kept_words
 from cutplan.render.sheet.customer_page import customer_sheet
+from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.render.sheet.paper_words import match_words
 from cutplan.render.sheet.pdf import sheet_pdf
-from cutplan.render.sheet.step_cards import cards_of
+from cutplan.render.sheet.step_cards import Marks, cards_of
+from cutplan.render.words.readings import to_cut
 from cutplan.scenario.read import read_scenario
+from cutplan.solve import solve
+from cutplan.table.left_over import leavings_of
 from cutplan.table.sequence import sequence_of
 from hand_plans import free_match_wall, half_drop_wall
 from hostile_scenario import TEXTS, hostile_drops, hostile_room
@@ -38,8 +43,8 @@ def named(path: Path) -> str:
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=named)
 def test_numbers_on_the_page_are_those_of_the_plan(path: Path) -> None:
-    """Read back from the page: every roll's drops, from where to where, in order, and how many rolls there are."""
-    made = sheet_from(text_of(path))
+    """Read back from the listing: every roll's drops, from where to where, in order, and how many rolls there are."""
+    made = sheet_from(text_of(path), has_listing=True)
     page = parsed(made.page)
     units = read_scenario(path).units
     rolls: Any = made.document["rolls"]
@@ -73,30 +78,65 @@ def test_no_id_is_used_twice(path: Path) -> None:
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=named)
 def test_every_step_has_a_box_to_tick(path: Path) -> None:
-    """As many boxes as steps, each with the step's number, in order."""
+    """As many boxes as steps, roll by roll, each with the step's number; those of a roll in order."""
     made = sheet_from(text_of(path))
 
-    ticks = [identity for identity in parsed(made.page).ids if identity.startswith("step-")]
-    assert ticks == [f"step-{number}" for number in range(1, len(ticks) + 1)]
+    blocks = [[int(tick) for tick in re.findall(r'id="step-(\d+)"', block)] for block in roll_blocks(made.page)]
+    ticks = [tick for block in blocks for tick in block]
+    assert all(block == sorted(block) for block in blocks)
+    assert sorted(ticks) == list(range(1, len(ticks) + 1))
     assert f", {len(ticks)} steps" in parsed(made.page).text
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_steps_of_each_roll_are_the_cuts_of_the_plan(path: Path) -> None:
+    """Read back from the page without a listing: beside each roll its drops in order, each as long as it is cut."""
+    made = sheet_from(text_of(path))
+    units = read_scenario(path).units
+    rolls: Any = made.document["rolls"]
+    planned = [
+        [(cut["drop"], to_cut(Fraction(cut["to"]) - Fraction(cut["from"]), units)) for cut in roll["cuts"]]
+        for roll in rolls
+    ]
+
+    found = [re.findall(r'data-says="\d+\. Cut drop ([^"]*), ([^",]*)"', block) for block in roll_blocks(made.page)]
+    assert sorted(found) == sorted(planned)
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_step_names_the_roll_that_is_wanted_next(path: Path) -> None:
+    """Where the step with the next number is on another roll, and nowhere else."""
+    blocks = roll_blocks(sheet_from(text_of(path)).page)
+    roll_of = {
+        int(number): index for index, block in enumerate(blocks) for number in re.findall(r'id="step-(\d+)"', block)
+    }
+    turns = [number + 1 for number in sorted(roll_of)[:-1] if roll_of[number] != roll_of[number + 1]]
+
+    assert sorted(int(number) for block in blocks for number in re.findall(r"now [^<]*, step (\d+)<", block)) == turns
+
+
+def roll_blocks(page: str) -> list[str]:
+    """Return the markup of each roll with its steps."""
+    return page.split('<div class="roll-block">')[1:]
 
 
 def test_cards_say_what_to_do_and_the_figure_to_measure() -> None:
     """The first roll of the half-drop wall, step by step; the figures are worked out in hand_plans."""
-    cards = cards_of(sequence_of(half_drop_wall()), "mm")
+    rolls = cards_of(sequence_of(half_drop_wall()), "mm")
+    cards = rolls["roll-1"].cards
 
-    assert [(card.heading, card.what, card.figure, card.more) for card in cards[:3]] == [
-        ("Roll-1", "Open roll-1", "", "10050 mm."),
+    assert rolls["roll-1"].heading == "Roll-1"
+    assert [(card.what, card.figure, card.more) for card in cards[:3]] == [
+        ("Open roll-1", "", "10050 mm."),
         (
-            "",
-            "Find the print and cut the end back",
+            "Cut the end back to the print",
             "145 mm",
             "From the new end down to the motif. Less than 640 mm comes off.",
         ),
-        ("", "Cut drop 1", "2500 mm", "Motif 145 mm below its top. Write “1\N{NO-BREAK SPACE}↑” on its back."),
+        ("Cut drop 1", "2500 mm", "Motif 145 mm below its top."),
     ]
-    assert "Check the match" in [card.what for card in cards]
-    assert "Roll-1 again" in [card.heading for card in cards]
+    assert cards[2].write == "Write “1\N{NO-BREAK SPACE}↑” on its back."
+    assert "Check the match" in [card.what for each in rolls.values() for card in each.cards]
 
 
 REVERSED = """\
@@ -124,7 +164,7 @@ height = 2400
 
 def test_lengths_that_hang_turned_are_marked_so() -> None:
     """Every second arrow points down, in the step, on the back, and in the first checks."""
-    page = parsed(sheet_from(REVERSED).page)
+    page = parsed(sheet_from(REVERSED, has_listing=True).page)
 
     assert "Write “2 ↓” on its back: it hangs turned end for end." in page.text
     assert ("2 ↓", "2500 mm") in [row for _, rows in page.tables for row in rows]
@@ -143,13 +183,15 @@ def test_timetable_is_on_the_sheet_where_the_pace_is_told() -> None:
 
 def test_cards_of_a_free_match_name_no_motif() -> None:
     """There is none to find."""
-    assert not any("otif" in card.more for card in cards_of(sequence_of(free_match_wall()), "mm"))
+    rolls = cards_of(sequence_of(free_match_wall()), "mm").values()
+
+    assert not any("otif" in card.more for roll in rolls for card in roll.cards)
 
 
 @pytest.mark.parametrize("make", [hostile_room, hostile_drops])
 def test_hostile_texts_are_shown_as_text(make: Any) -> None:  # noqa: ANN401 - one of two functions
     """No tag comes of them, and each can be read on the page as it was written."""
-    harmless = parsed(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page)
+    harmless = parsed(sheet_from(text_of(Path("scenarios/measured-rolls.toml")), has_listing=True).page)
     page = parsed(sheet_from(make()).page)
 
     assert set(page.tags) - set(harmless.tags) <= {"clipPath", "use", "g", "clippath"}
@@ -222,26 +264,62 @@ def test_cautions_of_the_room_are_on_the_sheet() -> None:
 
 def test_every_piece_is_written_on() -> None:
     """The parlour's 33 pieces and 2 patches in hanging order, with cut length, motif from the cut top, and place."""
-    page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
+    page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml")), has_listing=True).page)
     rows = next(rows for caption, rows in page.tables if caption == "Pieces in hanging order")
 
     assert rows[0] == ("On its back", "Cut", "Motif below top", "Hangs")
     # Piece 1 hangs over the fireplace: 2520 - 1150 and twice 50 of trim; its motif is 140 + 50 down.
-    assert rows[1] == ("1 ↑", "1470 mm", "190 mm", "chimney breast, over fireplace; col 0")
+    assert rows[1] == ("1 ↑", "1470 mm", "190 mm", "chimney breast, over fireplace; col\N{NO-BREAK SPACE}0")
     patched = {7: ["patch of 7 ↑"], 12: ["patch of 12 ↑"]}
     marks = [mark for number in range(1, 34) for mark in (f"{number} ↑", *patched.get(number, []))]
     assert [row[0] for row in rows[1:]] == marks
 
 
-def test_cut_outs_are_kept_with_their_place_across_the_strip() -> None:
-    """The door of the parlour leaves two, each with its length, width range and motif."""
-    page = parsed(sheet_from(text_of(Path("scenarios/parlour.toml"))).page)
-    rows = next(rows for caption, rows in page.tables if caption == "Left over")
+@pytest.mark.parametrize("path", SCENARIOS, ids=named)
+def test_what_is_kept_and_what_is_thrown_away_are_those_of_the_terminal(path: Path) -> None:
+    """One list, whoever prints it."""
+    scenario = read_scenario(path)
+    leavings = leavings_of(sequence_of(solve(scenario.job)).plan)
+    page = parsed(sheet_from(text_of(path)).page)
 
-    assert [row[:2] for row in rows if "at door" in row[0]] == [
-        ("From drop 22, at door", "2060 mm"),
-        ("From drop 33, at door", "2060 mm"),
-    ]
+    said = [kept_words(piece, scenario.units) for piece in leavings.kept]
+    assert all(" ".join(words.split()) in page.text for words in [*said, binned_words(leavings, scenario.units)])
+
+
+def test_each_fact_stands_on_the_sheet_once_unless_a_listing_is_asked_for() -> None:
+    """No table repeats what pictures and steps say."""
+    text = text_of(Path("scenarios/parlour.toml"))
+
+    assert parsed(sheet_from(text).page).tables == []
+    assert len(parsed(sheet_from(text, has_listing=True).page).tables) > 9
+
+
+def test_sealed_rolls_have_a_blank_for_their_first_motif() -> None:
+    """The parlour's nine; rolls that were measured, and a free match, have none to write in."""
+    pages = [sheet_from(text_of(Path(f"scenarios/{name}.toml"))).page for name in ("parlour", "measured-rolls")]
+
+    assert [page.count("first motif <i") for page in [*pages, sheet_from(REVERSED).page]] == [9, 0, 0]
+
+
+def test_recorded_work_is_on_the_sheet() -> None:
+    """What is done is ticked, a spoiled piece is marked, and a sentence says whose state it is."""
+    scenario = read_scenario("scenarios/feature-wall.toml")
+    marks = Marks({1, 2, 3}, {"1"}, "Plan 1 of this job.")
+    page = job_sheet(scenario, sequence_of(solve(scenario.job)), marks=marks)
+
+    assert re.findall(r'id="step-(\d+)"[^>]* checked', page) == ["1", "2", "3"]
+    assert re.findall(r'class="step spoiled"><label><input type="checkbox" id="step-(\d+)"', page) == ["3"]
+    assert "Plan 1 of this job." in page
+
+
+def test_another_paper_opens_without_ticks_though_its_steps_are_alike() -> None:
+    """Ticks belong to a job: the feature wall in another colour is cut by the same steps."""
+    text = text_of(Path("scenarios/feature-wall.toml"))
+    marks = {
+        re.findall(r'data-sheet="(\w+)"', sheet_from(each).page)[0] for each in (text, text.replace("dusk", "dawn"))
+    }
+
+    assert len(marks) == 2
 
 
 def test_ticks_of_another_plan_are_not_taken_over() -> None:

@@ -102,3 +102,7 @@ CONTRASTS: Final = """async ([url, boxes]) => {
   });
 }"""
 """Contrast of each text with its ground, once the picture is grey."""
+
+SIZES: Final = """(those) => [...document.querySelectorAll(those)].map((each) =>
+  parseFloat(getComputedStyle(each).fontSize) * 0.75)"""
+"""Size in points of the texts that a selector names."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from enum import StrEnum
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Annotated
@@ -30,6 +31,7 @@ from cutplan.cli.terminal import (
 )
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.progress.record_beside import has_record
 from cutplan.render.sheet.pdf import sheet_pdf
 
 if TYPE_CHECKING:
@@ -61,6 +63,9 @@ def sheet(
     paper: Annotated[
         PaperSize, typer.Option(help="Size of a PDF's pages; a browser takes the printer's.")
     ] = PaperSize.A4,
+    listing: Annotated[
+        bool, typer.Option("--listing", help="List once more, in tables, every place, cut and piece.")
+    ] = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -77,7 +82,7 @@ def sheet(
         if customer:
             _customer(scenario, target, paper, shown, time_limit, alternatives=alternatives)
         else:
-            _job(scenario, target, paper, shown, time_limit)
+            _job(scenario, target, paper, shown, time_limit, has_listing=listing)
 
 
 def _kind(output: str, *, customer: bool) -> Kind:
@@ -86,23 +91,35 @@ def _kind(output: str, *, customer: bool) -> Kind:
     return CUSTOMER_PAGE if customer else JOB_SHEET
 
 
-def _job(source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float) -> None:
-    from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - with the solver, which help does without
+def _job(
+    source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, has_listing: bool
+) -> None:
+    from cutplan.cli.recorded_sheet import plan_at_work  # noqa: PLC0415 - with the solver, which help does without
+    from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - likewise
     from cutplan.render.drawing.lettering import isolated  # noqa: PLC0415 - pictures, likewise
     from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415
     from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
     read = scenario_from(source)
+    made = datetime.now().astimezone()
+    made_for, marks = read, None
     try:
-        found = solved(read, time_limit)
+        at_work = plan_at_work(read, time_limit) if source != STANDARD and has_record(source) else None
+        if at_work is None:
+            sequence = cutplan.sequence_of(solved(read, time_limit))
+        else:
+            made_for, sequence, marks = at_work
     except TooFewRollsError as short:
         covered, hung = covered_of(read, short, time_limit)
         if covered.plan is None:
             raise
         head = [isolated(line) for line in too_few_lines(covered)]
-        _write(output, job_sheet(hung, cutplan.sequence_of(covered.plan), units, head=head), paper)
+        sequence = cutplan.sequence_of(covered.plan)
+        _write(output, job_sheet(hung, sequence, units, head=head, made=made, has_listing=has_listing), paper)
         raise NoPlanError(short.why) from short
-    _write(output, job_sheet(read, cutplan.sequence_of(found), units), paper)
+    page = job_sheet(made_for, sequence, units, made=made, marks=marks, has_listing=has_listing)
+    _write(output, page, paper)
+    found = sequence.plan
     if found.gap:
         tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
     if found.stopped == "interrupted":

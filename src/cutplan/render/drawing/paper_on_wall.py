@@ -12,7 +12,7 @@ from cutplan.render.drawing.picture import Pen
 from cutplan.setting_out.pieces import slices_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from cutplan.lengths import Length
     from cutplan.render.drawing.elevation import Elevation, Face
@@ -23,6 +23,7 @@ _SIZES: Final = (NUMBER, 27.0, 21.0)
 _CLOSEST_PRINT: Final = 9.0
 """Lines of the print nearer to one another than this many units are a blur: only the first is drawn."""
 _ROOM: Final = 1.5
+_READING: Final = 17.0
 _ROWS_OUTSIDE: Final = 4
 
 
@@ -125,20 +126,46 @@ def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> It
 # The numbers
 
 
-def number_drops(picture: Picture, elevation: Elevation, setting_out: SettingOut, drawn: list[Box]) -> None:
+def number_drops(
+    picture: Picture,
+    elevation: Elevation,
+    setting_out: SettingOut,
+    drawn: list[Box],
+    readings: Mapping[str, tuple[str, ...]],
+) -> None:
     """Write each drop's number on its widest part that has room for it; else above the wall, with a line to it.
 
-    What is ``drawn`` there already is written on only where there is no other room.
+    What is ``drawn`` there already is written on only where there is no other room. Of a drop's ``readings`` the first
+    that has room is then written in it, from the foot up.
     """
-    left_out = []
+    left_out, parts = [], []
     for piece in setting_out.pieces:
         shown = list(shown_of(elevation, piece.panels))
         free = sorted(_free_parts(elevation, piece, shown), key=lambda box: (-min(box.width, 60), -box.height))
         letterings = _letterings(elevation, setting_out, piece, free, drawn)
         if shown and picture.letter_first(letterings, plate=True) is None:
             left_out.append((piece, shown))
+        parts.append((piece, free))
     for piece, shown in left_out:
         _number_outside(picture, elevation, piece, shown)
+    for piece, free in parts:
+        places = (
+            lettering
+            for reading in readings.get(piece.label, ())
+            for box in free
+            for lettering in _upright(reading, box, [other for other in drawn if other.meets(box)])
+        )
+        picture.letter_first(places, plate=True)
+
+
+def _upright(reading: str, box: Box, drawn: list[Box]) -> Iterator[Lettering]:
+    """Yield where a reading may stand along a drop, first where it hides least of what is ``drawn``."""
+    half, aside = width_of(reading, _READING) / 2 + _ROOM, _READING * 0.7
+    heights = ((box.top + box.bottom) / 2, box.bottom - half, box.top + half)
+    sides = (box.left + aside, box.right - aside, (box.left + box.right) / 2)
+    places = [Lettering(reading, _READING, x, y, is_upright=True) for x in sides for y in heights]
+    inside = [lettering for lettering in places if lettering.box.lies_in(box)]
+    yield from sorted(inside, key=lambda lettering: sum(lettering.box.meets(other) for other in drawn))
 
 
 def _letterings(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO, Rounding
-from cutplan.render.drawing.lettering import ISOLATED, Box, Lettering, fitted, isolated_piece
+from cutplan.render.drawing.lettering import ISOLATED, LINE, Box, Lettering, fitted, isolated_piece
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.words.names import rolls_named
@@ -26,6 +26,7 @@ _WIDTH: Final = 44.0
 """A roll is drawn this wide where its paper's width is not known, and never narrower."""
 _WIDEST: Final = 90.0
 _SIZES: Final = (30.0, 24.0, 19.0)
+_LEAST: Final = 16.0
 _NOTCH: Final = 7.0
 _CLOSEST_NOTCHES: Final = 5.0
 _LOSS = -45
@@ -220,9 +221,11 @@ def _number(picture: Picture, laid: _Laid, cut: Cut, piece: str) -> None:
             picture.letter(whole, plate=True)
             _arrow_to_top(picture, laid, piece, box, whole)
             return
-    size = _SIZES[-1]
-    shown = fitted(label, box.width - 6, size, is_bold=True)
-    picture.letter(Lettering(shown, size, (box.left + box.right) / 2, y, is_bold=True), plate=True)
+    is_upright = box.width < laid.wide
+    size = max(min(_SIZES[-1], box.width / LINE), _LEAST)
+    shown = fitted(label, (laid.wide if is_upright else box.width) - 6, size, is_bold=True)
+    middle = (box.left + box.right) / 2
+    picture.letter(Lettering(shown, size, middle, y, is_bold=True, is_upright=is_upright), plate=True)
 
 
 def _arrow_to_top(picture: Picture, laid: _Laid, piece: str, box: Box, written: Lettering) -> None:

@@ -26,7 +26,7 @@ from cutplan.render.drawing.set_marks import (
 from cutplan.room.walls import FittingKind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from cutplan.lengths import Length
     from cutplan.render.drawing.elevation import Elevation, Face
@@ -46,7 +46,12 @@ class WallPicture:
 
 
 def wall_pictures(
-    setting_out: SettingOut, units: str = "mm", name: str = "walls", *, for_customer: bool = False
+    setting_out: SettingOut,
+    units: str = "mm",
+    name: str = "walls",
+    *,
+    for_customer: bool = False,
+    readings: Mapping[str, tuple[str, ...]] | None = None,
 ) -> tuple[WallPicture, ...]:
     """Return pictures of the walls of a room set out, left to right; together they show the whole run.
 
@@ -60,6 +65,8 @@ def wall_pictures(
         Begins the ids in the pictures, so that they can stand on one page with others.
     for_customer
         True to show where the print and the joints fall, without numbers and measures.
+    readings
+        What to write in a drop beside its number, by its label: the longest first, then shorter ones for less room.
 
     """
     joints = [(panel.wall, panel.right) for column in setting_out.columns for panel in column.panels]
@@ -67,7 +74,7 @@ def wall_pictures(
     pictures = []
     for number, elevation in enumerate(parts, start=1):
         picture = Picture(f"{name}-{number}", _title(elevation), _description(elevation, setting_out, units))
-        _draw_papered(picture, elevation, setting_out, None if for_customer else units)
+        _draw_papered(picture, elevation, setting_out, None if for_customer else units, readings or {})
         pictures.append(WallPicture(picture, _walls_of(elevation)))
     return tuple(pictures)
 
@@ -95,7 +102,13 @@ def _walls_of(elevation: Elevation) -> tuple[int, ...]:
     return tuple(face.wall for face in elevation.faces)
 
 
-def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str | None) -> None:
+def _draw_papered(
+    picture: Picture,
+    elevation: Elevation,
+    setting_out: SettingOut,
+    units: str | None,
+    readings: Mapping[str, tuple[str, ...]],
+) -> None:
     """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
     clip = _clear_of_openings(picture, elevation)
     motifs = draw_strips(picture, elevation, setting_out, clip)
@@ -107,7 +120,7 @@ def _draw_papered(picture: Picture, elevation: Elevation, setting_out: SettingOu
     else:
         draw_level_line(picture, elevation, setting_out)
         draw_plumb_lines(picture, elevation, setting_out)
-        _draw_walls(picture, elevation, setting_out, motifs)
+        _draw_walls(picture, elevation, setting_out, motifs, readings)
         name_columns(picture, elevation, setting_out)
         lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
     name_walls(picture, elevation, [way_down_to(point) for _, point in flags])
@@ -124,7 +137,11 @@ def _clear_of_openings(picture: Picture, elevation: Elevation) -> str:
 
 
 def _draw_walls(
-    picture: Picture, elevation: Elevation, setting_out: SettingOut | None = None, motifs: Iterable[Box] = ()
+    picture: Picture,
+    elevation: Elevation,
+    setting_out: SettingOut | None = None,
+    motifs: Iterable[Box] = (),
+    readings: Mapping[str, tuple[str, ...]] | None = None,
 ) -> None:
     """Draw openings, fittings and edges, and what is written within the walls: the drops' numbers first."""
     fill = hatching(picture, _NOT_PAPERED)
@@ -138,7 +155,7 @@ def _draw_walls(
         if fitting.kind is not FittingKind.RADIATOR:  # a number can be read on one, and its strip hangs behind it
             picture.keep_clear(box)
     if setting_out is not None:
-        number_drops(picture, elevation, setting_out, [*motifs, *(box for _, box in fittings)])
+        number_drops(picture, elevation, setting_out, [*motifs, *(box for _, box in fittings)], readings or {})
     for face in elevation.faces:
         name_openings(picture, elevation, face)
     for fitting, box in fittings:

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, wrapped
+from cutplan.render.words.names import PLAIN
 from cutplan.scenario.write import offcut_entry, toml_entry
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cutplan.render.words.names import Script
     from cutplan.table.left_over import Leaving, Leavings
 
 
@@ -20,15 +22,16 @@ def keeping_sections(leavings: Leavings, units: str = "mm") -> str:
     """Return the lists of what to keep, each with what it would serve, and of what to throw away."""
     return "\n\n".join([
         section("Keep", _kept(leavings, units) if leavings.kept else "Nothing that is left could be any drop again."),
-        section("Bin", wrapped(", ".join(_binned(leavings, units)) + ".") if leavings.binned else "Nothing."),
+        section("Bin", wrapped(binned_words(leavings, units)) if leavings.binned else "Nothing."),
     ])  # fmt: skip
 
 
 def _kept(leavings: Leavings, units: str) -> str:
-    return "\n".join(wrapped(_described(piece, units), "  - ", "    ") for piece in leavings.kept)
+    return "\n".join(wrapped(kept_words(piece, units), "  - ", "    ") for piece in leavings.kept)
 
 
-def _described(piece: Leaving, units: str) -> str:
+def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:
+    """Return what a piece to be kept is, and what it would serve as."""
     paper = piece.paper
     at_least, each = "at least " if piece.is_at_least else "", "" if piece.labels.count == 1 else " each"
     facts = [f"{at_least}{show(paper.length, units, Rounding.DOWN)}{each}"]
@@ -36,25 +39,30 @@ def _described(piece: Leaving, units: str) -> str:
         facts.append(f"motif {show(paper.first_motif, units)} below its top")
     if paper.left is not None and paper.right is not None:
         facts.append(f"from {show(paper.left, units)} to {show(paper.right, units)} of the strip's width")
-    return f"{piece.labels.shown}: {', '.join(facts)}; would serve as {_use(piece)}."
+    return f"{script.label(piece.labels.shown)}: {', '.join(facts)}; would serve as {_use(piece, script)}."
 
 
-def _use(piece: Leaving) -> str:
+def _use(piece: Leaving, script: Script) -> str:
     if not piece.serves:
         return "patches, but as no whole drop"
     longest = piece.serves[0]
-    wall = "" if longest.wall is None else f" of {longest.wall}"
+    wall = "" if longest.wall is None else f" of {script.label(longest.wall)}"
     others = len(piece.serves) - 1
     more = "" if not others else f", or {counted(others, 'other')}"
-    return f"drop {longest.label}{wall}{more}, for repair"
+    return f"drop {script.label(longest.label)}{wall}{more}, for repair"
 
 
-def _binned(leavings: Leavings, units: str) -> Iterator[str]:
+def binned_words(leavings: Leavings, units: str, script: Script = PLAIN) -> str:
+    """Return what is thrown away, in a sentence; empty when nothing is."""
+    return ", ".join(_binned(leavings, units, script)) + "." * bool(leavings.binned)
+
+
+def _binned(leavings: Leavings, units: str, script: Script) -> Iterator[str]:
     lost = sum(piece.labels.count for piece in leavings.binned if piece.is_lost)
     for piece in leavings.binned:
         if not piece.is_lost:
             each = "" if piece.labels.count == 1 else " each"
-            yield f"{piece.labels.shown} ({show(piece.paper.length, units, Rounding.UP)}{each})"
+            yield f"{script.label(piece.labels.shown)} ({show(piece.paper.length, units, Rounding.UP)}{each})"
     if lost:
         yield "the lead-in or match loss" if lost == 1 else f"{lost} lead-ins and match losses"
 

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.render.drawing.lettering import plain
 from cutplan.render.drawing.picture import FULL_WIDTH
+
+_LEFT_COLUMN: Final = re.compile(
+    r"(?:(?<=\bcol\u00a0)|(?<=\bcol )|(?<=\bcolumn )|(?<=\bcolumns )|(?<=\bstrip ))-(?=\d)"
+)
+_READING: Final = re.compile(r"\b\d+(?: \d+/\d+|\.\d+)? (?:mm|cm|m|ft|in)\b(?: \d+(?:/\d+| \d+/\d+)? in\b)?")
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,12 +50,28 @@ def _environment() -> Environment:
     )
     environment.filters["drawn"] = _drawn
     environment.filters["share"] = _share
+    environment.filters["unbroken"] = _unbroken
+    environment.filters["css"] = _css_text
     return environment
 
 
 def _finalized(value: Any) -> Any:  # noqa: ANN401 - whatever a template shows
-    """Return a text without the signs that HTML forbids."""
-    return plain(value) if type(value) is str else value
+    """Return a text without the signs that HTML forbids, a column left of the start with a minus before its number."""
+    return _LEFT_COLUMN.sub("−", plain(value)) if type(value) is str else value
+
+
+def _css_text(text: str) -> str:
+    """Return a text as a style sheet quotes it: every sign that is no letter or figure by its code."""
+    return (
+        '"' + "".join(sign if sign.isalnum() and sign.isascii() else f"\\{ord(sign):06x}" for sign in plain(text)) + '"'
+    )
+
+
+def _unbroken(text: str) -> Any:  # noqa: ANN401 - a text marked as safe; its type needs jinja2
+    """Return a text as markup in which no reading is broken: ``8 ft 2 1/2 in`` stands on one line."""
+    from markupsafe import Markup, escape  # noqa: PLC0415 - late, as jinja2 is
+
+    return Markup(_READING.sub(r'<span class="reading">\g<0></span>', str(escape(_finalized(text)))))  # noqa: S704
 
 
 def _drawn(picture: Picture) -> Any:  # noqa: ANN401 - a text marked as safe; its type needs jinja2

@@ -4,31 +4,38 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from hashlib import sha256
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.render.pages.left_over_page import binned_words, kept_words
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
-from cutplan.render.sheet.paper_words import first_checks, paper_facts, shopping
-from cutplan.render.sheet.step_cards import cards_of
+from cutplan.render.sheet.paper_words import first_checks, shopping
+from cutplan.render.sheet.step_cards import Marks, cards_of
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.caution_words import KNIFE
-from cutplan.render.words.names import listed_with_and, rolls_named
+from cutplan.render.words.names import NO_BREAK, listed_with_and, rolls_named
 from cutplan.render.words.order_words import order_in_words
-from cutplan.render.words.readings import between, left_over, place, tape_of, to_cut
+from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
+from cutplan.table.left_over import leavings_of
 from cutplan.table.sequence import CutDrop
-from cutplan.table.timetable import DAY, clock, timetable_of
+from cutplan.table.timetable import DAY, Pasted, clock, timetable_of
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import datetime
 
+    from cutplan.job.job import Job
     from cutplan.render.drawing.picture import Picture
-    from cutplan.render.sheet.step_cards import Card
+    from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
     from cutplan.table.sequence import Sequence
@@ -55,8 +62,24 @@ class Drawn:
     table: Rows
 
 
+@dataclass(frozen=True, slots=True)
+class RollBlock:
+    """A roll's picture beside its own steps; ``is_to_measure`` where its print is still to be measured."""
+
+    drawn: Drawn
+    cards: RollCards
+    is_to_measure: bool
+
+
 def job_sheet(
-    scenario: Scenario, sequence: Sequence, units: str | None = None, *, head: list[str] | None = None
+    scenario: Scenario,
+    sequence: Sequence,
+    units: str | None = None,
+    *,
+    head: list[str] | None = None,
+    made: datetime | None = None,
+    marks: Marks | None = None,
+    has_listing: bool = False,
 ) -> str:
     """Return the job sheet of a plan as one HTML file.
 
@@ -70,43 +93,75 @@ def job_sheet(
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
     head
         What the sheet begins with; None for the plan's own answer.
+    made
+        When, to be said on each page.
+    marks
+        What the record says of the work so far.
+    has_listing
+        True to list once more, in tables, what pictures and steps say: places, cuts, pieces.
 
     """
     units = units or scenario.units
     setting_out = scenario.setting_out
-    cards = cards_of(sequence, units)
     plan = sequence.plan
+    marks = marks or Marks()
+    rolls = list(_rolls(sequence, setting_out, units, marks))
+    leavings = leavings_of(plan)
+    job = isolated(PurePath(scenario.source).stem)
+    when = "" if made is None else f"{made:%d.%m.%Y, %H:%M}".removeprefix("0")
     return filled(
         "job.html",
         {
             "title": f"Job sheet: {isolated(plan.job.paper.name)}",
+            "job": job,
+            "made": when,
+            "foot": " · ".join(filter(None, (job, isolated(plan.job.paper.name), when))),
+            "state": marks.said,
             "paper": isolated(plan.job.paper.name),
-            "facts": paper_facts(plan.job.paper, units),
             "rolls_needed": plan.rolls_needed,
             "answer": [line.replace(" (see --json)", "") for line in head or answer(plan)],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
             "shopping": shopping(sequence, units),
             "remarks": [*map(isolated, scenario.notes), *_remarks(setting_out, units)],
-            "walls": _walls(setting_out, units),
-            "rolls": list(_rolls(sequence, units)),
-            "table": table_pictures(sequence),
+            "soak": _soak(scenario),
+            "walls": _walls(setting_out, _readings(plan.job, units), units),
+            "rolls": rolls,
+            "steps": len(sequence.steps),
+            "has_listing": has_listing,
+            "table": table_pictures(sequence) if has_listing else (),
             "order": None if plan.order is None else order_in_words(plan.order),
             "timetable": _timetable(scenario, sequence),
-            "steps": cards,
             "pieces": _pieces(sequence, setting_out, units),
-            "kept": _kept(sequence, setting_out, units),
+            "kept": [kept_words(piece, units, ISOLATED) for piece in leavings.kept],
+            "binned": binned_words(leavings, units, ISOLATED),
             "is_at_least": any(left.is_at_least for left in sequence.left),
+            "has_flaws": any(len(left.lot.stretches) > 1 for left in sequence.left),
             "tape": tape_of(units),
-            "sheet": _mark_of(cards),
+            "sheet": _mark_of(scenario, rolls),
+            "job_mark": _digest(scenario.source),
+            "made_mark": "" if made is None else made.isoformat(),
         },
     )
 
 
-def _mark_of(cards: list[Card]) -> str:
-    """Return what tells the ticks of this sheet from those of any other."""
-    said = "\n".join(f"{card.what} {card.figure} {card.more}" for card in cards)
-    return sha256(said.encode()).hexdigest()[:16]
+def _mark_of(scenario: Scenario, rolls: list[RollBlock]) -> str:
+    """Return what tells the ticks of this job and plan from those of any other."""
+    said = [f"{card.number} {card.what} {card.figure} {card.more}" for roll in rolls for card in roll.cards.cards]
+    return _digest(fingerprint(scenario.document), *said)
+
+
+def _digest(*said: str) -> str:
+    return sha256("\n".join(said).encode()).hexdigest()[:16]
+
+
+def _soak(scenario: Scenario) -> str:
+    """Return how long every length soaks; empty where nobody has said."""
+    if scenario.pace is None:
+        return ""
+    if scenario.pace.pasted is Pasted.WALL:
+        return "paste the wall; lengths do not soak"
+    return f"{counted(round(scenario.pace.soak), 'minute')}, every length alike"
 
 
 def _cautions(setting_out: SettingOut | None, units: str) -> Iterator[str]:
@@ -148,14 +203,28 @@ def _timetable(scenario: Scenario, sequence: Sequence) -> Rows | None:
 # Walls
 
 
-def _walls(setting_out: SettingOut | None, units: str) -> list[Drawn]:
+def _readings(job: Job, units: str) -> dict[str, tuple[str, ...]]:
+    """Return what stands in each drop on the wall: its cut length, and how far below its cut top the motif lies."""
+    found: dict[str, tuple[str, ...]] = {}
+    for drop in job.drops:
+        cut = on_tape(drop.cut_length, units, Rounding.UP)
+        motif = (
+            on_tape(job.paper.pattern.within_repeat(drop.motif_below_cut), units)
+            if not job.paper.pattern.is_free
+            else ""
+        )
+        found[drop.label] = (f"{cut}, motif {motif}", cut) if motif else (cut,)
+    return found
+
+
+def _walls(setting_out: SettingOut | None, readings: dict[str, tuple[str, ...]], units: str) -> list[Drawn]:
     if setting_out is None:
         return []
     walls: list[Drawn] = []
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shown: set[int] = set()
-    pictures = wall_pictures(setting_out, units)
+    pictures = wall_pictures(setting_out, units, readings=readings)
     for part in pictures:
         rows = tuple(_wall_rows(setting_out, set(part.walls) - shown, units))
         shown.update(part.walls)
@@ -187,7 +256,19 @@ def _where(piece: Piece) -> str:
 # Rolls
 
 
-def _rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
+def _rolls(sequence: Sequence, setting_out: SettingOut | None, units: str, marks: Marks) -> Iterator[RollBlock]:
+    """Yield each roll in the order in which rolls are taken up, with its picture and its own steps."""
+    hung = {} if setting_out is None else {piece.label: _hangs(piece, setting_out) for piece in setting_out.hung}
+    walls = {drop.label: isolated(drop.wall) for drop in sequence.plan.job.drops if drop.wall is not None}
+    drawn = {left.roll: roll for left, roll in zip(sequence.left, _drawn_rolls(sequence, units), strict=True)}
+    lots = {left.roll: left.lot for left in sequence.left}
+    for roll, cards in cards_of(sequence, units, walls | hung, marks).items():
+        lot = lots[roll]
+        is_sealed = lot.first_motif is None and not lot.is_offcut and not sequence.plan.job.paper.pattern.is_free
+        yield RollBlock(drawn[roll], cards, is_sealed)
+
+
+def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
     plan = sequence.plan
     parts = zip(roll_pictures(sequence, units), plan.layouts, sequence.pieces, sequence.left, strict=True)
     for picture, layout, pieces, left in parts:
@@ -224,7 +305,7 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
     for layout, pieces in zip(sequence.plan.layouts, sequence.pieces, strict=True):
         for cut, piece in zip(layout.cuts, pieces, strict=True):
             marks[cut.drop].append(piece)
-    hung = {} if setting_out is None else {piece.label: piece for piece in setting_out.hung}
+    hung = {} if setting_out is None else {piece.label: _hangs(piece, setting_out) for piece in setting_out.hung}
     heads = ["On its back", "Cut"]
     heads += [] if job.paper.pattern.is_free else ["Motif below top"]
     heads += ["Hangs"] if hung else []
@@ -235,7 +316,7 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
         if not job.paper.pattern.is_free:
             row.append(place(job.paper.pattern.within_repeat(drop.motif_below_cut), units))
         if hung:
-            row.append(_hangs(hung[drop.label], setting_out))
+            row.append(hung[drop.label])
         rows.append(tuple(row))
     return Rows(tuple(heads), tuple(rows), frozenset({1} if job.paper.pattern.is_free else {1, 2}))
 
@@ -255,30 +336,8 @@ def _order(piece: str) -> int:
     return int(inside) if inside.isdecimal() else 0
 
 
-def _hangs(piece: Piece, setting_out: SettingOut | None) -> str:
-    if setting_out is None:
-        return ""
+def _hangs(piece: Piece, setting_out: SettingOut) -> str:
     walls = dict.fromkeys(panel.wall for panel in piece.panels)
     names = [isolated(setting_out.room.walls[wall].name) for wall in walls]
     where = "" if piece.kind is PieceKind.FULL else f", {_where(piece)}"
-    return f"{listed_with_and(names)}{where}; col {piece.column}".replace("col -", "col −")
-
-
-def _kept(sequence: Sequence, setting_out: SettingOut | None, units: str) -> Rows:
-    """Return what is left: ends of rolls, and what falls out at openings."""
-    is_free = sequence.plan.job.paper.pattern.is_free
-    rows = []
-    for left in sequence.left:
-        for rest in left.rests:
-            if not rest.length and len(left.rests) > 1:
-                continue
-            name = rolls_named(left, ISOLATED) + (f", stretch {rest.stretch}" if len(left.rests) > 1 else "")
-            motif = "unknown" if rest.first_motif is None else place(rest.first_motif, units)
-            rows.append((f"End of {name}", left_over(rest.length, units), "full", *(() if is_free else (motif,))))
-    for cut_out in () if setting_out is None else setting_out.cut_outs:
-        width = between(cut_out.paper_left, cut_out.paper_right, units)
-        name = f"From drop {cut_out.piece}, at {isolated(cut_out.opening)}"
-        motif = place(cut_out.first_motif, units)
-        rows.append((name, left_over(cut_out.length, units), width, *(() if is_free else (motif,))))
-    heads = ("Piece", "Length", "Of the width", *(() if is_free else ("Motif below top",)))
-    return Rows(heads, tuple(rows), frozenset({1, 2, 3}))
+    return f"{listed_with_and(names)}{where}; col{NO_BREAK}{piece.column}"

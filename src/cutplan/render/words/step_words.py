@@ -34,6 +34,8 @@ class Told(NamedTuple):
         The one length to measure; empty where there is none.
     more
         Whatever else belongs to it, in sentences.
+    write
+        What is to be written on a piece, in a sentence.
 
     """
 
@@ -41,6 +43,7 @@ class Told(NamedTuple):
     what: str
     figure: str = ""
     more: str = ""
+    write: str = ""
 
     def then(self, more: str) -> Told:
         """Return it with more said at its end."""
@@ -136,7 +139,7 @@ class StepWords:
             motif = self._motif(step.motif_below, "it")
             return Told(
                 f"Cut its end back (by less than {self.repeat}) to leave the {motif}.",
-                "Find the print and cut the end back",
+                "Cut the end back to the print",
                 place(step.motif_below, self.units),
                 f"From the new end down to the motif. Less than {self.repeat} comes off.",
             )
@@ -156,11 +159,11 @@ class StepWords:
         turned = ": it hangs turned end for end" if step.is_turned else ""
         write = f"Write {self.script.written(piece, '↓' if step.is_turned else '↑')} on its back{turned}."
         if step.motif_below is None:
-            return Told(f"{what}: {figure}. {write}", what, figure, write)
+            return Told(f"{what}: {figure}. {write}", what, figure, write=write)
         motif = self._motif(step.motif_below, "its top")
         if step.is_foot_first:
             motif = f"{self._motif(step.motif_below, 'its foot', 'from')}, which comes first"
-        return Told(f"{what}: {figure}, {motif}. {write}", what, figure, f"{capital(motif)}. {write}")
+        return Told(f"{what}: {figure}, {motif}. {write}", what, figure, f"{capital(motif)}.", write)
 
     def _cut_off(self, length: Length) -> str:
         """Return a length to be cut off; one that a tape cannot tell from nothing is said to be small."""

@@ -1,0 +1,88 @@
+"""The plan in use of work that is recorded, made once more to be drawn, with what is done and spoiled."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.cli.plan_command import solved, with_notices
+from cutplan.cli.terminal import UsageError
+from cutplan.cli.work_shared import replan_command, work_of
+from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.progress.remains import misfits
+from cutplan.progress.rest_sequence import rest_sequence
+from cutplan.progress.state import state_of
+from cutplan.progress.still_enough import still_enough
+from cutplan.render.sheet.step_cards import Marks
+from cutplan.render.words.step_words import words_of
+from cutplan.solve.ordering import order_cuts
+from cutplan.table.sequence import sequence_of
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from cutplan.progress.state import State
+    from cutplan.progress.work import Work
+    from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
+
+
+def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Sequence, Marks] | None:
+    """Return what the plan in use was made for, its steps, and what the record marks; None before any plan is in use.
+
+    Raises
+    ------
+    UsageError
+        When the plan cannot be found as it was, because its search was stopped.
+
+    """
+    work = work_of(scenario)
+    state = work.state
+    if state is None:
+        return None
+    before = _state_before(work, state.plan, scenario)
+    made_for, sequence = _made_again(scenario, before, state.plan, time_limit)
+    told = words_of(sequence, scenario.units)
+    if [told(step) for step in sequence.steps] != [step.words for step in state.plan.steps]:
+        raise UsageError(
+            f"{work.path}: plan {state.plan.number} cannot be found once more as it was, for its search was stopped: "
+            f"give it more time by --time-limit, or make a plan that can: {replan_command(scenario)}"
+        )
+    return made_for, sequence, _marks(work, state, before)
+
+
+def _state_before(work: Work, plan: PlanInUse, scenario: Scenario) -> State | None:
+    """Return the state that a plan was made in; None for the first."""
+    events = work.counting
+    place = next(
+        place
+        for place, entry in enumerate(events)
+        if isinstance(entry.event, PlanInUse) and entry.event.number == plan.number
+    )
+    return state_of(events[:place], scenario.job, scenario.units)
+
+
+def _made_again(
+    scenario: Scenario, before: State | None, plan: PlanInUse, time_limit: float
+) -> tuple[Scenario, Sequence]:
+    if before is None:
+        noted = with_notices(scenario, None)
+        return scenario, sequence_of(solved(noted, time_limit))
+    answer = still_enough(before, scenario, time_limit=time_limit)
+    if answer.plan is None:
+        raise UsageError("the plan in use cannot be found again")
+    habit = scenario.cutting
+    ordered = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
+    made_for = replace(answer.remains.scenario, setting_out=scenario.setting_out, source=scenario.source)
+    return made_for, rest_sequence(ordered, before, plan.first)
+
+
+def _marks(work: Work, state: State, before: State | None) -> Marks:
+    done = [step.number for step in state.plan.steps if state.done.get(step.number, 0) >= step.count]
+    spoiled = [loss.piece for loss in state.spoiled[0 if before is None else len(before.spoiled) :]]
+    said = (
+        f"Plan {state.plan.number} of this job, after {counted(len(work.entries), 'entry', 'entries')} of its record: "
+    )
+    said += f"{len(done)} of {counted(len(state.plan.steps), 'step')} done."
+    if misfits(state):
+        said += " It no longer holds for all that remains: plan the rest anew by cutplan replan."
+    return Marks(frozenset(done), frozenset(spoiled), said)
