@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from ortools.linear_solver import pywraplp
 
-from cutplan import solve as solving
+from cutplan.solve import shortage
 from cutplan.solve.search import closing, strategy
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.grouping import Grouping
@@ -29,7 +29,7 @@ def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     note_steps(patch, stages, closing, "buy_cheapest", "purchases")
     note_calls(patch, stages, search, "Cover", "list")
     note_calls(patch, stages, search, "Flow", "steps")
-    note_calls(patch, stages, solving, "plan_with_rolls_in_hand", "rolls in hand")
+    note_calls(patch, stages, shortage, "plan_with_rolls_in_hand", "rolls in hand")
     note_failures(patch, stages, search, "_listed", "too many to list")
     note_failures(patch, stages, Grouping, "expand", "not handed out")
     return stages

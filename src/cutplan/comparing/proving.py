@@ -20,9 +20,8 @@ from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify, filling_prices, nothing_proved
-from cutplan.solve.search.outcome import Known, unknown
-from cutplan.solve.search.strategy import optimise_grouped
-from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
+from cutplan.solve.search.outcome import Known, say_nothing, unknown
+from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import roll_layouts, rolls_in
 
 if TYPE_CHECKING:
@@ -179,13 +178,10 @@ class Prover:
         clock = Clock(self.time_limit)
         outcome = unknown(scaled.instance)
         self._try_remembered(outcome, pieces)
-        if not outcome.is_proved:
-            known = None if outcome.layouts is None else Known(outcome.layouts)
-            outcome = optimise_grouped(scaled.instance, known, clock, _say_nothing)
-        if outcome.layouts is None:
-            known = Known(plan_with_rolls_in_hand(job, scaled, clock, _say_nothing))
-            outcome = optimise_grouped(scaled.instance, known, clock, _say_nothing)
-        return outcome
+        if outcome.is_proved:
+            return outcome
+        known = None if outcome.layouts is None else Known(outcome.layouts)
+        return optimise_or_refuse(job, scaled, known, clock, say_nothing)
 
     def _try_remembered(self, outcome: Outcome, pieces: Pieces) -> None:
         """Offer what is left of each plan, and prove by its prices, until value and bound meet."""
@@ -199,7 +195,3 @@ class Prover:
             if outcome.is_proved:
                 self._remembered.remove(remembered)
                 return
-
-
-def _say_nothing(_: Outcome) -> None:
-    """Take no notice of progress within one placement."""

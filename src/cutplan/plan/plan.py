@@ -171,10 +171,6 @@ class Plan:
         """Value less bound: 0 when the plan is proved optimal."""
         return self.value - self.proof.bound
 
-    def left_over(self, layout: RollLayout) -> Length:
-        """Return the length left at the inner end of each roll of ``layout`` that is certain to be there."""
-        return self.job.lot(layout.lot).length - layout.end
-
     def slack(self, layout: RollLayout) -> Length:
         """Return by how much a roll of ``layout`` could be short, at the worst lead-in, and still do."""
-        return self.left_over(layout)
+        return self.job.lot(layout.lot).length - layout.end

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
-from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.clock import INTERRUPTED, SHARE_FOR_CERTAIN, UNHURRIED, Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering import order_cuts
-from cutplan.solve.search.outcome import Known
+from cutplan.solve.search.outcome import Known, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
-from cutplan.solve.shortage import plan_with_rolls_in_hand, refuse_long_drops
+from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
 
 if TYPE_CHECKING:
@@ -28,9 +28,6 @@ __all__ = ["in_order", "make_plan", "plan_by", "solve"]
 
 LEAST_FOR_ORDER = 0.25
 """Seconds for the order of cutting where the search for the fewest rolls took all the time."""
-
-SHARE_FOR_CERTAIN = 0.75
-"""Part of the time limit that the certain plan may take, so that some is left to prove what is possible at best."""
 
 
 def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None] | None = None) -> Plan:
@@ -55,7 +52,7 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
 
     """
     clock = Clock(time_limit)
-    tell = progress or _say_nothing
+    tell = progress or say_nothing
     with clock.stopped_by_ctrl_c():
         plan = _planned(job, clock=clock, tell=tell)
         if not (plan.uses_offcuts or (plan.at_best is not None and plan.at_best.layouts)):
@@ -102,7 +99,7 @@ def in_order(
     if not found.layouts:
         why = found.stopped or "the search ended"
         raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
-    if found.stopped == "interrupted":
+    if found.stopped == INTERRUPTED:
         return found
     if progress is not None:
         progress("putting the cuts in order")
@@ -119,7 +116,7 @@ def plan_by(clock: Clock, job: Job) -> Plan:
         As :func:`solve`.
 
     """
-    planned = partial(_planned, clock=clock, tell=_say_nothing)
+    planned = partial(_planned, clock=clock, tell=say_nothing)
     plan = planned(job, wants_best=False)
     if not plan.uses_cut_outs:
         return plan
@@ -143,10 +140,7 @@ def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_
     scaled = scale(job, certain=True)
     best_differs = wants_best and not job.paper.pattern.is_free
     mostly = clock.share(SHARE_FOR_CERTAIN) if best_differs else clock
-    outcome = optimise_grouped(scaled.instance, None, mostly, report)
-    if outcome.layouts is None:
-        start = plan_with_rolls_in_hand(job, scaled, mostly, report)
-        outcome = optimise_grouped(scaled.instance, Known(start), mostly, report)
+    outcome = optimise_or_refuse(job, scaled, None, mostly, report)
     best = None
     if best_differs:
         best = _at_best(job, outcome, clock, report)
@@ -186,7 +180,3 @@ def _reporter(tell: Callable[[str], None]) -> Callable[[Outcome], None]:
             tell(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
 
     return report
-
-
-def _say_nothing(_: str) -> None:
-    """Take no notice of progress."""

@@ -19,6 +19,9 @@ TIME_LIMIT: Final = "time limit"
 INTERRUPTED: Final = "interrupted"
 TOO_MANY: Final = "too many different drops"
 
+SHARE_FOR_CERTAIN: Final = 0.75
+"""Part of the time that the certain plan may take, so that some is left to prove what is possible at best."""
+
 
 class TimeIsUp(Exception):  # noqa: N818 - not an error: the best plan so far is the answer
     """Raised between two steps of the solver when it must stop; ``reason`` says why."""

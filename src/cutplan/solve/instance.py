@@ -113,6 +113,15 @@ class Instance:
         """Return how much of a stretch cuts may take up, its own lead-in included if it is measured."""
         return stretch.length - (self.lead_in if stretch.datum is None else 0)
 
+    def room_on(self, roll_type: RollType) -> int:
+        """Return how much of a roll cuts may take up, on all its stretches together."""
+        return sum(map(self.span, roll_type.stretches))
+
+    @property
+    def longest_span(self) -> int:
+        """How much cuts may take up of the stretch that gives the most."""
+        return max(self.span(stretch) for roll in self.roll_types for stretch in roll.stretches)
+
     def phase_on(self, kind: int, roll_type: RollType) -> int:
         """Return the phase of a kind from the end of it that comes off a roll of this type first."""
         wanted = self.kinds[kind]

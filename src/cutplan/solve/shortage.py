@@ -9,6 +9,7 @@ from cutplan.job.print_along import agree_in_batch, spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.plan.proof import Prices, TooFewRollsError
 from cutplan.solve.instance import RollType
+from cutplan.solve.search.outcome import Known
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.write_up import prices_of
 from cutplan.wording import counted
@@ -63,6 +64,24 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     else:
         why = f"roll {lot.label} of {show(longest)} loses {show(longest - room)} before the print is right"
     return f"{needs}, but {gives}: {why}"
+
+
+def optimise_or_refuse(
+    job: Job, scaled: ScaledJob, known: Known | None, clock: Clock, report: Callable[[Outcome], None]
+) -> Outcome:
+    """Return the outcome of a job, begun from ``known`` if given, and from few rolls in hand where that finds no plan.
+
+    Raises
+    ------
+    NoPlanError
+        As :func:`plan_with_rolls_in_hand`.
+
+    """
+    outcome = optimise_grouped(scaled.instance, known, clock, report)
+    if outcome.layouts is not None:
+        return outcome
+    start = plan_with_rolls_in_hand(job, scaled, clock, report)
+    return optimise_grouped(scaled.instance, Known(start), clock, report)
 
 
 def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Layouts:

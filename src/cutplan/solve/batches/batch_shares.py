@@ -18,7 +18,7 @@ from cutplan.solve.clock import TIME_LIMIT
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
-from cutplan.solve.search.outcome import Known
+from cutplan.solve.search.outcome import Known, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
@@ -183,7 +183,7 @@ class Shares:
         """Return how few further rolls of a batch would do for ``walls``, and in what numbers that is said."""
         job = self.part(batch, walls)
         scaled = scale(job, certain=self.certain)
-        return with_rolls_to_buy(job, scaled, self.clock, _say_nothing), scaled, job
+        return with_rolls_to_buy(job, scaled, self.clock, say_nothing), scaled, job
 
     def part(self, batch: int, walls: Walls) -> Job:
         """Return the job of papering ``walls`` from a batch."""
@@ -213,9 +213,9 @@ class Shares:
             self._learn(batch, walls, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
             return Answer(NEVER)
         scaled = scale(job, certain=self.certain)
-        outcome = optimise_grouped(scaled.instance, None, self.clock, _say_nothing)
+        outcome = optimise_grouped(scaled.instance, None, self.clock, say_nothing)
         if outcome.layouts is None:
-            short = with_rolls_to_buy(job, scaled, self.clock, _say_nothing)
+            short = with_rolls_to_buy(job, scaled, self.clock, say_nothing)
             if short_of(scaled, short) or short.layouts is None:
                 self._learn(batch, walls, prices_of(scaled, short.certificate), is_shortage=True)
                 if short.bound:
@@ -223,7 +223,7 @@ class Shares:
                 else:
                     self.doubts = short.stopped or TIME_LIMIT
                 return Answer(NEVER, stopped=short.stopped)
-            outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, _say_nothing)
+            outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, say_nothing)
         price = self._price_of_roll(batch, job)
         self._learn(batch, walls, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
         self._prove(batch, walls, outcome.bound * scaled.money * price)
@@ -322,7 +322,3 @@ def _step(job: Job, batch: str) -> Fraction:
     values = [job.value_of(lot) for lot in job.rolls if (lot.batch or "") == batch]
     below = lcm(*(value.denominator for value in values))
     return Fraction(gcd(*(int(value * below) for value in values)), below)
-
-
-def _say_nothing(_: Outcome) -> None:
-    """Take no notice of progress within one part."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
 from cutplan.plan.plan import AtBest, Plan
@@ -20,11 +20,9 @@ from cutplan.plan.proof import BatchChoice, Proof, Status, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
 from cutplan.solve.batches.batch_shares import NEVER, Shares
 from cutplan.solve.batches.batch_shortage import why_none
-from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
+from cutplan.solve.clock import SHARE_FOR_CERTAIN, TIME_LIMIT, TimeIsUp
 from cutplan.solve.instance import scale
-from cutplan.solve.search.outcome import Known
-from cutplan.solve.search.strategy import optimise_grouped
-from cutplan.solve.shortage import plan_with_rolls_in_hand
+from cutplan.solve.shortage import optimise_or_refuse
 from cutplan.solve.write_up import proof_of, rolls_in
 
 if TYPE_CHECKING:
@@ -36,9 +34,6 @@ if TYPE_CHECKING:
     from cutplan.solve.batches.batch_shares import Amount, Walls
     from cutplan.solve.clock import Clock
     from cutplan.solve.search.outcome import Outcome
-
-SHARE_FOR_CERTAIN: Final = 0.75
-"""Part of the time for what is certain; the rest is for what is possible at best."""
 
 
 @dataclass(slots=True)
@@ -178,10 +173,7 @@ class _Solving:
         self, job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, certain: bool
     ) -> None:
         scaled = scale(job, certain=certain)
-        outcome = optimise_grouped(scaled.instance, None, clock, report)
-        if outcome.layouts is None:
-            start = plan_with_rolls_in_hand(job, scaled, clock, report)
-            outcome = optimise_grouped(scaled.instance, Known(start), clock, report)
+        outcome = optimise_or_refuse(job, scaled, None, clock, report)
         self.relaxed: Proof = proof_of(scaled, outcome)
         self.shares = Shares(job, clock, certain=certain)
         self.shares.learn(self.relaxed.prices)

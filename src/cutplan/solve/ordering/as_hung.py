@@ -8,14 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from cutplan.solve.ordering.given import Taken, moves_of
 from cutplan.solve.ordering.open_paper import NO_FIT, SPENT
-from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.ordering.faces import Values
     from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.task import Move
 
 MOST_TRIED: Final = 2_000
 """Cuts tried before the wider search is asked instead."""
@@ -36,13 +37,13 @@ class _OnTable(NamedTuple):
 class _Cut(NamedTuple):
     """One way to make the next cut: from an open roll of that state, or from one of a stack, another put away.
 
-    ``stack`` is None for a roll that is open; ``closed`` is None when none has to be put away.
+    ``stack`` is None for a roll that is open; ``closed`` is SPENT when none has to be put away.
     """
 
     loss: int
     source: int
     stack: int | None
-    closed: int | None
+    closed: int
     after: int
     left: _OnTable
 
@@ -77,7 +78,10 @@ def as_hung(table: Table) -> AsHung:
     except _TooLongError:
         return AsHung(None, is_decided=False)
     # Where whole walls are followed, their drops may also be cut in another order.
-    return AsHung(None if cuts is None else _moves(table, cuts), is_decided=table.is_drop_by_drop)
+    if cuts is None:
+        return AsHung(None, is_decided=table.is_drop_by_drop)
+    taken = (Taken(piece, cut.source, cut.stack, cut.closed, cut.after) for piece, cut in enumerate(cuts))
+    return AsHung(moves_of(table.stacks, taken), is_decided=table.is_drop_by_drop)
 
 
 class _Descent:
@@ -127,10 +131,10 @@ class _Descent:
 
     def _from_open(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
         for state in dict.fromkeys(left.lying):
-            yield from self._cut(kind, state, None, None, left)
+            yield from self._cut(kind, state, None, SPENT, left)
 
     def _from_unopened(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
-        closed: tuple[int | None, ...] = (None,)
+        closed: tuple[int, ...] = (SPENT,)
         if len(left.lying) == self.table.open_rolls:
             closed = tuple(dict.fromkeys(left.lying))
         for index, stack in enumerate(self.table.stacks):
@@ -138,7 +142,7 @@ class _Descent:
                 for put_away in closed:
                     yield from self._cut(kind, stack.state, index, put_away, left)
 
-    def _cut(self, kind: int, source: int, stack: int | None, closed: int | None, left: _OnTable) -> Iterator[_Cut]:
+    def _cut(self, kind: int, source: int, stack: int | None, closed: int, left: _OnTable) -> Iterator[_Cut]:
         after = self.paper.after(source, kind)
         if after == NO_FIT:
             return
@@ -149,7 +153,7 @@ class _Descent:
         else:
             unopened = (*unopened[:stack], unopened[stack] - 1, *unopened[stack + 1 :])
         lost = [before - now for before, now in zip(self._worth(source), self._worth(after), strict=True)]
-        if closed is not None:
+        if closed != SPENT:
             lying.remove(closed)
             lost = [so_far + worth for so_far, worth in zip(lost, self._worth(closed), strict=True)]
         if after != SPENT:
@@ -168,24 +172,3 @@ def _sums_from(worths: list[Values], lists: int) -> list[Values]:
     for worth in reversed(worths):
         sums.append(tuple(so_far + more for so_far, more in zip(sums[-1], worth, strict=True)))
     return sums[::-1]
-
-
-def _moves(table: Table, cuts: list[_Cut]) -> tuple[Move, ...]:
-    """Name the rolls of the cuts in the order in which they are opened."""
-    stacks = [iter(stack.rolls) for stack in table.stacks]
-    lying: list[tuple[int, int, int]] = []
-    moves = []
-    opened = 0
-    for piece, cut in enumerate(cuts):
-        if cut.closed is not None:
-            lying.remove(next(roll for roll in lying if roll[0] == cut.closed))
-        if cut.stack is None:
-            roll = next(roll for roll in lying if roll[0] == cut.source)
-            lying.remove(roll)
-        else:
-            roll = (cut.source, opened, next(stacks[cut.stack]))
-            opened += 1
-        moves.append(Move(piece, roll[1], roll[2]))
-        if cut.after != SPENT:
-            lying.append((cut.after, roll[1], roll[2]))
-    return tuple(moves)

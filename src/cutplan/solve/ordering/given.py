@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import prod
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
 from cutplan.solve.clock import UNHURRIED
-from cutplan.solve.ordering.task import NO_PIECE
+from cutplan.solve.ordering.open_paper import SPENT
+from cutplan.solve.ordering.task import NO_PIECE, Move
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from cutplan.solve.clock import Clock
     from cutplan.solve.ordering.layer import Whole
     from cutplan.solve.ordering.task import Task
@@ -39,6 +42,20 @@ class Stack:
     rolls: tuple[int, ...]
     is_offcut: bool
     waits_for: int
+
+
+class Taken(NamedTuple):
+    """A cut by the states of rolls.
+
+    ``source`` is the roll's state before it, which is that of ``stack``, by index, where the roll was opened for it.
+    ``closed`` is the state of the roll put away to open it, and ``after`` its own afterwards; SPENT for none.
+    """
+
+    piece: int
+    source: int
+    stack: int | None
+    closed: int
+    after: int
 
 
 class Table:
@@ -115,6 +132,28 @@ class Table:
     def least_ahead(self, most_waiting: int) -> int:
         """Return how far ahead some drop must be cut if ``most_waiting`` wait at some moment."""
         return most_waiting if self.is_drop_by_drop else min(most_waiting, 1)
+
+
+def moves_of(stacks: Sequence[Stack], cuts: Iterable[Taken]) -> tuple[Move, ...]:
+    """Return cuts in their order as moves: rolls are named in the order in which they are opened."""
+    unopened = [iter(stack.rolls) for stack in stacks]
+    lying: list[tuple[int, int, int]] = []
+    moves = []
+    opened = 0
+    for cut in cuts:
+        if cut.closed != SPENT:
+            lying.remove(next(roll for roll in lying if roll[0] == cut.closed))
+        if cut.stack is None:
+            roll = next(roll for roll in lying if roll[0] == cut.source)
+            lying.remove(roll)
+        else:
+            roll = (cut.source, opened, next(unopened[cut.stack]))
+            opened += 1
+        _, number, rolls = roll
+        moves.append(Move(cut.piece, number, rolls))
+        if cut.after != SPENT:
+            lying.append((cut.after, number, rolls))
+    return tuple(moves)
 
 
 def _alike_before(kind_of: tuple[int, ...]) -> Whole:

@@ -20,13 +20,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cutplan.solve.ordering.expansion import Expansion
+from cutplan.solve.ordering.given import Taken, moves_of
 from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.open_paper import SPENT
-from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.given import Table
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
+    from cutplan.solve.ordering.task import Move
 
 _BLOCKS: Final = (0, 1, 4, 12, 32)
 """The states of a group with the most paper, up to so many at a time, with which the others are compared."""
@@ -162,32 +163,16 @@ class Search:
 
     def _moves(self, traces: list[Trace]) -> tuple[Move, ...]:
         """Follow one order from its last cut back to the first, then name its rolls from the first cut on."""
-        row = 0
-        steps = []
+        row, kind_of, steps = 0, self.table.kind_of, self.table.paper.steps
+        cuts = []
         for trace in reversed(traces):
-            steps.append(
-                (int(trace.piece[row]), int(trace.source[row]), int(trace.closed[row]), bool(trace.is_shut[row]))
-            )
+            piece, source = int(trace.piece[row]), int(trace.source[row])
+            stack = -1 - source if source < 0 else None
+            state = source if stack is None else self.table.stacks[stack].state
+            after = SPENT if trace.is_shut[row] else int(steps[state, kind_of[piece]])
+            cuts.append(Taken(piece, state, stack, int(trace.closed[row]), after))
             row = int(trace.parent[row])
-        stacks = [iter(stack.rolls) for stack in self.table.stacks]
-        lying: list[tuple[int, int, int]] = []
-        moves = []
-        opened = 0
-        for piece, source, closed, is_shut in reversed(steps):
-            if closed != SPENT:
-                lying.remove(next(roll for roll in lying if roll[0] == closed))
-            if source < 0:
-                roll = (self.table.stacks[-1 - source].state, opened, next(stacks[-1 - source]))
-                opened += 1
-            else:
-                roll = next(held for held in lying if held[0] == source)
-                lying.remove(roll)
-            state, number, rolls = roll
-            moves.append(Move(piece, number, rolls))
-            after = int(self.table.paper.steps[state, self.table.kind_of[piece]])
-            if after != SPENT and not is_shut:
-                lying.append((after, number, rolls))
-        return tuple(moves)
+        return moves_of(self.table.stacks, reversed(cuts))
 
 
 def _most_promising(layer: Layer, trace: Trace, width: int, spare: Whole) -> tuple[Layer, Trace]:

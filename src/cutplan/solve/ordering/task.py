@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from cutplan.plan.waiting import turns_of
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering.open_paper import Paper
+from cutplan.solve.search.certificate import paper_taken
 from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:
@@ -165,9 +166,9 @@ def _prices(plan: Plan, scaled: ScaledJob) -> tuple[tuple[int, ...], ...]:
     """Return the prices that prove the plan's bound, if any, and others by rule that may say more of the order."""
     instance = scaled.instance
     lengths = [kind.length for kind in instance.kinds]
-    longest = max(instance.span(stretch) for roll in instance.roll_types for stretch in roll.stretches)
+    longest = instance.longest_span
     on_a_roll = [max(1, longest // length) for length in lengths]
-    lists = [lengths, _paper_taken(instance)]
+    lists = [lengths, paper_taken(instance).tolist()]
     # Where few of the long drops fit on a roll, each roll must hold nearly as many as it can.
     lists += [[int(count <= few) for count in on_a_roll] for few in sorted(set(on_a_roll)) if few <= _FEW]
     if plan.proof.prices is not None:
@@ -178,14 +179,3 @@ def _prices(plan: Plan, scaled: ScaledJob) -> tuple[tuple[int, ...], ...]:
     most_drops = (longest // min(lengths) + 1) * (plan.rolls_needed + 1) + pieces
     unlike = dict.fromkeys(tuple(prices) for prices in lists)
     return tuple(prices for prices in unlike if max(prices) * most_drops < _MOST_WORTH)
-
-
-def _paper_taken(instance: Instance) -> list[int]:
-    """Return the paper that a drop of each kind takes up to the nearest place at which another drop may follow."""
-    if not instance.repeat:
-        return [kind.length for kind in instance.kinds]
-    phases = {kind.phase for kind in instance.kinds}
-    return [
-        kind.length + min((kind.phase - kind.length - phase) % instance.repeat for phase in phases)
-        for kind in instance.kinds
-    ]

@@ -108,7 +108,7 @@ def certificates_by_rule(instance: Instance, rolls: Rolls) -> Iterator[Certifica
     The first prices a drop by its share of a roll that holds nothing else, the second by the paper it takes up to the
     nearest place at which another drop may follow.
     """
-    for prices in (_shares_of_a_roll(instance), _paper_taken(instance)):
+    for prices in (_shares_of_a_roll(instance), paper_taken(instance)):
         by_type = rolls.worth(prices).by_type
         scale = max(
             (-(-most // roll.value) for most, roll in zip(by_type, instance.roll_types, strict=True) if roll.value),
@@ -119,7 +119,7 @@ def certificates_by_rule(instance: Instance, rolls: Rolls) -> Iterator[Certifica
 
 
 def _shares_of_a_roll(instance: Instance) -> Prices:
-    longest = max(instance.span(stretch) for roll in instance.roll_types for stretch in roll.stretches)
+    longest = instance.longest_span
     shares = []
     for kind in instance.kinds:
         step = -(-kind.length // instance.repeat) * instance.repeat if instance.repeat else kind.length
@@ -127,7 +127,8 @@ def _shares_of_a_roll(instance: Instance) -> Prices:
     return np.array(shares, dtype=np.int64)
 
 
-def _paper_taken(instance: Instance) -> Prices:
+def paper_taken(instance: Instance) -> Prices:
+    """Return the paper that a drop of each kind takes up to the nearest place at which another drop may follow."""
     lengths = np.array([kind.length for kind in instance.kinds], dtype=np.int64)
     if not instance.repeat:
         return lengths

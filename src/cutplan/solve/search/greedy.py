@@ -66,7 +66,7 @@ def _corrected(instance: Instance, prices: Prices, layouts: Layouts) -> Prices:
     scale = float(prices.max()) / float(length_of.max())
     for layout, times in layouts.items():
         kinds = list(layout.kinds)
-        span = sum(instance.span(stretch) for stretch in instance.roll_types[layout.roll_type].stretches)
+        span = instance.room_on(instance.roll_types[layout.roll_type])
         share = span / float(length_of[kinds].sum())
         np.add.at(cost, kinds, times * share * scale * length_of[kinds] ** STRESS / length_of.max() ** (STRESS - 1))
         np.add.at(times_cut, kinds, times)

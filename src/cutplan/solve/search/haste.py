@@ -44,8 +44,7 @@ class _Filling:
         self.instance = instance
         self.left = [kind.demand for kind in instance.kinds]
         self.supply = [roll.supply for roll in instance.roll_types]
-        spans = [sum(instance.span(stretch) for stretch in roll.stretches) for roll in instance.roll_types]
-        rates = [roll.value / max(span, 1) for roll, span in zip(instance.roll_types, spans, strict=True)]
+        rates = [roll.value / max(instance.room_on(roll), 1) for roll in instance.roll_types]
         self.cheapest_first = sorted(range(len(rates)), key=rates.__getitem__)
         self.coming = {
             is_mirrored: sorted(self._entry(kind, is_mirrored) for kind in range(len(self.left)))
@@ -133,14 +132,12 @@ def certificates_at_once(instance: Instance) -> Iterator[Certificate]:
     The dual feasible functions of Fekete and Schepers, Mathematical Programming 91 (2001) 11–31.
 
     """
-    spans = [[instance.span(stretch) for stretch in roll.stretches] for roll in instance.roll_types]
     lengths = [kind.length for kind in instance.kinds]
-    yield _certified(instance, lengths, [sum(of_roll) for of_roll in spans])
-    longest = max(max(of_roll) for of_roll in spans)
-    stretches = [len(of_roll) for of_roll in spans]
+    yield _certified(instance, lengths, [instance.room_on(roll) for roll in instance.roll_types])
+    longest = instance.longest_span
     for few in range(1, FEW):
         shares = [_share(length, longest, few) for length in lengths]
-        yield _certified(instance, shares, [SCALE * number for number in stretches])
+        yield _certified(instance, shares, [SCALE * len(roll.stretches) for roll in instance.roll_types])
 
 
 def _share(length: int, longest: int, few: int) -> int:

@@ -84,6 +84,10 @@ def unknown(instance: Instance) -> Outcome:
     return Outcome(instance, None, 0, nothing_proved(instance))
 
 
+def say_nothing(_: object) -> None:
+    """Take no notice of progress."""
+
+
 @dataclass(frozen=True, slots=True)
 class Known:
     """What is known before the solving: a plan, and prices of kinds that may prove something here too."""

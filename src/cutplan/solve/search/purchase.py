@@ -19,7 +19,7 @@ import numpy as np
 
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.search.certificate import Certificate
-from cutplan.solve.search.outcome import unknown
+from cutplan.solve.search.outcome import say_nothing, unknown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -67,7 +67,7 @@ def buy_cheapest(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimis
         if numbers is None or outcome.is_proved:
             continue
         trial = purchases.trial(numbers)
-        optimise(trial, clock, lambda _: None, rolls)
+        optimise(trial, clock, say_nothing, rolls)
         if trial.layouts is None:
             return
         if trial.value <= numbers[purchases.base]:
@@ -99,7 +99,7 @@ class Purchases:
         pieces = sum(kind.demand for kind in instance.kinds)
         most = [min(pieces, _most(roll_type.value, roll_type.supply, below)) for roll_type in instance.roll_types]
         costed = [index for index, roll_type in enumerate(instance.roll_types) if roll_type.value]
-        self.base = max(costed, key=lambda index: (most[index] * _room(instance, index), -index))
+        self.base = max(costed, key=lambda index: (most[index] * instance.room_on(instance.roll_types[index]), -index))
         self.most_of_base = most[self.base]
         self.choices = [
             range(1) if index == self.base else range(number if roll_type.value == 0 else 0, number + 1)
@@ -175,7 +175,3 @@ def _most(value: int, supply: int | None, below: int) -> int:
     """Return how many rolls a plan cheaper than ``below`` can open."""
     affordable = (below - 1) // value if value else _NEVER
     return affordable if supply is None else min(supply, affordable)
-
-
-def _room(instance: Instance, index: int) -> int:
-    return sum(instance.span(stretch) for stretch in instance.roll_types[index].stretches)
