@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
-from cutplan.check.report import PlanUnreadable, Report, Violation, counted
+from cutplan.check.report import PlanUnreadable, Report, Violation, counted, together
 from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
@@ -20,7 +20,7 @@ from cutplan.check.stated.document import ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
-from cutplan.check.table_rules.by_the_clock import TimesJudged, judge_timetable
+from cutplan.check.table_rules.by_the_clock import judge_timetable
 from cutplan.check.table_rules.cutting_order import judge_order
 from cutplan.check.table_rules.pace_wanted import read_pace
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
@@ -73,22 +73,13 @@ def _check_record(text: str) -> Report:
         if line.kind == "plan":
             reports.append(_plan_recorded(line, work))
         else:
-            reports.append(Report(tuple(work.apply(line)), ()))
+            reports.append(Report(tuple(work.apply(line))))
     hung, cut = work.hung.total(), work.table.total()
-    broken = [violation for report in reports for violation in report.violations]
-    return Report(
-        tuple(broken),
-        (
-            *(fact for report in reports for fact in report.facts),
-            f"record: line by line, {len(lines)} in all; {hung} hang, {cut} lie cut",
-        ),
-        tuple(bound for report in reports for bound in report.searched),
-        (
-            *(claim for report in reports for claim in report.trusted),
-            "what was measured and bought, and what is left on rolls that were opened",
-        ),
-        subject="the record",
+    summary = Report(
+        facts=(f"record: line by line, {len(lines)} in all; {hung} hang, {cut} lie cut",),
+        trusted=("what was measured and bought, and what is left on rolls that were opened",),
     )
+    return together(*reports, summary, subject="the record")
 
 
 def _undone_rightly(lines: list[RecordedLine]) -> Report:
@@ -101,7 +92,7 @@ def _undone_rightly(lines: list[RecordedLine]) -> Report:
             if entry is None or entry >= line.number or entry in seen:
                 violations.append(Violation("record", f"line {line.number}", f"undoes entry {entry}, which it cannot"))
             seen.add(entry)
-    return Report(tuple(violations), ())
+    return Report(tuple(violations))
 
 
 def _plan_recorded(line: RecordedLine, work: Work) -> Report:
@@ -113,15 +104,7 @@ def _plan_recorded(line: RecordedLine, work: Work) -> Report:
         read = _read(document)
     except PlanUnreadable as error:
         raise PlanUnreadable([f"line {line.number}, {name}: {fault}" for fault in error.faults]) from error
-    report = _judge(document, *read)
-    within = [replace(broken, where=f"{name}: {broken.where}".rstrip(": ")) for broken in report.violations]
-    steps = work.take_up(line, *read[:2])
-    return Report(
-        (*within, *steps),
-        tuple(f"{name}: {fact}" for fact in report.facts),
-        tuple(f"{name}: {bound}" for bound in report.searched),
-        tuple(f"{name}: {claim}" for claim in report.trusted),
-    )
+    return together(_judge(document, *read).within(name), Report(tuple(work.take_up(line, *read[:2]))))
 
 
 def check_plan(document: Json) -> Report:
@@ -161,14 +144,9 @@ def _check_partial(document: Json) -> Report:
     if partial is None:
         return short
     held = _judge(within, kept, plan, sides)
-    unknown = [f"what this judge does not know of: {key}" for key in unknown_keys(document)]
-    return Report(
-        (*short.violations, *(replace(one, where=f"partial: {one.where}".rstrip(": ")) for one in held.violations)),
-        (*short.facts, *held.facts),
-        (*short.searched, *held.searched),
-        (*short.trusted, *held.trusted, *unknown),
-        subject="the plan of what can be cut",
-    )
+    held = replace(held, violations=held.within("partial").violations)
+    unknown = tuple(f"what this judge does not know of: {key}" for key in unknown_keys(document))
+    return together(short, held, Report(trusted=unknown), subject="the plan of what can be cut")
 
 
 def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str]]:
@@ -212,22 +190,18 @@ class _Sides:
 def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides) -> Report:
     on_wall, facts_of_wall = ([], []) if sides.wall is None else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
-    proofs = [
-        judge_proof(wanted, figures.proof, subject, at_best=figures is plan.at_best)
-        for figures, subject in ((plan.certain, "proof"), (plan.at_best, "at_best_proof"))
-        if figures.proof is not None
-    ]
-    batches = judge_batches(wanted, plan, sides.batches, sides.wall.survey if sides.wall is not None else None)
     order = judge_order(wanted, plan, is_sound=not broken)
-    times = judge_timetable(wanted, plan, sides.pace) if order.is_sound else TimesJudged()
-    violations = (*on_wall, *broken, *batches.violations, *order.violations, *times.violations)
-    violations += tuple(violation for proof in proofs for violation in proof.violations)
-    facts = [*facts_of_wall, *([] if broken else _facts_of_rolls(wanted, plan))]
-    facts += [proof.fact for proof in proofs if proof.fact is not None]
-    facts += [*batches.facts, *order.facts, *times.facts, *_facts_of_figures(wanted, plan, stands=not violations)]
-    searched = [proof.searched for proof in proofs if proof.searched is not None]
-    trusted = [*order.trusted, *times.trusted, *_trusted(document, wanted, plan)]
-    return Report(violations, tuple(facts), (*searched, *batches.searched, *order.searched), tuple(trusted))
+    judged = together(
+        Report(tuple(on_wall), tuple(facts_of_wall)),
+        Report(tuple(broken), () if broken else tuple(_facts_of_rolls(wanted, plan))),
+        judge_proof(wanted, plan.certain.proof, "proof", at_best=False),
+        judge_proof(wanted, plan.at_best.proof, "at_best_proof", at_best=True),
+        judge_batches(wanted, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
+        order,
+        judge_timetable(wanted, plan, sides.pace) if order.facts else Report(),
+    )
+    facts = tuple(_facts_of_figures(wanted, plan, stands=judged.holds))
+    return together(judged, Report(facts=facts, trusted=tuple(_trusted(document, wanted, plan))))
 
 
 def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:

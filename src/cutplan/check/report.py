@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class Violation:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """The judgement of one plan.
+    """The judgement of a plan, or of one side of it.
 
     Attributes
     ----------
@@ -68,8 +68,8 @@ class Report:
 
     """
 
-    violations: tuple[Violation, ...]
-    facts: tuple[str, ...]
+    violations: tuple[Violation, ...] = ()
+    facts: tuple[str, ...] = ()
     searched: tuple[str, ...] = ()
     trusted: tuple[str, ...] = ()
     subject: str = "the plan"
@@ -78,6 +78,24 @@ class Report:
     def holds(self) -> bool:
         """True when no rule is broken."""
         return not self.violations
+
+    def within(self, name: str) -> Report:
+        """Return the report as one on a part of something: every sentence names the part first."""
+        violations = (replace(broken, where=f"{name}: {broken.where}".rstrip(": ")) for broken in self.violations)
+        kinds = (self.facts, self.searched, self.trusted)
+        facts, searched, trusted = (tuple(f"{name}: {said}" for said in kind) for kind in kinds)
+        return Report(tuple(violations), facts, searched, trusted)
+
+
+def together(*reports: Report, subject: str = "the plan") -> Report:
+    """Return several reports as one."""
+    return Report(
+        tuple(violation for report in reports for violation in report.violations),
+        tuple(fact for report in reports for fact in report.facts),
+        tuple(bound for report in reports for bound in report.searched),
+        tuple(claim for report in reports for claim in report.trusted),
+        subject,
+    )
 
 
 def report_lines(report: Report) -> list[str]:
@@ -89,7 +107,7 @@ def report_lines(report: Report) -> list[str]:
     if report.holds:
         return [*lines, f"{report.subject} holds"]
     count = len(report.violations)
-    return [*lines, f"{report.subject} does not hold: {count} {'fault' if count == 1 else 'faults'}"]
+    return [*lines, f"{report.subject} does not hold: {counted(count, 'fault')}"]
 
 
 def exact_text(value: Fraction) -> str:

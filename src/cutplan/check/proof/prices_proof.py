@@ -9,14 +9,14 @@ and Gomory, "A linear programming approach to the cutting-stock problem", Operat
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
 from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
-from cutplan.check.report import Violation, counted, exact_text
+from cutplan.check.report import Report, Violation, counted, exact_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -27,20 +27,13 @@ if TYPE_CHECKING:
     from cutplan.check.stated.echo import Wanted
 
 
-@dataclass(frozen=True, slots=True)
-class ProofJudged:
-    """What is left of a proof after judging it: its faults, and one sentence on what it shows.
+def judge_proof(wanted: Wanted, proof: ListedProof | None, subject: str, *, at_best: bool) -> Report:
+    """Judge one proof, called ``subject``, if it is given; ``at_best`` lets sealed rolls begin where they like.
 
-    ``searched`` is the sentence where only a search vouches for the bound.
+    Unless it is wrong, the report has one sentence on what it shows, or on who vouches for its bound.
     """
-
-    violations: tuple[Violation, ...]
-    fact: str | None = None
-    searched: str | None = None
-
-
-def judge_proof(wanted: Wanted, proof: ListedProof, subject: str, *, at_best: bool) -> ProofJudged:
-    """Judge one proof, called ``subject``; ``at_best`` lets sealed rolls begin where they like."""
+    if proof is None:
+        return Report()
     violations: list[Violation] = []
     proved, is_followed = Fraction(0), True
     if proof.prices is not None:
@@ -52,13 +45,13 @@ def judge_proof(wanted: Wanted, proof: ListedProof, subject: str, *, at_best: bo
         proved = bound_of_prices(wanted, proof.prices)
     violations += bound_rule(wanted, proof, proved, subject)
     if violations:
-        return ProofJudged(tuple(violations))
+        return Report(tuple(violations))
     bound = f"{subject}: the bound of {figure(wanted, proof.bound)}"
     if not is_followed:
-        return ProofJudged((), searched=f"{bound} has a proof that is too long to be followed here")
+        return Report(searched=(f"{bound} has a proof that is too long to be followed here",))
     if proof.by == "search" and proof.bound > proved:
-        return ProofJudged((), searched=f"{bound} is the word of a search; prices prove {figure(wanted, proved)}")
-    return ProofJudged((), _fact(wanted, proof, proved, subject))
+        return Report(searched=(f"{bound} is the word of a search; prices prove {figure(wanted, proved)}",))
+    return Report((), (_fact(wanted, proof, proved, subject),))
 
 
 def labels_rule(wanted: Wanted, prices: ListedPrices, subject: str) -> Iterator[Violation]:

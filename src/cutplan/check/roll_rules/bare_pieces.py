@@ -44,15 +44,11 @@ def read_bare(document: Table) -> ListedBare:
             document.fault(key, "must be null where the rolls are too few; the partial plan has figures of its own")
     if document.values.get("rolls"):
         document.fault("rolls", "must be empty where the rolls are too few; those cut stand in the partial plan")
-    whole = document.values.get("whole_walls", [])
-    if not isinstance(whole, list) or not all(isinstance(wall, str) for wall in whole):
-        document.fault("whole_walls", "must be a list of names")
-        whole = []
     prices = document.table("shortage_prices")
     return ListedBare(
         status == "infeasible",
         document.whole_numbers("bare"),
-        tuple(whole),
+        document.texts("whole_walls"),
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
     )

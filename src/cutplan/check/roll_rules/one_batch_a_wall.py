@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
-from cutplan.check.report import Violation, counted, exact_text
+from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.stated.document import read_prices
@@ -55,15 +55,6 @@ class ListedBatches:
     """Where two walls of different batches meet: left wall, right wall, kind of corner; None where not told."""
 
 
-@dataclass(frozen=True, slots=True)
-class BatchesJudged:
-    """What is wrong with the batches, what was verified, and what nothing proves here."""
-
-    violations: tuple[Violation, ...] = ()
-    facts: tuple[str, ...] = ()
-    searched: tuple[str, ...] = ()
-
-
 def read_batches(document: Table) -> ListedBatches | None:
     """Return what a plan says of batches; None when it says nothing."""
     table = document.table("batches")
@@ -84,9 +75,7 @@ def read_batches(document: Table) -> ListedBatches | None:
     return ListedBatches(of_walls, table.whole_numbers("rolls"), is_by_prices, tuple(certificates), told)
 
 
-def judge_batches(
-    wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None, survey: Survey | None
-) -> BatchesJudged:
+def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None, survey: Survey | None) -> Report:
     """Return the judgement of a plan's batches; ``survey`` is the room, None for a plain list of drops."""
     proof = plan.certain.proof
     violations: list[Violation] = []
@@ -94,7 +83,7 @@ def judge_batches(
         violations.append(Violation("bound", "proof", "rests on prices by batch, and the plan gives none", proof.bound))
     violations += known_walls_rule(wanted)
     if batches is None:
-        return BatchesJudged((*violations, *silence_rule(wanted, plan)))
+        return Report((*violations, *silence_rule(wanted, plan)))
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
     violations += changes_rule(wanted, batches, survey)
     proving = _Proving(wanted, batches)
@@ -107,9 +96,9 @@ def judge_batches(
     if is_judged and not violations:
         violations += choice_rule(wanted, plan, proving)
     if violations:
-        return BatchesJudged(tuple(violations))
+        return Report(tuple(violations))
     searched = () if is_judged else (f"that no choice of batches, of {choices}, is better is the word of a search",)
-    return BatchesJudged((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), searched)
+    return Report((), tuple(_facts(wanted, plan, batches, choices if is_judged else None)), searched)
 
 
 def known_walls_rule(wanted: Wanted) -> Iterator[Violation]:

@@ -129,9 +129,7 @@ def read_plan(document: Table) -> ListedPlan:
     """Return the plan that a document states; faults go into its table."""
     if document.text("format") not in (FORMAT, None):
         document.fault("format", f"must be {FORMAT!r}, not {document.values['format']!r}")
-    for key in ("status", "rolls_needed", "lower_bound", "rolls"):
-        if not document.has(key):
-            document.fault(key, "is missing")
+    document.require("status", "rolls_needed", "lower_bound", "rolls")
     return ListedPlan(
         objective=document.one_of("objective", OBJECTIVES),
         rolls=tuple(roll for roll in map(_roll, document.tables("rolls")) if roll is not None),
@@ -141,7 +139,7 @@ def read_plan(document: Table) -> ListedPlan:
         timetable=read_timetable(document),
         without_offcuts=_without_offcuts(document.table("without_offcuts")),
         stopped=document.one_of("stopped", STOPS),
-        notes=_notes(document),
+        notes=len(document.texts("notes")),
     )
 
 
@@ -149,16 +147,6 @@ def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
     if table is None:
         return None
     return ListedWithoutOffcuts(table.whole("rolls_needed"), table.number("cost"), table.flag("proved") is True)
-
-
-def _notes(document: Table) -> int:
-    notes = document.values.get("notes")
-    if notes is None:
-        return 0
-    if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
-        document.fault("notes", "must be a list of texts")
-        return 0
-    return len(notes)
 
 
 def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str) -> Figures:
@@ -177,9 +165,7 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
 def _proof(table: Table | None) -> ListedProof | None:
     if table is None:
         return None
-    for key in ("by", "bound"):
-        if not table.has(key):
-            table.fault(key, "is missing")
+    table.require("by", "bound")
     by = table.one_of("by", PROVERS)
     bound = table.number("bound")
     prices = table.table("prices")
@@ -193,8 +179,7 @@ def _proof(table: Table | None) -> ListedProof | None:
 def read_prices(prices: Table) -> ListedPrices:
     """Return a certificate as listed."""
     scale = prices.whole("scale", 1)
-    if not prices.has("scale"):
-        prices.fault("scale", "is missing")
+    prices.require("scale")
     return ListedPrices(scale or 1, prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
 
 
@@ -230,5 +215,5 @@ def _place(table: Table, key: str) -> tuple[Fraction | None, Fraction | None]:
     """Return a place on the roll, exact and as shown; where only one is shown it stands for both."""
     exact, shown = table.number(key), table.number(f"{key}_mm")
     if exact is None and shown is None and not table.has(key):
-        table.fault(f"{key}_mm", "is missing")
+        table.require(f"{key}_mm")
     return (simplest_near(shown) if exact is None and shown is not None else exact), shown

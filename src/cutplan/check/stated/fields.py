@@ -38,9 +38,16 @@ class Table:
         """Return whether there is a value, other than null, at ``key``."""
         return self.values.get(key) is not None
 
+    def require(self, *keys: str) -> None:
+        """Note a fault for each of these that is missing."""
+        for key in keys:
+            if not self.has(key):
+                self.fault(key, "is missing")
+
     def text(self, key: str) -> str | None:
         """Return the text at ``key``; a missing one is a fault."""
-        return self.optional_text(key) if self._present(key) else None
+        self.require(key)
+        return self.optional_text(key)
 
     def label(self, key: str) -> str | None:
         """Return the label at ``key``, which may be written as a whole number; a missing one is a fault."""
@@ -86,6 +93,14 @@ class Table:
             self.fault(key, f"must be a number, not {value!r}")
         return number
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return the texts of the list at ``key``; none where there is none."""
+        value = self.values.get(key)
+        if value is not None and not (isinstance(value, list) and all(isinstance(text, str) for text in value)):
+            self.fault(key, "must be a list of texts")
+            return ()
+        return tuple(value or ())
+
     def flag(self, key: str) -> bool | None:
         """Return the true or false at ``key``, None where there is none."""
         value = self.values.get(key)
@@ -124,8 +139,3 @@ class Table:
             return Table(self.path(key), value, self.faults)
         self.fault(key, f"must be an object, not {value!r}")
         return None
-
-    def _present(self, key: str) -> bool:
-        if not self.has(key):
-            self.fault(key, "is missing")
-        return self.has(key)

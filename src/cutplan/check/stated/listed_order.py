@@ -53,12 +53,8 @@ def read_order(document: Table) -> ListedOrder | None:
     table = document.table("order")
     if table is None:
         return None
-    cuts = table.values.get("cuts")
-    if cuts is not None and not (isinstance(cuts, list) and all(isinstance(piece, str) for piece in cuts)):
-        table.fault("cuts", "must be a list of pieces")
-        cuts = None
     return ListedOrder(
-        cuts=tuple(cuts or ()),
+        cuts=table.texts("cuts"),
         follow=table.one_of("follow", FOLLOWED) or FOLLOWED[0],
         open_rolls=table.whole("open_rolls", 1),
         most_waiting=table.whole("most_waiting"),
@@ -78,10 +74,8 @@ def _act(table: Table) -> ListedAct | None:
     act, piece, at = table.one_of("act", ACTS), table.text("piece"), table.text("at")
     day, minutes = table.whole("day", 1), table.number("minutes")
     steps = tuple(_whole_steps(table))
+    table.require("act", "day", "minutes")
     if act is None or piece is None or at is None or day is None or minutes is None:
-        for key in ("act", "day", "minutes"):
-            if not table.has(key):
-                table.fault(key, "is missing")
         return None
     pair = (steps[0], steps[1]) if len(steps) == 2 else None  # noqa: PLR2004 - the first and the last
     return ListedAct(act, piece, day, at, table.number("begin"), minutes, pair)

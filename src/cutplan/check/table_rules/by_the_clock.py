@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, Final
 
-from cutplan.check.report import Violation, exact_text
+from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.table_rules.cutting_order import turns_wanted
@@ -37,33 +37,24 @@ class Done:
     end: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class TimesJudged:
-    """What is wrong with the timetable, what was verified, and what is taken on trust."""
-
-    violations: tuple[Violation, ...] = ()
-    facts: tuple[str, ...] = ()
-    trusted: tuple[str, ...] = ()
-
-
-def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None) -> TimesJudged:
+def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None) -> Report:
     """Return the judgement of a plan's timetable; an empty one where it states none."""
     if not plan.timetable:
-        return TimesJudged()
+        return Report()
     if pace is None or plan.order is None:
         missing = "the scenario gives no pace" if pace is None else "the plan gives no order of cutting"
-        return TimesJudged((_fault(f"there is one, but {missing}"),))
+        return Report((_fault(f"there is one, but {missing}"),))
     violations = [*acts_rule(wanted, plan, plan.order), *steps_rule(wanted, plan, plan.order)]
     if violations:
-        return TimesJudged(tuple(violations))
+        return Report(tuple(violations))
     if not pace.is_whole and any(act.begin is None for act in plan.timetable):
-        return TimesJudged((), (), ("the times of the timetable, which are shown to the minute below",))
+        return Report(trusted=("the times of the timetable, which are shown to the minute below",))
     clock = _Clock(wanted, plan, plan.order, pace)
     violations += clock.violations()
     if violations:
-        return TimesJudged(tuple(violations))
+        return Report(tuple(violations))
     fact = "timetable: one thing at a time, every length hung when it has soaked, in hanging order"
-    return TimesJudged((), (fact,))
+    return Report((), (fact,))
 
 
 def acts_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator[Violation]:

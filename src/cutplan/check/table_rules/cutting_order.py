@@ -9,7 +9,7 @@ from heapq import heappop, heappush
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from cutplan.check.report import Violation, counted
+from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label, piece_number
 from cutplan.check.roll_rules.rolls_there import lot_of
 
@@ -34,40 +34,27 @@ class Ahead:
     furthest: int
 
 
-@dataclass(frozen=True, slots=True)
-class OrderJudged:
-    """What is wrong with the order, what was verified, and what only a search, or nobody, vouches for.
-
-    ``is_sound`` tells that it is there, and nothing wrong with it nor with the rolls.
-    """
-
-    violations: tuple[Violation, ...] = ()
-    facts: tuple[str, ...] = ()
-    searched: tuple[str, ...] = ()
-    trusted: tuple[str, ...] = ()
-    is_sound: bool = False
-
-
-def judge_order(wanted: Wanted, plan: ListedPlan, *, is_sound: bool) -> OrderJudged:
+def judge_order(wanted: Wanted, plan: ListedPlan, *, is_sound: bool) -> Report:
     """Return the judgement of a plan's order of cutting; an empty one where it states none.
 
-    Only where the rolls themselves are sound (``is_sound``) can be told how far the order runs ahead.
+    Only where the rolls themselves are sound (``is_sound``) can be told how far the order runs ahead; then, if nothing
+    is wrong with it, a fact says so.
     """
     order = plan.order
     if order is None:
-        return OrderJudged()
+        return Report()
     followed = _Followed(plan, order)
     violations = [*followed.violations, *open_rule(wanted, plan, order, followed), *bounds_rule(order)]
     if followed.violations or not is_sound:
-        return OrderJudged(tuple(violations))
+        return Report(tuple(violations))
     if sum(drop.count for drop in wanted.drops.values()) > MOST_FOLLOWED:
-        return OrderJudged(tuple(violations), (), (), (f"how far the order of {len(order.cuts)} cuts runs ahead",))
+        return Report(tuple(violations), (), (), (f"how far the order of {len(order.cuts)} cuts runs ahead",))
     violations += figures_rule(order, ahead_of_hanging(wanted, plan, order, followed.rolls))
     if violations:
-        return OrderJudged(tuple(violations))
+        return Report(tuple(violations))
     fact = f"order: {counted(len(order.cuts), 'cut')}, along each roll, "
     fact += f"{counted(order.most_waiting or 0, 'piece')} waiting at most"
-    return OrderJudged((), (fact,), tuple(_searched(order)), is_sound=True)
+    return Report((), (fact,), tuple(_searched(order)))
 
 
 def _searched(order: ListedOrder) -> Iterator[str]:
