@@ -6,10 +6,12 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
+from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, table, wrapped
-from cutplan.render.pages.plan_page import money
+from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and, listed_with_or
 from cutplan.table.steps import SHORT_ROLL
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from cutplan.buying.savings import SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
     from cutplan.buying.sizes import Mixture, SizeChoice
+    from cutplan.lengths import Length
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""
@@ -48,14 +51,14 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
     """
     parts = [
         wrapped(advice(answer, units)),
-        _bullets(_reasons(answer, units)),
-        _named("Notes", _bullets(notes)),
+        bullets(_reasons(answer, units)),
+        _named("Notes", bullets(notes)),
         section("How many rolls", *_figures(answer, units)),
         _named("The chance that fewer do", *_odds(answer)),
         _named("Short rolls", *_short(answer, units)),
         _named("Sizes on offer", *_sizes(answer, units)),
-        _named("What would save a roll", _bullets(_savings(answer, units, is_room=is_room))),
-        _named("What returning one more would take", _bullets(_one_more(answer, units))),
+        _named("What would save a roll", bullets(_savings(answer, units, is_room=is_room))),
+        _named("What returning one more would take", bullets(_one_more(answer, units))),
         section("If a drop is spoiled", wrapped(_spoiled(answer))),
         section("Rules of thumb", *_rules(answer)),
     ]
@@ -70,16 +73,16 @@ def advice(answer: Answer, units: str = "mm") -> str:
     advised = answer.recommendation
     mixed, best = answer.cheapest_mixture, answer.cheapest_size
     if mixed is not None:
-        rolls = listed_with_and([f"{_rolls(count)} of {show(size.length, units)}" for size, count in mixed.rolls])
+        rolls = listed_with_and([_rolls_of(count, size.length, units) for size, count in mixed.rolls])
         return f"Buy {rolls}, {answer.need.job.paper.name}, all of one batch{_bracketed(mixed.cost)}."
     if not answer.is_own_size_advised and best is not None and best.found is not None:
-        rolls = f"{_rolls(best.found.buy)} of {show(best.size.length, units)}"
+        rolls = _rolls_of(best.found.buy, best.size.length, units)
         buy = f"Buy {rolls}, {answer.need.job.paper.name}{_of_batch(best.found.buy)}{_bracketed(best.measured_cost)}"
         return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
     if not advised.buy:
         measured = ", if opened and measured before the first cut" if advised.must_measure else ""
         return f"Buy nothing: the {_in_hand(answer.need)} enough{measured}."
-    buy = f"Buy {_rolls(advised.buy)} of {answer.need.job.paper.name}"
+    buy = f"Buy {counted(advised.buy, 'roll')} of {answer.need.job.paper.name}"
     buy += _of_batch(advised.buy, advised.of_batches) + _bracketed(advised.cost)
     if not advised.returned:
         return f"{buy}{_measuring(answer) if advised.must_measure else ''}."
@@ -114,7 +117,7 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
     if answer.opened.figure.enough < answer.sure.figure.enough:
         number = answer.opened.figure.enough
         yield (
-            f"{_rolls(number)} {_are(number)} certain to be enough if all are opened, and the first motif of each is "
+            f"{_rolls_are(number)} certain to be enough if all are opened, and the first motif of each is "
             "measured, before the first cut."
         )
     yield from _likely(answer)
@@ -161,15 +164,15 @@ def _joining(answer: Answer) -> Iterator[str]:
             kept_apart = "and leave those in hand, for nobody has told which drops hang on one wall"
         yield (
             f"A roll of another batch would show beside those in hand. If {gone}, buy "
-            f"{_rolls(number)}{_of_batch(number)}{measured}, {kept_apart}."
+            f"{counted(number, 'roll')}{_of_batch(number)}{measured}, {kept_apart}."
         )
 
 
 def _could_return(answer: Answer, back: Returning) -> Iterator[str]:
     if not back.unopened:
-        yield f"None of the {_rolls(back.listed)} in hand could be returned: the plan opens every sealed one."
+        yield f"None of the {counted(back.listed, 'roll')} in hand could be returned: the plan opens every sealed one."
         return
-    opened = f"The plan opens {back.opened} of the {_rolls(back.listed)} in hand"
+    opened = f"The plan opens {back.opened} of the {counted(back.listed, 'roll')} in hand"
     yield f"{opened}; {listed_with_and(list(back.unopened))} could be returned."
     if back.must_stay:
         which = "it" if len(back.unopened) == 1 else f"{back.must_stay} of them"
@@ -202,7 +205,7 @@ def sure_page(need: Need, sure: Certain) -> str:
 def _certain(need: Need, figure: Figure) -> str:
     if not figure.enough:
         return f"Even cut as they come, the {_in_hand(need)} certain to be enough: proved."
-    sure = f"{_rolls(figure.enough)} {_are(figure.enough)} certain to be enough, cut one after another as they come"
+    sure = f"{_rolls_are(figure.enough)} certain to be enough, cut one after another as they come"
     if not need.job.paper.pattern.is_free:
         sure += ", however they begin"
     if figure.is_exact:
@@ -215,13 +218,13 @@ def _likely(answer: Answer) -> Iterator[str]:
     for odds in answer.odds:
         if odds.rolls == number:
             yield (
-                f"Opened and measured first, {_rolls(number)} {_are(number)} enough in {_chance(odds)} of all cases; "
+                f"Opened and measured first, {_rolls_are(number)} enough in {_chance(odds)} of all cases; "
                 "otherwise open another, and cut nothing before that."
             )
 
 
 def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
-    certain = f"{_to_buy(answer, short.figure)} {_are(short.figure.enough)} certain"
+    certain = _certain_to_buy(answer, short.figure)
     if short.opened != short.figure:
         certain += f", {_range(short.opened)} if length and first motif of each are measured first"
     return (
@@ -278,7 +281,7 @@ def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
         for length, motif in answer.opened.worst_in_hand
     ]
     number = answer.opened.figure.least - 1
-    too_few = f"With {_rolls(number)}" if number else "With none"
+    too_few = f"With {counted(number, 'roll')}" if number else "With none"
     beside = " besides those in hand" if answer.need.has_rolls_in_hand else ""
     return (
         f"{too_few}{beside} it can go wrong even when all are measured first: with the first motif "
@@ -338,7 +341,7 @@ def _short(answer: Answer, units: str) -> list[str]:
     if any(lot.is_as_sold for lot in answer.need.in_hand):
         words = f"If every roll is {_percent(short.tolerance)} short{_standard(answer)}, sealed ones in hand too, "
     if short.figure.enough:
-        words += f"{_to_buy(answer, short.figure)} {_are(short.figure.enough)} certain"
+        words += _certain_to_buy(answer, short.figure)
         words += f", {_figure(short.opened)} if measured first." if short.opened != short.figure else "."
     else:
         words += "nothing need be bought either."
@@ -409,8 +412,7 @@ def _cheapest(answer: Answer, units: str) -> str:
         return f"Cheapest: {rolls}, {money(mixed.cost)} in all; {proved}."
     if best is None:
         return "Price every size to learn which is the cheapest."
-    rolls = _rolls(0 if best.found is None else best.found.buy)
-    words = f"Cheapest: {rolls} of {show(best.size.length, units)}."
+    words = f"Cheapest: {_rolls_of(0 if best.found is None else best.found.buy, best.size.length, units)}."
     if answer.mixed is not None:
         words += f" Cut as they come, no rolls of any sizes together cost less than {money(answer.mixed.least_cost)}."
     return words
@@ -457,7 +459,7 @@ def _spoiled(answer: Answer) -> str:
     if spoiled.dearest:
         needed = f"{_figure(spoiled.figure)} must be bought{', of a batch in hand' if answer.need.batches else ''}"
         if bought:
-            needed = f"{_figure(spoiled.figure)} {_are(spoiled.figure.enough)} needed instead of {bought}"
+            needed = f"{_figure(spoiled.figure)} {_is(spoiled.figure)} needed instead of {bought}"
         is_own = answer.is_own_size_advised
         reserve = "; the reserve covers that" if is_own and answer.recommendation.buy >= spoiled.figure.enough else ""
         which = _drops(answer, spoiled.dearest, "one of the ")
@@ -471,7 +473,8 @@ def _spoiled(answer: Answer) -> str:
     if spoiled.not_settled:
         which = _drops(answer, spoiled.not_settled, "one of the ")
         sentences.append(
-            f"What it takes if {which} is spoiled was not settled in time; {_rolls(bought + 1)} would cover it."
+            f"What it takes if {which} is spoiled was not settled in time; "
+            f"{counted(bought + 1, 'roll')} would cover it."
         )
     else:
         sentences.append(_others(answer))
@@ -507,8 +510,8 @@ def _rules(answer: Answer) -> list[str]:
     needed = answer.plan.rolls_needed
     rows = [(rule.name, _beside(rule.rolls, needed), str(rule.rolls)) for rule in answer.rules]
     words = (
-        f"Beside the {_rolls(needed)} of the plan. None of them knows where a roll begins or which pieces lie together "
-        "on one, and an area does not know where a roll ends."
+        f"Beside the {counted(needed, 'roll')} of the plan. None of them knows where a roll begins or which pieces lie "
+        "together on one, and an area does not know where a roll ends."
     )
     return [wrapped(words), table(("rule", "that would be", "rolls"), rows)]
 
@@ -526,24 +529,29 @@ def _figure(figure: Figure) -> str:
     return f"{_range(figure)} {'roll' if figure.enough == 1 else 'rolls'}"
 
 
-def _to_buy(answer: Answer, figure: Figure) -> str:
-    return f"{_figure(figure)}{' besides those in hand' if answer.need.has_rolls_in_hand else ''}"
+def _certain_to_buy(answer: Answer, figure: Figure) -> str:
+    beside = " besides those in hand" if answer.need.has_rolls_in_hand else ""
+    return f"{_figure(figure)}{beside} {_is(figure)} certain"
+
+
+def _is(figure: Figure) -> str:
+    return "is" if figure.enough == 1 else "are"
 
 
 def _range(figure: Figure) -> str:
     return str(figure.enough) if figure.is_exact else f"{figure.least} to {figure.enough}"
 
 
-def _rolls(number: int) -> str:
-    return "1 roll" if number == 1 else f"{number} rolls"
+def _rolls_of(number: int, length: Length, units: str) -> str:
+    return f"{counted(number, 'roll')} of {show(length, units)}"
 
 
-def _are(number: int) -> str:
-    return "is" if number == 1 else "are"
+def _rolls_are(number: int) -> str:
+    return counted(number, "roll is", "rolls are")
 
 
 def _in_hand(need: Need) -> str:
-    return f"{_rolls(need.rolls_in_hand)} in hand {_are(need.rolls_in_hand)}"
+    return counted(need.rolls_in_hand, "roll in hand is", "rolls in hand are")
 
 
 def _bracketed(amount: Fraction | None) -> str:
@@ -561,7 +569,3 @@ def _standard(answer: Answer) -> str:
 def _named(title: str, *parts: str) -> str:
     given = [part for part in parts if part]
     return section(title, *given) if given else ""
-
-
-def _bullets(lines: Iterable[str]) -> str:
-    return "\n".join(wrapped(line, "  - ", "    ") for line in lines)

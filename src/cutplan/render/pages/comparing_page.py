@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import beaten_by
 from cutplan.lengths import ZERO, Rounding, show
+from cutplan.render.pages.bulleted import notes_listed
 from cutplan.render.pages.heights_page import heights_section
 from cutplan.render.pages.layout_of_page import GAP, page_width, section, table, wrapped
 from cutplan.render.words.answer_words import money
@@ -48,18 +49,13 @@ def comparison_page(
     """
     parts = [
         "\n".join(wrapped(line) for line in _answer(comparison)),
-        _bulleted("Notes", notes),
+        notes_listed(notes),
         section("Places for the start", *_places(comparison, units)),
         *_choosing(comparison, file_units),
     ]
     if comparison.heights is not None:
         parts.append(heights_section(comparison, comparison.heights, units))
     return "\n\n".join(part for part in parts if part) + "\n"
-
-
-def _bulleted(title: str, lines: Iterable[str]) -> str:
-    bullets = [wrapped(line, "  - ", "    ") for line in lines]
-    return "\n".join([title, *bullets]) if bullets else ""
 
 
 # The answer

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, wrapped
 from cutplan.render.words.names import PLAIN
 from cutplan.scenario.write import offcut_entry, toml_entry
@@ -20,14 +21,9 @@ if TYPE_CHECKING:
 
 def keeping_sections(leavings: Leavings, units: str = "mm") -> str:
     """Return the lists of what to keep, each with what it would serve, and of what to throw away."""
-    return "\n\n".join([
-        section("Keep", _kept(leavings, units) if leavings.kept else "Nothing that is left could be any drop again."),
-        section("Bin", wrapped(binned_words(leavings, units)) if leavings.binned else "Nothing."),
-    ])  # fmt: skip
-
-
-def _kept(leavings: Leavings, units: str) -> str:
-    return "\n".join(wrapped(kept_words(piece, units), "  - ", "    ") for piece in leavings.kept)
+    kept = bullets(kept_words(piece, units) for piece in leavings.kept)
+    binned = wrapped(binned_words(leavings, units)) if leavings.binned else "Nothing."
+    return f"{section('Keep', kept or 'Nothing that is left could be any drop again.')}\n\n{section('Bin', binned)}"
 
 
 def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
+from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.room.walls import Corner, OpeningKind
@@ -26,8 +27,8 @@ def quantity_page(found: BeforeSurvey, units: str) -> str:
             "Before a survey: these numbers hold for any place of the start and of the openings. Survey the room, and "
             "cutplan plan proves its own number, which lies between them."
         ),
-        section("Why so many", "\n".join(_why(found, units))),
-        section("Taken for granted", "\n".join(_assumed(found.notebook, units))),
+        section("Why so many", bullets(_why(found, units))),
+        section("Taken for granted", bullets(_assumed(found.notebook, units))),
     ]
     if found.rules:
         rows = [(rule.name, str(rule.rolls)) for rule in found.rules]
@@ -48,29 +49,25 @@ def _headline(found: BeforeSurvey) -> str:
     return f"{certain}; {end} below which no start can go. Both are proved; whether the bound can be had is not known."
 
 
-def _bullet(text: str) -> str:
-    return wrapped(text, "  - ", "    ")
-
-
 def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
     notebook = found.notebook
     turns = f" and {_turns(notebook, units)}" if notebook.corners else ""
     around = show(notebook.around, units)
-    yield _bullet(
+    yield (
         f"At most {notebook.most_columns} strips of {show(notebook.strip, units)}: {around}{turns}, and one strip "
         "more, since hanging both ways may end on a cut strip on either side."
     )
     if notebook.gaps:
         reckoned = "count as wall" if found.range.counts_gaps_as_wall else "save what is sure to hang over them only"
-        yield _bullet(f"In the certain number openings {reckoned}.")
-    yield _bullet(
+        yield f"In the certain number openings {reckoned}."
+    yield (
         f"At least {notebook.fewest_full} full lengths of {show(notebook.cut_length, units)}, trims included, for the "
         f"wall that no opening breaks; in the bound nothing is counted over and under openings."
     )
     if found.rolls_shown is not None and found.shown is not None:
         at = show(found.shown.placement.start.at, units)
         wall = f"wall {found.shown.placement.start.wall + 1}"
-        yield _bullet(
+        yield (
             f"Drawn as a plain room, with hanging begun {at} from the left of {wall}, "
             f"it takes {counted(found.rolls_shown, 'roll')}."
         )
@@ -83,13 +80,13 @@ def _turns(notebook: Notebook, units: str) -> str:
 
 def _assumed(notebook: Notebook, units: str) -> Iterator[str]:
     trims = show(notebook.trim_top, units)
-    yield _bullet(f"Trims of {trims} at the top and {show(notebook.trim_bottom, units)} at the foot of each drop.")
+    yield f"Trims of {trims} at the top and {show(notebook.trim_bottom, units)} at the foot of each drop."
     where = f"{notebook.corners} internal corners" if notebook.corners else "one wall, open at both ends"
-    yield _bullet(f"A level ceiling and floor {show(notebook.height, units)} apart; {where}; no papered reveals.")
+    yield f"A level ceiling and floor {show(notebook.height, units)} apart; {where}; no papered reveals."
     gaps = [f"{_gap(gap, units)}" for gap in dict.fromkeys(notebook.gaps) if gap.is_assumed]
     if gaps:
-        yield _bullet(f"Sizes that nobody has measured: {listed_with_and(gaps)} [common practice].")
-    yield _bullet("Sealed rolls as long and as wide as the label says, all of one batch.")
+        yield f"Sizes that nobody has measured: {listed_with_and(gaps)} [common practice]."
+    yield "Sealed rolls as long and as wide as the label says, all of one batch."
 
 
 def _gap(gap: Gap, units: str) -> str:

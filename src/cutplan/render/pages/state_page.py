@@ -9,6 +9,7 @@ from cutplan.lengths import Rounding, exact_mm, show
 from cutplan.plan.proof import Status
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
 from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
@@ -295,7 +296,7 @@ def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
     lines.append(wrapped(f"Cut from {them} would be {missing}: {show(shortage.length, units, Rounding.UP)}."))
     lines.append("What would do:")
     listed = answer.plan is None
-    lines += [wrapped(change, "  - ", "    ") for change in _changes(shortage, units, rolls_are_listed=listed)]
+    lines.append(bullets(_changes(shortage, units, rolls_are_listed=listed)))
     return lines
 
 
