@@ -11,13 +11,14 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.lay_aside import asides_of
 from cutplan.table.left_over import leavings_of
-from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll
 from special_scenarios import special_scenario
 from test_keeping import ROOM, SHORT
 from test_special_stock import solved
 
 if TYPE_CHECKING:
-    from cutplan.table.sequence import Sequence
+    from cutplan.table.steps import Sequence
 
 
 def sequence(text: str) -> Sequence:

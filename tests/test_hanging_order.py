@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot
+from cutplan.plan.order import USUAL_OPEN_ROLLS
 from cutplan.plan.plan import Cut
-from cutplan.table.hanging_order import MOST_OPEN, in_hanging_order, walk
+from cutplan.table.hanging_order import walk
 from hand_plans import HALF_DROP, drop, free_match_wall, half_drop_wall, job, packed
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def test_half_drop_is_cut_in_hanging_order_from_two_open_rolls() -> None:
 
 def test_rolls_are_numbered_as_they_are_opened() -> None:
     """The roll that holds drop 1 is opened first, so it becomes roll 1 of its lot."""
-    ordered = in_hanging_order(half_drop_wall())
+    ordered = walk(half_drop_wall()).plan
 
     assert [(layout.first_number, layout.cuts[0].drop) for layout in ordered.layouts] == [(1, "1"), (2, "2")]
 
@@ -52,7 +53,7 @@ def test_drops_alike_trade_places() -> None:
 
 def test_drops_differing_in_print_do_not_trade_places() -> None:
     """Drops 1 and 2 are as long as each other, but a half-drop apart: each keeps its own kind of cut."""
-    ordered = in_hanging_order(half_drop_wall())
+    ordered = walk(half_drop_wall()).plan
 
     assert [[cut.drop for cut in layout.cuts] for layout in ordered.layouts] == [["1", "3"], ["2", "4"]]
 
@@ -68,7 +69,7 @@ def test_whole_repeats_do_not_make_another_kind() -> None:
 
 def test_free_match_is_cut_in_hanging_order_along_the_roll() -> None:
     """With nothing to match, the order on a roll costs nothing, so it is the hanging order."""
-    ordered = in_hanging_order(free_match_wall())
+    ordered = walk(free_match_wall()).plan
 
     # 2500, then 500, then 2500 mm.
     assert ordered.layouts[0].cuts == (
@@ -84,7 +85,7 @@ def test_order_along_a_patterned_roll_changes_only_where_it_costs_no_paper() -> 
     drops = [drop("1", 2400, 95), drop("2", 2400, 415), drop("3", 2400, 95)]
     lots = (Lot("roll", Fraction(8700), count=None),)
     plan = packed(job(drops, HALF_DROP, lots), [("roll", 1, "213")])
-    ordered = in_hanging_order(plan)
+    ordered = walk(plan).plan
 
     assert [cut.drop for cut in ordered.layouts[0].cuts] == ["1", "3", "2"]
     assert ordered.layouts[0].end == plan.layouts[0].end == 640 + 3 * 2500 + 60 + 380
@@ -131,7 +132,7 @@ def kinds_of(plan: Plan, layout: RollLayout) -> Counter[tuple[Fraction, Fraction
 @given(plans())
 def test_hanging_order_keeps_every_roll_its_kinds_and_its_room(plan: Plan) -> None:
     """Whatever is traded, each drop is cut once, each roll gives the same kinds, and none is used further."""
-    ordered = in_hanging_order(plan)
+    ordered = walk(plan).plan
 
     assert sorted(cut.drop for layout in ordered.layouts for cut in layout.cuts) == sorted(
         piece.label for piece in plan.job.drops
@@ -156,7 +157,7 @@ def test_hanging_order_keeps_every_roll_its_kinds_and_its_room(plan: Plan) -> No
 def test_hanging_order_keeps_every_cut_in_its_place_in_the_print(plan: Plan) -> None:
     """Start + trim + first motif falls on a motif of the roll (design: s + trim + f = m mod R); none overlap."""
     repeat = plan.job.paper.pattern.repeat
-    for layout in in_hanging_order(plan).layouts:
+    for layout in walk(plan).plan.layouts:
         for cut in layout.cuts:
             piece = plan.job.drop(cut.drop)
             assert cut.end - cut.start == piece.cut_length
@@ -176,19 +177,19 @@ def test_hanging_order_keeps_every_cut_in_its_place_in_the_print(plan: Plan) -> 
 @given(plans())
 def test_hanging_order_of_a_plan_in_hanging_order_is_itself(plan: Plan) -> None:
     """Doing it twice changes nothing, so a plan read back prints the same sequence."""
-    ordered = in_hanging_order(plan)
+    ordered = walk(plan).plan
 
-    assert in_hanging_order(ordered) == ordered
+    assert walk(ordered).plan == ordered
 
 
 @settings(max_examples=50, deadline=None)
 @given(plans())
 def test_no_more_than_two_rolls_are_ever_open(plan: Plan) -> None:
-    """From its first cut to its last a roll is open; MOST_OPEN is 2."""
+    """From its first cut to its last a roll is open; USUAL_OPEN_ROLLS is 2."""
     moves = walk(plan).moves
     for now in range(len(moves)):
         are_open = {index for index in moves[: now + 1] if index in moves[now:]}
-        assert len(are_open) <= MOST_OPEN
+        assert len(are_open) <= USUAL_OPEN_ROLLS
 
 
 def test_rolls_already_open_are_cut_from_before_another_is_opened() -> None:

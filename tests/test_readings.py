@@ -17,7 +17,8 @@ from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.render.sheet.step_cards import cards_of
 from cutplan.render.words.readings import between, left_over, on_tape, place, tape_of, to_cut
-from cutplan.table.sequence import CutDrop, CutOff, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop, CutOff
 from hand_plans import packed
 from strategies import PARTS, lengths
 

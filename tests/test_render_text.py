@@ -14,7 +14,8 @@ from cutplan.render.pages.layout_of_page import WIDTH
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import answer, money
 from cutplan.render.words.step_words import StepWords
-from cutplan.table.sequence import CutDrop, NextStretch, OpenRoll, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop, NextStretch, OpenRoll
 from hand_plans import ROLL, drop, free_match_wall, half_drop_wall, job, packed
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from cutplan.job.drops import CutOut
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.plan.plan import Cut, RollLayout
-from cutplan.table.sequence import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Rest, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Rest
 from hand_plans import HALF_DROP, ROLL, SEALED, drop, free_match_wall, half_drop_wall, job, packed
 
 

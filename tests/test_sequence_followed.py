@@ -23,7 +23,8 @@ from cutplan.paper.stock import Lot
 from cutplan.plan.order import Follow
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
-from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll
 from hand_plans import drop, job, packed
 from test_special_stock import random_job
 

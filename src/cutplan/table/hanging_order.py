@@ -2,7 +2,7 @@
 
 Which rolls hold which **kinds** of drop is the plan's business and stays as it is. What is free is which of
 several drops alike gets which cut, the order along a roll where another order is no longer, and the order
-in which rolls are taken; no more than :data:`MOST_OPEN` rolls are ever open at once. Offcuts are no rolls:
+in which rolls are taken; no more than :data:`USUAL_OPEN_ROLLS` rolls are ever open at once. Offcuts are no rolls:
 they lie ready from the start; a cut-out does from when its drop can be hung, that drop and all before it being cut. The
 work grows with the number of layouts, not of pieces.
 """
@@ -15,6 +15,7 @@ from heapq import heapify, heappop, heappush, heapreplace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import ZERO
+from cutplan.plan.order import USUAL_OPEN_ROLLS
 from cutplan.plan.plan import Cut
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.plan.plan import Plan, RollLayout
-
-MOST_OPEN: Final = 2
-"""Rolls open at once, at most: more are not kept apart at a table."""
 
 _MOST_REORDERED: Final = 6
 """Cuts of a patterned roll whose orders are all looked at (6 cuts have 720); longer layouts keep theirs."""
@@ -53,21 +51,15 @@ class Walk:
     moves: tuple[int, ...]
 
 
-def in_hanging_order(plan: Plan) -> Plan:
-    """Return the same plan with its drops traded and its rolls ordered to follow the hanging order.
-
-    Rolls, kinds cut from each roll, value and proof stay the same, and no roll is used up further. A plan
-    already in hanging order comes back equal.
-    """
-    return walk(plan).plan
-
-
 def walk(plan: Plan, opened: Collection[str] = ()) -> Walk:
     """Return ``plan`` in hanging order with its moves, at each moment cutting the earliest drop within reach.
 
-    Within reach are the next cuts of the open rolls and, while fewer than :data:`MOST_OPEN` are open, the
+    Within reach are the next cuts of the open rolls and, while fewer than :data:`USUAL_OPEN_ROLLS` are open, the
     first cuts of the others. ``opened`` names lots, of one roll each, that were open before: they are within reach
     from the first and not counted.
+
+    Rolls, kinds cut from each roll, value and proof stay the same, and no roll is used up further. A plan already in
+    hanging order comes back equal.
     """
     return _Walker(plan, opened).walk()
 
@@ -123,7 +115,7 @@ class _Walker:
         while True:
             cut = self._next_of_open()
             opening = block = None
-            if sum(index not in self.begun for index in self.open) < MOST_OPEN:
+            if sum(index not in self.begun for index in self.open) < USUAL_OPEN_ROLLS:
                 opening = self._next_to_open()
                 block = self._block_rank(self.blocks[0]) if self.blocks else None
             offcut = self.ready[0][0] if self.ready else None

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.table.left_over import Labels, Place, leavings_of
-from cutplan.table.sequence import CutDrop, CutOff, NextStretch, OpenRoll
+from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
     from cutplan.table.left_over import Leaving
-    from cutplan.table.sequence import Sequence
-    from cutplan.table.steps import Step
+    from cutplan.table.steps import Sequence, Step
 
 
 @dataclass(frozen=True, slots=True)

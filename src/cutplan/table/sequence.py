@@ -7,7 +7,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import motif_along, motif_behind
-from cutplan.table.hanging_order import MOST_OPEN, Walk, in_hanging_order, walk
+from cutplan.table.hanging_order import Walk, walk
 from cutplan.table.steps import (
     CheckMatch,
     CutDrop,
@@ -27,21 +27,6 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Cut, Plan, RollLayout
-
-__all__ = [
-    "MOST_OPEN",
-    "CheckMatch",
-    "CutDrop",
-    "CutOff",
-    "LeftOver",
-    "NextStretch",
-    "OpenRoll",
-    "Rest",
-    "Sequence",
-    "Step",
-    "in_hanging_order",
-    "sequence_of",
-]
 
 
 def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number, to_float_mm
 from cutplan.plan.proof import Status
-from cutplan.table.sequence import CutDrop, sequence_of
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CutDrop
 from cutplan.table.timetable import DAY, clock, timetable_of
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.plan.proof import BatchChoice, Prices, Proof
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Closing, Panel, Piece, SettingOut
-    from cutplan.table.sequence import Sequence
+    from cutplan.table.steps import Sequence
     from cutplan.table.timetable import Act, Pace
 
 FORMAT: Final = "cutplan-plan/1"

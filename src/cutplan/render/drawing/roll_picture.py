@@ -11,7 +11,7 @@ from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, a
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.words.names import rolls_named
 from cutplan.render.words.readings import left_over, on_tape, to_cut
-from cutplan.table.sequence import CutDrop
+from cutplan.table.steps import CutDrop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot, Stretch
     from cutplan.plan.plan import Cut, RollLayout
-    from cutplan.table.sequence import LeftOver, Sequence
+    from cutplan.table.steps import LeftOver, Sequence
 
 _LONGEST: Final = FULL_WIDTH - 54
 _WIDTH: Final = 44.0

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
+from cutplan.render.pages.bulleted import notes_listed
 from cutplan.render.pages.layout_of_page import section, table, wrapped, wrapped_lines
 from cutplan.render.pages.left_over_page import keeping_sections
-from cutplan.render.words.answer_words import answer, money
+from cutplan.render.words.answer_words import answer
 from cutplan.render.words.batch_words import batches_section
 from cutplan.render.words.caution_words import AIR, FAULTS, KNIFE, REVERSED, THREE_LENGTHS, batch_numbers, short_rolls
 from cutplan.render.words.names import NO_BREAK, rolls_named
@@ -25,10 +26,8 @@ if TYPE_CHECKING:
 
     from cutplan.plan.plan import RollLayout
     from cutplan.setting_out import SettingOut
-    from cutplan.table.sequence import LeftOver, Rest, Sequence
+    from cutplan.table.steps import LeftOver, Rest, Sequence
     from cutplan.table.timetable import Pace
-
-__all__ = ["answer", "money", "plan_page", "plan_sections"]
 
 _LONGEST_UNBROKEN: Final = 20
 """Items of a list up to this long are not broken at the end of a line."""
@@ -63,7 +62,7 @@ def plan_page(
     """
     parts = [
         wrapped_lines(answer(sequence.plan)) if head is None else head,
-        _notes(notes),
+        notes_listed(notes),
         batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units),
         "" if pace is None else _timetable(sequence, pace),
@@ -101,14 +100,6 @@ def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
         section("Cutting sequence", *_order(sequence), _before(sequence), *_steps(sequence, units)),
         section("What is left", *_left(sequence, units)),
     ]
-
-
-# What is to be known
-
-
-def _notes(notes: Iterable[str]) -> str:
-    lines = [wrapped(note, "  - ", "    ") for note in notes]
-    return "\n".join(["Notes", *lines]) if lines else ""
 
 
 # The rolls

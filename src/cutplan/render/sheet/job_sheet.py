@@ -25,7 +25,7 @@ from cutplan.render.words.order_words import order_in_words
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 from cutplan.table.left_over import leavings_of
-from cutplan.table.sequence import CutDrop
+from cutplan.table.steps import CutDrop
 from cutplan.table.timetable import DAY, Pasted, clock, timetable_of
 from cutplan.wording import counted
 
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
-    from cutplan.table.sequence import Sequence
+    from cutplan.table.steps import Sequence
 
 _LADDER = "Ladders only for short work low down; a platform for long lengths. Local rules come first."
 

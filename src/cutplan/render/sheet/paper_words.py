@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cutplan.paper.pattern import Pattern
     from cutplan.paper.stock import Lot, Paper
     from cutplan.setting_out import SettingOut
-    from cutplan.table.sequence import LeftOver, Sequence
+    from cutplan.table.steps import LeftOver, Sequence
 
 _PARTS: Final = {part: name for name, part in PARTS.items()}
 
