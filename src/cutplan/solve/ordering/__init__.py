@@ -11,15 +11,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
-from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
-from cutplan.solve.clock import UNHURRIED, TimeIsUp
+from cutplan.plan.waiting import pieces_in_order, turns_of, waiting
+from cutplan.solve.clock import UNHURRIED
 from cutplan.table.hanging_order import walk
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.limits import Best
-    from cutplan.solve.ordering.task import Task
     from cutplan.table.hanging_order import Walk
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
@@ -29,9 +27,6 @@ EFFORT: Final = 3_000_000
 
 MOST_PIECES: Final = 300
 """Jobs of more pieces than this are no room: their layouts are cut many times over, and keep their order."""
-
-
-_NONE_WAITS: Final = Waiting(0, 0)
 
 
 def order_cuts(
@@ -71,7 +66,9 @@ def order_cuts(
     order = _as_it_comes(walked, follow, 1 if follow is Follow.NOTHING else open_rolls)
     if order.is_proved:
         return replace(walked.plan, order=order)
-    return _improved(walked.plan, order, effort, clock)
+    from cutplan.solve.ordering.improving import improved  # noqa: PLC0415 - late: a plan in order needs no search
+
+    return improved(walked.plan, order, effort, clock)
 
 
 def _one_by_one(plan: Plan) -> Plan:
@@ -97,64 +94,3 @@ def _as_it_comes(walked: Walk, follow: Follow, open_rolls: int) -> CuttingOrder:
         moves = tuple(index for index, layout in enumerate(walked.plan.layouts) for _ in layout.cuts)
     found = waiting(pieces_in_order(walked.plan, moves), turns_of(walked.plan.job, follow))
     return CuttingOrder(follow, open_rolls, moves, found.most, found.furthest, 0, 0)
-
-
-def _improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan:
-    """Return the best order found by search, or ``order`` with what was learnt of it."""
-    from cutplan.solve.ordering.back_to_plan import layouts_of  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.given import is_too_large  # noqa: PLC0415 - late: a plan in order needs no search
-    from cutplan.solve.ordering.task import task_of  # noqa: PLC0415 - late
-
-    task = task_of(plan, order.follow)
-    if is_too_large(task):
-        return replace(plan, order=order)
-    best = _best(task, order, effort, clock)
-    found = replace(
-        order,
-        most_waiting=best.waiting.most,
-        furthest_ahead=best.waiting.furthest,
-        most_waiting_bound=best.most_bound,
-        furthest_ahead_bound=best.furthest_bound,
-    )
-    if best.moves is not None:
-        plan = replace(plan, layouts=layouts_of(task, best.moves))
-        found = replace(found, moves=tuple(move.roll for move in best.moves))
-    return replace(plan, order=found, stopped=best.stopped or plan.stopped)
-
-
-def _best(task: Task, order: CuttingOrder, effort: int, clock: Clock) -> Best:
-    """Look for an order in which no drop waits, then for the next best; one that fits short rolls is better yet."""
-    from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
-
-    best = Best(Waiting(order.most_waiting, order.furthest_ahead))
-    try:
-        return _searched(task, order, best, effort, clock)
-    except TimeIsUp as end:
-        best.stopped = end.reason
-        return best
-
-
-def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: Clock) -> Best:
-    from cutplan.solve.ordering.as_hung import as_hung  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.given import Table  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.limits import Best  # noqa: PLC0415 - late
-
-    short = Table(task.with_short_rolls(), order.open_rolls, clock)
-    on_short = as_hung(short)
-    if on_short.moves is not None:
-        return Best(_NONE_WAITS, on_short.moves)
-    table = Table(task, order.open_rolls, clock)
-    on_full = as_hung(table)
-    if on_full.moves is not None:
-        best.offer(on_full.moves, _NONE_WAITS)
-    elif on_full.is_decided:
-        best.most_bound = 1
-    if on_full.moves is not None and on_short.is_decided:
-        return best
-    from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late
-    from cutplan.solve.ordering.limits import found_again, tighten  # noqa: PLC0415 - late
-
-    best = tighten(Search(table), best, effort)
-    if best.moves is not None:
-        best.moves = found_again(Search(short), best.waiting, effort) or best.moves
-    return best

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
-from cutplan.solve.clock import INTERRUPTED, TimeIsUp
+from cutplan.solve.clock import TimeIsUp
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.layered_search import Answer, Search

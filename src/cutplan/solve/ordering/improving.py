@@ -1,0 +1,71 @@
+"""A better order of cutting, looked for: first one in which no drop waits, then the next best."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.plan.waiting import Waiting
+from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.ordering.as_hung import as_hung
+from cutplan.solve.ordering.back_to_plan import layouts_of
+from cutplan.solve.ordering.given import Table, is_too_large
+from cutplan.solve.ordering.layered_search import Search
+from cutplan.solve.ordering.limits import Best, found_again, tighten
+from cutplan.solve.ordering.task import task_of
+
+if TYPE_CHECKING:
+    from cutplan.plan.order import CuttingOrder
+    from cutplan.plan.plan import Plan
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.ordering.task import Task
+
+_NONE_WAITS: Final = Waiting(0, 0)
+
+
+def improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan:
+    """Return the best order found by search, or ``order`` with what was learnt of it."""
+    task = task_of(plan, order.follow)
+    if is_too_large(task):
+        return replace(plan, order=order)
+    best = _best(task, order, effort, clock)
+    found = replace(
+        order,
+        most_waiting=best.waiting.most,
+        furthest_ahead=best.waiting.furthest,
+        most_waiting_bound=best.most_bound,
+        furthest_ahead_bound=best.furthest_bound,
+    )
+    if best.moves is not None:
+        plan = replace(plan, layouts=layouts_of(task, best.moves))
+        found = replace(found, moves=tuple(move.roll for move in best.moves))
+    return replace(plan, order=found, stopped=best.stopped or plan.stopped)
+
+
+def _best(task: Task, order: CuttingOrder, effort: int, clock: Clock) -> Best:
+    """Look for an order in which no drop waits, then for the next best; one that fits short rolls is better yet."""
+    best = Best(Waiting(order.most_waiting, order.furthest_ahead))
+    try:
+        return _searched(task, order, best, effort, clock)
+    except TimeIsUp as end:
+        best.stopped = end.reason
+        return best
+
+
+def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: Clock) -> Best:
+    short = Table(task.with_short_rolls(), order.open_rolls, clock)
+    on_short = as_hung(short)
+    if on_short.moves is not None:
+        return Best(_NONE_WAITS, on_short.moves)
+    table = Table(task, order.open_rolls, clock)
+    on_full = as_hung(table)
+    if on_full.moves is not None:
+        best.offer(on_full.moves, _NONE_WAITS)
+    elif on_full.is_decided:
+        best.most_bound = 1
+    if on_full.moves is not None and on_short.is_decided:
+        return best
+    best = tighten(Search(table), best, effort)
+    if best.moves is not None:
+        best.moves = found_again(Search(short), best.waiting, effort) or best.moves
+    return best
