@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
 from cutplan.solve import plan_by, solve
+from cutplan.solve.clock import go_on
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
 
@@ -71,8 +72,7 @@ def certain(need: Need, seconds: float, progress: Callable[[str], None] | None =
 
     """
     plan = solve(need.to_buy, time_limit=seconds, progress=progress)
-    if plan.stopped == "interrupted":
-        raise KeyboardInterrupt
+    go_on(plan.stopped)
     figure = Figure(int(plan.value), ceil(plan.proof.bound))
     if plan.at_best is None:
         return Certain(figure, figure, plan)
@@ -91,13 +91,11 @@ def certain_figure(need: Need, clock: Clock) -> Figure:
     job = need.to_buy
     if job.must_share_batches:
         plan = plan_by(clock, job)
-        if plan.stopped == "interrupted":
-            raise KeyboardInterrupt
+        go_on(plan.stopped)
         return Figure(int(plan.value), ceil(plan.proof.bound))
     refuse_long_drops(job)
     outcome = optimise_grouped(need.scaled.instance, None, clock, lambda _: None)
-    if outcome.stopped == "interrupted":
-        raise KeyboardInterrupt
+    go_on(outcome.stopped)
     if outcome.layouts is None:
         raise NoPlanError("the rolls in hand are too few, and some drop is too long for those to be bought")
     return Figure(outcome.value, outcome.bound)

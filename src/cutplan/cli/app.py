@@ -33,14 +33,6 @@ class Units(StrEnum):
     IN = "in"
 
 
-class Order(StrEnum):
-    """What the cutting keeps pace with."""
-
-    FOLLOW = "follow"
-    WALLS = "walls"
-    ONCE = "once"
-
-
 Debug = Annotated[bool, typer.Option("--debug", help="On an internal fault, show where it happened.")]
 
 

@@ -12,20 +12,13 @@ import typer
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force, scenario_from
-from cutplan.cli.terminal import (
-    STANDARD,
-    UsageError,
-    faults_told,
-    progress_line,
-)
-from cutplan.errors import LengthError
-from cutplan.lengths import read_length
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
+from cutplan.render.documents.buying_document import buying_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from cutplan.buying import Answer, Size, Wishes
     from cutplan.buying.savings import Saving
+    from cutplan.cli.terminal import ProgressLine
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -78,7 +71,7 @@ def buy(
     with faults_told(debug=debug):
         wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
         target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
-        _buy(scenario, wishes, offered or [], target, None if units is None else units.value, as_json=as_json)
+        _buy(scenario, wishes, offered or [], target, units, as_json=as_json)
 
 
 def _buy(
@@ -100,8 +93,6 @@ def _buy(
             output.write(sure_page(known.need, known.sure))
         raise
     if as_json:
-        from cutplan.render.documents.buying_document import buying_text  # noqa: PLC0415 - not for text
-
         text = buying_text(answer, scenario)
     else:
         from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - not for JSON
@@ -111,7 +102,7 @@ def _buy(
     output.write(text)
 
 
-def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], None] | None) -> tuple[Saving, ...]:
+def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:
     """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
     from cutplan.buying.certain import Figure  # noqa: PLC0415 - with the solver, which help does without
     from cutplan.buying.savings import Saving  # noqa: PLC0415
@@ -120,22 +111,15 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: Callable[[str], No
     needed = answer.sure.figure.enough
     if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
-
-    def count(done: int, of: int) -> None:
-        if show is not None:
-            show(f"{done} of {of} other places compared")
-
-    cheaper = cheaper_placements(scenario.setting_out, scenario.job, fewer_than=needed, progress=count)
+    progress = None if show is None else show.places
+    cheaper = cheaper_placements(scenario.setting_out, scenario.job, fewer_than=needed, progress=progress)
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
 
 
 def _size(text: str, units: str) -> Size:
     """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for."""
     written, _, price = (part.strip() for part in text.partition("="))
-    try:
-        length = read_length(written, units)
-    except LengthError as error:
-        raise UsageError(f"--offered: {error}") from error
+    length = length_typed("--offered", written, units)
     if not length:
         raise UsageError(f"--offered: a roll must be longer than 0; {_EXAMPLE}")
     if not price:

@@ -10,20 +10,12 @@ import typer
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force, scenario_from
-from cutplan.cli.terminal import (
-    INTERRUPTED,
-    STANDARD,
-    UsageError,
-    faults_told,
-    progress_line,
-)
-from cutplan.errors import LengthError, NoPlanError
-from cutplan.lengths import read_length
+from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, faults_told, length_typed, progress_line
+from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.documents.comparing_document import comparison_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from cutplan.comparing import Comparison, Focus, Insisted
     from cutplan.lengths import Length
     from cutplan.scenario.read import Scenario
@@ -82,7 +74,7 @@ def compare(
     with faults_told(debug=debug):
         wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
         target = AnswerFile(output, scenario, COMPARING if as_json else COMPARING_PAGE, force=force)
-        _compare(scenario, wishes, target, None if units is None else units.value, as_json=as_json)
+        _compare(scenario, wishes, target, units, as_json=as_json)
 
 
 class _Wishes:
@@ -115,10 +107,7 @@ class _Wishes:
 
         if self.step is None:
             return METRIC_STEP if units in {"mm", "cm", "m"} else IMPERIAL_STEP
-        try:
-            length = read_length(self.step, units)
-        except LengthError as error:
-            raise UsageError(f"--step: {error}") from error
+        length = length_typed("--step", self.step, units)
         if not _FINEST <= length <= _COARSEST:
             raise UsageError(f"--step: must be from {_FINEST} mm to {_COARSEST} mm, not {self.step!r}")
         return length
@@ -135,8 +124,6 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
         short, scenario = error, with_more_rolls(scenario)
         comparison = _compared(scenario, wishes)
     if as_json:
-        from cutplan.render.documents.comparing_document import comparison_text  # noqa: PLC0415 - not for text
-
         text = comparison_text(comparison, scenario)
     else:
         from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
@@ -163,10 +150,6 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
             insisted=wishes.insisted(),
             asks_heights=Keep.HEIGHT not in wishes.keep,
             time_limit=wishes.time_limit,
-            progress=None if show is None else _counted(show),
+            progress=None if show is None else show.places,
             processes=None,
         )
-
-
-def _counted(show: Callable[[str], None]) -> Callable[[int, int], None]:
-    return lambda done, total: show(f"{done} of {total} places compared")

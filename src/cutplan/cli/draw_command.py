@@ -55,7 +55,7 @@ def draw(
             what,
             AnswerFile(output, scenario, DRAWING, force=force),
             time_limit,
-            None if units is None else units.value,
+            units,
         )
 
 

@@ -9,11 +9,11 @@ import typer
 
 from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import scenario_from
-from cutplan.cli.terminal import UsageError, faults_told, print_text, progress_line
-from cutplan.errors import LengthError, NoPlanError
+from cutplan.cli.terminal import UsageError, faults_told, length_typed, print_text, progress_line
+from cutplan.errors import NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.job.print_along import is_of_no_roll
-from cutplan.lengths import ZERO, read_length, show
+from cutplan.lengths import ZERO, show
 from cutplan.paper.stock import Lot
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.pages.fitting_page import Use, fitting_page
@@ -56,7 +56,7 @@ def fit(
     with faults_told(debug=debug):
         read = scenario_from(scenario)
         offcut = _InHand(read).offcut(length, first_motif, left, right)
-        _fit(read, offcut, batch, time_limit, units.value if units is not None else read.units)
+        _fit(read, offcut, batch, time_limit, units or read.units)
 
 
 class _InHand:
@@ -110,10 +110,7 @@ class _InHand:
         return (None, None) if not begin and end == strip else (begin, end)
 
     def _length(self, option: str, text: str) -> Length:
-        try:
-            length = read_length(text, self.units)
-        except LengthError as error:
-            raise UsageError(f"{option}: {error}") from error
+        length = length_typed(option, text, self.units)
         if length < 0:
             raise UsageError(f"{option}: cannot be less than 0")
         return length

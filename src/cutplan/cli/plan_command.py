@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, Debug, InUnits, Order, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force, scenario_from
 from cutplan.cli.terminal import (
     INTERRUPTED,
@@ -19,9 +19,11 @@ from cutplan.cli.terminal import (
     tell,
 )
 from cutplan.errors import NoPlanError
-from cutplan.plan.order import Follow
+from cutplan.plan.order import Follow  # noqa: TC001 - typer reads it
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record, record_path
+from cutplan.render.pages.left_over_page import stock_text
+from cutplan.table.left_over import leavings_of
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
@@ -37,7 +39,7 @@ def plan(
     force: Force = False,
     time_limit: TimeLimit = 10.0,
     order: Annotated[
-        Order | None,
+        Follow | None,
         typer.Option(help="Cut as drops are hung, or wall by wall, or all at once; otherwise as [cutting] says."),
     ] = None,
     open_rolls: Annotated[
@@ -58,25 +60,24 @@ def plan(
     order in which its drops are hung.
     """
     with faults_told(debug=debug):
-        wish = _Wish(time_limit, None if order is None else order.value, open_rolls)
+        wish = _Wish(time_limit, order, open_rolls)
         target = AnswerFile(output, scenario, PLAN if as_json else PLAN_PAGE, force=force)
         kept = None if stock_out is None else _stock_file(stock_out, scenario, output, force=force)
-        _plan(scenario, target, wish, None if units is None else units.value, kept, as_json=as_json)
+        _plan(scenario, target, wish, units, kept, as_json=as_json)
 
 
 class _Wish(NamedTuple):
     """What was asked for on the command line; None for what the scenario says."""
 
     time_limit: float
-    order: str | None
+    order: Follow | None
     open_rolls: int | None
 
     def on(self, scenario: Scenario) -> Scenario:
         """Return the scenario with what was asked for about the order of cutting."""
         habit = scenario.cutting
-        if self.order is not None:
-            habit = replace(habit, follow=Follow(self.order))
-        return replace(scenario, cutting=replace(habit, open_rolls=self.open_rolls or habit.open_rolls))
+        asked = replace(habit, follow=self.order or habit.follow, open_rolls=self.open_rolls or habit.open_rolls)
+        return replace(scenario, cutting=asked)
 
 
 def _stock_file(stock_out: str, source: str, output: str, *, force: bool) -> AnswerFile:
@@ -99,18 +100,17 @@ def _plan(
             _write_stock(plan, scenario.units, kept)
         # What is not cut stands on the page: other pieces might do as well.
         raise NoPlanError(short.why) from short
-    if found.order is None and found.stopped != "interrupted" and (wish.order or wish.open_rolls):
+    if found.order is None and not found.was_interrupted and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = cutplan.sequence_of(found)
     text = cutplan.write_document(sequence, scenario) if as_json else cutplan.write_page(sequence, scenario, units)
     if kept is not None:
         _write_stock(sequence.plan, scenario.units, kept)
     output.write(text)
-    if found.gap and (as_json or output.is_file):
-        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+    if as_json or output.is_file:
+        tell_gap(found)
     _note_work_begun(source)
-    if found.stopped == "interrupted":
-        raise typer.Exit(INTERRUPTED)
+    end_if_interrupted(found)
 
 
 def _put_covered(
@@ -145,9 +145,6 @@ def _put_covered(
 
 
 def _write_stock(plan: Plan, units: str, target: AnswerFile) -> None:
-    from cutplan.render.pages.left_over_page import stock_text  # noqa: PLC0415 - only where it is asked for
-    from cutplan.table.left_over import leavings_of  # noqa: PLC0415
-
     target.write(stock_text(leavings_of(plan), units, is_free=plan.job.paper.pattern.is_free))
 
 
@@ -166,6 +163,18 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
         return scenario
     notices = (notice.what.read(units or scenario.units) for notice in cutplan.notices_of(scenario.setting_out))
     return replace(scenario, notes=(*scenario.notes, *notices))
+
+
+def tell_gap(found: Plan) -> None:
+    """Say it where a plan is not proved, beside output that does not."""
+    if found.gap:
+        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+
+
+def end_if_interrupted(found: Plan) -> None:
+    """End the command with its status where the search for a plan was interrupted."""
+    if found.was_interrupted:
+        raise typer.Exit(INTERRUPTED)
 
 
 def solved(scenario: Scenario, time_limit: float) -> Plan:

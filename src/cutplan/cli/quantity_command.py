@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, Units, app
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, print_text, tell
-from cutplan.errors import CutplanError, LengthError, PatternError
-from cutplan.lengths import read_length
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, print_text, tell
+from cutplan.errors import CutplanError, PatternError
 from cutplan.paper.match_label import read_match
 from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
@@ -18,6 +17,7 @@ from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
 from cutplan.render.documents.quantity_document import quantity_text
 from cutplan.render.pages.quantity_page import quantity_page
 from cutplan.room.walls import OpeningKind
+from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
@@ -48,7 +48,9 @@ def quantity(
         typer.Option(metavar="NUMBER|SIZE", help='So many of the usual size, or "860 x 2060", "2 of 860 x 2060".'),
     ] = None,
     windows: Annotated[list[str] | None, typer.Option(metavar="NUMBER|SIZE", help="Likewise.")] = None,
-    trim: Annotated[str, typer.Option(metavar="LENGTH", help="At the top of each drop, and at its foot.")] = "50 mm",
+    trim: Annotated[
+        str, typer.Option(metavar="LENGTH", help="At the top of each drop, and at its foot.")
+    ] = f"{USUAL_TRIM} mm",
     units: Annotated[Units, typer.Option(help="Of bare numbers, and of what is printed.")] = Units.MM,
     scenario: Annotated[
         str | None, typer.Option(metavar="FILE", help="Write the scenario that the sizes stand for, to be surveyed.")
@@ -63,21 +65,20 @@ def quantity(
     with faults_told(debug=debug):
         if (around is None) == (room is None):
             raise UsageError("give the length round with --around, or a room's length and width with --room")
-        unit = units.value
-        sides = (_length("--around", around, unit),) if around is not None else _pair("--room", room or "", unit)
+        sides = (length_typed("--around", around, units),) if around is not None else _pair("--room", room or "", units)
         gaps = (
-            *_gaps("--doors", doors, OpeningKind.DOOR, unit),
-            *_gaps("--windows", windows, OpeningKind.WINDOW, unit),
+            *_gaps("--doors", doors, OpeningKind.DOOR, units),
+            *_gaps("--windows", windows, OpeningKind.WINDOW, units),
         )
-        each = _length("--trim", trim, unit)
-        paper = _paper(roll, match, direction, unit)
+        each = length_typed("--trim", trim, units)
+        paper = _paper(roll, match, direction, units)
         notebook = _told(
-            lambda: Notebook(paper, _length("--height", height, unit), sides, corners, tuple(gaps), each, each)
+            lambda: Notebook(paper, length_typed("--height", height, units), sides, corners, tuple(gaps), each, each)
         )
         if scenario is not None and scenario != STANDARD:
             refuse_to_write_over(scenario)
-        found = before_survey(notebook, match, direction, unit)
-        print_text(quantity_text(found) if as_json else quantity_page(found, unit))
+        found = before_survey(notebook, match, direction, units)
+        print_text(quantity_text(found) if as_json else quantity_page(found, units))
         if scenario is not None:
             _write(found.text, scenario)
 
@@ -101,18 +102,11 @@ def _paper(roll: str, match: str, direction: str | None, units: str) -> Paper:
     return Paper("wallpaper", pattern, length, width)
 
 
-def _length(option: str, text: str, units: str) -> Length:
-    try:
-        return read_length(text, units)
-    except LengthError as error:
-        raise UsageError(f"{option}: {error}") from error
-
-
 def _pair(option: str, text: str, units: str) -> tuple[Length, Length]:
     found = _SIZE.fullmatch(text.strip())
     if found is None or found["count"]:
         raise UsageError(f'{option}: cannot read {text!r}; write two lengths, such as "5 m x 4 m"')
-    return _length(option, found["width"], units), _length(option, found["height"], units)
+    return length_typed(option, found["width"], units), length_typed(option, found["height"], units)
 
 
 def _gaps(option: str, texts: list[str] | None, kind: OpeningKind, units: str) -> list[Gap]:
@@ -124,7 +118,7 @@ def _gaps(option: str, texts: list[str] | None, kind: OpeningKind, units: str) -
         found = _SIZE.fullmatch(text.strip())
         if found is None:
             raise UsageError(f'{option}: cannot read {text!r}; write a number, or a size such as "860 x 2060"')
-        width, tall = (_length(option, found[key], units) for key in ("width", "height"))
+        width, tall = (length_typed(option, found[key], units) for key in ("width", "height"))
         gaps += [Gap(kind, width, tall)] * int(found["count"] or 1)
     return gaps
 

@@ -8,15 +8,12 @@ import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
 from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line, show
-from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
-from cutplan.progress.plan_in_use import freeze
-from cutplan.progress.record import fingerprint
+from cutplan.cli.work_shared import RecordedScenario, plan_in_use, read_recorded, work_of
 from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
 from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
-from cutplan.render.words.step_words import words_of
 from cutplan.solve.ordering import order_cuts
 
 if TYPE_CHECKING:
@@ -45,8 +42,7 @@ def replan(
     """
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        shown = read.units if units is None else units.value
-        _replan(read, time_limit, shown, as_json=as_json, only_answer=only_answer)
+        _replan(read, time_limit, units or read.units, as_json=as_json, only_answer=only_answer)
 
 
 def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool, only_answer: bool) -> None:
@@ -70,14 +66,7 @@ def _put_to_use(scenario: Scenario, work: Work, answer: Answer, plan: Plan, unit
     number = work.last_plan + 1
     sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
     document = document_of(sequence, answer.remains.scenario)
-    in_use = freeze(
-        number=number,
-        scenario=fingerprint(scenario.document),
-        sequence=sequence,
-        origins=answer.remains.origins,
-        document=document,
-        words=words_of(sequence, scenario.units),
-    )
+    in_use = plan_in_use(scenario, number, sequence, document, answer.remains.origins)
     with open_work(scenario) as held:
         if len(held.work.entries) != len(work.entries):
             raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")

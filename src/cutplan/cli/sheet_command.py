@@ -20,14 +20,13 @@ from cutplan.cli.in_and_out import (
     Force,
     scenario_from,
 )
-from cutplan.cli.plan_command import solved
+from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
     UsageError,
     faults_told,
     progress_line,
-    tell,
 )
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
@@ -77,12 +76,11 @@ def sheet(
     On to the phone:  cutplan sheet scenarios/parlour.toml -o job.html
     """
     with faults_told(debug=debug):
-        shown = None if units is None else units.value
         target = AnswerFile(output, scenario, _kind(output, customer=customer), force=force)
         if customer:
-            _customer(scenario, target, paper, shown, time_limit, alternatives=alternatives)
+            _customer(scenario, target, paper, units, time_limit, alternatives=alternatives)
         else:
-            _job(scenario, target, paper, shown, time_limit, has_listing=listing)
+            _job(scenario, target, paper, units, time_limit, has_listing=listing)
 
 
 def _kind(output: str, *, customer: bool) -> Kind:
@@ -119,11 +117,8 @@ def _job(
         raise NoPlanError(short.why) from short
     page = job_sheet(made_for, sequence, units, made=made, marks=marks, has_listing=has_listing)
     _write(output, page, paper)
-    found = sequence.plan
-    if found.gap:
-        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
-    if found.stopped == "interrupted":
-        raise typer.Exit(INTERRUPTED)
+    tell_gap(sequence.plan)
+    end_if_interrupted(sequence.plan)
 
 
 def _customer(
@@ -163,7 +158,7 @@ def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
             cutplan.focus_of(setting_out),
             asks_heights=False,
             time_limit=time_limit,
-            progress=None if show is None else lambda done, total: show(f"{done} of {total} places compared"),
+            progress=None if show is None else show.places,
             processes=None,
         )
 

@@ -30,6 +30,5 @@ def status(
         if as_json:
             print_text(json.dumps(state_document(state), indent=2) + "\n")
         else:
-            shown = read.units if units is None else units.value
-            page = status_page(state, misfits(state), replan_command(read), shown)
+            page = status_page(state, misfits(state), replan_command(read), units or read.units)
             print_text(page if not steps else f"{page}\n{steps_still_to_do(state)}")

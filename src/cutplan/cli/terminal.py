@@ -16,12 +16,15 @@ from typing import TYPE_CHECKING, Final
 import typer
 
 from cutplan import interruption
-from cutplan.errors import CutplanError, ScenarioError, reason_of
+from cutplan.errors import CutplanError, LengthError, ScenarioError, reason_of
+from cutplan.lengths import read_length
 from cutplan.plain_text import many_lines, one_line, steers
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from typing import TextIO
+
+    from cutplan.lengths import Length
 
 STANDARD: Final = "-"
 """Stands for standard input, or standard output."""
@@ -213,6 +216,10 @@ class ProgressLine:
         if passed >= self.quiet_seconds:
             self._rewrite(f"{passed:.0f} s  {message}  (Ctrl-C: {self.interrupting})")
 
+    def places(self, done: int, total: int) -> None:
+        """Show how many places of a comparison are worked out."""
+        self(f"{done} of {total} places compared")
+
     def _rewrite(self, line: str) -> None:
         _written(sys.stderr, f"\r{one_line(line)[: self.width]:<{self.width}}")
         self.is_shown = True
@@ -262,3 +269,11 @@ def read_text(source: str) -> str:
     except UnicodeDecodeError as error:
         where = f"byte 0x{data[error.start]:02x} at offset {error.start}"
         raise UnreadableError(f"{called}: {where} is not UTF-8, so this is no plan") from error
+
+
+def length_typed(option: str, text: str, units: str) -> Length:
+    """Return a length as typed after an option, a bare number in ``units``; UsageError for anything else."""
+    try:
+        return read_length(text, units)
+    except LengthError as error:
+        raise UsageError(f"{option}: {error}") from error

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.plan_command import solved, with_notices
-from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, print_text, tell
+from cutplan.cli.plan_command import end_if_interrupted, solved, with_notices
+from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
 from cutplan.interruption import keep_what_is_found
 from cutplan.lengths import read_length
 from cutplan.progress.entries import facts_of
@@ -26,7 +26,7 @@ from cutplan.scenario.read import read_scenario
 from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from cutplan.lengths import Length
     from cutplan.progress.entries import Event
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from cutplan.progress.state import State
     from cutplan.progress.work import OpenWork, Work
     from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
 
@@ -126,23 +127,28 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
     """
     noted = with_notices(scenario, None)
     found = solved(noted, time_limit or _USUAL_TIME_LIMIT)
-    if found.stopped == "interrupted":
-        raise typer.Exit(INTERRUPTED)
+    end_if_interrupted(found)
     if found.stopped and time_limit is None:
         raise UsageError(
             "the search for the plan stops before its proof, so it may not find the same plan twice: "
             "start with `cutplan begin`, and follow the plan that it prints"
         )
     sequence = sequence_of(found)
-    plan = freeze(
-        number=1,
+    return plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {}), write_page(sequence, noted)
+
+
+def plan_in_use(
+    scenario: Scenario, number: int, sequence: Sequence, document: dict[str, object], origins: Mapping[str, str]
+) -> PlanInUse:
+    """Return plan ``number`` of a scenario as it is recorded, once it is the one to work from."""
+    return freeze(
+        number=number,
         scenario=fingerprint(scenario.document),
         sequence=sequence,
-        origins={},
-        document=document_of(sequence, noted),
+        origins=origins,
+        document=document,
         words=words_of(sequence, scenario.units),
     )
-    return plan, write_page(sequence, noted)
 
 
 def numbers_in(text: str) -> Iterable[int]:

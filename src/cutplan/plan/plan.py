@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -14,6 +14,11 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.plan.order import CuttingOrder
     from cutplan.plan.proof import BatchChoice, Proof, Status
+
+
+TIME_LIMIT: Final = "time limit"
+INTERRUPTED: Final = "interrupted"
+"""Why a search was stopped before its proof."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +119,7 @@ class Plan:
     at_best
         None when no roll is sealed: the plan is then exact.
     stopped
-        Why the solver stopped before a proof: ``"time limit"`` or ``"interrupted"``; None when it did not.
+        Why the solver stopped before a proof: :data:`TIME_LIMIT` or :data:`INTERRUPTED`; None when it did not.
     order
         In which order the cuts are made; None when nobody has settled it.
     batches
@@ -148,6 +153,11 @@ class Plan:
     def uses_cut_outs(self) -> bool:
         """True when something is cut from what falls out of a drop."""
         return any(self.job.lot(layout.lot).cut_from is not None for layout in self.layouts)
+
+    @property
+    def was_interrupted(self) -> bool:
+        """True when the user stopped the search."""
+        return self.stopped == INTERRUPTED
 
     @property
     def rolls_needed(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
@@ -140,7 +140,3 @@ class Notebook:
         for option, usual, length in told:
             if doubt := usual.doubt(length, units):
                 yield f"{option}: {doubt}"
-
-    def without_gaps(self) -> Notebook:
-        """Return the same room with its openings counted as wall."""
-        return replace(self, gaps=())

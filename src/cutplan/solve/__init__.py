@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
-from cutplan.solve.clock import INTERRUPTED, SHARE_FOR_CERTAIN, UNHURRIED, Clock
+from cutplan.solve.clock import SHARE_FOR_CERTAIN, UNHURRIED, Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known, say_nothing
@@ -99,7 +99,7 @@ def in_order(
     if not found.layouts:
         why = found.stopped or "the search ended"
         raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
-    if found.stopped == INTERRUPTED:
+    if found.was_interrupted:
         return found
     if progress is not None:
         progress("putting the cuts in order")

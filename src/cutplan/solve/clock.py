@@ -10,13 +10,12 @@ from math import inf
 from typing import TYPE_CHECKING, Final
 
 from cutplan.interruption import is_asked
+from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import FrameType
 
-TIME_LIMIT: Final = "time limit"
-INTERRUPTED: Final = "interrupted"
 TOO_MANY: Final = "too many different drops"
 
 SHARE_FOR_CERTAIN: Final = 0.75
@@ -85,6 +84,12 @@ class Clock:
     def _interrupt(self, _number: int, _frame: FrameType | None) -> None:
         self._was_interrupted = True
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def go_on(stopped: str | None) -> None:
+    """Raise KeyboardInterrupt where a search was stopped by the user."""
+    if stopped == INTERRUPTED:
+        raise KeyboardInterrupt
 
 
 UNHURRIED: Final = Clock(inf)

@@ -19,9 +19,8 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from cutplan.errors import NoPlanError
 from cutplan.job.print_along import too_narrow
-from cutplan.plan.plan import AtBest, Plan, WithoutOffcuts, cut_from
+from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, WithoutOffcuts, cut_from
 from cutplan.plan.proof import Status
-from cutplan.solve.clock import TIME_LIMIT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

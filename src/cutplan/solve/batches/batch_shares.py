@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
 
+from cutplan.plan.plan import TIME_LIMIT
 from cutplan.plan.proof import BatchPrices, Prices
-from cutplan.solve.clock import TIME_LIMIT
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify

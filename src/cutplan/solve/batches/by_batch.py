@@ -15,12 +15,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-from cutplan.plan.plan import AtBest, Plan
+from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan
 from cutplan.plan.proof import BatchChoice, Proof, Status, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
 from cutplan.solve.batches.batch_shares import NEVER, Shares
 from cutplan.solve.batches.batch_shortage import why_none
-from cutplan.solve.clock import SHARE_FOR_CERTAIN, TIME_LIMIT, TimeIsUp
+from cutplan.solve.clock import SHARE_FOR_CERTAIN, TimeIsUp
 from cutplan.solve.instance import scale
 from cutplan.solve.shortage import optimise_or_refuse
 from cutplan.solve.write_up import proof_of, rolls_in

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp, go_on
 from cutplan.solve.instance import RollType
 from cutplan.solve.measured.known_plans import Exchange, KnownPlan, hand_out_rolls
 from cutplan.solve.roll.choice import rolls_of
@@ -181,8 +181,7 @@ class Enough:
         asked = replace(self.instance, roll_types=(*self.instance.roll_types, *types, extra))
         until_decided = _UntilDecided(len(rolls), clock)
         outcome = optimise_grouped(asked, None, until_decided, until_decided.watch)
-        if outcome.stopped == "interrupted":
-            raise KeyboardInterrupt
+        go_on(outcome.stopped)
         self._refute(outcome.certificate.prices)
         if outcome.layouts is not None and outcome.value <= len(rolls):
             self._keep(outcome.layouts)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.solve.clock import TIME_LIMIT, TimeIsUp
+from cutplan.plan.plan import TIME_LIMIT
+from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import filling_prices
 from cutplan.solve.search.gap_search import Search
