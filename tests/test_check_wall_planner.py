@@ -299,7 +299,7 @@ def test_column_across_an_opening_hung_in_pieces(monkeypatch: Patch) -> None:
 
 def test_trims_of_another_length(monkeypatch: Patch) -> None:
     """Trims of 40 where the scenario says nothing, and so 50, leave every drop 20 short."""
-    monkeypatch.setattr("cutplan.scenario.read.DEFAULT_TRIM", Fraction(40))
+    monkeypatch.setattr("cutplan.scenario.trim_table.USUAL_TRIM", Fraction(40))
 
     found = wrong(FOUR_WALLS)
 

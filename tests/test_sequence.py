@@ -143,11 +143,19 @@ def test_roll_that_a_short_one_could_not_replace_is_marked() -> None:
     assert not left.needs_full_length
 
     # Slack of 83 mm on the same roll is less than 84 mm.
-    lots = (Lot("A", Fraction(5600), Fraction(0)),)
+    lots = (Lot("A", Fraction(5600)),)
     plan = packed(job([drop("1", 5417)], FREE, lots), [("A", 1, "1")])
     tight = sequence_of(plan).left[0]
     assert tight.slack == 83
     assert tight.needs_full_length
+
+
+def test_measured_roll_is_as_long_as_it_is_written_down() -> None:
+    """The roll of 5600 mm with 83 mm of slack again, now opened and measured: ``buy`` takes it at its length too."""
+    lots = (Lot("A", Fraction(5600), Fraction(0)),)
+    plan = packed(job([drop("1", 5417)], FREE, lots), [("A", 1, "1")])
+
+    assert not sequence_of(plan).left[0].needs_full_length
 
 
 def test_half_drop_has_no_handedness_in_its_check() -> None:

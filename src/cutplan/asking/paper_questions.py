@@ -22,8 +22,8 @@ from cutplan.errors import PatternError
 from cutplan.lengths import ZERO
 from cutplan.paper.match_label import DIRECTIONS, read_match
 from cutplan.paper.stock import Paper
-from cutplan.scenario.read import DEFAULT_TRIM
 from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.scenario.usual import REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def _ask_growth(interview: Interview, notes: Notes) -> Length:
 
 def ask_trims(interview: Interview, notes: Notes, units: str) -> None:
     """Ask what is added at the top and the foot of each drop."""
-    usual = length_value(DEFAULT_TRIM, units) if units not in IMPERIAL else "2 in"
+    usual = length_value(USUAL_TRIM, units) if units not in IMPERIAL else "2 in"
     interview.section("Trims")
     notes.table("[trim]")
     why = "Added to each drop and cut off on the wall; more where the ceiling runs out of level."

@@ -14,7 +14,7 @@ from cutplan.check.report import PlanUnreadable, Report, Violation, counted, tog
 from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
-from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
 from cutplan.check.stated.document import ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted
@@ -227,7 +227,7 @@ def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
 def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     pieces = counted(sum(drop.count for drop in wanted.drops.values()), "piece")
     drops, rolls = counted(len(wanted.drops), "drop"), counted(rolls_listed(wanted, plan), "roll")
-    offcuts = len([lot for roll in plan.rolls if (lot := lot_of(wanted, roll)) is not None and lot.is_offcut])
+    offcuts = sum(lot.is_offcut for _, lot in rolls_known(wanted, plan))
     yield f"{pieces} of {drops} cut as often as wanted, from {rolls}" + (
         f" and {counted(offcuts, 'offcut')}" if offcuts else ""
     )

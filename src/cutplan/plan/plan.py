@@ -173,8 +173,12 @@ class Plan:
     @property
     def lower_bound(self) -> int:
         """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
+        return self.rolls_at_least(self.proof)
+
+    def rolls_at_least(self, proof: Proof) -> int:
+        """Return the fewest rolls that a plan of this job can open by a proof of its value."""
         dearest = max((self.job.value_of(lot) for lot in self.job.rolls), default=0)
-        return ceil(self.proof.bound / dearest) if dearest else 0
+        return ceil(proof.bound / dearest) if dearest else 0
 
     @property
     def gap(self) -> Fraction:

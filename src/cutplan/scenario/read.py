@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import ScenarioError
 from cutplan.job.drops import Drop, drops_of
 from cutplan.job.job import Job, drops_without_wall, walls_that_meet
-from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
 from cutplan.scenario.cutting_table import HABIT_KEYS, read_cutting, read_pace
@@ -32,7 +31,8 @@ from cutplan.scenario.stock_tables import (
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml, read_text
-from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH, TRIM
+from cutplan.scenario.trim_table import read_trims
+from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,11 +45,7 @@ if TYPE_CHECKING:
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
 
-DEFAULT_TRIM: Final[Length] = 50 * UNITS["mm"]
-"""Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
-
 _TOP_KEYS: Final = ("units", "paper", "trim", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
-_TRIM_KEYS: Final = ("top", "bottom")
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
@@ -147,7 +143,7 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     label = read_paper(root)
     lots, named, offcuts = _read_stock(root, label)
     paper = label.paper()
-    trims = _read_trims(root)
+    trims = read_trims(root)
     setting_out = None
     if any(root.has(key) for key in SURVEY_KEYS):
         setting_out = _read_survey(root, label, paper)
@@ -303,15 +299,6 @@ def _reject_second_batches(tables: list[Table], drops: list[Drop | None]) -> Non
         first = of_walls.setdefault(drop.wall, drop.batch)
         if first != drop.batch:
             table.reject("batch", f"is another than that of a drop on the same wall, {describe(first)}; give one batch")
-
-
-def _read_trims(root: Table) -> tuple[Length, Length]:
-    table = root.table("trim", _TRIM_KEYS, required=False)
-    if table is None:
-        return DEFAULT_TRIM, DEFAULT_TRIM
-    top = table.length("top", required=False, zero=True, usual=TRIM)
-    bottom = table.length("bottom", required=False, zero=True, usual=TRIM)
-    return DEFAULT_TRIM if top is None else top, DEFAULT_TRIM if bottom is None else bottom
 
 
 def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[Length, Length]) -> Drop | None:

@@ -18,7 +18,7 @@ from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
-from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.document import read_prices
 
 if TYPE_CHECKING:
@@ -155,10 +155,7 @@ def wall_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Itera
     for name in dict.fromkeys(walls.values()):
         if name is None or name not in batches.of_walls:
             yield Violation("batches", f"wall {name!r}", "has no batch")
-    for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        if lot is None:
-            continue
+    for roll, lot in rolls_known(wanted, plan):
         batch = lot.batch if lot.cut_from is None else batches.of_walls.get(walls.get(lot.cut_from) or "", "")
         for cut in roll.cuts:
             wall = walls.get(drop_label(cut.piece)) or ""
@@ -177,9 +174,8 @@ def batches_of(wanted: Wanted) -> tuple[str, ...]:
 def count_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:
     """Require the rolls of each batch to be counted rightly."""
     listed: dict[str, int] = dict.fromkeys(batches.rolls, 0)
-    for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        if lot is not None and not lot.is_offcut:
+    for roll, lot in rolls_known(wanted, plan):
+        if not lot.is_offcut:
             listed[lot.batch] = listed.get(lot.batch, 0) + roll.count
     for batch, count in listed.items():
         claimed = batches.rolls.get(batch, 0)

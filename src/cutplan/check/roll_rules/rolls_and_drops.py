@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import Violation, counted, float_rule, mm
-from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, stock_rule
+from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, rolls_known, stock_rule
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -86,10 +86,7 @@ def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 def end_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require cuts to lie within one stretch of the roll, beyond the worst lead-in where its print is not known."""
-    for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        if lot is None:
-            continue
+    for roll, lot in rolls_known(wanted, plan):
         for number, stretch in enumerate(lot.stretches):
             cuts = [cut for cut in roll.cuts if lot.stretch_at(cut.start) == number]
             if cuts:
@@ -210,10 +207,10 @@ def _back_to_paper(lot: StockLot | None, paper_of: dict[str, StockLot | None]) -
 
 def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a drop that must be of a batch to be cut from it, and others from no offcut of which there is no roll."""
-    for roll in plan.rolls:
-        lot, where = lot_of(wanted, roll), f"roll {roll.label}"
-        for cut, drop in () if lot is None else _cuts_known(wanted, roll):
-            if lot is None or lot.may_give(drop):
+    for roll, lot in rolls_known(wanted, plan):
+        where = f"roll {roll.label}"
+        for cut, drop in _cuts_known(wanted, roll):
+            if lot.may_give(drop):
                 continue
             if drop.batch is None:
                 yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
@@ -230,9 +227,8 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for label in rank:
         held = last_before[-1] if last_before else label
         last_before.append(label if turn.get(label, 0) > turn.get(held, 0) else held)
-    for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        source = None if lot is None else lot.waits_for
+    for roll, lot in rolls_known(wanted, plan):
+        source = lot.waits_for
         for cut, drop in () if source is None else _cuts_known(wanted, roll):
             for places, what in ((rank, "hung"), (turn, "cut")):
                 if source in places and places.get(drop.label, len(places)) <= places[source]:

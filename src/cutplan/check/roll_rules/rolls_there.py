@@ -28,6 +28,14 @@ def lot_of(wanted: Wanted, roll: ListedRoll) -> StockLot | None:
     return wanted.lots.get(roll.label) or (wanted.lots.get(numbered["lot"]) if numbered else None)
 
 
+def rolls_known(wanted: Wanted, plan: ListedPlan) -> Iterator[tuple[ListedRoll, StockLot]]:
+    """Yield the rolls listed whose lot is in the stock, each with its lot."""
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        if lot is not None:
+            yield roll, lot
+
+
 def roll_number(lot: StockLot, roll: ListedRoll) -> int | None:
     """Return the number within its lot, from 1, of an entry's first roll; None if its label tells none."""
     numbered = _NUMBERED.fullmatch(roll.label)
@@ -86,10 +94,8 @@ def _taken_twice(entries: list[tuple[int, ListedRoll]]) -> Iterator[Violation]:
 def roll_facts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require what the plan says of a roll's length and start to be what the scenario says."""
     repeat = wanted.match.repeat
-    for roll in plan.rolls:
-        where, lot = f"roll {roll.label}", lot_of(wanted, roll)
-        if lot is None:
-            continue
+    for roll, lot in rolls_known(wanted, plan):
+        where = f"roll {roll.label}"
         yield from float_rule("roll", where, "length_mm", roll.length, lot.length)
         if not repeat:  # a free match has no start to measure, yet the plan may not contradict itself
             if roll.has_start and roll.is_sealed not in (None, roll.first_motif is None):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Violation, counted, exact_text
-from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -148,8 +148,7 @@ def without_offcuts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation
     without = plan.without_offcuts
     if without is None:
         return
-    lots = [(lot_of(wanted, roll), roll) for roll in plan.rolls]
-    if not any(lot is not None and lot.is_offcut for lot, _ in lots):
+    if not any(lot.is_offcut for _, lot in rolls_known(wanted, plan)):
         yield Violation("without offcuts", "", "without_offcuts is given, but the plan cuts from none")
     if (without.cost is not None) and not wanted.counts_cost:
         yield Violation("without offcuts", "", "without_offcuts gives a cost, but rolls are counted")
@@ -177,7 +176,7 @@ def _enough_without(
     longest = max(drop.cut_length for drop in wanted.drops.values())
     if longest + wanted.match.repeat > endless[0].length or len({lot.batch for lot in wanted.lots.values()}) > 1:
         return
-    from_offcuts = sum(len(roll.cuts) for roll in plan.rolls if (lot := lot_of(wanted, roll)) and lot.is_offcut)
+    from_offcuts = sum(len(roll.cuts) for roll, lot in rolls_known(wanted, plan) if lot.is_offcut)
     most = value_listed(wanted, plan) + from_offcuts * wanted.value_of(endless[0])
     if value > most:
         message = f"without offcuts {figure(wanted, value)}, but {figure(wanted, most)} are enough"
@@ -200,8 +199,7 @@ def cost_listed(wanted: Wanted, plan: ListedPlan) -> Fraction | None:
     """Return what the rolls listed cost, those of unknown lots left out; None when some lot has no price."""
     if any(lot.price is None for lot in wanted.rolls):
         return None
-    lots = ((lot_of(wanted, roll), roll.count) for roll in plan.rolls)
-    return sum((count * (lot.price or Fraction(0)) for lot, count in lots if lot is not None), Fraction(0))
+    return sum((roll.count * (lot.price or Fraction(0)) for roll, lot in rolls_known(wanted, plan)), Fraction(0))
 
 
 def value_listed(wanted: Wanted, plan: ListedPlan) -> Fraction:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
-from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 from cutplan.check.table_rules.cutting_order import turns_wanted
 from cutplan.check.table_rules.pace_wanted import DAY
 
@@ -91,8 +91,8 @@ def _pieces(plan: ListedPlan, act: str) -> list[str]:
 
 def _from_cut_outs(wanted: Wanted, plan: ListedPlan) -> dict[str, str]:
     """Return the pieces that are cut from what is there only once a drop hangs, with that drop."""
-    sources = ((roll, lot_of(wanted, roll)) for roll in plan.rolls)
-    return {cut.piece: lot.waits_for for roll, lot in sources if lot and lot.waits_for for cut in roll.cuts}
+    rolls = rolls_known(wanted, plan)
+    return {cut.piece: lot.waits_for for roll, lot in rolls if lot.waits_for for cut in roll.cuts}
 
 
 def steps_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator[Violation]:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
-from math import ceil
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number, to_float_mm
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
 
     from cutplan.plan.order import CuttingOrder
-    from cutplan.plan.plan import AtBest, Plan, RollLayout
+    from cutplan.plan.plan import Plan, RollLayout
     from cutplan.plan.proof import BatchChoice, Prices, Proof
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Closing, Panel, Piece, SettingOut
@@ -85,18 +84,13 @@ def _at_best(plan: Plan) -> Json:
         return {"at_best": None}
     figures: Json = {
         "at_best": best.rolls,
-        "at_best_lower_bound": _rolls_at_least(plan, best),
+        "at_best_lower_bound": plan.rolls_at_least(best.proof),
         "at_best_status": best.status.value,
     }
     if plan.job.counts_cost:
         figures["at_best_cost"] = exact_number(best.value)
         figures["at_best_cost_lower_bound"] = exact_number(best.proof.bound)
     return figures
-
-
-def _rolls_at_least(plan: Plan, best: AtBest) -> int:
-    dearest = max((plan.job.value_of(lot) for lot in plan.job.rolls), default=0)
-    return ceil(best.proof.bound / dearest) if dearest else 0
 
 
 def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:

@@ -148,20 +148,17 @@ def plan_by_batch(
             raise NoPlanError(f"no plan with one batch for each wall was found before this: {found.stopped}")
         raise TooFewRollsError(why_none(solving.shares, solving.chooser))
     chosen = _names(solving.shares, found.choice)
-    bound = Fraction(found.bound)
     return Plan(
         job=replace(job, drops=tuple(replace(drop, batch=chosen[drop.wall or ""]) for drop in job.drops)),
         layouts=found.layouts,
-        status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
-        proof=replace(
-            solving.relaxed, bound=bound, by_search=bound > solving.relaxed.bound or solving.relaxed.by_search
-        ),
+        status=solving.status,
+        proof=solving.proof,
         at_best=_at_best(job, clock, report, tell) if wants_best else None,
         stopped=found.stopped,
         batches=BatchChoice(
             chosen,
             tuple(pair for pair in neighbours_of(job) if chosen.get(pair.left) != chosen.get(pair.right)),
-            *_certificates(solving.shares, solving.chooser, bound),
+            *_certificates(solving.shares, solving.chooser, solving.bound),
         ),
     )
 
@@ -180,17 +177,31 @@ class _Solving:
         self.chooser = Chooser(self.shares.walls, len(self.shares.batches), self.shares.allowed, neighbours_of(job))
         self.found = choose(self.shares, self.chooser, self.relaxed.bound, tell)
 
+    @property
+    def bound(self) -> Fraction:
+        """No plan, whatever batch each wall is of, has a smaller value."""
+        return Fraction(self.found.bound)
+
+    @property
+    def status(self) -> Status:
+        """What is known of the choice found."""
+        return Status.OPTIMAL if self.found.value == self.bound else Status.FEASIBLE
+
+    @property
+    def proof(self) -> Proof:
+        """The prices of the job without regard to batches, with the bound over every choice."""
+        relaxed = self.relaxed
+        return replace(relaxed, bound=self.bound, by_search=self.bound > relaxed.bound or relaxed.by_search)
+
 
 def _at_best(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None]) -> AtBest:
     solving = _Solving(job, clock, report, tell, certain=False)
-    found, relaxed = solving.found, solving.relaxed
-    bound = Fraction(found.bound)
-    by_search = bound > relaxed.bound or relaxed.by_search
+    found = solving.found
     return AtBest(
         value=Fraction(found.value),
         rolls=rolls_in(job, found.layouts),
-        status=Status.OPTIMAL if found.value == bound else Status.FEASIBLE,
-        proof=replace(relaxed, bound=bound, by_search=by_search),
+        status=solving.status,
+        proof=solving.proof,
         layouts=found.layouts if job.has_cut_outs else (),
     )
 

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple, Protocol, TypeAlias
 
 import numpy as np
 
+from cutplan.solve.roll.graph import nodes_before
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -125,8 +127,7 @@ class _Printed:
         self._tabulate(prices)
 
     def _nodes_before(self, coordinate: int) -> int:
-        whole, rest = divmod(coordinate, self.repeat)
-        return whole * len(self.offsets) + bisect_left(self.offsets, rest)
+        return nodes_before(self.offsets, self.repeat, coordinate)
 
     def _windows(self, span: Span) -> list[tuple[int, int]]:
         """Return (first node, window) for each class that may come first; one pair where the datum is known."""

@@ -176,10 +176,10 @@ def graph_of(instance: Instance, clock: Clock = UNHURRIED) -> Graph:
     for number, sigma in enumerate(offsets):
         members = sorted(members_of[sigma])
         classes.append(
-            _phase_class(members, [_nodes_before(offsets, repeat, sigma + length) - number for length, _ in members])
+            _phase_class(members, [nodes_before(offsets, repeat, sigma + length) - number for length, _ in members])
         )
     windows = _windows(instance, offsets)
-    count = _nodes_before(offsets, repeat, max([0, *(limit for _, limit, _, _ in windows)]))
+    count = nodes_before(offsets, repeat, max([0, *(limit for _, limit, _, _ in windows)]))
     cells = count * len(windows)
     if cells > MOST_CELLS:
         raise TimeIsUp(TOO_MANY)
@@ -228,7 +228,7 @@ def _blocks(classes: list[PhaseClass], count: int) -> tuple[int, ...]:
     return tuple(sorted({0, *blocks}))
 
 
-def _nodes_before(offsets: list[int], repeat: int, coordinate: int) -> int:
+def nodes_before(offsets: list[int], repeat: int, coordinate: int) -> int:
     """Return how many nodes lie at 0 ≤ place < ``coordinate``."""
     whole, rest = divmod(coordinate, repeat)
     return whole * len(offsets) + bisect_left(offsets, rest)
