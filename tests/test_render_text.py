@@ -246,7 +246,7 @@ def test_readings_are_rounded_once_each() -> None:
 
 def test_roll_without_room_for_a_short_one_is_named() -> None:
     """EN 233 clause 5.2.2 lets a roll be 1.5 % short: 50 mm of slack on 5550 mm are less than 83.25 mm."""
-    lots = (Lot("A", Fraction(5550)),)
+    lots = (Lot("A", Fraction(5550), Fraction(0)),)
     wall = free_match_wall()
     page = page_of(packed(job(wall.job.drops, FREE, lots), [("A", 1, ["1", "2 over door", "3"])]))
 

@@ -143,7 +143,7 @@ def test_roll_that_a_short_one_could_not_replace_is_marked() -> None:
     assert not left.needs_full_length
 
     # Slack of 83 mm on the same roll is less than 84 mm.
-    lots = (Lot("A", Fraction(5600)),)
+    lots = (Lot("A", Fraction(5600), Fraction(0)),)
     plan = packed(job([drop("1", 5417)], FREE, lots), [("A", 1, "1")])
     tight = sequence_of(plan).left[0]
     assert tight.slack == 83

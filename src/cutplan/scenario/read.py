@@ -6,7 +6,7 @@ A scenario is read whole: every fault in it is found and reported at once, with 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
@@ -20,6 +20,7 @@ from cutplan.scenario.paper_table import PaperLabel, read_paper
 from cutplan.scenario.stock_tables import (
     SPECIAL_DROP_KEYS,
     SPECIAL_ROLL_KEYS,
+    StockEntry,
     note_foreign_offcuts,
     read_across,
     read_cut_outs,
@@ -36,11 +37,9 @@ from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from fractions import Fraction
     from os import PathLike
 
     from cutplan.lengths import Length
-    from cutplan.paper.stock import Stretch
     from cutplan.scenario.tables import Table
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
@@ -173,78 +172,52 @@ def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> Setting
 # The rolls.
 
 
-@dataclass(frozen=True, slots=True)
-class _RollEntry:
-    """As much of one ``[[roll]]`` as could be read, with what the paper gives to rolls that say nothing."""
-
-    table: Table
-    label: str | None
-    length: Length | None
-    first_motif: Length | None
-    count: int
-    batch: str | None
-    price: Fraction | None
-    parts: tuple[Stretch, ...]
-    is_foot_first: bool
-
-    def lot(self) -> Lot | None:
-        if self.label is None or self.length is None:
-            return None
-        length, first_motif = self.length, self.first_motif
-        if self.parts:
-            length = self.parts[-1].start + self.parts[-1].length
-            first_motif = self.parts[0].first_motif
-        lot = Lot(self.label, length, first_motif, self.count, self.batch, self.price)
-        return replace(lot, parts=self.parts, is_foot_first=self.is_foot_first)
-
-
 def _read_stock(
     root: Table, paper: PaperLabel
-) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]], list[tuple[Table, str | None, Lot | None]]]:
+) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]], list[StockEntry]]:
     """Return the rolls and the offcuts kept, every entry of them with its label, and those of offcuts with theirs."""
     rolls = _read_rolls(root, paper)
     offcuts = read_offcuts(root, paper.pattern, paper.roll_width)
-    named = [*((roll.table, roll.label) for roll in rolls), *((table, label) for table, label, _ in offcuts)]
+    named = [(entry.table, entry.label) for entry in (*rolls, *offcuts)]
     reject_repeats(named)
     _reject_numbered_twins(rolls, named)
-    lots = [roll.lot() for roll in rolls]
+    lots = [roll.lot for roll in rolls]
     if not root.has("roll") and paper.roll_length is not None:
         lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
     note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
-    lots += [lot for _, _, lot in offcuts]
+    lots += [offcut.lot for offcut in offcuts]
     return tuple(lot for lot in lots if lot is not None), named, offcuts
 
 
-def _read_rolls(root: Table, paper: PaperLabel) -> list[_RollEntry]:
+def _read_rolls(root: Table, paper: PaperLabel) -> list[StockEntry]:
     tables = root.entries("roll", _ROLL_KEYS, required=False)
     if root.values.get("roll") == []:
         root.reject("roll", "is an empty list; leave it out to count rolls as needed, or add a [[roll]]")
-    rolls = [_read_roll(table, paper) for table in tables]
-    _reject_missing_prices(rolls)
-    return rolls
+    if paper.price is None:
+        _reject_missing_prices(tables)
+    return [_read_roll(table, paper) for table in tables]
 
 
-def _read_roll(table: Table, paper: PaperLabel) -> _RollEntry:
+def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:
+    label = table.label()
     length = table.length("length", required=False, usual=ROLL_LENGTH)
     length = paper.roll_length if length is None else length
     price = table.price("price", required=False)
     first_motif = table.first_motif("first_motif", paper.pattern, required=False)
-    return _RollEntry(
-        table=table,
-        label=table.label(),
-        length=length,
-        first_motif=first_motif,
-        count=table.whole("count", required=False) or 1,
-        batch=table.code("batch", required=False),
-        price=paper.price if price is None else price,
-        parts=read_stretches(table, length, first_motif, paper.pattern),
-        is_foot_first=table.flag("foot_first") or False,
-    )
+    count, batch = table.whole("count", required=False) or 1, table.code("batch", required=False)
+    parts = read_stretches(table, length, first_motif, paper.pattern)
+    is_foot_first = table.flag("foot_first") or False
+    if label is None or length is None:
+        return StockEntry(table, label, None)
+    if parts:
+        length, first_motif = parts[-1].start + parts[-1].length, parts[0].first_motif
+    price = paper.price if price is None else price
+    return StockEntry(table, label, Lot(label, length, first_motif, count, batch, price, parts, is_foot_first))
 
 
-def _reject_numbered_twins(rolls: list[_RollEntry], named: list[tuple[Table, str | None]]) -> None:
+def _reject_numbered_twins(rolls: list[StockEntry], named: list[tuple[Table, str | None]]) -> None:
     """Report rolls and offcuts labelled like one of several alike: ``A-2`` beside an ``A`` of which there are three."""
-    counts = {roll.label: roll.count for roll in rolls}
+    counts = {roll.label: roll.lot.count or 1 for roll in rolls if roll.lot is not None}
     for table, label in named:
         base, _, number = (label or "").rpartition("-")
         count = counts.get(base, 1)
@@ -253,12 +226,12 @@ def _reject_numbered_twins(rolls: list[_RollEntry], named: list[tuple[Table, str
             table.reject("label", f"{what}; call it something else")
 
 
-def _reject_missing_prices(rolls: list[_RollEntry]) -> None:
-    priced = [roll.table.name for roll in rolls if roll.table.has("price")]
+def _reject_missing_prices(rolls: list[Table]) -> None:
+    priced = [roll.name for roll in rolls if roll.has("price")]
     for roll in rolls:
-        if priced and roll.price is None and not roll.table.has("price"):
+        if priced and not roll.has("price"):
             remedy = "price every roll or none, or put one price for all under [paper]"
-            roll.table.reject("price", f"is missing, and {priced[0]} has one; {remedy}")
+            roll.reject("price", f"is missing, and {priced[0]} has one; {remedy}")
 
 
 # The drops.

@@ -6,7 +6,7 @@ Along a roll everything is measured from its outer end; across a strip from its 
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.drops import CutOut, cut_out_label
 from cutplan.job.print_along import is_of_no_roll
@@ -28,6 +28,14 @@ SPECIAL_DROP_KEYS: Final = ("batch", "left", "right", "cut_outs")
 _FLAW_KEYS: Final = ("from", "to")
 _PIECE_KEYS: Final = ("length", "first_motif")
 _CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")
+
+
+class StockEntry(NamedTuple):
+    """One ``[[roll]]`` or ``[[offcut]]`` with its label, and the paper that it is; None for what is at fault."""
+
+    table: Table
+    label: str | None
+    lot: Lot | None
 
 
 def read_stretches(
@@ -124,16 +132,14 @@ def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> t
 # Offcuts kept.
 
 
-def read_offcuts(
-    root: Table, pattern: Pattern | None, strip: Length | None
-) -> list[tuple[Table, str | None, Lot | None]]:
+def read_offcuts(root: Table, pattern: Pattern | None, strip: Length | None) -> list[StockEntry]:
     """Return each ``[[offcut]]`` with its label and, where nothing of it is at fault, the paper that it is."""
     if root.values.get("offcut") == []:
         root.reject("offcut", "is an empty list; leave it out when no offcut is kept")
     return [_offcut(table, pattern, strip) for table in root.entries("offcut", OFFCUT_KEYS, required=False)]
 
 
-def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]], rolls: Sequence[Lot]) -> None:
+def note_foreign_offcuts(offcuts: Sequence[StockEntry], rolls: Sequence[Lot]) -> None:
     """Note each offcut of a batch that no roll is of, or of an unknown one where each roll's is told: it may show."""
     for table, _, offcut in offcuts:
         if offcut is None or not rolls or not is_of_no_roll(offcut, rolls):
@@ -144,7 +150,7 @@ def note_foreign_offcuts(offcuts: Sequence[tuple[Table, str | None, Lot | None]]
         table.note("batch", why)
 
 
-def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tuple[Table, str | None, Lot | None]:
+def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> StockEntry:
     label = table.label()
     length = table.length("length")
     is_measured = pattern is None or pattern.is_free or table.has("first_motif")
@@ -157,7 +163,7 @@ def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> tupl
     lot = None
     if label is not None and length is not None:
         lot = Lot(label, length, first_motif, batch=batch, left=left, right=right, is_offcut=True, after=after)
-    return table, label, lot
+    return StockEntry(table, label, lot)
 
 
 # Across the strip.
@@ -237,7 +243,7 @@ def _named_cut_out(table: Table, pattern: Pattern | None, strip: Length | None) 
     return [CutOut(label, length, first_motif, left or ZERO, right)]
 
 
-def reject_unknown_drops(offcuts: Sequence[tuple[Table, str | None, Lot | None]], drops: Sequence[Drop]) -> None:
+def reject_unknown_drops(offcuts: Sequence[StockEntry], drops: Sequence[Drop]) -> None:
     """Report offcuts that are there after a drop that is not wanted."""
     known = {drop.label for drop in drops}
     for table, _, offcut in offcuts:
