@@ -150,14 +150,6 @@ def test_roll_that_a_short_one_could_not_replace_is_marked() -> None:
     assert tight.needs_full_length
 
 
-def test_measured_roll_is_as_long_as_it_is_written_down() -> None:
-    """The roll of 5600 mm with 83 mm of slack again, now opened and measured: ``buy`` takes it at its length too."""
-    lots = (Lot("A", Fraction(5600), Fraction(0)),)
-    plan = packed(job([drop("1", 5417)], FREE, lots), [("A", 1, "1")])
-
-    assert not sequence_of(plan).left[0].needs_full_length
-
-
 def test_half_drop_has_no_handedness_in_its_check() -> None:
     """Lower and higher by half a repeat are the same print, so either drop may lie on the left [derived]."""
     assert HALF_DROP.first_motif(1, Fraction(95)) == HALF_DROP.first_motif(-1, Fraction(95)) == 415

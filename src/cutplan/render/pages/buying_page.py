@@ -9,7 +9,7 @@ from cutplan.lengths import Rounding, show
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
-from cutplan.render.words.names import listed_with_and, listed_with_or
+from cutplan.render.words.names import drops_named, listed_with_and, listed_with_or
 from cutplan.table.steps import SHORT_ROLL
 from cutplan.wording import counted
 
@@ -500,7 +500,7 @@ def _drops(answer: Answer, labels: Collection[str], one_of: str = "") -> str:
         else:
             runs.append([label])
     words = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > _FEWEST_IN_A_RUN else run)]
-    return f"drop {named[0]}" if len(named) == 1 else f"{one_of}drops {listed_with_and(words)}"
+    return drops_named(named) if len(named) == 1 else f"{one_of}drops {listed_with_and(words)}"
 
 
 # Rules of thumb

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.words.answer_words import money
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import drops_named
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _best_use(use: Use, fits: Rows[Fit]) -> str:
         if having is None
         else [cut.drop for layout in having.layouts if layout.lot == use.paper.label for cut in layout.cuts]
     )
-    drops = f"drop {cut[0]}" if len(cut) == 1 else f"drops {listed_with_and(cut)}" if cut else ""
+    drops = drops_named(cut) if cut else ""
     if having is None or use.bare_having:
         few = "The rolls in hand are too few, with it and without"
         bare, left = (counted(sum(each.values()), "piece") for each in (use.bare_without, use.bare_having))

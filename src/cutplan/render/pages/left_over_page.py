@@ -9,6 +9,7 @@ from cutplan.lengths import Rounding, show
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, wrapped
 from cutplan.render.words.names import PLAIN
+from cutplan.render.words.readings import across
 from cutplan.scenario.write import offcut_entry, toml_entry
 from cutplan.wording import counted
 
@@ -33,8 +34,7 @@ def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:
     facts = [f"{at_least}{show(paper.length, units, Rounding.DOWN)}{each}"]
     if paper.first_motif is not None:
         facts.append(f"motif {show(paper.first_motif, units)} below its top")
-    if paper.left is not None and paper.right is not None:
-        facts.append(f"from {show(paper.left, units)} to {show(paper.right, units)} of the strip's width")
+    facts += across(paper, units)
     return f"{script.label(piece.labels.shown)}: {', '.join(facts)}; would serve as {_use(piece, script)}."
 
 

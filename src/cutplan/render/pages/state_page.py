@@ -13,7 +13,7 @@ from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import capital, listed_with_and
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -145,17 +145,13 @@ def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) 
     if again:
         lines.append(f"The plan does not cut {_drops(again)} again.")
     for roll, drops in misfits.items():
-        lines.append(f"{_capital(roll)} can no longer give {_drops(drops)}.")
+        lines.append(f"{capital(roll)} can no longer give {_drops(drops)}.")
     return [wrapped(line) for line in lines] + ([f"To plan the rest anew: {replan}"] if lines else [])
 
 
 def _drops(labels: Iterable[str]) -> str:
     names = list(labels)
     return f"drop {names[0]}" if len(names) == 1 else f"drops {_listed(names)}"
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]
 
 
 def next_lines(state: State) -> list[str]:
@@ -174,7 +170,7 @@ def steps_still_to_do(state: State) -> str:
         times = state.done.get(step.number, 0)
         if times < step.count:
             now = state.plan.roll(step, times)
-            lines += [] if now == roll else ["", _capital(now if now.lower().startswith("roll") else f"roll {now}")]
+            lines += [] if now == roll else ["", capital(now if now.lower().startswith("roll") else f"roll {now}")]
             lines += step_lines(step, times)
             roll = now
     return "\n".join(lines[1:]) + "\n" if lines else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.words.names import PLAIN, listed_with_and
+from cutplan.render.words.names import PLAIN, drops_named
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -34,8 +34,7 @@ def _sentence(aside: Aside, units: str, script: Script) -> str:
         size += f", from {show(aside.left, units)} to {show(aside.right, units)} across"
     use = ""
     if aside.for_drops:
-        many = "drop" if len(aside.for_drops) == 1 else "drops"
-        use = f"; {many} {listed_with_and([script.label(drop) for drop in aside.for_drops])} will be cut from it"
+        use = f"; {drops_named(aside.for_drops, script)} will be cut from it"
     return f"When it hangs and is trimmed, lay aside what comes away ({size}): write {mark} on it{use}."
 
 

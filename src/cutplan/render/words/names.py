@@ -60,6 +60,11 @@ def _listed(names: Sequence[str], word: str) -> str:
     return f" {word} ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
 
 
+def drops_named(labels: Sequence[str], script: Script = PLAIN) -> str:
+    """Return what drops are called in a sentence: ``drop 4``, ``drops 4, 5 and 6``."""
+    return f"{'drop' if len(labels) == 1 else 'drops'} {listed_with_and([script.label(label) for label in labels])}"
+
+
 def roll_named(label: str, lot: Lot, script: Script = PLAIN) -> str:
     """Return what a roll or an offcut is called in a sentence: its label, after its kind where it does not say so."""
     kind = "offcut" if lot.is_offcut else "roll"

@@ -13,6 +13,7 @@ from cutplan.lengths import Rounding, show
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
 
 FEET: Final = frozenset({"in", "ft", "yd"})
 TAPES: Final = {"mm": "mm", "cm": "cm", "m": "metres", "in": "feet and inches"}
@@ -60,6 +61,13 @@ def between(start: Length, end: Length, units: str) -> str:
     if units not in FEET:
         first = first.rpartition(" ")[0]
     return f"{first} to {last}"
+
+
+def across(paper: Lot, units: str) -> list[str]:
+    """Return which part of the strip's width paper has, if not all of it."""
+    if paper.left is None or paper.right is None:
+        return []
+    return [f"from {show(paper.left, units)} to {show(paper.right, units)} of the strip's width"]
 
 
 def tape_of(units: str) -> str:

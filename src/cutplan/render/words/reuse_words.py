@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.render.words.names import listed_with_and, roll_named
+from cutplan.render.words.names import drops_named, listed_with_and, roll_named
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -47,5 +47,4 @@ def _pieces(plan: Plan) -> Iterator[str]:
     for layout in plan.layouts:
         lot = plan.job.lot(layout.lot)
         if lot.is_offcut:
-            drops = [cut.drop for cut in layout.cuts]
-            yield f"{'drop' if len(drops) == 1 else 'drops'} {listed_with_and(drops)} from {roll_named(lot.label, lot)}"
+            yield f"{drops_named([cut.drop for cut in layout.cuts])} from {roll_named(lot.label, lot)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.render.words.lay_aside_words import aside_sentences
 from cutplan.render.words.names import PLAIN, capital, roll_named, rolls_named
-from cutplan.render.words.readings import FEET, left_over, place, to_cut
+from cutplan.render.words.readings import FEET, across, left_over, place, to_cut
 from cutplan.table.lay_aside import asides_of
 from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
@@ -108,9 +108,7 @@ class StepWords:
         facts = [f"at least {left_over(step.length, self.units)}" if step.is_open else show(step.length, self.units)]
         if lot.batch is not None:
             facts.append(f"batch {self.script.label(lot.batch)}")
-        if lot.left is not None and lot.right is not None:
-            across = f"from {show(lot.left, self.units)} to {show(lot.right, self.units)}"
-            facts.append(f"{across} of the strip's width")
+        facts += across(lot, self.units)
         name = "each roll" if step.count > 1 else roll_named(step.roll, lot, self.script)
         take = f"Take up {name} again" if step.is_open else f"Take {name}" if lot.is_offcut else f"Open {name}"
         source = step.hangs_first or lot.cut_from
