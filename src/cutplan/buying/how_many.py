@@ -266,18 +266,15 @@ def _choices(found: Reckoning, wishes: Wishes, clock: Clock) -> tuple[SizeChoice
     """Return what each size on offer would take alone, the paper's own first; nothing when it is the only one."""
     if not wishes.other_sizes:
         return ()
-    others = []
-    for size in wishes.other_sizes:
-        need = replace(found.need, size=size)
-        try:
-            others.append(SizeChoice(size, _if_it_will_do(need, wishes, clock)))
-        except NoPlanError:
-            others.append(SizeChoice(size, None))
-    own = found if found.short is not None or not wishes.tolerance else None
-    return (SizeChoice(found.need.size, own), *others)
+    known = [found, *(_alone(replace(found.need, size=size), wishes, clock) for size in wishes.other_sizes)]
+    # Rolls as short as they may be must be long enough for every drop.
+    will_do = [each if each is not None and (each.short or not wishes.tolerance) else None for each in known]
+    sizes = (found.need.size, *wishes.other_sizes)
+    return tuple(SizeChoice(size, each) for size, each in zip(sizes, will_do, strict=True))
 
 
-def _if_it_will_do(need: Need, wishes: Wishes, clock: Clock) -> Reckoning | None:
-    """Return what is known of a size; None when rolls of it, as short as they may be, are too short for some drop."""
-    found = reckon(need, wishes.tolerance, clock.left, Clock(clock.left / 2))
-    return found if found.short is not None or not wishes.tolerance else None
+def _alone(need: Need, wishes: Wishes, clock: Clock) -> Reckoning | None:
+    try:
+        return reckon(need, wishes.tolerance, clock.left, Clock(clock.left / 2))
+    except NoPlanError:
+        return None

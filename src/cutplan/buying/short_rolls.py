@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.buying.certain import Figure
     from cutplan.buying.need import Need
     from cutplan.lengths import Length
-    from cutplan.plan.plan import Plan, RollLayout
+    from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
 
 
@@ -88,10 +88,4 @@ def tight_rolls(plan: Plan, tolerance: Fraction) -> Iterator[TightRoll]:
         lot = plan.job.lot(layout.lot)
         slack, shortage = plan.slack(layout), tolerance * lot.length
         if lot.is_as_sold and slack < shortage:
-            yield TightRoll(_name(plan, layout), slack, shortage - slack)
-
-
-def _name(plan: Plan, layout: RollLayout) -> str:
-    lot = plan.job.lot(layout.lot)
-    first = lot.roll_label(layout.first_number)
-    return first if layout.count == 1 else f"{first} to {lot.roll_label(layout.first_number + layout.count - 1)}"
+            yield TightRoll(lot.roll_labels(layout.first_number, layout.count), slack, shortage - slack)

@@ -184,6 +184,11 @@ class Lot:
         """Return the label of roll ``number`` of this lot, counted from 1."""
         return self.label if self.count == 1 else f"{self.label}-{number}"
 
+    def roll_labels(self, first: int, count: int) -> str:
+        """Return the label of roll ``first``, or the first and the last of several from there on."""
+        label = self.roll_label(first)
+        return label if count == 1 else f"{label} to {self.roll_label(first + count - 1)}"
+
 
 def lot_of_stretches(like: Lot, stretches: list[Stretch], *, label: str, price: Fraction | None) -> Lot:
     """Return a roll of these stretches, from its outer end, otherwise like another; with one it has no parts."""

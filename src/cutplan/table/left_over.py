@@ -89,8 +89,7 @@ class Labels:
     @property
     def shown(self) -> str:
         """The label, or the first and the last of several."""
-        first = self.at(self.first_number)
-        return first if self.count == 1 else f"{first} to {self.lot.roll_label(self.first_number + self.count - 1)}"
+        return self.prefix + self.lot.roll_labels(self.first_number, self.count)
 
     def at(self, number: int) -> str:
         """Return the label of what is left of roll ``number`` of the lot."""

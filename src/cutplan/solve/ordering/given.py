@@ -102,8 +102,8 @@ class Table:
         self.alike_before = _alike_before(task.kind_of)
         self.price_of: Whole = np.array(task.prices, dtype=np.int64).reshape(len(task.prices), -1).T
         self.stacks = _stacks(task, self.paper.unopened)
-        self.digits: Whole = np.array(_digits([len(stack.rolls) for stack in self.stacks]), dtype=np.int64)
         self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
+        self.digits: Whole = np.cumprod([1, *self.bases[:-1]])
         self.fresh: Whole = np.array([stack.state for stack in self.stacks], dtype=np.int64)
         self.waits_for: Whole = np.array([stack.waits_for for stack in self.stacks], dtype=np.int64)
         self.are_offcuts = np.array([stack.is_offcut for stack in self.stacks], dtype=bool)
@@ -176,12 +176,3 @@ def _stacks(task: Task, unopened: list[int]) -> list[Stack]:
 def is_too_large(task: Task) -> bool:
     """Return True when which rolls are unopened cannot be told by one machine number."""
     return prod(rolls.count + 1 for rolls in task.rolls) >= 2**62
-
-
-def _digits(counts: list[int]) -> list[int]:
-    digits = []
-    digit = 1
-    for count in counts:
-        digits.append(digit)
-        digit *= count + 1
-    return digits

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search.programme import Answer, Programme
+from cutplan.solve.search.programme import Answer, Programme, as_wanted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -111,36 +112,20 @@ class Cover:
         self.instance = instance
         self.programme = Programme()
         self.times = {layout: self.programme.whole() for layout in layouts}
-        solver = self.programme.solver
         cutting = defaultdict(list)
         opened = defaultdict(list)
         for layout, times in self.times.items():
             opened[layout.roll_type].append(times)
             for kind, count in layout.counts.items():
                 cutting[kind].append(count * times)
-        for kind, wanted in enumerate(instance.kinds):
-            solver.Add(sum(cutting[kind]) >= wanted.demand)
-        for number, roll_type in enumerate(instance.roll_types):
-            if roll_type.supply is not None:
-                solver.Add(sum(opened[number]) <= roll_type.supply)
-        value = sum(instance.roll_types[number].value * sum(times) for number, times in opened.items())
-        if not any_will_do or len(layouts) <= MANY_LAYOUTS:
-            solver.Minimize(value)
-        solver.Add(value <= target)
+        any_will_do = any_will_do and len(layouts) > MANY_LAYOUTS
+        self.programme.ask(instance, cutting, opened, target, any_will_do=any_will_do)
 
     def decide(self, clock: Clock) -> Answer:
         """Run the integer programme for the time left."""
         return self.programme.decide(clock, self._layouts)
 
     def _layouts(self) -> Layouts:
-        """Return the layouts chosen, without the drops that are cut once too often."""
-        chosen: Layouts = {}
-        remaining = [kind.demand for kind in self.instance.kinds]
-        for layout, variable in self.times.items():
-            for _ in range(round(variable.solution_value())):
-                needed = layout.within(remaining)
-                for kind in needed.kinds:
-                    remaining[kind] -= 1
-                if needed.kinds:
-                    chosen[needed] = chosen.get(needed, 0) + 1
-        return chosen
+        """Return the layouts chosen."""
+        chosen = ([layout] * round(variable.solution_value()) for layout, variable in self.times.items())
+        return as_wanted(self.instance, chain.from_iterable(chosen))

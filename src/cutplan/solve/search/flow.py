@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search.programme import Answer, Programme
+from cutplan.solve.search.programme import Answer, Programme, as_wanted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,11 +30,10 @@ class Flow:
         self.programme = Programme()
         self.solver = self.programme.solver
         self.flows = [{arc: self._variable(arc) for arc in network.arcs} for network in networks]
-        self.opened = [self._conserve(network, flow) for network, flow in zip(networks, self.flows, strict=True)]
-        self._cut_every_drop()
-        self._keep_to_stock()
-        self.solver.Minimize(self._value())
-        self.solver.Add(self._value() <= target)
+        opened = defaultdict(list)
+        for network, flow in zip(networks, self.flows, strict=True):
+            opened[network.roll_type].append(self._conserve(network, flow))
+        self.programme.ask(instance, self._cutting(), opened, target)
 
     def decide(self) -> Answer:
         """Run the integer programme for the time left."""
@@ -55,44 +54,22 @@ class Flow:
             self.solver.Add(sum(entering[node]) == sum(leaving[node]))
         return sum(leaving[network.first])
 
-    def _cut_every_drop(self) -> None:
+    def _cutting(self) -> dict[int, list[pywraplp.Variable]]:
+        """Return, for each kind, the steps that cut it."""
         cutting = defaultdict(list)
         for flow in self.flows:
             for arc, variable in flow.items():
                 if arc.kind != WAITING:
                     cutting[arc.kind].append(variable)
-        for kind, wanted in enumerate(self.instance.kinds):
-            self.solver.Add(sum(cutting[kind]) >= wanted.demand)
-
-    def _keep_to_stock(self) -> None:
-        for number, roll_type in enumerate(self.instance.roll_types):
-            if roll_type.supply is not None:
-                opened = [
-                    rolls
-                    for rolls, network in zip(self.opened, self.networks, strict=True)
-                    if network.roll_type == number
-                ]
-                self.solver.Add(sum(opened) <= roll_type.supply)
-
-    def _value(self) -> pywraplp.LinearExpr:
-        return sum(
-            self.instance.roll_types[network.roll_type].value * rolls
-            for rolls, network in zip(self.opened, self.networks, strict=True)
-        )
+        return cutting
 
     def _layouts(self) -> Layouts:
-        """Take the flows apart into rolls, without the drops that are cut once too often."""
-        layouts: Layouts = {}
-        remaining = [kind.demand for kind in self.instance.kinds]
+        """Take the flows apart into rolls."""
+        layouts = []
         for network, flow in zip(self.networks, self.flows, strict=True):
             amounts = {arc: round(variable.solution_value()) for arc, variable in flow.items()}
-            for path in _paths(network, amounts):
-                layout = Layout(network.roll_type, path).within(remaining)
-                for kind in layout.kinds:
-                    remaining[kind] -= 1
-                if layout.kinds:
-                    layouts[layout] = layouts.get(layout, 0) + 1
-        return layouts
+            layouts += [Layout(network.roll_type, path) for path in _paths(network, amounts)]
+        return as_wanted(self.instance, layouts)
 
 
 def _paths(network: Network, amounts: dict[Arc, int]) -> list[tuple[int, ...]]:

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 from ortools.linear_solver import pywraplp
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable, Mapping
 
     from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.layout import Layout
     from cutplan.solve.search.greedy import Layouts
 
 STEP = 0.05
@@ -50,6 +52,30 @@ class Programme:
         """Return a new variable of whole numbers from 0 to ``most``."""
         return self.solver.IntVar(0, self.solver.infinity() if most is None else most, "")
 
+    def ask(
+        self,
+        instance: Instance,
+        cutting: Mapping[int, list[pywraplp.LinearExpr]],
+        opened: Mapping[int, list[pywraplp.LinearExpr]],
+        target: int,
+        *,
+        any_will_do: bool = False,
+    ) -> None:
+        """Ask that every drop be cut, no roll type be opened beyond its supply, and the value be ``target`` or less.
+
+        ``cutting`` holds for each kind what counts its drops, ``opened`` for each roll type what counts its rolls. It
+        is the least value that is asked for, unless any will do.
+        """
+        for kind, wanted in enumerate(instance.kinds):
+            self.solver.Add(sum(cutting[kind]) >= wanted.demand)
+        for number, roll_type in enumerate(instance.roll_types):
+            if roll_type.supply is not None:
+                self.solver.Add(sum(opened[number]) <= roll_type.supply)
+        value = sum(instance.roll_types[number].value * sum(rolls) for number, rolls in opened.items())
+        if not any_will_do:
+            self.solver.Minimize(value)
+        self.solver.Add(value <= target)
+
     def decide(self, clock: Clock, read: Callable[[], Layouts]) -> Answer:
         """Run it for the time left, and ``read`` the layouts when it has found some.
 
@@ -75,3 +101,16 @@ class Programme:
         exactly.SetDoubleParam(exactly.RELATIVE_MIP_GAP, 0.0)
         status: int = self.solver.Solve(exactly)
         return status
+
+
+def as_wanted(instance: Instance, layouts: Iterable[Layout]) -> Layouts:
+    """Return the layouts of all rolls, without the drops that are cut once too often."""
+    found: Layouts = {}
+    remaining = [kind.demand for kind in instance.kinds]
+    for layout in layouts:
+        needed = layout.within(remaining)
+        for kind in needed.kinds:
+            remaining[kind] -= 1
+        if needed.kinds:
+            found[needed] = found.get(needed, 0) + 1
+    return found
