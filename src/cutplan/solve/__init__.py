@@ -94,7 +94,7 @@ def in_order(
         When nothing is laid out in it, because time was up.
 
     """
-    if not found.layouts and found.stopped == "interrupted":
+    if not found.layouts and found.was_interrupted:
         raise KeyboardInterrupt
     if not found.layouts:
         why = found.stopped or "the search ended"

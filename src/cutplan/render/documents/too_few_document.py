@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from cutplan.scenario.read import Scenario
-    from cutplan.table.sequence import Sequence
+    from cutplan.table.steps import Sequence
     from cutplan.too_few import Covered, GivenUp
 
 _OF_THE_WHOLE = ("format", "setting_out", "notes", "scenario")
