@@ -48,7 +48,7 @@ def read_bare(document: Table) -> ListedBare:
     return ListedBare(
         status == "infeasible",
         document.whole_numbers("bare"),
-        document.texts("whole_walls"),
+        document.texts("whole_walls", "names"),
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
     )

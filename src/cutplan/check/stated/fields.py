@@ -93,11 +93,11 @@ class Table:
             self.fault(key, f"must be a number, not {value!r}")
         return number
 
-    def texts(self, key: str) -> tuple[str, ...]:
-        """Return the texts of the list at ``key``; none where there is none."""
+    def texts(self, key: str, called: str = "texts") -> tuple[str, ...]:
+        """Return the texts of the list at ``key``, which a fault calls so; none where there is none."""
         value = self.values.get(key)
         if value is not None and not (isinstance(value, list) and all(isinstance(text, str) for text in value)):
-            self.fault(key, "must be a list of texts")
+            self.fault(key, f"must be a list of {called}")
             return ()
         return tuple(value or ())
 

@@ -54,7 +54,7 @@ def read_order(document: Table) -> ListedOrder | None:
     if table is None:
         return None
     return ListedOrder(
-        cuts=table.texts("cuts"),
+        cuts=table.texts("cuts", "pieces"),
         follow=table.one_of("follow", FOLLOWED) or FOLLOWED[0],
         open_rolls=table.whole("open_rolls", 1),
         most_waiting=table.whole("most_waiting"),
