@@ -78,7 +78,7 @@ class Elevation:
     @property
     def width(self) -> float:
         """Width in units."""
-        return float(sum((face.width for face in self.faces), ZERO)) * self.per_mm
+        return self.x(self.faces[-1], self.faces[-1].right)
 
     @property
     def bottom(self) -> float:
@@ -87,11 +87,11 @@ class Elevation:
 
     def x(self, face: Face, along: Length) -> float:
         """Return where a point of a wall lies, in units to the right."""
-        return float(face.at + along - face.left) * self.per_mm
+        return (float(face.at) + float(along) - float(face.left)) * self.per_mm
 
-    def y(self, height: Length) -> float:
+    def y(self, height: Length | float) -> float:
         """Return where a height lies, in units down from the top."""
-        return float(self.top - height) * self.per_mm
+        return (float(self.top) - float(height)) * self.per_mm
 
     def size(self, length: Length) -> float:
         """Return a length in units."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from cutplan.render.words.names import Script
@@ -97,7 +98,13 @@ class Lettering:
 
 def width_of(text: str, size: float, *, is_bold: bool = False) -> float:
     """Return how wide a text is at most, in the units of ``size``."""
-    return sum(_width(sign) for sign in text) * size * (_BOLD if is_bold else 1)
+    return _ems(text) * size * (_BOLD if is_bold else 1)
+
+
+@lru_cache(4096)
+def _ems(text: str) -> float:
+    """Return how wide a text is at most at a size of 1: asked again for each place that it may stand at."""
+    return sum(map(_width, text))
 
 
 def _width(sign: str) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
@@ -41,9 +42,8 @@ def shown_of(elevation: Elevation, panels: tuple[Panel, ...]) -> Iterator[Shown]
     """Yield what the faces of a part show of some panels, left to right."""
     for face in elevation.faces:
         for panel in panels:
-            left, right = max(panel.left, face.left), min(panel.right, face.right)
-            if panel.wall == face.wall and left < right:
-                yield Shown(face, panel, left, right)
+            if panel.wall == face.wall and panel.left < face.right and face.left < panel.right:
+                yield Shown(face, panel, max(panel.left, face.left), min(panel.right, face.right))
 
 
 def draw_strips(picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str) -> list[Box]:
@@ -99,28 +99,29 @@ def _draw_print(picture: Picture, elevation: Elevation, setting_out: SettingOut,
         heights = list(_datums(elevation, setting_out, column))
         for shown in shown_of(elevation, column.panels):
             left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
-            lines += [[(left, elevation.y(height)), (right, elevation.y(height))] for height in heights]
+            lines += [[(left, y), (right, y)] for y in heights]
             along = shown.panel.left + middle - shown.panel.paper_left
             if is_marked and across is not None and shown.left <= along <= shown.right:
-                places += [(elevation.x(shown.face, along), elevation.y(height)) for height in heights]
+                x = elevation.x(shown.face, along)
+                places += [(x, y) for y in heights]
     picture.lines(lines, PENCIL, clip=clip)
     picture.stamp(mark, places, clip=clip)
     side = min(reach, (above + below) / 2)
     return [Box(x - side, y - above, x + side, y + below) for x, y in places]
 
 
-def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> Iterator[Length]:
-    """Yield the heights of a column's motif datums, from above the top of a part to below its foot."""
-    repeat = setting_out.paper.pattern.repeat
-    first = setting_out.level_line - column.first_motif
-    if elevation.size(repeat) < _CLOSEST_PRINT:
+def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> Iterator[float]:
+    """Yield where a column's motif datums lie, from above the top of a part to below its foot, in units down."""
+    paper = setting_out.paper
+    first = elevation.y(setting_out.level_line - column.first_motif)
+    repeat, below = elevation.size(paper.pattern.repeat), elevation.size(paper.motif_below)
+    if repeat < _CLOSEST_PRINT:
         yield first
         return
-    highest = elevation.top + setting_out.paper.motif_below
-    height = first + (highest - first) // repeat * repeat
-    while height > elevation.foot - setting_out.paper.motif_above:
-        yield height
-        height -= repeat
+    y = first - (first + below) // repeat * repeat
+    while y < elevation.bottom + elevation.size(paper.motif_above):
+        yield y
+        y += repeat
 
 
 # The numbers
@@ -179,15 +180,16 @@ def _letterings(
             if box.width < wanted or box.height < size:
                 continue
             aside = (box.width - wanted) / 2
+            within = [other for other in drawn if other.meets(box)]
             letterings = [
                 Lettering(label, size, (box.left + box.right) / 2 + shift, y, is_bold=True)
                 for shift in (0, -aside, aside)
                 for y in _heights_for(elevation, setting_out, piece, box, size)
             ]
-            yield from sorted(letterings, key=lambda lettering: _covered(lettering, drawn))
+            yield from sorted(letterings, key=partial(_covered, within))
 
 
-def _covered(lettering: Lettering, drawn: list[Box]) -> int:
+def _covered(drawn: list[Box], lettering: Lettering) -> int:
     """Return how much of what is drawn a text would hide."""
     half = lettering.size / 2
     glyphs = Box(lettering.box.left, lettering.y - half, lettering.box.right, lettering.y + half)
@@ -222,15 +224,12 @@ def _heights_for(elevation: Elevation, setting_out: SettingOut, piece: Piece, bo
     middle = (box.top + box.bottom) / 2
     half = size / 2
     paper = setting_out.paper
-    repeat = paper.pattern.repeat
-    places = []
-    if repeat and elevation.size(repeat - paper.motif_above - paper.motif_below) >= size * 0.8:
-        datum = piece.top - piece.first_motif
-        between = datum - paper.motif_below - (repeat - paper.motif_above - paper.motif_below) / 2 + repeat
-        while between > piece.foot:
-            places.append(elevation.y(between))
-            between -= repeat
-    inside = [y for y in places if box.top + half <= y <= box.bottom - half]
+    repeat, above, below = map(elevation.size, (paper.pattern.repeat, paper.motif_above, paper.motif_below))
+    inside = []
+    if repeat and repeat - above - below >= size * 0.8:
+        between = elevation.y(piece.top - piece.first_motif) + (repeat - above + below) / 2
+        first = between - (between - box.top - half) // repeat * repeat
+        inside = [first + repeat * number for number in range(int((box.bottom - half - first) // repeat) + 1)]
     yield from sorted(inside, key=lambda y: abs(y - middle))
     yield from (middle, box.top + half, box.bottom - half)
 
