@@ -248,7 +248,11 @@ def _number_outside(picture: Picture, elevation: Elevation, piece: Piece, shown:
     written = picture.letter_first(
         lettering
         for lettering in letterings
-        if lettering.x != x or picture.is_clear_way(x, lettering.box.bottom, min(y, 0) - 1)
+        if (
+            lettering.box.left >= -size and lettering.box.right <= elevation.width + size
+            if lettering.x != x
+            else picture.is_clear_way(x, lettering.box.bottom, min(y, 0) - 1)
+        )
     )
     if written is not None:
         picture.line([(written.x, written.box.bottom), (x, y + 12)], Pen(1.4))
