@@ -37,6 +37,7 @@ ORDER: Final = (
     "whole_file",
     "asking",
     "quantity",
+    "contract",
     "progress",
     "render",
     "check",
@@ -159,7 +160,7 @@ def test_few_ask_the_solver() -> None:
     }
 
     assert "buying" in users
-    assert users <= {"solve", "buying", "comparing", "too_few", "quantity", "progress", "cli"}
+    assert users <= {"solve", "buying", "comparing", "too_few", "quantity", "contract", "progress", "cli"}
 
 
 @pytest.mark.parametrize(

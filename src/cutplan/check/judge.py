@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Final, NoReturn
 
+from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
+from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_ways
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
@@ -34,6 +36,10 @@ if TYPE_CHECKING:
     from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 
+PLANS: Final = "cutplan-plans/1"
+"""Format of a document of several plans."""
+
+
 def check_text(text: str) -> Report:
     """Return the judgement of a plan from the text of its JSON document, or of a record of work from that of its file.
 
@@ -53,7 +59,7 @@ def check_text(text: str) -> Report:
         raise PlanUnreadable([f"not JSON that can be judged: {error}"]) from error
     if not isinstance(document, dict):
         raise PlanUnreadable(["not a plan: the document must be one JSON object"])
-    return check_plan(document)
+    return _check_plans(document) if document.get("format") == PLANS else check_plan(document)
 
 
 def _parsed(text: str) -> object:
@@ -105,6 +111,39 @@ def _plan_recorded(line: RecordedLine, work: Work) -> Report:
     except PlanUnreadable as error:
         raise PlanUnreadable([f"line {line.number}, {name}: {fault}" for fault in error.faults]) from error
     return together(_judge(document, *read).within(name), Report(tuple(work.take_up(line, *read[:2]))))
+
+
+def _check_plans(document: Json) -> Report:
+    """Return the judgement of several plans in one document, and of the contract that they are for."""
+    table = Table("", document, [])
+    parts: dict[str, Part] = {}
+    reports = []
+    for entry in table.tables("plans"):
+        name = entry.text("part")
+        if name is None or name in parts:
+            entry.fault("part", "must be the name of this plan alone")
+            continue
+        plan = {key: value for key, value in entry.values.items() if key != "part"}
+        try:
+            read = _read(plan)
+        except PlanUnreadable as error:
+            raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
+        wanted, listed, sides = read
+        parts[name] = Part(wanted, listed, None if sides.wall is None else sides.wall.survey)
+        reports.append(_judge(plan, *read).within(name))
+    contract = table.table("contract")
+    rooms = [] if contract is None else read_rooms(contract, parts)
+    spare = None if contract is None else contract.number("spare_per_cent")
+    if contract is None or not rooms or spare is None or table.faults:
+        raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
+    broken, facts = list(mirrored_rule(rooms)), []
+    for way in read_ways(table, parts):
+        wrong = judge_way(rooms, way, spare / 100)
+        broken += wrong
+        if not wrong:
+            proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
+            facts.append(f"{way.name}: {counted(len(way.rooms), 'room')} from {counted(way.rolls, 'roll')}, {proved}")
+    return together(*reports, Report(tuple(broken), tuple(facts)))
 
 
 def check_plan(document: Json) -> Report:

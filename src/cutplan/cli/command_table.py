@@ -18,6 +18,7 @@ COMMANDS: Final = {
     "buy": Command("buy_command", "How many rolls to buy, and what that rests on."),
     "compare": Command("compare_command", "Where else a room could be started, and what it costs."),
     "plan": Command("plan_command", "The fewest rolls, proved, and the steps to cut them."),
+    "contract": Command("contract_command", "Several rooms in one paper: pooled, in order, apart."),
     "check": Command("check_command", "Judge a plan and its proof."),
     "draw": Command("draw_command", "Pictures of walls, rolls or the table."),
     "sheet": Command("sheet_command", "The job sheet for phone and table, or the customer's page."),

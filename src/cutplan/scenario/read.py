@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from cutplan.errors import ScenarioError
+from cutplan.errors import Fault, ScenarioError
 from cutplan.job.drops import Drop, drops_of
 from cutplan.job.job import Job, drops_without_wall, walls_that_meet
 from cutplan.paper.stock import Lot, Paper
@@ -114,6 +114,9 @@ def parse_scenario(text: str, source: str) -> Scenario:
 
     """
     document = parse_toml(text, source)
+    if "rooms" in document:
+        what = "is a contract of several rooms: cutplan contract plans it, and --rooms writes each room as a scenario"
+        raise ScenarioError(source, (Fault("", what),))
     reading = Reading()
     root = reading.root(document, _TOP_KEYS)
     units = root.unit("units", required=False)

@@ -121,6 +121,17 @@ def toml_entry(key: str, entry: Entry, units: str) -> str:
     return "\n".join([f"[[{key}]]", *(f"{name} = {_toml(value, units)}" for name, value in entry.items())]) + "\n"
 
 
+def toml_document(document: Entry) -> str:
+    """Return a whole scenario as TOML: its plain keys, its tables, then its lists of tables."""
+    parts = ["\n".join(f"{key} = {_toml(value, 'mm')}" for key, value in document.items() if isinstance(value, str))]
+    for key, value in document.items():
+        if isinstance(value, dict):
+            parts.append(toml_entry(key, value, "mm").replace(f"[[{key}]]", f"[{key}]", 1))
+        elif isinstance(value, list):
+            parts += [toml_entry(key, entry, "mm") for entry in value]
+    return "\n".join(parts)
+
+
 def _toml(value: object, units: str) -> str:
     if isinstance(value, Fraction):
         return length_value(value, units)

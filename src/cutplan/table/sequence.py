@@ -39,6 +39,12 @@ def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:
     return _Writer(walked).sequence()
 
 
+def sequence_as_laid_out(plan: Plan) -> Sequence:
+    """Return the cutting sequence of a plan roll after roll, its rolls and the cuts along them left as they are."""
+    moves = tuple(number for number, layout in enumerate(plan.layouts) for _ in layout.cuts)
+    return _Writer(Walk(plan, moves)).sequence()
+
+
 class _Writer:
     """Writes the steps of one walk; holds where each roll has been cut to."""
 

@@ -1,0 +1,1 @@
+"""The rules of a contract of several rooms."""

@@ -1,0 +1,213 @@
+"""The rules of a contract: every room gets its drops, every cut goes to one room, in order where that is said."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+from itertools import chain
+from math import ceil
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, counted
+from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
+from cutplan.check.roll_rules.totals import rolls_listed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
+    from cutplan.check.roll_rules.what_fits_where import WantedDrop
+    from cutplan.check.survey.surveyed import Survey, Thing
+
+_Alike = tuple[Fraction, Fraction]
+
+
+def judge_way(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) -> list[Violation]:
+    """Return what is wrong with one way of a contract; ``spare`` is the part of the rolls bought besides."""
+    rules = [_rooms_rule(rooms, way), _bound_rule(rooms, way), _figures_rule(rooms, way, spare)]
+    if way.name != "apart":
+        rules += [_served_rule(rooms, way), _cuts_rule(way)]
+    return list(chain(*rules))
+
+
+def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
+    """Require a mirrored room to be the room of the survey from right to left, and the paper to be that of all."""
+    first = rooms[0].part.wanted
+    for kind in rooms:
+        wanted = kind.part.wanted
+        if wanted.match != first.match:
+            yield Violation("paper", kind.name, "the print repeats or steps otherwise than in the other rooms")
+        if {(lot.length, lot.price) for lot in wanted.rolls} != {(lot.length, lot.price) for lot in first.rolls}:
+            yield Violation("paper", kind.name, "its rolls are others than those of the other rooms")
+        if kind.surveyed is not None and (kind.part.survey is None or not _mirror(kind.surveyed, kind.part.survey)):
+            yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
+
+
+def _mirror(one: Survey, other: Survey) -> bool:
+    """Return True when two rooms are mirror images: walls, heights, openings and start; the strip is the same."""
+    if len(one.walls) != len(other.walls) or (one.closes, one.strip) != (other.closes, other.strip):
+        return False
+    pairs = zip(one.walls, reversed(other.walls), strict=True)
+    start, end = one.start, other.start
+    return (
+        all(
+            (wall.name, wall.width) == (image.name, image.width)
+            and [wall.top.at(x) for x in (Fraction(0), wall.width / 3, wall.width)]
+            == [image.top.at(image.width - x) for x in (Fraction(0), wall.width / 3, wall.width)]
+            and {_place(thing, wall.width) for thing in wall.openings}
+            == {_place(thing, None) for thing in image.openings}
+            for wall, image in pairs
+        )
+        and (start.wall, start.puts, start.motif_drop) == (len(one.walls) - 1 - end.wall, end.puts, end.motif_drop)
+        and start.at == one.walls[start.wall].width - end.at
+        and start.is_right_first != end.is_right_first
+    )
+
+
+def _place(thing: Thing, width: Fraction | None) -> tuple[object, ...]:
+    left = thing.left if width is None else width - thing.right
+    return thing.kind, thing.name, left, thing.right - thing.left, thing.foot, thing.head, thing.reveal
+
+
+def _alike(part: Part, drop: WantedDrop) -> _Alike:
+    repeat = part.wanted.match.repeat
+    return drop.datum % repeat if repeat else Fraction(0), drop.cut_length
+
+
+def _from_rolls(part: Part) -> Counter[str]:
+    """Return how many pieces of each of a room's drops come from rolls, and not from offcuts."""
+    offcuts: Counter[str] = Counter()
+    for roll in part.plan.rolls:
+        lot = lot_of(part.wanted, roll)
+        if lot is not None and lot.is_offcut:
+            offcuts.update(cut.piece.partition(" (")[0] for cut in roll.cuts)
+    return Counter({label: drop.count for label, drop in part.wanted.drops.items()}) - offcuts
+
+
+def _numbered(rooms: Sequence[RoomsAlike]) -> Iterator[tuple[str, RoomsAlike]]:
+    for kind in rooms:
+        for number in range(1, kind.count + 1):
+            yield f"{kind.name} {number}", kind
+
+
+def _rooms_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
+    wanted, listed = Counter(name for name, _ in _numbered(rooms)), Counter(name for name, _, _ in way.rooms)
+    for name in (wanted - listed) + (listed - wanted):
+        yield Violation("rooms", way.name, f"{name} is listed {counted(listed[name], 'time')}, not {wanted[name]}")
+
+
+def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
+    """Require every room to get each of its drops, from cuts as long and in the same place of the print, of one lot."""
+    kinds = dict(_numbered(rooms))
+    cuts = _cuts(way)
+    wanted = {kind.name: _from_rolls(kind.part) for kind in rooms}
+    for name, lot, given in way.rooms:
+        kind = kinds.get(name)
+        if kind is None:
+            continue
+        got = Counter(drop for part in given for drop in part.drops)
+        need = wanted[kind.name]
+        for drop in (need - got) + (got - need):
+            message = f"{name} gets drop {drop} {counted(got[drop], 'time')}, not {need[drop]}"
+            yield Violation("served", way.name, message, Fraction(abs(got[drop] - need[drop])))
+        for part in given:
+            if part.roll.removeprefix(lot)[:1] not in ("", "-") or not part.roll.startswith(lot):
+                yield Violation("batch", way.name, f"{name} gets of {part.roll}, which is none of lot {lot}")
+            for number, drop in zip(part.cuts, part.drops, strict=True):
+                cut = cuts.get((part.roll, number))
+                if cut is None:
+                    yield Violation("served", way.name, f"{name} gets cut {number} of {part.roll}, and there is none")
+                elif drop in kind.part.wanted.drops and cut != _alike(kind.part, kind.part.wanted.drops[drop]):
+                    message = f"{name}, drop {drop}: cut {number} of {part.roll} is another piece"
+                    yield Violation("served", way.name, message)
+
+
+def _cuts(way: StatedWay) -> Mapping[tuple[str, int], _Alike]:
+    """Return what every cut of a way's plans is, by its roll and its number along it from 1."""
+    cuts = {}
+    for part in way.parts:
+        for roll in part.plan.rolls:
+            lot = lot_of(part.wanted, roll)
+            first = None if lot is None else roll_number(lot, roll)
+            if lot is None or first is None:
+                continue
+            for place, cut in enumerate(roll.cuts, 1):
+                drop = part.wanted.drops.get(cut.piece.partition(" (")[0])
+                if drop is not None:
+                    alike = _alike(part, drop)
+                    cuts.update({(lot.roll_label(first + n), place): alike for n in range(roll.count)})
+    return cuts
+
+
+def _cuts_rule(way: StatedWay) -> Iterator[Violation]:
+    """Require every cut to go to one room, and along a roll no room before one that is papered earlier."""
+    takers: dict[tuple[str, int], list[int]] = {key: [] for key in _cuts(way)}
+    for place, (_, _, given) in enumerate(way.rooms):
+        for part in given:
+            for number in part.cuts:
+                takers.setdefault((part.roll, number), []).append(place)
+    last: dict[str, int] = {}
+    for (roll, number), rooms in sorted(takers.items()):
+        if len(rooms) != 1:
+            yield Violation("cuts", way.name, f"cut {number} of {roll} goes to {counted(len(rooms), 'room')}")
+        elif way.name == "in order":
+            if rooms[0] < last.get(roll, 0):
+                earlier, later = way.rooms[rooms[0]][0], way.rooms[last[roll]][0]
+                yield Violation("in order", way.name, f"{roll} is cut for {later} before {earlier}, which comes first")
+            last[roll] = rooms[0]
+
+
+def _bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
+    """Require the lower bound to be proved: apart by the rooms' own bounds, else by pieces that no cut-out can hold."""
+    if way.name == "apart":
+        proved = sum(kind.count * (kind.part.plan.certain.lower_bound or 0) for kind in rooms)
+    elif way.bound is None:
+        proved = 0
+    else:
+        proved = way.bound.plan.certain.lower_bound or 0
+        sure: Counter[_Alike] = Counter()
+        for alike, pieces in _sure_of_rolls(rooms):
+            sure[alike] += pieces
+        for drop in way.bound.wanted.drops.values():
+            if drop.count > sure[_alike(way.bound, drop)]:
+                message = f"its plan cuts {drop.count} like {drop.label}; {sure[_alike(way.bound, drop)]} need rolls"
+                yield Violation("bound", way.name, message)
+    if way.lower_bound > proved:
+        message = f"a lower bound of {counted(way.lower_bound, 'roll')} is claimed, {proved} proved"
+        yield Violation("bound", way.name, message, Fraction(way.lower_bound - proved))
+
+
+def _sure_of_rolls(rooms: Sequence[RoomsAlike]) -> Iterator[tuple[_Alike, int]]:
+    """Yield pieces that no cut-out of any room could hold, with how many there are in all rooms."""
+    offcuts = {
+        (lot.length, lot.first_motif, lot.left, lot.right): lot
+        for kind in rooms
+        for lot in kind.part.wanted.lots.values()
+        if lot.is_offcut
+    }
+    for kind in rooms:
+        for drop in kind.part.wanted.drops.values():
+            if not any(lot.can_hold(drop, kind.part.wanted.match.repeat) for lot in offcuts.values()):
+                yield _alike(kind.part, drop), drop.count * kind.count
+
+
+def _figures_rule(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) -> Iterator[Violation]:
+    if way.name == "apart":
+        rolls = sum(kind.count * rolls_listed(kind.part.wanted, kind.part.plan) for kind in rooms)
+    else:
+        rolls = sum(rolls_listed(part.wanted, part.plan) for part in way.parts)
+    if way.rolls != rolls:
+        yield Violation(
+            "rolls", way.name, f"{way.rolls} rolls are claimed, {rolls} are cut", Fraction(way.rolls - rolls)
+        )
+    if (way.status == "optimal") != (way.rolls == way.lower_bound):
+        message = f"{way.status}, with {way.rolls} rolls and a bound of {way.lower_bound}"
+        yield Violation("status", way.name, message, Fraction(way.rolls - way.lower_bound))
+    buy = way.rolls + ceil(way.rolls * spare)
+    if way.to_buy != buy:
+        yield Violation(
+            "spare", way.name, f"{way.to_buy} rolls are to be bought, not {buy}", Fraction(way.to_buy - buy)
+        )
+    price = next((lot.price for lot in rooms[0].part.wanted.rolls), None)
+    if way.cost is not None and (price is None or way.cost != way.to_buy * price):
+        yield Violation("cost", way.name, f"the cost is not {way.to_buy} rolls at their price")

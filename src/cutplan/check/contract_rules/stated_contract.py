@@ -1,0 +1,118 @@
+"""A contract as a document states it: its rooms, its ways of sharing rolls, and what each room gets of which roll."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from cutplan.check.report import PlanUnreadable
+from cutplan.check.stated.echo import scenario_units
+from cutplan.check.survey.surveyed import Survey, SurveyReader
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from fractions import Fraction
+
+    from cutplan.check.stated.document import ListedPlan
+    from cutplan.check.stated.echo import Wanted
+    from cutplan.check.stated.fields import Table
+
+
+class Part(NamedTuple):
+    """One plan of the document: what it answers, and what it states; ``survey`` is the room, where it has one."""
+
+    wanted: Wanted
+    plan: ListedPlan
+    survey: Survey | None
+
+
+@dataclass(frozen=True, slots=True)
+class RoomsAlike:
+    """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring."""
+
+    name: str
+    count: int
+    part: Part
+    surveyed: Survey | None
+
+
+class Given(NamedTuple):
+    """What a room gets of one roll: which cuts along it, from 1, as which of the room's drops."""
+
+    roll: str
+    cuts: tuple[int, ...]
+    drops: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StatedWay:
+    """One way of sharing rolls; ``rooms`` are each room's name, the lot that it is papered from, and what it gets."""
+
+    name: str
+    status: str
+    rolls: int
+    lower_bound: int
+    to_buy: int
+    cost: Fraction | None
+    parts: tuple[Part, ...]
+    bound: Part | None
+    rooms: tuple[tuple[str, str, tuple[Given, ...]], ...]
+
+
+def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
+    """Return the rooms of a contract; faults go into its table."""
+    rooms = []
+    for table in contract.tables("rooms"):
+        name, count = table.label("room"), table.whole("count", 1)
+        part = _part(table, "part", table.text("part"), parts)
+        surveyed = None
+        if table.has("surveyed") and (scenario := table.table("surveyed")) is not None and part is not None:
+            is_free = not part.wanted.match.repeat
+            surveyed = SurveyReader(scenario, scenario_units(scenario), is_free=is_free).survey()
+        if table.flag("mirrored") and surveyed is None:
+            table.fault("surveyed", "is missing: the room that is mirrored")
+        if name is not None and count is not None and part is not None:
+            rooms.append(RoomsAlike(name, count, part, surveyed))
+    return rooms
+
+
+def read_ways(document: Table, parts: Mapping[str, Part]) -> list[StatedWay]:
+    """Return the ways of a contract; raises PlanUnreadable where something that must be there is not."""
+    ways = [_way(table, parts) for table in document.tables("ways")]
+    if document.faults:
+        raise PlanUnreadable(document.faults)
+    return [way for way in ways if way is not None]
+
+
+def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay | None:
+    name = table.one_of("way", ("pooled", "in order", "apart"))
+    status = table.one_of("status", ("optimal", "feasible"))
+    figures = [table.whole(key) for key in ("rolls_needed", "lower_bound", "rolls_to_buy")]
+    names = table.values.get("parts")
+    named = [_part(table, "parts", each, parts) for each in (names if isinstance(names, list) else [])]
+    bound = _part(table, "bound_part", table.values["bound_part"], parts) if table.has("bound_part") else None
+    rooms = [
+        (room.label("room") or "", room.label("lot") or "", tuple(_given(roll) for roll in room.tables("rolls")))
+        for room in table.tables("rooms")
+    ]
+    rolls, lower, buy = figures
+    if name is None or status is None or rolls is None or lower is None or buy is None:
+        return None
+    cost = table.number("cost") if table.has("cost") else None
+    whole = tuple(part for part in named if part is not None)
+    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, tuple(rooms))
+
+
+def _part(table: Table, key: str, name: object, parts: Mapping[str, Part]) -> Part | None:
+    if isinstance(name, str) and name in parts:
+        return parts[name]
+    table.fault(key, f"there is no plan of the part {name!r}")
+    return None
+
+
+def _given(table: Table) -> Given:
+    cuts, drops = table.values.get("cuts"), table.values.get("drops")
+    if not isinstance(cuts, list) or not isinstance(drops, list) or len(cuts) != len(drops):
+        table.fault("cuts", "must be a list of numbers, and drops one of as many labels")
+        return Given("", (), ())
+    return Given(table.label("roll") or "", tuple(cuts), tuple(drops))

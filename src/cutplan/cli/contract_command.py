@@ -1,0 +1,76 @@
+"""``cutplan contract``: several rooms in one paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Final
+
+import typer
+
+from cutplan.cli.app import STATUSES, AsJson, Debug, Output, TimeLimit, app
+from cutplan.cli.in_and_out import AnswerFile, Force
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
+from cutplan.contract.read_contract import read_contract
+from cutplan.contract.room_lists import room_lists, room_scenario
+from cutplan.contract.rooms import Way  # noqa: TC001 - typer reads it
+from cutplan.contract.ways import ContractPlanner, WayFound
+from cutplan.plan.proof import Status
+from cutplan.render.documents.contract_document import contract_document
+from cutplan.render.documents.plan_document import plan_text
+from cutplan.render.pages.contract_page import contract_page
+from cutplan.solve.clock import Clock
+from cutplan.whole_file import Kind, refuse_to_write_over, write_new
+
+_PLANS: Final = Kind("a contract as JSON", "cutplan-plans/1")
+_PAGE: Final = Kind("a contract as text", "cutplan-contract-page/1", "[{}]")
+
+
+@app.command(epilog=STATUSES)
+def contract(
+    file: Annotated[str, typer.Argument(metavar="CONTRACT", help="A TOML file that names the rooms' files.")],
+    *,
+    way: Annotated[
+        Way | None, typer.Option(help="Whose lists to print and rooms to write; the contract's first if left out.")
+    ] = None,
+    rooms: Annotated[
+        str | None, typer.Option(metavar="FOLDER", help="Write each room as a scenario of its own into FOLDER.")
+    ] = None,
+    as_json: AsJson = False,
+    output: Output = STANDARD,
+    force: Force = False,
+    time_limit: TimeLimit = 20.0,
+    debug: Debug = False,
+) -> None:
+    """Plan several rooms in one paper: pooled, in order, and apart.
+
+    The lists say which rolls, and parts of rolls, go to each room. A room that is written out is a scenario like any
+    other, with its rolls: plan it, print its sheet, keep its record.
+    """
+    with faults_told(debug=debug):
+        target = AnswerFile(output, file, _PLANS if as_json else _PAGE, force=force)
+        found = read_contract(file)
+        if way is not None and way not in found.ways:
+            raise UsageError(f"--way: {way.value} is not among the ways of {file}; add it there")
+        if rooms is not None and not Path(rooms).is_dir():
+            raise UsageError(f"--rooms: there is no folder {rooms}; make it first")
+        with progress_line() as show:
+            planner = ContractPlanner(found, Clock(time_limit), show)
+            ways = [planner.way(each) for each in found.ways]
+        chosen = next((each for each in ways if each.way is way), ways[0])
+        text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen)
+        target.write(text)
+        for each in ways:
+            if each.status is not Status.OPTIMAL and (as_json or target.is_file):
+                tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
+        if rooms is not None:
+            _write_rooms(planner, chosen, Path(rooms))
+
+
+def _write_rooms(planner: ContractPlanner, chosen: WayFound, folder: Path) -> None:
+    lists = list(room_lists(planner, chosen))
+    targets = [folder / f"{listed.room.replace('/', '-').replace(' ', '-')}.toml" for listed in lists]
+    for target in targets:
+        refuse_to_write_over(str(target))
+    for target, listed in zip(targets, lists, strict=True):
+        write_new(str(target), room_scenario(planner, listed))
+    tell(f"wrote {len(targets)} rooms into {folder}, {chosen.way.value}; plan each with cutplan plan")

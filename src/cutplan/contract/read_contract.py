@@ -1,0 +1,163 @@
+"""Reading a contract: a TOML file that names the files of its rooms."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from cutplan.contract.rooms import Contract, RoomKind, Way
+from cutplan.errors import ScenarioError
+from cutplan.lengths import ZERO
+from cutplan.paper.stock import Lot
+from cutplan.room.finding import RoomError
+from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.survey import SURVEY_KEYS
+from cutplan.scenario.survey.survey_written import survey_tables
+from cutplan.scenario.tables import Reading, Table, describe, reject_repeats
+from cutplan.scenario.toml_file import parse_toml, read_text
+from cutplan.scenario.write import plain, toml_document
+from cutplan.setting_out.mirrored import set_out_mirrored
+
+if TYPE_CHECKING:
+    from cutplan.paper.stock import Paper
+
+_TOP_KEYS: Final = ("contract", "rooms", "roll")
+_CONTRACT_KEYS: Final = ("ways", "spare")
+_ROOMS_KEYS: Final = ("name", "file", "count", "mirrored")
+_ROLL_KEYS: Final = ("label", "count", "batch")
+MOST_ROOMS: Final = 100_000
+"""No contract has more rooms: a larger number is a slip of the finger."""
+
+
+def read_contract(path: str) -> Contract:
+    """Return the contract in the file at ``path``, with its rooms, whose files are named from its folder.
+
+    Raises
+    ------
+    ScenarioError
+        When it, or the file of a room, cannot be read or planned.
+
+    """
+    text, source = read_text(path)
+    reading = Reading()
+    root = reading.root(parse_toml(text, source), _TOP_KEYS)
+    table = root.table("contract", _CONTRACT_KEYS, required=False)
+    ways, spare = _read_ways(table), ZERO if table is None else _read_spare(table)
+    entries = root.entries("rooms", _ROOMS_KEYS, named_by="name")
+    if root.values.get("rooms") == []:
+        root.reject("rooms", "is an empty list; add a [[rooms]] with the file of each room")
+    kinds = [kind for entry in entries for kind in _read_rooms(entry, Path(source).parent)]
+    _reject_unlike(kinds)
+    if sum(kind.count for _, kind in kinds) > MOST_ROOMS:
+        root.reject("rooms", f"are more than {MOST_ROOMS} in all; are the counts right?")
+    lots = _read_rolls(root, kinds[0][1].scenario.job.paper) if kinds else ()
+    if reading.has_faults:
+        raise ScenarioError(source, reading.faults(text))
+    return Contract(tuple(kind for _, kind in kinds), lots, ways, spare, source)
+
+
+def _read_ways(table: Table | None) -> tuple[Way, ...]:
+    words = None if table is None else table.raw("ways")
+    if table is None or words is None:
+        return tuple(Way)
+    known = [way.value for way in Way]
+    if not isinstance(words, list) or not words or not set(map(str, words)) <= set(known):
+        table.reject("ways", f"must be a list of {', '.join(map(describe, known))}, not {describe(words)}")
+        return ()
+    return tuple(way for way in Way if way.value in words)
+
+
+def _read_spare(table: Table) -> Fraction:
+    """Return what part of the rolls is to be bought besides; the contract gives it in per cent."""
+    spare = table.raw("spare")
+    if spare is None:
+        return ZERO
+    if isinstance(spare, Decimal | int) and not isinstance(spare, bool) and 0 <= spare <= 100:  # noqa: PLR2004
+        return Fraction(spare) / 100
+    table.reject("spare", f"must be a number of per cent from 0 to 100, not {describe(spare)}; write spare = 5")
+    return ZERO
+
+
+def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
+    """Return the rooms of one entry: those set out as surveyed, then those mirrored."""
+    file = entry.text("file")
+    name = entry.label("name", required=False) or Path(file or "").stem
+    count = entry.whole("count", required=False) or 1
+    mirrored = 0 if entry.values.get("mirrored") == 0 else entry.whole("mirrored", required=False) or 0
+    if mirrored > count:
+        entry.reject("mirrored", f"is {mirrored} of {count}; it says how many of the rooms counted are mirrored")
+    if file is None:
+        return []
+    try:
+        scenario = read_scenario(folder / file)
+    except ScenarioError as error:
+        for line in error.lines()[:-1]:
+            entry.reject("file", line)
+        return []
+    for key in ("roll", "offcut"):
+        if key in scenario.document:
+            entry.reject("file", f"{file} has a [[{key}]]; rolls belong to the contract, so take it out of the room")
+    rooms = [(entry, RoomKind(name, count - mirrored, scenario))] if count > mirrored else []
+    if mirrored and (other := _mirrored(entry, scenario)) is not None:
+        rooms.append((entry, RoomKind(f"{name} mirrored" if rooms else name, mirrored, other, scenario)))
+    return rooms
+
+
+def _mirrored(entry: Table, scenario: Scenario) -> Scenario | None:
+    if scenario.setting_out is None:
+        what = f"{scenario.source} lists drops; only a surveyed room can be mirrored, so survey it in [[wall]]"
+        entry.reject("mirrored", f"{what}, or list the mirrored room's own drops in another file")
+        return None
+    try:
+        return mirrored_scenario(scenario)
+    except (RoomError, ScenarioError) as error:
+        entry.reject("mirrored", f"{scenario.source} mirrored cannot be set out: {error}")
+        return None
+
+
+def mirrored_scenario(scenario: Scenario) -> Scenario:
+    """Return a surveyed room's scenario with the room mirrored and the paper as it is.
+
+    Raises
+    ------
+    RoomError, ScenarioError
+        When the mirrored room cannot be set out.
+
+    """
+    assert scenario.setting_out is not None  # noqa: S101 - the caller has looked
+    kept = {key: value for key, value in scenario.document.items() if key not in SURVEY_KEYS}
+    survey = plain(survey_tables(set_out_mirrored(scenario.setting_out)))
+    assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
+    return parse_scenario(toml_document({**kept, **survey}), f"{scenario.source}, mirrored")
+
+
+def _reject_unlike(kinds: list[tuple[Table, RoomKind]]) -> None:
+    reject_repeats([(entry, kind.name) for entry, kind in kinds], "name")
+    for entry, kind in kinds[1:]:
+        first, paper = kinds[0][1].scenario.job.paper, kind.scenario.job.paper
+        other = [field.name for field in fields(paper) if getattr(paper, field.name) != getattr(first, field.name)]
+        if other and kind.surveyed is None:
+            what = "; a contract is in one paper, so write [paper] alike in every file"
+            entry.reject(
+                "file", f"its paper differs from that of {kinds[0][1].scenario.source} in {', '.join(other)}{what}"
+            )
+
+
+def _read_rolls(root: Table, paper: Paper) -> tuple[Lot, ...]:
+    whole = Lot("roll", paper.roll_length, count=None, price=paper.price)
+    tables = root.entries("roll", _ROLL_KEYS, required=False)
+    labelled = [(table, table.label()) for table in tables]
+    reject_repeats(labelled)
+    lots: list[Lot] = []
+    for table, label in labelled:
+        count, batch = table.whole("count", required=False) or 1, table.code("batch", required=False)
+        if any(lot.batch == batch for lot in lots):
+            table.reject(
+                "batch", "is that of an earlier entry too; write all rolls of a batch as one, with their count"
+            )
+        if label is not None:
+            lots.append(replace(whole, label=label, count=count, batch=batch))
+    return tuple(lots) or (whole,)

@@ -1,0 +1,125 @@
+"""Lists for each room: which rolls go to it and what is cut for it there, and the room as a scenario of its own."""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.contract.sharing import runs
+from cutplan.contract.ways import ContractPlanner, WayFound, from_rolls
+from cutplan.job.print_along import motif_along
+from cutplan.scenario.write import plain, roll_entry, toml_document
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.contract.rooms import RoomKind
+    from cutplan.contract.sharing import SharedRoll
+    from cutplan.contract.ways import Section
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot
+
+
+@dataclass(frozen=True, slots=True)
+class RoomsPart:
+    """What one room has of one roll.
+
+    Attributes
+    ----------
+    roll
+        Label of the roll.
+    cuts
+        Which cuts along the roll, counted from 1.
+    drops
+        Which drops of the room they are, in the same order.
+    paper
+        The stretch of the roll that the room may cut, as a roll of its own.
+    is_whole
+        True when the roll is cut for no other room.
+
+    """
+
+    roll: str
+    cuts: tuple[int, ...]
+    drops: tuple[str, ...]
+    paper: Lot
+    is_whole: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RoomList:
+    """One room of a contract, and every part of a roll that goes to it; none where it has rolls of its own plan."""
+
+    room: str
+    kind: RoomKind
+    lot: Lot
+    parts: tuple[RoomsPart, ...] = ()
+
+
+def room_lists(planner: ContractPlanner, found: WayFound) -> Iterator[RoomList]:
+    """Yield each room with its rolls, in the order in which the rooms are papered."""
+    kinds = planner.contract.kinds
+    names = [(kind, kind.room(number)) for kind in kinds for number in range(1, kind.count + 1)]
+    own = dict(zip((kind.name for kind in kinds), planner.own, strict=True))
+    for section in found.sections:
+        parts = _parts(section)
+        for room, (kind, name) in enumerate(names[section.first : section.first + section.rooms]):
+            waiting: dict[str, deque[str]] = defaultdict(deque)
+            for drop in from_rolls(own[kind.name]):
+                waiting[planner.contract.labels[kind.alike[drop.label]]].extend([drop.label] * drop.count)
+            named = (
+                replace(part, drops=tuple(waiting[label].popleft() for label in part.drops)) for part in parts[room]
+            )
+            yield RoomList(name, kind, section.lot, tuple(named))
+
+
+def _parts(section: Section) -> dict[int, list[RoomsPart]]:
+    """Return what each room has of each roll, its pieces still called as in the pooled plan."""
+    parts: dict[int, list[RoomsPart]] = defaultdict(list)
+    number = 0
+    if section.plan is None:
+        return parts
+    for layout in section.plan.layouts:
+        lot = section.plan.job.lot(layout.lot)
+        for roll in section.rolls[number : number + layout.count]:
+            number += 1
+            stretches = runs(roll)
+            for place, (room, cuts) in enumerate(stretches):
+                paper = _stretch(section, lot, roll, cuts, is_last=place == len(stretches) - 1)
+                label = lot.roll_label(number)
+                drops = tuple(roll.shares[cut].label for cut in cuts)
+                part = RoomsPart(label, tuple(cut + 1 for cut in cuts), drops, paper, len(stretches) == 1)
+                parts[room].append(replace(part, paper=replace(paper, label=_label(label, place, len(stretches)))))
+    return parts
+
+
+def _label(roll: str, place: int, of: int) -> str:
+    return roll if of == 1 else f"{roll}, part {place + 1}"
+
+
+def _stretch(section: Section, lot: Lot, roll: SharedRoll, cuts: list[int], *, is_last: bool) -> Lot:
+    """Return the paper from the end of the cut before to the end of the last of ``cuts``; of a roll's last, all of it.
+
+    The print of all but the first stretch is known, for the cut before it ends at a known place in the print.
+    """
+    first, last = roll.cuts[cuts[0]], roll.cuts[cuts[-1]]
+    begin: Length = roll.cuts[cuts[0] - 1].end if cuts[0] else first.start - first.start
+    length = (lot.length if is_last else last.end) - begin
+    motif = None
+    if cuts[0] and section.plan is not None:
+        job = section.plan.job
+        pattern = job.paper.pattern
+        motif = pattern.within_repeat(first.start - begin + motif_along(pattern, lot, job.drop(first.drop)))
+    return replace(lot, label="", length=length, first_motif=motif, count=1)
+
+
+def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
+    """Return a room of the contract as an ordinary scenario, with the rolls and parts of rolls that it has."""
+    is_free = planner.contract.paper.pattern.is_free
+    lots = [part.paper for part in listed.parts]
+    if not listed.parts:
+        own = planner.own[planner.contract.kinds.index(listed.kind)]
+        lots = [replace(listed.lot, label=listed.lot.label, count=own.rolls_needed)]
+    rolls = [plain(roll_entry(replace(lot, price=None), is_free=is_free)) for lot in lots]
+    return f"# {listed.room}\n\n" + toml_document({**listed.kind.scenario.document, "roll": rolls})

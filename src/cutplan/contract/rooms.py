@@ -1,0 +1,120 @@
+"""What a contract is: rooms of so many kinds, one paper for all of them, and the rolls there are."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from enum import Enum
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeAlias
+
+from cutplan.job.drops import Drop
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from fractions import Fraction
+
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Lot, Paper
+    from cutplan.scenario.read import Scenario
+
+Alike: TypeAlias = "tuple[Length, Length]"
+"""What makes drops alike: the first motif below the cut top, within the repeat, and the cut length."""
+
+
+class Way(Enum):
+    """How rooms may share rolls."""
+
+    POOLED = "pooled"
+    IN_ORDER = "in order"
+    APART = "apart"
+
+
+@dataclass(frozen=True)
+class RoomKind:
+    """Rooms alike.
+
+    Attributes
+    ----------
+    name
+        What they are called; rooms are numbered behind it: ``bedroom 17``.
+    count
+        How many there are.
+    scenario
+        One of them as an ordinary scenario, mirrored already, whose rolls are bought as needed.
+    surveyed
+        The room that they mirror; None for rooms that are as surveyed.
+
+    """
+
+    name: str
+    count: int
+    scenario: Scenario
+    surveyed: Scenario | None = None
+
+    @cached_property
+    def alike(self) -> dict[str, Alike]:
+        """What each drop, by its label, is alike in with others."""
+        job = self.scenario.job
+        return {drop.label: job.kind_of(drop.label) for drop in job.drops}
+
+    def room(self, number: int) -> str:
+        """Return what room ``number``, from 1, is called."""
+        return f"{self.name} {number}"
+
+
+@dataclass(frozen=True)
+class Contract:
+    """Several rooms in one paper.
+
+    Attributes
+    ----------
+    kinds
+        The rooms, in the order in which they are papered.
+    lots
+        Rolls, alike but for their batch, of which a room takes one; one lot without a count where they are bought.
+    spare
+        Part of the rolls that is bought besides: 1/20 is 5 %.
+
+    """
+
+    kinds: tuple[RoomKind, ...]
+    lots: tuple[Lot, ...]
+    ways: tuple[Way, ...] = tuple(Way)
+    spare: Fraction = ZERO
+    source: str = ""
+
+    @property
+    def paper(self) -> Paper:
+        """The paper of every room."""
+        return self.kinds[0].scenario.job.paper
+
+    @property
+    def room_count(self) -> int:
+        """Number of rooms."""
+        return sum(kind.count for kind in self.kinds)
+
+    @cached_property
+    def labels(self) -> dict[Alike, str]:
+        """What pieces alike are called in the whole contract: after the first room and drop that want them."""
+        labels: dict[Alike, str] = {}
+        for kind in self.kinds:
+            for drop, alike in kind.alike.items():
+                labels.setdefault(alike, f"{kind.name}/{drop}")
+        return labels
+
+    def pieces(self, wanted: Iterable[tuple[int, Iterable[Alike]]]) -> tuple[Drop, ...]:
+        """Return drops by count: ``wanted`` are numbers of rooms, each with what one of them takes.
+
+        Their trims count as height, for rooms may differ in them.
+        """
+        counts: Counter[Alike] = Counter()
+        for rooms, pieces in wanted:
+            for alike in pieces:
+                counts[alike] += rooms
+        return tuple(
+            Drop(label, alike[1], alike[0], ZERO, ZERO, counts[alike])
+            for alike, label in self.labels.items()
+            if counts[alike]
+        )

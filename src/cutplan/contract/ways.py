@@ -1,0 +1,297 @@
+"""The rolls of a contract in each way of sharing them, with a bound that no plan goes below.
+
+*Pooled*: any roll for any room. *In order*: along every roll nothing lies for a room before one that is papered
+earlier, so that each room can be cut when the one before it is done; the rolls are laid out for all rooms beforehand.
+*Apart*: each room from rolls of its own. A plan in order is one pooled, so the pooled bound is good for both.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from cutplan.contract.rooms import Way
+from cutplan.contract.sharing import Placing, Share, SharedRoll, deal, layouts_of, room_after_room
+from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
+from cutplan.job.offcuts import cut_out_lots
+from cutplan.job.print_along import could_hold
+from cutplan.plan.proof import Status
+from cutplan.solve import plan_by
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from cutplan.contract.rooms import Alike, Contract, RoomKind
+    from cutplan.job.drops import Drop
+    from cutplan.paper.stock import Lot
+    from cutplan.plan.plan import Plan, RollLayout
+    from cutplan.solve.clock import Clock
+
+SHARE_FOR_ROOM = 0.25
+"""Part of the time left that the plan of one room may take."""
+
+
+@dataclass(frozen=True)
+class Section:
+    """Rooms papered from the rolls of one lot.
+
+    Attributes
+    ----------
+    lot
+        Where the rolls come from.
+    first, rooms
+        Number, from 0, of the first of these rooms in the whole contract; how many they are.
+    plan
+        The pieces of all of them laid out together; None where each room has its own plan.
+    rolls
+        Each roll, in the order in which the plan numbers them, with the room of each of its cuts.
+
+    """
+
+    lot: Lot
+    first: int
+    rooms: int
+    plan: Plan | None = None
+    rolls: tuple[SharedRoll, ...] = ()
+
+
+@dataclass(frozen=True)
+class WayFound:
+    """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes."""
+
+    way: Way
+    sections: tuple[Section, ...]
+    rolls: int
+    bound: int
+
+    @property
+    def status(self) -> Status:
+        """Optimal only when the rolls meet their bound."""
+        return Status.OPTIMAL if self.rolls == self.bound else Status.FEASIBLE
+
+
+class ContractPlanner:
+    """Plans a contract, each room once and each number of rooms once.
+
+    Raises
+    ------
+    NoPlanError
+        From every method: when a drop is longer than any roll, no plan was found in time, or the rolls are too few.
+
+    """
+
+    def __init__(self, contract: Contract, clock: Clock, tell: Callable[[str], None] | None = None) -> None:
+        self.contract = contract
+        self.clock = clock
+        self.tell = tell or _say_nothing
+        self._pooled: dict[tuple[int, int], tuple[Plan, Plan]] = {}
+
+    @cached_property
+    def own(self) -> tuple[Plan, ...]:
+        """The plan of one room of each kind, by itself."""
+        plans = []
+        for kind in self.contract.kinds:
+            self.tell(f"planning {kind.name}")
+            try:
+                plans.append(_found(plan_by(self.clock.share(SHARE_FOR_ROOM), kind.scenario.job)))
+            except NoPlanError as error:
+                raise NoPlanError(f"{kind.name}: {error}") from error
+        return tuple(plans)
+
+    @property
+    def bounding(self) -> Plan:
+        """The plan of all pieces that no cut-out could hold, whose proof bounds every way of sharing rolls."""
+        return self._plans(0, self.contract.room_count)[1]
+
+    def way(self, way: Way) -> WayFound:
+        """Return the contract planned in one way."""
+        sections = self._sections(way)
+        rolls = sum(self._rolls(way, section) for section in sections)
+        if way is Way.APART:
+            bound = sum(kind.count * plan.lower_bound for kind, plan in zip(self.contract.kinds, self.own, strict=True))
+        else:
+            bound = self.bounding.lower_bound
+        return WayFound(way, sections, rolls, bound)
+
+    def _sections(self, way: Way) -> tuple[Section, ...]:
+        """Return the rooms shared out among the batches: as many rooms as each has paper for, in their order."""
+        lots, total, done = self.contract.lots, self.contract.room_count, 0
+        sections: list[Section] = []
+        for lot in lots:
+            section = self._section(way, lot, done, total - done)
+            if self._rolls(way, section) > (lot.count or self._rolls(way, section)):
+                section = self._as_many_as_fit(way, lot, done, total - done)
+            if section.rooms:
+                sections.append(section)
+            done += section.rooms
+            if done == total:
+                return tuple(sections)
+        raise NoPlanError(self._too_few(way, done))
+
+    def _as_many_as_fit(self, way: Way, lot: Lot, first: int, most: int) -> Section:
+        """Return the section of the most rooms for which the rolls of a lot do, by halving."""
+        best, few, many = Section(lot, first, 0), 0, most
+        while many - few > 1:
+            middle = (few + many) // 2
+            section = self._section(way, lot, first, middle)
+            if self._rolls(way, section) <= (lot.count or 0):
+                best, few = section, middle
+            else:
+                many = middle
+        return best
+
+    def _too_few(self, way: Way, done: int) -> str:
+        lots, total = self.contract.lots, self.contract.room_count
+        there = sum(lot.count or 0 for lot in lots)
+        whole = replace(lots[0], count=None)
+        needed = self._rolls(way, self._section(way, whole, 0, total))
+        bound = self.bounding.lower_bound
+        what = f"{way.value}: the {counted(there, 'roll')} listed do for {done} of {counted(total, 'room')}; "
+        if len(lots) == 1 or there < bound:
+            least = "" if bound == needed else f", and at least {max(bound - there, 0)}"
+            return f"{what}{counted(max(needed - there, 1), 'more roll')} of one batch would do{least}"
+        return f"{what}no sharing of the batches among the rooms in their order was found"
+
+    def _rolls(self, way: Way, section: Section) -> int:
+        if way is Way.APART:
+            counts = zip(self._counts(section.first, section.rooms), self.own, strict=True)
+            return sum(rooms * plan.rolls_needed for rooms, plan in counts)
+        return len(section.rolls)
+
+    def _section(self, way: Way, lot: Lot, first: int, rooms: int) -> Section:
+        if way is Way.APART or not rooms:
+            return Section(lot, first, rooms)
+        plan, _ = self._plans(first, rooms)
+        self.tell(f"dealing out {counted(plan.rolls_needed, 'roll')} {way.value}")
+        job = replace(plan.job, lots=(lot,))
+        placing = Placing(job)
+        rolls = deal((replace(layout, lot=lot.label) for layout in plan.layouts), self._wanted(first, rooms), placing)
+        if way is Way.IN_ORDER:
+            rolls = room_after_room(rolls, placing)
+            apart = self._apart_rolls(lot, first, rooms)
+            rolls = apart if len(apart) < len(rolls) else rolls
+        else:
+            for roll in rolls:
+                placing.settle(roll)
+        layouts, numbered = layouts_of(rolls)
+        is_best = len(numbered) == plan.proof.bound
+        status = Status.OPTIMAL if is_best else Status.FEASIBLE
+        laid = replace(plan, job=job, layouts=layouts, status=status)
+        return Section(lot, first, rooms, laid, tuple(numbered))
+
+    def _apart_rolls(self, lot: Lot, first: int, rooms: int) -> list[SharedRoll]:
+        """Return the rolls of rooms apart, one room after another."""
+        rolls, room = [], 0
+        for kind, plan, number in zip(self.contract.kinds, self.own, self._counts(first, rooms), strict=True):
+            cuts = [layout.cuts for layout in self._pooled_cuts(kind, plan, lot.label) for _ in range(layout.count)]
+            for place in range(room, room + number):
+                rolls += [SharedRoll(lot.label, [Share(cut.drop, place) for cut in each], each) for each in cuts]
+            room += number
+        return rolls
+
+    def _plans(self, first: int, rooms: int) -> tuple[Plan, Plan]:
+        """Return the pooled plan of some rooms and the plan that bounds it, made once."""
+        key = first, rooms
+        if key not in self._pooled:
+            counts = self._counts(first, rooms)
+            self.tell(f"pooling {counted(rooms, 'room')}")
+            plan = self._pool(counts, self.taken)
+            apart = self._apart_layouts(counts, plan.job.lots[0].label)
+            if not plan.layouts or sum(layout.count for layout in apart) < plan.rolls_needed:
+                plan = replace(plan, layouts=apart, status=Status.FEASIBLE)
+            sure = self._sure_of_rolls
+            bounding = plan if sure == self.taken else _found(self._pool(counts, sure))
+            self._pooled[key] = plan, bounding
+        return self._pooled[key]
+
+    def _pool(self, counts: Sequence[int], taken: Sequence[Sequence[Alike]]) -> Plan:
+        bought = replace(self.contract.lots[0], label="roll", count=None, batch=None)
+        drops = self.contract.pieces(zip(counts, taken, strict=True))
+        return plan_by(self.clock, Job(self.contract.paper, (bought,), drops))
+
+    def _counts(self, first: int, rooms: int) -> list[int]:
+        """Return how many of some consecutive rooms are of each kind."""
+        counts, before = [], 0
+        for kind in self.contract.kinds:
+            counts.append(max(0, min(before + kind.count, first + rooms) - max(before, first)))
+            before += kind.count
+        return counts
+
+    @cached_property
+    def taken(self) -> tuple[tuple[Alike, ...], ...]:
+        """What one room of each kind takes from rolls: all but what its own plan cuts from its own cut-outs."""
+        return tuple(
+            tuple(kind.alike[drop.label] for drop in from_rolls(plan) for _ in range(drop.count))
+            for kind, plan in zip(self.contract.kinds, self.own, strict=True)
+        )
+
+    @cached_property
+    def _sure_of_rolls(self) -> tuple[tuple[Alike, ...], ...]:
+        """What one room of each kind takes from rolls in any plan: the drops that no cut-out of any room could hold."""
+        paper, kinds = self.contract.paper, self.contract.kinds
+        cut_outs = {
+            (lot.length, lot.first_motif, lot.left, lot.right): lot
+            for kind in kinds
+            for drop in kind.scenario.job.drops
+            for lot in cut_out_lots(drop, paper)
+        }
+        known: dict[object, bool] = {}
+
+        def is_sure(kind: RoomKind, drop: Drop) -> bool:
+            key = kind.alike[drop.label], drop.left, drop.right
+            if key not in known:
+                known[key] = not any(could_hold(paper.pattern, lot, drop) for lot in cut_outs.values())
+            return known[key]
+
+        return tuple(
+            tuple(
+                kind.alike[drop.label]
+                for drop in kind.scenario.job.drops
+                if is_sure(kind, drop)
+                for _ in range(drop.count)
+            )
+            for kind in kinds
+        )
+
+    def _wanted(self, first: int, rooms: int) -> Iterable[Counter[str]]:
+        """Yield what each of some consecutive rooms takes from rolls, by what its pieces are called."""
+        labels = self.contract.labels
+        for number, taken in zip(self._counts(first, rooms), self.taken, strict=True):
+            for _ in range(number):
+                yield Counter(labels[alike] for alike in taken)
+
+    def _apart_layouts(self, counts: Sequence[int], lot: str) -> tuple[RollLayout, ...]:
+        """Return the rolls of rooms apart as layouts of the pooled pieces."""
+        return tuple(
+            replace(layout, count=layout.count * rooms)
+            for kind, plan, rooms in zip(self.contract.kinds, self.own, counts, strict=True)
+            for layout in self._pooled_cuts(kind, plan, lot)
+            if rooms
+        )
+
+    def _pooled_cuts(self, kind: RoomKind, plan: Plan, lot: str) -> Iterable[RollLayout]:
+        """Yield the rolls of a room's own plan, their pieces called as in the whole contract."""
+        for layout in plan.layouts:
+            if not plan.job.lot(layout.lot).is_offcut:
+                cuts = tuple(replace(cut, drop=self.contract.labels[kind.alike[cut.drop]]) for cut in layout.cuts)
+                yield replace(layout, lot=lot, cuts=cuts)
+
+
+def from_rolls(plan: Plan) -> list[Drop]:
+    """Return the drops that a room's plan cuts from rolls, and not from what falls out of others."""
+    offcuts = {cut.drop for layout in plan.layouts if plan.job.lot(layout.lot).is_offcut for cut in layout.cuts}
+    return [drop for drop in plan.job.drops if drop.label not in offcuts]
+
+
+def _found(plan: Plan) -> Plan:
+    if not plan.layouts:
+        raise NoPlanError("no plan was found before the time limit; allow it more with --time-limit")
+    return plan
+
+
+def _say_nothing(_: str) -> None:
+    """Take no notice of progress."""

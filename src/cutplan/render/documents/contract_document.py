@@ -1,0 +1,109 @@
+"""A contract as JSON: the plan of one room of each kind, the pooled plans, and which cuts of which roll go to a room.
+
+Each entry of ``plans`` is a plan like any other, with the name of its ``part``.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import TYPE_CHECKING, Final
+
+from cutplan.contract.room_lists import room_lists
+from cutplan.contract.rooms import Way
+from cutplan.lengths import exact_number
+from cutplan.render.documents.plan_document import Json, document_of, plan_document
+from cutplan.scenario.read import Scenario
+from cutplan.scenario.write import drop_entry, plain, roll_entry
+from cutplan.table.sequence import sequence_as_laid_out
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from cutplan.contract.rooms import Contract
+    from cutplan.contract.ways import ContractPlanner, WayFound
+    from cutplan.plan.plan import Plan
+
+FORMAT: Final = "cutplan-plans/1"
+_BOUND: Final = "bound"
+
+
+def contract_document(planner: ContractPlanner, ways: Iterable[WayFound]) -> Json:
+    """Return a planned contract as plain JSON."""
+    contract = planner.contract
+    rooms = zip(contract.kinds, planner.own, strict=True)
+    parts = {part_of_room(kind.name): plan_document(plan, kind.scenario) for kind, plan in rooms}
+    listed = [_way(planner, found, parts) for found in ways]
+    if any(way["bound_part"] for way in listed):
+        parts[_BOUND] = _pooled(contract, planner.bounding)
+    return {
+        "format": FORMAT,
+        "contract": {
+            "rooms": [
+                {
+                    "room": kind.name,
+                    "count": kind.count,
+                    "part": part_of_room(kind.name),
+                    "mirrored": kind.surveyed is not None,
+                    **({} if kind.surveyed is None else {"surveyed": kind.surveyed.document}),
+                }
+                for kind in contract.kinds
+            ],
+            "spare_per_cent": exact_number(contract.spare * 100),
+            "batches": [{"roll": lot.label, "count": lot.count, "batch": lot.batch} for lot in contract.lots],
+        },
+        "ways": listed,
+        "plans": [{"part": name, **document} for name, document in parts.items()],
+    }
+
+
+def part_of_room(kind: str) -> str:
+    """Return the name of the plan of one room by itself."""
+    return f"one {kind}"
+
+
+def rolls_to_buy(contract: Contract, found: WayFound) -> int:
+    """Return the rolls needed and the spare ones."""
+    return found.rolls + ceil(found.rolls * contract.spare)
+
+
+def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> Json:
+    """Return the figures of one way and its lists, adding its plans to ``parts``."""
+    contract, price = planner.contract, planner.contract.paper.price
+    names = []
+    for section in found.sections:
+        if section.plan is not None:
+            names.append(found.way.value if len(found.sections) == 1 else f"{found.way.value}, {section.lot.label}")
+            parts[names[-1]] = _pooled(contract, section.plan)
+    buy = rolls_to_buy(contract, found)
+    lists = [
+        {
+            "room": listed.room,
+            "lot": listed.lot.label,
+            "rolls": [{"roll": part.roll, "cuts": list(part.cuts), "drops": list(part.drops)} for part in listed.parts],
+        }
+        for listed in room_lists(planner, found)
+    ]
+    return {
+        "way": found.way.value,
+        "status": found.status.value,
+        "rolls_needed": found.rolls,
+        "lower_bound": found.bound,
+        "rolls_to_buy": buy,
+        **({} if price is None else {"cost": exact_number(buy * price)}),
+        "parts": names,
+        "bound_part": None if found.way is Way.APART else _BOUND,
+        "rooms": lists,
+    }
+
+
+def _pooled(contract: Contract, plan: Plan) -> Json:
+    """Return a plan of pooled pieces, with the list of drops that it answers; trims are in their heights."""
+    first, is_free = contract.kinds[0].scenario, plan.job.paper.pattern.is_free
+    rolls = [plain(roll_entry(lot, is_free=is_free)) for lot in plan.job.lots if lot.count is not None]
+    document: Json = {
+        **{key: first.document[key] for key in ("units", "paper") if key in first.document},
+        "trim": {"top": "0 mm", "bottom": "0 mm"},
+        **({"roll": rolls} if rolls else {}),
+        "drop": [plain(drop_entry(drop, is_free=is_free)) for drop in plan.job.drops],
+    }
+    return document_of(sequence_as_laid_out(plan), Scenario(plan.job, first.units, (), document, contract.source))

@@ -1,0 +1,123 @@
+"""A contract as a page of plain text: the ways beside one another, then the lists for rooms and rolls."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from cutplan.contract.room_lists import room_lists
+from cutplan.contract.rooms import Way
+from cutplan.contract.sharing import runs
+from cutplan.plan.proof import Status
+from cutplan.render.documents.contract_document import rolls_to_buy
+from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.words.names import listed_with_and
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cutplan.contract.room_lists import RoomList
+    from cutplan.contract.ways import ContractPlanner, Section, WayFound
+
+_MEANS = {
+    Way.POOLED: "pooled: any roll for any room.",
+    Way.IN_ORDER: "in order: nothing is cut for a room before the one ahead of it is done; what is left goes on.",
+    Way.APART: "apart: each room from rolls of its own.",
+}
+
+
+def contract_page(planner: ContractPlanner, ways: Sequence[WayFound], lists: WayFound) -> str:
+    """Return the page, with the lists of one of the ways."""
+    contract = planner.contract
+    kinds = [f"{kind.count} × {kind.name}" for kind in contract.kinds]
+    shown = listed_with_and(kinds) if len(kinds) <= 6 else f"{len(kinds)} kinds"  # noqa: PLR2004 - a line of them
+    name = lists.way.value
+    parts = [
+        wrapped(f"{counted(contract.room_count, 'room')} in {contract.paper.name}: {shown}."),
+        _figures(planner, ways),
+        "\n".join(wrapped(line, "  - ", "    ") for line in _differences(ways)),
+        section(f"Rooms, {name}", _rooms(planner, lists)),
+        section(f"Rolls, {name}", *_rolls(planner, lists)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
+    contract, price = planner.contract, planner.contract.paper.price
+    heads = ["way", "rolls", "no plan\nneeds fewer than", ""]
+    heads += [f"with {float(contract.spare * 100):g} %\nspare"] if contract.spare else []
+    heads += ["cost"] if price is not None else []
+    rows = []
+    for found in ways:
+        buy = rolls_to_buy(contract, found)
+        row = [found.way.value, str(found.rolls), str(found.bound)]
+        row += ["proved" if found.status is Status.OPTIMAL else "not proved the fewest"]
+        row += [str(buy)] if contract.spare else []
+        row += [f"{float(buy * price):.2f}"] if price is not None else []
+        rows.append(tuple(row))
+    return table(tuple(heads), rows)
+
+
+def _differences(ways: Sequence[WayFound]) -> Iterator[str]:
+    """Yield what each way means, and what one takes more than another, as far as it is proved."""
+    for found in ways:
+        yield _MEANS[found.way]
+    for one, other in combinations(ways, 2):
+        more = other.rolls - one.rolls
+        if not more:
+            yield f"{other.way.value} takes as many rolls as {one.way.value}."
+            continue
+        is_sure = one.status is other.status is Status.OPTIMAL
+        sure = "" if is_sure else f"; of that {max(0, other.bound - one.rolls)} proved"
+        yield f"{other.way.value} takes {counted(more, 'roll')} more than {one.way.value}{sure}."
+
+
+def _rooms(planner: ContractPlanner, lists: WayFound) -> str:
+    batches = len(lists.sections) > 1
+    rows = [
+        (listed.room, *([listed.lot.label] if batches else []), _rolls_of(planner, listed))
+        for listed in room_lists(planner, lists)
+    ]
+    return table(("room", *(["from"] if batches else []), "rolls and parts"), rows, wrapped=1 + batches)
+
+
+def _rolls_of(planner: ContractPlanner, listed: RoomList) -> str:
+    if not listed.parts:
+        return counted(
+            planner.own[planner.contract.kinds.index(listed.kind)].rolls_needed, "roll of its own", "rolls of its own"
+        )
+    return "; ".join(
+        f"{part.roll if part.is_whole else f'part of {part.roll}'}: {', '.join(part.drops)}" for part in listed.parts
+    )
+
+
+def _rolls(planner: ContractPlanner, lists: WayFound) -> Iterator[str]:
+    names = [kind.room(number) for kind in planner.contract.kinds for number in range(1, kind.count + 1)]
+    for part in lists.sections:
+        if part.plan is None:
+            yield wrapped("Each room is cut as its own plan says: write the rooms out with --rooms, and plan each.")
+            return
+        yield wrapped("Pieces alike are called after the first room and drop that want them.")
+        yield table(("roll", "pieces in order"), list(_cut_alike(part)), wrapped=1)
+        shared = list(_shared(part, names))
+        if shared:
+            yield wrapped(f"{counted(len(shared), 'roll is', 'rolls are')} cut for more than one room:")
+            yield table(("roll", "rooms in order along it"), shared, wrapped=1)
+
+
+def _cut_alike(part: Section) -> Iterator[tuple[str, str]]:
+    assert part.plan is not None  # noqa: S101 - asked for a plan with layouts only
+    number = 1
+    for layout in part.plan.layouts:
+        lot, last = part.plan.job.lot(layout.lot), number + layout.count - 1
+        rolls = lot.roll_label(number) + (f" to {lot.roll_label(last)}" if layout.count > 1 else "")
+        yield rolls, ", ".join(cut.drop for cut in layout.cuts)
+        number = last + 1
+
+
+def _shared(part: Section, names: Sequence[str]) -> Iterator[tuple[str, str]]:
+    for number, roll in enumerate(part.rolls, 1):
+        stretches = runs(roll)
+        if len(stretches) > 1:
+            yield part.lot.roll_label(number), "; ".join(names[part.first + room] for room, _ in stretches)

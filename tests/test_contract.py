@@ -1,0 +1,571 @@
+"""Several rooms in one paper: what a mirrored room takes, the three ways of sharing rolls, and their judge."""
+
+from __future__ import annotations
+
+import json
+from copy import deepcopy
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from random import Random
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from typer.testing import CliRunner
+
+from brute_force import least_value, steps_per_mm
+from cutplan.check import check_text
+from cutplan.cli import load
+from cutplan.cli.app import app
+from cutplan.contract.read_contract import mirrored_scenario, read_contract
+from cutplan.contract.room_lists import room_lists, room_scenario
+from cutplan.contract.rooms import Way
+from cutplan.contract.ways import ContractPlanner
+from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.job.job import Job
+from cutplan.render.documents.contract_document import contract_document
+from cutplan.room.finding import RoomError
+from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.scenario.survey.survey_written import survey_tables
+from cutplan.scenario.write import plain, toml_document
+from cutplan.setting_out import set_out
+from cutplan.setting_out.mirrored import mirrored_room, set_out_mirrored
+from cutplan.solve import solve
+from cutplan.solve.clock import Clock
+from surveyed_rooms import Survey, surveys
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from typer.testing import Result
+
+GUEST_HOUSE = Path("scenarios/guest-house/contract.toml")
+
+# A run of 1200 mm in a third-drop, begun with a whole strip at its left: three strips of 400.
+WALL = """units = "mm"
+[paper]
+roll_length = "10 m"
+roll_width = 400
+match = "{match}"
+offset_direction = "down"
+motif_from_left = 100
+[[wall]]
+name = "wall"
+width = 1200
+height = 2400
+[[wall.opening]]
+kind = "door"
+left = 800
+width = 400
+height = 2000
+[start]
+at = {at}
+puts = "{puts}"
+motif_drop = 100
+way = "{way}"
+"""
+
+
+def planner_of(path: Path, seconds: float = 20) -> ContractPlanner:
+    """Return the planner of a contract file."""
+    return ContractPlanner(read_contract(str(path)), Clock(seconds))
+
+
+def run(*words: str) -> Result:
+    """Return what a command did."""
+    load(words)
+    return CliRunner().invoke(app, words)
+
+
+def write(folder: Path, rooms: dict[str, str], contract: str) -> Path:
+    """Write the files of rooms and of their contract, and return the contract's."""
+    for name, text in rooms.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    path = folder / "contract.toml"
+    path.write_text(contract, encoding="utf-8")
+    return path
+
+
+# Mirrored rooms.
+
+
+def test_print_of_a_mirrored_room_is_not_mirrored() -> None:
+    """The strip on the right sits a third of the repeat lower in both; in a mirrored print it would sit higher."""
+    room = parse_scenario(WALL.format(match="60 cm/third", at=0, puts="joint", way="right"), "room.toml")
+    assert room.setting_out is not None
+
+    mirrored = set_out_mirrored(room.setting_out)
+
+    # From the start rightwards 100, 300, 500; mirrored, from the start leftwards, 100, 500, 300 (−200 is 400 once 600
+    # is added, and 100 − 200 is 500).
+    assert [column.first_motif for column in room.setting_out.columns] == [100, 300, 500]
+    assert [column.first_motif for column in reversed(mirrored.columns)] == [100, 500, 300]
+
+
+def test_motif_stays_as_far_from_the_left_edge_of_a_mirrored_rooms_strip() -> None:
+    """The motif, 100 mm from the strip's left, goes on the point: the strip lies from 500 to 900, not 300 to 700."""
+    room = parse_scenario(WALL.format(match="60 cm", at=600, puts="motif", way="right then left"), "room.toml")
+    assert room.setting_out is not None
+
+    first = set_out_mirrored(room.setting_out).column(0).panels[0]
+
+    assert [first.left, first.right] == [500, 900]
+
+
+def test_walls_openings_way_and_start_are_mirrored() -> None:
+    """A door 800 to 1200 from the left of 1200 stands 0 to 400 from it; hanging goes left from the right end."""
+    room = parse_scenario(WALL.format(match="60 cm", at=0, puts="joint", way="right"), "room.toml")
+    assert room.setting_out is not None
+
+    mirrored = set_out_mirrored(room.setting_out)
+
+    door = mirrored.room.walls[0].openings[0]
+    assert [door.left, door.right] == [0, 400]
+    assert mirrored.start.at == 1200
+    assert mirrored.way.value == "left"
+
+
+def test_straight_match_takes_the_same_drops_mirrored_and_a_third_drop_others() -> None:
+    """Only an offset that is not half the repeat makes a mirrored room another job."""
+    kinds = {}
+    for match in ("60 cm", "60/30 cm", "60 cm/third"):
+        room = parse_scenario(WALL.format(match=match, at=0, puts="joint", way="right"), "room.toml")
+        other = mirrored_scenario(room).job
+        kinds[match] = [sorted(map(job.kind_of, (drop.label for drop in job.drops))) for job in (room.job, other)]
+
+    assert kinds["60 cm"][0] == kinds["60 cm"][1]
+    assert kinds["60/30 cm"][0] == kinds["60/30 cm"][1]
+    assert kinds["60 cm/third"][0] != kinds["60 cm/third"][1]
+
+
+@given(surveys())
+def test_room_mirrored_twice_is_the_room_again(survey: Survey) -> None:
+    """Corners, slopes, steps, openings and fittings come back as they were; so does its setting out."""
+    assert mirrored_room(mirrored_room(survey.room)) == survey.room
+    try:
+        setting_out = set_out(survey.room, survey.paper, survey.start, survey.way, survey.finish)
+        again = set_out_mirrored(set_out_mirrored(setting_out))
+    except RoomError:
+        return
+
+    assert again == setting_out
+
+
+@pytest.mark.parametrize("path", sorted(Path("scenarios").glob("*.toml")), ids=lambda path: path.stem)
+def test_survey_is_written_and_read_again_unchanged(path: Path) -> None:
+    """Every surveyed room of the examples, written out as tables, is set out the same."""
+    scenario = read_scenario(path)
+    if scenario.setting_out is None:
+        pytest.skip("it lists drops")
+    survey = plain(survey_tables(scenario.setting_out))
+    assert isinstance(survey, dict)
+
+    again = parse_scenario(toml_document({**scenario.document, "finish": None, **survey} | survey), "again.toml")
+
+    assert again.setting_out is not None
+    assert again.setting_out.room == scenario.setting_out.room
+    assert again.job == scenario.job
+
+
+# Three ways.
+
+
+def test_hotel_by_the_bolt_takes_220_pooled_and_240_apart(tmp_path: Path) -> None:
+    """120 rooms of 55 yd from bolts of 30 yd: 6600 ÷ 30 = 220; one room at a time 2 bolts each [derived].
+
+    Eleven drops of 5 yd to a room, six to a bolt. In order is as good, for a free match is cut in any order.
+    """
+    room = """
+[paper]
+roll_length = "30 yd"
+match = "free"
+[trim]
+top = "0 mm"
+bottom = "0 mm"
+[[drop]]
+label = "wall"
+height = "5 yd"
+count = 11
+"""
+    planner = planner_of(write(tmp_path, {"room.toml": room}, '[[rooms]]\nfile = "room.toml"\ncount = 120\n'))
+
+    found = {way: planner.way(way) for way in Way}
+
+    assert {way: (each.rolls, each.bound) for way, each in found.items()} == {
+        Way.POOLED: (220, 220),
+        Way.IN_ORDER: (220, 220),
+        Way.APART: (240, 240),
+    }
+
+
+def drops_text(pattern: str, roll: int, drops: list[tuple[int, int]]) -> str:
+    """Return a room that lists drops of a height and a first motif, without trims."""
+    head = f'units = "mm"\n[paper]\nroll_length = {roll}\nmatch = "{pattern}"\n[trim]\ntop = 0\nbottom = 0\n'
+    motif = pattern != "free"
+    return head + "".join(
+        f'[[drop]]\nlabel = "{label}"\nheight = {height}\n' + (f"first_motif = {first}\n" if motif else "")
+        for label, (height, first) in enumerate(drops, 1)
+    )
+
+
+def least_in_order(job: Job, room_of: list[int]) -> int:
+    """Return the fewest rolls on which no piece lies before one of an earlier room, by trying every roll's pieces.
+
+    ``job`` has one piece to a drop. Room after room, the pieces of each may lie in any order.
+    """
+    lot = job.lots[0]
+    steps, full = steps_per_mm(job), (1 << len(job.drops)) - 1
+    repeat, span = int(job.paper.pattern.repeat * steps), int((lot.length - job.paper.pattern.repeat) * steps)
+    sizes = [(int(drop.cut_length * steps), int(drop.motif_below_cut * steps)) for drop in job.drops]
+    sets: set[int] = set()
+
+    def lay(taken: int, room: int, end: int, motif: int | None) -> None:
+        for piece, (length, datum) in enumerate(sizes):
+            if taken >> piece & 1 or room_of[piece] < room:
+                continue
+            start = end if motif is None or not repeat else end + (motif - datum - end) % repeat
+            if start + length <= span:
+                sets.add(taken | 1 << piece)
+                lay(taken | 1 << piece, room_of[piece], start + length, start + datum)
+
+    lay(0, 0, 0, None)
+    reached, rolls = {0}, 0
+    while full not in reached:
+        rolls += 1
+        reached = {have | more for have in reached for more in sets}
+    return rolls
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_each_way_agrees_with_every_arrangement_of_small_rooms(tmp_path: Path, seed: int) -> None:
+    """Rooms of two or three drops: pooled and apart are the least; in order lies between the least and apart."""
+    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    pattern = random.choice(["free", "100 mm", "60 mm"])
+    roll = random.randrange(500, 900, 10)
+    texts = {}
+    for name in ("a", "b"):
+        pieces = [(random.randrange(100, 400, 10), random.randrange(0, 60, 10)) for _ in range(random.randint(2, 3))]
+        texts[f"{name}.toml"] = drops_text(pattern, roll, pieces)
+    counts = {"a": random.randint(1, 2), "b": 1}
+    entries = "".join(f'[[rooms]]\nfile = "{name}.toml"\ncount = {count}\n' for name, count in counts.items())
+    planner = planner_of(write(tmp_path, texts, entries))
+    jobs = {name: read_scenario(tmp_path / f"{name}.toml").job for name in counts}
+    rooms = [jobs[name] for name, count in counts.items() for _ in range(count)]
+    drops = [replace(drop, label=f"{number}/{drop.label}") for number, job in enumerate(rooms) for drop in job.drops]
+    room_of = [number for number, job in enumerate(rooms) for _ in job.drops]
+    whole = Job(rooms[0].paper, rooms[0].lots, tuple(drops))
+
+    found = {way: planner.way(way) for way in Way}
+
+    assert found[Way.POOLED].rolls == found[Way.POOLED].bound == least_value(whole)
+    assert found[Way.APART].rolls == found[Way.APART].bound == sum(int(least_value(job) or 0) for job in rooms)
+    best = least_in_order(whole, room_of)
+    assert found[Way.IN_ORDER].bound <= best <= found[Way.IN_ORDER].rolls <= found[Way.APART].rolls
+    if pattern == "free":
+        assert found[Way.IN_ORDER].rolls == found[Way.POOLED].rolls
+
+
+def test_spare_rolls_are_a_share_rounded_up() -> None:
+    """5 % of 126 rolls are 6.3, so 7 more are bought: 133; of 144, 7.2, so 8: 152."""
+    document = guest_house()
+
+    assert [(way["way"], way["rolls_needed"], way["rolls_to_buy"]) for way in document["ways"]] == [
+        ("pooled", 126, 133),
+        ("in order", 126, 133),
+        ("apart", 144, 152),
+    ]
+
+
+def test_pooled_rooms_never_take_more_than_rooms_apart_whatever_the_time_limit() -> None:
+    """Where there is no time to pool them well, the rooms' own rolls are pooled."""
+    planner = planner_of(GUEST_HOUSE, 1e-9)
+
+    assert planner.way(Way.POOLED).rolls <= planner.way(Way.APART).rolls
+    assert planner.way(Way.POOLED).bound <= planner.way(Way.POOLED).rolls
+
+
+# Batches.
+
+
+BATCHES = """
+[[rooms]]
+file = "room.toml"
+count = 4
+[[roll]]
+label = "A"
+count = {a}
+batch = "17"
+[[roll]]
+label = "B"
+count = {b}
+batch = "18"
+"""
+
+
+def test_room_is_papered_from_one_batch(tmp_path: Path) -> None:
+    """Four rooms of two drops, three drops to a roll: two rolls of A do for three rooms, one of B for the fourth."""
+    room = {"room.toml": drops_text("free", 1000, [(300, 0), (300, 0)])}
+
+    found = planner_of(write(tmp_path, room, BATCHES.format(a=2, b=2))).way(Way.POOLED)
+
+    assert [(section.lot.label, section.rooms) for section in found.sections] == [("A", 3), ("B", 1)]
+    assert (found.rolls, found.bound, found.status.value) == (3, 3, "optimal")
+
+
+def test_too_few_rolls_say_for_how_many_rooms_they_do(tmp_path: Path) -> None:
+    """One roll of one batch holds three of eight drops: one room and a half."""
+    room = {"room.toml": drops_text("free", 1000, [(300, 0), (300, 0)])}
+    contract = '[[rooms]]\nfile = "room.toml"\ncount = 4\n[[roll]]\nlabel = "A"\n'
+
+    with pytest.raises(NoPlanError, match=r"the 1 roll listed do for 1 of 4 rooms; 2 more rolls of one batch would do"):
+        planner_of(write(tmp_path, room, contract)).way(Way.POOLED)
+
+
+# Lists, and rooms as scenarios.
+
+
+@pytest.mark.parametrize("way", list(Way))
+def test_every_room_written_out_can_be_hung_from_the_rolls_that_it_has(way: Way) -> None:
+    """A room's scenario is planned like any other; its stretches of a roll do not reach into those of others."""
+    planner = planner_of(GUEST_HOUSE)
+    used: dict[str, Fraction] = {}
+    for listed in list(room_lists(planner, planner.way(way))):
+        for part in listed.parts:
+            used[part.roll] = used.get(part.roll, Fraction(0)) + part.paper.length
+        if listed.room.endswith(" 2"):
+            scenario = parse_scenario(room_scenario(planner, listed), listed.room)
+            plan = solve(scenario.job)
+
+            assert plan.rolls_needed <= sum(lot.count or 0 for lot in scenario.job.rolls)
+    assert all(length <= 10050 for length in used.values())
+
+
+def test_rooms_are_written_and_planned_by_their_command(tmp_path: Path) -> None:
+    """36 files, none written over; each says which room it is."""
+    first = run(
+        "contract", str(GUEST_HOUSE), "--way", "in order", "--rooms", str(tmp_path), "-o", str(tmp_path / "page")
+    )
+    again = run("contract", str(GUEST_HOUSE), "--rooms", str(tmp_path), "-o", str(tmp_path / "page2"))
+
+    assert (first.exit_code, len(list(tmp_path.glob("*.toml")))) == (0, 36)
+    assert (tmp_path / "suite-9.toml").read_text(encoding="utf-8").startswith("# suite 9\n")
+    assert again.exit_code == 2 or again.exception is not None
+    assert run("plan", str(tmp_path / "landing-1.toml")).exit_code == 0
+
+
+# The judge.
+
+
+@cache
+def _guest_house_text() -> str:
+    planner = planner_of(GUEST_HOUSE)
+    return json.dumps(contract_document(planner, [planner.way(way) for way in Way]))
+
+
+def guest_house() -> dict:  # type: ignore[type-arg]
+    """Return the contract of the example as JSON, fresh."""
+    return json.loads(_guest_house_text())  # type: ignore[no-any-return]
+
+
+def test_judge_finds_the_contract_in_order() -> None:
+    """Every plan in it, every room's drops, every cut, the order and the bounds."""
+    report = check_text(_guest_house_text())
+
+    assert report.violations == ()
+    assert "in order: 36 rooms from 126 rolls, which is the bound" in report.facts
+
+
+def _swap_drops(document: dict) -> None:  # type: ignore[type-arg]
+    rolls = document["ways"][0]["rooms"][0]["rolls"]
+    one, other = rolls[0], rolls[3]
+    one["drops"][0], other["drops"][0] = other["drops"][0], one["drops"][0]
+
+
+def _leave_out(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["rooms"][2]["rolls"].pop()
+
+
+def _twice(document: dict) -> None:  # type: ignore[type-arg]
+    rooms = document["ways"][0]["rooms"]
+    rooms[1]["rolls"] = deepcopy(rooms[0]["rolls"])
+
+
+def _no_such_cut(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["rooms"][0]["rolls"][0]["cuts"][0] = 9
+
+
+def _room_gone(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][2]["rooms"].pop()
+
+
+def _backwards(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][1]["rooms"].reverse()
+
+
+def _bound_too_high(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][2] |= {"lower_bound": 145, "rolls_needed": 145}
+
+
+def _fewer_rolls(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0] |= {"rolls_needed": 125, "lower_bound": 125}
+
+
+def _status(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["status"] = "feasible"
+
+
+def _spare(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["rolls_to_buy"] -= 1
+
+
+def _cost(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["cost"] = "1"
+
+
+def _one_room_more(document: dict) -> None:  # type: ignore[type-arg]
+    document["contract"]["rooms"][0]["count"] += 1
+
+
+def _print_mirrored(document: dict) -> None:  # type: ignore[type-arg]
+    part = next(plan for plan in document["plans"] if plan["part"] == "one bedroom mirrored")
+    part["scenario"]["paper"]["offset_direction"] = "up"
+
+
+def _not_mirrored(document: dict) -> None:  # type: ignore[type-arg]
+    document["contract"]["rooms"][1]["surveyed"] = next(
+        plan["scenario"] for plan in document["plans"] if plan["part"] == "one bedroom mirrored"
+    )
+
+
+def _other_lot(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"][0]["rooms"][0]["lot"] = "B"
+
+
+@pytest.mark.parametrize(
+    ("plant", "rule"),
+    [
+        (_swap_drops, "served"),
+        (_leave_out, "served"),
+        (_twice, "cuts"),
+        (_no_such_cut, "served"),
+        (_room_gone, "rooms"),
+        (_backwards, "in order"),
+        (_bound_too_high, "bound"),
+        (_fewer_rolls, "rolls"),
+        (_status, "status"),
+        (_spare, "spare"),
+        (_cost, "cost"),
+        (_one_room_more, "rooms"),
+        (_print_mirrored, "paper"),
+        (_not_mirrored, "mirrored"),
+        (_other_lot, "batch"),
+    ],
+)
+def test_planted_fault_in_a_contract_is_refused(plant: Callable[[dict], None], rule: str) -> None:  # type: ignore[type-arg]
+    """Each rule of the judge is broken once, and says so."""
+    document = guest_house()
+    plant(document)
+
+    assert rule in {violation.rule for violation in check_text(json.dumps(document)).violations}
+
+
+def test_bound_may_not_rest_on_pieces_that_a_cut_out_could_hold(tmp_path: Path) -> None:
+    """A door's cut-out of 2 m holds the short drop, so only the long ones are sure to need rolls."""
+    room = """units = "mm"
+[paper]
+roll_length = 5000
+roll_width = 500
+match = "free"
+[trim]
+top = 0
+bottom = 0
+[[drop]]
+label = "door"
+height = 2500
+[[drop.cut_outs]]
+from_top = 400
+length = 2100
+left = 0
+right = 400
+[[drop]]
+label = "short"
+height = 2000
+left = 0
+right = 300
+[[drop]]
+label = "wall"
+height = 2500
+"""
+    planner = planner_of(write(tmp_path, {"room.toml": room}, '[[rooms]]\nfile = "room.toml"\ncount = 3\n'))
+    ways = [planner.way(way) for way in Way]
+    document = contract_document(planner, ways)
+
+    assert [(each.rolls, each.bound) for each in ways] == [(3, 3), (3, 3), (3, 3)]
+    assert check_text(json.dumps(document)).holds
+    bound = next(plan for plan in document["plans"] if plan["part"] == "bound")  # type: ignore[attr-defined]
+    assert [drop["label"] for drop in bound["scenario"]["drop"]] == ["room/door"]  # the door's and the wall's are alike
+
+
+# Input, and the other commands.
+
+
+@pytest.mark.parametrize(
+    ("contract", "told"),
+    [
+        ("[contract]\nspare = 5\n", "rooms: is missing"),
+        ('[[rooms]]\nfile = "gone.toml"\n', "rooms[1].file: "),
+        ('[[rooms]]\nname = "x"\nfile = "list.toml"\nmirrored = 1\n', 'rooms["x"].mirrored: '),
+        ('[[rooms]]\nname = "x"\nfile = "list.toml"\nmirrored = 2\n', "is 2 of 1"),
+        ('[[rooms]]\nfile = "list.toml"\n[[rooms]]\nfile = "list.toml"\n', "is used by an earlier entry too"),
+        ('[[rooms]]\nfile = "list.toml"\n[[rooms]]\nfile = "other.toml"\n', "its paper differs from that of"),
+        ('[[rooms]]\nfile = "rolls.toml"\n', "rolls belong to the contract"),
+        ('[contract]\nways = ["mixed"]\n[[rooms]]\nfile = "list.toml"\n', "contract.ways: must be a list of"),
+        ('[contract]\nspare = 500\n[[rooms]]\nfile = "list.toml"\n', "contract.spare: must be a number of per cent"),
+        ('[[rooms]]\nfile = "list.toml"\n[[roll]]\nlabel = 1\n[[roll]]\nlabel = 2\n', "is that of an earlier entry"),
+        ('[[room]]\nfile = "list.toml"\n', "room: unknown key; did you mean rooms?"),
+    ],
+)
+def test_fault_in_a_contract_is_told_with_its_place(tmp_path: Path, contract: str, told: str) -> None:
+    """Each says where, what, and how to mend it."""
+    listed = drops_text("free", 1000, [(300, 0)])
+    texts = {
+        "list.toml": listed,
+        "other.toml": drops_text("free", 1100, [(300, 0)]),
+        "rolls.toml": f'{listed}[[roll]]\nlabel = "A"\n',
+    }
+
+    with pytest.raises(ScenarioError) as raised:
+        read_contract(str(write(tmp_path, texts, contract)))
+
+    assert told in str(raised.value)
+
+
+@pytest.mark.parametrize("command", ["plan", "buy", "compare", "sheet", "draw", "begin"])
+def test_commands_for_one_room_say_that_a_contract_has_several(command: str) -> None:
+    """They name the command that plans it and writes its rooms out."""
+    with pytest.raises(ScenarioError, match="is a contract of several rooms: cutplan contract plans it"):
+        read_scenario(GUEST_HOUSE)
+    done = run(command, str(GUEST_HOUSE), *(["-o", "x.html"] if command in {"sheet", "draw"} else []))
+
+    assert done.exit_code != 0
+
+
+def test_page_tells_the_ways_and_their_difference_within_80_columns() -> None:
+    """Apart takes 18 more than pooled, and both are proved."""
+    done = run("contract", str(GUEST_HOUSE))
+
+    assert done.exit_code == 0
+    assert "apart takes 18 rolls more than pooled." in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 80
+
+
+def test_cuts_along_a_roll_in_order_go_to_rooms_in_order() -> None:
+    """Whoever cuts for a room never finds paper of a later room before it on the roll."""
+    planner = planner_of(GUEST_HOUSE)
+
+    for roll in planner.way(Way.IN_ORDER).sections[0].rolls:
+        assert all(one <= other for one, other in pairwise(roll.rooms))
+        assert all(one.end <= other.start for one, other in pairwise(roll.cuts))
