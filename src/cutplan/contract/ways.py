@@ -169,12 +169,12 @@ class ContractPlanner:
         self.tell(f"dealing out {counted(plan.rolls_needed, 'roll')} {way.value}")
         job = replace(plan.job, lots=(lot,))
         placing = Placing(job)
-        rolls = deal((replace(layout, lot=lot.label) for layout in plan.layouts), self._wanted(first, rooms), placing)
         if way is Way.IN_ORDER:
-            rolls = room_after_room(rolls, placing)
-            apart = self._apart_rolls(lot, first, rooms)
-            rolls = apart if len(apart) < len(rolls) else rolls
+            rolls = self._in_order(lot, first, rooms, placing)
+            if len(rolls) > plan.proof.bound:
+                rolls = min(rolls, self._block_after_block(lot, first, rooms, placing), key=len)
         else:
+            rolls = self._dealt(lot, first, rooms, placing)
             for roll in rolls:
                 placing.settle(roll)
         layouts, numbered = layouts_of(rolls)
@@ -182,6 +182,26 @@ class ContractPlanner:
         status = Status.OPTIMAL if is_best else Status.FEASIBLE
         laid = replace(plan, job=job, layouts=layouts, status=status)
         return Section(lot, first, rooms, laid, tuple(numbered))
+
+    def _dealt(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
+        layouts = self._plans(first, rooms)[0].layouts
+        return deal((replace(layout, lot=lot.label) for layout in layouts), self._wanted(first, rooms), placing)
+
+    def _in_order(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
+        """Return the fewer of the pooled rolls, cut room after room, and those of rooms apart."""
+        pooled = room_after_room(self._dealt(lot, first, rooms, placing), placing)
+        return min(pooled, self._apart_rolls(lot, first, rooms), key=len)
+
+    def _block_after_block(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
+        """Return rolls in order where nothing goes on from rooms of one kind to those of the next."""
+        rolls: list[SharedRoll] = []
+        before = 0
+        for number in filter(None, self._counts(first, rooms)):
+            for roll in self._in_order(lot, first + before, number, placing):
+                shares = [Share(share.label, share.room + before) for share in roll.shares]
+                rolls.append(replace(roll, shares=shares))
+            before += number
+        return rolls
 
     def _apart_rolls(self, lot: Lot, first: int, rooms: int) -> list[SharedRoll]:
         """Return the rolls of rooms apart, one room after another."""
