@@ -92,7 +92,7 @@ def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
     if file is None:
         return []
     try:
-        scenario = read_scenario(folder / file)
+        scenario = read_scenario(f"{folder}/{file}")  # a text, so that "-" is a file too, and not standard input
     except ScenarioError as error:
         for line in error.lines()[:-1]:
             entry.reject("file", line)
