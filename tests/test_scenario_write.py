@@ -26,14 +26,18 @@ HEAD = {True: 'match = "free"', False: 'match = "8 mm"'}
 def random_scenario(seed: int, *, free: bool) -> Scenario:
     """Return a small scenario with every sort of special stock, walls, batches and prices."""
     chance = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    on_walls = ['wall = "north"', "batch = 7"] if chance.random() < 0.6 else []
     extra = {
         "[[roll]]": [*(["price = 12.25"] if seed % 2 else []), 'batch = "7"'],
         "[[offcut]]": ['batch = "7"', 'after = "1"'],
-        "[[drop]]": ['wall = "north"', "batch = 7"],
+        "[[drop]]": on_walls,
     }
     lines = []
     for line in special_scenario(seed, free=free).splitlines():
-        lines += [line, *(key for key in extra.get(line, []) if "price" in key or chance.random() < 0.6)]
+        lines += [
+            line,
+            *(key for key in extra.get(line, []) if "price" in key or "wall" in key or chance.random() < 0.6),
+        ]
     return parse_scenario("\n".join(lines), "any.toml")
 
 

@@ -105,14 +105,24 @@ def _that_can_be_cut(
                 continue
             heappush(waiting, (max(bound, again.proof.bound), next(numbers), narrower, again))
     if best is None:
-        if waiting:
-            raise NoPlanError(f"no plan was found before this: {TIME_LIMIT}")
-        solve(_without_cut_outs(job))  # Which is impossible as well, and says what is short.
-        raise AssertionError("a plan without cut-outs was possible after all")
+        best = _without_any(job, solve, is_out_of_time=bool(waiting))
     bound = min([best.value, *(item[0] for item in waiting)])
     proof = first.proof if bound == first.proof.bound else replace(first.proof, bound=bound, by_search=True)
     status = Status.OPTIMAL if best.value == bound else Status.FEASIBLE
     return replace(best, proof=proof, status=status)
+
+
+def _without_any(job: Job, solve: Callable[[Job], _Found], *, is_out_of_time: bool) -> _Found:
+    """Return a plan that cuts from no cut-out; without one, say what is short, or that time was."""
+    try:
+        found = solve(_without_cut_outs(job))
+    except NoPlanError:
+        if is_out_of_time:
+            raise NoPlanError(f"no plan was found before this: {TIME_LIMIT}") from None
+        raise
+    if not is_out_of_time:
+        raise AssertionError("a plan without cut-outs was possible after all")
+    return found
 
 
 def _ways_out(job: Job, pairs: tuple[tuple[str, str], ...]) -> Iterator[frozenset[tuple[str, str]]]:
