@@ -42,8 +42,9 @@ count = 4
 
 
 MEND: Final = (
-    "put it back as it was: what happens at the table is recorded, not written into the scenario "
-    "(cutplan measured, cutplan bought); or begin afresh, with plain.record.jsonl and plain.record.end moved away"
+    "if the walls proved so, record it: cutplan corrected plain.toml; else put it back as it was: what happens at the "
+    "table is recorded, not written into the scenario (cutplan measured, cutplan bought); or begin afresh, with "
+    "plain.record.jsonl and plain.record.end moved away"
 )
 
 
@@ -92,7 +93,8 @@ def test_sessions_print_what_the_page_shows() -> None:
 
 def test_page_names_every_command_that_records() -> None:
     """The table at its end leaves none out."""
-    recording = {"begin", "done", "hung", "spoiled", "measured", "bought", "undo", "replan", "status"}
+    recording = {"begin", "done", "cut", "pasted", "hung", "spoiled", "measured", "flaw", "bought"}
+    recording |= {"corrected", "stop", "resume", "undo", "replan", "status"}
 
     assert set(re.findall(r"^\| `cutplan (\w+) ", PAGE, re.MULTILINE)) == recording
 

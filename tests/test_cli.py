@@ -322,8 +322,9 @@ def test_help_lists_every_command_with_its_whole_purpose() -> None:
     code = "import sys, cutplan.cli as cli; sys.argv[1:] = ['--help']\ntry: cli.main()\nfinally: print(*sys.modules)"
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout  # noqa: S603 - our own program
 
+    widest = max(map(len, COMMANDS))
     for name, command in COMMANDS.items():
-        assert f"\n  {name:<8}  {command.purpose}\n" in shown
+        assert f"\n  {name:<{widest}}  {command.purpose}\n" in shown
         assert f"cutplan.cli.{command.module}" not in shown
 
 

@@ -12,12 +12,18 @@ import pytest
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.plan.plan import Cut, RollLayout
+from cutplan.progress.counted import counting, resting_on, state_of
 from cutplan.progress.entries import (
+    AtWork,
     Bought,
+    Corrected,
+    CutPiece,
     Done,
     Event,
+    Flawed,
     Hung,
     Measured,
+    Pasted,
     Recorded,
     Spoiled,
     Undone,
@@ -26,7 +32,7 @@ from cutplan.progress.entries import (
 )
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.record import Entry, Reading, RecordError
-from cutplan.progress.state import NotPossibleError, State, counting, state_of
+from cutplan.progress.state import NotPossibleError, State
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
 
@@ -224,7 +230,7 @@ def test_rolls_cut_alike_are_no_more_than_there_are() -> None:
         ),
         (
             lambda state: state.after(Measured("roll-1", MM(9000))),
-            "roll-1 can have 7550 mm left at most; measure again",
+            "roll-1 can have 7550 mm left at most; measure again, or record what was cut short (cutplan cut)",
         ),
         (
             lambda state: state.after(Measured("roll-1", MM(7000), MM(640))),
@@ -269,6 +275,13 @@ EVENTS = (
     Measured("roll-1", MM("925/3"), MM(12)),
     Measured("roll-1", MM(100)),
     Bought((StockLot(Lot("bought 1", MM(10050), batch="7", price=MM("84.5")), "bought 1"),)),
+    CutPiece("1", "roll-2", MM("2449/3"), corrects=True, is_short=True),
+    CutPiece("1 (2 of 3)", "A", MM(2450)),
+    Flawed("A", MM(1), MM("1/3")),
+    Pasted(("1", "2")),
+    AtWork(begins=False),
+    AtWork(begins=True, by="Ann"),
+    Corrected("f", {"units": "mm"}, {"1": ("2", "3"), "2": ()}),
     Undone(7),
     in_use(half_drop_wall()),
 )
@@ -312,13 +325,123 @@ def test_undone_entries_do_not_count() -> None:
     assert state.done == {4: 1}
 
 
-def test_undoing_anything_but_the_last_is_an_error() -> None:
-    """Entry 2 cannot go while entry 3 rests on it."""
-    entries = acts(in_use(half_drop_wall()), Done(1, (1,)), Done(1, (2, 3)), Undone(2))
+def test_undoing_what_does_not_count_is_an_error() -> None:
+    """Entry 2 was taken back before."""
+    entries = acts(in_use(half_drop_wall()), Done(1, (1,)), Undone(2), Undone(2))
     with pytest.raises(NotPossibleError) as caught:
         counting(entries)
 
-    assert str(caught.value) == "entry 4 of the record undoes entry 2, which is not the last"
+    assert str(caught.value) == "entry 4 of the record undoes entry 2, which does not count"
+
+
+def test_what_rests_on_an_entry_is_what_could_not_have_happened_without_it() -> None:
+    """Without step 3 drop 1 was not cut, so it did not hang; steps 4 to 6 are of another roll."""
+    entries = acts(in_use(half_drop_wall()), Done(1, (1, 2)), Done(1, (3,)), Done(1, (4, 5, 6)), Hung(("1",)))
+    resting = resting_on({3}, entries, half_drop_wall().job, "mm")
+
+    assert [entry.number for entry in resting] == [5]
+
+
+def test_a_new_plan_rests_on_what_it_was_made_for() -> None:
+    """Plan 2 was made with drop 1 cut; the hanging before it makes no difference to it."""
+    later = replace(in_use(half_drop_wall()), number=2)
+    entries = acts(in_use(half_drop_wall()), Done(1, (1, 2, 3)), Hung(("1",)), later, Done(2, (4,)))
+    job = half_drop_wall().job
+
+    assert [entry.number for entry in resting_on({2, 3}, entries, job, "mm")] == [4, 5]
+    assert resting_on({3}, entries, job, "mm") == []
+
+
+# What happens otherwise than planned
+
+
+def test_roll_gives_less_by_what_a_drop_is_cut_too_long() -> None:
+    """Drop 1 is found 40 mm too long: of 7550 at most 7510 are left, and the motif at 205 is 40 nearer."""
+    before = done(begun(), 1, 2, 3)
+    state = before.after(before.cut_of("1", None, MM(2540)))
+
+    assert (state.roll("roll-1").most_left, state.roll("roll-1").first_motif) == (MM(7510), MM(165))
+    assert state.on_table == ("1",)
+
+
+@pytest.mark.parametrize(("length", "is_kept"), [(2450, True), (2449, False)])
+def test_drop_cut_too_short_hangs_as_long_as_it_reaches(length: int, *, is_kept: bool) -> None:
+    """50 mm at the top and 2400 of wall are needed; 1 mm less is a rest, and the drop is wanted again."""
+    state = done(begun(), 1, 2)
+    after = state.after(state.cut_of("1", None, MM(length)))
+
+    assert after.on_table == (("1",) if is_kept else ())
+    assert after.wanted_again == ({} if is_kept else {"1": 1})
+    assert ("rest 1 of 1" in after.rolls) is not is_kept
+
+
+def test_drop_may_be_cut_from_another_roll() -> None:
+    """Drop 3 from roll-2, behind drop 2: its motif 465 − 2500 + 2560 = 525 there must come to 145, so 380 come off."""
+    before = done(begun(), 1, 2, 3, 4, 5, 6)
+    state = before.after(before.cut_of("3", "roll-2", None))
+
+    assert state.roll("roll-2").most_left == before.roll("roll-2").most_left - 380 - 2500
+    assert state.roll("roll-1") == before.roll("roll-1")
+    assert state.on_table == ("1", "2", "3")
+    assert state.next_step == state.plan.step(7)
+    assert state.comes_off_first(state.plan.steps[9]) == MM(380)  # 145 − 2500 + 2560 = 205, to come to 465
+
+
+def test_flaw_leaves_what_lies_before_and_beyond_it() -> None:
+    """Of at least 6910 mm with the motif at 205: 1000 before, 5710 beyond with it at 205 − 1200 + 1280 = 285."""
+    roll = done(begun(), 1, 2, 3).after(Flawed("roll-1", MM(1000), MM(200))).roll("roll-1")
+
+    assert (roll.left, roll.most_left) == (MM(1000), MM(1000))
+    assert [(stretch.length, stretch.first_motif) for stretch in roll.ahead] == [(MM(5710), MM(285))]
+
+
+def test_step_that_no_longer_fits_before_a_flaw_is_cut_beyond_it() -> None:
+    """1000 mm hold no drop of 2500; beyond, 285 − 145 = 140 come off first."""
+    state = done(begun(), 1, 2, 3).after(Flawed("roll-1", MM(1000), MM(200)))
+    after = done(state, 8, 9).roll("roll-1")
+
+    assert state.goes_past_flaw(state.plan.steps[8])
+    assert (after.left, after.ahead) == (MM(5710 - 140 - 2500), ())
+
+
+def test_what_is_pasted_at_the_days_end_has_soaked_overnight() -> None:
+    """Of two pasted one is hung before the day ends."""
+    state = done(begun(), 1, 2, 3, 4, 5, 6).after(Pasted(("1", "2"))).after(Hung(("1",)))
+    morning = state.after(AtWork(begins=False)).after(AtWork(begins=True, by="Ann"))
+
+    assert (state.pasted, morning.overnight, morning.by) == (("2",), ("2",), "Ann")
+
+
+@pytest.mark.parametrize(
+    ("happening", "message"),
+    [
+        (lambda state: done(state, 4, 4), "step 4 is given twice, so nothing was recorded"),
+        (lambda state: done(state, 0), "there is no step 0: the plan's steps run from 1 to 11"),
+        (lambda state: state.after(Pasted(("2",))), "drop 2 does not lie unpasted on the table; these do: 1"),
+        (
+            lambda state: state.after(AtWork(begins=True)),
+            "work is going on; to hand it over, say who takes it up (--by)",
+        ),
+        (
+            lambda state: state.cut_of("1", "roll-2", None),
+            "drop 1 is cut already; if it is spoiled, record that first",
+        ),
+        (
+            lambda state: done(state, 8, 9).cut_of("1", None, MM(2540)),
+            "drop 1 is cut, and so is what lay behind it on its roll: measure what is left on that roll",
+        ),
+        (
+            lambda state: state.after(Flawed("roll-1", MM(7551), MM(10))),
+            "a flaw begins within what is left of roll-1, 7550 mm, and has a length",
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_told_wrong_is_refused_and_says_why(happening: Callable[[State], State], message: str) -> None:
+    """After steps 1 to 3 drop 1 lies on the table."""
+    with pytest.raises(NotPossibleError) as caught:
+        happening(done(begun(), 1, 2, 3))
+
+    assert str(caught.value) == message
 
 
 def test_record_that_cannot_have_happened_names_the_entry() -> None:

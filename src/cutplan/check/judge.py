@@ -80,10 +80,14 @@ def _check_record(text: str) -> Report:
             reports.append(_plan_recorded(line, work))
         else:
             reports.append(Report(tuple(work.apply(line))))
+    kinds = {line.kind for line in lines if line.number not in undone}
     hung, cut = work.hung.total(), work.table.total()
     summary = Report(
         facts=(f"record: line by line, {len(lines)} in all; {hung} hang, {cut} lie cut",),
-        trusted=("what was measured and bought, and what is left on rolls that were opened",),
+        trusted=(
+            "what was measured and bought, and what is left on rolls that were opened",
+            *(["where pieces hang since the scenario was corrected"] if "corrected" in kinds else ()),
+        ),
     )
     return together(*reports, summary, subject="the record")
 

@@ -1,20 +1,22 @@
-"""``cutplan begin, done, hung, spoiled, measured, bought, undo``: the record of what happens at the table."""
+"""``cutplan begin, done, cut, pasted, hung, spoiled …``: the record of what happens at the table."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
 from cutplan.cli.app import STATUSES, Debug, TimeLimit, app
 from cutplan.cli.terminal import UsageError, faults_told, print_text, tell
 from cutplan.cli.work_shared import (
+    SCENARIO_HELP,
     EntryNumber,
     FirstMotif,
     RecordedScenario,
     answered,
     asked_for,
     first_plan,
+    job_and_words,
     length_if_given,
     length_in,
     numbers_in,
@@ -24,23 +26,38 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
-from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled
+from cutplan.progress.entries import AtWork, Bought, Done, Flawed, Hung, Measured, Pasted, Spoiled
+from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.purchases import bought_rolls
-from cutplan.progress.state import begun_with
-from cutplan.progress.work import open_work
-from cutplan.render.pages.state_page import event_words, step_lines
+from cutplan.progress.record_beside import has_record
+from cutplan.progress.state import NotPossibleError, begun_with, drop_of
+from cutplan.progress.work import RestingError, open_corrected, open_work
+from cutplan.render.pages.state_page import (
+    begins_otherwise,
+    correction_lines,
+    event_words,
+    lying_lines,
+    sentence,
+    step_lines,
+)
 
 if TYPE_CHECKING:
+    from cutplan.lengths import Length
     from cutplan.progress.entries import Event
-    from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.state import State
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
 
 
+Pieces = Annotated[
+    list[str] | None, typer.Argument(metavar="[SCENARIO] [DROP]...", help="What is written on their backs.")
+]
+MOST_BOUGHT: Final = 1000
+
+
 @app.command(epilog=STATUSES)
 def begin(
-    scenario: RecordedScenario,
+    scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help=SCENARIO_HELP)],
     *,
     time_limit: TimeLimit = 10.0,
     debug: Debug = False,
@@ -63,8 +80,9 @@ def begin(
 
 @app.command(epilog=STATUSES)
 def done(
-    scenario: RecordedScenario,
-    steps: Annotated[list[str], typer.Argument(metavar="STEP...", help="Numbers of steps, such as 4 or 4-9.")],
+    words: Annotated[
+        list[str] | None, typer.Argument(metavar="[SCENARIO] [STEP]...", help="4, or 4-9; by default the next step.")
+    ] = None,
     *,
     times: Annotated[
         int, typer.Option(min=1, metavar="N", help="On how many rolls, where steps are for several cut alike.")
@@ -73,7 +91,7 @@ def done(
     entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
-    """Record that steps of the plan are done.
+    """Record that steps of the plan are done; without a number, the next one.
 
     The first step done begins the work: from then on the plan stays as it is, whatever the program would
     plan later. The first motif of a sealed roll is best measured when it is opened: then what is left
@@ -82,42 +100,85 @@ def done(
         cutplan done room.toml 1-3 --first-motif "310 mm"
     """
     with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        numbers = tuple(number for step in steps for number in numbers_in(step))
+        read, named = job_and_words(words)
+        numbers = tuple(number for step in named for number in numbers_in(step))
         motif = length_if_given(first_motif, read)
-        plan = None if work_of(read).state is not None else _plan_to_begin_with(read, Done(1, numbers, times, motif))
+        begun = work_of(read).state
+        plan = None if begun is not None else _plan_to_begin_with(read, Done(1, numbers or (1,), times, motif))
         asked = asked_for("done", *numbers, times, motif)
-        with recording(read, entry, asked) as held:
+        with recording(read, entry, asked, is_bare=not numbers) as held:
             before = held.work.state
             first: list[Event] = [plan] if before is None and plan is not None else []
+            numbers = numbers or (1 if before is None else _next_step(before),)
             number = before.plan.number if before is not None else 1
             state = held.record(*first, Done(number, numbers, times, motif), asked=asked)
         if first:
             tell(f"work is begun: plan 1, with its record in {held.work.path}")
-        say(read, state, _done_lines(state, numbers))
+        say(read, state, _done_lines(state, numbers, motif))
 
 
 @app.command(epilog=STATUSES)
-def hung(
-    scenario: RecordedScenario,
-    drops: Annotated[list[str], typer.Argument(metavar="DROP...", help="What is written on their backs.")],
+def cut(
+    words: Annotated[
+        list[str] | None, typer.Argument(metavar="[SCENARIO] DROP [LENGTH]", help="How long it was cut; as planned.")
+    ] = None,
     *,
+    roll: Annotated[str | None, typer.Option("--from", metavar="ROLL", help="Which roll it was cut from.")] = None,
     entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
-    """Record that drops are hung."""
+    """Record a drop that was cut too long or too short, or from another roll than planned.
+
+    A drop that is cut already is found to be of this length. One that is too short for its place is kept as a rest,
+    and wanted again.
+
+        cutplan cut 5 "2.45 m" --from roll-3
+    """
     with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        state = record(read, entry, Hung(tuple(drops)))
+        read, named = job_and_words(words)
+        drop, length = _two(named, 'give the drop, and its length: cutplan cut 5 "2.45 m"', fewest=1)
+        exact = length_if_given(length, read)
+        asked = asked_for("cut", drop, exact, roll)
+        work_of(read).begun()
+        with recording(read, entry, asked) as held:
+            event = held.work.begun().cut_of(drop or "", roll, exact)
+            state = held.record(event, asked=asked)
+        is_lost = event.piece not in state.on_table
+        rest = next((label for label in reversed([*state.rolls]) if label.startswith("rest ")), "")
+        lines = [sentence(event_words(event, read.units))]
+        lines += [f"That is too short for its place: kept as {rest}, and wanted again."] if is_lost else []
+        say(read, state, lines)
+
+
+@app.command(epilog=STATUSES)
+def pasted(words: Pieces = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
+    """Record that drops are pasted and folded; without a name, the next one to hang."""
+    with faults_told(debug=debug):
+        read, named = job_and_words(words)
+        state = work_of(read).begun()
+        drops = named or [_next_of(state, [piece for piece in state.on_table if piece not in state.pasted])]
+        state = record(read, entry, Pasted(tuple(drops)), is_bare=not named)
+        say(read, state, [f"Pasted and folded: {', '.join(drops)}."])
+
+
+@app.command(epilog=STATUSES)
+def hung(words: Pieces = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
+    """Record that drops are hung; without a name, the next in hanging order of those on the table."""
+    with faults_told(debug=debug):
+        read, named = job_and_words(words)
+        state = work_of(read).begun()
+        drops = named or [_next_of(state, list(state.on_table))]
+        state = record(read, entry, Hung(tuple(drops)), is_bare=not named)
         say(read, state, [f"Hung: {', '.join(drops)}."])
 
 
 @app.command(epilog=STATUSES)
 def spoiled(
-    scenario: RecordedScenario,
-    drop: Annotated[str, typer.Argument(metavar="DROP", help="What is written on its back.")],
+    words: Annotated[
+        list[str] | None, typer.Argument(metavar="[SCENARIO] [DROP]", help="By default the one on the table.")
+    ] = None,
     *,
-    why: Annotated[str, typer.Option(metavar="TEXT", help="What happened.")],
+    why: Annotated[str, typer.Option(metavar="TEXT", help="What happened.")] = "not told why",
     good: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Keep so much of it, sound, from its top end.")
     ] = None,
@@ -130,16 +191,21 @@ def spoiled(
     cutplan spoiled room.toml 7 --why "torn in folding" --good "900 mm"
     """
     with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        state = record(read, entry, Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot))
-        say(read, state, [f"Spoiled: drop {drop} ({why})."])
+        read, named = job_and_words(words)
+        lying = work_of(read).begun().on_table
+        if len(named) > 1 or (not named and len(lying) != 1):
+            raise UsageError(f"say which drop is spoiled; on the table: {', '.join(lying) or 'none'}")
+        drop = named[0] if named else lying[0]
+        event = Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot)
+        say(read, record(read, entry, event, is_bare=not named), [f"Spoiled: drop {drop} ({why})."])
 
 
 @app.command(epilog=STATUSES)
 def measured(
-    scenario: RecordedScenario,
-    roll: Annotated[str, typer.Argument(metavar="ROLL", help="Its label.")],
-    length: Annotated[str, typer.Argument(metavar="LENGTH", help="What is left on it, from its present end.")],
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[SCENARIO] ROLL LENGTH", help="What is left on it, from its present end."),
+    ] = None,
     *,
     first_motif: FirstMotif = None,
     entry: EntryNumber = None,
@@ -150,15 +216,39 @@ def measured(
     cutplan measured room.toml roll-2 "7.10 m"
     """
     with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        state = record(read, entry, Measured(roll, length_in(length, read), length_if_given(first_motif, read)))
-        say(read, state, [f"Measured: {roll}."])
+        read, named = job_and_words(words)
+        roll, length = _two(named, 'give the roll, and what is left on it: cutplan measured roll-2 "7.10 m"')
+        work_of(read).begun()
+        event = Measured(roll or "", length_in(length or "", read), length_if_given(first_motif, read))
+        say(read, record(read, entry, event), [f"Measured: {roll}."])
+
+
+@app.command(epilog=STATUSES)
+def flaw(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[SCENARIO] ROLL LENGTH", help="How much paper is of no use, along the roll."),
+    ] = None,
+    *,
+    at: Annotated[str, typer.Option("--at", metavar="LENGTH", help="From the roll's present end to the flaw.")],
+    entry: EntryNumber = None,
+    debug: Debug = False,
+) -> None:
+    """Record a flaw that was found on a roll: what lies before and beyond it is still cut.
+
+    cutplan flaw roll-2 "150 mm" --at "1.80 m"
+    """
+    with faults_told(debug=debug):
+        read, named = job_and_words(words)
+        roll, length = _two(named, 'give the roll, and how long the flaw is: cutplan flaw roll-2 "150 mm" --at "1.8 m"')
+        work_of(read).begun()
+        event = Flawed(roll or "", length_in(at, read), length_in(length or "", read))
+        say(read, record(read, entry, event), [sentence(event_words(event, read.units))])
 
 
 @app.command(epilog=STATUSES)
 def bought(
-    scenario: RecordedScenario,
-    count: Annotated[int, typer.Argument(metavar="ROLLS", min=1, max=1000, help="How many rolls.")],
+    words: Annotated[list[str] | None, typer.Argument(metavar="[SCENARIO] ROLLS", help="How many rolls.")] = None,
     *,
     length: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Of each; otherwise as the paper is marked.")
@@ -172,24 +262,93 @@ def bought(
     See that they are of the same batch.
     """
     with faults_told(debug=debug):
-        read = read_recorded(scenario)
+        read, named = job_and_words(words)
+        if len(named) != 1 or not named[0].isdecimal() or not 1 <= int(named[0]) <= MOST_BOUGHT:
+            raise UsageError(f"say how many rolls came in, 1 to {MOST_BOUGHT}: cutplan bought 2")
         work_of(read).begun()
-        asked = asked_for("bought", count, length, batch)
+        asked = asked_for("bought", named[0], length, batch)
         with recording(read, entry, asked) as held:
-            rolls = bought_rolls(held.work.begun(), count, length_if_given(length, read), batch)
+            rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch)
             state = held.record(Bought(rolls), asked=asked)
         say(read, state, [f"Bought: {', '.join(roll.lot.label for roll in rolls)}."])
 
 
 @app.command(epilog=STATUSES)
-def undo(scenario: RecordedScenario, *, entry: EntryNumber = None, debug: Debug = False) -> None:
-    """Take back the last thing recorded. The record keeps both: what was recorded, and that it was undone."""
+def corrected(scenario: RecordedScenario = None, *, debug: Debug = False) -> None:
+    """Record that the scenario was corrected: a wall or an opening proved otherwise, or hanging begins elsewhere.
+
+    What is hung stays. What is cut is kept for its place, where it still serves there, and otherwise as paper.
+    """
+    with faults_told(debug=debug):
+        read = read_recorded(scenario)
+        if not has_record(read.source):
+            work_of(read).begun()
+        with open_corrected(read) as (held, event):
+            before = held.work.begun()
+            if event is None:
+                raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
+            state = held.record(event, asked="corrected")
+        say(read, state, correction_lines(event, before, state))
+
+
+@app.command(epilog=STATUSES)
+def stop(scenario: RecordedScenario = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
+    """Record the day's end, and say what is not to be left overnight."""
     with faults_told(debug=debug):
         read = read_recorded(scenario)
         work_of(read).begun()
-        with recording(read, entry, "undo") as held:
-            last = held.undo("undo")
-        say(read, held.work.begun(), [f"Undone: {event_words(last.event)}."])
+        state = record(read, entry, AtWork(begins=False))
+        say(read, state, ["The day's end.", *lying_lines(state)])
+
+
+@app.command(epilog=STATUSES)
+def resume(
+    scenario: RecordedScenario = None,
+    *,
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who is at work from now on.")] = None,
+    entry: EntryNumber = None,
+    debug: Debug = False,
+) -> None:
+    """Record the day's start, or that somebody else takes the work up, and say what lies ready."""
+    with faults_told(debug=debug):
+        read = read_recorded(scenario)
+        work_of(read).begun()
+        state = record(read, entry, AtWork(begins=True, by=by))
+        say(read, state, [f"Work is taken up{'' if by is None else f' by {by}'}.", *lying_lines(state)])
+
+
+@app.command(epilog=STATUSES)
+def undo(
+    words: Annotated[
+        list[str] | None, typer.Argument(metavar="[SCENARIO] [ENTRY]...", help="Numbers; by default the last.")
+    ] = None,
+    *,
+    entry: EntryNumber = None,
+    debug: Debug = False,
+) -> None:
+    """Take back the last thing recorded, or any by its number, saying first what rests on it.
+
+    The record keeps both: what was recorded, and that it was undone. `cutplan status --entries` shows the numbers.
+    """
+    with faults_told(debug=debug):
+        read, named = job_and_words(words)
+        numbers = tuple(number for word in named for number in numbers_in(word, "entry"))
+        work_of(read).begun()
+        asked = asked_for("undo", *numbers)
+        with recording(read, entry, asked) as held:
+            try:
+                gone = held.undo(numbers, asked)
+            except RestingError as error:
+                lines = [f"entry {other.number}, {event_words(other.event, read.units)}" for other in error.resting]
+                every = " ".join(str(number) for number in sorted({*numbers, *(one.number for one in error.resting)}))
+                raise UsageError(
+                    "\n".join(
+                        ["what rests on it has to go with it:", *lines, f"to take all back: cutplan undo {every}"]
+                    )
+                ) from error
+        lines = [f"Undone: {event_words(old.event, read.units)}." for old in gone]
+        is_plan = any(isinstance(old.event, PlanInUse) for old in gone)
+        say(read, held.work.begun(), [*lines, *(["The plan before it is in use again."] if is_plan else [])])
 
 
 def _refuse_second(work: Work) -> None:
@@ -204,8 +363,29 @@ def _plan_to_begin_with(scenario: Scenario, first: Done) -> PlanInUse:
     return plan
 
 
-def _done_lines(state: State, numbers: tuple[int, ...]) -> list[str]:
+def _next_step(state: State) -> int:
+    if state.next_step is None:
+        raise NotPossibleError("no step of the plan is left to do")
+    return state.next_step.number
+
+
+def _next_of(state: State, pieces: list[str]) -> str:
+    """Return the piece that is hung before the others."""
+    if not pieces:
+        raise NotPossibleError("nothing such lies on the table")
+    labels = [drop.label for drop in state.job.drops]
+    return min(pieces, key=lambda piece: labels.index(drop_of(piece)))
+
+
+def _two(words: list[str], usage: str, fewest: int = 2) -> tuple[str | None, str | None]:
+    if not fewest <= len(words) <= 2:  # noqa: PLR2004 - two
+        raise UsageError(usage)
+    first, second = [*words, None][:2]
+    return first, second
+
+
+def _done_lines(state: State, numbers: tuple[int, ...], motif: Length | None) -> list[str]:
     last = state.plan.step(numbers[-1])
     assert last is not None  # noqa: S101 - it was just done
     heading = "Done:" if len(numbers) == 1 else f"Done: {len(numbers)} steps, the last of them"
-    return [heading, *step_lines(last, state.done[last.number] - 1)]
+    return [heading, *step_lines(last, state.done[last.number] - 1), *begins_otherwise(state, numbers, motif)]

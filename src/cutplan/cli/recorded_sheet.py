@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from cutplan.cli.plan_command import solved, with_notices
 from cutplan.cli.terminal import UsageError
 from cutplan.cli.work_shared import replan_command, work_of
+from cutplan.progress.counted import state_of
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.remains import misfits
 from cutplan.progress.rest_sequence import rest_sequence
-from cutplan.progress.state import state_of
 from cutplan.progress.still_enough import still_enough
 from cutplan.render.sheet.step_cards import Marks
 from cutplan.render.words.step_words import words_of

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 @app.command(epilog=STATUSES)
 def replan(
-    scenario: RecordedScenario,
+    scenario: RecordedScenario = None,
     *,
     only_answer: Annotated[
         bool, typer.Option("--only-answer", help="Say whether the paper is enough, and change nothing.")

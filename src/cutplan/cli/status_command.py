@@ -11,13 +11,14 @@ from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, app
 from cutplan.cli.terminal import faults_told, print_text
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, replan_command, work_of
 from cutplan.progress.remains import misfits
-from cutplan.render.pages.state_page import state_document, status_page, steps_still_to_do
+from cutplan.render.pages.state_page import entries_page, state_document, status_page, steps_still_to_do
 
 
 @app.command(epilog=STATUSES)
 def status(
-    scenario: RecordedScenario,
+    scenario: RecordedScenario = None,
     *,
+    entries: Annotated[bool, typer.Option("--entries", help="Print every entry of the record.")] = False,
     steps: Annotated[bool, typer.Option("--steps", help="Print every step that is still to be done.")] = False,
     as_json: AsJson = False,
     units: InUnits = None,
@@ -26,8 +27,11 @@ def status(
     """Show where the work stands: steps, pieces, what is left on each roll, and what is next."""
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        state = work_of(read).begun()
-        if as_json:
+        work = work_of(read)
+        state = work.begun()
+        if entries:
+            print_text(entries_page(work.entries, work.counting))
+        elif as_json:
             print_text(json.dumps(state_document(state), indent=2) + "\n")
         else:
             page = status_page(state, misfits(state), replan_command(read), units or read.units)

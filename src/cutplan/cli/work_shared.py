@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import re
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
 from cutplan.cli.plan_command import end_if_interrupted, solved, with_notices
 from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
+from cutplan.errors import CutplanError
 from cutplan.interruption import keep_what_is_found
 from cutplan.lengths import read_length
 from cutplan.progress.entries import facts_of
 from cutplan.progress.plan_in_use import freeze
 from cutplan.progress.record import fingerprint, open_record
-from cutplan.progress.record_beside import record_path
+from cutplan.progress.record_beside import RECORD_END, record_path
 from cutplan.progress.remains import misfits
 from cutplan.progress.work import open_work, work_on
 from cutplan.render.documents.plan_document import document_of
@@ -38,7 +40,9 @@ if TYPE_CHECKING:
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
 
-RecordedScenario = Annotated[str, typer.Argument(metavar="SCENARIO", help=SCENARIO_HELP)]
+RecordedScenario = Annotated[
+    str | None, typer.Argument(metavar="[SCENARIO]", help=f"{SCENARIO_HELP} May be left out where one is under way.")
+]
 FirstMotif = Annotated[
     str | None, typer.Option(metavar="LENGTH", help="Measured from the roll's end to its first motif.")
 ]
@@ -52,8 +56,49 @@ _STEPS: Final = re.compile(r"([0-9]{1,6})(?:-([0-9]{1,6}))?")
 _USUAL_TIME_LIMIT: Final = 10.0
 
 
-def read_recorded(source: str) -> Scenario:
-    """Return the scenario in a file, beside which its record is kept; UsageError for standard input."""
+def job_and_words(words: list[str] | None) -> tuple[Scenario, list[str]]:
+    """Return the scenario that a command names first, or else the one under way in this folder; and its other words."""
+    first, *others = words or [""]
+    if first == STANDARD or first.endswith(".toml") or (first and Path(first).is_file()):
+        return read_recorded(first), others
+    return read_recorded(None), words or []
+
+
+def _under_way() -> str:
+    """Return the scenario in this folder on which work is under way, saying which.
+
+    Raises
+    ------
+    UsageError
+        When there is none, or more than one.
+
+    """
+    scenarios = [Path(f"{path.name.removesuffix(RECORD_END)}.toml") for path in sorted(Path().glob(f"*{RECORD_END}"))]
+    found = [str(path) for path in scenarios if path.is_file()]
+    if len(found) > 1:
+        found = [path for path in found if not _is_hung(path)] or found
+    if len(found) == 1:
+        tell(f"job: {found[0]}")
+        return found[0]
+    what = f"several jobs are under way here ({', '.join(found)})" if found else "no job is under way in this folder"
+    raise UsageError(f"{what}: name the scenario first, such as room.toml")
+
+
+def _is_hung(source: str) -> bool:
+    """Return True when every drop of a scenario hangs."""
+    try:
+        state = work_on(read_scenario(source)).state
+    except CutplanError:
+        return False
+    return state is not None and not state.remaining and not state.on_table
+
+
+def read_recorded(source: str | None) -> Scenario:
+    """Return the scenario in a file, beside which its record is kept; UsageError for standard input.
+
+    Without a name it is the one that is under way in this folder.
+    """
+    source = _under_way() if source is None else source
     if source == STANDARD:
         raise UsageError("the record is kept beside the scenario's file: give its name, not -")
     return read_scenario(source)
@@ -69,30 +114,31 @@ def work_of(scenario: Scenario) -> Work:
 
 
 @contextmanager
-def recording(scenario: Scenario, entry: int | None, asked: str) -> Iterator[OpenWork]:
+def recording(scenario: Scenario, entry: int | None, asked: str, *, is_bare: bool = False) -> Iterator[OpenWork]:
     """Hold the work on a scenario to record in it what the command asks, once.
 
     Raises
     ------
     UsageError
         When ``entry``, the number that this is to have in the record, is taken; or when no number is given, and the
-        same command has recorded the same before but was stopped before it could say so.
+        same command has recorded the same before but was stopped before it could say so: any, for one that
+        ``is_bare`` and so names nothing.
 
     """
     keep_what_is_found()
     with open_work(scenario) as held:
-        _refuse_twice(held.work, entry, asked)
+        _refuse_twice(held.work, entry, asked, is_bare=is_bare)
         yield held
 
 
-def _refuse_twice(work: Work, entry: int | None, asked: str) -> None:
+def _refuse_twice(work: Work, entry: int | None, asked: str, *, is_bare: bool) -> None:
     following = len(work.entries) + 1
     if entry is not None and entry != following:
         taken = next(
             (f"taken: {event_words(old.event)}" for old in work.entries if old.number == entry), "not the next"
         )
         raise UsageError(f"{work.path}: entry {entry} is {taken}; what is recorded next will be entry {following}")
-    if entry is None and work.unanswered and work.asked == asked:
+    if entry is None and work.unanswered and (is_bare or work.asked == asked):
         done = "; ".join(event_words(old.event) for old in work.unanswered)
         raise UsageError(
             f"this was recorded already, by a command that was stopped before it could say so: {done}. "
@@ -105,11 +151,10 @@ def asked_for(*words: object) -> str:
     return " ".join(str(word) for word in words if word is not None)
 
 
-def record(scenario: Scenario, entry: int | None, event: Event) -> State:
+def record(scenario: Scenario, entry: int | None, event: Event, *, is_bare: bool = False) -> State:
     """Record an event of work that was begun before, and return the state after it."""
-    work_of(scenario).begun()
     asked = asked_for(*facts_of(event))
-    with recording(scenario, entry, asked) as held:
+    with recording(scenario, entry, asked, is_bare=is_bare) as held:
         return held.record(event, asked=asked)
 
 
@@ -151,11 +196,11 @@ def plan_in_use(
     )
 
 
-def numbers_in(text: str) -> Iterable[int]:
-    """Return the step numbers that ``4`` or ``4-9`` names; UsageError for anything else."""
+def numbers_in(text: str, what: str = "step") -> Iterable[int]:
+    """Return the numbers of steps, or of ``what``, that ``4`` or ``4-9`` names; UsageError for anything else."""
     match = _STEPS.fullmatch(text.strip())
     if match is None:
-        raise UsageError(f"{text!r} is no step: write its number, such as 4, or several in a row, such as 4-9")
+        raise UsageError(f"{text!r} is no {what}: write its number, such as 4, or several in a row, such as 4-9")
     first = int(match[1])
     last = int(match[2] or first)
     if last < first:

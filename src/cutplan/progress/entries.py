@@ -110,13 +110,85 @@ class Bought:
 
 
 @dataclass(frozen=True, slots=True)
+class CutPiece:
+    """A piece that was cut otherwise than a step says: of another length, from another roll, or by no step at all.
+
+    Attributes
+    ----------
+    piece
+        What is written on its back.
+    roll
+        The roll or offcut that it was cut from.
+    length
+        How long it was cut.
+    corrects
+        True when the piece was recorded before, and is found to be of this length.
+    is_short
+        True when it does not reach across its place on the wall, so that it is paper only, and wanted again.
+
+    """
+
+    piece: str
+    roll: str
+    length: Length
+    corrects: bool = False
+    is_short: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Flawed:
+    """Paper of no use that begins ``at`` from the present end of a roll and is ``length`` long."""
+
+    roll: str
+    at: Length
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted:
+    """Pieces that were pasted and folded, by what is written on their backs."""
+
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AtWork:
+    """Work is taken up, or left off for the day; ``by`` whom, where it is told."""
+
+    begins: bool
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """The walls, or where hanging begins, proved otherwise, and the scenario was corrected.
+
+    Attributes
+    ----------
+    scenario
+        Fingerprint of the corrected scenario.
+    document
+        The corrected scenario, as plain JSON.
+    pieces
+        For each piece that was cut, the drops of the corrected scenario that it is; none where it is paper only.
+
+    """
+
+    scenario: str
+    document: Json
+    pieces: dict[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
 class Undone:
     """The entry with this number no longer counts."""
 
     entry: int
 
 
-Event: TypeAlias = PlanInUse | Done | Hung | Spoiled | Measured | Bought | Undone
+Event: TypeAlias = (
+    PlanInUse | Done | CutPiece | Hung | Spoiled | Measured | Flawed | Bought | Pasted | AtWork | Corrected | Undone
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +200,7 @@ class Recorded:
     event: Event
 
 
-def facts_of(event: Event) -> tuple[str, Json]:  # noqa: PLR0911 - one for each kind
+def facts_of(event: Event) -> tuple[str, Json]:  # noqa: C901, PLR0911 - one for each kind
     """Return the kind of entry that records ``event``, and its facts."""
     match event:
         case PlanInUse():
@@ -136,6 +208,10 @@ def facts_of(event: Event) -> tuple[str, Json]:  # noqa: PLR0911 - one for each 
         case Done():
             motif = {} if event.first_motif is None else {"first_motif": exact_mm(event.first_motif)}
             return "done", {"plan": event.plan, "steps": list(event.steps), "times": event.times, **motif}
+        case CutPiece():
+            facts = {"piece": event.piece, "roll": event.roll, "length": exact_mm(event.length)}
+            told = {"corrects": event.corrects, "short": event.is_short}
+            return "cut", {**facts, **{key: True for key, is_so in told.items() if is_so}}
         case Hung():
             return "hung", {"pieces": list(event.pieces)}
         case Spoiled():
@@ -147,6 +223,15 @@ def facts_of(event: Event) -> tuple[str, Json]:  # noqa: PLR0911 - one for each 
             return "measured", {"roll": event.roll, "left": exact_mm(event.left), **motif}
         case Bought():
             return "bought", {"stock": [stock_facts(held) for held in event.stock]}
+        case Flawed():
+            return "flawed", {"roll": event.roll, "from": exact_mm(event.at), "length": exact_mm(event.length)}
+        case Pasted():
+            return "pasted", {"pieces": list(event.pieces)}
+        case AtWork():
+            return "at work", {"begins": event.begins, **({} if event.by is None else {"by": event.by})}
+        case Corrected():
+            pieces = {piece: list(labels) for piece, labels in event.pieces.items()}
+            return "corrected", {"scenario": event.scenario, "pieces": pieces, "document": event.document}
         case Undone():
             return "undone", {"undoes": event.entry}
 
@@ -156,8 +241,23 @@ def _done(facts: Json) -> Done:
     return Done(whole(facts["plan"]), steps, whole(facts["times"]), maybe(length, facts.get("first_motif")))
 
 
-def _hung(facts: Json) -> Hung:
-    return Hung(tuple(text(piece) for piece in _listed(facts["pieces"])))
+def _pieces(facts: Json) -> tuple[str, ...]:
+    return tuple(text(piece) for piece in _listed(facts["pieces"]))
+
+
+def _cut(facts: Json) -> CutPiece:
+    corrects, is_short = facts.get("corrects") is True, facts.get("short") is True
+    return CutPiece(text(facts["piece"]), text(facts["roll"]), length(facts["length"]), corrects, is_short)
+
+
+def _corrected(facts: Json) -> Corrected:
+    pieces, document = _table(facts["pieces"]), _table(facts["document"])
+    now = {piece: tuple(text(label) for label in _listed(labels)) for piece, labels in pieces.items()}
+    return Corrected(text(facts["scenario"]), document, now)
+
+
+def _at_work(facts: Json) -> AtWork:
+    return AtWork(facts["begins"] is True, maybe(text, facts.get("by")))
 
 
 def _spoiled(facts: Json) -> Spoiled:
@@ -177,6 +277,12 @@ def _undone(facts: Json) -> Undone:
     return Undone(whole(facts["undoes"]))
 
 
+def _table(value: object) -> Json:
+    if not isinstance(value, dict):
+        raise TypeError(f"{value!r} is no table")
+    return value
+
+
 def _listed(value: object) -> list[object]:
     if not isinstance(value, list):
         raise TypeError(f"{value!r} is no list")
@@ -186,10 +292,15 @@ def _listed(value: object) -> list[object]:
 _READERS: Final[dict[str, Callable[[Json], Event]]] = {
     "plan": plan_from,
     "done": _done,
-    "hung": _hung,
+    "cut": _cut,
+    "hung": lambda facts: Hung(_pieces(facts)),
     "spoiled": _spoiled,
     "measured": _measured,
+    "flawed": lambda facts: Flawed(text(facts["roll"]), length(facts["from"]), length(facts["length"])),
     "bought": _bought,
+    "pasted": lambda facts: Pasted(_pieces(facts)),
+    "at work": _at_work,
+    "corrected": _corrected,
     "undone": _undone,
 }
 

@@ -42,6 +42,8 @@ class RollAtTable:
         True once it has been opened.
     is_measured
         True once what is left on it has been measured, rather than worked out from what is marked on it.
+    last
+        The piece that was the last thing cut from it; None when something else was done to it since.
 
     """
 
@@ -55,6 +57,7 @@ class RollAtTable:
     ahead: tuple[Stretch, ...] = ()
     is_open: bool = False
     is_measured: bool = False
+    last: str | None = None
 
     @property
     def is_certain(self) -> bool:
@@ -73,8 +76,22 @@ class RollAtTable:
         return lot_of_stretches(self.like, stretches, label=self.label, price=price)
 
     def opened(self, first_motif: Length | None) -> RollAtTable:
-        """Return the roll opened, its first motif measured or not."""
-        return replace(self, is_open=True, first_motif=self.first_motif if first_motif is None else first_motif)
+        """Return the roll opened, its first motif measured or not.
+
+        Where that is not as it was listed, nobody knows where the print begins beyond a flaw.
+        """
+        if first_motif is None or first_motif == self.first_motif:
+            return replace(self, is_open=True)
+        ahead = tuple(replace(stretch, first_motif=None) for stretch in self.ahead)
+        return replace(self, is_open=True, first_motif=first_motif, ahead=ahead)
+
+    def flawed(self, pattern: Pattern, at: Length, length: Length) -> RollAtTable:
+        """Return the roll with paper of no use found in its present stretch, ``at`` from its end; the print goes on."""
+        beyond = self.left - at - length
+        motif = None if self.first_motif is None else pattern.within_repeat(self.first_motif - at - length)
+        rest = (Stretch(self.until - beyond, beyond, motif),) if beyond > 0 else ()
+        until = self.until - self.left + at
+        return replace(self, left=at, most_left=at, until=until, ahead=(*rest, *self.ahead), last=None)
 
     def measured(self, left: Length, first_motif: Length | None) -> RollAtTable:
         """Return the roll with what is left of its present stretch measured, and its first motif or not.
@@ -87,7 +104,7 @@ class RollAtTable:
         if (left, left, motif) != (self.left, self.most_left, self.first_motif):
             starts = accumulate((stretch.length for stretch in ahead), initial=self.until)
             ahead = tuple(replace(stretch, start=start) for stretch, start in zip(ahead, starts, strict=False))
-        return replace(self, left=left, most_left=left, first_motif=motif, ahead=ahead, is_measured=True)
+        return replace(self, left=left, most_left=left, first_motif=motif, ahead=ahead, is_measured=True, last=None)
 
     def cut_to(self, pattern: Pattern, motif_below: Length | None, length: Length | None) -> RollAtTable:
         """Return the roll with its end cut back until the first motif lies ``motif_below`` it.

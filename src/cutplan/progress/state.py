@@ -13,18 +13,33 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
 from cutplan.job.offcuts import cut_out_lots
+from cutplan.job.print_along import motif_along
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.paper.stock import Lot
-from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
+from cutplan.progress.entries import (
+    AtWork,
+    Bought,
+    Corrected,
+    CutPiece,
+    Done,
+    Flawed,
+    Hung,
+    Measured,
+    Pasted,
+    Spoiled,
+    Undone,
+)
 from cutplan.progress.plan_in_use import Act, PlanInUse, StockLot
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
+from cutplan.scenario.read import scenario_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
+    from cutplan.job.drops import Drop
     from cutplan.job.job import Job
     from cutplan.lengths import Length
-    from cutplan.progress.entries import Event, Recorded
+    from cutplan.progress.entries import Event
     from cutplan.progress.plan_in_use import TableStep
 
 
@@ -75,6 +90,18 @@ class State:
         Rolls that have come in since.
     papers
         For each piece that was cut, the roll or offcut that it is from: its batch, and what it has of the width.
+    lengths
+        How long a piece was cut, where that is not what its drop is to be cut.
+    pasted
+        Pieces on the table that are pasted and folded.
+    overnight
+        Those of them that were pasted before the last day's end.
+    is_off
+        True when work was left off, and not taken up again.
+    by
+        Who is at work; None when not told.
+    version
+        Which version of the scenario counts: 1 as it was when work began, and one more for each correction.
 
     """
 
@@ -88,6 +115,12 @@ class State:
     spoiled: tuple[Loss, ...] = ()
     bought: tuple[StockLot, ...] = ()
     papers: Mapping[str, Lot] = field(default_factory=dict)
+    lengths: Mapping[str, Length] = field(default_factory=dict)
+    pasted: tuple[str, ...] = ()
+    overnight: tuple[str, ...] = ()
+    is_off: bool = False
+    by: str | None = None
+    version: int = 1
 
     # What can be asked
 
@@ -100,15 +133,49 @@ class State:
 
     @property
     def next_step(self) -> TableStep | None:
-        """Return the first step that is not done; None when all are."""
-        return next((step for step in self.plan.steps if self.done.get(step.number, 0) < step.count), None)
+        """Return the first step that is not done; None when all are, or a drop of a corrected scenario is another."""
+        steps = (step for step in self.plan.steps if self.done.get(step.number, 0) < step.count)
+        return next((step for step in steps if self.is_right(step)), None)
+
+    def is_right(self, step: TableStep) -> bool:
+        """Return False for a step that cuts a drop as it was wanted before the scenario was corrected."""
+        if step.drop is None or self.version == 1:
+            return True
+        drop = next((drop for drop in self.job.drops if drop.label == step.drop), None)
+        if drop is None or step.length != drop.cut_length:
+            return False
+        return step.motif_below is None or step.motif_below in {
+            motif_along(self.job.paper.pattern, replace(lot, is_foot_first=way), drop)
+            for lot in self.job.lots[:1]
+            for way in (False, True)
+        }
+
+    def comes_off_first(self, step: TableStep) -> Length | None:
+        """Return what must come off a roll before, or with, a step on it, where the step says otherwise.
+
+        0 where the step says to cut some off, and nothing is to be; None where the step is right, or nobody knows.
+        """
+        roll = self.rolls.get(self.plan.roll(step, self.done.get(step.number, 0)))
+        if roll is None or step.act not in (Act.CUT_OFF, Act.CUT) or None in (roll.first_motif, step.motif_below):
+            return None
+        assert roll.first_motif is not None  # noqa: S101 - asked above
+        assert step.motif_below is not None  # noqa: S101 - likewise
+        off = self.job.paper.pattern.within_repeat(roll.first_motif - step.motif_below)
+        said = step.length if step.act is Act.CUT_OFF else ZERO
+        return None if off == said or (said is None and not roll.is_certain) else off
+
+    def goes_past_flaw(self, step: TableStep) -> bool:
+        """Return True when a piece no longer fits before a flaw of its roll, and is cut from beyond it."""
+        roll = self.rolls.get(self.plan.roll(step, self.done.get(step.number, 0)))
+        off = self.comes_off_first(step) or ZERO
+        return bool(roll and roll.ahead and step.act is Act.CUT and off + (step.length or ZERO) > roll.most_left)
 
     @property
     def to_be_cut(self) -> dict[str, tuple[str, ...]]:
         """Return, for each roll of the plan in use, the drops that the plan will still cut from it, in order."""
         drops: dict[str, tuple[str, ...]] = {}
         for step in self.plan.steps:
-            if step.drop is not None:
+            if step.drop is not None and self.is_right(step):
                 for time in range(self.done.get(step.number, 0), step.count):
                     roll = self.plan.roll(step, time)
                     drops[roll] = (*drops.get(roll, ()), step.drop)
@@ -193,7 +260,7 @@ class State:
 
     # What can happen
 
-    def after(self, event: Event, *, is_new: bool = False) -> State:
+    def after(self, event: Event, *, is_new: bool = False) -> State:  # noqa: C901, PLR0911, PLR0912 - one for each
         """Return the state after one more thing has happened.
 
         What ``is_new`` must also be of paper that is there; older records, which did not ask, still open.
@@ -209,6 +276,16 @@ class State:
                 return replace(self, plan=event, done={})
             case Done():
                 return self._after_steps(event, is_new=is_new)
+            case CutPiece():
+                return self._after_cut(event)
+            case Flawed():
+                return self._after_flaw(event)
+            case Pasted():
+                return self._after_pasting(event)
+            case AtWork():
+                return self._after_shift(event)
+            case Corrected():
+                return self._after_correction(event)
             case Hung():
                 return self._after_hanging(event)
             case Spoiled():
@@ -236,6 +313,9 @@ class State:
     def _after_steps(self, event: Done, *, is_new: bool) -> State:
         if event.plan != self.plan.number:
             raise NotPossibleError(f"these are steps of plan {event.plan}, and plan {self.plan.number} is in use")
+        if len(set(event.steps)) < len(event.steps):
+            twice = next(number for number in event.steps if event.steps.count(number) > 1)
+            raise NotPossibleError(f"step {twice} is given twice, so nothing was recorded")
         steps = [self._step(number) for number in event.steps]
         openings = [step for step in steps if step.act is Act.OPEN]
         if event.first_motif is not None and (len(openings) != 1 or event.times > 1):
@@ -253,7 +333,7 @@ class State:
         if step is not None:
             return step
         first, last = self.plan.first, self.plan.last
-        if number < first:
+        if 0 < number < first:
             what = f"step {number} is of an earlier plan, which plan {self.plan.number} has replaced"
             raise NotPossibleError(f"{what}; its steps run from {first} to {last}")
         raise NotPossibleError(f"there is no step {number}: the plan's steps run from {first} to {last}")
@@ -267,24 +347,37 @@ class State:
         if step.act is Act.OTHER:
             return replace(self, done=done)
         self._refuse_if_ahead(step, times)
+        if not self.is_right(step):
+            raise NotPossibleError(f"drop {step.drop} is another since the scenario was corrected: plan the rest anew")
         label = self.plan.roll(step, times)
         roll = self.roll(label)
         match step.act:
             case Act.OPEN:
                 roll = roll.opened(first_motif)
             case Act.NEXT_STRETCH:
-                roll = roll.next_stretch()
+                while len(roll.ahead) > self._stretches_beyond(step):
+                    roll = roll.next_stretch()
             case _:
-                roll = self._cut(roll, step)
+                roll = replace(self._cut(roll, step), is_open=True)
+        roll = replace(roll, last=step.piece)
         after = replace(self, done=done, rolls={**self.rolls, label: roll})
         if step.piece is None:
             return after
         return replace(after, on_table=(*self.on_table, step.piece), papers={**self.papers, step.piece: roll.like})
 
+    def _stretches_beyond(self, step: TableStep) -> int:
+        """Return how many stretches of a roll lie beyond the one that a step takes up."""
+        taken_up = sum(earlier.act is Act.NEXT_STRETCH for earlier in self._up_to(step))
+        return len(self.plan.stock_lot(step.lot).lot.stretches) - 1 - taken_up
+
+    def _up_to(self, step: TableStep) -> list[TableStep]:
+        """Return the steps on the same roll up to ``step``, itself included."""
+        before = self.plan.steps[: step.number - self.plan.first + 1]
+        return [earlier for earlier in before if (earlier.lot, earlier.first_number) == (step.lot, step.first_number)]
+
     def _refuse_if_ahead(self, step: TableStep, times: int) -> None:
         """Refuse a step on a roll before the steps that come first on it."""
-        before = reversed(self.plan.steps[: step.number - self.plan.first])
-        same = (earlier for earlier in before if (earlier.lot, earlier.first_number) == (step.lot, step.first_number))
+        same = reversed(self._up_to(step)[:-1])
         last = next((earlier for earlier in same if earlier.act is not Act.OTHER), None)
         if last is not None and self.done.get(last.number, 0) <= times:
             raise NotPossibleError(
@@ -293,15 +386,22 @@ class State:
             )
 
     def _cut(self, roll: RollAtTable, step: TableStep) -> RollAtTable:
-        pattern = self.job.paper.pattern
         off = step.length if step.act is Act.CUT_OFF else None
         length = step.length if step.act is Act.CUT and step.length is not None else ZERO
-        after = roll.cut_to(pattern, step.motif_below, off).cut_off(pattern, length)
+        return self._cut_from(roll, step.motif_below, off, length, f"step {step.number}")
+
+    def _cut_from(
+        self, roll: RollAtTable, motif: Length | None, off: Length | None, length: Length, what: str
+    ) -> RollAtTable:
+        """Return a roll with ``length`` cut from it where its print is right: beyond a flaw, if not before it."""
+        pattern = self.job.paper.pattern
+        after = roll.cut_to(pattern, motif, off).cut_off(pattern, length)
+        if after.most_left < 0 and roll.ahead:
+            return self._cut_from(roll.next_stretch(), motif, off, length, what)
         if after.most_left < 0:
             left = show(max(roll.most_left, ZERO), self.units)
             raise NotPossibleError(
-                f"{roll.label} has only {left} left, so step {step.number} cannot have been done; measure what is "
-                "left on it first"
+                f"{roll.label} has only {left} left, so {what} cannot have been done; measure what is left on it first"
             )
         return replace(after, left=max(after.left, ZERO))
 
@@ -311,8 +411,167 @@ class State:
             piece = _piece_named(name, state.on_table)
             if piece is None:
                 raise NotPossibleError(f"drop {name} does not lie on the table{_lying(state.on_table)}")
-            state = replace(state, on_table=_without(state.on_table, piece), hung=(*state.hung, piece))
+            state = replace(state.lifted(piece), hung=(*state.hung, piece))
         return state
+
+    def lifted(self, piece: str) -> State:
+        """Return the state with a piece no longer on the table, and neither pasted there nor left overnight."""
+        lists = (self.on_table, self.pasted, self.overnight)
+        on_table, pasted, overnight = (tuple(held for held in pieces if held != piece) for pieces in lists)
+        return replace(self, on_table=on_table, pasted=pasted, overnight=overnight)
+
+    # Pieces cut otherwise than the plan says
+
+    def cut_of(self, name: str, roll: str | None, length: Length | None) -> CutPiece:
+        """Return the piece called ``name`` as it was cut: from ``roll``, by default the plan's, and of ``length``.
+
+        A piece that lies on the table, where no roll is told, is one that was recorded before.
+
+        Raises
+        ------
+        NotPossibleError
+            When there is no such drop, or nothing says from which roll it was cut.
+
+        """
+        self._refuse_loss(name)
+        drop = self.job.drop(drop_of(name))
+        lying = _piece_named(name, self.on_table)
+        if lying is not None and roll is None:
+            source = next((held.label for held in self.rolls.values() if held.last == lying), None)
+            if source is None:
+                raise NotPossibleError(
+                    f"drop {name} is cut, and so is what lay behind it on its roll: measure what is left on that roll"
+                )
+            return self._as_cut(CutPiece(lying, source, drop.cut_length if length is None else length, corrects=True))
+        step = self._cutting_of(name)
+        if step is None and roll is None:
+            raise NotPossibleError(f"the plan does not cut drop {name} again: say from which roll it was cut (--from)")
+        planned = None if step is None else self.plan.roll(step, self.done.get(step.number, 0))
+        taken = (*self.on_table, *self.hung)
+        free = (piece for piece in map(drop.piece_label, range(1, drop.count + 1)) if piece not in taken)
+        piece = next(free, None) if step is None else step.piece
+        if piece is None or drop.label not in self.remaining:
+            raise NotPossibleError(f"drop {name} is cut already; if it is spoiled, record that first")
+        return self._as_cut(CutPiece(piece, roll or planned or "", drop.cut_length if length is None else length))
+
+    def _as_cut(self, event: CutPiece) -> CutPiece:
+        """Return what is cut with the word whether it reaches: its first end is as it is to be, the other may not."""
+        drop, is_foot_first = self.job.drop(drop_of(event.piece)), self.roll(event.roll).like.is_foot_first
+        needed = drop.height + (drop.trim_bottom if is_foot_first else drop.trim_top)
+        return replace(event, is_short=event.length < needed)
+
+    def _cutting_of(self, name: str) -> TableStep | None:
+        """Return the next step that cuts the piece called ``name``, or one alike; None when there is none."""
+        to_do = (step for step in self.plan.steps if self.done.get(step.number, 0) < step.count)
+        return next((step for step in to_do if name in (step.piece, step.drop) and self.is_right(step)), None)
+
+    def _after_cut(self, event: CutPiece) -> State:
+        self._refuse_if_absent(event.roll)
+        roll, drop = self.roll(event.roll), self.job.drop(drop_of(event.piece))
+        if event.length <= 0:
+            raise NotPossibleError("what is cut is longer than nothing")
+        if not roll.like.covers(drop.left, drop.right):
+            raise NotPossibleError(f"{event.roll} is too narrow for drop {drop.label}")
+        if event.corrects:
+            more = event.length - self._cut_length_of(event.piece)
+            after = self._cut_from(replace(roll, ahead=()), None, more, ZERO, f"drop {event.piece}")
+            after = replace(after, ahead=roll.ahead)
+        else:
+            motif = motif_along(self.job.paper.pattern, roll.like, drop)
+            after = self._cut_from(roll, motif, None, event.length, f"the cutting of drop {event.piece}")
+        after = replace(after, is_open=True, last=event.piece)
+        state = replace(
+            self._without_step(event, drop),
+            rolls={**self.rolls, event.roll: after},
+            lengths={**self.lengths, event.piece: event.length},
+            papers={**self.papers, event.piece: roll.like},
+        )
+        if event.is_short:
+            why = f"cut {show(event.length, self.units)} long, too short"
+            lost = replace(state.lifted(event.piece), spoiled=(*state.spoiled, Loss(event.piece, why, was_hung=False)))
+            return _with_rest(lost, event.piece, event.length)
+        return state
+
+    def is_short(self, piece: str) -> Length:
+        """Return by how much a piece is shorter than its place on the wall; negative where it reaches across."""
+        drop = self.job.drop(drop_of(piece))
+        return drop.trim_top + drop.height - self._cut_length_of(piece)
+
+    def _cut_length_of(self, piece: str) -> Length:
+        return self.lengths.get(piece, self.job.drop(drop_of(piece)).cut_length)
+
+    def _without_step(self, event: CutPiece, drop: Drop) -> State:
+        """Return the state with the piece on the table, and the steps that would have cut it done with."""
+        if event.corrects:
+            return self
+        step, done = self._cutting_of(event.piece) or self._cutting_of(drop.label), dict(self.done)
+        if step is not None:
+            time = done.get(step.number, 0)
+            own = [step.number]
+            for earlier in reversed([before for before in self._up_to(step)[:-1] if before.act is not Act.OTHER]):
+                is_opening = earlier.act is Act.OPEN and event.roll == self.plan.roll(step, time)
+                if earlier.act is not Act.CUT_OFF and not is_opening:
+                    break
+                own.append(earlier.number)
+            done |= {number: max(done.get(number, 0), time + 1) for number in own}
+        return replace(self, done=done, on_table=(*self.on_table, event.piece))
+
+    def _after_flaw(self, event: Flawed) -> State:
+        self._refuse_if_absent(event.roll)
+        roll = self.roll(event.roll)
+        if not (event.at >= 0 < event.length and event.at <= roll.most_left):
+            left = show(roll.most_left, self.units, Rounding.UP)
+            raise NotPossibleError(f"a flaw begins within what is left of {event.roll}, {left}, and has a length")
+        return replace(
+            self, rolls={**self.rolls, event.roll: roll.flawed(self.job.paper.pattern, event.at, event.length)}
+        )
+
+    # The day
+
+    def _after_pasting(self, event: Pasted) -> State:
+        state = self
+        for name in event.pieces:
+            piece = _piece_named(name, tuple(piece for piece in state.on_table if piece not in state.pasted))
+            if piece is None:
+                raise NotPossibleError(f"drop {name} does not lie unpasted on the table{_lying(state.on_table)}")
+            state = replace(state, pasted=(*state.pasted, piece))
+        return state
+
+    def _after_shift(self, event: AtWork) -> State:
+        if event.begins and not self.is_off and event.by in (None, self.by):
+            raise NotPossibleError("work is going on; to hand it over, say who takes it up (--by)")
+        if not event.begins and self.is_off:
+            raise NotPossibleError("work was left off already; to take it up again: cutplan resume")
+        by = event.by or self.by
+        overnight = self.pasted if event.begins and self.is_off else self.overnight
+        return replace(self, is_off=not event.begins, by=by, overnight=overnight)
+
+    # The survey corrected
+
+    def _after_correction(self, event: Corrected) -> State:
+        """Return the state with each piece as the drop that it now is; what is none is paper, or hangs for nothing."""
+        state, why = self, "the walls proved otherwise"
+        for piece in self.on_table:
+            if not event.pieces.get(piece):
+                state = replace(state.lifted(piece), spoiled=(*state.spoiled, Loss(piece, why, was_hung=False)))
+                state = _with_rest(state, piece, self._cut_length_of(piece))
+        now = {piece: event.pieces.get(piece, ()) for piece in (*self.on_table, *self.hung)}
+        lost = tuple(Loss(piece, why, was_hung=True) for piece in self.hung if not now[piece])
+        job = scenario_of(event.document, "the corrected scenario").job
+        cut_outs = _renamed_cut_outs(self.job, job, {drop_of(piece): labels for piece, labels in now.items()})
+        return replace(
+            state,
+            job=job,
+            version=self.version + 1,
+            on_table=_as_now(state.on_table, now),
+            hung=_as_now(self.hung, now),
+            pasted=_as_now(state.pasted, now),
+            overnight=_as_now(state.overnight, now),
+            spoiled=(*state.spoiled, *lost),
+            papers={label: self.papers[piece] for piece in now for label in now[piece] if piece in self.papers},
+            lengths={label: self._cut_length_of(piece) for piece in now for label in now[piece]},
+            rolls={cut_outs.get(label, label): replace(roll, last=None) for label, roll in state.rolls.items()},
+        )
 
     def _after_loss(self, event: Spoiled) -> State:
         piece = _piece_named(event.piece, self.on_table)
@@ -322,11 +581,14 @@ class State:
             self._refuse_loss(event.piece)
             raise NotPossibleError(f"drop {event.piece} is not cut, so it cannot be spoiled")
         lost = replace(
-            self,
-            on_table=self.on_table if was_hung else _without(self.on_table, piece),
+            self if was_hung else self.lifted(piece),
             hung=_without(self.hung, piece) if was_hung else self.hung,
             spoiled=(*self.spoiled, Loss(piece, event.why, was_hung)),
         )
+        length = self._cut_length_of(piece)
+        if event.good is not None and not 0 < event.good < length:
+            whole = show(length, self.units)
+            raise NotPossibleError(f"what is good of drop {piece} must be more than 0 and less than {whole}")
         return lost if event.good is None else _with_rest(lost, piece, event.good, at_top=event.good_at_top)
 
     def _refuse_loss(self, name: str) -> None:
@@ -343,43 +605,41 @@ class State:
             raise NotPossibleError(f"the first motif below the end of a roll is less than a repeat: {limit}")
         if event.left > roll.most_left * (1 + MOST_LONGER):
             most = show(roll.most_left, self.units, Rounding.UP)
-            raise NotPossibleError(f"{event.roll} can have {most} left at most; measure again")
+            raise NotPossibleError(
+                f"{event.roll} can have {most} left at most; measure again, or record what was cut short (cutplan cut)"
+            )
         return replace(self, rolls={**self.rolls, event.roll: roll.measured(event.left, event.first_motif)})
 
 
-def _with_rest(state: State, piece: str, good: Length, *, at_top: bool) -> State:
+def _with_rest(state: State, piece: str, good: Length, *, at_top: bool = True) -> State:
     """Keep what is sound of a spoiled piece as if it were a short roll, already open."""
     drop = state.job.drop(drop_of(piece))
-    if not 0 < good < drop.cut_length:
-        whole = show(drop.cut_length, state.units)
-        raise NotPossibleError(f"what is good of drop {piece} must be more than 0 and less than {whole}")
     names = (f"rest {number} of {drop.label}" for number in range(1, len(state.rolls) + 2))
     label = next(name for name in names if name not in state.rolls)
-    above = ZERO if at_top else drop.cut_length - good
+    paper, length = state.papers.get(piece), state.lengths.get(piece, drop.cut_length)
+    above = ZERO if at_top else length - good
+    if paper is not None and paper.is_foot_first:  # its foot is where it was to be, so what is amiss is at its top
+        above += drop.cut_length - length
     motif = state.job.paper.pattern.within_repeat(drop.motif_below_cut - above)
-    paper = state.papers.get(piece)
     batch = None if paper is None else paper.batch
     like = Lot(label, good, motif, batch=batch, left=drop.left, right=drop.right, is_offcut=True)
     rest = roll_at_table(label, StockLot(like, label)).opened(motif)
     return replace(state, rolls={**state.rolls, label: rest})
 
 
-def state_of(events: Iterable[Recorded], job: Job, units: str) -> State | None:
-    """Return the state that events add up to; None when no plan has been begun.
+def _as_now(pieces: tuple[str, ...], now: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(label for piece in pieces for label in now[piece])
 
-    Raises
-    ------
-    NotPossibleError
-        When the record holds what cannot have happened: which entry.
 
-    """
-    state: State | None = None
-    for recorded in counting(events):
-        try:
-            state = begun_with(recorded.event, job, units) if state is None else state.after(recorded.event)
-        except NotPossibleError as error:
-            raise NotPossibleError(f"entry {recorded.number} of the record: {error}") from error
-    return state
+def _renamed_cut_outs(before: Job, after: Job, now: Mapping[str, tuple[str, ...]]) -> dict[str, str]:
+    """Return, by its label before, how what falls out of a drop is called once the drop is another."""
+    cut_outs = {drop.label: drop.cut_outs for drop in after.drops}
+    return {
+        old.label: new.label
+        for drop in before.drops
+        for label in now.get(drop.label, ())[:1]
+        for old, new in zip(drop.cut_outs, cut_outs.get(drop_of(label), ()), strict=False)
+    }
 
 
 def begun_with(event: Event, job: Job, units: str) -> State:
@@ -387,28 +647,6 @@ def begun_with(event: Event, job: Job, units: str) -> State:
     if isinstance(event, PlanInUse):
         return State(job, units, event)
     raise NotPossibleError("nothing can be done before there is a plan")
-
-
-def counting(events: Iterable[Recorded]) -> list[Recorded]:
-    """Return the events that still count: those not undone, in order.
-
-    Raises
-    ------
-    NotPossibleError
-        When an entry undoes anything but the last that counts.
-
-    """
-    still: list[Recorded] = []
-    for recorded in events:
-        if not isinstance(recorded.event, Undone):
-            still.append(recorded)
-        elif still and still[-1].number == recorded.event.entry:
-            still.pop()
-        else:
-            raise NotPossibleError(
-                f"entry {recorded.number} of the record undoes entry {recorded.event.entry}, which is not the last"
-            )
-    return still
 
 
 def drop_of(piece: str) -> str:

@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
-from cutplan.progress.entries import Recorded, Undone, facts_of, recorded
+from cutplan.progress.corrected_survey import correction
+from cutplan.progress.counted import counting, recorded_scenario, resting_on, state_of
+from cutplan.progress.entries import Corrected, Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint, open_record, read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.record_end import end_path
 from cutplan.progress.scenario_changes import changes
-from cutplan.progress.state import NotPossibleError, begun_with, counting, state_of
+from cutplan.progress.state import NotPossibleError, begun_with
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
     from cutplan.progress.entries import Event
-    from cutplan.progress.record import OpenRecord, Reading
+    from cutplan.progress.record import Json, OpenRecord, Reading
     from cutplan.progress.state import State
     from cutplan.scenario.read import Scenario
 
@@ -30,6 +32,15 @@ class ChangedScenarioError(CutplanError):
     """A record that was made for another version of its scenario: the message says what changed."""
 
     exit_status = 2
+
+
+class RestingError(NotPossibleError):
+    """Entries that cannot be taken back alone: ``resting`` are those that rest on them."""
+
+    def __init__(self, resting: list[Recorded], numbers: tuple[int, ...]) -> None:
+        super().__init__("other entries rest on it")
+        self.resting = resting
+        self.numbers = numbers
 
 
 class NotBegunError(CutplanError):
@@ -122,16 +133,25 @@ def _work(reading: Reading, path: Path, scenario: Scenario) -> Work:
 
 
 def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenario) -> None:
-    plan = next((entry.event for entry in entries if isinstance(entry.event, PlanInUse)), None)
-    if plan is None or plan.scenario == fingerprint(scenario.document):
+    version = _in_force(entries)
+    if version is None or version.scenario == fingerprint(scenario.document):
         return
+    before = version.document if isinstance(version, Corrected) else version.document.get("scenario")
     lines = [f"{scenario.source} has changed since work on it was first recorded in {path}:"]
-    lines += [f"  {change}" for change in changes(plan.document.get("scenario"), scenario.document)]
+    lines += [f"  {change}" for change in changes(before, scenario.document)]
     lines.append(
-        "put it back as it was: what happens at the table is recorded, not written into the scenario "
-        f"(cutplan measured, cutplan bought); or begin afresh, with {path} and {end_path(path).name} moved away"
+        f"if the walls proved so, record it: cutplan corrected {scenario.source}; else put it back as it was: what "
+        "happens at the table is recorded, not written into the scenario (cutplan measured, cutplan bought); or begin "
+        f"afresh, with {path} and {end_path(path).name} moved away"
     )
     raise ChangedScenarioError("\n".join(lines))
+
+
+def _in_force(entries: tuple[Recorded, ...]) -> PlanInUse | Corrected | None:
+    """Return the entry that holds the scenario as it now counts: the last correction, or else the first plan."""
+    counted = [entry.event for entry in counting(entries)]
+    corrected = [event for event in counted if isinstance(event, Corrected)]
+    return corrected[-1] if corrected else next((event for event in counted if isinstance(event, PlanInUse)), None)
 
 
 class OpenWork:
@@ -175,26 +195,76 @@ class OpenWork:
         self.work = _work(self._held.reading, self._path, self._scenario)
         return self.work.begun()
 
-    def undo(self, asked: str = "") -> Recorded:
-        """Record that the last entry that counts does not, and return that entry; ``asked`` is the command.
+    def undo(self, numbers: tuple[int, ...] = (), asked: str = "") -> list[Recorded]:
+        """Record that entries do not count, by default the last that does, and return them; ``asked`` is the command.
 
         Raises
         ------
         NotPossibleError
-            When nothing but the first plan is left.
+            When one of them cannot be taken back, or others rest on them, which the message lists.
 
         """
-        self.work.begun()
-        *earlier, last = self.work.counting
-        if not earlier:
+        state = self.work.begun()
+        first, *later = self.work.counting
+        by_number = {entry.number: entry for entry in later}
+        if not later:
             raise NotPossibleError("there is nothing to undo")
-        self._held.append(*facts_of(Undone(last.number)), asked)
+        numbers = numbers or (later[-1].number,)
+        for number in numbers:
+            self._refuse_undoing(number, first, by_number.get(number))
+        resting = resting_on(numbers, self.work.counting, state.job, state.units)
+        if resting:
+            raise RestingError(resting, numbers)
+        taken_back = [by_number[number] for number in sorted(set(numbers), reverse=True)]
+        with undisturbed():
+            for entry in taken_back:
+                self._held.append(*facts_of(Undone(entry.number)), asked)
         self.work = _work(self._held.reading, self._path, self._scenario)
-        return last
+        return taken_back
+
+    @staticmethod
+    def _refuse_undoing(number: int, first: Recorded, entry: Recorded | None) -> None:
+        if number == first.number:
+            raise NotPossibleError(f"entry {number} is the plan that the work began with; it stays")
+        if entry is None:
+            raise NotPossibleError(f"there is no entry {number} that counts; see: cutplan status --entries")
+        if isinstance(entry.event, Corrected):
+            raise NotPossibleError(
+                f"entry {number} corrected the scenario: put back in it what was right, and record: cutplan corrected"
+            )
+
+    def correct_to(self, scenario: Scenario) -> None:
+        """Take ``scenario``, whose correction is to be recorded next, as the one that counts."""
+        self._scenario = scenario
 
     def answer(self) -> None:
         """Note that the user was told of all that is recorded."""
         self._held.answer()
+
+
+@contextmanager
+def open_corrected(scenario: Scenario) -> Iterator[tuple[OpenWork, Corrected | None]]:
+    """Hold the work recorded for a scenario that was corrected since, with the entry to record; None for no change.
+
+    Raises as :func:`open_work` does, and NotPossibleError for a change that is no correction of walls or drops.
+    """
+    path = record_path(scenario.source)
+    with open_record(path) as held:
+        version = _in_force(recorded(held.reading, path))
+        if version is None or version.scenario == fingerprint(scenario.document):
+            yield OpenWork(held, path, scenario), None
+            return
+        before = replace(recorded_scenario(version), source=scenario.source)
+        work = OpenWork(held, path, replace(before, document=_document_of(version)))
+        entry = correction(work.work.begun(), before, scenario)
+        work.correct_to(scenario)
+        yield work, entry
+
+
+def _document_of(version: PlanInUse | Corrected) -> Json:
+    document = version.document if isinstance(version, Corrected) else version.document["scenario"]
+    assert isinstance(document, dict)  # noqa: S101 - so it was written
+    return document
 
 
 @contextmanager

@@ -117,6 +117,24 @@ def parse_scenario(text: str, source: str) -> Scenario:
     if "rooms" in document:
         what = "is a contract of several rooms: cutplan contract plans it, and --rooms writes each room as a scenario"
         raise ScenarioError(source, (Fault("", what),))
+    return _read_document(document, text, source)
+
+
+def scenario_of(document: dict[str, object], source: str) -> Scenario:
+    """Return the scenario whose :attr:`Scenario.document` this is; raises as :func:`parse_scenario` does."""
+    return _read_document({key: _exact(value) for key, value in document.items()}, "", source)
+
+
+def _exact(value: object) -> object:
+    """Return what a document holds as the reader of TOML gives it: a float is the decimal that it prints as."""
+    if isinstance(value, dict):
+        return {key: _exact(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_exact(inner) for inner in value]
+    return Decimal(str(value)) if isinstance(value, float) else value
+
+
+def _read_document(document: dict[str, object], text: str, source: str) -> Scenario:
     reading = Reading()
     root = reading.root(document, _TOP_KEYS)
     units = root.unit("units", required=False)

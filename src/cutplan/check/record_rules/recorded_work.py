@@ -4,21 +4,26 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import PlanUnreadable, Violation, counted, mm
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
+from cutplan.check.stated.echo import read_wanted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from fractions import Fraction
 
     from cutplan.check.record_rules.recorded_lines import RecordedLine
+    from cutplan.check.roll_rules.what_fits_where import WantedDrop
     from cutplan.check.stated.document import ListedPlan
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Table
 
-KINDS: Final = ("plan", "done", "hung", "spoiled", "measured", "bought", "undone")
+KINDS: Final = (
+    "plan", "done", "cut", "pasted", "hung", "spoiled", "measured", "flawed", "bought", "at work", "corrected",
+    "undone",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +38,15 @@ class Step:
 
 @dataclass
 class Work:
-    """Where the work stands: by drop, how many are wanted, lie cut on the table, and hang."""
+    """Where the work stands: by drop, how many are wanted, lie cut on the table, and hang.
+
+    ``drops`` are as the scenario wants them; none where a survey was corrected, from which they follow.
+    """
 
     wanted: Counter[str] = field(default_factory=Counter)
+    drops: dict[str, WantedDrop] = field(default_factory=dict)
+    pasted: Counter[str] = field(default_factory=Counter)
+    is_off: bool = False
     table: Counter[str] = field(default_factory=Counter)
     hung: Counter[str] = field(default_factory=Counter)
     pieces_hung: set[str] = field(default_factory=set)
@@ -47,7 +58,9 @@ class Work:
     def apply(self, line: RecordedLine) -> Iterator[Violation]:
         """Yield what cannot have happened as an entry, other than a plan, tells it."""
         facts, where = line.facts, f"line {line.number}"
-        rule = {"done": self._done, "hung": self._hung, "spoiled": self._spoiled}.get(line.kind)
+        rules = {"done": self._done, "cut": self._cut, "pasted": self._pasted, "hung": self._hung}
+        rules |= {"spoiled": self._spoiled, "at work": self._at_work, "corrected": self._corrected}
+        rule = rules.get(line.kind)
         for message in () if rule is None else rule(facts):
             yield Violation("record", where, message)
         if facts.faults:
@@ -69,6 +82,65 @@ class Work:
             if step.piece is not None:
                 self.table[drop_label(step.piece)] += times
 
+    def _cut(self, facts: Table) -> Iterator[str]:
+        """Judge a piece cut otherwise than planned: one too short for its place is paper, and wanted again."""
+        piece, length = facts.text("piece") or "", facts.number("length") or Fraction(0)
+        label, corrects = drop_label(piece), bool(facts.flag("corrects"))
+        drop = self.drops.get(label)
+        if self.drops and drop is None:
+            yield f"there is no drop {label}"
+        if corrects and not self.table[label]:
+            yield f"piece {piece} is found to be of another length, and it was not cut"
+            return
+        if not corrects:
+            if self.wanted and self.table[label] + self.hung[label] >= self.wanted[label]:
+                yield f"piece {piece} is cut once more than it is wanted"
+            alike = (step for step in self.steps.values() if step.piece and self.done[step.number] < step.count)
+            steps = sorted(alike, key=lambda step: step.piece != piece)
+            step = next((step for step in steps if drop_label(step.piece or "") == label), None)
+            if step is not None:
+                self.done[step.number] += 1
+            self.table[label] += 1
+        is_short, trims = bool(facts.flag("short")), () if drop is None else sorted((drop.trim_top, drop.trim_bottom))
+        if drop is not None and is_short not in {length < drop.height + trim for trim in trims}:
+            said = "not to reach" if is_short else "to reach"
+            yield f"piece {piece}, {mm(length)} long, is said {said}, for {mm(drop.height)}"
+        if is_short:
+            self.table[label] -= 1
+            self.pasted[label] = min(self.pasted[label], self.table[label])
+
+    def _pasted(self, facts: Table) -> Iterator[str]:
+        for piece in _listed(facts, "pieces"):
+            label = drop_label(str(piece))
+            self.pasted[label] += 1
+            if self.pasted[label] > self.table[label]:
+                yield f"piece {piece} is pasted, and it does not lie unpasted on the table"
+
+    def _at_work(self, facts: Table) -> Iterator[str]:
+        begins = bool(facts.flag("begins"))
+        if not begins and self.is_off:
+            yield "work is left off, and it was left off already"
+        self.is_off = not begins
+
+    def _corrected(self, facts: Table) -> Iterator[str]:
+        """Take up what a corrected scenario makes of the pieces: each that is held is told of, once."""
+        told, table, hung = facts.values.get("pieces"), Counter[str](), Counter[str]()
+        before: Counter[str] = Counter()
+        pieces_hung: set[str] = set()
+        for piece, labels in told.items() if isinstance(told, dict) else ():
+            names = [str(label) for label in labels] if isinstance(labels, list) else []
+            before[drop_label(piece)] += 1
+            (hung if piece in self.pieces_hung else table).update(drop_label(name) for name in names)
+            pieces_hung |= set(names) if piece in self.pieces_hung else set()
+        if before != +self.table + +self.hung:
+            yield "the correction does not tell of each piece that is cut or hangs, once"
+        self.table, self.hung, self.pieces_hung = table, hung, pieces_hung
+        self.pasted = self.pasted & table
+        document = facts.table("document")
+        wanted = None if document is None else read_wanted(document)
+        self.drops = {} if wanted is None else wanted.drops
+        self.wanted = Counter({drop.label: drop.count for drop in self.drops.values()})
+
     def _hung(self, facts: Table) -> Iterator[str]:
         for piece in _listed(facts, "pieces"):
             label = drop_label(str(piece))
@@ -79,6 +151,7 @@ class Work:
             self.pieces_hung.add(str(piece))
             self.table[label] -= 1
             self.hung[label] += 1
+            self.pasted[label] = min(self.pasted[label], self.table[label])
 
     def _spoiled(self, facts: Table) -> Iterator[str]:
         piece = facts.text("piece") or ""
@@ -88,10 +161,12 @@ class Work:
             return
         held[drop_label(piece)] -= 1
         self.pieces_hung.discard(piece)
+        self.pasted[drop_label(piece)] = min(self.pasted[drop_label(piece)], self.table[drop_label(piece)])
 
     def take_up(self, line: RecordedLine, wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         """Yield what is wrong with the steps of a plan that is put to use."""
         if not self.plan:
+            self.drops = wanted.drops
             self.wanted = Counter({drop.label: drop.count for drop in wanted.drops.values()})
         steps = [step for step in map(_step, line.facts.tables("steps")) if step is not None]
         number = line.facts.whole("plan", 1)
@@ -117,7 +192,7 @@ class Work:
         cut: Counter[str] = Counter()
         for step in steps:
             cut[drop_label(step.piece or "")] += step.count if step.piece is not None else 0
-        for label, count in self.wanted.items():
+        for label, count in self.wanted.items():  # of a corrected survey nothing is known but what the plan wants
             remains = count - self.table[label] - self.hung[label]
             if cut[label] != remains:
                 yield f"drop {label} is to be cut {counted(cut[label], 'time')}, and {remains} of it remain"

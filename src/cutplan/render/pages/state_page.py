@@ -7,8 +7,20 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, exact_mm, show
 from cutplan.plan.proof import Status
-from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled, Undone
-from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.progress.entries import (
+    AtWork,
+    Bought,
+    Corrected,
+    CutPiece,
+    Done,
+    Flawed,
+    Hung,
+    Measured,
+    Pasted,
+    Spoiled,
+    Undone,
+)
+from cutplan.progress.plan_in_use import Act, PlanInUse
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
@@ -17,11 +29,11 @@ from cutplan.render.words.names import capital, listed_with_and
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from cutplan.lengths import Length
     from cutplan.plan.plan import Plan
-    from cutplan.progress.entries import Event
+    from cutplan.progress.entries import Event, Recorded
     from cutplan.progress.joined import Joined
     from cutplan.progress.plan_in_use import TableStep
     from cutplan.progress.roll_now import RollAtTable
@@ -67,7 +79,13 @@ def _heading(state: State) -> str:
     cut = len(state.on_table) + len(state.hung)
     wanted = state.job.drop_count
     numbers = f"steps {state.plan.first} to {state.plan.last}"
-    return f"Plan {state.plan.number}, {numbers}: {done} of {len(steps)} done. Drops: {cut} of {wanted} cut."
+    lines = [f"Plan {state.plan.number}, {numbers}: {done} of {len(steps)} done. Drops: {cut} of {wanted} cut."]
+    if state.version > 1:
+        lines.append(f"The scenario was corrected: version {state.version} of it counts.")
+    if state.by is not None or state.is_off:
+        who = "" if state.by is None else f": {state.by}"
+        lines.append(f"Left off for the day{who}." if state.is_off else f"At work{who}.")
+    return "\n".join(lines)
 
 
 def _pieces(state: State) -> list[str]:
@@ -76,6 +94,8 @@ def _pieces(state: State) -> list[str]:
     lists = (
         ("Hung", state.hung),
         ("On the table", state.on_table),
+        ("Pasted", state.pasted),
+        ("Overnight", state.overnight),
         ("Still to cut", sorted(planned, key=lambda drop: order[drop])),
         ("Wanted again", _counted(state.wanted_again)),
     )
@@ -135,7 +155,8 @@ def _together(rows: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
 
 def _left(roll: RollAtTable, units: str) -> str:
     least = show(roll.left, units, Rounding.DOWN)
-    return least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
+    least = least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
+    return " + ".join([least, *(show(stretch.length, units, Rounding.DOWN) for stretch in roll.ahead)])
 
 
 def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) -> list[str]:
@@ -143,7 +164,7 @@ def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) 
     lines = []
     again = _counted(state.wanted_again)
     if again:
-        lines.append(f"The plan does not cut {_drops(again)} again.")
+        lines.append(f"The plan does not cut {_drops(again)}{' again' if state.version == 1 else ' as now wanted'}.")
     for roll, drops in misfits.items():
         lines.append(f"{capital(roll)} can no longer give {_drops(drops)}.")
     return [wrapped(line) for line in lines] + ([f"To plan the rest anew: {replan}"] if lines else [])
@@ -159,7 +180,75 @@ def next_lines(state: State) -> list[str]:
     step = state.next_step
     if step is None:
         return ["Every step of the plan is done."]
-    return ["Next:", *step_lines(step, state.done.get(step.number, 0))]
+    return ["Next:", *step_lines(step, state.done.get(step.number, 0)), *_otherwise(state, step)]
+
+
+def _otherwise(state: State, step: TableStep) -> list[str]:
+    """Return what is to be done otherwise than a step says, since its roll does not lie as it was planned."""
+    off = state.comes_off_first(step)
+    lines = ["The piece no longer fits before the flaw: go past it first."] if state.goes_past_flaw(step) else []
+    if not lines and off is not None:
+        shown = show(off, state.units)
+        amount = (shown if step.act is Act.CUT_OFF else f"first {shown}") if off else "nothing"
+        is_open_question = step.act is Act.CUT_OFF and step.length is None
+        lines = [f"That is {shown}." if is_open_question else f"The roll does not lie as planned: {amount} comes off."]
+    return [line for text in lines for line in wrapped(text, " " * 7, " " * 7).splitlines()]
+
+
+def begins_otherwise(state: State, numbers: Iterable[int], motif: Length | None) -> list[str]:
+    """Return the word that a roll deserves which was opened with its first motif not where it was listed."""
+    steps = [step for step in map(state.plan.step, numbers) if step is not None and step.act is Act.OPEN]
+    return [
+        wrapped(
+            f"{capital(state.plan.roll(step, 0))} begins otherwise than listed: its first motif lies "
+            f"{show(motif, state.units)} below its end, not {show(step.motif_below, state.units)}."
+        )
+        for step in steps
+        if motif is not None and step.motif_below not in (None, motif) and step.motif_below is not None
+    ]
+
+
+def lying_lines(state: State) -> list[str]:
+    """Return what lies ready when work is left off or taken up, and what is not to be left pasted overnight."""
+    lines = [f"On the table: {_listed(state.on_table) or 'nothing'}."]
+    if state.is_off and state.pasted:
+        lines.append(
+            f"Pasted and folded: {_listed(state.pasted)}. Hang before you go: what soaks overnight grows more."
+        )
+    elif state.overnight:
+        what = f"Pasted since the day before: {_listed(state.overnight)}"
+        lines.append(f"{what}. They soaked longer than the rest, so their joints open: better spoiled than hung.")
+    elif state.pasted:
+        lines.append(f"Pasted and folded: {_listed(state.pasted)}.")
+    return [wrapped(line) for line in lines]
+
+
+def correction_lines(event: Corrected, before: State, after: State) -> list[str]:
+    """Return what a corrected scenario makes of the pieces that are cut and hung."""
+    lines = [f"Corrected: version {after.version} of the scenario counts from here on."]
+    for piece, labels in event.pieces.items():
+        where = "hangs" if piece in before.hung else "lies on the table"
+        if not labels:
+            lines.append(f"Drop {piece} {where} and has no place any more{'' if where == 'hangs' else ': it is kept'}.")
+        elif labels != (piece,):
+            lines.append(
+                f"Drop {piece} {where} and is {_drops(labels)} now{'' if where == 'hangs' else ': mark it so'}."
+            )
+    for label in after.hung:
+        short = after.is_short(label)
+        if short > 0:
+            lines.append(f"Drop {label} hangs and is {show(short, after.units)} too short: if it cannot stay, spoiled.")
+    return [wrapped(line) for line in lines]
+
+
+def entries_page(entries: Iterable[Recorded], counting: Collection[Recorded]) -> str:
+    """Return every entry of a record, with its number and its time; those undone are marked."""
+    lines = []
+    for entry in entries:
+        undone = "" if entry in counting or isinstance(entry.event, Undone) else " (undone)"
+        when = entry.at.replace("T", " ")[:16]
+        lines.append(wrapped(f"{event_words(entry.event)}{undone}", f"{entry.number:>4}  {when}  ", " " * 24))
+    return "\n".join(lines) + "\n"
 
 
 def steps_still_to_do(state: State) -> str:
@@ -168,7 +257,7 @@ def steps_still_to_do(state: State) -> str:
     roll = None
     for step in state.plan.steps:
         times = state.done.get(step.number, 0)
-        if times < step.count:
+        if times < step.count and state.is_right(step):
             now = state.plan.roll(step, times)
             lines += [] if now == roll else ["", capital(now if now.lower().startswith("roll") else f"roll {now}")]
             lines += step_lines(step, times)
@@ -182,23 +271,42 @@ def step_lines(step: TableStep, times: int = 0) -> list[str]:
     return wrapped(step.words + on, f"  {step.number:>3}  ", " " * 7).splitlines()
 
 
-def event_words(event: Event) -> str:  # noqa: PLR0911 - one for each kind
+def sentence(words: str) -> str:
+    """Return words as a sentence of their own."""
+    return f"{capital(words)}."
+
+
+def event_words(event: Event, units: str = "mm") -> str:  # noqa: C901, PLR0911 - one for each kind
     """Return what an entry recorded, in a few words."""
     match event:
         case Done():
-            numbers = ", ".join(str(step) for step in event.steps)
+            first, last = event.steps[0], event.steps[-1]
+            is_run = len(event.steps) > 2 and event.steps == tuple(range(first, last + 1))  # noqa: PLR2004 - from three
+            numbers = f"{first} to {last}" if is_run else ", ".join(str(step) for step in event.steps)
             times = "" if event.times == 1 else f", on {event.times} rolls"
             return f"{'step' if len(event.steps) == 1 else 'steps'} {numbers} done{times}"
+        case CutPiece():
+            cut = "found to be" if event.corrects else "cut"
+            return f"drop {event.piece} {cut} {show(event.length, units)} long, from {event.roll}"
         case Hung():
             return f"{_drops(event.pieces)} hung"
         case Spoiled():
             return f"drop {event.piece} spoiled ({event.why})"
         case Measured():
             return f"what is left on {event.roll}"
+        case Flawed():
+            return f"a flaw of {show(event.length, units)} on {event.roll}, {show(event.at, units)} from its end"
         case Bought():
             return f"{', '.join(held.lot.label for held in event.stock)}"
+        case Pasted():
+            return f"{_drops(event.pieces)} pasted"
+        case AtWork():
+            by = "" if event.by is None else f" by {event.by}"
+            return f"work taken up{by}" if event.begins else f"the day's end{by}"
+        case Corrected():
+            return "the scenario corrected"
         case PlanInUse():
-            return f"plan {event.number}; the plan before it is in use again"
+            return f"plan {event.number}"
         case Undone():
             return f"the undoing of entry {event.entry}"
 
@@ -213,6 +321,11 @@ def state_document(state: State) -> dict[str, object]:
         "next_step": None if state.next_step is None else state.next_step.number,
         "on_table": list(state.on_table),
         "hung": list(state.hung),
+        "pasted": list(state.pasted),
+        "pasted_overnight": list(state.overnight),
+        "left_off": state.is_off,
+        "by": state.by,
+        "version": state.version,
         "spoiled": [{"drop": loss.piece, "why": loss.why, "was_hung": loss.was_hung} for loss in state.spoiled],
         "wanted_again": state.wanted_again,
         "to_be_cut": {roll: list(drops) for roll, drops in state.to_be_cut.items()},

@@ -1,0 +1,100 @@
+"""What entries add up to: which of them count, what rests on which, and the state that they leave."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.progress.entries import Corrected, Recorded, Undone
+from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.progress.state import NotPossibleError, State, begun_with
+from cutplan.scenario.read import scenario_of
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable
+
+    from cutplan.job.job import Job
+    from cutplan.scenario.read import Scenario
+
+
+def state_of(events: Iterable[Recorded], job: Job, units: str) -> State | None:
+    """Return the state that events add up to; None when no plan has been begun.
+
+    Raises
+    ------
+    NotPossibleError
+        When the record holds what cannot have happened: which entry.
+
+    """
+    state: State | None = None
+    counted = counting(events)
+    first = first_job(counted, job)
+    for recorded in counted:
+        try:
+            state = _next(state, recorded, first, units)
+        except NotPossibleError as error:
+            raise NotPossibleError(f"entry {recorded.number} of the record: {error}") from error
+    return state
+
+
+def first_job(counted: list[Recorded], job: Job) -> Job:
+    """Return the job as it was when work began; ``job`` is what it now is."""
+    if not any(isinstance(recorded.event, Corrected) for recorded in counted):
+        return job
+    plan = counted[0].event
+    assert isinstance(plan, PlanInUse)  # noqa: S101 - nothing is recorded before the first plan
+    return recorded_scenario(plan).job
+
+
+def recorded_scenario(event: PlanInUse | Corrected) -> Scenario:
+    """Return the scenario of a first plan, or of a correction."""
+    document = event.document if isinstance(event, Corrected) else event.document["scenario"]
+    assert isinstance(document, dict)  # noqa: S101 - so it was written
+    return scenario_of(document, "the scenario as it was")
+
+
+def _next(state: State | None, recorded: Recorded, job: Job, units: str) -> State:
+    return begun_with(recorded.event, job, units) if state is None else state.after(recorded.event)
+
+
+def counting(events: Iterable[Recorded]) -> list[Recorded]:
+    """Return the events that still count: those not undone, in order.
+
+    Raises
+    ------
+    NotPossibleError
+        When an entry undoes one that does not count.
+
+    """
+    still: dict[int, Recorded] = {}
+    for recorded in events:
+        if not isinstance(recorded.event, Undone):
+            still[recorded.number] = recorded
+        elif still.pop(recorded.event.entry, None) is None:
+            what = f"undoes entry {recorded.event.entry}, which does not count"
+            raise NotPossibleError(f"entry {recorded.number} of the record {what}")
+    return list(still.values())
+
+
+def resting_on(numbers: Collection[int], counted: list[Recorded], job: Job, units: str) -> list[Recorded]:
+    """Return the entries that could not have happened without those of these ``numbers``, in order.
+
+    A plan rests on all that made what remained another job; and what was done by it, on the plan.
+    """
+    job, resting = first_job(counted, job), []
+    was: State | None = None
+    now: State | None = None
+    for recorded in counted:
+        before, was = was, _next(was, recorded, job, units)
+        if recorded.number in numbers:
+            continue
+        try:
+            is_other = isinstance(recorded.event, PlanInUse) and _to_plan(before) != _to_plan(now)
+            now = now if is_other else _next(now, recorded, job, units)
+        except NotPossibleError:
+            is_other = True
+        resting += [recorded] if is_other else []
+    return resting
+
+
+def _to_plan(state: State | None) -> object:
+    return None if state is None else (state.remaining, dict(state.rolls), state.bought)
