@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
@@ -23,6 +23,7 @@ from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.table.timetable import DAY, Act, ActKind, Pace, Pasted, Timetable, clock, timetable_of
+from least_idle import least_idle
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -166,9 +167,11 @@ PACES = st.builds(
     to_hang_small=st.integers(1, 8).map(Fraction),
     begin=st.integers(6 * 60, 10 * 60).map(Fraction),
     stop=st.sampled_from([None, Fraction(12 * 60), Fraction(17 * 60)]),
+    has_mate=st.booleans(),
 )
 
 
+@settings(max_examples=40)
 @given(pace=PACES, drops=st.integers(1, 9), small=st.integers(0, 4), follow=st.sampled_from(list(Follow)))
 def test_every_length_soaks_equally(pace: Pace, drops: int, small: int, follow: Follow) -> None:
     """Exactly the soak lies between pasting and hanging; order, hands, folded lengths and hours are kept."""
@@ -185,7 +188,10 @@ def test_every_length_soaks_equally(pace: Pace, drops: int, small: int, follow: 
         assert waiting <= pace.folded
         assert paste.begin // DAY == (hang.end - 1) // DAY
     at_work = [act for act in table.acts if act.kind is not ActKind.INSPECT]
-    assert all(one.end <= other.begin for one, other in pairwise(at_work))
+    whose = [at_work]
+    if pace.has_mate:
+        whose = [[act for act in at_work if (act.kind is ActKind.HANG) is hangs] for hangs in (False, True)]
+    assert all(one.end <= other.begin for acts in whose for one, other in pairwise(acts))
     for act in at_work:
         assert act.begin % DAY >= pace.begin
         assert act.end - act.begin // DAY * DAY <= (pace.stop or DAY)
@@ -201,6 +207,38 @@ def test_every_step_is_part_of_one_act(drops: int, follow: Follow) -> None:
     assert [number for first, last in parts for number in range(first, last + 1)] == [
         step.number for step in steps.steps
     ]
+
+
+# The hands
+
+
+def test_a_mate_lets_one_hang_without_a_break() -> None:
+    """Cut 3, pasted 4, soaked 8: the first hangs at 08:15; from then on 12 minutes each hold 3 + 4 of the mate's."""
+    table = timetable(scenario(5), Pace(Pasted.PAPER, Fraction(8), has_mate=True))
+    hung = of_kind(table, ActKind.HANG)
+
+    assert [clock(act.begin) for act in hung] == ["08:15", "08:27", "08:39", "08:51", "09:03"]
+    assert table.idle == table.least_idle == Fraction(15)
+
+
+def test_cuts_made_ahead_fill_what_would_be_idle() -> None:
+    """Of 4 lengths of 14 min and 2 of 8: every table has 20 idle minutes or more, found by trying everything."""
+    pace = Pace(Pasted.PAPER, Fraction(8), to_hang=Fraction(14), to_hang_small=Fraction(8))
+    table = timetable(scenario(4, small=2), pace)
+
+    assert table.idle == table.least_idle == least_idle([14, 14, 14, 14, 8, 8], pace)
+
+
+@pytest.mark.parametrize("has_mate", [False, True])
+@pytest.mark.parametrize(("soak", "hang"), [(0, 5), (4, 3), (5, 9), (9, 4)])
+def test_no_table_has_less_idle_time_than_is_said_to_be_the_least(soak: int, hang: int, *, has_mate: bool) -> None:
+    """Three lengths, the last a short one, tried minute by minute without leaving anything out."""
+    pace = Pace(
+        Pasted.PAPER, Fraction(soak), 2, Fraction(2), Fraction(3), Fraction(hang), Fraction(2), has_mate=has_mate
+    )
+    table = timetable(scenario(2, small=1), pace)
+
+    assert table.least_idle == least_idle([hang, hang, 2], pace) <= table.idle
 
 
 # The scenario
@@ -223,9 +261,9 @@ def test_a_pace_is_read_with_its_usual_values() -> None:
 def test_every_figure_of_a_pace_is_read() -> None:
     """Minutes as numbers, times of day in quotes."""
     lines = 'pasted = "paper"\nsoak = 8\nfolded = 4\nminutes_cut = 2\nminutes_paste = 5\nminutes_full = 15\n'
-    pace = read_pace(lines + 'minutes_small = 7\nbegin = "7:30"\nstop = "16:45"')
+    pace = read_pace(lines + 'minutes_small = 7\nbegin = "7:30"\nstop = "16:45"\nmate = true')
     cut, paste, full, small, begin, stop = minutes(2, 5, 15, 7, 7 * 60 + 30, 16 * 60 + 45)
-    assert pace == Pace(Pasted.PAPER, Fraction(8), 4, cut, paste, full, small, begin, stop)
+    assert pace == Pace(Pasted.PAPER, Fraction(8), 4, cut, paste, full, small, begin, stop, has_mate=True)
 
 
 @pytest.mark.parametrize(
@@ -325,6 +363,8 @@ closed; no more than 3 wait pasted and folded. Should you fall behind, paste
 later.
 Minutes counted for each: 3 to cut it, 4 to paste and fold it, 12 to hang and
 trim it (6 where it is less than half the longest).
+Idle for 18 min in all, while lengths soak. Proved: no table that keeps every
+soak has less.
 
   08:00  Cut 1 (steps 1 to 3).
   08:03  Paste and fold 1.
@@ -432,6 +472,23 @@ def test_a_plan_with_order_and_timetable_passes_the_check(tmp_path: Path) -> Non
     assert json.loads(plan.read_text(encoding="utf-8"))["order"]["open_rolls"] == 1
     checked = CliRunner().invoke(app, ["check", str(plan)])
     assert (checked.exit_code, checked.output.splitlines()[-1]) == (0, "the plan holds")
+
+
+@pytest.mark.parametrize("mate", ["true", "false"])
+def test_a_table_with_a_mate_passes_the_check_and_without_one_does_not(mate: str, tmp_path: Path) -> None:
+    """Pasting 2 while 1 is hung takes two: one pair of hands is refused it."""
+    path, plan = tmp_path / "room.toml", tmp_path / "plan.json"
+    drops = "".join(
+        f'[[drop]]\nlabel = "{number}"\nheight = 2400\nfirst_motif = {95 + 320 * (number % 2)}\n'
+        for number in range(1, 5)
+    )
+    path.write_text(WALL + '[pace]\npasted = "paper"\nsoak = 8\nmate = true\n' + drops, encoding="utf-8")
+    assert CliRunner().invoke(app, ["plan", str(path), "--json", "-o", str(plan)]).exit_code == 0
+    plan.write_text(plan.read_text(encoding="utf-8").replace('"mate": true', f'"mate": {mate}'), encoding="utf-8")
+    checked = CliRunner().invoke(app, ["check", str(plan)])
+
+    assert (checked.exit_code == 0) is (mate == "true")
+    assert (mate == "true") is not ("begins before" in checked.output), checked.output
 
 
 def test_a_contract_says_that_its_order_is_left_as_it_comes(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 _PACE_KEYS: Final = (
     "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
+    "mate",
 )  # fmt: skip
 _CLOCK: Final = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 _LONGEST: Final = 24 * 60
@@ -40,6 +41,7 @@ def pace_of(root: Table) -> Pace | None:
         to_hang_small=_minutes(table, "minutes_small", usual.to_hang_small),
         begin=usual.begin if begin is None else begin,
         stop=_clock(table, "stop"),
+        has_mate=table.flag("mate") is True,
     )
     _refuse_short_day(table, pace)
     return None if table.reading.has_faults else pace

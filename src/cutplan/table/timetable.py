@@ -9,9 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from itertools import accumulate, takewhile
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.plan.waiting import turns_of
+from cutplan.table.least_idle import least_idle
 from cutplan.table.steps import CheckMatch, CutDrop
 
 if TYPE_CHECKING:
@@ -29,6 +31,10 @@ DAY: Final = Fraction(24 * 60)
 
 USUAL_FOLDED: Final = 3
 """Folded lengths that may wait: three or four (*Radford's Cyclopedia of Construction*)."""
+
+CUT_AHEAD: Final = (0, 1, 2, 4, 6)
+"""How many lengths more than are needed are cut where the hands would be idle; up to half a dozen are cut together
+(*Radford's Cyclopedia of Construction*)."""
 
 INSPECT_AFTER: Final = 3
 """Lengths after which the work is looked over: BFS-Merkblatt 7."""
@@ -59,6 +65,8 @@ class Pace:
         To hang and trim a full length, and one of less than half the longest.
     begin, stop
         When work begins each day, and by when everything pasted must hang; ``stop`` is None for midnight.
+    has_mate
+        True when somebody else cuts and pastes while one hangs.
 
     """
 
@@ -71,6 +79,7 @@ class Pace:
     to_hang_small: Minutes = Fraction(6)
     begin: Minutes = Fraction(8 * 60)
     stop: Minutes | None = None
+    has_mate: bool = False
 
     @property
     def longest(self) -> Minutes:
@@ -114,10 +123,25 @@ class Act:
 
 @dataclass(frozen=True, slots=True)
 class Timetable:
-    """The acts of a job in order of time, none of them while another is going on."""
+    """The acts of a job in order of time, none of them while the same hands are at another.
+
+    Attributes
+    ----------
+    pace
+        What it keeps.
+    acts
+        From the first to the last.
+    idle
+        How long, within the days, whoever hangs has nothing to do.
+    least_idle
+        No table that hangs every length just when it has soaked has less.
+
+    """
 
     pace: Pace
     acts: tuple[Act, ...]
+    idle: Minutes = Fraction(0)
+    least_idle: Minutes = Fraction(0)
 
 
 def clock(time: Minutes) -> str:
@@ -135,12 +159,15 @@ def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
     """Return when to do what; None for a plan without an order of its own (a contract).
 
     Every length soaks exactly ``pace.soak``; no more than ``pace.folded`` wait folded; everything is hung in hanging
-    order, and each length is cut as the sequence says and as late as the hands are free for it.
+    order, and each length is cut as the sequence says. Of the tables tried, which cut none, one or a few lengths more
+    than are needed where the hands would be idle, it is the one that ends first, and of those the one that cuts latest.
     """
     order = sequence.plan.order
     if order is None:
         return None
-    return _Planner(sequence, order, pace).timetable()
+    planners = [_Planner(sequence, order, pace, ahead) for ahead in CUT_AHEAD]
+    best = min(planners, key=lambda planner: _end(planner.acts))
+    return Timetable(pace, tuple(best.acts), *_idle_and_least(best.acts, best.lengths, pace))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,25 +189,35 @@ class _Cutting:
 
 
 class _Planner:
-    def __init__(self, sequence: Sequence, order: CuttingOrder, pace: Pace) -> None:
+    def __init__(self, sequence: Sequence, order: CuttingOrder, pace: Pace, ahead: int) -> None:
         self.pace = pace
+        self.ahead = ahead
         job = sequence.plan.job
         self.lengths = _lengths(job, order, pace)
         self.turn_of = {length.label: length.turn for length in self.lengths}
         self.to_cut = list(_cuttings(sequence))
-        self.hands = _Hands(pace)
+        self.wall = _Hands(pace)
+        self.table = _Hands(pace) if pace.has_mate else self.wall
         self.acts: list[Act] = []
         self.hung: list[Act] = []
         self.last_cut = pace.begin
         self.last_paste = pace.begin
         self.last_pasted_from = pace.begin
-
-    def timetable(self) -> Timetable:
         for length in self.lengths:
             self._cut_for(length)
             self._hang(length)
+            self._cut_ahead()
         self.acts.sort(key=lambda act: (act.begin, act.end))
-        return Timetable(self.pace, tuple(self.acts))
+
+    def _cut_ahead(self) -> None:
+        """Cut what is needed later where the hands would be idle while the last length soaks, or with a mate hangs."""
+        last = self.hung[-1]
+        until = last.end - self.pace.soak - self.pace.to_paste if self.pace.has_mate else last.begin
+        while self.to_cut and len(self.lengths) - len(self.to_cut) <= len(self.hung) + self.ahead:
+            following = self.to_cut[0]
+            if following.waits_for is not None or self._earliest_cut(following) + self.pace.to_cut > until:
+                return
+            self._cut(self.to_cut.pop(0))
 
     def _cut_for(self, length: _Length) -> None:
         """Cut whatever must be cut before ``length`` is pasted, in the order of the sequence."""
@@ -200,13 +237,16 @@ class _Planner:
             return cutting.label == length.label
         return self.turn_of[cutting.label] <= length.turn
 
-    def _cut(self, cutting: _Cutting) -> None:
+    def _earliest_cut(self, cutting: _Cutting) -> Minutes:
         earliest = max(self.last_cut, self.last_pasted_from)
         if cutting.waits_for is not None:
             earliest = max(earliest, *(act.end for act in self.hung if act.piece == cutting.waits_for))
-        begin = self.hands.first_free(earliest, ((Fraction(0), self.pace.to_cut),))
+        return _first_free(earliest, ((self.table, Fraction(0), self.pace.to_cut),))
+
+    def _cut(self, cutting: _Cutting) -> None:
+        begin = self._earliest_cut(cutting)
         self.last_cut = self._do(ActKind.CUT, begin, self.pace.to_cut, cutting.label, cutting.steps).end
-        self.hands.forget(self.last_cut)
+        self.table.forget(self.last_cut)
 
     def _hang(self, length: _Length) -> None:
         """Paste at the first moment from which the length can be hung when it has soaked."""
@@ -217,7 +257,8 @@ class _Planner:
         if self.hung:
             earliest = max(earliest, self.hung[-1].end - pace.soak - pace.to_paste)
         soaked = pace.to_paste + pace.soak
-        begin = self.hands.first_free(earliest, ((Fraction(0), pace.to_paste), (soaked, length.to_hang)))
+        parts = ((self.table, Fraction(0), pace.to_paste), (self.wall, soaked, length.to_hang))
+        begin = _first_free(earliest, parts)
         self.last_pasted_from, self.last_paste = begin, begin + pace.to_paste
         self._do(ActKind.PASTE, begin, pace.to_paste, length.label)
         self.hung.append(self._do(ActKind.HANG, begin + soaked, length.to_hang, length.label))
@@ -229,7 +270,7 @@ class _Planner:
         self, kind: ActKind, begin: Minutes, time: Minutes, piece: str, steps: tuple[int, int] | None = None
     ) -> Act:
         act = Act(kind, begin, begin + time, piece, steps)
-        self.hands.take(act.begin, act.end)
+        (self.wall if kind is ActKind.HANG else self.table).take(act.begin, act.end)
         self.acts.append(act)
         return act
 
@@ -248,32 +289,70 @@ class _Hands:
         """Forget what was done before a moment to which no work will go back."""
         self.busy = [(begin, end) for begin, end in self.busy if end > before]
 
-    def first_free(self, earliest: Minutes, parts: Rows[tuple[Minutes, Minutes]]) -> Minutes:
-        """Return the first moment for parts of work, each (how long after that moment, how long), on one day."""
-        moment = earliest
-        while True:
-            later = self._not_before(moment, parts)
-            if later == moment:
-                return moment
-            moment = later
+    def after_busy(self, begin: Minutes, time: Minutes) -> Minutes:
+        """Return ``begin``, or the end of something that is in the way of ``time`` from then on."""
+        for busy, end in self.busy:
+            if busy < begin + time and begin < end:
+                begin = end
+        return begin
 
-    def _not_before(self, moment: Minutes, parts: Rows[tuple[Minutes, Minutes]]) -> Minutes:
-        """Return ``moment``, or a later one before which something is in the way."""
-        after, time = parts[-1]
-        moment = self._on_a_day(moment, after + time)
-        for after, time in parts:
-            for begin, end in self.busy:
-                if begin < moment + after + time and moment + after < end:
-                    moment = end - after
-        return moment
-
-    def _on_a_day(self, moment: Minutes, needed: Minutes) -> Minutes:
+    def on_a_day(self, moment: Minutes, needed: Minutes) -> Minutes:
         """Return ``moment``, or the next morning when work begun then would not be done by the day's end."""
         stop = DAY if self.pace.stop is None else self.pace.stop
         morning = moment // DAY * DAY
         if moment < morning + self.pace.begin:
             return morning + self.pace.begin
         return moment if moment + needed <= morning + stop else morning + DAY + self.pace.begin
+
+
+def _first_free(earliest: Minutes, parts: Rows[tuple[_Hands, Minutes, Minutes]]) -> Minutes:
+    """Return the first moment for parts of work, each (whose, how long after that moment, how long), on one day."""
+    hands, after, time = parts[-1]
+    moment: Minutes | None = None
+    later = earliest
+    while later != moment:
+        moment = later
+        later = hands.on_a_day(moment, after + time)
+        for whose, behind, long in parts:
+            later = whose.after_busy(later + behind, long) - behind
+    return later
+
+
+def _end(acts: Rows[Act]) -> Minutes:
+    return max(act.end for act in acts)
+
+
+def _idle_and_least(acts: Rows[Act], lengths: Rows[_Length], pace: Pace) -> tuple[Minutes, Minutes]:
+    """Return how long whoever hangs has nothing to do, each day until the last act, and minutes none has less of."""
+    mine = [act for act in acts if not pace.has_mate or act.kind is ActKind.HANG]
+    days = {act.begin // DAY for act in mine}
+    spans = (max(act.end for act in mine if act.begin // DAY == day) - day * DAY - pace.begin for day in days)
+    idle = sum(spans, Fraction(0)) - sum((act.end - act.begin for act in mine), Fraction(0))
+    known = None
+    if len(days) == 1:
+        hang = [length.to_hang for length in lengths]
+        known = least_idle(pace.to_cut, pace.to_paste, pace.soak, hang, pace.folded, has_mate=pace.has_mate)
+    if known is None:
+        known = pace.to_cut + pace.to_paste + pace.soak if pace.has_mate else _least_alone(lengths, pace)
+    return idle, known
+
+
+def _least_alone(lengths: Rows[_Length], pace: Pace) -> Minutes:
+    """Return idle minutes of one pair of hands that no table has less of.
+
+    Nothing is pasted while a length soaks that takes longer to hang than to soak, for the two would have to hang at
+    once. So such soaks lie apart, and each holds nothing but cuts for later, and the hanging of short lengths just
+    before it, no more than may wait.
+    """
+    least = unfilled = Fraction(0)
+    for place, length in enumerate(lengths):
+        if length.to_hang > pace.soak:
+            hung = accumulate(before.to_hang for before in reversed(lengths[max(0, place - pace.folded + 1) : place]))
+            rooms = [pace.soak, *(pace.soak - time for time in takewhile(lambda time: time <= pace.soak, hung))]
+            unfilled += rooms[-1]
+            later = len(lengths) - place - 1
+            least += min(room - min(room // pace.to_cut, later) * pace.to_cut for room in rooms)
+    return max(least, unfilled - (len(lengths) - 1) * pace.to_cut, Fraction(0))
 
 
 def _lengths(job: Job, order: CuttingOrder, pace: Pace) -> Rows[_Length]:

@@ -53,7 +53,8 @@ def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None) -
     violations += clock.violations()
     if violations:
         return Report(tuple(violations))
-    fact = "timetable: one thing at a time, every length hung when it has soaked, in hanging order"
+    hands = "one hangs, one cuts and pastes" if pace.has_mate else "one thing at a time"
+    fact = f"timetable: {hands}, every length hung when it has soaked, in hanging order"
     return Report((), (fact,))
 
 
@@ -169,7 +170,12 @@ class _Clock:
                 yield _fault(f"{name} is said to take {said} minutes; it takes {right}", listed.minutes)
 
     def _one_at_a_time(self) -> Iterator[Violation]:
-        for before, after in pairwise(self.acts):
+        """Require one thing at a time, or with a mate one at the table and one at the wall."""
+        whose = [self.acts]
+        if self.pace.has_mate:
+            hung = [act for act in self.acts if act.listed.act in ("hang", "inspect")]
+            whose = [hung, [act for act in self.acts if act not in hung]]
+        for before, after in (pair for acts in whose for pair in pairwise(acts)):
             if after.begin < before.end:
                 shared = before.end - after.begin
                 yield _fault(f"{self._name(after)} begins before {self._name(before)} is done", shared)

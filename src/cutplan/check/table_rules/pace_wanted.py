@@ -20,7 +20,7 @@ _CLOCK: Final = re.compile(r"\s*([0-9]{1,2}):([0-9]{2})\s*")
 
 @dataclass(frozen=True, slots=True)
 class PaceWanted:
-    """The minutes of each act, of soaking, and of when a day begins and ends; how many lengths may wait folded."""
+    """The minutes of each act, of soaking, and of when a day begins and ends; how many may wait folded; a mate."""
 
     soak: Fraction
     folded: int
@@ -30,6 +30,7 @@ class PaceWanted:
     hang_small: Fraction
     begin: Fraction
     stop: Fraction
+    has_mate: bool = False
 
     @property
     def is_whole(self) -> bool:
@@ -47,7 +48,7 @@ def read_pace(scenario: Table) -> PaceWanted | None:
     soak, folded = table.number("soak") or Fraction(0), table.whole("folded", 1) or USUAL_FOLDED
     begin, stop = _time_of_day(table, "begin"), _time_of_day(table, "stop")
     begin, stop = USUAL_BEGIN if begin is None else begin, DAY if stop is None else stop
-    return PaceWanted(soak, folded, cut, paste, hang, small, begin, stop)
+    return PaceWanted(soak, folded, cut, paste, hang, small, begin, stop, bool(table.flag("mate")))
 
 
 def _time_of_day(table: Table, key: str) -> Fraction | None:

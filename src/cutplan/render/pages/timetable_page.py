@@ -21,7 +21,7 @@ def timetable_section(timetable: Timetable) -> str:
             lines.append(f"Day {day + 1}")
         lines.append(wrapped(act_in_words(act, timetable.pace), f"  {clock(act.begin)}  ", " " * 9))
     lines.append(f"  {clock(max(act.end for act in timetable.acts))}  Done.")
-    return section("Timetable", wrapped_lines(_preface(timetable.pace)), "\n".join(lines))
+    return section("Timetable", wrapped_lines([*_preface(timetable.pace), _idle_words(timetable)]), "\n".join(lines))
 
 
 def _preface(pace: Pace) -> list[str]:
@@ -39,6 +39,18 @@ def _preface(pace: Pace) -> list[str]:
         f"it ({_shown(pace.to_hang_small)} where it is less than half the longest)."
     )
     return lines
+
+
+def _idle_words(timetable: Timetable) -> str:
+    """Return how long the hands are idle, and how far that is proved to be the least."""
+    idle, least = timetable.idle, timetable.least_idle
+    if timetable.pace.has_mate:
+        what = f"One hangs while a mate cuts and pastes; idle for {_shown(idle)} min in all, waiting to hang"
+    else:
+        what = f"Idle for {_shown(idle)} min in all, while lengths soak" if idle else "Never idle"
+    if idle == least:
+        return f"{what}. Proved: no table that keeps every soak has less." if idle else f"{what}."
+    return f"{what}; no table that keeps every soak has less than {_shown(least)}."
 
 
 def act_in_words(act: Act, pace: Pace) -> str:
