@@ -472,6 +472,8 @@ class State:
             raise NotPossibleError("what is cut is longer than nothing")
         if not roll.like.covers(drop.left, drop.right):
             raise NotPossibleError(f"{event.roll} is too narrow for drop {drop.label}")
+        if event.corrects and event.piece not in self.on_table:
+            raise NotPossibleError(f"drop {event.piece} does not lie on the table{_lying(self.on_table)}")
         if event.corrects:
             more = event.length - self._cut_length_of(event.piece)
             after = self._cut_from(replace(roll, ahead=()), None, more, ZERO, f"drop {event.piece}")
