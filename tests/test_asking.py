@@ -185,7 +185,7 @@ def test_third_drop_asks_which_way_it_goes() -> None:
 
 def test_free_match_asks_for_no_motif() -> None:
     """Nothing repeats: no motif to place, none to hang, and the middle of a strip is offered instead."""
-    paper = ["Chalk", "", "", "free", "", "", ""]
+    paper = ["Chalk", "", "", "free", "", "", "", ""]  # the one more: the label does not say to reverse
     answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, *ALCOVE, "alcove", "", "", *NO_ROLLS]
     text = Talk(answers).scenario()
 

@@ -20,7 +20,7 @@ from cutplan.asking.answers import (
 from cutplan.asking.interview import AnswerError
 from cutplan.errors import PatternError
 from cutplan.lengths import ZERO
-from cutplan.paper.match_label import DIRECTIONS, read_match
+from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
 from cutplan.paper.stock import Paper
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.scenario.trim_table import USUAL_TRIM
@@ -103,6 +103,10 @@ def _ask_pattern(interview: Interview, notes: Notes, units: str) -> Pattern:
     why = 'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm", "64 cm/third".'
     label = interview.ask("What is the match?", why, parse, doubt=lambda pattern: _doubted(pattern, units))
     notes.key("match", quoted(label.text), "repeat and offset, as the label prints them")
+    if label.value.is_free and not says_reverse(label.text):
+        why = "It evens out the shade: every second length is hung the other way up."
+        if interview.ask("Does the label say to reverse every other length?", why, yes_or_no, "no").value:
+            notes.key("reverse", "true", "every second length hangs turned end for end")
     if not label.value.needs_direction:
         return label.value
     why = "Lay two lengths side by side and look: labels do not say it, and the two are different papers."

@@ -260,6 +260,8 @@ def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
         yield f"without offcuts {need}{proved}: the plan does not list the layouts of it"
     if plan.stopped is not None:
         yield f"the planner says that it stopped before a proof: {plan.stopped}"
+    if wanted.is_reversed and all(cut.is_turned is None for roll in plan.rolls for cut in roll.cuts):
+        yield "which lengths hang turned end for end: the plan does not say"
     if plan.notes:
         yield f"{counted(plan.notes, 'note')}, in words, which are not judged"
     unknown = sorted(set(unknown_keys(document)))

@@ -66,6 +66,9 @@ class Drop:
         What comes away from it. Only drops with a count of 1 have any.
     batch
         Batch that it must be cut from, ``""`` for paper whose batch is not told; None for any.
+    is_turned
+        Of a paper whose label says to reverse: whether it, or the first of several alike, which alternate, hangs turned
+        end for end. None for every other paper.
 
     """
 
@@ -81,6 +84,7 @@ class Drop:
     column: int | None = None
     cut_outs: tuple[CutOut, ...] = ()
     batch: str | None = None
+    is_turned: bool | None = None
 
     def __post_init__(self) -> None:
         if self.height <= 0:
@@ -99,6 +103,10 @@ class Drop:
     def motif_below_cut(self) -> Length:
         """From the cut top edge down to the first motif below the **finished** top; may exceed a repeat."""
         return self.trim_top + self.first_motif
+
+    def turns(self, number: int) -> bool:
+        """Return True when piece ``number``, from 1, hangs turned end for end."""
+        return self.is_turned is not None and self.is_turned != (number % 2 == 0)
 
     def piece_label(self, number: int) -> str:
         """Return the label of piece ``number``, from 1: ``1``, or ``1 (2 of 3)`` when there are more."""
@@ -139,6 +147,7 @@ def drops_of(
             trim_bottom,
             wall=walls[min(piece.panels, key=lambda panel: abs(panel.part)).wall].name,
             column=piece.column,
+            is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
         )
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
         if strip is not None and (left > 0 or right < strip):

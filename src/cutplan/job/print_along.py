@@ -159,14 +159,16 @@ def match_offcuts(
     only drops hung later. It is taken to be as wide as it can be: whether the paper that its drop is cut from is as
     wide, only a whole plan can tell (:func:`too_narrow`). Nothing is cut from offcuts of a batch of which there is
     none of the ``rolls``, but a drop that must be of that batch; nor a drop from an offcut with which it is ``barred``,
-    by their labels.
+    by their labels; nor one that hangs turned from what falls out of one that does not.
     """
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]
+    turned = {drop.label: drop.is_turned for drop in drops}
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
         fit = [lot for lot in there if agree_in_batch(lot, drop) and could_hold(paper.pattern, lot, drop)]
+        fit = [lot for lot in fit if lot.cut_from is None or turned[lot.cut_from] == drop.is_turned]
         allowed = (lot.label for lot in fit if lot.label not in foreign or drop.batch)
         holders[drop.label] = tuple(label for label in allowed if (drop.label, label) not in barred)
         there += cut_out_lots(drop, paper)

@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 FREE_WORDS: Final = frozenset({"free", "free match", "0", "random"})
 
 
+_REVERSED: Final = re.compile(
+    r"((free|random)( match)?[,;:]? *)?reversed?( (every (other|second)|alternate)( (length|strip|drop)s?)?)?"
+)
+"""What labels print where every second length is turned end for end: a free match."""
+
+
 PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
 
 
@@ -61,7 +67,7 @@ def read_match(label: object, units: str | None, direction: str | None) -> Match
         ``"free"``, ``"64 cm"`` or ``"64/0 cm"`` (straight), ``"64/32 cm"`` (repeat/offset). ``"32/64 cm"`` is
         read as 64/32, since an offset is less than its repeat, and the note says so. Each figure may carry
         its own unit; a last unit serves both. The offset may also be a part of the repeat: ``"64 cm/half"``,
-        ``"64 cm/third"``, ``"64 cm/quarter"``.
+        ``"64 cm/third"``, ``"64 cm/quarter"``. ``"reverse every other length"`` is a free match.
     units
         Unit of bare numbers.
     direction
@@ -76,7 +82,7 @@ def read_match(label: object, units: str | None, direction: str | None) -> Match
     """
     text = _label_text(label, units)
     shown = f"'{str(label).strip()}'"
-    if text in FREE_WORDS:
+    if text in FREE_WORDS or says_reverse(label):
         return MatchLabel(FREE, None)
     figures = [figure.strip() for figure in _MIXED.sub(" \\1⁄\\2", text).split("/")]
     if len(figures) > 2 or not all(figures):  # noqa: PLR2004 - a label has a repeat and an offset
@@ -94,6 +100,16 @@ def read_match(label: object, units: str | None, direction: str | None) -> Match
         reason = str(error).removesuffix(f"; {LENGTH_EXAMPLES}")
         raise PatternError(f"cannot read {shown} as a match: {reason}; {_EXAMPLES}") from error
     return _with_direction(_in_order(shown, repeat, offset), direction)
+
+
+def says_reverse(label: object) -> bool:
+    """Return True for a label that says to turn every second length end for end.
+
+    >>> says_reverse("Reverse every other length"), says_reverse("free, reverse alternate"), says_reverse("64 cm")
+    (True, True, False)
+
+    """
+    return isinstance(label, str) and _REVERSED.fullmatch(plain_text(label)) is not None
 
 
 @dataclass(frozen=True, slots=True)

@@ -214,7 +214,13 @@ def _last_before(state: State, source: str) -> str | None:
 def _wanted(state: State, label: str, count: int) -> Drop:
     """Return a drop as it is still wanted, without the cut-outs that have been cut from already."""
     drop = state.job.drop(label)
-    return replace(drop, count=count, cut_outs=tuple(cut for cut in drop.cut_outs if cut.label not in state.rolls))
+    is_turned = None if drop.is_turned is None else drop.turns(drop.count - count + 1)
+    return replace(
+        drop,
+        count=count,
+        is_turned=is_turned,
+        cut_outs=tuple(cut for cut in drop.cut_outs if cut.label not in state.rolls),
+    )
 
 
 def _settled(state: State, lots: Iterable[Lot], drops: Iterable[Drop]) -> Iterator[Drop]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import PatternError
 from cutplan.lengths import UNITS, ZERO, show
-from cutplan.paper.match_label import DIRECTIONS, read_match
+from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
 from cutplan.paper.stock import Paper
 from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH, ROLL_WIDTH
@@ -95,7 +95,9 @@ def read_paper(root: Table) -> PaperLabel:
 
 def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
     """Return True for reverse alternate lengths, which only a free match can be."""
-    is_reversed = paper.flag("reverse") or False
+    is_reversed = paper.flag("reverse") or says_reverse(paper.values.get("match"))
+    if is_reversed and paper.values.get("reverse") is False:
+        paper.reject("reverse", "is false, and the match says to reverse; leave it out, or mend match")
     if is_reversed and pattern is not None and not pattern.is_free:
         paper.reject(
             "reverse", "a print that must match cannot be turned end for end; leave reverse out, or mend match"

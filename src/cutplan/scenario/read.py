@@ -6,7 +6,7 @@ A scenario is read whole: every fault in it is found and reported at once, with 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
@@ -36,7 +36,7 @@ from cutplan.scenario.trim_table import read_trims
 from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from os import PathLike
 
     from cutplan.lengths import Length
@@ -271,7 +271,16 @@ def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) ->
     reject_repeats(labelled)
     drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
     _reject_second_batches(tables, drops)
-    return tuple(drop for drop in drops if drop is not None)
+    found = tuple(drop for drop in drops if drop is not None)
+    return tuple(_every_other_turned(found)) if paper.is_reversed else found
+
+
+def _every_other_turned(drops: Sequence[Drop]) -> Iterator[Drop]:
+    """Yield drops of a paper that says to reverse: every second piece of the list is turned, where it does not tell."""
+    before = 0
+    for drop in drops:
+        yield drop if drop.is_turned is not None else replace(drop, is_turned=before % 2 == 1)
+        before += drop.count
 
 
 def _reject_unknown_walls(root: Table, lots: Sequence[Lot], drops: Sequence[Drop]) -> None:
@@ -304,9 +313,13 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
     count = table.whole("count", required=False)
     wall = table.text("wall", required=False)
     batch = "" if table.values.get("batch") == "" else table.code("batch", required=False)
+    is_turned = table.flag("turned")
+    if is_turned is not None and not paper.is_reversed:
+        table.reject("turned", "is for a paper whose label says to reverse; leave it out, or mend match")
     if label is None or height is None or first_motif is None:
         return None
-    return Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
+    drop = Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
+    return replace(drop, is_turned=is_turned)
 
 
 # The echo.

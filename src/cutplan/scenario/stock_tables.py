@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
 OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after")
-SPECIAL_DROP_KEYS: Final = ("batch", "left", "right", "cut_outs")
+SPECIAL_DROP_KEYS: Final = ("batch", "turned", "left", "right", "cut_outs")
 _FLAW_KEYS: Final = ("from", "to")
 _PIECE_KEYS: Final = ("length", "first_motif")
 _CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")

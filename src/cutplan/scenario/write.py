@@ -60,6 +60,7 @@ def drop_entry(drop: Drop, *, is_free: bool) -> Entry:
         "count": drop.count if drop.count > 1 else None,
         "wall": drop.wall,
         "batch": drop.batch,
+        "turned": drop.is_turned,
         "left": drop.left,
         "right": drop.right,
         "cut_outs": [_cut_out(cut_out, is_free=is_free) for cut_out in drop.cut_outs] or None,

@@ -70,6 +70,10 @@ class SettingOut:
         """Return the column of this number, negative to the left of the start."""
         return self.columns[number - self.columns[0].number]
 
+    def is_turned(self, column: int) -> bool:
+        """Return True for a column whose pieces hang turned end for end: every second one, where the label says so."""
+        return self.paper.is_reversed and column % 2 == 1
+
     @property
     def narrowest_strip(self) -> Length:
         """Width shown by the narrowest strip, or part of a strip hung by itself after a corner."""

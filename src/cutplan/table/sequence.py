@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import motif_along, motif_behind
@@ -54,9 +53,6 @@ class _Writer:
         self.pattern = self.plan.job.paper.pattern
         self.made = [0] * len(self.plan.layouts)
         self.used: Counter[str] = Counter()
-        counts = [drop.count for drop in self.plan.job.drops]
-        before = accumulate(counts, initial=0)
-        self.places = {drop.label: place for drop, place in zip(self.plan.job.drops, before, strict=False)}
         self.pieces: list[list[str]] = [[] for _ in self.plan.layouts]
         self.steps: list[Step] = []
         self.has_checked = self.pattern.is_free
@@ -85,7 +81,7 @@ class _Writer:
         self._come_to(layout, self.made[index], lot, motif)
         piece = cut.drop if layout.count > 1 else drop.piece_label(self.used[cut.drop] + 1)
         self.pieces[index].append(piece)
-        is_turned = layout.count == 1 and self._is_turned(drop)
+        is_turned = layout.count == 1 and drop.turns(self.used[cut.drop] + 1)
         self.steps.append(
             CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first, is_turned)
         )
@@ -93,13 +89,6 @@ class _Writer:
         self.used[cut.drop] += layout.count
         if not self.has_checked and not lot.is_offcut:
             self._check_match(roll, drop, piece)
-
-    def _is_turned(self, drop: Drop) -> bool:
-        """Return True for the next piece of ``drop`` when it hangs turned: in every second column, if known."""
-        if not self.plan.job.paper.is_reversed:
-            return False
-        place = self.places[drop.label] + self.used[drop.label] if drop.column is None else drop.column
-        return place % 2 == 1
 
     def _come_to(self, layout: RollLayout, place: int, lot: Lot, motif: Length | None) -> None:
         """Add the steps that bring the roll's end to the cut at ``place``."""

@@ -210,13 +210,31 @@ def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for roll, lot in rolls_known(wanted, plan):
         where = f"roll {roll.label}"
         for cut, drop in _cuts_known(wanted, roll):
-            if lot.may_give(drop):
+            if lot.is_of_its_batch(drop):
                 continue
             if drop.batch is None:
                 yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
             else:
                 what = f"drop {cut.piece} must be of batch {drop.batch or 'not told'}, not {lot.batch or 'not told'}"
                 yield Violation("batches", where, what)
+
+
+def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every second length to hang turned end for end where the label says so, and what falls out of it as it.
+
+    An earlier version did not say which hang turned, and of rolls cut alike nobody can.
+    """
+    is_said = any(cut.is_turned is not None for roll in plan.rolls for cut in roll.cuts)
+    for roll, lot in rolls_known(wanted, plan):
+        for cut, drop in _cuts_known(wanted, roll):
+            is_second = (piece_number(cut.piece) or 1) % 2 == 0
+            turns = drop.is_turned is not None and drop.is_turned != is_second
+            if roll.count == 1 and is_said and bool(cut.is_turned) != turns:
+                what = "must hang turned end for end, and is not said to" if turns else "is said to hang turned"
+                yield Violation("turned", f"roll {roll.label}", f"drop {cut.piece} {what}")
+            if lot.cut_from is not None and lot.is_turned != drop.is_turned:
+                what = f"falls out of drop {lot.cut_from}, which hangs the other way up than drop {cut.piece}"
+                yield Violation("turned", f"roll {roll.label}", what)
 
 
 def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -263,4 +281,5 @@ ROLL_RULES: Final[tuple[Rule, ...]] = (
     width_rule,
     source_rule,
     batch_rule,
+    turned_rule,
 )  # fmt: skip

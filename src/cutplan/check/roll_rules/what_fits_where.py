@@ -25,7 +25,8 @@ class WantedDrop:
 
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
     None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told;
-    ``batch`` that of which it must be, None for any.
+    ``batch`` that of which it must be, None for any; ``is_turned`` whether it, or the first of several, hangs turned
+    end for end, None where no length does.
     """
 
     label: str
@@ -39,6 +40,7 @@ class WantedDrop:
     cut_outs: tuple[CutOut, ...] = ()
     wall: str | None = None
     batch: str | None = None
+    is_turned: bool | None = None
 
     @property
     def cut_length(self) -> Fraction:
@@ -67,7 +69,8 @@ class StockLot:
     ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
     ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of. ``after``
-    is the drop with which an offcut comes to be there, though it is none of that drop's cut-outs.
+    is the drop with which an offcut comes to be there, though it is none of that drop's cut-outs. ``is_turned`` tells
+    whether a cut-out's drop hangs turned end for end.
     """
 
     label: str
@@ -84,6 +87,7 @@ class StockLot:
     batch: str = ""
     is_foreign: bool = False
     after: str | None = None
+    is_turned: bool | None = None
 
     @property
     def waits_for(self) -> str | None:
@@ -91,6 +95,10 @@ class StockLot:
         return self.after if self.cut_from is None else self.cut_from
 
     def may_give(self, drop: WantedDrop) -> bool:
+        """Return True when ``drop`` may be cut from this paper by its batch, and hangs as what it falls out of."""
+        return self.is_of_its_batch(drop) and (self.cut_from is None or drop.is_turned == self.is_turned)
+
+    def is_of_its_batch(self, drop: WantedDrop) -> bool:
         """Return True when the batch of this paper allows ``drop``; a cut-out is of the batch of its wall."""
         if self.cut_from is not None:
             return True
@@ -159,4 +167,5 @@ def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockL
         left=None if is_full_width else cut_out.left,
         right=None if is_full_width else cut_out.right,
         cut_from=drop.label,
+        is_turned=drop.is_turned,
     )

@@ -25,7 +25,8 @@ PROVERS: Final = ("prices", "batches", "search", "none")
 class ListedCut:
     """One cut of a roll: ``piece`` as written, and from where to where, mm from the roll's outer end.
 
-    ``shown_start`` and ``shown_end`` are the rounded figures beside the exact ones; None where not given.
+    ``shown_start`` and ``shown_end`` are the rounded figures beside the exact ones; None where not given. ``is_turned``
+    tells whether it is to hang turned end for end, None where nothing is said of it.
     """
 
     piece: str
@@ -33,6 +34,7 @@ class ListedCut:
     end: Fraction
     shown_start: Fraction | None
     shown_end: Fraction | None
+    is_turned: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +210,7 @@ def _cut(table: Table) -> ListedCut | None:
     end, shown_end = _place(table, "to")
     if piece is None or start is None or end is None:
         return None
-    return ListedCut(piece, start, end, shown_start, shown_end)
+    return ListedCut(piece, start, end, shown_start, shown_end, table.flag("turned"))
 
 
 def _place(table: Table, key: str) -> tuple[Fraction | None, Fraction | None]:

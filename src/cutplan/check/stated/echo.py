@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
 from cutplan.check.stated.exact_lengths import read_length, unit_in_mm
-from cutplan.check.stated.match import Match, read_match
+from cutplan.check.stated.match import Match, read_match, says_reverse
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,13 +25,15 @@ class Wanted:
     """Everything that a plan must answer to.
 
     ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and
-    are added once the plan has said where its pieces hang.
+    are added once the plan has said where its pieces hang. ``is_reversed`` tells a paper of which every second length
+    hangs turned end for end.
     """
 
     match: Match
     lots: dict[str, StockLot]
     drops: dict[str, WantedDrop]
     is_survey: bool
+    is_reversed: bool = False
 
     @property
     def rolls(self) -> tuple[StockLot, ...]:
@@ -70,7 +72,20 @@ def read_wanted(scenario: Table) -> Wanted:
         batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
         is_foreign = bool(batches) and "" not in batches and offcut.batch not in batches
         lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
-    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey)
+    is_reversed = says_reverse(paper.values)
+    if is_reversed:
+        drops = _every_other_turned(drops)
+    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey, is_reversed)
+
+
+def _every_other_turned(drops: dict[str, WantedDrop]) -> dict[str, WantedDrop]:
+    """Return drops of a paper that says to reverse: every second piece is turned, but where the drop tells itself."""
+    turned, before = {}, 0
+    for label, drop in drops.items():
+        is_turned = before % 2 == 1 if drop.is_turned is None else drop.is_turned
+        turned[label] = replace(drop, is_turned=is_turned)
+        before += drop.count
+    return turned
 
 
 def scenario_units(scenario: Table) -> str | None:
@@ -112,6 +127,7 @@ def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fracti
         cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
         batch = "" if table.values.get("batch") == "" else _named(table, "batch")
         drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
+        drops[label] = replace(drops[label], is_turned=table.flag("turned"))
     return drops
 
 

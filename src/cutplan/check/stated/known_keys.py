@@ -28,7 +28,7 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
     "rolls": (
         "roll", "lot", "count", "length_mm", "first_motif_mm", "sealed", "cuts", "left_mm", "slack_mm",
     ),
-    "rolls.cuts": ("drop", "from_mm", "to_mm", "from", "to"),
+    "rolls.cuts": ("drop", "from_mm", "to_mm", "from", "to", "turned"),
     "without_offcuts": ("rolls_needed", "cost", "proved"),
     "batches": ("walls", "rolls", "changes", "by", "certificates"),
     "batches.changes": ("left", "right", "corner"),

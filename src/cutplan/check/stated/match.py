@@ -6,11 +6,17 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from cutplan.check.stated.exact_lengths import exact_number, plain_fractions, read_length, unit_in_mm
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
+_REVERSE: Final = re.compile(
+    r"((free|random)( match)?[,;:]? *)?reversed?( (every (other|second)|alternate)( (length|strip|drop)s?)?)?"
+)
 _DENOMINATORS: Final = (3, 4, 5, 6, 8)
 _NOTHING_TO_MATCH: Final = ("free", "free match", "random", "0")
 _HALF_MILLIMETRE: Final = Fraction(1, 2)
@@ -50,7 +56,7 @@ def read_match(label: object, units: str | None, direction: object) -> Match:
 
     """
     text = plain_fractions(label) if isinstance(label, str) else _bare_label(label, units)
-    if text in _NOTHING_TO_MATCH:
+    if text in _NOTHING_TO_MATCH or _REVERSE.fullmatch(text):
         return Match(Fraction(0), Fraction(0))
     figures = [figure.strip() for figure in _MIXED.sub(r"\1 \2⁄\3", text).split("/")]
     if len(figures) > 2 or not all(figures):  # noqa: PLR2004 - a label has a repeat and an offset
@@ -69,6 +75,13 @@ def read_match(label: object, units: str | None, direction: object) -> Match:
     if offset > repeat:
         repeat, offset, offset_text = offset, repeat, repeat_text
     return _turned(Match(repeat, _unrounded(repeat, offset, _printed_place(offset_text, unit))), direction)
+
+
+def says_reverse(paper: Mapping[str, object]) -> bool:
+    """Return True when the paper says that every second length hangs turned end for end: by a key, or in its match."""
+    label = paper.get("match")
+    is_printed = isinstance(label, str) and _REVERSE.fullmatch(plain_fractions(label)) is not None
+    return is_printed or paper.get("reverse") is True
 
 
 def _bare_label(label: object, units: str | None) -> str:

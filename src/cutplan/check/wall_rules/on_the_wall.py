@@ -66,6 +66,8 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
         height = heights.get(piece.drop, piece.height)
         name = wall.survey.walls[_first_wall(wall.survey, piece)].name
         drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
+        if wanted.is_reversed:
+            drop = replace(drop, is_turned=piece.column % 2 == 1)
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
 

@@ -16,6 +16,7 @@ from cutplan.table.steps import CutDrop
 from cutplan.table.timetable import DAY, clock, timetable_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from collections.abc import Sequence as Rows
 
     from cutplan.plan.order import CuttingOrder
@@ -176,6 +177,8 @@ def _act(act: Act) -> Json:
 
 
 def _rolls(sequence: Sequence) -> list[Json]:
+    turned = {step.piece: step.is_turned for step in sequence.steps if isinstance(step, CutDrop)}
+    is_reversed = sequence.plan.job.paper.is_reversed
     return [
         {
             "roll": left.roll,
@@ -184,7 +187,7 @@ def _rolls(sequence: Sequence) -> list[Json]:
             "length_mm": _number(left.lot.length),
             "first_motif_mm": None if left.lot.first_motif is None else _number(left.lot.first_motif),
             "sealed": left.lot.first_motif is None,
-            "cuts": _cuts(layout, pieces),
+            "cuts": _cuts(layout, pieces, turned if is_reversed and layout.count == 1 else {}),
             "left_mm": _number(left.slack),
             "slack_mm": _number(left.slack),
         }
@@ -192,7 +195,7 @@ def _rolls(sequence: Sequence) -> list[Json]:
     ]
 
 
-def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
+def _cuts(layout: RollLayout, pieces: Rows[str], turned: Mapping[str, bool]) -> list[Json]:
     return [
         {
             "drop": piece,
@@ -200,6 +203,7 @@ def _cuts(layout: RollLayout, pieces: Rows[str]) -> list[Json]:
             "to_mm": to_float_mm(cut.end),
             "from": exact_mm(cut.start),
             "to": exact_mm(cut.end),
+            **({"turned": turned[piece]} if turned else {}),
         }
         for cut, piece in zip(layout.cuts, pieces, strict=True)
     ]

@@ -148,7 +148,7 @@ def number_drops(
             left_out.append((piece, shown))
         parts.append((piece, free))
     for piece, shown in left_out:
-        _number_outside(picture, elevation, piece, shown)
+        _number_outside(picture, elevation, setting_out, piece, shown)
     for piece, free in parts:
         places = (
             lettering
@@ -173,7 +173,7 @@ def _letterings(
     elevation: Elevation, setting_out: SettingOut, piece: Piece, free: list[Box], drawn: list[Box]
 ) -> Iterator[Lettering]:
     """Yield where a piece's number may be written in one of some boxes, the best first."""
-    label = isolated(piece.label)
+    label = _marked(setting_out, piece)
     for size in _SIZES:
         wanted = width_of(label, size, is_bold=True) + 2 * _ROOM
         for box in free:
@@ -234,14 +234,21 @@ def _heights_for(elevation: Elevation, setting_out: SettingOut, piece: Piece, bo
     yield from (middle, box.top + half, box.bottom - half)
 
 
-def _number_outside(picture: Picture, elevation: Elevation, piece: Piece, shown: list[Shown]) -> None:
+def _marked(setting_out: SettingOut, piece: Piece) -> str:
+    """Return a piece's number, with an arrow down where it hangs turned end for end."""
+    return isolated(piece.label) + (" ↓" if setting_out.is_turned(piece.column) else "")
+
+
+def _number_outside(
+    picture: Picture, elevation: Elevation, setting_out: SettingOut, piece: Piece, shown: list[Shown]
+) -> None:
     widest = max(shown, key=lambda part: part.right - part.left)
     x = elevation.x(widest.face, (widest.left + widest.right) / 2)
     size = _SIZES[-1]
     top = elevation.wall(widest.face).top.highest(widest.left, widest.right)
     y = elevation.y(min(piece.top, top))
     letterings = [
-        Lettering(isolated(piece.label), size, x + aside, -size - row * (size + 6), is_bold=True)
+        Lettering(_marked(setting_out, piece), size, x + aside, -size - row * (size + 6), is_bold=True)
         for row in range(_ROWS_OUTSIDE)
         for aside in (0, -size, size, -2 * size, 2 * size)
     ]
