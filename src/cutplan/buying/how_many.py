@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.certain import Figure
 from cutplan.buying.need import Need, Size, ways_to_buy
 from cutplan.buying.odds import DRAWS, odds
 from cutplan.buying.reckoning import keeping, reckon
@@ -13,7 +14,7 @@ from cutplan.buying.returning import returning
 from cutplan.buying.savings import longer_roll, smaller_trim
 from cutplan.buying.short_rolls import tight_rolls
 from cutplan.buying.sizes import Mixture, SizeChoice, cheapest, mixture
-from cutplan.buying.spoiled_drop import spoiled
+from cutplan.buying.spoiled_drop import Spoiled, spoiled
 from cutplan.buying.thumb_rules import thumb_rules
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.spoiled_drop import Spoiled
     from cutplan.buying.thumb_rules import ThumbRule
     from cutplan.job.job import Job
     from cutplan.plan.plan import Plan
@@ -178,7 +178,7 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
     if wishes.wants_spare:
         job = with_spare(job)
     refuse_unknown_walls(wishes.cutting.follow, job.drops)
-    size = Size(job.paper.roll_length, job.paper.price)
+    size = Size(job.paper.roll_length, job.paper.price, job.paper.sale)
     clock = Clock(wishes.seconds)
     found, otherwise = _reckoned(job, size, wishes, clock, progress)
     with keeping(found.need, found.sure):
@@ -190,7 +190,9 @@ def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: 
     plan = _plan_of(found, wishes, progress)
     tell = progress or (lambda _: None)
     oracle = found.oracle
-    below = range(found.sure.at_best.least, found.opened.figure.enough)
+    size = found.need.size
+    fewest, most = size.bought(found.sure.at_best.least), size.bought(found.opened.figure.enough)
+    below = range(fewest, most, size.sale.packet)
     chances = (
         ()
         if oracle is None
@@ -209,15 +211,25 @@ def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: 
         plan=plan,
         odds=chances,
         tight=tuple(tight_rolls(plan, wishes.tolerance)),
-        trim=smaller_trim(found.need, needed, clock) if needed.enough else None,
+        trim=smaller_trim(found.need, size.bought(needed.enough) - size.sale.packet, clock)
+        if needed.enough and needed.is_exact
+        else None,
         longer=longer_roll(found.need, clock) if needed.enough else None,
-        spoiled=spoiled(found.need, plan, needed, clock),
+        spoiled=_spoiled(found.need, plan, needed, clock),
         sizes=sizes,
-        mixed=mixture(found.need, [choice.size for choice in sizes], wishes.tolerance, clock.left) if sizes else None,
+        mixed=mixture(found.need, [choice.size for choice in sizes], wishes.tolerance, clock) if sizes else None,
         rules=thumb_rules(job, found.need.size.length),
         recommendation=recommend(found, chances),
         returning=None if needed.enough else returning(found.need, plan, wishes.tolerance, clock),
     )
+
+
+def _spoiled(need: Need, plan: Plan, needed: Figure, clock: Clock) -> Spoiled:
+    """Return what a spoiled drop costs; nothing where a packet holds a roll that the plan leaves sealed."""
+    bought = need.size.bought(needed.enough)
+    if bought > needed.enough and len(need.batches) <= 1:
+        return Spoiled(Figure(bought, needed.least))
+    return spoiled(need, plan, needed, clock)
 
 
 def with_spare(job: Job) -> Job:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from cutplan.paper.sale import BY_THE_ROLL, Sale
 from cutplan.paper.stock import Lot
 from cutplan.solve.instance import RollType, scale
 from cutplan.solve.measured.starts import Unopened
@@ -29,11 +30,22 @@ class Size:
         Of one roll, as marked.
     price
         Of one roll; None when not known.
+    sale
+        In packets of how many rolls, and as how many singles each counts.
 
     """
 
     length: Length
     price: Fraction | None = None
+    sale: Sale = BY_THE_ROLL
+
+    def bought(self, rolls: int) -> int:
+        """Return how many rolls are bought for so many, no packet broken."""
+        return self.sale.bought(rolls)
+
+    def cost(self, rolls: int) -> Fraction | None:
+        """Return what those cost; None when the price is not known."""
+        return self.sale.cost(rolls, self.price)
 
 
 @dataclass(frozen=True)

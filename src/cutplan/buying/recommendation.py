@@ -27,7 +27,7 @@ class Recommendation:
     size
         Of the rolls.
     buy
-        Rolls to buy: certain even if every roll is as short as it may be.
+        Rolls to buy, in whole packets: certain even if every roll is as short as it may be.
     must_measure
         True when they are certain only if all that are needed are measured before the first cut.
     open_first
@@ -48,18 +48,18 @@ class Recommendation:
 
     @property
     def returned(self) -> int:
-        """Rolls expected to go back unopened."""
-        return self.buy - self.open_first
+        """Rolls expected to go back unopened, in whole packets."""
+        return self.buy - self.size.bought(self.open_first)
 
     @property
     def cost(self) -> Fraction | None:
         """What the rolls cost; None when the price is not known."""
-        return None if self.size.price is None else self.buy * self.size.price
+        return self.size.cost(self.buy)
 
     @property
     def refund(self) -> Fraction | None:
         """What comes back for those returned."""
-        return None if self.size.price is None else self.returned * self.size.price
+        return self.size.cost(self.returned)
 
 
 def recommend(found: Reckoning, odds: Sequence[Odds]) -> Recommendation:
@@ -69,19 +69,21 @@ def recommend(found: Reckoning, odds: Sequence[Odds]) -> Recommendation:
     """
     likely = [chance for chance in odds if chance.chance > LIKELY]
     open_first, chance = (likely[0].rolls, likely[0].chance) if likely else (found.opened.figure.enough, Fraction(1))
-    must_measure = found.buy < found.as_they_come
-    return Recommendation(found.need.size, found.buy, must_measure, open_first, chance, _of_batches(found))
+    of_batches = _of_batches(found)
+    buy = sum(rolls for _, rolls in of_batches) or found.need.size.bought(found.buy)
+    must_measure = buy < found.as_they_come
+    return Recommendation(found.need.size, buy, must_measure, open_first, chance, of_batches)
 
 
 def _of_batches(found: Reckoning) -> tuple[tuple[str, int], ...]:
-    """Return how many rolls to buy of each batch: of a single one all, of several as the plan takes them."""
-    batches = found.need.batches
+    """Return how many rolls to buy of each batch, in whole packets: of one all, of several as the plan takes them."""
+    batches, bought = found.need.batches, found.need.size.bought
     if not found.buy:
         return ()
     if len(batches) == 1:
-        return ((batches[0], found.buy),)
+        return ((batches[0], bought(found.buy)),)
     taken = Counter({lot.batch: 0 for lot in found.need.new})
     for layout in found.plan.layouts:
         if any(layout.lot == lot.label for lot in found.need.new):
             taken[found.plan.job.lot(layout.lot).batch] += layout.count
-    return tuple((batch, taken[batch]) for batch in batches if taken[batch])
+    return tuple((batch, bought(taken[batch])) for batch in batches if taken[batch])

@@ -28,7 +28,7 @@ class Returning:
     listed, opened
         Rolls in hand, and how many of them the plan opens.
     unopened
-        Labels of the sealed rolls that it leaves as they are.
+        Labels of the sealed rolls that it leaves as they are, in whole packets.
     must_stay
         How many of those are needed if every roll is as short as it may be; None when that was not asked, or a drop is
         too long for such rolls.
@@ -61,12 +61,14 @@ def returning(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Retu
     }
     sealed = [lot for lot in need.in_hand if lot.is_as_sold]
     labels = [lot.roll_label(number) for lot in sealed for number in range(1, (lot.count or 0) + 1)]
-    unopened = tuple(label for label in labels if label not in taken)
+    left = [label for label in labels if label not in taken]
+    packet = need.size.sale.packet
+    unopened = tuple(left[: len(left) // packet * packet])
     kept = len(labels) - len(unopened)
     no_more = Returning(need.rolls_in_hand, plan.rolls_needed, unopened, None, None, if_measured=False, trim=None)
     are_alike = len({(lot.length, lot.batch) for lot in sealed}) == 1
     # A change of batch would show, and which sealed rolls stay is then a matter of walls.
-    if not kept or not are_alike or len(need.job.batches) > 1:
+    if kept < packet or not are_alike or len(need.job.batches) > 1:
         return no_more
     return _with_one_fewer(need, no_more, kept, tolerance, clock)
 
@@ -76,20 +78,22 @@ def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction
     sealed = next(lot for lot in need.in_hand if lot.is_as_sold)
     others = (lot for lot in need.in_hand if not lot.is_as_sold)
     job = replace(need.job, lots=(replace(sealed, count=None), *others))
-    again = Need(job, Size(sealed.length), (sealed.batch,) if sealed.batch else ())
+    sale = need.size.sale
+    again = Need(job, Size(sealed.length, sale=sale), (sealed.batch,) if sealed.batch else ())
     sure = certain(again, max(clock.left, 1.0))
     must_stay = None
     if tolerance:
         try:
-            must_stay = max(certain_figure(again.shortened(tolerance), clock).enough - kept, 0)
+            must_stay = sale.bought(max(certain_figure(again.shortened(tolerance), clock).enough - kept, 0))
         except NoPlanError:
             must_stay = None
     opened = opened_first(again, sure, oracle_for(again, sure), clock)
-    fewer = sure.figure.enough < kept
+    one_less = kept - sale.packet
+    fewer = sure.figure.enough <= one_less
     return replace(
         known,
         must_stay=None if must_stay is None else min(must_stay, len(known.unopened)),
-        by_another_plan=fewer or (None if sure.figure.least < kept else False),
-        if_measured=not fewer and opened.figure.enough < kept,
-        trim=None if fewer else smaller_trim(again, replace(sure.figure, enough=kept, least=kept), clock),
+        by_another_plan=fewer or (None if sure.figure.least <= one_less else False),
+        if_measured=not fewer and opened.figure.enough <= one_less,
+        trim=None if fewer else smaller_trim(again, one_less, clock),
     )

@@ -80,16 +80,15 @@ class LongerRoll:
     figure: Figure
 
 
-def smaller_trim(need: Need, now: Figure, clock: Clock) -> SmallerTrim | None:
-    """Return the largest trim, shared out as it is, that needs a roll less than ``now``; None when none of 2 in does.
+def smaller_trim(need: Need, target: int, clock: Clock) -> SmallerTrim | None:
+    """Return the largest trim, shared out as it is, that does with ``target`` rolls; None when none of 2 in does.
 
     Less trim never needs more rolls, since a drop can be cut out of a longer one; so halving finds the largest. The
     figure is certain as the plan's is, for rolls cut as they come.
     """
     before = max(map(_trim_of, need.job.drops))
-    if before <= LEAST_TRIM or not now.is_exact:
+    if before <= LEAST_TRIM:
         return None
-    target = now.enough - 1
     trim = Fraction(ceil(LEAST_TRIM))
     figure = certain_figure(_with_trim(need, trim), clock)
     if figure.enough > target:

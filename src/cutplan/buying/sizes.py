@@ -4,20 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import product
+from math import prod
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.certain import certain_figure
+from cutplan.buying.need import Size
 from cutplan.errors import NoPlanError
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from cutplan.buying.certain import Figure
-    from cutplan.buying.need import Need, Size
+    from cutplan.buying.need import Need
     from cutplan.buying.reckoning import Reckoning
+    from cutplan.solve.clock import Clock
 
 MOST_SECONDS: Final = 2.0
 """A cheapest mixture may take long to prove; a good one is found at once."""
+
+MOST_CHOICES: Final = 2000
+"""With more choices of packets than this, the cheapest is not looked for one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +62,7 @@ class SizeChoice:
         return self._cost(None if self.found is None else self.found.buy)
 
     def _cost(self, rolls: int | None) -> Fraction | None:
-        return None if rolls is None or self.size.price is None else rolls * self.size.price
+        return None if rolls is None else self.size.cost(rolls)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +103,7 @@ def cheapest(choices: Sequence[SizeChoice], mixed: Mixture | None) -> SizeChoice
     return mixed if mixed is not None and mixed.cost < cost else best
 
 
-def mixture(need: Need, sizes: Sequence[Size], tolerance: Fraction, seconds: float) -> Mixture | None:
+def mixture(need: Need, sizes: Sequence[Size], tolerance: Fraction, clock: Clock) -> Mixture | None:
     """Return the cheapest mixture of sizes; None when a price is missing, or no mixture would do.
 
     None too where rolls in hand are of several batches: which sizes a batch is sold in nobody has told.
@@ -111,12 +119,58 @@ def mixture(need: Need, sizes: Sequence[Size], tolerance: Fraction, seconds: flo
         for label, size in labels.items()
     )
     try:
-        plan = solve(replace(short.job, lots=(*in_hand, *lots)), time_limit=min(seconds, MOST_SECONDS))
+        plan = solve(replace(short.job, lots=(*in_hand, *lots)), time_limit=min(clock.left, MOST_SECONDS))
     except NoPlanError:
         return None
     rolls = [
         (size, sum(layout.count for layout in plan.layouts if layout.lot == label)) for label, size in labels.items()
     ]
-    bought = tuple((size, count) for size, count in rolls if count)
-    cost = sum((count * (size.price or Fraction(0)) for size, count in bought), Fraction(0))
-    return Mixture(bought, cost, plan.proof.bound)
+    # Where all sizes cost the same, rolls were counted.
+    of_one = Fraction(1) if plan.job.counts_cost else sizes[0].price or Fraction(0)
+    found = _mixed(rolls, plan.proof.bound * of_one)
+    return found if found.is_proved else _of_whole_packets(short, sizes, tolerance, found, clock)
+
+
+def _mixed(rolls: Iterable[tuple[Size, int]], least_cost: Fraction) -> Mixture:
+    bought = tuple((size, size.bought(count)) for size, count in rolls if count)
+    return Mixture(bought, sum((size.cost(count) or Fraction(0) for size, count in bought), Fraction(0)), least_cost)
+
+
+def _of_whole_packets(short: Need, sizes: Sequence[Size], tolerance: Fraction, found: Mixture, clock: Clock) -> Mixture:
+    """Return the cheapest mixture where packets are not broken, which a price for each roll says little of.
+
+    Every choice of packets of the shorter sizes is tried that might be cheaper, the cheapest first; the solver says how
+    many rolls of the longest are needed beside it. When time runs out the bound is what the prices of rolls prove.
+    """
+    longest, *others = sorted(sizes, key=lambda size: -size.length)
+    if all(size.sale.packet == 1 for size in sizes) or any(not size.price for size in sizes):
+        return found
+    best, least = found, None
+    packets = [
+        range(0, int(found.cost / (size.cost(1) or 1)) * size.sale.packet + 1, size.sale.packet) for size in others
+    ]
+    if prod(map(len, packets)) > MOST_CHOICES:
+        return found
+    choices = [_mixed(zip(others, rolls, strict=True), found.least_cost) for rolls in product(*packets)]
+    for beside in sorted(choices, key=lambda choice: choice.cost):
+        if beside.cost >= best.cost:
+            break
+        if not clock.left:
+            return best
+        figure = certain_figure(_beside(short, longest, tolerance, beside), clock)
+        tried = _mixed([*beside.rolls, (longest, figure.enough)], found.least_cost)
+        best = min(best, tried, key=lambda mixed: mixed.cost)
+        cost = beside.cost + (longest.cost(figure.least) or Fraction(0))
+        least = cost if least is None else min(least, cost)
+    return replace(best, least_cost=best.cost if least is None else max(found.least_cost, min(least, best.cost)))
+
+
+def _beside(short: Need, longest: Size, tolerance: Fraction, bought: Mixture) -> Need:
+    """Return what is needed of the longest size beside rolls that are bought, all as short as they may be."""
+    (new,) = short.new
+    lots = (
+        replace(new, label=f"size {number} of {new.label}", length=size.length * (1 - tolerance), count=count)
+        for number, (size, count) in enumerate(bought.rolls, start=1)
+    )
+    size = Size(longest.length * (1 - tolerance))
+    return replace(short, job=replace(short.job, lots=(*short.in_hand, *lots)), size=size)

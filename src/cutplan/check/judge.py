@@ -12,13 +12,13 @@ from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
-from cutplan.check.report import PlanUnreadable, Report, Violation, counted, together
+from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
-from cutplan.check.stated.document import ListedPlan, read_plan
+from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
@@ -279,6 +279,12 @@ def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     if offcuts:
         yield "every offcut is long and wide enough for what is cut from it, and there in time"
     yield "every cut has its length and its place in the print, inside its roll and clear of the others"
+    if plan.widths is not None:
+        sold, hung = (mm(plan.widths[key]) for key in ("as_sold", "as_hung"))
+        yield f"widths: {sold} as sold, {hung} as hung"
+    if plan.to_buy is not None:
+        bought = ", ".join(f"{exact_text(number)} {key}" for key, number in plan.to_buy.items() if key in COUNTED)
+        yield f"to buy: {bought}"
 
 
 def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iterator[str]:

@@ -13,6 +13,7 @@ import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force, scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
+from cutplan.paper.sale import Sale
 from cutplan.render.documents.buying_document import buying_text
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ _MOST_SHORT: Final = 20
 _NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,4})?")
 
 _EXAMPLE: Final = 'write for example --offered "20.1 m=150.00", or the length alone'
+_PACKET: Final = re.compile(r"([1-9][0-9]?)\s*[x×]\s*(.+)")
 
 
 def _number(text: str) -> Fraction | None:
@@ -54,7 +56,8 @@ def buy(
         str, typer.Option(metavar="PERCENT", callback=_per_cent, help="How much shorter than marked a roll may be.")
     ] = "1.5",
     offered: Annotated[
-        list[str] | None, typer.Option(metavar="LENGTH=PRICE", help="A further size on offer; may be repeated.")
+        list[str] | None,
+        typer.Option(metavar="[N x ]LENGTH=PRICE", help="A further size, or packet, on offer; may be repeated."),
     ] = None,
     spare: Annotated[bool, typer.Option("--spare", help="Count in one full drop of the longest, for repair.")] = False,
     as_json: AsJson = False,
@@ -108,23 +111,27 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     from cutplan.buying.savings import Saving  # noqa: PLC0415
     from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
 
-    needed = answer.sure.figure.enough
+    needed, size = answer.sure.figure.enough, answer.need.size
     if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
     progress = None if show is None else show.places
-    cheaper = cheaper_placements(scenario.setting_out, scenario.job, fewer_than=needed, progress=progress)
+    cheaper = cheaper_placements(
+        scenario.setting_out, scenario.job, fewer_than=size.bought(needed) - size.sale.packet + 1, progress=progress
+    )
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
 
 
 def _size(text: str, units: str) -> Size:
-    """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for."""
+    """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for; of a packet the price is that of all."""
     written, _, price = (part.strip() for part in text.partition("="))
+    packed = _PACKET.fullmatch(written)
+    sale, written = (Sale(int(packed[1])), packed[2]) if packed else (Sale(), written)
     length = length_typed("--offered", written, units)
     if not length:
         raise UsageError(f"--offered: a roll must be longer than 0; {_EXAMPLE}")
     if not price:
-        return cutplan.Size(length)
+        return cutplan.Size(length, None, sale)
     amount = _number(price)
     if amount is None:
         raise UsageError(f"--offered: {price!r} is no price, a number without currency; {_EXAMPLE}")
-    return cutplan.Size(length, amount)
+    return cutplan.Size(length, amount / sale.packet, sale)

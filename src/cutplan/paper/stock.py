@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, show
+from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -28,11 +29,11 @@ class Paper:
     roll_length
         Marked length of a roll.
     roll_width
-        Width of a strip between its two edges; None when not stated (a plain list of drops needs none).
+        Width of a strip as it hangs, dry, from joint to joint; None when not stated (a plain list of drops needs none).
     price
-        Price of one roll, in the scenario's own currency; None when not stated.
+        Price of one roll, in the scenario's own currency, whatever the label prices; None when not stated.
     motif_from_left
-        From the strip's left edge, dry, to the middle of the motif; None when not measured.
+        From the strip's left edge as it hangs, dry, to the middle of the motif; None when not measured.
     motif_width
         How wide the motif is, dry, half of it on either side of that middle; 0 when not measured.
     motif_above, motif_below
@@ -43,6 +44,10 @@ class Paper:
         True for a paper that conducts.
     is_reversed
         True when the label says to turn every second length end for end.
+    sale
+        How it is sold.
+    edges
+        What the paper as sold is wider than the strip.
 
     """
 
@@ -58,11 +63,22 @@ class Paper:
     is_foil: bool = False
     is_reversed: bool = False
     motif_width: Length = ZERO
+    sale: Sale = BY_THE_ROLL
+    edges: Edges = NO_EDGES
+
+    @property
+    def width_as_sold(self) -> Length | None:
+        """Width of the paper as the label states it; None when not stated."""
+        return None if self.roll_width is None else self.roll_width + self.edges.lost
 
     @property
     def wet_width(self) -> Length | None:
         """Width of a strip as it lies on the wall; None when the roll's width is not stated."""
         return None if self.roll_width is None else self.roll_width * (1 + self.wet_growth)
+
+    def cost(self, rolls: int) -> Fraction | None:
+        """Return what so many rolls cost, no packet broken; None when the price is not stated."""
+        return self.sale.cost(rolls, self.price)
 
     @property
     def wet_motif_from_left(self) -> Length | None:

@@ -165,6 +165,16 @@ class Plan:
         return sum(layout.count for layout in self.layouts if not self.job.lot(layout.lot).is_offcut)
 
     @property
+    def rolls_to_buy(self) -> int:
+        """Rolls opened of those that are bought as needed."""
+        return sum(layout.count for layout in self.layouts if self.job.lot(layout.lot).count is None)
+
+    @property
+    def is_bought_as_sold(self) -> bool:
+        """True when rolls are bought for it that are sold in packets, or counted in singles."""
+        return not self.job.paper.sale.is_plain and self.rolls_to_buy > 0
+
+    @property
     def value(self) -> Fraction:
         """What is minimised: rolls opened, or their cost where prices differ."""
         job = self.job

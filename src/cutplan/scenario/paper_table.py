@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import PatternError
 from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
+from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 from cutplan.paper.stock import Paper
+from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
 from cutplan.scenario.tables import describe
-from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH, ROLL_WIDTH
+from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -31,6 +33,7 @@ MOST_GROWTH: Final = 10
 _PAPER_KEYS: Final = (
     "name", "roll_length", "roll_width", "match", "offset_direction", "price",
     "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
+    *SALE_KEYS,
 )  # fmt: skip
 
 
@@ -50,6 +53,8 @@ class PaperLabel:
     is_foil: bool = False
     is_reversed: bool = False
     motif_width: Length = ZERO
+    sale: Sale = BY_THE_ROLL
+    edges: Edges = NO_EDGES
 
     def paper(self) -> Paper | None:
         """Return the paper; None when its match or its length could not be read."""
@@ -68,6 +73,8 @@ class PaperLabel:
             self.is_foil,
             self.is_reversed,
             self.motif_width,
+            self.sale,
+            self.edges,
         )
 
 
@@ -77,19 +84,24 @@ def read_paper(root: Table) -> PaperLabel:
     if table is None:
         return PaperLabel()
     pattern = _read_pattern(table)
+    roll_length = table.length("roll_length", usual=ROLL_LENGTH)
+    sale, edges = read_sale(table, roll_length), read_edges(table)
+    from_left = table.length("motif_from_left", required=False, zero=True, usual=MOTIF)
     return PaperLabel(
         name=table.text("name", required=False),
         pattern=pattern,
-        roll_length=table.length("roll_length", usual=ROLL_LENGTH),
-        roll_width=table.length("roll_width", required=False, usual=ROLL_WIDTH),
-        price=table.price("price", required=False),
-        motif_from_left=table.length("motif_from_left", required=False, zero=True, usual=MOTIF),
+        roll_length=roll_length,
+        roll_width=read_width(table, edges),
+        price=read_price(table, sale, roll_length),
+        motif_from_left=read_motif_from_left(table, edges, from_left),
         motif_above=table.length("motif_above", required=False, zero=True, usual=MOTIF) or ZERO,
         motif_below=table.length("motif_below", required=False, zero=True, usual=MOTIF) or ZERO,
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
         motif_width=table.length("motif_width", required=False, zero=True, usual=MOTIF) or ZERO,
+        sale=sale,
+        edges=edges,
     )
 
 

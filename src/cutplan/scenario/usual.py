@@ -48,8 +48,13 @@ def _shown(length: Length, units: str) -> str:
 
 ROLL_LENGTH: Final = Usual("the length of a roll", 2 * _M, 60 * _M)
 """From a short part roll to a contract roll of 50 yd [practice]."""
+SINGLE: Final = Usual("a single, where roll_length is that of the whole roll", 4 * _M, 12 * _M)
+"""From an American single of 13 1/2 ft to one of lining paper [practice]."""
 ROLL_WIDTH: Final = Usual("the width of a roll", 300 * _MM, 1600 * _MM)
 """From an old narrow paper to a heavy vinyl of 1.50 m [practice]."""
+SELVEDGE: Final = Usual("a selvedge", 0 * _MM, 60 * _MM)
+OVERLAP: Final = Usual("a lap to be cut through", 10 * _MM, 100 * _MM)
+"""Neighbours of a wide untrimmed paper share about 10 mm — UK decorator; laps are over 1/2 in — home-repair guide."""
 REPEAT: Final = Usual("a repeat", 10 * _MM, 3 * _M)
 TRIM: Final = Usual("a trim", 0 * _MM, 300 * _MM)
 WALL_WIDTH: Final = Usual("the width of a wall", 20 * _MM, 40 * _M)

@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import motif_along, motif_behind
+from cutplan.paper.sale import NO_EDGES
 from cutplan.table.hanging_order import Walk, walk
 from cutplan.table.steps import (
     CheckMatch,
@@ -82,8 +83,9 @@ class _Writer:
         piece = cut.drop if layout.count > 1 else drop.piece_label(self.used[cut.drop] + 1)
         self.pieces[index].append(piece)
         is_turned = layout.count == 1 and drop.turns(self.used[cut.drop] + 1)
+        edges = NO_EDGES if lot.is_offcut else self.plan.job.paper.edges
         self.steps.append(
-            CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first, is_turned)
+            CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first, is_turned, edges)
         )
         self.made[index] += 1
         self.used[cut.drop] += layout.count

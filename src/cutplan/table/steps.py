@@ -10,8 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan.paper.sale import NO_EDGES
+
 if TYPE_CHECKING:
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Edges
     from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan
 
@@ -127,6 +130,9 @@ class CutDrop:
     is_turned
         True when it hangs turned end for end against its neighbours: every second length of a paper whose label
         says so.
+    edges
+        What is then trimmed off its edges by knife and straightedge; nothing for paper without a selvedge, and for what
+        is cut from an offcut, which has lost it.
 
     """
 
@@ -138,6 +144,7 @@ class CutDrop:
     motif_below: Length | None
     is_foot_first: bool = False
     is_turned: bool = False
+    edges: Edges = NO_EDGES
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,7 @@ def could_be_given_up(job: Job, walls: Mapping[str, tuple[str, ...]], time_limit
 
 def _steps(job: Job, walls: Mapping[str, tuple[str, ...]], now: Figure, clock: Clock) -> Iterator[GivenUp]:
     for target in dict.fromkeys((0, now.least - 1)) if now.least else ():
-        trim = smaller_trim(_need(job), Figure(target + 1, target + 1), clock)
+        trim = smaller_trim(_need(job), target, clock)
         if trim is not None:
             what = Wording("cut with a trim of {} at the top and {} at the foot", (trim.top, trim.bottom))
             yield GivenUp(what, trim.figure)

@@ -203,7 +203,7 @@ def _figures_rule(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) 
     if (way.status == "optimal") != (way.rolls == way.lower_bound):
         message = f"{way.status}, with {way.rolls} rolls and a bound of {way.lower_bound}"
         yield Violation("status", way.name, message, Fraction(way.rolls - way.lower_bound))
-    buy = way.rolls + ceil(way.rolls * spare)
+    buy = rooms[0].part.wanted.sold.bought(way.rolls + ceil(way.rolls * spare))
     if way.to_buy != buy:
         yield Violation(
             "spare", way.name, f"{way.to_buy} rolls are to be bought, not {buy}", Fraction(way.to_buy - buy)

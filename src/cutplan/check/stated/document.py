@@ -115,8 +115,14 @@ class ListedPlan:
     without_offcuts: ListedWithoutOffcuts | None = None
     stopped: str | None = None
     notes: int = 0
+    to_buy: dict[str, Fraction] | None = None
+    widths: dict[str, Fraction] | None = None
 
 
+TO_BUY_KEYS: Final = ("rolls", "packets", "packets_lower_bound", "singles", "cost")
+WIDTH_KEYS: Final = ("as_sold", "selvedge_left", "selvedge_right", "overlap", "as_hung")
+COUNTED: Final = ("rolls", "packets", "singles")
+"""Those that say how much is bought."""
 CERTAIN_KEYS: Final = ("rolls_needed", "lower_bound", "cost", "cost_lower_bound", "status")
 AT_BEST_KEYS: Final = (
     "at_best",
@@ -142,7 +148,16 @@ def read_plan(document: Table) -> ListedPlan:
         without_offcuts=_without_offcuts(document.table("without_offcuts")),
         stopped=document.one_of("stopped", STOPS),
         notes=len(document.texts("notes")),
+        to_buy=_numbers(document.table("to_buy"), TO_BUY_KEYS),
+        widths=_numbers(document.table("widths"), WIDTH_KEYS),
     )
+
+
+def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] | None:
+    if table is None:
+        return None
+    numbers = {key: table.number(key) for key in keys}
+    return {key: number for key, number in numbers.items() if number is not None}
 
 
 def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
 from cutplan.check.stated.exact_lengths import read_length, unit_in_mm
 from cutplan.check.stated.match import Match, read_match, says_reverse
+from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -34,6 +35,7 @@ class Wanted:
     drops: dict[str, WantedDrop]
     is_survey: bool
     is_reversed: bool = False
+    sold: Sold = BY_THE_ROLL
 
     @property
     def rolls(self) -> tuple[StockLot, ...]:
@@ -64,8 +66,10 @@ def read_wanted(scenario: Table) -> Wanted:
     if is_survey and scenario.has("drop"):
         scenario.fault("drop", "stands beside a survey, from which the drops follow")
     strip = _length(paper, "roll_width", units, None) if paper.has("roll_width") else None
+    strip = None if strip is None else strip - lost_across(paper, units)[1]
+    sold = read_sold(paper, units)
     drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
-    lots = lots_in_hand(scenario, paper, units)
+    lots = lots_in_hand(scenario, paper, units, sold.price)
     for offcut in offcuts_kept(scenario, units, strip, match.repeat):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
@@ -75,7 +79,7 @@ def read_wanted(scenario: Table) -> Wanted:
     is_reversed = says_reverse(paper.values)
     if is_reversed:
         drops = _every_other_turned(drops)
-    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey, is_reversed)
+    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey, is_reversed, sold)
 
 
 def _every_other_turned(drops: dict[str, WantedDrop]) -> dict[str, WantedDrop]:
@@ -190,15 +194,14 @@ def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None, rep
             yield replace(lot, batch=_named(table, "batch") or "", after=_named(table, "after"))
 
 
-def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, StockLot]:
-    """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed."""
-    price = paper.number("price")
+def lots_in_hand(scenario: Table, paper: Table, units: str | None, price: Fraction | None) -> dict[str, StockLot]:
+    """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed, at this price."""
     if not scenario.has("roll"):
         length = _length(paper, "roll_length", units, None)
         return {} if length is None else {"roll": StockLot("roll", length, None, None, price)}
     lots: dict[str, StockLot] = {}
     for table in scenario.tables("roll"):
-        lot = _lot(table, paper, units)
+        lot = _lot(table, paper, units, price)
         if lot is not None and lot.label in lots:
             table.fault("label", f"{lot.label!r} is used more than once")
         if lot is not None:
@@ -206,12 +209,12 @@ def lots_in_hand(scenario: Table, paper: Table, units: str | None) -> dict[str, 
     return lots
 
 
-def _lot(table: Table, paper: Table, units: str | None) -> StockLot | None:
+def _lot(table: Table, paper: Table, units: str | None, price: Fraction | None) -> StockLot | None:
     label = table.label("label")
     own = table.has("length")
     length = _length(table if own else paper, "length" if own else "roll_length", units, None)
     first_motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
-    price = table.number("price") if table.has("price") else paper.number("price")
+    price = table.number("price") if table.has("price") else price
     count = table.whole("count", 1) or 1
     if label is None or length is None:
         return None

@@ -12,6 +12,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.stated.exact_lengths import read_length
+from cutplan.check.stated.sold import lost_across
 from cutplan.check.survey.wall_line import Edges
 
 if TYPE_CHECKING:
@@ -133,6 +134,7 @@ class SurveyReader:
         """Return the survey; None when anything of it is at fault."""
         faults = len(self.scenario.faults)
         paper = self.scenario.table("paper")
+        before, lost = (_NOTHING, _NOTHING) if paper is None else lost_across(paper, self.units)
         dry = None if paper is None else self.length(paper, "roll_width")
         growth = _NOTHING if paper is None else paper.number("wet_growth") or _NOTHING
         motif = None if paper is None else self.length(paper, "motif_from_left", _NOTHING)
@@ -140,6 +142,7 @@ class SurveyReader:
         if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
             return None
         wet = 1 + growth / 100
+        dry, motif = dry - lost, motif - before
         start = self._start(walls, dry * wet, motif * wet)
         finish = self._finish(walls)
         room = self.scenario.table("room")

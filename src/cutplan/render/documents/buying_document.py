@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from cutplan.buying.certain import Figure
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
+    from cutplan.paper.sale import Sale
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"
@@ -80,6 +81,7 @@ def _recommendation(answer: Answer) -> Json:
     advised = answer.recommendation
     return {
         "rolls": advised.buy,
+        **_as_sold(answer.need.size.sale, advised.buy),
         "cost": _money(advised.cost),
         "must_measure": advised.must_measure,
         "measure_first": advised.open_first,
@@ -102,7 +104,13 @@ def _figure_or_none(figure: Figure | None) -> Json | None:
 
 
 def _size(size: Size) -> Json:
-    return {"length": exact_mm(size.length), "price": _money(size.price)}
+    return {"length": exact_mm(size.length), "price": _money(size.price), **_as_sold(size.sale, size.sale.packet)}
+
+
+def _as_sold(sale: Sale, rolls: int) -> Json:
+    """Return in how many packets so many rolls are, and as how many singles they count, where either is not plain."""
+    packets: Json = {"packets": sale.packets(rolls), "rolls_in_a_packet": sale.packet} if sale.packet > 1 else {}
+    return packets | ({"singles": rolls * sale.singles} if sale.singles > 1 else {})
 
 
 def _motifs(worst: tuple[Fraction, ...] | None) -> list[str] | None:

@@ -62,8 +62,8 @@ def part_of_room(kind: str) -> str:
 
 
 def rolls_to_buy(contract: Contract, found: WayFound) -> int:
-    """Return the rolls needed and the spare ones."""
-    return found.rolls + ceil(found.rolls * contract.spare)
+    """Return the rolls needed and the spare ones, no packet broken."""
+    return contract.paper.sale.bought(found.rolls + ceil(found.rolls * contract.spare))
 
 
 def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> Json:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from collections.abc import Sequence as Rows
 
+    from cutplan.paper.stock import Paper
     from cutplan.plan.order import CuttingOrder
     from cutplan.plan.plan import Plan, RollLayout
     from cutplan.plan.proof import BatchChoice, Prices, Proof
@@ -50,10 +51,12 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         "rolls_needed": plan.rolls_needed,
         "lower_bound": plan.lower_bound,
         **_cost(plan),
+        **_to_buy(plan),
         **_at_best(plan),
         "stopped": plan.stopped,
         "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
+        **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
         **_without_offcuts(plan),
         **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
@@ -77,6 +80,32 @@ def _cost(plan: Plan) -> Json:
     cost = sum((layout.count * (plan.job.lot(layout.lot).price or Fraction(0)) for layout in plan.layouts), Fraction(0))
     bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
     return {"cost": exact_number(cost), **bound}
+
+
+def _to_buy(plan: Plan) -> Json:
+    """Return what to ask for in the shop, of a paper that is sold in packets or counted in singles."""
+    if not plan.is_bought_as_sold:
+        return {}
+    paper, rolls = plan.job.paper, plan.rolls_to_buy
+    sale, cost = paper.sale, paper.cost(rolls)
+    packets = {"packets": sale.packets(rolls), "packets_lower_bound": sale.packets(plan.lower_bound)}
+    facts: Json = {
+        **(packets if sale.packet > 1 else {}),
+        "rolls": sale.bought(rolls),
+        **({"singles": sale.bought(rolls) * sale.singles} if sale.singles > 1 else {}),
+        **({} if cost is None else {"cost": exact_number(cost)}),
+    }
+    return {"to_buy": facts}
+
+
+def _widths(paper: Paper) -> Json:
+    """Return the width of the paper as sold and as it hangs, and what is lost between, where they differ."""
+    edges, sold, hung = paper.edges, paper.width_as_sold, paper.roll_width
+    if sold is None or hung is None or not edges.lost:
+        return {}
+    lost = {"selvedge_left": edges.left, "selvedge_right": edges.right, "overlap": edges.overlap}
+    widths = {"as_sold": sold, **lost, "as_hung": hung}
+    return {"widths": {key: exact_mm(width) for key, width in widths.items()}}
 
 
 def _at_best(plan: Plan) -> Json:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.certain import Figure
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import drops_named, listed_with_and, listed_with_or
+from cutplan.render.words.sale_words import as_sold
 from cutplan.table.steps import SHORT_ROLL
 from cutplan.wording import counted
 
@@ -18,14 +20,14 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying import Answer
-    from cutplan.buying.certain import Certain, Figure
-    from cutplan.buying.need import Need
+    from cutplan.buying.certain import Certain
+    from cutplan.buying.need import Need, Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import SmallerTrim
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
     from cutplan.buying.sizes import Mixture, SizeChoice
-    from cutplan.lengths import Length
+    from cutplan.paper.sale import Sale
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""
@@ -73,20 +75,22 @@ def advice(answer: Answer, units: str = "mm") -> str:
     advised = answer.recommendation
     mixed, best = answer.cheapest_mixture, answer.cheapest_size
     if mixed is not None:
-        rolls = listed_with_and([_rolls_of(count, size.length, units) for size, count in mixed.rolls])
+        rolls = listed_with_and([_rolls_of(count, size, units) for size, count in mixed.rolls])
         return f"Buy {rolls}, {answer.need.job.paper.name}, all of one batch{_bracketed(mixed.cost)}."
     if not answer.is_own_size_advised and best is not None and best.found is not None:
-        rolls = _rolls_of(best.found.buy, best.size.length, units)
+        rolls = _rolls_of(best.found.buy, best.size, units)
         buy = f"Buy {rolls}, {answer.need.job.paper.name}{_of_batch(best.found.buy)}{_bracketed(best.measured_cost)}"
         return f"{buy}{_measuring(answer) if best.found.buy < best.found.as_they_come else ''}."
     if not advised.buy:
         measured = ", if opened and measured before the first cut" if advised.must_measure else ""
         return f"Buy nothing: the {_in_hand(answer.need)} enough{measured}."
-    buy = f"Buy {counted(advised.buy, 'roll')} of {answer.need.job.paper.name}"
+    buy = f"Buy {as_sold(answer.need.size.sale, advised.buy)} of {answer.need.job.paper.name}"
     buy += _of_batch(advised.buy, advised.of_batches) + _bracketed(advised.cost)
     if not advised.returned:
         return f"{buy}{_measuring(answer) if advised.must_measure else ''}."
-    back = f"expect to return {advised.returned} unopened{_bracketed(advised.refund)}"
+    sale = answer.need.size.sale
+    returned = str(advised.returned) if sale.packet == 1 else as_sold(sale, advised.returned)
+    back = f"expect to return {returned} unopened{_bracketed(advised.refund)}"
     if advised.open_first == answer.sure.figure.enough and not advised.must_measure:
         return f"{buy}, and {back}."
     return f"{buy}, open and measure {advised.open_first} of them before the first cut, and {back}."
@@ -237,18 +241,26 @@ def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
 
 
 def _figures(answer: Answer, units: str) -> list[str]:
-    rows = [("certain, cut one after another as they come", _range(answer.sure.figure))]
+    figures = [("certain, cut one after another as they come", answer.sure.figure)]
     if not answer.need.job.paper.pattern.is_free:
-        rows += [
-            ("certain, if all are opened and measured before the first cut", _range(answer.opened.figure)),
-            ("at best, if every roll begins where its layout wants: no promise", _range(answer.sure.at_best)),
+        figures += [
+            ("certain, if all are opened and measured before the first cut", answer.opened.figure),
+            ("at best, if every roll begins where its layout wants: no promise", answer.sure.at_best),
         ]
-    parts = [table(("", "rolls to buy" if answer.need.has_rolls_in_hand else "rolls"), rows)]
+    heads = ("", "rolls to buy" if answer.need.has_rolls_in_hand else "rolls", "packets")
+    sale = answer.need.size.sale
+    width = len(heads) if sale.packet > 1 else len(heads) - 1
+    rows = [(words, _range(figure), _packets(sale, figure))[:width] for words, figure in figures]
+    parts = [table(heads[:width], rows)]
     if answer.opened.worst is not None:
         parts.append(wrapped(_worst(answer, answer.opened.worst, units)))
     elif not answer.opened.figure.is_exact:
         parts.append(wrapped(_why_bounds(answer)))
     return parts
+
+
+def _packets(sale: Sale, figure: Figure) -> str:
+    return _range(Figure(sale.packets(figure.enough), sale.packets(figure.least)))
 
 
 def _why_bounds(answer: Answer) -> str:
@@ -294,7 +306,7 @@ def _odds(answer: Answer) -> list[str]:
         return []
     simulated = [odds.draws for odds in answer.odds if odds.draws is not None]
     rows = [(str(odds.rolls), f"{_chance(odds)}{_interval(odds)}") for odds in answer.odds]
-    rows.append((str(answer.opened.figure.enough), "certain"))
+    rows.append((str(answer.need.size.bought(answer.opened.figure.enough)), "certain"))
     words = "Each roll begins anywhere in the repeat, as likely in one place as in another, and all are measured first."
     if simulated:
         words += (
@@ -390,10 +402,11 @@ def _sizes(answer: Answer, units: str) -> list[str]:
 def _size_row(choice: SizeChoice, units: str) -> tuple[str, ...]:
     length = choice.size.length
     if choice.found is None or choice.figure is None:
-        return (show(length, units), "too short", "", "", "")
+        return (_size_named(choice.size, units), "too short", "", "", "")
     cost = "" if choice.measured_cost is None else money(choice.measured_cost)
-    rolls = choice.found.buy
-    return (show(length, units), _range(choice.figure), str(rolls), show(rolls * length, units), cost)
+    rolls = choice.size.bought(choice.found.buy)
+    size = _size_named(choice.size, units)
+    return (size, _range(choice.figure), str(choice.found.buy), show(rolls * length, units), cost)
 
 
 def _mixture_row(mixed: Mixture, units: str) -> tuple[str, ...]:
@@ -405,14 +418,14 @@ def _mixture_row(mixed: Mixture, units: str) -> tuple[str, ...]:
 def _cheapest(answer: Answer, units: str) -> str:
     mixed, best = answer.cheapest_mixture, answer.cheapest_size
     if mixed is not None:
-        rolls = listed_with_and([f"{count} of {show(size.length, units)}" for size, count in mixed.rolls])
+        rolls = listed_with_and([_rolls_of(count, size, units) for size, count in mixed.rolls])
         proved = "no mixture costs less, cut as it comes"
         if not mixed.is_proved:
             proved = f"not proved, but none cut as it comes costs less than {money(mixed.least_cost)}"
         return f"Cheapest: {rolls}, {money(mixed.cost)} in all; {proved}."
     if best is None:
         return "Price every size to learn which is the cheapest."
-    words = f"Cheapest: {_rolls_of(0 if best.found is None else best.found.buy, best.size.length, units)}."
+    words = f"Cheapest: {_rolls_of(0 if best.found is None else best.found.buy, best.size, units)}."
     if answer.mixed is not None:
         words += f" Cut as they come, no rolls of any sizes together cost less than {money(answer.mixed.least_cost)}."
     return words
@@ -542,8 +555,13 @@ def _range(figure: Figure) -> str:
     return str(figure.enough) if figure.is_exact else f"{figure.least} to {figure.enough}"
 
 
-def _rolls_of(number: int, length: Length, units: str) -> str:
-    return f"{counted(number, 'roll')} of {show(length, units)}"
+def _rolls_of(number: int, size: Size, units: str) -> str:
+    return f"{as_sold(size.sale, number)} of {show(size.length, units)}"
+
+
+def _size_named(size: Size, units: str) -> str:
+    packet = f"{size.sale.packet} x " if size.sale.packet > 1 else ""
+    return f"{packet}{show(size.length, units)}"
 
 
 def _rolls_are(number: int) -> str:

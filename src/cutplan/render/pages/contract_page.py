@@ -12,6 +12,7 @@ from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.sale_words import as_sold
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -46,7 +47,9 @@ def contract_page(planner: ContractPlanner, ways: Sequence[WayFound], lists: Way
 def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
     contract, price = planner.contract, planner.contract.paper.price
     heads = ["way", "rolls", "no plan\nneeds fewer than", ""]
+    sale = contract.paper.sale
     heads += [f"with {float(contract.spare * 100):g} %\nspare"] if contract.spare else []
+    heads += ["to buy"] if not sale.is_plain else []
     heads += ["cost"] if price is not None else []
     rows = []
     for found in ways:
@@ -54,6 +57,7 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
         row = [found.way.value, str(found.rolls), str(found.bound)]
         row += ["proved" if found.status is Status.OPTIMAL else "not proved the fewest"]
         row += [str(buy)] if contract.spare else []
+        row += [as_sold(sale, buy)] if not sale.is_plain else []
         row += [f"{float(buy * price):.2f}"] if price is not None else []
         rows.append(tuple(row))
     return table(tuple(heads), rows)

@@ -14,7 +14,16 @@ from cutplan.render.pages.layout_of_page import section, table, wrapped, wrapped
 from cutplan.render.pages.left_over_page import keeping_sections
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.batch_words import batches_section
-from cutplan.render.words.caution_words import AIR, FAULTS, KNIFE, REVERSED, THREE_LENGTHS, batch_numbers, short_rolls
+from cutplan.render.words.caution_words import (
+    AIR,
+    FAULTS,
+    KNIFE,
+    REVERSED,
+    THREE_LENGTHS,
+    batch_numbers,
+    edges_heeded,
+    short_rolls,
+)
 from cutplan.render.words.names import NO_BREAK, rolls_named
 from cutplan.render.words.order_words import order_in_words
 from cutplan.render.words.step_words import steps_told
@@ -97,7 +106,7 @@ def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
     """Return the parts of the page below the answer: the rolls, the sequence, what is left."""
     return [
         section(_rolls_title(sequence), *_rolls(sequence, units)),
-        section("Cutting sequence", *_order(sequence), _before(sequence), *_steps(sequence, units)),
+        section("Cutting sequence", *_order(sequence), _before(sequence, units), *_steps(sequence, units)),
         section("What is left", *_left(sequence, units)),
     ]
 
@@ -181,7 +190,7 @@ def _order(sequence: Sequence) -> list[str]:
     return [] if order is None else [wrapped(order_in_words(order))]
 
 
-def _before(sequence: Sequence) -> str:
+def _before(sequence: Sequence, units: str) -> str:
     """Return the habits that cost nothing before the first cut, and the words that the steps use."""
     lines = [
         AIR,
@@ -191,6 +200,7 @@ def _before(sequence: Sequence) -> str:
     ]
     if sequence.plan.job.paper.is_reversed:
         lines.append(REVERSED)
+    lines += edges_heeded(sequence.plan.job.paper, sequence.plan.job.drops, units)
     if any(left.lot.is_foot_first for left in sequence.left):
         lines.append("Where a roll comes off foot first, its foot comes first: the steps say so.")
     if not sequence.plan.job.paper.pattern.is_free:

@@ -9,9 +9,10 @@ from cutplan.paper.match_label import PARTS
 from cutplan.render.drawing.lettering import ISOLATED, isolated
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.batch_words import UNTOLD, shares_of
-from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numbers, short_rolls
+from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numbers, edges_heeded, short_rolls
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
+from cutplan.render.words.sale_words import as_sold, width_words
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -41,8 +42,8 @@ def match_words(pattern: Pattern, units: str) -> str:
 def paper_facts(paper: Paper, units: str) -> str:
     """Return what the label says of a paper: its size and its match."""
     size = f"roll {show(paper.roll_length, units)}"
-    if paper.roll_width is not None:
-        size += f" by {show(paper.roll_width, units)}"
+    if width := width_words(paper, units):
+        size += f" by {width}"
     return f"{size}, {match_words(paper.pattern, units)}"
 
 
@@ -59,7 +60,8 @@ def _lot_words(paper: Paper, lot: Lot, rolls: list[LeftOver], units: str) -> str
     count = sum(left.count for left in rolls)
     many = counted(count, "roll")
     if lot.count is None:
-        cost = "" if lot.price is None else f", {money(lot.price * count)} in all"
+        many, price = as_sold(paper.sale, count), paper.cost(count)
+        cost = "" if price is None else f", {money(price)} in all"
         one_batch = "" if count == 1 else ", all of one batch"
         return f"Buy {many} of {isolated(paper.name)} ({paper_facts(paper, units)}){one_batch}{cost}."
     what = "offcut" if lot.is_offcut else "roll"
@@ -90,6 +92,7 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
         yield _one_match(pattern, units)
     if job.paper.is_reversed:
         yield REVERSED
+    yield from edges_heeded(job.paper, job.drops, units)
     yield AIR
     yield FAULTS
     tight = short_rolls(sequence, ISOLATED)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.plan.proof import Status
 from cutplan.render.words.reuse_words import reuse_lines
+from cutplan.render.words.sale_words import as_sold
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 def answer(plan: Plan) -> list[str]:
     """Return the answer in sentences: how many rolls, how good that is, and what would help."""
-    lines = [_needed(plan), _proved(plan)]
+    lines = [_needed(plan), _proved(plan), *_to_buy(plan)]
     lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
     if plan.at_best is not None and plan.at_best.value < plan.value:
         lines.append(
@@ -68,9 +69,18 @@ def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
 def _cost(plan: Plan) -> str:
     """Return what the rolls cost, where they are counted and not costed but their one price is known."""
     price = plan.job.rolls[0].price
-    if plan.job.counts_cost or price is None:
+    if plan.job.counts_cost or price is None or plan.is_bought_as_sold:
         return ""
     return f" ({money(price * plan.rolls_needed)} in all)"
+
+
+def _to_buy(plan: Plan) -> list[str]:
+    """Return what to ask for in the shop, of a paper that is not sold roll by roll."""
+    if not plan.is_bought_as_sold:
+        return []
+    paper, rolls = plan.job.paper, plan.rolls_to_buy
+    cost = paper.cost(rolls)
+    return [f"To buy: {as_sold(paper.sale, rolls)}{'' if cost is None else f', {money(cost)} in all'}."]
 
 
 def _value(plan: Plan, value: Fraction) -> str:

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from cutplan.lengths import UNITS, show
 from cutplan.render.words.names import PLAIN, listed_with_and, roll_named, rolls_named
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cutplan.job.drops import Drop
+    from cutplan.paper.stock import Paper
     from cutplan.render.words.names import Script
     from cutplan.table.steps import Sequence
 
@@ -18,6 +23,35 @@ REVERSED: Final = (
     "The label says to reverse: turn every second length end for end. Its arrow points down, to the end that comes "
     "off the roll last, which is its top; all pieces of one column turn alike."
 )
+
+
+STRAIGHTEDGE: Final = 6 * UNITS["ft"]
+"""Dry trimming is straight only for the length of the straightedge — US installer."""
+
+
+def edges_heeded(paper: Paper, drops: Iterable[Drop], units: str) -> Iterator[str]:
+    """Yield what to heed where the paper is wider as sold than as it hangs: selvedge, and laps to be cut through."""
+    edges, hung = paper.edges, paper.wet_width
+    if edges.has_selvedge:
+        width = "" if paper.roll_width is None else f" to {show(paper.roll_width + edges.overlap, units)}"
+        yield (
+            f"The paper has a selvedge: note any run number printed on it, then trim each length{width}, face up, with "
+            "a new blade, the straightedge held down on what is kept."
+        )
+        longest = max(drop.cut_length for drop in drops)
+        if longest > STRAIGHTEDGE:
+            yield (
+                f"The longest length is {show(longest, units)}: a straightedge of {show(STRAIGHTEDGE, units)} must be "
+                "moved along it, in line with the cut before."
+            )
+    if edges.overlap:
+        beyond = show(edges.overlap / 2, units)
+        apart = "" if hung is None else f" Joints stand {show(hung, units)} apart, and edges lie {beyond} beyond them."
+        yield (
+            f"Neighbours share {show(edges.overlap, units)} of the print: lap each strip so far over the one before, "
+            "the print met, and cut both through the middle of the lap while wet, with a new blade, and something "
+            f"beneath it to spare the wall.{apart}"
+        )
 
 
 def short_rolls(sequence: Sequence, script: Script = PLAIN) -> str:

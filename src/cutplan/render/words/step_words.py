@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.render.words.lay_aside_words import aside_sentences
-from cutplan.render.words.names import PLAIN, capital, roll_named, rolls_named
+from cutplan.render.words.names import PLAIN, capital, listed_with_and, roll_named, rolls_named
 from cutplan.render.words.readings import FEET, across, left_over, place, to_cut
 from cutplan.table.lay_aside import asides_of
 from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Edges
     from cutplan.paper.stock import Lot
     from cutplan.render.words.names import Script
     from cutplan.table.steps import Sequence, Step
@@ -156,12 +157,19 @@ class StepWords:
         what, figure = f"Cut drop {piece}", to_cut(step.length, self.units)
         turned = ": it hangs turned end for end" if step.is_turned else ""
         write = f"Write {self.script.written(piece, '↓' if step.is_turned else '↑')} on its back{turned}."
+        if step.edges.has_selvedge:
+            write = f"{write} {self._trimming(step.edges)}"
         if step.motif_below is None:
             return Told(f"{what}: {figure}. {write}", what, figure, write=write)
         motif = self._motif(step.motif_below, "its top")
         if step.is_foot_first:
             motif = f"{self._motif(step.motif_below, 'its foot', 'from')}, which comes first"
         return Told(f"{what}: {figure}, {motif}. {write}", what, figure, f"{capital(motif)}.", write)
+
+    def _trimming(self, edges: Edges) -> str:
+        sides = (("left", edges.left), ("right", edges.right))
+        off = listed_with_and([f"{show(width, self.units)} off its {side} edge" for side, width in sides if width])
+        return f"Trim {off}, by knife and straightedge."
 
     def _cut_off(self, length: Length) -> str:
         """Return a length to be cut off; one that a tape cannot tell from nothing is said to be small."""

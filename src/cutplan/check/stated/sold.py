@@ -1,0 +1,86 @@
+"""How the paper is sold, what one roll of it costs, and how wide it hangs: as the scenario's author wrote it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.stated.exact_lengths import MILLIMETRES, read_length
+
+if TYPE_CHECKING:
+    from cutplan.check.stated.fields import Table
+
+_NOTHING = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sold:
+    """Rolls in a packet, singles in a roll; for paper cut to order its unit, and the least and the step of an order.
+
+    ``roll_length`` is that of one roll and the longest piece that is cut to order, ``price`` what one roll costs;
+    ``widths`` are those of a paper that is wider as sold than as it hangs, each by its name.
+    """
+
+    packet: int = 1
+    singles: int = 1
+    unit: str | None = None
+    least: Fraction = _NOTHING
+    step: Fraction = _NOTHING
+    roll_length: Fraction = _NOTHING
+    price: Fraction | None = None
+    widths: dict[str, Fraction] | None = None
+
+    def bought(self, rolls: int) -> int:
+        """Return how many rolls whole packets hold, for so many."""
+        return (rolls + self.packet - 1) // self.packet * self.packet
+
+
+BY_THE_ROLL: Final = Sold()
+
+
+def read_sold(paper: Table, units: str | None) -> Sold:
+    """Return how the paper is sold; faults go into its table."""
+    packet, singles = paper.whole("packet", 1) or 1, paper.whole("singles", 1) or 1
+    length = _length(paper, "roll_length", units)
+    price, per = paper.number("price"), paper.one_of("price_per", ("roll", "packet", "single", "m", "yd"))
+    if price is not None and per in ("m", "yd"):
+        price = price * length / MILLIMETRES[per]
+    elif price is not None:
+        price = price * singles if per == "single" else price / packet if per == "packet" else price
+    left, right, lap = edges_of(paper, units)
+    width, lost = _length(paper, "roll_width", units), left + right + lap
+    widths = {
+        "as_sold": width, "selvedge_left": left, "selvedge_right": right, "overlap": lap, "as_hung": width - lost
+    } if width and lost else None  # fmt: skip
+    unit = paper.one_of("sold_by", ("m", "yd"))
+    if unit is None:
+        return Sold(packet, singles, roll_length=length, price=price, widths=widths)
+    step = _length(paper, "order_step", units) or MILLIMETRES[unit]
+    least = _length(paper, "order_least", units) or step
+    return Sold(packet, singles, unit, least, step, length, price, widths)
+
+
+def lost_across(paper: Table, units: str | None) -> tuple[Fraction, Fraction]:
+    """Return what the paper as sold loses of its width till it hangs: before the strip's left edge, and in all.
+
+    A lap is cut through in its middle, so that half of it goes from either edge.
+    """
+    left, right, lap = edges_of(paper, units)
+    return left + lap / 2, left + right + lap
+
+
+def edges_of(paper: Table, units: str | None) -> tuple[Fraction, Fraction, Fraction]:
+    """Return the selvedge on the left and on the right, and what neighbours share in a lap."""
+    both = _length(paper, "selvedge", units)
+    left = _length(paper, "selvedge_left", units) if paper.has("selvedge_left") else both
+    right = _length(paper, "selvedge_right", units) if paper.has("selvedge_right") else both
+    return left, right, _length(paper, "overlap", units)
+
+
+def _length(paper: Table, key: str, units: str | None) -> Fraction:
+    try:
+        return read_length(paper.values[key], units) if paper.has(key) else _NOTHING
+    except ValueError as error:
+        paper.fault(key, str(error))
+        return _NOTHING

@@ -1,0 +1,111 @@
+"""Reading how a paper is sold, what its price is the price of, and what comes off its edges: keys of ``[paper]``."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import UNITS, ZERO, show
+from cutplan.paper.sale import Edges, Sale
+from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.scenario.tables import Table
+
+SALE_KEYS: Final = (
+    "packet", "singles", "price_per", "sold_by", "order_least", "order_step",
+    "selvedge", "selvedge_left", "selvedge_right", "overlap",
+)  # fmt: skip
+SOLD_BY: Final = ("m", "yd")
+PRICE_PER: Final = ("roll", "packet", "single", *SOLD_BY)
+MOST_IN_A_PACKET: Final = 100
+MOST_SINGLES: Final = 4
+"""A quadruple roll is the longest that is counted in singles [practice]."""
+
+
+def read_sale(paper: Table, roll_length: Length | None) -> Sale:
+    """Return how the paper is sold; its faults are noted."""
+    packet = _whole(paper, "packet", MOST_IN_A_PACKET)
+    singles = _whole(paper, "singles", MOST_SINGLES)
+    if singles > 1 and roll_length is not None:
+        paper.doubt("roll_length", roll_length / singles, SINGLE)
+    unit = paper.choice("sold_by", SOLD_BY, required=False)
+    if unit is None:
+        for key in ("order_least", "order_step"):
+            if paper.has(key) and not paper.has("sold_by"):
+                paper.reject(key, 'is for paper that is cut to order; add sold_by = "m" or "yd", or leave it out')
+        return Sale(packet, singles)
+    for key in ("packet", "singles"):
+        if paper.has(key):
+            paper.reject(key, f"stands beside sold_by: what is cut to order has no {key}; keep one of the two")
+    step = paper.length("order_step", required=False) or UNITS[unit]
+    least = paper.length("order_least", required=False) or step
+    if roll_length is not None and least > roll_length:
+        longest = show(roll_length, paper.reading.units or "mm")
+        paper.reject("order_least", f"is more than the roll of {longest} that it is cut from; mend one of the two")
+    return Sale(unit=unit, least=least, step=step)
+
+
+def _whole(paper: Table, key: str, most: int) -> int:
+    """Return a number of rolls or singles; 1 where none is told, or it is at fault."""
+    number = paper.whole(key, required=False) or 1
+    if number > most:
+        paper.reject(key, f"must be {most} or less, not {number}; leave it out for paper sold roll by roll")
+        return 1
+    return number
+
+
+def read_price(paper: Table, sale: Sale, roll_length: Length | None) -> Fraction | None:
+    """Return the price of one roll, whatever the label prices; None when none is told, or it is at fault."""
+    price, per = paper.price("price", required=False), paper.choice("price_per", PRICE_PER, required=False)
+    if not paper.has("price_per"):
+        if price is not None and not sale.is_plain:
+            of = f'"{sale.unit}"' if sale.unit else '"packet", "roll" or "single"'
+            paper.reject("price", f"is the price of what? add price_per = {of}")
+        return price
+    needed = {"packet": "packet", "single": "singles"}.get(per or "")
+    if needed and not paper.has(needed):
+        how_many = {"packet": "how many rolls are in one", "singles": "as how many singles one roll counts"}[needed]
+        paper.reject("price_per", f'is "{per}", and {needed} is missing; add {how_many}: {needed} = 2')
+    if not paper.has("price"):
+        paper.reject("price_per", "stands without a price; add it, or leave price_per out")
+    if price is None or per is None or roll_length is None:
+        return None
+    if per in SOLD_BY:
+        return price * roll_length / UNITS[per]
+    return price * {"single": Fraction(sale.singles), "packet": Fraction(1, sale.packet)}.get(per, Fraction(1))
+
+
+def read_edges(paper: Table) -> Edges:
+    """Return what comes off the edges of the paper as sold; its faults are noted."""
+    both = paper.length("selvedge", required=False, zero=True, usual=SELVEDGE) or ZERO
+    left, right = (
+        paper.length(f"selvedge_{side}", required=False, zero=True, usual=SELVEDGE) for side in ("left", "right")
+    )
+    overlap = paper.length("overlap", required=False, usual=OVERLAP) or ZERO
+    return Edges(both if left is None else left, both if right is None else right, overlap)
+
+
+def read_width(paper: Table, edges: Edges) -> Length | None:
+    """Return the width of a strip as it hangs, of paper whose roll_width is as sold; None when it is not told."""
+    width = paper.length("roll_width", required=False, usual=ROLL_WIDTH)
+    if width is None:
+        return None
+    if 2 * edges.lost >= width:
+        units = paper.reading.units or "mm"
+        what = f"leaves less than half of the width of {show(width, units)}, with {show(edges.lost, units)} lost"
+        paper.reject("selvedge" if edges.left + edges.right else "overlap", f"{what}; measure again")
+        return None
+    return width - edges.lost
+
+
+def read_motif_from_left(paper: Table, edges: Edges, motif: Length | None) -> Length | None:
+    """Return where the motif is from the left edge of the strip as it hangs; ``motif`` is from that as sold."""
+    if motif is None:
+        return None
+    if motif < edges.before_strip:
+        lost = show(edges.before_strip, paper.reading.units or "mm")
+        paper.reject("motif_from_left", f"lies in the {lost} cut off the left edge; measure from the edge as sold")
+        return None
+    return motif - edges.before_strip
