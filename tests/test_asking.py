@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from contextlib import suppress
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -9,15 +12,19 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.asking import Interview, InterviewError, ask_scenario
+from cutplan.asking.questions import QUESTIONS, UNITS
 from cutplan.cli.all_commands import app
+from cutplan.cli.new_command import answers_of
+from cutplan.cli.terminal import UsageError
+from cutplan.render.pages.survey_summary import survey_summary
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-PAPER: Final = ["Hop vine", "", "", "64/32 cm", "84", "175", "120", "140", "1.5", "no"]
-"""Name, length and width as offered, match, price, the motif's place and reach, growth, foil."""
+PAPER: Final = ["Hop vine", "", "", "64/32 cm", "84", "175", "90", "120", "140", "1.5", "no"]
+"""Name, length and width as offered, match, price, the motif's place, width and reach, growth, foil."""
 USUAL_TRIMS: Final = ["", ""]
 ONE_WALL: Final = ["no", "", "", "no", "1"]
 """It does not close; no level line, no year, no texture; one wall."""
@@ -34,7 +41,7 @@ class Talk:
     """Somebody who gives prepared answers and remembers what was said."""
 
     def __init__(self, answers: list[str], *, is_live: bool = False) -> None:
-        self.left = iter(answers)
+        self.left = iter([*answers, "yes"] if is_live else answers)
         self.heard: list[str] = []
         self.interview = Interview(lambda: next(self.left, None), self.heard.append, is_live=is_live)
 
@@ -73,6 +80,7 @@ roll_width = "530 mm"             # between its edges, dry
 match = "64/32 cm"                # repeat and offset, as the label prints them
 price = 84                        # of one roll
 motif_from_left = 175             # from the strip's left edge to the motif's middle
+motif_width = 90                  # half of it on either side of that middle
 motif_above = 120                 # how far the motif reaches above its datum
 motif_below = 140                 # and below it
 wet_growth = 1.5                  # per cent of its width, when pasted
@@ -201,6 +209,169 @@ def test_rolls_in_hand_are_measured_or_sealed() -> None:
     assert [(lot.label, lot.first_motif) for lot in lots] == [("A", 130), ("B", None), ("C", None), ("spare", 0)]
 
 
+# Manners, towards somebody who sits there
+
+
+def test_back_asks_the_question_before_again_and_offers_what_was_answered() -> None:
+    """The wall was told as 4.80 m; 4700 is a slip seen at the next question, and nothing else is asked again."""
+    talk = Talk(changed(FEATURE_WALL, "4800", "4700", "back", "4800"), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.heard.count("How wide is it? [4700]") == 1
+    assert talk.heard.count("What is it called? [wall 1]") == 1
+
+
+def test_back_to_a_number_keeps_what_was_answered_after_it() -> None:
+    """Answer 21 is the wall's width; what stands on the wall is not asked again, for it still fits."""
+    answers = changed(FEATURE_WALL, "4800", "5000")
+    talk = Talk([*answers, "back 21", "4800"], is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.heard.count("How many openings has it? [0]") == 1
+
+
+def test_what_no_longer_fits_is_asked_again() -> None:
+    """The alcove ends 3010 from the left: on a wall made 3 m wide it cannot stand, and is moved to 500."""
+    again = ["back 21", "3000", "500", "", "", "", "no", "back 21", "4800", "back 27", "1710", "yes"]
+    talk = Talk([*FEATURE_WALL, *again], is_live=True)
+
+    assert ask_scenario(talk.interview, "room.toml") == WRITTEN
+    assert talk.refusals[0].startswith("! width: ends 3010 mm from the left of a wall 3000 mm wide; ")
+    assert "How far is it from the wall's left? [1710]" in talk.heard
+
+
+def test_question_mark_gives_the_reason_and_answers_lists_what_was_said() -> None:
+    """Neither is an answer; the list is numbered as back takes it."""
+    talk = Talk(changed(FEATURE_WALL, "4800", "?", "answers", "4800"), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.heard.count("    From corner to corner.") == 2
+    assert "    1  Which unit do you measure in: mm, cm, m, in or ft? mm" in talk.heard
+    assert "   20  wall 1: What is it called? alcove wall" in talk.heard
+
+
+def test_wall_may_be_called_back() -> None:
+    """In quotation marks it is a name; and there is no way back from the first question."""
+    talk = Talk(changed(["back", *FEATURE_WALL], "alcove wall", '"back"'), is_live=True)
+
+    assert 'name = "back"' in talk.scenario()
+    assert talk.heard.count("  ! there is no such answer to go back to; answers lists them") == 1
+
+
+def test_offered_answer_is_taken_back_by_none() -> None:
+    """A price given by mistake is left out again."""
+    talk = Talk(changed(FEATURE_WALL, "84", "84", "back", "none"), is_live=True)
+
+    assert "price" not in talk.scenario()
+
+
+@pytest.mark.parametrize("count", range(1, len(FEATURE_WALL)))
+def test_what_was_answered_is_kept_and_taken_up_again(count: int) -> None:
+    """After any number of answers somebody leaves off; with what was kept the rest is enough."""
+    kept: list[dict[str, str]] = []
+    begun, rest = iter(FEATURE_WALL[:count]), iter([*FEATURE_WALL[count:], "yes"])
+    leaving = Interview(
+        lambda: next(begun, None), lambda _: None, is_live=True, keep=lambda now: kept.append(dict(now))
+    )
+    with pytest.raises(InterviewError):
+        ask_scenario(leaving, "room.toml")
+    goes_on = Interview(lambda: next(rest, None), lambda _: None, is_live=True, answers=kept[-1])
+
+    assert ask_scenario(goes_on, "room.toml") == WRITTEN
+    assert list(rest) == []
+
+
+def test_kept_answer_that_cannot_be_taken_is_asked_again() -> None:
+    """Somebody has been at the file; the question says what it held."""
+    talk = Talk(FEATURE_WALL[:1] + FEATURE_WALL[2:], is_live=True)
+    talk.interview = Interview(
+        lambda: next(talk.left, None),
+        talk.heard.append,
+        is_live=True,
+        answers={"units": "miles", "paper.name": "Hop vine"},
+    )
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals == ["! 'miles': 'miles' is none of mm, cm, m, in, ft; once more"]
+
+
+def test_survey_is_summed_up_before_it_is_written() -> None:
+    """The paper, each wall, the start; an answer of no leaves the way back open."""
+    talk = Talk([*FEATURE_WALL, "no"], is_live=True)
+    text = ask_scenario(talk.interview, "room.toml", survey_summary)
+
+    assert text == WRITTEN
+    place = talk.heard.index("Summary") if "Summary" in talk.heard else 0
+    assert "  alcove wall: 4800 mm wide, 2450 mm high, alcove 1300 mm x 1250 mm at 1710 mm" in talk.heard
+    assert "  start: motif at 2360 mm on alcove wall, right then left; one end to the other" in talk.heard
+    assert place
+    assert talk.refusals == ["! go back to what is wrong; once more"]
+
+
+@pytest.mark.parametrize(
+    ("old", "said", "meant"),
+    [
+        ("64/32 cm", "half drop, 64 cm", 'match = "64 cm/half"'),
+        ("64/32 cm", "64,0/32 cm", 'match = "64,0/32 cm"'),
+        ("84", "$95", "price = 95 "),
+        ("84", "84,50 €", "price = 84.5 "),
+        ("1.5", "1,5 %", "wet_growth = 1.5 "),
+        ("4800", "15 ft 9", 'width = "15 ft 9" '),
+        ("4800", "4,8 m", 'width = "4,8 m" '),
+    ],
+)
+def test_what_the_trade_writes_is_taken(old: str, said: str, meant: str) -> None:
+    """As it is spoken and priced, with a decimal comma where no thousand can be meant."""
+    assert meant in Talk(changed(FEATURE_WALL, old, said)).scenario()
+
+
+def test_length_in_another_unit_is_echoed() -> None:
+    """15 ft 9 in are 4801 mm to the nearest: shown, so that a slip is heard; a bare number is not."""
+    talk = Talk(changed(FEATURE_WALL, "4800", "15 ft 9"))
+    talk.scenario()
+
+    assert [line for line in talk.heard if line.startswith("  = ")] == ["  = 4801 mm"]
+
+
+def test_lower_and_higher_are_directions() -> None:
+    """As the trade says it."""
+    answers = changed(FEATURE_WALL, "64/32 cm", "third drop of 60 cm", "lower")
+
+    assert 'offset_direction = "down"' in Talk(answers).scenario()
+
+
+def test_alike_sealed_rolls_are_one_answer() -> None:
+    """Six, none of them measured, make one entry."""
+    lots = parse_scenario(Talk([*FEATURE_WALL[:-1], "6, all sealed"]).scenario(), "room.toml").job.lots
+
+    assert [(lot.label, lot.count, lot.first_motif) for lot in lots] == [("A", 6, None)]
+
+
+@pytest.mark.parametrize("old", ["175", "90"])
+def test_motif_beyond_the_strip_is_refused_where_it_is_typed(old: str) -> None:
+    """A strip 530 wide has no motif at 531, nor one so wide."""
+    talk = Talk(changed(FEATURE_WALL, old, "531", old), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals == [
+        "! must lie within the strip's width of 530 mm, not at 531 mm; measure it again; once more"
+    ]
+
+
+def test_every_question_is_data_for_any_face() -> None:
+    """Each has a key of its own, a reason that is a sentence, and takes its own default."""
+    keys = [question.key for question in QUESTIONS]
+
+    assert len(keys) == len(set(keys)) > 40
+    for question in QUESTIONS:
+        assert question.wording.endswith("?")
+        assert question.why.endswith(".")
+        for units in UNITS:
+            offered = question.offered(units)
+            if offered is not None and offered != "middle":
+                question.kind.read(offered, units)
+
+
 # Answers that cannot be taken
 
 
@@ -212,7 +383,7 @@ def test_rolls_in_hand_are_measured_or_sealed() -> None:
         ("84", "84 pounds", "'84 pounds' is no plain number; write for example 84.00"),
         ("1.5", "15", "must be from 0 to 10 per cent, not 15"),
         ("4800", "0", "a length here is more than 0"),
-        ("4800", "4,80 m", "'4,80 m' has a comma; write a decimal point ('4.80 m') and no thousands comma"),
+        ("4800", "4,800", "'4,800' has a comma; if it parts thousands write '4800', if decimals a point"),
         ("180", "640", "the first motif lies less than a repeat down; measure to the one nearest to the end"),
     ],
 )
@@ -240,7 +411,7 @@ def test_opening_that_the_wall_has_no_room_for_is_asked_for_again_as_a_whole() -
 
 def test_start_that_leaves_wall_bare_is_asked_for_again() -> None:
     """Hung to the right only from the middle, the left half of the wall would stay bare."""
-    answers = [*FEATURE_WALL[:-5], "alcove", "", "180", "right", *ON_ALCOVE, *NO_ROLLS]
+    answers = [*FEATURE_WALL[:-5], "alcove", "", "180", "right", *ON_ALCOVE[:-1], "right then left", *NO_ROLLS]
     talk = Talk(answers, is_live=True)
 
     assert talk.scenario() == WRITTEN
@@ -265,9 +436,9 @@ def test_bad_answer_from_a_file_ends_with_its_place() -> None:
     with pytest.raises(InterviewError) as ended:
         Talk(changed(FEATURE_WALL, "4800", "wide")).scenario()
 
-    # The unit is answer 1; paper 2 to 11, trims 12 and 13, the room 14 to 18; the wall's name is 19.
+    # The unit is answer 1; paper 2 to 12, trims 13 and 14, the room 15 to 19; the wall's name is 20.
     assert str(ended.value) == (
-        "answer 20, 'wide', to 'How wide is it?': cannot read 'wide' as a length; "
+        "answer 21, 'wide', to 'How wide is it?': cannot read 'wide' as a length; "
         'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"; nothing was written'
     )
 
@@ -321,6 +492,50 @@ def test_command_never_writes_over_a_file(tmp_path: Path) -> None:
         f"cutplan: {file} is there already, and is not written over; give another name, or remove it first\n"
     )
     assert file.read_text(encoding="utf-8") == "mine"
+
+
+def spoken(file: Path, said: str, until: str) -> tuple[int, str]:
+    """Run the command at a terminal, write some lines, and end it with Ctrl-C when it has shown a text."""
+    import pty  # noqa: PLC0415 - not there on Windows
+
+    process, terminal = pty.fork()
+    if not process:
+        os.execv(sys.executable, [sys.executable, "-m", "cutplan", "new", str(file)])  # noqa: S606 - ourselves
+    heard, said_so_far = "", 0
+    with suppress(OSError):
+        while until not in heard or said_so_far < len(said):
+            heard += os.read(terminal, 4096).decode()
+            if heard.endswith("> ") and said_so_far < len(said):
+                said_so_far += os.write(terminal, said[said_so_far:].partition("\n")[0].encode() + b"\n")
+                heard += " "
+    if until in heard:
+        os.write(terminal, b"\x03")
+    status = os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
+    os.close(terminal)
+    return status, heard
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such terminals there")
+def test_command_goes_on_after_ctrl_c(tmp_path: Path) -> None:
+    """Three answers are kept beside the file to be written, and not asked again; the file itself is not there yet."""
+    file = tmp_path / "room.toml"
+    status, _ = spoken(file, "mm\nHop vine\n10,05 m\n", "How wide is a roll?")
+    again, heard = spoken(file, "530\n", "What is the match?")
+
+    assert (status, again) == (130, 130)
+    assert f"answers are kept in {file}.answers" in heard
+    assert "going on after 3 answers" in heard
+    assert "What is the paper called?" not in heard
+    assert [path.name for path in tmp_path.iterdir()] == ["room.toml.answers"]
+
+
+def test_command_refuses_what_it_did_not_keep(tmp_path: Path) -> None:
+    """A file of that name that holds something else is left as it is."""
+    kept = tmp_path / "room.toml.answers"
+    kept.write_text("mine", encoding="utf-8")
+
+    with pytest.raises(UsageError, match="does not hold the answers of a survey as cutplan keeps them"):
+        answers_of(kept)
 
 
 @pytest.mark.parametrize("answers", ["mm\n", "mm\nHop vine\nlong\n"], ids=["too few", "bad"])

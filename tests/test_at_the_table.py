@@ -164,8 +164,8 @@ def test_without_a_record_there_is_nothing_to_say(command: list[str], folder: Pa
         (["done", "plain.toml", "40"], "there is no step 40: the plan's steps run from 1 to 6"),
         (["spoiled", "plain.toml", "2", "--why", "torn"], "there is no drop '2'; drops are called 1"),
         (
-            ["measured", "plain.toml", "A", "5,1 m"],
-            "'5,1 m' has a comma; write a decimal point ('5.1 m') and no thousands comma",
+            ["measured", "plain.toml", "A", "5,100"],
+            "'5,100' has a comma; if it parts thousands write '5100', if decimals a point",
         ),
     ],
 )

@@ -22,6 +22,11 @@ INCH = Fraction(254, 10)
         ("2.4m", Fraction(2400)),
         ("2400 mm", Fraction(2400)),
         ("240 CM", Fraction(2400)),
+        ("2,4m", Fraction(2400)),  # a comma with one figure behind it parts no thousands
+        ("0,530 m", Fraction(530)),  # nor does one with a nought before it
+        ("1234,567 m", Fraction(1234567)),  # nor one with more than three figures before it
+        ("8 ft 3", 99 * INCH),  # as the trade writes it: after feet a number without a unit is inches
+        ("8' 2½", Fraction(25019, 10)),
         (".5 m", Fraction(500)),
         ("2m40", Fraction(2400)),  # as it is called out on the Continent: two figures are centimetres
         ("2m405", Fraction(2405)),  # and three are millimetres
@@ -70,7 +75,6 @@ def test_a_bare_number_takes_the_units_of_the_scenario(value: object, units: str
 @pytest.mark.parametrize(
     ("value", "units", "message"),
     [
-        ("2,4m", None, "'2,4m' has a comma; write a decimal point ('2.4m') and no thousands comma"),
         (
             "2,400",
             "mm",
@@ -80,7 +84,8 @@ def test_a_bare_number_takes_the_units_of_the_scenario(value: object, units: str
         ("64/21 cm", None, f"'64/21 cm' looks like a match (repeat/offset), not a length; {EXAMPLES}"),
         ("2m4", None, f"'2m4' has a number without a unit; {EXAMPLES}"),
         ("2 400 mm", "m", f"'2 400 mm' has a number without a unit; {EXAMPLES}"),
-        ("8 ft 2", "in", f"'8 ft 2' has a number without a unit; {EXAMPLES}"),
+        ("2 m 3 cm 4", "mm", f"'2 m 3 cm 4' has a number without a unit; {EXAMPLES}"),
+        ("1,234.5 mm", None, "'1,234.5 mm' has a comma; if it parts thousands write '1234.5 mm', if decimals a point"),
         ("8ft 2m", None, f"'8ft 2m' mixes metric and imperial units; {EXAMPLES}"),
         ("2 in 8 ft", None, f"'2 in 8 ft' must name the larger unit first, each once; {EXAMPLES}"),
         ("2 m 3 m", None, f"'2 m 3 m' must name the larger unit first, each once; {EXAMPLES}"),

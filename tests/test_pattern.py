@@ -184,12 +184,12 @@ def test_an_offset_that_rounds_no_part_is_left_alone(label: str) -> None:
         ("64/ cm", None, None, f"cannot read '64/ cm' as a match: cannot read 'cm' as a length; {EXAMPLES}"),
         ("/32 cm", None, None, f"cannot read '/32 cm' as a match; {EXAMPLES}"),
         (
-            "64,0 cm",
+            "6,400",
             None,
             None,
             (
-                "cannot read '64,0 cm' as a match: '64,0 cm' has a comma; write a decimal point ('64.0 cm') "
-                f"and no thousands comma; {EXAMPLES}"
+                "cannot read '6,400' as a match: '6,400' has a comma; if it parts thousands write '6400', "
+                f"if decimals a point; {EXAMPLES}"
             ),
         ),
         (

@@ -229,7 +229,7 @@ def test_openings_wider_than_the_walls_are_refused() -> None:
     """Somebody measured wrong."""
     door = Gap(OpeningKind.DOOR, Fraction(2500), Fraction(2000))
     with pytest.raises(CutplanError, match="together wider than the walls"):
-        notebook("2.4 m", ("4 m",), gaps=(door, door))
+        notebook("2.4 m", ("4 m",), gaps=(door, door)).refuse_misfits()
 
 
 # --- The command -------------------------------------------------------------------------------------------
@@ -304,10 +304,18 @@ def test_figures_of_the_page_are_those_of_the_document() -> None:
         (("--height", "2.4 m"), "give the length round with --around, or a room's length and width with --room"),
         (("--height", "2.4 m", "--around", "12 m", "--doors", "wide"), "--doors: cannot read 'wide'"),
         (("--height", "2.4 m", "--room", "12 m"), "--room: cannot read '12 m'; write two lengths"),
-        (("--height", "2,4 m", "--around", "12 m"), "--height"),
+        (("--height", "2,400", "--around", "12 m"), "--height"),
         (
             ("--height", "2 m", "--around", "12 m", "--doors", "1"),
             "a door 2060 mm high does not stand in a wall",
+        ),
+        (
+            ("--height", "2.4", "--around", "12000", "--doors", "1"),
+            "cutplan: --height: 2 mm is unusual for the height of a wall; 2.400 m?",
+        ),
+        (
+            ("--units", "cm", "--height", "2400", "--around", "1200"),
+            "cutplan: --height: 24000 mm is unusual for the height of a wall; 2400 mm?",
         ),
     ],
 )

@@ -134,9 +134,9 @@ def test_a_key_that_may_be_left_out_is_none_without_a_fault() -> None:
             'must be a length, not false; write for example "2.4 m"',
         ),
         (
-            'height = "2,4m"',
+            'height = "2,400"',
             lambda table: table.length("height"),
-            "'2,4m' has a comma; write a decimal point ('2.4m') and no thousands comma",
+            "'2,400' has a comma; if it parts thousands write '2400', if decimals a point",
         ),
         (
             "height = 0",

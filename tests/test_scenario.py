@@ -341,8 +341,8 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
          "a length is measured forwards")),
         (PAPER + DROP.replace("2400", "-2400"), ('7:1: drop["1"].height: must be more than 0, not -2400; '
          "a length is measured forwards")),
-        (PAPER + DROP.replace("2400", '"2,4 m"'), ("7:1: drop[\"1\"].height: '2,4 m' has a comma; "
-         "write a decimal point ('2.4 m') and no thousands comma")),
+        (PAPER + DROP.replace("2400", '"2,400"'), ("7:1: drop[\"1\"].height: '2,400' has a comma; "
+         "if it parts thousands write '2400', if decimals a point")),
         (PAPER + DROP.replace("2400", "1" + "0" * 400), ('7:1: drop["1"].height: '
          f"so large a number cannot be a length; {LENGTH_EXAMPLES}")),
         (PAPER + DROP.replace("2400", "inf"), ('7:1: drop["1"].height: must be a length, not Infinity; '
@@ -416,7 +416,7 @@ def test_all_faults_are_reported_at_once_and_faults_of_one_key_hide_no_others() 
     """The direction is missing, yet first motifs are judged by the repeat; every later entry is still read."""
     text = """\
 [paper]
-roll_length = "10,05 m"
+roll_length = "10,050"
 match = "64/21.3 cm"
 pric = 3
 [[roll]]
@@ -433,8 +433,8 @@ count = -1
 
     assert faults_of(text) == [
         (
-            "job.toml:2:1: paper.roll_length: '10,05 m' has a comma; "
-            "write a decimal point ('10.05 m') and no thousands comma"
+            "job.toml:2:1: paper.roll_length: '10,050' has a comma; "
+            "if it parts thousands write '10050', if decimals a point"
         ),
         (
             "job.toml:3:1: paper.match: an offset of 213 mm in a repeat of 640 mm needs offset_direction: "

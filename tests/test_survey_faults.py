@@ -186,7 +186,7 @@ WINDOW = ("[[wall.opening]]", 'kind = "window"', "left = 900", "width = 600", "f
         ),
         (
             PAPER + "motif_from_left = 600\n" + WALL + START.replace("joint", "motif"),
-            "paper.motif_from_left: must lie within the strip's width of 500 mm, not at 600 mm",
+            "paper.motif_from_left: must lie within the strip's width of 500 mm, not at 600 mm; measure it again",
         ),
         (
             PAPER.replace("roll_width = 500\n", "") + WALL + START,

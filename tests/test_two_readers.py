@@ -14,7 +14,29 @@ from cutplan.lengths import read_length
 from cutplan.paper.match_label import read_match
 
 NUMBERS = st.sampled_from(
-    ["2", "64", "32", "21", "21.3", "0", "1/2", "8 3/8", "½", "8½", "640/3", "53", "26.5", "13.3", "12-5/8", ".5", "10"]
+    [
+        "2",
+        "64",
+        "32",
+        "21",
+        "21.3",
+        "0",
+        "1/2",
+        "8 3/8",
+        "½",
+        "8½",
+        "640/3",
+        "53",
+        "26.5",
+        "13.3",
+        "12-5/8",
+        ".5",
+        "10",
+        "2,4",
+        "0,530",
+        "2,400",
+        "1234,567",
+    ]
 )
 UNITS = st.sampled_from(["mm", "cm", " m", " in", "ft", "yd", '"', "'", "''", "″", " in.", " ft.", "inches", ""])
 TERMS = st.builds("{}{}".format, NUMBERS, UNITS)

@@ -56,7 +56,8 @@ _PART: Final = re.compile(
     re.VERBOSE,
 )
 _METRES_RUN_ON: Final = re.compile(r"(?P<metres>\d+)\s*m\s*(?P<rest>\d{2,3})")
-_THOUSANDS: Final = re.compile(r"\d,\d{3}(?!\d)")
+_DECIMAL_COMMA: Final = re.compile(r"(?<![\d.,])(?!(?!0)\d{1,3},\d{3}(?!\d))(\d+),(\d+)(?![.,]?\d)")
+"""A comma between figures that cannot part thousands: not three of them follow, or more than three or a nought lead."""
 _ABBREVIATION_POINT: Final = re.compile(r"(?<=[a-z])\.")
 
 
@@ -145,9 +146,10 @@ def _parse(text: str, units: str | None) -> Length:
         if part is None or part.end() == place:
             raise LengthError(f"cannot read {text!r} as a length; {EXAMPLES}")
         place = part.end()
-        if part["unit"] is None and (seen or place < len(prepared)):
+        if part["unit"] is None and (seen not in ([], ["ft"]) or place < len(prepared)):
             raise LengthError(f"{text!r} has a number without a unit; {EXAMPLES}")
-        unit = _bare_name(text, units) if part["unit"] is None else unit_named(part["unit"])
+        bare = "in" if seen else units  # "8 ft 3" is how the trade writes 8 ft 3 in
+        unit = _bare_name(text, bare) if part["unit"] is None else unit_named(part["unit"])
         _refuse_mixture(text, seen, unit)
         seen.append(unit)
         total += _number(text, part) * UNITS[unit]
@@ -157,19 +159,29 @@ def _parse(text: str, units: str | None) -> Length:
 
 
 def _spell_out(text: str) -> str:
-    if "," in text:
-        raise LengthError(f"{text!r} has a comma; {_comma_remedy(text)}")
+    text = decimal_points(text)
     if text.strip().startswith(("-", "−")):
         raise LengthError(f"{text!r} is negative; a length is measured forwards")
     return plain_text(text).replace("⁄", "/")
 
 
-def _comma_remedy(text: str) -> str:
-    """Return what to write instead of a comma: it may part thousands where three figures follow it, else decimals."""
-    if _THOUSANDS.search(text):
+def decimal_points(text: str) -> str:
+    """Return a text with a point for each decimal comma: the only rule for commas in numbers, wherever they are typed.
+
+    Raises
+    ------
+    LengthError
+        At a comma beside a figure that may part thousands, or parts nothing.
+
+    >>> decimal_points("2,4 m"), decimal_points("0,530 m"), decimal_points("84,50")
+    ('2.4 m', '0.530 m', '84.50')
+
+    """
+    pointed = _DECIMAL_COMMA.sub(r"\1.\2", text)
+    if re.search(r"\d,|,\d", pointed):
         whole = text.replace(",", "")
-        return f"if it parts thousands write {whole!r}, if decimals a point"
-    return f"write a decimal point ({text.replace(',', '.')!r}) and no thousands comma"
+        raise LengthError(f"{text!r} has a comma; if it parts thousands write {whole!r}, if decimals a point")
+    return pointed
 
 
 def plain_text(text: str) -> str:

@@ -1,130 +1,173 @@
-"""What answers mean: lengths, numbers, names, and one of a few words."""
+"""What answers mean: each kind of them is read by one function, whatever face asked."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Generic, TypeVar
 
-from cutplan.asking.interview import AnswerError
-from cutplan.lengths import read_length
+from cutplan.errors import CutplanError, PatternError
+from cutplan.lengths import decimal_points, read_length
+from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
 from cutplan.room.profile import Profile
+from cutplan.scenario.paper_table import MOST_GROWTH
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
 
     from cutplan.lengths import Length
-    from cutplan.scenario.usual import Usual
+    from cutplan.paper.pattern import Pattern
+
+T = TypeVar("T")
 
 _NUMBER: Final = re.compile(r"(0|[1-9][0-9]{0,7})(\.[0-9]{1,4})?")
+_CURRENCY: Final = re.compile(r"[$£€¥]|\b[A-Z]{3}\b")
+_SEALED: Final = re.compile(r"([0-9]{1,4})\b[\s,]*(?:rolls?[\s,]*)?(all )?sealed")
 _NAME_LENGTH: Final = 60
 _MOST: Final = 200
 _PAIR: Final = 2
 _POINTS: Final = "write a height, or places along the wall with the height at each: 0=1150; 1400=2380; 3000=2380"
-
-YES: Final = frozenset({"y", "yes"})
-NO: Final = frozenset({"n", "no"})
-
-
-def length_in(units: str, *, zero: bool = False) -> Callable[[str], Length]:
-    """Return a reader of lengths whose bare numbers are ``units``; ``zero`` lets them be 0."""
-
-    def parse(text: str) -> Length:
-        length = read_length(text, units)
-        if not length and not zero:
-            raise AnswerError("a length here is more than 0")
-        return length
-
-    return parse
+_SAYINGS: Final = {"lower": "down", "higher": "up", "y": "yes", "n": "no"}
+"""What the trade says, and what a scenario calls it."""
 
 
-def doubts(usual: Usual, units: str) -> Callable[[Length | None], str | None]:
-    """Return what asks back about a length that is unusual for its kind; None is no length."""
-    return lambda length: None if length is None else usual.doubt(length, units)
+class AnswerError(CutplanError):
+    """An answer that cannot be taken: the message says why, and what to write instead."""
+
+    exit_status = 2
 
 
-def optional(parse: Callable[[str], Length]) -> Callable[[str], Length | None]:
-    """Return a reader that takes no answer for None."""
-    return lambda text: parse(text) if text else None
+@dataclass(frozen=True, slots=True)
+class Kind(Generic[T]):
+    """A kind of answer.
+
+    Attributes
+    ----------
+    name
+        In plain words, for a form to choose its field by.
+    read
+        Returns what a text means, its bare numbers in the units given; raises AnswerError, LengthError or
+        PatternError for one that means nothing.
+    words
+        All that may be answered; empty where it is not one of a few words.
+
+    """
+
+    name: str
+    read: Callable[[str, str], T]
+    words: tuple[str, ...] = ()
 
 
-def one_of(words: Collection[str]) -> Callable[[str], str]:
-    """Return a reader of one of some words, or of as many letters of it as tell it from the others."""
+def optional(kind: Kind[T]) -> Kind[T | None]:
+    """Return a kind that takes no answer for None."""
+    return Kind(kind.name, lambda text, units: kind.read(text, units) if text else None, kind.words)
 
-    def parse(text: str) -> str:
+
+def choice(words: Collection[str]) -> Kind[str]:
+    """Return one of some words, or as many letters of it as tell it from the others."""
+
+    def read(text: str, _units: str = "") -> str:
         if text in words:
             return text
-        found = [word for word in words if word.startswith(text.lower())]
+        said = _SAYINGS.get(text.lower(), text.lower())
+        found = [word for word in words if word == said] or [word for word in words if word.startswith(said)]
         if len(found) == 1:
             return found[0]
         raise AnswerError(f"{text!r} is none of {', '.join(words)}")
 
-    return parse
+    return Kind("choice", read, tuple(words))
 
 
-def yes_or_no(text: str) -> bool:
-    """Return True for yes, False for no."""
-    if text.lower() in YES | NO:
-        return text.lower() in YES
-    raise AnswerError(f"{text!r} is neither yes nor no")
+def _distance(text: str, units: str) -> Length:
+    return read_length(text, units)
 
 
-def count_from(least: int) -> Callable[[str], int]:
-    """Return a reader of whole numbers, ``least`` or more."""
+def _length(text: str, units: str) -> Length:
+    length = read_length(text, units)
+    if not length:
+        raise AnswerError("a length here is more than 0")
+    return length
 
-    def parse(text: str) -> int:
+
+def _yes(text: str, _units: str) -> bool:
+    if text.lower() not in ("y", "yes", "n", "no"):
+        raise AnswerError(f"{text!r} is neither yes nor no")
+    return text.lower() in ("y", "yes")
+
+
+def count_from(least: int) -> Kind[int]:
+    """Return whole numbers, ``least`` or more."""
+
+    def read(text: str, _units: str = "") -> int:
         if re.fullmatch(r"[0-9]{1,4}", text) and least <= int(text) <= _MOST:
             return int(text)
         raise AnswerError(f"{text!r} is no whole number from {least} to {_MOST}")
 
-    return parse
+    return Kind("whole number", read)
 
 
-def optional_year(text: str) -> int | None:
-    """Return a year; None for no answer."""
-    if not text:
-        return None
+def _rolls(text: str, _units: str) -> tuple[int, bool]:
+    sealed = _SEALED.fullmatch(text.lower())
+    return COUNT.read(text if sealed is None else sealed[1], ""), sealed is not None
+
+
+def _year(text: str, _units: str) -> int:
     if re.fullmatch(r"[12][0-9]{3}", text):
         return int(text)
     raise AnswerError(f"{text!r} is no year of four digits")
 
 
-def new_name(taken: Collection[str]) -> Callable[[str], str]:
-    """Return a reader of names that nothing has yet."""
+def _name(text: str, _units: str) -> str:
+    if len(text) > _NAME_LENGTH or not text.isprintable():
+        raise AnswerError(f"a name has at most {_NAME_LENGTH} letters, all of them printable")
+    return text
 
-    def parse(text: str) -> str:
+
+def new_name(taken: Collection[str]) -> Kind[str]:
+    """Return names that nothing has yet."""
+
+    def read(text: str, units: str) -> str:
         if text in taken:
             raise AnswerError(f"{text!r} is named already; name them apart")
-        if len(text) > _NAME_LENGTH or not text.isprintable():
-            raise AnswerError(f"a name has at most {_NAME_LENGTH} letters, all of them printable")
-        return text
+        return _name(text, units)
 
-    return parse
+    return Kind("name", read)
 
 
-def number(text: str) -> Fraction:
-    """Return a plain number with at most four decimal places, such as a price."""
-    if _NUMBER.fullmatch(text):
-        return Fraction(text)
+def _number(text: str, _units: str) -> Fraction:
+    plain = decimal_points(text)
+    if _NUMBER.fullmatch(plain):
+        return Fraction(plain)
     raise AnswerError(f"{text!r} is no plain number; write for example 84.00")
 
 
-def optional_number(text: str) -> Fraction | None:
-    """Return a number; None for no answer."""
-    return number(text) if text else None
+def _price(text: str, units: str) -> Fraction:
+    return _number(_CURRENCY.sub("", text).strip(), units)
 
 
-def profile_in(units: str) -> Callable[[str], Profile]:
-    """Return a reader of the line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
-    parse_length = length_in(units, zero=True)
+def _growth(text: str, units: str) -> Fraction:
+    growth = _number(text.removesuffix("%").strip(), units)
+    if growth > MOST_GROWTH:
+        raise AnswerError(f"must be from 0 to {MOST_GROWTH} per cent, not {text}")
+    return growth / 100
 
-    def parse(text: str) -> Profile:
-        if "=" not in text:
-            return Profile.at_height(parse_length(text))
-        return Profile(tuple((parse_length(along), parse_length(height)) for along, height in points(text)))
 
-    return parse
+def _match(text: str, units: str) -> Pattern:
+    label = as_printed(text)
+    if label.split(" ")[0].rstrip("-") in PARTS:
+        raise PatternError(f"{text!r} of which repeat? write it too, such as 64 cm/{label.split(' ')[0]}")
+    try:
+        return read_match(label, units, None).pattern
+    except PatternError:
+        return read_match(label, units, DIRECTIONS[0]).pattern  # One that needs its direction is asked for it next.
+
+
+def _profile(text: str, units: str) -> Profile:
+    if "=" not in text:
+        return Profile.at_height(read_length(text, units))
+    return Profile(tuple((read_length(along, units), read_length(height, units)) for along, height in points(text)))
 
 
 def points(text: str) -> list[tuple[str, str]]:
@@ -133,6 +176,22 @@ def points(text: str) -> list[tuple[str, str]]:
     if not all(len(pair) == _PAIR for pair in pairs):
         raise AnswerError(f"cannot read {text!r}; {_POINTS}")
     return [(along.strip(), height.strip()) for along, height in pairs]
+
+
+NAME: Final = Kind("name", _name)
+LENGTH: Final = Kind("length", _length)
+DISTANCE: Final = Kind("distance", _distance)
+"""A length that may be 0."""
+YES_OR_NO: Final = Kind("yes or no", _yes, ("yes", "no"))
+COUNT: Final = count_from(0)
+ROLLS: Final = Kind("rolls", _rolls)
+"""How many, and whether all were said to be sealed: ``6, all sealed``."""
+YEAR: Final = Kind("year", _year)
+PRICE: Final = Kind("price", _price)
+GROWTH: Final = Kind("per cent", _growth)
+MATCH: Final = Kind("match", _match)
+PROFILE: Final = Kind("profile", _profile)
+"""The line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
 
 
 def written(text: str) -> str:

@@ -1,24 +1,39 @@
-"""Questions put one at a time, at a keyboard or to a file of answers: one line for each."""
+"""Questions put one at a time, at a keyboard or to a file of answers: one line for each.
+
+A survey is a function that asks. To go back, or to go on where it was left off, it is run once more from its beginning,
+and what has been answered is taken without asking, up to the first question that is to be asked again or never was.
+"""
 
 from __future__ import annotations
 
+import re
+from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import TYPE_CHECKING, Final, Generic, TypeVar, cast
 
+from cutplan.asking.answers import AnswerError
 from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.lengths import show
 from cutplan.plain_text import steers
 from cutplan.room.finding import RoomError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable, Iterator
+
+    from cutplan.asking.answers import Kind
+    from cutplan.asking.questions import Question
+    from cutplan.lengths import Length
 
 T = TypeVar("T")
 
-
-class AnswerError(CutplanError):
-    """An answer that cannot be taken: the message says why, and what to write instead."""
-
-    exit_status = 2
+MANNERS: Final = (
+    "Nothing written is the answer in brackets. ? gives the reason for a question; back goes to the one before, back 7",
+    'to the seventh; answers lists them. A wall that is called back is written "back".',
+)
+_BACK: Final = re.compile(r"back(?:\s+([0-9]{1,4}))?")
+_COMMAND: Final = re.compile(r'"(\?|answers|back(?:\s+[0-9]+)?)"')
+_BARE: Final = re.compile(r"[0-9./ ]*")
+"""What needs no echo: a number in the unit of the survey."""
 
 
 class InterviewError(CutplanError):
@@ -27,12 +42,27 @@ class InterviewError(CutplanError):
     exit_status = 2
 
 
+class _GoneBackError(Exception):
+    """Somebody wants to answer an earlier question again."""
+
+
 @dataclass(frozen=True, slots=True)
 class Said(Generic[T]):
     """An answer as it was written, and what it means."""
 
     text: str
     value: T
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked(Generic[T]):
+    """A question as it is put here and now."""
+
+    question: Question[T]
+    kind: Kind[T]
+    why: str
+    offered: str | None
+    check: Callable[[T], str | None] | None
 
 
 class Interview:
@@ -46,44 +76,91 @@ class Interview:
         Shows a line to the person who answers.
     is_live
         True when somebody sits there to be asked again; False when the answers come from a file.
+    answers
+        What was answered before, by the place of its question: it is not asked again.
+    keep
+        Takes all that is answered so far, after each answer.
 
     """
 
-    def __init__(self, read: Callable[[], str | None], say: Callable[[str], None], *, is_live: bool) -> None:
+    def __init__(
+        self,
+        read: Callable[[], str | None],
+        say: Callable[[str], None],
+        *,
+        is_live: bool,
+        answers: dict[str, str] | None = None,
+        keep: Callable[[dict[str, str]], None] | None = None,
+    ) -> None:
         self._read = read
         self._say = say
         self._is_live = is_live
-        self._answers = 0
-        self._question = ""
-        self._last = ""
+        self._answers = dict(answers or {})
+        self._keep = keep
+        self._again: set[str] = set()
+        self._asked: dict[str, str] = {}
+        self._parts: tuple[str, ...] = ()
+        self._title, self._shown = "", ""
+        self._reasons_given: set[str] = set()
+        self._number = 0
+        self._last = ("", "")
+        self.units = "mm"
+
+    @property
+    def is_live(self) -> bool:
+        """True when somebody sits there to be asked again."""
+        return self._is_live
+
+    def carry_out(self, survey: Callable[[], T]) -> T:
+        """Return what a survey gives, begun anew whenever somebody goes back in it."""
+        while True:
+            self._asked.clear()
+            self._parts = ()
+            try:
+                return survey()
+            except _GoneBackError:
+                self._shown = ""
+
+    def say_all(self, lines: Iterable[str]) -> None:
+        """Show several lines."""
+        for line in lines:
+            self._say(line)
 
     def section(self, title: str) -> None:
-        """Show that another part of the survey begins."""
-        self._say("")
-        self._say(title)
+        """Begin another part of the survey; it is shown with the first question asked in it."""
+        self._title = title
+
+    @contextmanager
+    def part(self, name: str) -> Iterator[None]:
+        """Ask of one of several things, so that its answers are told from those of the others."""
+        self._parts = (*self._parts, name)
+        yield
+        self._parts = self._parts[:-1]
 
     def ask(
         self,
-        question: str,
-        why: str,
-        parse: Callable[[str], T],
+        question: Question[T],
         default: str | None = None,
-        doubt: Callable[[T], str | None] | None = None,
+        *,
+        kind: Kind[T] | None = None,
+        why: str = "",
+        check: Callable[[T], str | None] | None = None,
+        is_kept: bool = True,
     ) -> Said[T]:
         """Return the answer to a question, asking until it can be taken.
 
         Parameters
         ----------
         question
-            In a few words, with its unit.
-        why
-            What the answer is for, or how to find it.
-        parse
-            Returns what an answer means; raises AnswerError, LengthError or PatternError for one that means nothing.
+            What is asked.
         default
-            What an empty answer stands for; None when there must be one.
-        doubt
-            Asks back about an answer that is unusual, which is taken when it is given again, or comes from a file.
+            What no answer stands for here; None for the question's own.
+        kind, why
+            What may be answered here, and its reason here; left out: the question's own.
+        check
+            Returns why an answer that means something cannot be taken all the same; None when it can.
+        is_kept
+            False for one that is asked each time.
 
         Raises
         ------
@@ -91,54 +168,131 @@ class Interview:
             When the answers come from a file, and this one cannot be taken or is missing.
 
         """
-        offered = "" if default is None else f" [{default or 'none'}]"
-        self._say(f"{question}{offered}")
-        self._say(f"    {why}")
+        place = "/".join((*self._parts, question.key))
+        self._asked[place] = question.wording
+        earlier = self._answers.get(place)
+        offered = question.offered(self.units) if default is None else default
+        asked = _Asked(
+            question, kind or question.kind, why or question.why, offered if earlier is None else earlier, check
+        )
+        said, refusal = None, ""
+        if earlier is not None and place not in self._again:
+            said, refusal = self._meant(asked, earlier)
+        if said is not None:
+            return said
+        self._put(asked)
+        if refusal:
+            self.refuse(f"{earlier!r}: {refusal}")
+        said = self._answer(asked)
+        self._again.discard(place)
+        if is_kept:
+            self._answers[place] = said.text
+            if self._keep is not None:
+                self._keep(self._answers)
+        return said
+
+    def _put(self, asked: _Asked[T]) -> None:
+        if self._title != self._shown:
+            self.say_all(("", self._title))
+            self._shown = self._title
+        key, wording = asked.question.key, asked.question.wording
+        self._say(wording + ("" if asked.offered is None else f" [{asked.offered or 'none'}]"))
+        if key not in self._reasons_given:
+            self._reasons_given.add(key)
+            self._say(f"    {asked.why}")
+
+    def _answer(self, asked: _Asked[T]) -> Said[T]:
         doubted = None
         while True:
-            text = self._next(question)
-            if not text and default is None:
-                self.refuse("an answer is needed here")
+            text = self._next(asked.question)
+            if self._is_live and self._obeyed(text, asked.why):
                 continue
-            if steers(text):
-                self.refuse("it holds control signs; write plain text")
+            said, refusal = self._taken(asked, text)
+            if said is None:
+                self.refuse(refusal)
                 continue
-            text = text or default or ""
-            try:
-                value = parse(text)
-            except (AnswerError, LengthError, PatternError) as error:
-                self.refuse(str(error))
-                continue
-            unusual = doubt and doubt(value)
+            unusual = asked.question.doubt(said.value, self.units)
             if unusual:
                 self._say(f"  ? {unusual}" + (" If it is right, give it again." if self._is_live else ""))
-            if not unusual or not self._is_live or text == doubted:
-                return Said(text, value)
-            doubted = text
+            if not unusual or not self._is_live or said.text == doubted:
+                if text and asked.kind.name in ("length", "distance") and not _BARE.fullmatch(text):
+                    self._say(f"  = {show(cast('Length', said.value), self.units)}")
+                return said
+            doubted = said.text
+
+    def _taken(self, asked: _Asked[T], text: str) -> tuple[Said[T] | None, str]:
+        """Return an answer as it was given now; None, and the reason, where it cannot be taken."""
+        if self._is_live:
+            text = _COMMAND.sub(r"\1", text)
+        if text.lower() == "none" and asked.question.default == "":
+            return self._meant(asked, "")
+        if not text and asked.offered is None:
+            return None, "an answer is needed here"
+        if steers(text):
+            return None, "it holds control signs; write plain text"
+        return self._meant(asked, text or asked.offered or "")
+
+    def _meant(self, asked: _Asked[T], text: str) -> tuple[Said[T] | None, str]:
+        """Return an answer with what it means; None, and the reason, where it cannot be taken."""
+        try:
+            value = asked.kind.read(text, self.units)
+        except (AnswerError, LengthError, PatternError) as error:
+            return None, str(error)
+        refusal = None if asked.check is None else asked.check(value)
+        return (Said(text, value), "") if refusal is None else (None, refusal)
+
+    def _obeyed(self, text: str, why: str) -> bool:
+        """Do what was said instead of an answer; return False for an answer."""
+        if text == "?":
+            self._say(f"    {why}")
+        elif text == "answers":
+            self.list_answers()
+        elif back := _BACK.fullmatch(text):
+            places = list(self._asked)
+            number = int(back[1]) if back[1] else len(places) - 1
+            if 1 <= number < len(places):
+                self._again.add(places[number - 1])
+                raise _GoneBackError
+            self._say("  ! there is no such answer to go back to; answers lists them")
+        else:
+            return False
+        return True
+
+    def list_answers(self) -> None:
+        """Show what was answered so far, numbered as ``back`` takes it."""
+        for number, (place, wording) in enumerate(self._asked.items(), start=1):
+            if place in self._answers:
+                of = f"{place.rpartition('/')[0].replace('/', ', ')}: ".lstrip(": ")
+                self._say(f"  {number:>3}  {of}{wording} {self._answers[place] or 'none'}")
 
     def until_it_holds(self, ask: Callable[[], T], units: str) -> T:
         """Return what a few questions give together, asked until the room can be like that."""
         while True:
+            before = set(self._asked)
             try:
                 return ask()
             except RoomError as error:
                 reasons = (f"{found.path[-1]}: {found.what.read(units)}" for found in error.findings)
                 self.refuse("; ".join(reasons), "these go together; once more")
+                self._again |= self._asked.keys() - before
+                for place in self._again & self._asked.keys():
+                    del self._asked[place]
 
     def refuse(self, reason: str, then: str = "once more") -> None:
         """Say why an answer cannot be taken, so that it is given again; raise InterviewError if nobody can."""
         if not self._is_live:
-            where = f"answer {self._answers}, {self._last!r}, to {self._question!r}"
+            question, last = self._last
+            where = f"answer {self._number}, {last!r}, to {question!r}"
             raise InterviewError(f"{where}: {reason}; nothing was written")
         self._say(f"  ! {reason}; {then}")
 
-    def _next(self, question: str) -> str:
+    def _next(self, question: Question[T]) -> str:
         line = self._read()
         if line is None:
-            asked = f"before {question!r} after {self._answers} of them"
+            asked = f"before {question.wording!r} after {self._number} of them"
             raise InterviewError(f"the answers end {asked}; nothing was written")
-        self._answers += 1
-        self._question, self._last = question, line.strip()
+        self._number += 1
+        self._last = (question.wording, line.strip())
         if not self._is_live:
-            self._say(f"  > {self._last}")
-        return self._last
+            self._say(f"  > {self._last[1]}")
+        return self._last[1]

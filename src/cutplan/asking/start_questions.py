@@ -1,155 +1,109 @@
-"""Questions about the start and the finish, and a first setting out to see that they can be."""
+"""Asking about the start and the finish, with a first setting out to see that they can be."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import length_in, one_of, written
-from cutplan.asking.interview import AnswerError
-from cutplan.asking.paper_questions import within_repeat
-from cutplan.lengths import ZERO
+import cutplan.asking.questions as q
+from cutplan.asking.answers import AnswerError, Kind, choice
+from cutplan.asking.paper_questions import beyond_repeat
+from cutplan.lengths import ZERO, read_length
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.setting_out import FinishOver, Puts, Start, Way, set_out
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.asking.interview import Interview, Said
-    from cutplan.asking.notes import Notes
+    from cutplan.asking.interview import Said
+    from cutplan.asking.questions import Question
+    from cutplan.asking.surveyor import Surveyor
     from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Fitting, Opening, Room, Wall
+    from cutplan.room.walls import Room, Wall
+    from cutplan.scenario.survey.opening_tables import Placed
 
 _MIDDLE: Final = "middle"
 
 
-def ask_start(interview: Interview, notes: Notes, units: str, room: Room, paper: Paper) -> None:
+def ask_start(surveyor: Surveyor, room: Room, paper: Paper) -> None:
     """Ask where hanging begins and where it ends, until the room can be set out like that."""
-    interview.section("The start")
-    lines = interview.until_it_holds(lambda: _ask_both(interview, units, room, paper), units)
-    for table, keys in lines:
-        notes.table(table)
-        for key, value, comment in keys:
-            notes.key(key, value, comment)
-
-
-_Keys = list[tuple[str, str, str]]
-
-
-def _ask_both(interview: Interview, units: str, room: Room, paper: Paper) -> list[tuple[str, _Keys]]:
-    wall, keys = _ask_wall(interview, room)
-    at = _ask_point(interview, units, room.walls[wall])
-    keys.append((*_point_key(at, room.walls[wall]), "the point to centre on"))
-    puts = _ask_puts(interview, paper)
-    keys.append(("puts", quoted(puts.value), "what lies on that point"))
-    drop = _ask_drop(interview, units, paper)
-    if drop is not None:
-        keys.append(("motif_drop", written(drop.text), "from the level line down to the first motif"))
-    way = _ask_way(interview)
-    keys.append(("way", quoted(way.value), "which way round"))
-    start = Start(wall, at.value, puts, ZERO if drop is None else drop.value)
-    finish, named = _ask_finish(interview, room, way)
-    set_out(room, paper, start, way, finish)
-    lines = [("[start]", keys)]
+    surveyor.interview.section("The start")
+    lines, finish = surveyor.interview.until_it_holds(lambda: _ask_both(surveyor, room, paper), surveyor.units)
+    surveyor.notes.table("[start]")
+    for question, said, key in lines:
+        surveyor.note(question, said, key)
     if finish is not None:
-        over = [("wall", quoted(room.walls[finish.wall].name), ""), ("over", quoted(named), "where the room closes")]
-        lines.append(("[finish]", over))
-    return lines
+        surveyor.notes.table("[finish]")
+        surveyor.notes.key("wall", quoted(room.walls[finish.wall].name))
+        over = room.walls[finish.wall].openings[finish.opening].name
+        surveyor.notes.key("over", quoted(over), q.FINISH.remark)
 
 
-def _ask_wall(interview: Interview, room: Room) -> tuple[int, _Keys]:
-    names = [wall.name for wall in room.walls]
-    if len(names) == 1:
-        return 0, []
-    why = "The focal one, that the eye meets first."
-    name = interview.ask("On which wall does hanging begin?", why, one_of(names), names[0]).value
-    return names.index(name), [("wall", quoted(name), "the focal wall")]
+def _ask_both(
+    surveyor: Surveyor, room: Room, paper: Paper
+) -> tuple[list[tuple[Question[Any], Said[Any], str]], FinishOver | None]:
+    ask = surveyor.interview.ask
+    lines: list[tuple[Question[Any], Said[Any], str]] = []
+    index = 0
+    if len(room.walls) > 1:
+        names = [wall.name for wall in room.walls]
+        name = ask(q.START_WALL, names[0], kind=choice(names))
+        index = names.index(name.value)
+        lines.append((q.START_WALL, name, ""))
+    at, named = _ask_point(surveyor, room.walls[index])
+    lines.append((q.START_AT, at, "middle_of" if named else ""))
+    words = [puts.value for puts in Puts if puts is not Puts.MOTIF or paper.motif_from_left is not None]
+    usual = Puts.MOTIF if Puts.MOTIF.value in words else Puts.MIDDLE
+    puts = ask(q.PUTS, usual.value, kind=choice(words))
+    lines.append((q.PUTS, puts, ""))
+    drop = ZERO
+    if not paper.pattern.is_free:
+        drop_said = _ask_drop(surveyor, paper)
+        lines.append((q.MOTIF_DROP, drop_said, ""))
+        drop = drop_said.value
+    way = ask(q.WAY)
+    lines.append((q.WAY, way, ""))
+    finish = _ask_finish(surveyor, room, Way(way.value))
+    set_out(room, paper, Start(index, at.value, Puts(puts.value), drop), Way(way.value), finish)
+    return lines, finish
 
 
-def _ask_point(interview: Interview, units: str, wall: Wall) -> Said[Length]:
-    things = _things(wall)
-    length = length_in(units, zero=True)
+def _ask_point(surveyor: Surveyor, wall: Wall) -> tuple[Said[Length], bool]:
+    """Return the point to centre on, and whether it is named by what it is the middle of."""
+    standing: tuple[Placed, ...] = (*wall.openings, *wall.fittings)
+    things = {thing.name: thing for thing in standing}
 
-    def parse(text: str) -> Length:
+    def read(text: str, units: str) -> Length:
         if text == _MIDDLE:
             return wall.width / 2
         if text in things:
             return (things[text].left + things[text].right) / 2
-        return length(text)
+        return read_length(text, units)
 
-    named = f", the name of what it is the middle of ({', '.join(things)})" if things else ""
-    why = f"Its distance from the wall's left, middle for the wall's own middle{named}."
-    return interview.ask("At which point?", why, parse, _MIDDLE)
-
-
-def _things(wall: Wall) -> dict[str, Opening | Fitting]:
-    things: tuple[Opening | Fitting, ...] = (*wall.openings, *wall.fittings)
-    return {thing.name: thing for thing in things}
+    why = f"{q.START_AT.why} Here: {', '.join(things)}." if things else q.START_AT.why
+    at = surveyor.interview.ask(q.START_AT, kind=Kind("point", read), why=why)
+    return at, at.text in things and at.text != _MIDDLE
 
 
-def _point_key(at: Said[Length], wall: Wall) -> tuple[str, str]:
-    if at.text in _things(wall) and at.text != _MIDDLE:
-        return "middle_of", quoted(at.text)
-    return "at", written(at.text)
-
-
-def _ask_puts(interview: Interview, paper: Paper) -> Puts:
-    words = [puts.value for puts in Puts if puts is not Puts.MOTIF or paper.motif_from_left is not None]
-    usual = Puts.MIDDLE.value if Puts.MOTIF.value not in words else Puts.MOTIF.value
-    why = "With a printed motif centre the motif; else try which of the others leaves wider strips at the ends."
-    if Puts.MOTIF.value not in words:
-        why = "Whichever leaves wider strips at the ends; the motif cannot be put, for it was not measured."
-    return Puts(interview.ask(f"What is put there: {', '.join(words)}?", why, one_of(words), usual).value)
-
-
-def _ask_drop(interview: Interview, units: str, paper: Paper) -> Said[Length] | None:
-    pattern = paper.pattern
-    if pattern.is_free:
-        return None
-
-    def parse(text: str) -> Length:
-        return within_repeat(pattern, length_in(units, zero=True)(text))
-
-    usual = length_value(paper.motif_above % pattern.repeat, units).strip('"')
-    why = (
-        "From the level line, normally the ceiling, down to its datum; at the least given, the motif just stays whole."
+def _ask_drop(surveyor: Surveyor, paper: Paper) -> Said[Length]:
+    usual = length_value(paper.motif_above % paper.pattern.repeat, surveyor.units).strip('"')
+    why = q.MOTIF_DROP.why + (f" At {usual} it just stays whole." if paper.motif_above else "")
+    return surveyor.interview.ask(
+        q.MOTIF_DROP, usual, why=why, check=lambda length: beyond_repeat(paper.pattern, length)
     )
-    if not paper.motif_above:
-        why = "From the level line, normally the ceiling, down to its datum; keep a whole motif below the ceiling."
-    return interview.ask("How far down does the first motif hang?", why, parse, usual)
 
 
-def _ask_way(interview: Interview) -> Way:
-    ways = [way.value for way in Way]
-    why = "The strip after the first is hung on that side; one way only if the first strip begins at the run's end."
-
-    def parse(text: str) -> Way:
-        if text not in ways:
-            raise AnswerError(f"{text!r} is none of {', '.join(ways)}")
-        return Way(text)
-
-    return interview.ask(f"Which way round: {', '.join(ways)}?", why, parse, ways[0]).value
-
-
-def _ask_finish(interview: Interview, room: Room, way: Way) -> tuple[FinishOver | None, str]:
+def _ask_finish(surveyor: Surveyor, room: Room, way: Way) -> FinishOver | None:
     if not room.closes or way.is_one_way:
-        return None, ""
+        return None
     over = {
         opening.name: FinishOver(index, number)
         for index, wall in enumerate(room.walls)
         for number, opening in enumerate(wall.openings)
     }
-    why = "The last joint never matches. Left empty: the least to see over a door or window, or the corner by a door."
-    finish = interview.ask("Over which opening does it close?", why, _finish_among(over), "")
-    return finish.value, finish.text
 
-
-def _finish_among(over: dict[str, FinishOver]) -> Callable[[str], FinishOver | None]:
-    def parse(text: str) -> FinishOver | None:
-        if not text:
-            return None
-        if text not in over:
+    def read(text: str, _units: str) -> str | None:
+        if text and text not in over:
             raise AnswerError(f"{text!r} is none of the openings: {', '.join(over) or 'there are none'}")
-        return over[text]
+        return text or None
 
-    return parse
+    finish = surveyor.interview.ask(q.FINISH, kind=Kind("name", read)).value
+    return None if finish is None else over[finish]

@@ -5,21 +5,35 @@ from __future__ import annotations
 from shlex import quote
 from typing import TYPE_CHECKING, Final
 
-from cutplan.asking.answers import one_of
+import cutplan.asking.questions as q
+from cutplan.asking.answers import YES_OR_NO, AnswerError, Kind
+from cutplan.asking.interview import MANNERS, Interview
 from cutplan.asking.notes import Notes
 from cutplan.asking.paper_questions import ask_paper, ask_rolls, ask_trims
 from cutplan.asking.start_questions import ask_start
+from cutplan.asking.surveyor import Surveyor
 from cutplan.asking.wall_questions import ask_room
+from cutplan.errors import ScenarioError
 from cutplan.scenario.read import parse_scenario
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
-    from cutplan.asking.interview import Interview
+    from collections.abc import Callable, Sequence
 
-UNITS: Final = ("mm", "cm", "m", "in", "ft")
+    from cutplan.scenario.read import Scenario
+
+IS_RIGHT: Final = q.Question(
+    "is_right",
+    "Is all of it right?",
+    "yes writes the scenario. Otherwise answers lists what you said, and back 7 goes to the seventh of them.",
+    YES_OR_NO,
+    "yes",
+)
 
 
-def ask_scenario(interview: Interview, name: str) -> str:
+def ask_scenario(
+    interview: Interview, name: str, summary: Callable[[Scenario], Sequence[str]] = lambda _scenario: ()
+) -> str:
     """Return a scenario as TOML with comments, from the answers to the survey's questions.
 
     Parameters
@@ -28,18 +42,26 @@ def ask_scenario(interview: Interview, name: str) -> str:
         Who is asked.
     name
         What the file is called.
+    summary
+        Returns the lines that sum up a scenario, which whoever sits there is shown before it counts.
 
     Raises
     ------
     InterviewError
         When the answers come from a file, and one cannot be taken or is missing.
     ScenarioError
-        When the answers do not make a scenario together, with every fault.
+        When such answers do not make a scenario together, with every fault.
 
     """
+    if interview.is_live:
+        interview.say_all(MANNERS)
+    return interview.carry_out(lambda: _survey(interview, name, summary))
+
+
+def _survey(interview: Interview, name: str, summary: Callable[[Scenario], Sequence[str]]) -> str:
     notes = Notes()
-    why = "Bare numbers are read in it; an answer may always carry its own unit, such as 8 ft 2 1/2 in."
-    units = interview.ask("Which unit do you measure in: mm, cm, m, in or ft?", why, one_of(UNITS), UNITS[0]).value
+    interview.section("")
+    interview.units = interview.ask(q.UNIT).value
     file = quote(name) if name.isprintable() else "FILE"
     notes.remark(
         "A room surveyed by questions. Walls in order, left to right as one faces them; distances along a wall",
@@ -48,12 +70,34 @@ def ask_scenario(interview: Interview, name: str) -> str:
         f"Plan it:                               cutplan plan {file}",
         f"Look at other places for the start:    cutplan compare {file}",
     )
-    notes.table(f"units = {quoted(units)}")
-    paper = ask_paper(interview, notes, units)
-    ask_trims(interview, notes, units)
-    room = ask_room(interview, notes, units)
-    ask_start(interview, notes, units, room, paper)
-    ask_rolls(interview, notes, units, paper)
+    notes.table(f"units = {quoted(interview.units)}")
+    surveyor = Surveyor(interview, notes)
+    paper = ask_paper(surveyor)
+    ask_trims(surveyor)
+    room = ask_room(surveyor)
+    ask_start(surveyor, room, paper)
+    ask_rolls(surveyor, paper)
     text = notes.text()
-    parse_scenario(text, name)
+    if not interview.is_live:
+        parse_scenario(text, name)
+        return text
+    _agree(interview, text, name, summary)
     return text
+
+
+def _agree(interview: Interview, text: str, name: str, summary: Callable[[Scenario], Sequence[str]]) -> None:
+    """Sum up what was answered, and wait until whoever sits there finds it right or goes back in it."""
+    fault = "go back to what is wrong"
+    try:
+        lines, is_whole = summary(parse_scenario(text, name)), True
+    except ScenarioError as error:
+        lines, is_whole = error.lines(), False
+
+    def read(text: str, units: str) -> bool:
+        if YES_OR_NO.read(text, units) and is_whole:
+            return True
+        raise AnswerError(fault)
+
+    interview.section("Summary")
+    interview.say_all(lines)
+    interview.ask(IS_RIGHT, kind=Kind("yes or no", read), is_kept=False)

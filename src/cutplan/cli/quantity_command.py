@@ -9,8 +9,8 @@ import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, Units, app
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, print_text, tell
-from cutplan.errors import CutplanError, PatternError
-from cutplan.paper.match_label import read_match
+from cutplan.errors import PatternError
+from cutplan.paper.match_label import as_printed, read_match
 from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
@@ -21,8 +21,6 @@ from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from cutplan.lengths import Length
 
 _SIZE: Final = re.compile(r"(?:(?P<count>[1-9][0-9]?)\s*of\s+)?(?P<width>.+?)\s*[x×*]\s*(?P<height>.+)")
@@ -71,10 +69,9 @@ def quantity(
             *_gaps("--windows", windows, OpeningKind.WINDOW, units),
         )
         each = length_typed("--trim", trim, units)
+        match = as_printed(match)
         paper = _paper(roll, match, direction, units)
-        notebook = _told(
-            lambda: Notebook(paper, length_typed("--height", height, units), sides, corners, tuple(gaps), each, each)
-        )
+        notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
         if scenario is not None and scenario != STANDARD:
             refuse_to_write_over(scenario)
         found = before_survey(notebook, match, direction, units)
@@ -121,10 +118,3 @@ def _gaps(option: str, texts: list[str] | None, kind: OpeningKind, units: str) -
         width, tall = (length_typed(option, found[key], units) for key in ("width", "height"))
         gaps += [Gap(kind, width, tall)] * int(found["count"] or 1)
     return gaps
-
-
-def _told(make: Callable[[], Notebook]) -> Notebook:
-    try:
-        return make()
-    except CutplanError as error:
-        raise UsageError(str(error)) from error

@@ -10,7 +10,18 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
-from cutplan.lengths import LONGEST, MOST_PLACES, UNITS, ZERO, exact_mm, plain_text, read_length, show, unit_named
+from cutplan.lengths import (
+    LONGEST,
+    MOST_PLACES,
+    UNITS,
+    ZERO,
+    decimal_points,
+    exact_mm,
+    plain_text,
+    read_length,
+    show,
+    unit_named,
+)
 from cutplan.paper.pattern import FREE, Pattern
 
 if TYPE_CHECKING:
@@ -39,6 +50,12 @@ _MIXED: Final = re.compile(r"(?<=\d)(?:\s+|-)(\d{1,2})/(\d{1,2})(?![\d.])")
 
 
 _UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
+
+
+_SAID: Final = re.compile(r"\b(half|third|quarter|straight|set|free|random)\b(?:[\s-]+(?:across|drop|match))*")
+
+
+_WITHOUT_MEANING: Final = re.compile(r"\b(?:repeat|match)\b|(?<=\s)of\b")
 
 
 _UNDONE: Final = Fraction(1)
@@ -112,6 +129,21 @@ def says_reverse(label: object) -> bool:
     return isinstance(label, str) and _REVERSED.fullmatch(plain_text(label)) is not None
 
 
+def as_printed(said: str) -> str:
+    """Return what the trade says of a match as labels print it; whatever is said otherwise stays as it is.
+
+    >>> as_printed("half drop 64 cm"), as_printed("straight match, 64 cm"), as_printed("64/32")
+    ('64 cm/half', '64 cm', '64/32')
+
+    """
+    plain = said.strip().lower()
+    kinds = _SAID.findall(plain)
+    figure = _WITHOUT_MEANING.sub("", _SAID.sub("", plain)).strip(" ,;/")
+    if len(kinds) != 1 or "/" in _MIXED.sub("", figure) or bool(figure) == (kinds[0] in FREE_WORDS):
+        return said
+    return kinds[0] if not figure else f"{figure}/{kinds[0]}" if kinds[0] in PARTS else figure
+
+
 @dataclass(frozen=True, slots=True)
 class _Figure:
     """One figure of a label, and the step it is printed in: 10 mm for "64 cm", 1/8 in for "8 3/8 in"."""
@@ -122,7 +154,10 @@ class _Figure:
 
 def _label_text(label: object, units: str | None) -> str:
     if isinstance(label, str) and label.strip():
-        return plain_text(label)
+        try:
+            return plain_text(decimal_points(label))
+        except LengthError as error:
+            raise PatternError(f"cannot read '{label.strip()}' as a match: {error}; {_EXAMPLES}") from error
     if isinstance(label, int | Decimal | Fraction) and not isinstance(label, bool):
         if label != label or not -LONGEST <= label <= LONGEST:  # noqa: PLR0124 - the sign of a NaN
             raise PatternError(f"so large a number cannot be a match; {_EXAMPLES}")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.thumb_rules import thumb_rules
 from cutplan.comparing import compare, focus_of
+from cutplan.errors import CutplanError
 from cutplan.quantity.anywhere import anywhere
 from cutplan.quantity.sketch import NoSketchError, sketch
 from cutplan.scenario.read import parse_scenario
@@ -82,12 +83,20 @@ def before_survey(
 
     Raises
     ------
+    MisfitError
+        When the openings cannot stand in the walls.
     NoPlanError
-        When a drop from ceiling to skirting is longer than a roll is sure to give.
+        When a drop from ceiling to skirting is longer than a roll is sure to give. Either names each size that is
+        unusual, for its unit may be the slip.
 
     """
     doubts = tuple(notebook.doubts(units))
-    found = anywhere(notebook, seconds)
+    try:
+        notebook.refuse_misfits()
+        found = anywhere(notebook, seconds)
+    except CutplanError as error:
+        error.args = ("\n".join((str(error), *doubts)),)
+        raise
     try:
         text = sketch(notebook, match, direction, units)
     except NoSketchError:

@@ -22,6 +22,12 @@ ROOM_CORNERS: Final = 4
 """Internal corners of a plain room."""
 
 
+class MisfitError(CutplanError):
+    """Sizes that cannot be together: one of them was measured or typed wrong."""
+
+    exit_status = 2
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A door or a window by its size alone; nobody has told where it stands.
@@ -82,12 +88,15 @@ class Notebook:
     def __post_init__(self) -> None:
         if self.paper.wet_width is None:
             raise CutplanError("the paper's width is needed; it is printed on the label")
+
+    def refuse_misfits(self) -> None:
+        """Raise MisfitError for openings that cannot stand in these walls."""
         for gap in self.gaps:
             if gap.height >= self.height:
                 what = f"a {gap.kind.value} {show(gap.height)} high"
-                raise CutplanError(f"{what} does not stand in a wall {show(self.height)} high; measure both again")
+                raise MisfitError(f"{what} does not stand in a wall {show(self.height)} high; measure both again")
         if sum((gap.width for gap in self.gaps), ZERO) >= self.around:
-            raise CutplanError("the doors and windows are together wider than the walls; measure both again")
+            raise MisfitError("the doors and windows are together wider than the walls; measure both again")
 
     @property
     def around(self) -> Length:

@@ -86,12 +86,13 @@ def read_paper(root: Table) -> PaperLabel:
     pattern = _read_pattern(table)
     roll_length = table.length("roll_length", usual=ROLL_LENGTH)
     sale, edges = read_sale(table, roll_length), read_edges(table)
-    from_left = table.length("motif_from_left", required=False, zero=True, usual=MOTIF)
+    width = read_width(table, edges)
+    from_left = _on_one_strip(table, "motif_from_left", None if width is None else width + edges.before_strip)
     return PaperLabel(
         name=table.text("name", required=False),
         pattern=pattern,
         roll_length=roll_length,
-        roll_width=read_width(table, edges),
+        roll_width=width,
         price=read_price(table, sale, roll_length),
         motif_from_left=read_motif_from_left(table, edges, from_left),
         motif_above=table.length("motif_above", required=False, zero=True, usual=MOTIF) or ZERO,
@@ -99,10 +100,25 @@ def read_paper(root: Table) -> PaperLabel:
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
-        motif_width=table.length("motif_width", required=False, zero=True, usual=MOTIF) or ZERO,
+        motif_width=_on_one_strip(table, "motif_width", width) or ZERO,
         sale=sale,
         edges=edges,
     )
+
+
+def _on_one_strip(paper: Table, key: str, strip: Length | None) -> Length | None:
+    length = paper.length(key, required=False, zero=True, usual=MOTIF)
+    beyond = beyond_strip(length, strip, paper.reading.units or "mm")
+    if beyond is not None:
+        paper.reject(key, beyond)
+    return length
+
+
+def beyond_strip(length: Length | None, strip: Length | None, units: str) -> str | None:
+    """Return why a motif cannot lie that far across a strip, or be that wide; None when it can."""
+    if length is None or strip is None or length <= strip:
+        return None
+    return f"must lie within the strip's width of {show(strip, units)}, not at {show(length, units)}; measure it again"
 
 
 def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:

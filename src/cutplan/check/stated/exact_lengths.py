@@ -28,6 +28,7 @@ _TOKEN: Final = re.compile(
 _ABBREVIATION: Final = re.compile(r"([a-z])\.")
 _CALLED_OUT: Final = re.compile(r"(\d{1,9})\s*m\s*(\d{2,3})")
 _NUMBER: Final = re.compile(r"-?[0-9]{1,30}(?:\.[0-9]{1,30})?(?:/[0-9]{1,30})?")
+_COMMA: Final = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![.,]?\d)")
 _MOST_DIGITS: Final = 60
 _COARSEST: Final = 10_000
 """Up to this denominator a float stands for the simplest fraction near it: 213.33333333333334 for 640/3."""
@@ -61,10 +62,19 @@ def simplest_near(shown: Fraction) -> Fraction:
 
 
 def plain_fractions(text: str) -> str:
-    """Return a text in lower case with ``½`` and the like written out around the fraction slash ``⁄``."""
+    """Return a text in lower case with ``½`` and the like written out around the fraction slash ``⁄``.
+
+    A decimal comma becomes a point; one that may part thousands, with three figures behind it, is left to be refused.
+    """
+    text = _COMMA.sub(_pointed, text)
     for sign, written in _FRACTION_SIGNS.items():
         text = text.replace(sign, f" {written}")
     return _ABBREVIATION.sub(r"\1", text.strip().lower().replace("''", '"'))
+
+
+def _pointed(number: re.Match[str]) -> str:
+    may_part_thousands = len(number[2]) == 3 and len(number[1]) <= 3 and number[1][0] != "0"  # noqa: PLR2004 - as written
+    return number[0] if may_part_thousands else f"{number[1]}.{number[2]}"
 
 
 def unit_in_mm(name: str) -> Fraction:
@@ -133,6 +143,8 @@ def _terms(text: str) -> list[tuple[Fraction, str | None]]:
             pending.append(Fraction(f"0{written}"))
     if pending and not terms:
         return [(_quantity(text, pending), None)]
+    if pending and [MILLIMETRES.get(unit or "") for _, unit in terms] == [MILLIMETRES["ft"]]:
+        return [*terms, (_quantity(text, pending), "in")]  # "8 ft 3"
     if pending or not terms:
         raise ValueError(f"cannot read {text!r} as a length")
     return terms

@@ -22,7 +22,7 @@ FITTING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height")
 Placed: TypeAlias = "Opening | Fitting"
 """What stands on a wall."""
 
-_STANDING: Final = (OpeningKind.DOOR, OpeningKind.FIREPLACE, OpeningKind.UNIT)
+STANDING: Final = (OpeningKind.DOOR, OpeningKind.FIREPLACE, OpeningKind.UNIT)
 """Kinds that stand on the wall's foot unless the survey says otherwise."""
 
 
@@ -34,7 +34,7 @@ def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Openin
     width = table.length("width", usual=OPENING)
     height = table.length("height", usual=OPENING)
     reveal = table.length("reveal", required=False, zero=True) or ZERO
-    stands = kind in _STANDING
+    stands = kind in STANDING
     foot = table.length("foot", required=kind is not None and not stands, zero=True)
     if foot is None and stands and not table.has("foot") and wall_foot and left is not None and width:
         foot = wall_foot.lowest(left, left + width)

@@ -1,0 +1,246 @@
+"""The survey's questions: one list for every face that asks them, each with its reason and its kind of answer.
+
+A key is where the scenario holds the answer, ``paper.roll_width``; those of walls and what stands on them belong to
+each entry of that list. Bare numbers are read in the unit that the first question settles.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, Generic, TypeVar
+
+from cutplan.asking.answers import (
+    COUNT,
+    DISTANCE,
+    GROWTH,
+    LENGTH,
+    MATCH,
+    NAME,
+    PRICE,
+    PROFILE,
+    ROLLS,
+    YEAR,
+    YES_OR_NO,
+    choice,
+    count_from,
+    optional,
+)
+from cutplan.paper.match_label import DIRECTIONS
+from cutplan.paper.pattern import Pattern
+from cutplan.room.profile import Profile
+from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
+from cutplan.scenario.toml_text import length_value
+from cutplan.scenario.trim_table import USUAL_TRIM
+from cutplan.scenario.usual import MOTIF, OPENING, REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM, WALL_HEIGHT, WALL_WIDTH
+from cutplan.setting_out import Puts, Way
+
+if TYPE_CHECKING:
+    from cutplan.asking.answers import Kind
+    from cutplan.scenario.usual import Usual
+
+T = TypeVar("T")
+
+UNITS: Final = ("mm", "cm", "m", "in", "ft")
+IMPERIAL: Final = frozenset({"in", "ft"})
+
+
+@dataclass(frozen=True, slots=True)
+class Question(Generic[T]):
+    """One question.
+
+    Attributes
+    ----------
+    key
+        Where a scenario holds its answer; of what it holds nowhere, such as a number of walls, a key of our own.
+    wording
+        The question, in a few words.
+    why
+        What the answer is for, or how to find it.
+    kind
+        What may be answered, and how it is read.
+    default
+        What no answer stands for: empty for nothing; None when there must be an answer.
+    imperial
+        The same for a survey in feet and inches, where it is another.
+    usual
+        What lengths of the kind usually are.
+    remark
+        What the scenario says beside the answer.
+
+    """
+
+    key: str
+    wording: str
+    why: str
+    kind: Kind[T]
+    default: str | None = None
+    imperial: str | None = None
+    usual: Usual | None = None
+    remark: str = ""
+
+    def offered(self, units: str) -> str | None:
+        """Return what no answer stands for, in a survey in these units."""
+        return self.imperial if self.imperial is not None and units in IMPERIAL else self.default
+
+    def doubt(self, value: object, units: str) -> str | None:
+        """Return what is to be asked back about an answer that is unusual for its kind; None of a usual one."""
+        if isinstance(value, Profile):
+            value = max(height for _, height in value.points)
+        elif isinstance(value, Pattern):
+            value = None if value.is_free else value.repeat
+        return self.usual.doubt(value, units) if self.usual and isinstance(value, Fraction) else None
+
+
+_NAMED: Final = "So that the plan can name it."
+_TRIM_OFFERED: Final = length_value(USUAL_TRIM, "mm") + " mm"
+
+# fmt: off
+UNIT: Final = Question("units", "Which unit do you measure in: mm, cm, m, in or ft?",
+    "Bare numbers are read in it; an answer may always carry its own unit, such as 8 ft 2 1/2 in.", choice(UNITS),
+    UNITS[0])
+
+# The paper
+
+PAPER_NAME: Final = Question("paper.name", "What is the paper called?", "So that you know it again.", NAME,
+    "wallpaper")
+PAPER_LENGTH: Final = Question("paper.roll_length", "How long is a roll?", "As marked on its label.", LENGTH,
+    "10.05 m", "33 ft", ROLL_LENGTH, "as marked on the label")
+PAPER_WIDTH: Final = Question("paper.roll_width", "How wide is a roll?", "Between its two edges, dry.", LENGTH,
+    "530 mm", "20 1/2 in", ROLL_WIDTH, "between its edges, dry")
+PAPER_MATCH: Final = Question("paper.match", "What is the match?",
+    'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm"; or "half drop, 64 cm".', MATCH,
+    usual=REPEAT, remark="repeat and offset, as the label prints them")
+REVERSE: Final = Question("paper.reverse", "Does the label say to reverse every other length?",
+    "It evens out the shade: every second length is hung the other way up.", YES_OR_NO, "no",
+    remark="every second length hangs turned end for end")
+DIRECTION: Final = Question("paper.offset_direction",
+    "Does the print of the strip to the right sit lower (down) or higher (up)?",
+    "Lay two lengths side by side and look: labels do not say it, and the two are different papers.",
+    choice(DIRECTIONS), remark="the print of the strip to the right sits lower or higher")
+PAPER_PRICE: Final = Question("paper.price", "What does a roll cost?",
+    "Of one roll, in your own currency; leave it empty if it does not matter.", optional(PRICE), "",
+    remark="of one roll")
+MOTIF_FROM_LEFT: Final = Question("paper.motif_from_left", "How far is the motif from the left?",
+    "From the left edge of a strip to the middle of its motif, to centre it; empty if you do not measure it.",
+    optional(DISTANCE), "", usual=MOTIF, remark="from the strip's left edge to the motif's middle")
+MOTIF_WIDTH: Final = Question("paper.motif_width", "How wide is the motif?",
+    "To be warned where a corner or a door cuts it in half; 0 if you do not measure it.", DISTANCE, "0", usual=MOTIF,
+    remark="half of it on either side of that middle")
+MOTIF_ABOVE: Final = Question("paper.motif_above", "How far does the motif reach above its datum?",
+    "From its datum, the point that you measure motifs to, up to its top: to keep it whole below the ceiling.",
+    DISTANCE, "0", usual=MOTIF, remark="how far the motif reaches above its datum")
+MOTIF_BELOW: Final = Question("paper.motif_below", "How far does it reach below?", "And down to its foot.", DISTANCE,
+    "0", usual=MOTIF, remark="and below it")
+GROWS: Final = Question("paper.wet_growth", "By how many per cent does it grow in width when wet?",
+    "Pasted paper widens by up to 1 or 2 per cent while it soaks; paper hung on a pasted wall by nothing.", GROWTH,
+    "0", remark="per cent of its width, when pasted")
+FOIL: Final = Question("paper.foil", "Is it a foil paper (yes or no)?",
+    "Foil conducts: it is trimmed short of sockets and switches.", YES_OR_NO, "no", remark="it conducts")
+
+# Trims
+
+TRIM_TOP: Final = Question("trim.top", "How much is trimmed at the top?",
+    "Added to each drop and cut off on the wall; more where the ceiling runs out of level.", DISTANCE, _TRIM_OFFERED,
+    "2 in", TRIM, "added to each drop, cut off on the wall")
+TRIM_BOTTOM: Final = Question("trim.bottom", "And at the bottom?", "The same at the skirting.", DISTANCE,
+    _TRIM_OFFERED, "2 in", TRIM)
+
+# The room as a whole
+
+CLOSES: Final = Question("room.closes", "Does the paper go all round, back to where it begins (yes or no)?",
+    "Then the last strip meets the first, and the print cannot match there.", YES_OR_NO, "no",
+    remark="the last wall meets the first")
+LEVEL_LINE: Final = Question("room.level_line", "How high is the level line above the floor line?",
+    "What the print hangs from, where the ceiling is out of level; empty for the wall's top at the start.",
+    optional(LENGTH), "", remark="what the print hangs from, above the floor line")
+BUILT: Final = Question("room.built", "In which year was the house built?",
+    "Old paint may hold lead; empty if you do not know.", optional(YEAR), "")
+TEXTURED: Final = Question("room.textured", "Is there a textured coating on walls or ceiling (yes or no)?",
+    "Old ones may hold asbestos, and are not sanded before they are tested.", YES_OR_NO, "no",
+    remark="a textured coating")
+
+# Each wall
+
+WALLS: Final = Question("walls", "How many walls are papered?",
+    "Each flat stretch from corner to corner counts; a chimney breast is three.", count_from(1), "1")
+WALL_NAME: Final = Question("wall.name", "What is it called?", _NAMED, NAME)
+WIDTH: Final = Question("wall.width", "How wide is it?", "From corner to corner.", LENGTH, usual=WALL_WIDTH,
+    remark="from corner to corner")
+TOP: Final = Question("wall.height", "How high is its top above the floor line?",
+    "Where it slopes or steps: places from its left with the height at each, 0=1150; 1400=2380.", PROFILE,
+    usual=WALL_HEIGHT)
+FOOT: Final = Question("wall.foot", "And its foot?",
+    "0 unless it stands beside a stair; the same floor line serves all walls.", PROFILE, "0",
+    remark="the skirting beside a stair")
+CORNER: Final = Question("wall.corner", "The corner at its right: internal or external?",
+    "Paper is turned 20 mm into an internal corner, and 40 mm round an external one.",
+    choice([kind.value for kind in CornerKind]), CornerKind.INTERNAL.value, remark="the one at its right")
+
+# What stands on it
+
+OPENINGS: Final = Question("openings", "How many openings has it?",
+    "Doors, windows, fireplaces, fitted units, alcoves: whatever interrupts the paper.", COUNT, "0")
+_OPENING_KINDS: Final = [kind.value for kind in OpeningKind]
+OPENING_KIND: Final = Question("wall.opening.kind", "What is it?", f"One of {', '.join(_OPENING_KINDS)}.",
+    choice(_OPENING_KINDS))
+OPENING_NAME: Final = Question("wall.opening.name", "What is it called?", _NAMED, NAME)
+OPENING_LEFT: Final = Question("wall.opening.left", "How far is it from the wall's left?", "To its edge.", DISTANCE,
+    remark="from the wall's left")
+OPENING_WIDTH: Final = Question("wall.opening.width", "How wide is it?", "Where the paper stops: frame and all.",
+    LENGTH, usual=OPENING)
+OPENING_FOOT: Final = Question("wall.opening.foot", "How high is its foot?",
+    "Of its lower edge above the floor line: a window's sill.", DISTANCE, remark="above the floor line")
+OPENING_HEIGHT: Final = Question("wall.opening.height", "How high is it itself?",
+    "From its foot to its head; of a fireplace, to its shelf.", LENGTH, usual=OPENING,
+    remark="from its foot to its head")
+REVEAL: Final = Question("wall.opening.reveal", "How deep is its reveal?",
+    "Depth of the reveal that is papered too; 0 for none.", DISTANCE, "0", remark="depth of the reveal")
+FITTINGS: Final = Question("fittings", "How many fittings?",
+    "Radiators, sockets, switches: to be warned of, and to centre the paper on.", COUNT, "0")
+_FITTING_KINDS: Final = [kind.value for kind in FittingKind]
+FITTING_KIND: Final = Question("wall.fitting.kind", "What is it?", f"One of {', '.join(_FITTING_KINDS)}.",
+    choice(_FITTING_KINDS))
+FITTING_NAME: Final = Question("wall.fitting.name", "What is it called?", _NAMED, NAME)
+FITTING_LEFT: Final = Question("wall.fitting.left", "How far is it from the wall's left?", "To its edge.", DISTANCE,
+    remark="from the wall's left")
+FITTING_WIDTH: Final = Question("wall.fitting.width", "How wide is it?", "0 for a point, such as bare wires.",
+    DISTANCE, "0")
+
+# The start and the finish
+
+START_WALL: Final = Question("start.wall", "On which wall does hanging begin?",
+    "The focal one, that the eye meets first.", NAME, remark="the focal wall")
+START_AT: Final = Question("start.at", "At which point?",
+    "Its distance from the wall's left, or the name of what it is the middle of; middle is the wall's own.", DISTANCE,
+    "middle", remark="the point to centre on")
+PUTS: Final = Question("start.puts", "What is put there: the motif, a joint, or the middle of a strip?",
+    "With a printed motif centre the motif, if it was measured; else what leaves wider strips at the ends.",
+    choice([puts.value for puts in Puts]), remark="what lies on that point")
+MOTIF_DROP: Final = Question("start.motif_drop", "How far down does the first motif hang?",
+    "From the level line, normally the ceiling, down to its datum; keep a whole motif below the ceiling.", DISTANCE,
+    remark="from the level line down to the first motif")
+WAY: Final = Question("start.way", f"Which way round: {', '.join(way.value for way in Way)}?",
+    "The strip after the first is hung on that side; one way only if the first strip begins at the run's end.",
+    choice([way.value for way in Way]), next(way.value for way in Way), remark="which way round")
+FINISH: Final = Question("finish.over", "Over which opening does it close?",
+    "The last joint never matches. Left empty: the least to see over a door or window, or the corner by a door.",
+    optional(NAME), "", remark="where the room closes")
+
+# Rolls in hand
+
+ROLLS_IN_HAND: Final = Question("rolls", "How many rolls have you?",
+    'With none, as many sealed rolls are planned as the room needs. "6, all sealed" says all of them at once.', ROLLS,
+    "0")
+ROLL_LABEL: Final = Question("roll.label", "What is the roll called?",
+    "Written on the roll, so that the plan can name it.", NAME)
+FIRST_MOTIF: Final = Question("roll.first_motif", "Where is its first motif?",
+    "From its outer end down to the first motif datum; empty for a roll that is still sealed.", optional(DISTANCE),
+    "", remark="from its outer end down")
+
+# fmt: on
+
+QUESTIONS: Final[tuple[Question[object], ...]] = tuple(
+    value for value in dict(globals()).values() if isinstance(value, Question)
+)
+"""All of them, in the order of the survey."""

@@ -1,0 +1,74 @@
+"""Who surveys: asks, and writes down what was answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from cutplan.asking.answers import points, written
+from cutplan.scenario.toml_text import decimal, quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.asking.answers import Kind
+    from cutplan.asking.interview import Interview, Said
+    from cutplan.asking.notes import Notes
+    from cutplan.asking.questions import Question
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Surveyor:
+    """Somebody with questions and a pencil."""
+
+    interview: Interview
+    notes: Notes
+
+    @property
+    def units(self) -> str:
+        """What bare numbers are in."""
+        return self.interview.units
+
+    def ask(
+        self,
+        question: Question[T],
+        default: str | None = None,
+        *,
+        kind: Kind[T] | None = None,
+        check: Callable[[T], str | None] | None = None,
+    ) -> Said[T]:
+        """Return an answer, noted unless it says nothing."""
+        said = self.interview.ask(question, default, kind=kind, check=check)
+        self.note(question, said)
+        return said
+
+    def note(self, question: Question[Any], said: Said[Any], key: str = "") -> None:
+        """Note an answer under its key, unless it says nothing or no more than what the key left out says."""
+        value = said.value
+        if value is None or value is False or (question.default == "0" and said.text == "0"):
+            return
+        self.notes.key(key or question.key.rpartition(".")[2], _toml(question, said), question.remark)
+
+    def note_all(self, answers: list[tuple[Question[Any], Said[Any]]]) -> None:
+        """Note several answers, each under its key."""
+        for question, said in answers:
+            self.note(question, said)
+
+
+def _toml(question: Question[Any], said: Said[Any]) -> str:
+    """Return an answer as TOML has it; lengths as they were said."""
+    match question.kind.name:
+        case "yes or no" | "year":
+            return str(said.value).lower()
+        case "price":
+            return decimal(said.value) or said.text
+        case "per cent":
+            return decimal(100 * said.value) or said.text
+        case "profile" if "=" in said.text:
+            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(said.text))}]"
+        case "length" | "distance" | "profile":
+            return written(said.text)
+        case _:
+            return quoted(str(said.value))
