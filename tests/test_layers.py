@@ -37,6 +37,7 @@ ORDER: Final = (
     "whole_file",
     "asking",
     "quantity",
+    "parts",
     "contract",
     "progress",
     "render",

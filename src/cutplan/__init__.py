@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from cutplan.errors import NoPlanError as NoPlanError
     from cutplan.errors import ScenarioError as ScenarioError
     from cutplan.lengths import read_length as read_length
+    from cutplan.parts.part import PartedJob as PartedJob
+    from cutplan.parts.read_parts import read_job as read_job
+    from cutplan.parts.read_parts import read_scenario as read_scenario
     from cutplan.plan.order import CuttingHabit as CuttingHabit
     from cutplan.plan.plan import Plan as Plan
     from cutplan.plan.proof import Status as Status
@@ -34,7 +37,6 @@ if TYPE_CHECKING:
     from cutplan.render.written_plan import write_page as write_page
     from cutplan.scenario.read import Scenario as Scenario
     from cutplan.scenario.read import parse_scenario as parse_scenario
-    from cutplan.scenario.read import read_scenario as read_scenario
     from cutplan.setting_out import notices_of as notices_of
     from cutplan.setting_out import set_out as set_out
     from cutplan.solve import make_plan as make_plan
@@ -54,11 +56,13 @@ _HOMES = {
     "cutplan.comparing": ("Comparison", "Insisted", "NotARoomError", "compare", "focus_named", "focus_of"),
     "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError", "ScenarioError"),
     "cutplan.lengths": ("read_length",),
+    "cutplan.parts.part": ("PartedJob",),
+    "cutplan.parts.read_parts": ("read_job", "read_scenario"),
     "cutplan.plan.order": ("CuttingHabit",),
     "cutplan.plan.plan": ("Plan",),
     "cutplan.plan.proof": ("Status",),
     "cutplan.render.written_plan": ("write_document", "write_page"),
-    "cutplan.scenario.read": ("Scenario", "parse_scenario", "read_scenario"),
+    "cutplan.scenario.read": ("Scenario", "parse_scenario"),
     "cutplan.setting_out": ("notices_of", "set_out"),
     "cutplan.solve": ("make_plan",),
     "cutplan.table.sequence": ("sequence_of",),

@@ -41,8 +41,8 @@ class Kind:
     name
         How messages call it: ``a plan as text``.
     mark
-        Its format, such as ``cutplan-plan/1``. JSON names it at its head; all else in a last line, with a sum over
-        what stands before, so that what somebody has changed since is no longer ours.
+        Its format, such as ``cutplan-plan/1``. JSON names it at its head, or that of several (``cutplan-plans/1``); all
+        else in a last line, with a sum over what stands before, so that what was changed since is no longer ours.
     line
         The last line, with ``{}`` for the mark and the sum; empty for JSON.
 
@@ -62,7 +62,8 @@ class Kind:
             before, end = content.removesuffix(b"\n").rpartition(b"\n")[::2]
             return self._last_line(before + b"\n").strip() == end
         head = re.match(rb'\s*\{\s*"format":\s*"([a-z-]{1,40})/\d', content[:200])
-        return head is not None and head[1].decode() == self.mark.partition("/")[0] and _is_json(content)
+        name = self.mark.partition("/")[0]
+        return head is not None and head[1].decode() in (name, f"{name}s") and _is_json(content)
 
     def _last_line(self, content: bytes) -> bytes:
         break_before = b"" if content.endswith(b"\n") else b"\n"

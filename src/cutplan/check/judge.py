@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
 from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_ways
+from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
+from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
@@ -28,7 +30,7 @@ from cutplan.check.table_rules.pace_wanted import read_pace
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from cutplan.check.record_rules.recorded_lines import RecordedLine
     from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
@@ -121,6 +123,7 @@ def _check_plans(document: Json) -> Report:
     """Return the judgement of several plans in one document, and of the contract that they are for."""
     table = Table("", document, [])
     parts: dict[str, Part] = {}
+    planned: dict[str, Planned] = {}
     reports = []
     for entry in table.tables("plans"):
         name = entry.text("part")
@@ -134,7 +137,10 @@ def _check_plans(document: Json) -> Report:
             raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
         wanted, listed, sides = read
         parts[name] = Part(wanted, listed, None if sides.wall is None else sides.wall.survey)
+        planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, parts[name].survey)
         reports.append(_judge(plan, *read).within(name))
+    if "parts" in document:
+        return together(*reports, _parts_together(table, planned), subject="the job")
     contract = table.table("contract")
     rooms = [] if contract is None else read_rooms(contract, parts)
     spare = None if contract is None else contract.number("spare_per_cent")
@@ -148,6 +154,17 @@ def _check_plans(document: Json) -> Report:
             proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
             facts.append(f"{way.name}: {counted(len(way.rooms), 'room')} from {counted(way.rolls, 'roll')}, {proved}")
     return together(*reports, Report(tuple(broken), tuple(facts)))
+
+
+def _parts_together(table: Table, planned: Mapping[str, Planned]) -> Report:
+    """Return the judgement of how the parts of a job share the walls."""
+    room = read_parted(table)
+    if room is None or table.faults:
+        raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
+    broken = [*stretches_rule(room, planned), *room_rule(room, planned)]
+    bands = [name for name, kind in room.kinds.items() if kind == "band"]
+    facts = (f"every stretch of wall is one band's, or said to be bare: {', '.join(bands)}",)
+    return Report(tuple(broken), () if broken else facts)
 
 
 def check_plan(document: Json) -> Report:

@@ -11,7 +11,8 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force, scenario_from
+from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
+from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
 from cutplan.paper.sale import Sale
 from cutplan.render.documents.buying_document import buying_text
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from cutplan.buying import Answer, Size, Wishes
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
+    from cutplan.parts.part import PartedJob
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -80,21 +82,12 @@ def buy(
 def _buy(
     source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
 ) -> None:
-    scenario = scenario_from(source)
-    sizes = tuple(_size(text, scenario.units) for text in offered)
-    wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
-    from cutplan.buying.reckoning import SureOnly  # noqa: PLC0415 - with the solver, which help does without
-
-    try:
-        with progress_line("keep what is certain") as show:
-            answer = cutplan.how_many_rolls(scenario.job, wishes, show)
-            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
-    except SureOnly as known:
-        from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
-
-        if not as_json:
-            output.write(sure_page(known.need, known.sure))
-        raise
+    job = job_from(source)
+    if isinstance(job, cutplan.PartedJob):
+        _buy_parts(job, wishes, offered, output, units, as_json=as_json)
+        return
+    scenario = job
+    answer = _asked(scenario, wishes, offered, None if as_json else output)
     if as_json:
         text = buying_text(answer, scenario)
     else:
@@ -103,6 +96,51 @@ def _buy(
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     output.write(text)
+
+
+def _buy_parts(
+    job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
+) -> None:
+    """Say what to buy for every part of a job."""
+    from cutplan.render.documents.buying_document import buying_document  # noqa: PLC0415 - for several parts only
+    from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415
+    from cutplan.render.pages.buying_page import advice, buying_page  # noqa: PLC0415
+    from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
+
+    if offered:
+        raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
+    found = []
+    for part in job.parts:
+        with named(part, "buy"):
+            found.append((part, _asked(part.scenario, wishes, [], None)))
+    if as_json:
+        text = parts_text(job, BUYING, [(part, buying_document(answer, part.scenario)) for part, answer in found])
+    else:
+        pages = []
+        for part, answer in found:
+            shown, is_room = units or part.scenario.units, part.scenario.setting_out is not None
+            page = buying_page(answer, part.scenario.notes, shown, is_room=is_room)
+            pages.append((part, advice(answer, shown), page))
+        text = parts_page("buy", pages)
+    output.write(text)
+
+
+def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:
+    """Return how many rolls to buy for a scenario; where that is not all found out, what is certain goes to output."""
+    sizes = tuple(_size(text, scenario.units) for text in offered)
+    wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
+    from cutplan.buying.reckoning import SureOnly  # noqa: PLC0415 - with the solver, which help does without
+
+    try:
+        with progress_line("keep what is certain") as show:
+            answer = cutplan.how_many_rolls(scenario.job, wishes, show)
+            return replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+    except SureOnly as known:
+        from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
+
+        if output is not None:
+            output.write(sure_page(known.need, known.sure))
+        raise
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:

@@ -9,7 +9,8 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force, scenario_from
+from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force
+from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
@@ -26,6 +27,7 @@ from cutplan.render.pages.left_over_page import stock_text
 from cutplan.table.left_over import leavings_of
 
 if TYPE_CHECKING:
+    from cutplan.parts.part import PartedJob
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
@@ -91,7 +93,13 @@ def _stock_file(stock_out: str, source: str, output: str, *, force: bool) -> Ans
 def _plan(
     source: str, output: AnswerFile, wish: _Wish, units: str | None, kept: AnswerFile | None, *, as_json: bool
 ) -> None:
-    scenario = wish.on(with_notices(scenario_from(source), units))
+    job = job_from(source)
+    if isinstance(job, cutplan.PartedJob):
+        if kept is not None:
+            raise UsageError(f"--stock-out: for one part at a time, such as {job.addresses[0]}")
+        _plan_parts(job, output, wish, units, as_json=as_json)
+        return
+    scenario = wish.on(with_notices(job, units))
     try:
         found = solved(scenario, wish.time_limit)
     except TooFewRollsError as short:
@@ -111,6 +119,30 @@ def _plan(
         tell_gap(found)
     _note_work_begun(source)
     end_if_interrupted(found)
+
+
+def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | None, *, as_json: bool) -> None:
+    """Plan every part of a job, each from rolls of its own."""
+    from cutplan.render.documents.parts_document import PLANS, parts_text  # noqa: PLC0415 - for several parts only
+    from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415
+    from cutplan.render.pages.parts_page import parts_page, sentence_of  # noqa: PLC0415
+
+    found = []
+    for part in job.parts:
+        scenario = wish.on(with_notices(part.scenario, units))
+        with named(part, "plan"):
+            found.append((part, scenario, cutplan.sequence_of(solved(scenario, wish.time_limit))))
+    if as_json:
+        output.write(parts_text(job, PLANS, [(part, document_of(order, read)) for part, read, order in found]))
+    else:
+        pages = [(part, sentence_of(order.plan), cutplan.write_page(order, read, units)) for part, read, order in found]
+        output.write(parts_page("plan", pages))
+    for part, _, order in found:
+        if as_json or output.is_file:
+            tell_gap(order.plan, f"{part.name}: ")
+        _note_work_begun(part.scenario.source)
+    for _, _, order in found:
+        end_if_interrupted(order.plan)
 
 
 def _put_covered(
@@ -165,10 +197,10 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     return replace(scenario, notes=(*scenario.notes, *notices))
 
 
-def tell_gap(found: Plan) -> None:
+def tell_gap(found: Plan, of: str = "") -> None:
     """Say it where a plan is not proved, beside output that does not."""
     if found.gap:
-        tell(f"the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
+        tell(f"{of}the plan holds but is not proved: value {found.value}, lower bound {found.proof.bound}")
 
 
 def end_if_interrupted(found: Plan) -> None:

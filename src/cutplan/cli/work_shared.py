@@ -14,17 +14,18 @@ from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
 from cutplan.errors import CutplanError
 from cutplan.interruption import keep_what_is_found
 from cutplan.lengths import read_length
+from cutplan.parts.address import address_of
+from cutplan.parts.read_parts import read_scenario
 from cutplan.progress.entries import facts_of
 from cutplan.progress.plan_in_use import freeze
 from cutplan.progress.record import fingerprint, open_record
-from cutplan.progress.record_beside import RECORD_END, record_path
+from cutplan.progress.record_beside import RECORD_END, record_path, scenario_beside
 from cutplan.progress.remains import misfits
 from cutplan.progress.work import open_work, work_on
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.state_page import event_words, next_lines, warnings
 from cutplan.render.words.step_words import words_of
 from cutplan.render.written_plan import write_page
-from cutplan.scenario.read import read_scenario
 from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ _USUAL_TIME_LIMIT: Final = 10.0
 def job_and_words(words: list[str] | None) -> tuple[Scenario, list[str]]:
     """Return the scenario that a command names first, or else the one under way in this folder; and its other words."""
     first, *others = words or [""]
-    if first == STANDARD or first.endswith(".toml") or (first and Path(first).is_file()):
+    if first == STANDARD or first.endswith(".toml") or (first and Path(address_of(first)[0]).is_file()):
         return read_recorded(first), others
     return read_recorded(None), words or []
 
@@ -73,8 +74,7 @@ def _under_way() -> str:
         When there is none, or more than one.
 
     """
-    scenarios = [Path(f"{path.name.removesuffix(RECORD_END)}.toml") for path in sorted(Path().glob(f"*{RECORD_END}"))]
-    found = [str(path) for path in scenarios if path.is_file()]
+    found = [name for path in sorted(Path().glob(f"*{RECORD_END}")) if (name := scenario_beside(path))]
     if len(found) > 1:
         found = [path for path in found if not _is_hung(path)] or found
     if len(found) == 1:

@@ -12,8 +12,9 @@ from cutplan.contract.rooms import Contract, RoomKind, Way
 from cutplan.errors import ScenarioError
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
+from cutplan.parts.read_parts import read_scenario
 from cutplan.room.finding import RoomError
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.survey.survey_written import survey_tables
 from cutplan.scenario.tables import Reading, Table, describe, reject_repeats

@@ -6,14 +6,30 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
+from cutplan.parts.address import address_of
+
 RECORD_END: Final = ".record.jsonl"
 """How the name of every record ends."""
 
 
 def record_path(scenario: str) -> Path:
-    """Return where the record of a scenario file is kept: beside it, ``room.record.jsonl`` for ``room.toml``."""
-    path = Path(scenario)
-    return path.with_name(f"{path.stem}{RECORD_END}")
+    """Return where the record of a scenario file is kept: beside it, ``room.record.jsonl`` for ``room.toml``.
+
+    A part has one of its own: ``room.dado.record.jsonl`` for ``room.toml/dado``.
+    """
+    file, part = address_of(scenario)
+    path = Path(file)
+    return path.with_name(f"{path.stem}{'' if part is None else f'.{part}'}{RECORD_END}")
+
+
+def scenario_beside(record: Path) -> str | None:
+    """Return the scenario beside which a record is kept, or its part; None where the scenario is gone."""
+    stem = record.name.removesuffix(RECORD_END)
+    if record.with_name(f"{stem}.toml").is_file():
+        return str(record.with_name(f"{stem}.toml"))
+    places = [place for place, sign in enumerate(stem) if sign == "."]
+    files = [(record.with_name(f"{stem[:place]}.toml"), stem[place + 1 :]) for place in places]
+    return next((f"{file}/{part}" for file, part in files if file.is_file()), None)
 
 
 def has_record(scenario: str) -> bool:

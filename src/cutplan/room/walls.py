@@ -168,6 +168,11 @@ class Fitting:
         """Its right edge, from the wall's left edge."""
         return self.left + self.width
 
+    def is_beside(self, wall: Wall) -> bool:
+        """Return True when it lies wholly above what is papered of a wall, or below it."""
+        top, foot = wall.top.highest(self.left, self.right), wall.foot.lowest(self.left, self.right)
+        return self.foot >= top or 0 < self.foot + self.height <= foot
+
 
 @dataclass(frozen=True, slots=True)
 class Wall:

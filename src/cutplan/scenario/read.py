@@ -36,7 +36,7 @@ from cutplan.scenario.trim_table import read_trims
 from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from os import PathLike
 
     from cutplan.lengths import Length
@@ -113,16 +113,12 @@ def parse_scenario(text: str, source: str) -> Scenario:
         Holding every fault of the text, or the first place where it is not TOML.
 
     """
-    document = parse_toml(text, source)
-    if "rooms" in document:
-        what = "is a contract of several rooms: cutplan contract plans it, and --rooms writes each room as a scenario"
-        raise ScenarioError(source, (Fault("", what),))
-    return _read_document(document, text, source)
+    return parsed_scenario(parse_toml(text, source), text, source)
 
 
 def scenario_of(document: dict[str, object], source: str) -> Scenario:
     """Return the scenario whose :attr:`Scenario.document` this is; raises as :func:`parse_scenario` does."""
-    return _read_document({key: _exact(value) for key, value in document.items()}, "", source)
+    return parsed_scenario({key: _exact(value) for key, value in document.items()}, "", source)
 
 
 def _exact(value: object) -> object:
@@ -134,8 +130,15 @@ def _exact(value: object) -> object:
     return Decimal(str(value)) if isinstance(value, float) else value
 
 
-def _read_document(document: dict[str, object], text: str, source: str) -> Scenario:
-    reading = Reading()
+def parsed_scenario(document: Mapping[str, object], text: str, source: str, reading: Reading | None = None) -> Scenario:
+    """Return the scenario that a parsed document states; ``text`` is where its faults have their lines.
+
+    ``reading`` knows of keys that stand elsewhere in the text. Raises as :func:`parse_scenario`.
+    """
+    if "rooms" in document:
+        what = "is a contract of several rooms: cutplan contract plans it, and --rooms writes each room as a scenario"
+        raise ScenarioError(source, (Fault("", what),))
+    reading = reading or Reading()
     root = reading.root(document, _TOP_KEYS)
     units = root.unit("units", required=False)
     # A bare number is not blamed for a unit that is itself at fault.
@@ -148,8 +151,12 @@ def _read_document(document: dict[str, object], text: str, source: str) -> Scena
         raise ScenarioError(source, reading.faults(text))
     doubts = tuple(reading.doubts)
     notes = (*doubts, *reading.notes)
-    plain = {key: _plain(key, value) for key, value in document.items()}
-    return Scenario(job, units or "mm", notes, plain, source, setting_out, cutting, pace, doubts)
+    return Scenario(job, units or "mm", notes, plain_document(document), source, setting_out, cutting, pace, doubts)
+
+
+def plain_document(document: Mapping[str, object]) -> dict[str, object]:
+    """Return a parsed document as plain JSON types; see :class:`Scenario`."""
+    return {key: _plain(key, value) for key, value in document.items()}
 
 
 def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:

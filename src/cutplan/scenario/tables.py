@@ -77,12 +77,15 @@ class Reading:
         What the reader should tell the user although nothing is wrong.
     doubts
         Lengths that are unusual for their kind, each with what may have been meant.
+    moved
+        For top-level keys that stand elsewhere in the file, the table that they stand in.
 
     """
 
     units: str | None = None
     notes: list[str] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
+    moved: Mapping[object, Table] = field(default_factory=dict)
     _found: list[_Found] = field(default_factory=list)
     _steps: int = 1
 
@@ -105,6 +108,9 @@ class Reading:
 
     def report(self, path: KeyPath, where: str, what: str) -> None:
         """Add a fault: ``what`` continues a sentence that begins with ``where``."""
+        holder = self.moved.get(path[0]) if path else None
+        if holder is not None:
+            path, where = (*holder.path, *path), f"{holder.name}.{where}"
         self._found.append(_Found(path, where, what))
 
     def faults(self, text: str) -> tuple[Fault, ...]:

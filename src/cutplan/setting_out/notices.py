@@ -192,6 +192,8 @@ def _turned_in(reveal: Reveal, side: str, wall: str) -> Iterator[Notice]:
 def _fittings(setting_out: SettingOut) -> Iterator[Notice]:
     for wall in setting_out.room.walls:
         for fitting in wall.fittings:
+            if fitting.is_beside(wall):
+                continue
             if not fitting.kind.is_electric:
                 text = "{} on {}, {} from its left, is in the way of columns there: "
                 text += "let a radiator cool, and take down what comes down before pasting"

@@ -138,7 +138,7 @@ class SurveyReader:
         dry = None if paper is None else self.length(paper, "roll_width")
         growth = _NOTHING if paper is None else paper.number("wet_growth") or _NOTHING
         motif = None if paper is None else self.length(paper, "motif_from_left", _NOTHING)
-        walls = [wall for wall in map(self._wall, self.scenario.tables("wall")) if wall is not None]
+        walls = self.walls()
         if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
             return None
         wet = 1 + growth / 100
@@ -154,6 +154,10 @@ class SurveyReader:
             level_line = max(walls[start.wall].top.at(start.at))
         ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
         return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, tuple(ends[:-1]), ends[-1], wet)
+
+    def walls(self) -> list[Wall]:
+        """Return the walls that can be read."""
+        return [wall for wall in map(self._wall, self.scenario.tables("wall")) if wall is not None]
 
     def length(self, table: Table, key: str, otherwise: Fraction | None = None) -> Fraction | None:
         """Return the length at ``key``, or ``otherwise``; a fault where there is neither."""

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def answer(plan: Plan) -> list[str]:
     """Return the answer in sentences: how many rolls, how good that is, and what would help."""
-    lines = [_needed(plan), _proved(plan), *_to_buy(plan)]
+    lines = [needed(plan), _proved(plan), *_to_buy(plan)]
     lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
     if plan.at_best is not None and plan.at_best.value < plan.value:
         lines.append(
@@ -27,7 +27,8 @@ def answer(plan: Plan) -> list[str]:
     return lines
 
 
-def _needed(plan: Plan) -> str:
+def needed(plan: Plan) -> str:
+    """Return how many rolls are enough, in a sentence."""
     rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
     does = "is" if plan.rolls_needed == 1 else "are"
     if plan.at_best is None or plan.job.paper.pattern.is_free:

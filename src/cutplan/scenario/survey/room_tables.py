@@ -37,7 +37,7 @@ def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) 
 
     """
     surveyed = read_walls(root)
-    closes, shell = _read_room(root, surveyed)
+    closes, shell = read_room(root, surveyed)
     start, way = read_start(root, surveyed, pattern, shell)
     finish = read_finish(root, surveyed, closes=closes)
     if root.reading.has_faults or shell is None or paper is None or start is None:
@@ -60,7 +60,8 @@ def _report(root: Table, found: Finding) -> None:
     root.reading.report(place, ".".join(place), found.what.read(root.reading.units or "mm"))
 
 
-def _read_room(root: Table, surveyed: Sequence[SurveyedWall]) -> tuple[bool, Room | None]:
+def read_room(root: Table, surveyed: Sequence[SurveyedWall]) -> tuple[bool, Room | None]:
+    """Return whether the walls surveyed close, and the room of them; None when anything of it is at fault."""
     table = root.table("room", ROOM_KEYS, required=False)
     closes, level_line, built, textured = False, None, None, False
     if table is not None:

@@ -16,10 +16,8 @@ if TYPE_CHECKING:
 def survey_tables(setting_out: SettingOut) -> Entry:
     """Return ``room``, ``wall``, ``start`` and ``finish`` of a survey; lengths are exact, in millimetres."""
     room, start, finish = setting_out.room, setting_out.start, setting_out.finish
-    corners = [*room.corners, *[None] * (len(room.walls) - len(room.corners))]
     tables: Entry = {
-        "room": _room(room),
-        "wall": [_wall(wall, corner) for wall, corner in zip(room.walls, corners, strict=True)],
+        **room_tables(room),
         "start": {
             "wall": room.walls[start.wall].name,
             "at": start.at,
@@ -33,6 +31,13 @@ def survey_tables(setting_out: SettingOut) -> Entry:
         where = {"at": finish.at} if isinstance(finish, FinishAt) else {"over": wall.openings[finish.opening].name}
         tables["finish"] = {"wall": wall.name, **where}
     return tables
+
+
+def room_tables(room: Room) -> Entry:
+    """Return ``room`` and ``wall`` of a survey; lengths are exact, in millimetres."""
+    corners = [*room.corners, *[None] * (len(room.walls) - len(room.corners))]
+    walls = [_wall(wall, corner) for wall, corner in zip(room.walls, corners, strict=True)]
+    return {"room": _room(room), "wall": walls}
 
 
 def _room(room: Room) -> Entry:

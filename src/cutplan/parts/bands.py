@@ -1,0 +1,102 @@
+"""Bands of wall between rails, each in a paper of its own or bare, read from a scenario: the tables ``[[band]]``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.parts.clipping import clipped
+from cutplan.parts.rails import stretches
+from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.tables import describe
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.parts.rails import Rail
+    from cutplan.room.walls import Room
+    from cutplan.scenario.tables import Table
+
+OF_A_PART: Final = ("paper", "roll", "offcut", "trim", "start", "finish", *HABIT_KEYS)
+"""Tables of an ordinary scenario that a part may have to itself."""
+BAND_KEYS: Final = ("name", "above", "below", "bare", "level_line", *OF_A_PART)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One band with its table and the room of it; the table of the file itself for walls of one paper from top to foot.
+
+    ``room`` is the whole room clipped to the band's heights.
+    """
+
+    name: str
+    table: Table
+    room: Room
+    is_bare: bool
+
+
+def read_bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
+    """Return the bands from the top down; every stretch between rails must be one band's, and one's only."""
+    tables = root.entries("band", BAND_KEYS, required=False, named_by="name")
+    free = stretches(rails)
+    found: dict[int, Band] = {}
+    for table in tables:
+        name = table.text("name")
+        place = _place(table, free)
+        is_bare = table.flag("bare") or False
+        if is_bare:
+            _refuse_paper(table)
+        if name is None or place is None:
+            continue
+        if place in found:
+            table.reject("name", f"lies where {describe(found[place].name)} does; a wall is papered once")
+            continue
+        found[place] = Band(name, table, _room_of(room, free[place], table), is_bare)
+    if not root.reading.has_faults:
+        for place, ends in enumerate(free):
+            if place not in found:
+                what = f"there is none {_between(ends)}; add a [[band]] there, with bare = true where it is not papered"
+                root.reject("band", what)
+    return [found[place] for place in sorted(found)]
+
+
+def _place(table: Table, free: Sequence[tuple[Rail | None, Rail | None]]) -> int | None:
+    """Return which stretch a band names by the rails at its foot and at its top."""
+    names = {rail.name: rail for ends in free for rail in ends if rail is not None}
+    ends: list[Rail | None] = []
+    for key in ("above", "below"):
+        name = table.text(key, required=False)
+        if name is not None and name not in names:
+            known = ", ".join(map(describe, names)) or "none"
+            table.reject(key, f"there is no rail {describe(name)}; the rails are {known}")
+            return None
+        ends.append(None if name is None else names[name])
+    if (ends[0], ends[1]) in free:
+        return free.index((ends[0], ends[1]))
+    table.reject("above" if ends[0] else "below", "these two are not next to one another; name the rail in between")
+    return None
+
+
+def _between(ends: tuple[Rail | None, Rail | None]) -> str:
+    low, high = ends
+    words = [f"above {describe(low.name)}"] if low else []
+    words += [f"below {describe(high.name)}"] if high else []
+    return " and ".join(words)
+
+
+def _refuse_paper(table: Table) -> None:
+    for key in OF_A_PART:
+        if table.has(key):
+            table.reject(key, "belongs to a band that is papered; leave it out, or leave out bare")
+
+
+def _room_of(room: Room, ends: tuple[Rail | None, Rail | None], table: Table) -> Room:
+    low, high = ends
+    walls = tuple(
+        clipped(
+            wall, wall.foot if low is None else low.edges(wall)[1], wall.top if high is None else high.edges(wall)[0]
+        )
+        for wall in room.walls
+    )
+    level = table.length("level_line", required=False)
+    return replace(room, walls=walls, level_line=room.level_line if level is None else level)

@@ -1,0 +1,75 @@
+"""What a job of several parts is: parts in the trade's order, each an ordinary scenario in one paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cutplan.room.walls import Room
+    from cutplan.scenario.read import Scenario
+
+
+class PartKind(Enum):
+    """What a part of a job is."""
+
+    LINING = "lining"
+    BAND = "band"
+    BORDER = "border"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part: planned, judged, sheeted and recorded as a job by itself.
+
+    Attributes
+    ----------
+    name
+        What it is called: its plan, its record and its address bear the name.
+    kind
+        What it is.
+    scenario
+        The ordinary scenario of it, whose source is its address.
+    told
+        What else its plan has to state beside it, as plain JSON: where the strips of a border hang.
+
+    """
+
+    name: str
+    kind: PartKind
+    scenario: Scenario
+    told: dict[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class PartedJob:
+    """A room with several parts.
+
+    Attributes
+    ----------
+    parts
+        In the order in which the trade hangs them: lining, then from the ceiling down (frieze, filling, dado;
+        *Radford's Cyclopedia*, vol. 10), then borders.
+    room
+        The whole room as surveyed.
+    document
+        The whole file as plain JSON types.
+    source
+        Where it was read from.
+
+    """
+
+    parts: tuple[Part, ...]
+    room: Room
+    document: dict[str, object]
+    source: str
+
+    def part(self, name: str) -> Part | None:
+        """Return the part of this name; None where there is none."""
+        return next((part for part in self.parts if part.name == name), None)
+
+    @property
+    def addresses(self) -> list[str]:
+        """How each part is named to a command."""
+        return [part.scenario.source for part in self.parts]

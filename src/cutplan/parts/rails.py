@@ -1,0 +1,140 @@
+"""Rails and other lines that part a wall by height, read from a scenario: the tables ``[[rail]]``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import LengthError
+from cutplan.lengths import ZERO, read_length
+from cutplan.parts.clipping import held_within
+from cutplan.room.profile import Profile
+from cutplan.scenario.tables import describe, reject_repeats
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.room.walls import Room, Wall
+    from cutplan.scenario.tables import Table
+
+RAIL_KEYS: Final = ("name", "foot", "height")
+_BY_AN_EDGE: Final = re.compile(r"(?P<by>.+?)\s+(?P<way>above|below)\s+(?:the\s+)?(?P<edge>foot|top)", re.DOTALL)
+_EXAMPLES: Final = 'write for example "900 mm", "900 mm above foot" along a stair, or "300 mm below top"'
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line along walls.
+
+    Attributes
+    ----------
+    height
+        Above the floor line; or above the wall's foot, or below its top, measured plumb.
+    edge
+        ``"foot"`` or ``"top"`` for a line that rises and falls with that edge of the wall; else None.
+
+    """
+
+    height: Length
+    edge: str | None = None
+
+    def on(self, wall: Wall) -> Profile:
+        """Return the line along a wall."""
+        if self.edge is None:
+            return Profile.at_height(self.height)
+        return raised(wall.foot, self.height) if self.edge == "foot" else raised(wall.top, -self.height)
+
+
+def raised(line: Profile, by: Length) -> Profile:
+    """Return a line so much higher; never below the floor line."""
+    return Profile(tuple((along, max(height + by, ZERO)) for along, height in line.points))
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """What parts a wall: a rail, which is not papered, or where two papers meet, which has no height.
+
+    Attributes
+    ----------
+    foot
+        Its lower edge.
+    height
+        From its lower edge to its upper one, measured plumb.
+
+    """
+
+    name: str
+    foot: Line
+    height: Length
+
+    def edges(self, wall: Wall) -> tuple[Profile, Profile]:
+        """Return its lower and its upper edge along a wall, as far as they lie on it."""
+        foot = self.foot.on(wall)
+        return held_within(wall, foot), held_within(wall, raised(foot, self.height))
+
+
+def read_line(table: Table, key: str) -> Line | None:
+    """Return a line along the walls: a height above the floor line, or above their foot or below their top."""
+    value = table.raw(key)
+    found = _BY_AN_EDGE.fullmatch(value.strip()) if isinstance(value, str) else None
+    if found is None:
+        height = table.length(key, zero=True)
+        return None if height is None else Line(height)
+    if (found["way"], found["edge"]) not in (("above", "foot"), ("below", "top")):
+        table.reject(key, f"nothing hangs {found['way']} the {found['edge']} of a wall; {_EXAMPLES}")
+        return None
+    try:
+        height = read_length(found["by"], table.reading.units)
+    except LengthError as error:
+        table.reject(key, f"{error}; {_EXAMPLES}")
+        return None
+    taken = table.taken_in(key, height, describe(value))
+    return None if taken is None else Line(taken, found["edge"])
+
+
+def read_rails(root: Table, room: Room | None) -> list[Rail]:
+    """Return the rails from the lowest to the highest; those that cross one another are reported."""
+    tables = root.entries("rail", RAIL_KEYS, required=False, named_by="name")
+    rails: list[tuple[Table, Rail]] = []
+    for table in tables:
+        name, foot = table.text("name"), read_line(table, "foot")
+        height = table.length("height", required=False, zero=True) or ZERO
+        if name is not None and foot is not None:
+            rails.append((table, Rail(name, foot, height)))
+    reject_repeats([(table, rail.name) for table, rail in rails], "name")
+    if room is None:
+        return []
+    rails.sort(key=lambda pair: _heights(room, pair[1]))
+    for (_, lower), (table, upper) in pairwise(rails):
+        if wall := _crossed(room, lower, upper):
+            what = f"lies lower than the upper edge of {describe(lower.name)} on {describe(wall)}"
+            table.reject("foot", f"{what}; rails do not cross, so measure both again")
+    return [rail for _, rail in rails]
+
+
+def _heights(room: Room, rail: Rail) -> list[Length]:
+    """Return how high a rail lies on each wall, both ends together: no rail is higher on one and lower on another."""
+    feet = [(rail.edges(wall)[0], wall.width) for wall in room.walls]
+    return [foot.just_right_of(ZERO) + foot.just_left_of(width) for foot, width in feet]
+
+
+def _crossed(room: Room, lower: Rail, upper: Rail) -> str | None:
+    """Return the first wall on which the upper rail does not lie clear above the lower one; None for none."""
+    for wall in room.walls:
+        under, over = lower.edges(wall)[1], upper.edges(wall)[0]
+        marks = sorted({ZERO, wall.width, *under.alongs, *over.alongs})
+        if any(
+            over.just_right_of(left) < under.just_right_of(left) or over.just_left_of(right) < under.just_left_of(right)
+            for left, right in pairwise(marks)
+        ):
+            return wall.name
+    return None
+
+
+def stretches(rails: Sequence[Rail]) -> list[tuple[Rail | None, Rail | None]]:
+    """Return what the rails part a wall into, from the top down: the rail below each stretch and the one above it."""
+    ends = [None, *rails, None]
+    return list(reversed(list(pairwise(ends))))

@@ -1,0 +1,133 @@
+"""Reading a job of one part or of several: the one door for every command's scenario."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import Fault, ScenarioError
+from cutplan.parts.address import address_of
+from cutplan.parts.bands import OF_A_PART, Band, read_bands
+from cutplan.parts.part import Part, PartedJob, PartKind
+from cutplan.parts.rails import read_rails
+from cutplan.scenario.read import Scenario, parsed_scenario, plain_document
+from cutplan.scenario.survey import SURVEY_KEYS
+from cutplan.scenario.tables import Reading, describe, reject_repeats
+from cutplan.scenario.toml_file import parse_toml, read_text
+from cutplan.scenario.write import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from os import PathLike
+
+    from cutplan.parts.rails import Rail
+    from cutplan.room.walls import Room
+    from cutplan.scenario.tables import Table
+
+PART_KEYS: Final = ("rail", "band")
+"""What makes a file a job of several parts."""
+ONE_PAPER: Final = "paper"
+"""Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
+
+_SHARED: Final = ("units", "trim", "cutting", "pace", *SURVEY_KEYS)
+_TOP_KEYS: Final = (*_SHARED, "paper", "roll", "offcut", *PART_KEYS)
+
+
+def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:
+    """Return what a file holds, or the part that ``FILE/PART`` names, or what stands on standard input for ``-``.
+
+    Raises
+    ------
+    ScenarioError
+        When it cannot be read or says something that cannot be planned, or has no such part.
+
+    """
+    file, name = address_of(str(path))
+    return parse_job(*read_text(file), name)
+
+
+def parse_job(text: str, source: str, name: str | None = None) -> Scenario | PartedJob:
+    """Return what a TOML text holds, or the part ``name`` of it; raises as :func:`read_job` does."""
+    document = parse_toml(text, source)
+    if not any(key in document for key in PART_KEYS):
+        if name is not None:
+            raise ScenarioError(source, (Fault("", f"has no parts, so none called {describe(name)}; give the file"),))
+        return parsed_scenario(document, text, source)
+    job = _parted(document, text, source)
+    if name is None:
+        return job
+    part = job.part(name)
+    if part is None:
+        known = ", ".join(describe(part.name) for part in job.parts)
+        raise ScenarioError(source, (Fault("", f"has no part {describe(name)}; its parts are {known}"),))
+    return part.scenario
+
+
+def read_scenario(path: str | PathLike[str]) -> Scenario:
+    """Return the scenario in the file at ``path``, on standard input for ``-``, or the part that ``FILE/PART`` names.
+
+    Raises
+    ------
+    ScenarioError
+        When the file cannot be read, is not UTF-8, is not TOML, says something that cannot be planned, or has several
+        parts of which none is named.
+
+    """
+    job = read_job(path)
+    if isinstance(job, Scenario):
+        return job
+    what = f"has several parts; name one of them: {', '.join(job.addresses)}"
+    raise ScenarioError(job.source, (Fault("", what),))
+
+
+def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob:
+    reading = Reading()
+    root = reading.root(document, _TOP_KEYS)
+    units = root.unit("units", required=False)
+    reading.units = "mm" if units is None and root.has("units") else units
+    room = _read_room(root)
+    rails = read_rails(root, room)
+    bands = _bands(root, rails, room) if room is not None else []
+    reject_repeats([(band.table, band.name) for band in bands], "name")
+    for band in bands:
+        if "/" in band.name or "\\" in band.name:
+            band.table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
+    if room is None or reading.has_faults:
+        raise ScenarioError(source, reading.faults(text))
+    parts = [
+        Part(band.name, PartKind.BAND, _scenario(band, document, text, source)) for band in bands if not band.is_bare
+    ]
+    if not parts:
+        raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
+    return PartedJob(tuple(parts), room, plain_document(document), source)
+
+
+def _read_room(root: Table) -> Room | None:
+    from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - one paper need not load it here
+    from cutplan.scenario.survey.wall_tables import read_walls  # noqa: PLC0415 - likewise
+
+    return read_room(root, read_walls(root))[1]
+
+
+def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
+    """Return the bands; where the file names none, the one paper of all the walls."""
+    if not root.has("band") and not rails:
+        return [Band(ONE_PAPER, root, room, is_bare=False)]
+    for key in ("paper", "roll", "offcut"):
+        if root.has(key):
+            root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
+    return read_bands(root, rails, room)
+
+
+def _scenario(band: Band, document: Mapping[str, object], text: str, source: str) -> Scenario:
+    """Return one band as an ordinary scenario: tables of its own, else those that the parts share."""
+    from cutplan.scenario.survey.survey_written import room_tables  # noqa: PLC0415 - likewise
+
+    own = {key: value for key, value in band.table.values.items() if key in OF_A_PART}
+    survey = plain(room_tables(band.room))
+    assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
+    shared = {key: value for key, value in document.items() if key in _SHARED}
+    is_alone = not band.table.path
+    moved: dict[object, Table] = (
+        {} if is_alone else {key: band.table for key in OF_A_PART if key in own or key not in shared}
+    )
+    return parsed_scenario({**shared, **survey, **own}, text, f"{source}/{band.name}", Reading(moved=moved))

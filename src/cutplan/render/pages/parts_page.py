@@ -1,0 +1,37 @@
+"""A job of several parts as a page: what they come to, then the page of each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.render.pages.bulleted import bullets
+from cutplan.render.pages.layout_of_page import page_width, wrapped
+from cutplan.render.words.answer_words import needed
+from cutplan.render.words.names import listed_with_and
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.parts.part import Part
+    from cutplan.plan.plan import Plan
+
+
+def parts_page(command: str, answers: Sequence[tuple[Part, str, str]]) -> str:
+    """Return the page of the answers that ``command`` gave for each part: in a sentence, and as a page."""
+    order = f"In the order in which they hang: {listed_with_and([part.name for part, _, _ in answers])}."
+    each = f"Each is a job by itself, for every command: cutplan {command} {answers[0][0].scenario.source}"
+    sums = bullets(f"{part.name}: {sentence}" for part, sentence, _ in answers)
+    head = [wrapped(order), sums, wrapped(each, then="  ")]
+    return "\n\n".join([*head, *(f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers)]) + "\n"
+
+
+def title(part: Part) -> str:
+    """Return what stands over the page of a part."""
+    said = f"{part.name[0].upper()}{part.name[1:]}: {part.kind.value} of {part.scenario.job.paper.name}"
+    line = "#" * min(len(said), page_width())
+    return f"{line}\n{wrapped(said)}\n{line}"
+
+
+def sentence_of(plan: Plan) -> str:
+    """Return what a part needs, in a sentence."""
+    return f"{plan.job.paper.name}: {needed(plan)}"

@@ -1,0 +1,416 @@
+"""Bands: a wall parted by height, each part in a paper of its own; what is planned, and what the judge refuses."""
+
+from __future__ import annotations
+
+import json
+from copy import deepcopy
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.check import check_text
+from cutplan.cli import load
+from cutplan.cli.app import app
+from cutplan.errors import ScenarioError
+from cutplan.parts.clipping import clipped, held_within
+from cutplan.parts.part import PartedJob, PartKind
+from cutplan.parts.rails import Line
+from cutplan.parts.read_parts import parse_job, read_job, read_scenario
+from cutplan.progress.record_beside import record_path, scenario_beside
+from cutplan.render.documents.parts_document import PLANS, parts_text
+from cutplan.render.documents.plan_document import plan_document
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Opening, OpeningKind, Wall
+from cutplan.scenario.read import Scenario, plain_document
+from cutplan.scenario.toml_file import parse_toml
+from cutplan.solve import make_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from typer.testing import Result
+
+# A wall 1500 wide, three strips of 500, parted by a rail from 800 to 850. Its window begins under the rail.
+#
+#   2400 ┌────────┬────────┬────────┐
+#        │ filling, 1550 high       │
+#   1600 │        ┌────────┐        │
+#        │        │ window │        │
+#    850 ├────────│        │────────┤ rail, 50 high
+#    800 ├────────│        │────────┤
+#    700 │        └────────┘        │
+#        │  dado, 800 high          │
+#      0 └────────┴────────┴────────┘
+#        0       500      1000     1500
+WALL = """units = "mm"
+[trim]
+top = 50
+bottom = 50
+[[wall]]
+name = "wall"
+width = 1500
+height = 2400
+[[wall.opening]]
+kind = "window"
+left = 500
+width = 500
+foot = 700
+height = 900
+[[rail]]
+name = "rail"
+foot = 800
+height = 50
+[start]
+at = 0
+puts = "joint"
+way = "right"
+motif_drop = 0
+[[band]]
+name = "filling"
+above = "rail"
+[band.paper]
+roll_length = "10 m"
+roll_width = 500
+match = "300"
+[[band]]
+name = "dado"
+below = "rail"
+[band.paper]
+roll_length = "6 m"
+roll_width = 500
+match = "200"
+[band.start]
+at = 0
+puts = "joint"
+way = "right"
+motif_drop = 150
+"""
+
+# A stair wall of four strips of 500; its foot is level for 1000 and then rises by 750. The dado rises with it.
+#
+#              ╱ 1650
+#            ╱
+#   900 ───╱          the top of the dado, 900 above the foot
+#           strip 3: from 0 to 1275, strip 4: from 375 to 1650
+#     0 ────╱ 1000
+STAIR = """units = "mm"
+[[wall]]
+name = "stair"
+width = 2000
+height = 3600
+foot = [[0, 0], [1000, 0], [2000, 750]]
+[[rail]]
+name = "rail"
+foot = "900 mm above the foot"
+height = 40
+[start]
+at = 0
+puts = "joint"
+way = "right"
+motif_drop = 100
+[[band]]
+name = "wall"
+above = "rail"
+bare = true
+[[band]]
+name = "dado"
+below = "rail"
+[band.paper]
+roll_length = "10 m"
+roll_width = 500
+match = "400"
+"""
+
+
+def job_of(text: str) -> PartedJob:
+    """Return the job of several parts that a text states."""
+    job = parse_job(text, "room.toml")
+    assert isinstance(job, PartedJob)
+    return job
+
+
+@cache
+def planned(text: str) -> str:
+    """Return the plans of a job's parts as ``cutplan plan --json`` writes them."""
+    job = job_of(text)
+    plans = [(part, make_plan(part.scenario.job, part.scenario.cutting)) for part in job.parts]
+    return parts_text(job, PLANS, [(part, plan_document(plan, part.scenario)) for part, plan in plans])
+
+
+def run(*words: str) -> Result:
+    """Return what a command did."""
+    load(words)
+    return CliRunner().invoke(app, words)
+
+
+def faults_of(text: str) -> list[str]:
+    """Return the faults of a job that cannot be read."""
+    with pytest.raises(ScenarioError) as caught:
+        parse_job(text, "room.toml")
+    return [fault.what for fault in caught.value.faults]
+
+
+def test_each_band_is_an_ordinary_job_of_its_own_heights() -> None:
+    """The filling hangs from 2400 to 850, the dado from 800 to 0, each from its own level line in its own paper."""
+    filling, dado = job_of(WALL).parts
+
+    assert (filling.name, filling.kind, filling.scenario.source) == ("filling", PartKind.BAND, "room.toml/filling")
+    # Left and right of the window a whole strip; over it 2400 - 1600, and nothing under it, for it begins in the dado.
+    assert [drop.height for drop in filling.scenario.job.drops] == [1550, 800, 1550]
+    # Under the window up to its foot.
+    assert [drop.height for drop in dado.scenario.job.drops] == [800, 700, 800]
+    # The dado's level line is its top at the start, 800; under the window the print is 100 further on: 150 - 100.
+    assert [drop.first_motif for drop in dado.scenario.job.drops] == [150, 50, 150]
+    assert dado.scenario.setting_out is not None
+    assert dado.scenario.setting_out.level_line == 800
+
+
+def test_rolls_of_a_band_by_hand() -> None:
+    """The dado: cuts of 900, 800 and 900 at motifs 200 apart end 2800 from the first, so one roll of 6 m is enough."""
+    plans = json.loads(planned(WALL))["plans"]
+
+    assert [(plan["part"], plan["rolls_needed"], plan["status"]) for plan in plans] == [
+        ("filling", 1, "optimal"),  # 1650 + 900 + 1650 and less than two repeats of 300 between, of 10 m less 300
+        ("dado", 1, "optimal"),
+    ]
+    assert check_text(planned(WALL)).holds
+
+
+def test_a_dado_rises_with_the_stair() -> None:
+    """Each strip is cut to the longest edge in its width: 900, 900, then 900 and what the stair rises in 500, 375."""
+    (dado,) = job_of(STAIR).parts
+
+    assert [drop.height for drop in dado.scenario.job.drops] == [900, 900, 1275, 1275]
+    # The print counts from the level line at 900: tops at 900, 900, 1275, 1650 lie 0, 0, 375 and 750 above it.
+    assert [drop.first_motif for drop in dado.scenario.job.drops] == [100, 100, (100 + 375) % 400, (100 + 750) % 400]
+    assert check_text(planned(STAIR)).holds
+
+
+def test_a_level_line_of_a_band_may_be_the_rooms() -> None:
+    """A level line that a band is given stands for its own: 150 below 600 is 350 below the dado's top at 800."""
+    (_, dado) = job_of(WALL.replace('name = "dado"', 'name = "dado"\nlevel_line = 600')).parts
+
+    assert dado.scenario.job.drops[0].first_motif == (150 + 200) % 200
+
+
+def test_a_frieze_under_a_slope_keeps_its_height() -> None:
+    """A frieze 300 below a top that falls from 2700 to 2100 is a parallelogram: 300 and what the top falls in 500."""
+    slope = WALL.replace("height = 2400", "top = [[0, 2700], [1500, 2100]]", 1)
+    frieze = slope.replace("foot = 800", 'foot = "300 mm below top"').replace("height = 50", "height = 0")
+
+    assert [drop.height for drop in job_of(frieze).parts[0].scenario.job.drops] == [500, 500, 500]
+    assert check_text(planned(frieze)).holds
+
+
+def test_a_line_lies_on_the_wall_where_it_would_leave_it() -> None:
+    """A level line of 900 follows a foot that rises above it: 900 until 1200 along, half of a rise of 1800."""
+    wall = Wall(
+        "stair",
+        Fraction(2400),
+        Profile.at_height(Fraction(3000)),
+        Profile(((Fraction(0), Fraction(0)), (Fraction(2400), Fraction(1800)))),
+    )
+
+    points = held_within(wall, Profile.at_height(Fraction(900))).points
+
+    assert [[along, height] for along, height in points] == [[0, 900], [1200, 900], [2400, 1800]]
+    assert held_within(wall, Profile.at_height(Fraction(4000))).level == 3000
+
+
+def test_a_wall_on_which_a_band_does_not_lie_is_all_opening() -> None:
+    """Above a rail at 900 nothing is left of a wall 800 high; the run goes on round its corners."""
+    low = Wall("low", Fraction(1000), Profile.at_height(Fraction(800)), Profile.at_height(Fraction(0)))
+
+    (nothing,) = clipped(low, Line(Fraction(900)).on(low), low.top).openings
+
+    assert [nothing.left, nothing.width, nothing.foot, nothing.height] == [0, 1000, 0, 800]
+
+
+def test_an_opening_elsewhere_is_kept_as_a_mark() -> None:
+    """A start may go by the middle of a window that lies wholly above the band."""
+    window = Opening("window", OpeningKind.WINDOW, Fraction(200), Fraction(400), Fraction(900), Fraction(800))
+    wall = Wall("wall", Fraction(1000), Profile.at_height(Fraction(2400)), Profile.at_height(Fraction(0)), (window,))
+
+    dado = clipped(wall, wall.foot, Profile.at_height(Fraction(800)))
+
+    assert dado.openings == ()
+    assert [(fitting.name, fitting.is_beside(dado)) for fitting in dado.fittings] == [("window", True)]
+
+
+@pytest.mark.parametrize(
+    ("written", "instead", "said"),
+    [
+        ('below = "rail"', 'above = "rail"', "lies where"),
+        ('below = "rail"', "", "not next to one another"),
+        ('below = "rail"', 'below = "rial"', "there is no rail"),
+        ('name = "dado"', 'name = "filling"', "is used by an earlier entry"),
+        ('name = "dado"', 'name = "a/b"', "has a stroke in it"),
+        ("foot = 800", 'foot = "3 m below top"', "nothing is left to paper"),
+        ("foot = 800", 'foot = "10 mm above top"', "nothing hangs above the top"),
+        ("[[rail]]", '[[rail]]\nname = "upper"\nfoot = 820\n[[rail]]', "rails do not cross"),
+        ('match = "200"', 'match = "200 ells"', "cannot read"),
+        ("[trim]", '[paper]\nroll_length = "10 m"\n[trim]', "each band has its own"),
+        ('below = "rail"', 'below = "rail"\nbare = true', "belongs to a band that is papered"),
+    ],
+)
+def test_what_is_wrong_with_bands_is_said_where_it_stands(written: str, instead: str, said: str) -> None:
+    """Every fault of a band names its key."""
+    text = WALL.replace(written, instead)
+    assert any(said in what for what in faults_of(text)), faults_of(text)
+
+
+def test_a_band_that_is_left_out_must_be_said_to_be_bare() -> None:
+    """A stretch of wall that no band names is a slip, for nobody would paper it."""
+    without = WALL.partition('[[band]]\nname = "dado"')[0]
+
+    assert faults_of(without) == [
+        'there is none below "rail"; add a [[band]] there, with bare = true where it is not papered'
+    ]
+
+
+def test_a_fault_of_a_bands_paper_stands_at_its_line() -> None:
+    """The paper of a band is read as any paper, and its faults are found where the band has it."""
+    with pytest.raises(ScenarioError) as caught:
+        parse_job(WALL.replace('match = "200"', 'match = "free"'), "room.toml")
+
+    (fault,) = caught.value.faults
+    assert (fault.where, fault.line) == (
+        'band["dado"].start.motif_drop',
+        1 + WALL[: WALL.index("motif_drop = 150")].count("\n"),
+    )
+
+
+def test_one_paper_stays_as_simple_as_it_was(tmp_path: Path) -> None:
+    """A file without parts is read as a scenario by the same door."""
+    file = tmp_path / "room.toml"
+    file.write_text(
+        'units = "mm"\n[paper]\nroll_length = "10 m"\nmatch = "free"\n[[drop]]\nlabel = "1"\nheight = 2400\n'
+    )
+
+    assert isinstance(read_job(file), Scenario)
+    assert read_scenario(file).source == str(file)
+
+
+def test_a_part_goes_by_its_file_and_name(tmp_path: Path) -> None:
+    """Commands take ``room.toml/dado``; a job without a part named says which there are."""
+    file = tmp_path / "room.toml"
+    file.write_text(WALL)
+
+    assert read_scenario(f"{file}/dado").source == f"{file}/dado"
+    with pytest.raises(ScenarioError, match=f"name one of them: {file}/filling, {file}/dado"):
+        read_scenario(file)
+    with pytest.raises(ScenarioError, match='its parts are "filling", "dado"'):
+        read_scenario(f"{file}/frieze")
+
+
+def _paper(document: dict[str, object]) -> None:
+    document["plans"][1]["scenario"]["paper"]["name"] = "another"  # type: ignore[index]
+
+
+def _wall(document: dict[str, object]) -> None:
+    document["scenario"]["rail"][0]["foot"] = 790  # type: ignore[index]
+
+
+def _rail(document: dict[str, object]) -> None:
+    document["scenario"]["rail"][0]["height"] = 60  # type: ignore[index]
+
+
+def _reveal(document: dict[str, object]) -> None:
+    document["scenario"]["wall"][0]["opening"][0]["reveal"] = 100  # type: ignore[index]
+
+
+def _window(document: dict[str, object]) -> None:
+    document["scenario"]["wall"][0]["opening"][0]["left"] = 490  # type: ignore[index]
+
+
+def _no_plan(document: dict[str, object]) -> None:
+    del document["plans"][1], document["parts"][1]  # type: ignore[index]
+
+
+def _bare(document: dict[str, object]) -> None:
+    document["scenario"]["band"][1]["bare"] = True  # type: ignore[index]
+
+
+def _twice(document: dict[str, object]) -> None:
+    bands = document["scenario"]["band"]  # type: ignore[index]
+    bands.append({**bands[0], "name": "another"})
+
+
+def _forgotten(document: dict[str, object]) -> None:
+    del document["scenario"]["band"][1]  # type: ignore[index]
+
+
+def _crossed(document: dict[str, object]) -> None:
+    document["scenario"]["rail"].append({"name": "low", "foot": 840, "height": 20})  # type: ignore[index]
+
+
+def _trim(document: dict[str, object]) -> None:
+    document["scenario"]["trim"]["top"] = 40  # type: ignore[index]
+
+
+def _corner(document: dict[str, object]) -> None:
+    document["scenario"]["wall"][0]["width"] = 1499  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("plant", "said"),
+    [
+        (_paper, "paper of its plan is not what"),
+        (_wall, "10 mm off"),
+        (_rail, "10 mm off"),
+        (_reveal, "another reveal"),
+        (_window, "off at 490 mm"),
+        (_no_plan, "has no plan"),
+        (_bare, "is bare, and planned"),
+        (_twice, "is covered by filling and another"),
+        (_forgotten, "is no band's"),
+        (_crossed, "into 'rail'"),
+        (_trim, "trim of its plan"),
+        (_corner, "another wall"),
+    ],
+)
+def test_the_judge_refuses_a_fault_in_each_rule_of_bands(plant: Callable[[dict[str, object]], None], said: str) -> None:
+    """Every stretch is one band's once, and each plan is for its own heights, in its own paper."""
+    document = deepcopy(json.loads(planned(WALL)))
+    plant(document)
+
+    report = check_text(json.dumps(document))
+
+    assert any(said in broken.line() for broken in report.violations), report.violations
+
+
+def test_the_scenario_of_a_dado_room_is_planned_and_judged(tmp_path: Path) -> None:
+    """Three bands of one room, from the frieze down, by the commands plan, buy and check."""
+    file, plans = "scenarios/parts/dado-room.toml", str(tmp_path / "plans.json")
+
+    page = run("plan", file)
+    written = run("plan", file, "--json", "-o", plans)
+    judged = run("check", plans)
+    bought = run("buy", file, "--draws", "100")
+
+    assert [page.exit_code, written.exit_code, judged.exit_code, bought.exit_code] == [0, 0, 0, 0]
+    assert page.stdout.startswith("In the order in which they hang: frieze, filling and dado.")
+    assert "filling: Buy " in bought.stdout
+    assert judged.stdout.endswith("the job holds\n")
+    assert max(map(len, page.stdout.splitlines())) <= 80
+
+
+def test_the_whole_scenario_is_echoed_as_written() -> None:
+    """What the judge goes by is the file itself."""
+    assert json.loads(planned(WALL))["scenario"] == plain_document(parse_toml(WALL, "room.toml"))
+
+
+def test_a_part_keeps_a_record_of_its_own(tmp_path: Path) -> None:
+    """The record of ``room.toml/dado`` lies beside the file, under the names of both."""
+    file = tmp_path / "room.toml"
+    file.write_text(WALL)
+
+    assert record_path(f"{file}/dado") == tmp_path / "room.dado.record.jsonl"
+    assert scenario_beside(tmp_path / "room.dado.record.jsonl") == f"{file}/dado"
+    begun = run("done", f"{file}/dado", "1")
+    assert (begun.exit_code, (tmp_path / "room.dado.record.jsonl").is_file()) == (0, True)
+    assert run("status", f"{file}/dado").exit_code == 0
