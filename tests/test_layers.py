@@ -41,6 +41,7 @@ ORDER: Final = (
     "contract",
     "progress",
     "render",
+    "page",
     "check",
     "cli",
     "__main__",
@@ -49,7 +50,7 @@ ORDER: Final = (
 
 MODULES: Final = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
 
-HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic")
+HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic", "starlette", "uvicorn")
 
 
 def named(path: Path) -> str:
@@ -161,7 +162,7 @@ def test_few_ask_the_solver() -> None:
     }
 
     assert "buying" in users
-    assert users <= {"solve", "buying", "comparing", "too_few", "quantity", "contract", "progress", "cli"}
+    assert users <= {"solve", "buying", "comparing", "too_few", "quantity", "contract", "progress", "page", "cli"}
 
 
 @pytest.mark.parametrize(
@@ -169,7 +170,10 @@ def test_few_ask_the_solver() -> None:
     [
         "cutplan",
         "cutplan.cli",
-        *(f"cutplan.cli.{name}_command" for name in ("buy", "check", "compare", "draw", "fit", "new", "plan", "sheet")),
+        *(
+            f"cutplan.cli.{name}_command"
+            for name in ("buy", "check", "compare", "draw", "fit", "new", "page", "plan", "sheet")
+        ),
     ],
 )
 def test_start_loads_nothing_heavy(module: str) -> None:

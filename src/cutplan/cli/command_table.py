@@ -13,6 +13,7 @@ class Command(NamedTuple):
 
 
 COMMANDS: Final = {
+    "page": Command("page_command", "The whole job on one page, in the browser."),
     "quantity": Command("quantity_command", "How many rolls before any survey, from a few sizes."),
     "new": Command("new_command", "Survey a room by questions, into a scenario."),
     "buy": Command("buy_command", "How many rolls to buy, and what that rests on."),

@@ -24,6 +24,7 @@ from cutplan.plan.order import Follow  # noqa: TC001 - typer reads it
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record, record_path
 from cutplan.render.pages.left_over_page import stock_text
+from cutplan.render.written_plan import with_notices
 from cutplan.table.left_over import leavings_of
 
 if TYPE_CHECKING:
@@ -187,14 +188,6 @@ def _note_work_begun(source: str) -> None:
             f"work on {source} is begun by the plan in {record_path(source)}, which need not be this one; "
             f"for its steps: cutplan status --steps {source}"
         )
-
-
-def with_notices(scenario: Scenario, units: str | None) -> Scenario:
-    """Return the scenario with what its room's setting out wants looked at among its notes."""
-    if scenario.setting_out is None:
-        return scenario
-    notices = (notice.what.read(units or scenario.units) for notice in cutplan.notices_of(scenario.setting_out))
-    return replace(scenario, notes=(*scenario.notes, *notices))
 
 
 def tell_gap(found: Plan, of: str = "") -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.cli.plan_command import solved, with_notices
+from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import UsageError
 from cutplan.cli.work_shared import replan_command, work_of
 from cutplan.progress.counted import state_of
@@ -15,6 +15,7 @@ from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
 from cutplan.render.sheet.step_cards import Marks
 from cutplan.render.words.step_words import words_of
+from cutplan.render.written_plan import with_notices
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.wording import counted

@@ -8,12 +8,13 @@ import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
 from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line, show
-from cutplan.cli.work_shared import RecordedScenario, plan_in_use, read_recorded, work_of
+from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
 from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
 from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
+from cutplan.render.written_plan import plan_in_use
 from cutplan.solve.ordering import order_cuts
 
 if TYPE_CHECKING:

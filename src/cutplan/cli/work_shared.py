@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.plan_command import end_if_interrupted, solved, with_notices
+from cutplan.cli.plan_command import end_if_interrupted, solved
 from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
 from cutplan.errors import CutplanError
 from cutplan.interruption import keep_what_is_found
@@ -17,19 +17,17 @@ from cutplan.lengths import read_length
 from cutplan.parts.address import address_of
 from cutplan.parts.read_parts import read_scenario
 from cutplan.progress.entries import facts_of
-from cutplan.progress.plan_in_use import freeze
-from cutplan.progress.record import fingerprint, open_record
+from cutplan.progress.record import open_record
 from cutplan.progress.record_beside import RECORD_END, record_path, scenario_beside
 from cutplan.progress.remains import misfits
 from cutplan.progress.work import open_work, work_on
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.state_page import event_words, next_lines, warnings
-from cutplan.render.words.step_words import words_of
-from cutplan.render.written_plan import write_page
+from cutplan.render.written_plan import plan_in_use, with_notices, write_page
 from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator
 
     from cutplan.lengths import Length
     from cutplan.progress.entries import Event
@@ -37,7 +35,6 @@ if TYPE_CHECKING:
     from cutplan.progress.state import State
     from cutplan.progress.work import OpenWork, Work
     from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import Sequence
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
 
@@ -180,20 +177,6 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
         )
     sequence = sequence_of(found)
     return plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {}), write_page(sequence, noted)
-
-
-def plan_in_use(
-    scenario: Scenario, number: int, sequence: Sequence, document: dict[str, object], origins: Mapping[str, str]
-) -> PlanInUse:
-    """Return plan ``number`` of a scenario as it is recorded, once it is the one to work from."""
-    return freeze(
-        number=number,
-        scenario=fingerprint(scenario.document),
-        sequence=sequence,
-        origins=origins,
-        document=document,
-        words=words_of(sequence, scenario.units),
-    )
 
 
 def numbers_in(text: str, what: str = "step") -> Iterable[int]:

@@ -2,11 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.scenario.read import Scenario
     from cutplan.table.steps import Sequence
+
+
+def with_notices(scenario: Scenario, units: str | None) -> Scenario:
+    """Return the scenario with what its room's setting out wants looked at among its notes."""
+    if scenario.setting_out is None:
+        return scenario
+    from cutplan.setting_out import notices_of  # noqa: PLC0415 - a list of drops has none
+
+    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    return replace(scenario, notes=(*scenario.notes, *notices))
+
+
+def plan_in_use(
+    scenario: Scenario, number: int, sequence: Sequence, document: dict[str, object], origins: Mapping[str, str]
+) -> PlanInUse:
+    """Return plan ``number`` of a scenario as it is recorded, once it is the one to work from."""
+    from cutplan.progress.plan_in_use import freeze  # noqa: PLC0415 - for what is recorded only
+    from cutplan.progress.record import fingerprint  # noqa: PLC0415 - likewise
+    from cutplan.render.words.step_words import words_of  # noqa: PLC0415 - likewise
+
+    return freeze(
+        number=number,
+        scenario=fingerprint(scenario.document),
+        sequence=sequence,
+        origins=origins,
+        document=document,
+        words=words_of(sequence, scenario.units),
+    )
 
 
 def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None, *, head: str | None = None) -> str:

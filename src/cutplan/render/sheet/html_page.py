@@ -27,21 +27,22 @@ if TYPE_CHECKING:
 
 def filled(template: str, content: Mapping[str, object]) -> str:
     """Return a template of this folder filled in: every text in it is shown as text, whatever it holds."""
-    script = _part("ticks.js")
+    script = part_of_sheet("ticks.js")
     digest = b64encode(sha256(script.encode()).digest()).decode()
     return (
-        _environment()
+        environment("cutplan.render.sheet")
         .get_template(template)
-        .render(content, style=_part("sheet.css"), script=script, script_hash=f"sha256-{digest}")
+        .render(content, style=part_of_sheet("sheet.css"), script=script, script_hash=f"sha256-{digest}")
     )
 
 
 @cache
-def _environment() -> Environment:
+def environment(package: str) -> Environment:
+    """Return how the templates of a package are filled in: every text is shown as text."""
     from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - late: only pages need it
 
     environment = Environment(
-        loader=PackageLoader("cutplan.render.sheet"),
+        loader=PackageLoader(package),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -86,5 +87,6 @@ def _share(picture: Picture) -> str:
     return f"{min(picture.bounds.width / (FULL_WIDTH + 8), 1) * 100:.1f}%"
 
 
-def _part(name: str) -> str:
+def part_of_sheet(name: str) -> str:
+    """Return the style or the script that stands in every sheet."""
     return files("cutplan.render.sheet").joinpath("templates", name).read_text(encoding="utf-8")

@@ -1,0 +1,80 @@
+"""``cutplan page``: the whole job on one page, in the browser."""
+
+from __future__ import annotations
+
+import socket
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from cutplan.cli.app import STATUSES, Debug, app
+from cutplan.cli.terminal import UsageError, faults_told, print_text
+from cutplan.errors import reason_of
+from cutplan.parts.address import address_of
+
+if TYPE_CHECKING:
+    from cutplan.page.desk import Desk
+
+USUAL_PORT: Final = 8577
+"""Always the same where it is free, so that a page still open finds the server that was started again."""
+LOOPBACK: Final = "127.0.0.1"
+
+
+@app.command(epilog=STATUSES)
+def page(
+    scenario: Annotated[
+        str | None, typer.Argument(metavar="[FILE]", help="A TOML file; without, a new survey.")
+    ] = None,
+    *,
+    port: Annotated[int | None, typer.Option(min=1, max=65535, metavar="N", help="Where to serve the page.")] = None,
+    opens: Annotated[bool, typer.Option("--open/--no-open", help="Open the page in the browser.")] = True,
+    debug: Debug = False,
+) -> None:
+    """Show the whole job on one page: survey, start, rolls, table, in the browser.
+
+    The page is served by this program, to this machine alone. Everything stays in the scenario and its
+    record, so other commands may be used in turns. Ctrl-C ends it.
+    """
+    with faults_told(debug=debug):
+        from cutplan.page.desk import Desk  # noqa: PLC0415 - with the server, which help does without
+
+        file, part = (None, None) if scenario is None else address_of(scenario)
+        desk = Desk(None if file is None else Path(file), part)
+        desk.survey()  # What cannot be read is said here and not on a page.
+        _serve(desk, port, opens=opens)
+
+
+def _serve(desk: Desk, port: int | None, *, opens: bool) -> None:
+    import webbrowser  # noqa: PLC0415 - for this command alone
+
+    from uvicorn import Config, Server  # noqa: PLC0415 - likewise
+
+    from cutplan.page.door import Door, Keys  # noqa: PLC0415 - likewise
+    from cutplan.page.server import application  # noqa: PLC0415 - likewise
+
+    listening = _listening(LOOPBACK, port)
+    number = listening.getsockname()[1]
+    keys = Keys(are_one_time=False)
+    address = f"http://{LOOPBACK}:{number}/?key={keys.new()}"
+    door = Door(application(desk), keys, frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"}))
+    print_text(f"The page is at {address}\nCtrl-C ends it.\n")
+    if opens:
+        webbrowser.open(address)
+    config = Config(door, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=1)
+    Server(config).run([listening])
+
+
+def _listening(host: str, port: int | None) -> socket.socket:
+    """Return a socket that listens: at the usual port, or any other where that is taken."""
+    for wanted in (port,) if port is not None else (USUAL_PORT, 0):
+        found = socket.socket()
+        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            found.bind((host, wanted))
+        except OSError as error:
+            found.close()
+            reason = reason_of(error)
+            continue
+        return found
+    raise UsageError(f"--port {port}: cannot be listened at: {reason}; leave it out, or choose another")

@@ -1,0 +1,154 @@
+"""What happens at the table, recorded from the page: each thing once, however often and from wherever it is sent."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.errors import CutplanError
+from cutplan.lengths import read_length
+from cutplan.progress.entries import AtWork, Bought, Done, Hung, Measured, Pasted, Spoiled
+from cutplan.progress.purchases import bought_rolls
+from cutplan.progress.record import read_record
+from cutplan.progress.record_beside import record_path
+from cutplan.progress.rest_sequence import rest_sequence
+from cutplan.progress.still_enough import still_enough
+from cutplan.progress.work import open_corrected, open_work
+from cutplan.render.documents.plan_document import document_of
+from cutplan.render.written_plan import plan_in_use
+from cutplan.solve.ordering import order_cuts
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.page.asked import Asked
+    from cutplan.page.desk import Desk
+    from cutplan.progress.entries import Event
+    from cutplan.progress.plan_in_use import PlanInUse
+    from cutplan.progress.state import State
+    from cutplan.progress.still_enough import Answer
+    from cutplan.scenario.read import Scenario
+
+
+class MeanwhileError(CutplanError):
+    """Something else was recorded meanwhile, so that what is asked may no longer be what is meant."""
+
+
+def record(desk: Desk, asked: Asked) -> None:
+    """Record what is asked, unless it stands in the record already.
+
+    Raises
+    ------
+    CutplanError
+        When it cannot have happened, or cannot be written.
+
+    """
+    mark = f"page {asked.text('id')}"
+    with desk.lock:
+        scenario = desk.scenario()
+        if desk.path is None:
+            raise MeanwhileError("Give the job a name first: the record is kept beside its file.")
+        if any(entry.asked == mark for entry in read_record(record_path(scenario.source)).entries):
+            return
+        what = asked.text("what")
+        if what == "corrected":
+            _correct(scenario, mark)
+        elif what == "undo":
+            _undo(scenario, asked.whole("entry"), mark)
+        elif what == "replan":
+            _replan(desk, scenario, asked.whole("entry"), mark)
+        else:
+            state = desk.state()
+            if not _is_recorded(state, what, asked):
+                event = _event(state, what, asked, scenario)
+                state.after(event, is_new=True)  # So that what cannot be begins no record.
+                _add(scenario, state, event, mark)
+
+
+def _add(scenario: Scenario, seen: State, event: Event, mark: str) -> None:
+    with open_work(scenario) as held:
+        first: list[Event] = [seen.plan] if held.work.state is None else []
+        held.record(*first, event, asked=mark)
+        held.answer()
+
+
+def _is_recorded(state: State, what: str, asked: Asked) -> bool:
+    """Return True when somebody else, or the same hand before, has recorded it already."""
+    if what == "done":
+        return state.plan.number > asked.whole("plan") or state.done.get(asked.whole("step"), 0) > asked.whole("times")
+    if what == "hung":
+        return asked.text("piece") in state.hung
+    if what == "pasted":
+        return asked.text("piece") in (*state.pasted, *state.hung)
+    if what == "spoiled":
+        return asked.text("piece") not in (*state.on_table, *state.hung) and any(
+            loss.piece == asked.text("piece") for loss in state.spoiled
+        )
+    return False
+
+
+def _event(state: State, what: str, asked: Asked, scenario: Scenario) -> Event:  # noqa: PLR0911 - one for each kind
+    def length(key: str) -> Length | None:
+        text = asked.text(key, "").strip()
+        return read_length(text, scenario.units) if text else None
+
+    if what == "done":
+        return Done(state.plan.number, (asked.whole("step"),), 1, length("first_motif"))
+    if what == "hung":
+        return Hung((asked.text("piece"),))
+    if what == "pasted":
+        return Pasted((asked.text("piece"),))
+    if what == "spoiled":
+        why = asked.text("why", "").strip() or "not told why"
+        return Spoiled(asked.text("piece"), why, length("good"), good_at_top=asked.text("good_at", "top") == "top")
+    if what == "measured":
+        left = length("left")
+        if left is None:
+            raise MeanwhileError("Say how much is left on the roll.")
+        return Measured(asked.text("roll"), left, length("first_motif"))
+    if what == "bought":
+        return Bought(bought_rolls(state, asked.whole("rolls"), None, asked.text("batch", "").strip() or None))
+    if what in ("stop", "resume"):
+        return AtWork(begins=what == "resume", by=asked.text("by", "").strip() or None)
+    raise MeanwhileError("Nothing of that kind can be recorded.")
+
+
+def _undo(scenario: Scenario, entry: int, mark: str) -> None:
+    with open_work(scenario) as held:
+        held.work.begun()
+        last = held.work.counting[-1]
+        if last.number != entry:
+            raise MeanwhileError("Something else was recorded meanwhile; look at what was last, and undo that.")
+        held.undo((), mark)
+        held.answer()
+
+
+def _correct(scenario: Scenario, mark: str) -> None:
+    with open_corrected(scenario) as (held, event):
+        if event is not None:
+            held.record(event, asked=mark)
+            held.answer()
+
+
+def enough(desk: Desk, time_limit: float = 10.0) -> Answer:
+    """Return whether the paper is enough for what remains."""
+    scenario = desk.scenario()
+    return still_enough(desk.state(), scenario, time_limit=time_limit)
+
+
+def _replan(desk: Desk, scenario: Scenario, entries: int, mark: str) -> None:
+    """Put a new plan for the rest to use, made of the record as the asker saw it."""
+    work = desk.work()
+    if work is None:
+        return
+    answer = enough(desk)
+    if answer.plan is None:
+        raise MeanwhileError("The rolls in hand are too few to go on with: buy what is short, and record it first.")
+    habit = scenario.cutting
+    plan = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
+    sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
+    document = document_of(sequence, answer.remains.scenario)
+    in_use: PlanInUse = plan_in_use(scenario, work.last_plan + 1, sequence, document, answer.remains.origins)
+    with open_work(scenario) as held:
+        if len(held.work.entries) != entries:
+            raise MeanwhileError("Something was recorded meanwhile; look at it, and plan once more.")
+        held.record(in_use, asked=mark)
+        held.answer()

@@ -1,0 +1,106 @@
+"""The page's server: what is answered at which address."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from functools import partial
+from http import HTTPStatus
+from importlib.resources import files
+from typing import TYPE_CHECKING, Final
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from cutplan.errors import CutplanError
+from cutplan.page.asked import Asked
+from cutplan.page.at_table import record
+from cutplan.page.page_parts import PARTS, shown, whole_page
+from cutplan.render.sheet.html_page import part_of_sheet
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator, Callable
+
+    from starlette.requests import Request
+
+    from cutplan.page.desk import Desk
+
+LOOK: Final = 0.2
+"""Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""
+_BEAT: Final = 15
+"""So many looks without news are told too, so that the page knows that somebody is there."""
+_TYPES: Final = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
+
+
+def application(desk: Desk) -> Starlette:
+    """Return the page of a job, to be served behind a door."""
+    answering = _Answering(desk)
+    return Starlette(
+        routes=[
+            Route("/", answering.page),
+            Route("/static/{name}", answering.static),
+            Route("/part/{name}", answering.part),
+            Route("/news", answering.news),
+            Route("/record", answering.record, methods=["POST"]),
+        ]
+    )
+
+
+class _Answering:
+    """Answers for one job."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        folder = files("cutplan.page").joinpath("static")
+        self.files = {file.name: file.read_bytes() for file in folder.iterdir()}
+        self.files["sheet.css"] = part_of_sheet("sheet.css").encode()
+
+    async def page(self, _request: Request) -> Response:
+        return HTMLResponse(whole_page(self.desk))
+
+    async def static(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        if name not in self.files:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        return Response(self.files[name], media_type=_TYPES[name.rpartition(".")[2]])
+
+    async def part(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        if name not in PARTS:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        return HTMLResponse(await run_in_threadpool(shown, self.desk, name))
+
+    async def record(self, request: Request) -> Response:
+        return await self._done(partial(record, self.desk), request)
+
+    async def _done(self, act: Callable[[Asked], object], request: Request) -> Response:
+        """Do what is asked and answer with what came of it, or with why it cannot be."""
+        body = await request.body()
+        try:
+            found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
+        except CutplanError as error:
+            return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
+        return JSONResponse(found if isinstance(found, dict) else {})
+
+    async def news(self, _request: Request) -> Response:
+        headers = {"X-Accel-Buffering": "no"}
+        return StreamingResponse(self._marks(), media_type="text/event-stream", headers=headers)
+
+    async def _marks(self) -> AsyncIterator[str]:
+        """Yield the marks of the job's files, at once and whenever one of them changes."""
+        told, quiet = None, 0
+        while True:
+            marks = self.desk.marks()
+            quiet += 1
+            if marks != told or quiet >= _BEAT:
+                told, quiet = marks, 0
+                yield f"data: {json.dumps(marks)}\n\n"
+            await asyncio.sleep(LOOK)
+
+
+def _in_words(error: CutplanError) -> str:
+    text = str(error)
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,31 @@
+// The page: its parts fetched, what is pressed sent, and what others do shown.
+import {all, load, loadAll} from "./parts.js";
+import {listen, record, sendKept} from "./talk.js";
+
+const fieldsOf = (form) => {
+  const fields = {what: form.dataset.record};
+  for (const each of form.elements) {
+    if (each.name) fields[each.name] = "whole" in each.dataset ? Number.parseInt(each.value, 10) || 0 : each.value;
+  }
+  return fields;
+};
+
+document.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const form = event.target;
+  if (!form.dataset.record) return;
+  const fields = fieldsOf(form);
+  form.reset();
+  form.closest("details.deed")?.removeAttribute("open");
+  await record(fields);
+  load("table");
+});
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-ask]");
+  if (button) load(button.dataset.ask);
+});
+
+loadAll(all());
+sendKept();
+listen((index) => (index === 1 ? load("table") : loadAll(all())));

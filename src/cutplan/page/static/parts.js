@@ -1,0 +1,51 @@
+// The parts of the page: fetched one by one, and put in place without losing what is being typed or where one is.
+import {answers, ask} from "./talk.js";
+
+const running = new Map();
+
+export const partOf = (name) => document.querySelector(`[data-part="${name}"]`);
+
+export async function load(name) {
+  running.get(name)?.abort();
+  const controller = new AbortController();
+  running.set(name, controller);
+  const answer = await ask(`/part/${name}`, null, controller.signal);
+  if (answer && running.get(name) === controller) place(name, answer.html);
+}
+
+// What is typed and not sent yet, what is unfolded, and where one is, by the ids and names within a part.
+function stateOf(part) {
+  const key = (each) => each.id || each.dataset.key || `${each.form?.dataset.record || ""} ${each.form?.elements.piece?.value || each.form?.elements.roll?.value || ""} ${each.name}`;
+  const fields = [...part.querySelectorAll("input:not([type=hidden]), select")];
+  return {
+    typed: new Map(fields.filter((each) => each.value !== each.defaultValue && each.type !== "checkbox").map((each) => [key(each), each.value])),
+    open: new Set([...part.querySelectorAll("details[open] > summary")].map((each) => each.id || each.dataset.key || each.textContent)),
+    at: part.contains(document.activeElement) ? key(document.activeElement) : null,
+    key,
+  };
+}
+
+export function place(name, html) {
+  const part = partOf(name);
+  if (!part) return;
+  const before = stateOf(part);
+  part.innerHTML = html;
+  part.removeAttribute("data-waits");
+  part.removeAttribute("aria-busy");
+  for (const field of part.querySelectorAll("input:not([type=hidden]), select")) {
+    if (before.typed.has(before.key(field)) && field.tagName === "INPUT") field.value = before.typed.get(before.key(field));
+  }
+  for (const summary of part.querySelectorAll("summary")) {
+    if (before.open.has(summary.id || summary.dataset.key || summary.textContent)) summary.parentElement.open = true;
+  }
+  if (before.at) [...part.querySelectorAll("input, select, button, summary")].find((each) => before.key(each) === before.at)?.focus({preventScroll: true});
+  part.dispatchEvent(new CustomEvent("placed", {bubbles: true, detail: name}));
+}
+
+export function loadAll(names) {
+  names.forEach(load);
+}
+
+export const all = () => [...document.querySelectorAll("main > section [data-part]")].filter((part) => !("waits" in part.dataset)).map((part) => part.dataset.part);
+
+export {answers};

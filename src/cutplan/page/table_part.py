@@ -1,0 +1,148 @@
+"""The part of the page that lies on the pasting table: the next step, large, and what can have happened to it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import Rounding, show
+from cutplan.page.at_table import enough
+from cutplan.progress.plan_in_use import Act
+from cutplan.progress.remains import misfits
+from cutplan.render.drawing.lettering import isolated, isolated_piece
+from cutplan.render.pages.state_page import answer_lines, event_words, lying_lines, sentence, warnings
+from cutplan.render.pages.timetable_page import act_in_words
+from cutplan.render.words.answer_words import answer
+from cutplan.render.words.names import capital
+from cutplan.render.words.readings import left_over, place, to_cut
+from cutplan.table.timetable import clock, timetable_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.page.desk import Desk
+    from cutplan.progress.plan_in_use import TableStep
+    from cutplan.progress.roll_now import RollAtTable
+    from cutplan.progress.state import State
+    from cutplan.progress.still_enough import Answer
+
+_COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)")
+"""What tells the reader of a terminal what to type: on the page there are buttons."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepCard:
+    """A step as it is shown: its words, the figure to read across a table, and how often it is done of how often."""
+
+    number: int
+    words: str
+    figure: str
+    times: int
+    count: int
+    asks_motif: bool = False
+
+    @property
+    def is_done(self) -> bool:
+        """True when nothing of it is left to do."""
+        return self.times >= self.count
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRoll:
+    """A roll that is open, with what is left on it and what will still be cut from it."""
+
+    label: str
+    left: str
+    motif: str
+    waits: str
+
+
+def table_content(desk: Desk) -> dict[str, object]:
+    """Return what the part shows; CutplanError where there is no plan."""
+    work = desk.work()
+    state = desk.state()
+    units = state.units
+    cards = [_card(state, step) for step in state.plan.steps if state.is_right(step)]
+    following = state.next_step
+    counting = [] if work is None else work.counting[1:]
+    amiss = warnings(state, misfits(state), "")
+    return {
+        "is_begun": work is not None,
+        "plan": state.plan.number,
+        "entries": 0 if work is None else len(work.entries),
+        "answer": said(answer(desk.planned().sequence.plan)) if work is None else [],
+        "cards": cards,
+        "done": sum(card.is_done for card in cards),
+        "next": None if following is None else _card(state, following),
+        "on_table": [(piece, isolated_piece(piece), piece in state.pasted) for piece in state.on_table],
+        "hung": [(piece, isolated_piece(piece)) for piece in state.hung],
+        "spoiled": [f"{isolated_piece(loss.piece)}: {isolated(loss.why)}" for loss in state.spoiled],
+        "rolls": list(_rolls(state)),
+        "unopened": [isolated(label) for label in state.unopened],
+        "amiss": said(amiss[:-1]),
+        "lying": said(lying_lines(state)) if state.is_off or state.overnight else [],
+        "is_off": state.is_off,
+        "last": sentence(event_words(counting[-1].event, units)) if counting else "",
+        "last_entry": counting[-1].number if counting else 0,
+        "is_free": state.job.paper.pattern.is_free,
+        "is_listed": all(lot.count is not None for lot in state.job.rolls),
+        "timetable": list(_timetable(desk)) if work is None else [],
+        "log": [(entry.at[11:16], sentence(event_words(entry.event, units))) for entry in reversed(counting[-30:])],
+    }
+
+
+def said(lines: list[str]) -> list[str]:
+    """Return lines wrapped for a terminal as sentences of a page."""
+    return [_COMMAND.sub("", " ".join(line.split())) for line in lines]
+
+
+def enough_content(desk: Desk) -> dict[str, object]:
+    """Return the answer to whether the paper is enough for what remains, and whether it can be gone on with."""
+    found: Answer = enough(desk)
+    work = desk.work()
+    lines = [line.lstrip("- ") for text in answer_lines(found, desk.state().units) for line in text.split("\n- ")]
+    return {
+        "answer": said(lines),
+        "is_enough": found.is_enough,
+        "can_go_on": found.plan is not None and work is not None,
+        "entries": 0 if work is None else len(work.entries),
+    }
+
+
+def _card(state: State, step: TableStep) -> StepCard:
+    times = state.done.get(step.number, 0)
+    roll = state.roll(state.plan.roll(step, min(times, step.count - 1)))
+    asks = step.act is Act.OPEN and roll.first_motif is None and not state.job.paper.pattern.is_free
+    return StepCard(step.number, step.words, _figure(state, step), times, step.count, asks)
+
+
+def _figure(state: State, step: TableStep) -> str:
+    """Return the one length to measure; empty where there is none."""
+    if step.act is Act.CUT and step.length is not None:
+        return to_cut(step.length, state.units)
+    if step.act is Act.CUT_OFF:
+        length = state.comes_off_first(step) or step.length or step.motif_below
+        return "" if length is None else place(length, state.units)
+    return ""
+
+
+def _rolls(state: State) -> Iterator[OpenRoll]:
+    for roll in state.rolls.values():
+        waits = ", ".join(isolated(drop) for drop in state.to_be_cut.get(roll.label, ()))
+        motif = "" if roll.first_motif is None else place(roll.first_motif, state.units)
+        yield OpenRoll(roll.label, _left(roll, state.units), motif, waits)
+
+
+def _left(roll: RollAtTable, units: str) -> str:
+    least = left_over(roll.left, units)
+    return least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
+
+
+def _timetable(desk: Desk) -> Iterator[tuple[str, str]]:
+    """Yield when to do what, where the scenario tells the pace of the work."""
+    planned = desk.planned()
+    pace = planned.scenario.pace
+    if pace is not None:
+        for act in timetable_of(planned.sequence, pace).acts:
+            yield clock(act.begin), capital(act_in_words(act, pace))

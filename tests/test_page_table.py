@@ -1,0 +1,150 @@
+"""The table's part of the page: the same durable record, each thing in it once."""
+
+from __future__ import annotations
+
+import shutil
+from concurrent.futures import ThreadPoolExecutor
+from typing import TYPE_CHECKING
+
+import pytest
+
+from cutplan.progress.work import work_on
+from page_client import Visitor
+from test_page_door import SCENARIOS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cutplan.progress.state import State
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Visitor:
+    """Return a browser at a job of its own: three drops in a reading corner."""
+    path = tmp_path / "corner.toml"
+    shutil.copy(SCENARIOS / "reading-corner.toml", path)
+    return Visitor(path)
+
+
+def state_of(visitor: Visitor) -> State:
+    """Return where the work stands, as any command reads it."""
+    return work_on(visitor.desk.scenario()).begun()
+
+
+def done(visitor: Visitor, step: int, *, times: int = 0, mark: str = "") -> dict[str, object]:
+    """Record a step as done, and return the answer."""
+    fields = {"what": "done", "plan": 1, "step": step, "times": times, "id": mark or f"step {step}"}
+    return visitor.post("/record", fields).fields
+
+
+def cut_first(visitor: Visitor) -> str:
+    """Do the steps up to the first drop cut, and return what is written on it."""
+    for step in visitor.desk.state().plan.steps:
+        assert done(visitor, step.number) == {}
+        if step.piece is not None:
+            return step.piece
+    raise AssertionError
+
+
+def test_first_tick_begins_the_work_with_the_plan_that_is_shown(visitor: Visitor) -> None:
+    """Until then there is no record; the plan in it is the one whose steps the page showed."""
+    shown = visitor.desk.state().plan
+    assert not visitor.desk.is_begun()
+
+    assert done(visitor, shown.first) == {}
+    assert state_of(visitor).plan.steps == shown.steps
+
+
+def test_step_sent_again_is_recorded_once(visitor: Visitor) -> None:
+    """The answer to the first was lost, so the page sent the same thing again."""
+    for _ in range(3):
+        assert done(visitor, 1, mark="lost answer") == {}
+
+    assert len(work_on(visitor.desk.scenario()).entries) == 2  # the plan, and one step
+
+
+def test_step_ticked_by_two_at_once_is_recorded_once(visitor: Visitor) -> None:
+    """Ten devices at once: each is told that it is done, and the record has it once."""
+    visitor.desk.state()
+    with ThreadPoolExecutor(10) as pool:
+        answers = list(pool.map(lambda number: done(visitor, 1, mark=f"device {number}"), range(10)))
+
+    assert answers == [{}] * 10
+    assert len(work_on(visitor.desk.scenario()).entries) == 2
+
+
+def test_what_cannot_have_happened_begins_no_record(visitor: Visitor) -> None:
+    """A drop is hung that is not cut: the page says so, and no file appears."""
+    answer = visitor.post("/record", {"what": "hung", "piece": "1", "id": "a"})
+
+    assert "does not lie on the table" in str(answer.fields["error"])
+    assert not visitor.desk.is_begun()
+
+
+def test_spoiled_drop_leads_to_a_new_plan(visitor: Visitor) -> None:
+    """The page asks whether the paper is enough, and goes on by the new plan, whose steps are numbered on."""
+    piece = cut_first(visitor)
+    assert visitor.post("/record", {"what": "spoiled", "piece": piece, "why": "torn", "id": "s"}).fields == {}
+    assert "Is there enough paper?" in visitor.get("/part/table").text
+
+    answer = visitor.get("/part/enough").text
+    assert "enough paper" in answer
+    entries = len(work_on(visitor.desk.scenario()).entries)
+    assert visitor.post("/record", {"what": "replan", "entry": entries, "id": "r"}).fields == {}
+    after = state_of(visitor)
+    assert after.plan.number == 2
+    assert after.wanted_again == {}
+
+
+def test_replan_is_not_made_over_what_was_recorded_meanwhile(visitor: Visitor) -> None:
+    """Somebody hung a drop while the answer was read: the new plan would not know of it."""
+    piece = cut_first(visitor)
+    entries = len(work_on(visitor.desk.scenario()).entries)
+    visitor.post("/record", {"what": "hung", "piece": piece, "id": "h"})
+
+    answer = visitor.post("/record", {"what": "replan", "entry": entries, "id": "r"})
+    assert "meanwhile" in str(answer.fields["error"])
+    assert state_of(visitor).plan.number == 1
+
+
+def test_undo_takes_back_only_what_was_shown_as_last(visitor: Visitor) -> None:
+    """Two devices undo at once: what the second did not see stays."""
+    cut_first(visitor)
+    last = work_on(visitor.desk.scenario()).counting[-1].number
+
+    assert visitor.post("/record", {"what": "undo", "entry": last, "id": "u1"}).fields == {}
+    assert "meanwhile" in str(visitor.post("/record", {"what": "undo", "entry": last, "id": "u2"}).fields["error"])
+
+
+def test_hung_twice_is_hung_once(visitor: Visitor) -> None:
+    """Both of two hands press it; so with pasting and with what is spoiled."""
+    piece = cut_first(visitor)
+    for what in ("pasted", "hung", "spoiled"):
+        before = len(work_on(visitor.desk.scenario()).entries)
+        for hand in "ab":
+            answer = visitor.post("/record", {"what": what, "piece": piece, "why": "creased", "id": f"{what} {hand}"})
+            assert answer.fields == {}
+        assert len(work_on(visitor.desk.scenario()).entries) == before + 1
+
+
+def test_names_with_markup_are_shown_as_text(tmp_path: Path) -> None:
+    """A drop may be called anything."""
+    path = tmp_path / "hostile.toml"
+    name = "<script>alert(1)</script>"
+    path.write_text(
+        f"""units = "mm"
+[paper]
+name = "{name}"
+roll_length = "10.05 m"
+match = "64 cm"
+[[drop]]
+label = "{name}"
+height = 2400
+first_motif = 95
+""",
+        encoding="utf-8",
+    )
+    part = Visitor(path).get("/part/table").text
+
+    assert "<script" not in part
+    assert "&lt;script&gt;" in part
