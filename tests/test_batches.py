@@ -22,6 +22,7 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.left_over import leavings_of
+from hostile_scenario import hostile_room
 from test_special_stock import (
     REPEAT,
     WIDTH,
@@ -310,3 +311,12 @@ def test_what_falls_out_on_one_wall_counts_for_the_others_of_its_batch(seed: int
         assert plan.rolls_needed == expected
         assert plan.status is Status.OPTIMAL
         assert check_text(plan_text(plan_document(plan, scenario))).violations == ()
+
+
+def test_what_is_certain_is_possible_at_best_even_where_time_ends() -> None:
+    """The best case, looked for when no time is left, is never worse than the plan that is printed."""
+    job = parse_scenario(hostile_room(), "room.toml").job
+    plan = solve(job, time_limit=0.2)
+
+    assert plan.at_best is not None
+    assert plan.at_best.value <= plan.value

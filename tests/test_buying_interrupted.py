@@ -13,6 +13,8 @@ from cutplan.buying.reckoning import SureOnly
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.scenario.read import read_scenario
+from cutplan.solve.instance import scale
+from cutplan.solve.roll.choice import rolls_of
 
 if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
@@ -56,3 +58,12 @@ def test_buy_prints_what_is_certain_and_ends_with_130(wall: Scenario, monkeypatc
     said = re.sub(r"\s+", " ", result.stdout)
     assert said.startswith(f"{certain} rolls are certain to be enough, cut one after another as they come, however")
     assert said.endswith("Interrupted: no more was found out. ")
+
+
+def test_work_that_keeps_nothing_is_ended_by_ctrl_c(wall: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What rolls can hold, reckoned without a limit, is given up as an interruption, not as time that ran out."""
+    instance = scale(wall.job, certain=True).instance
+    monkeypatch.setattr("cutplan.interruption._ear.is_asked", True)
+
+    with pytest.raises(KeyboardInterrupt):
+        rolls_of(instance)

@@ -17,7 +17,6 @@ import typer
 
 from cutplan import interruption
 from cutplan.errors import CutplanError, LengthError, ScenarioError, reason_of
-from cutplan.interruption import is_asked
 from cutplan.lengths import read_length
 from cutplan.plain_text import many_lines, one_line, steers
 
@@ -176,9 +175,6 @@ def faults_told(*, debug: bool) -> Iterator[None]:
         tell("interrupted")
         raise typer.Exit(INTERRUPTED) from None
     except Exception as error:
-        if is_asked():  # A step of the solver that was stopped halfway by Ctrl-C.
-            tell("interrupted")
-            raise typer.Exit(INTERRUPTED) from None
         if debug and not isinstance(error, CutplanError):
             raise
         raise typer.Exit(status_told(error)) from error

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from math import inf
 from typing import TYPE_CHECKING, Final
 
-from cutplan.interruption import is_asked
+from cutplan.interruption import is_asked, stop_if_asked
 from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 
 if TYPE_CHECKING:
@@ -92,8 +92,17 @@ def go_on(stopped: str | None) -> None:
         raise KeyboardInterrupt
 
 
-UNHURRIED: Final = Clock(inf)
-"""Never runs out."""
+class _Unhurried(Clock):
+    """Never runs out: whoever goes by it keeps no best answer so far, so an interruption ends the whole work."""
+
+    def __init__(self) -> None:
+        super().__init__(inf)
+
+    def check(self) -> None:
+        stop_if_asked()
+
+
+UNHURRIED: Final = _Unhurried()
 
 
 class _Share(Clock):

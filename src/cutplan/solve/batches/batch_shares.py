@@ -6,7 +6,7 @@ bounds what any other walls would need of the batch, and most choices of walls a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
@@ -24,7 +24,7 @@ from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Mapping
 
     from cutplan.job.job import Job
     from cutplan.plan.plan import RollLayout
@@ -64,17 +64,28 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class _Ready:
-    """A certificate, added up: what the drops of each wall are worth, and what must be taken off in any case."""
+    """A certificate, added up: what the drops of each wall are worth, and what must be taken off in any case.
+
+    Every value of the rolls that it is about is a multiple of ``step``.
+    """
 
     listed: BatchPrices
     of_wall: tuple[int, ...]
     fixed: int
+    step: Fraction
+    _bounds: dict[tuple[Walls, bool], Amount] = field(default_factory=dict, compare=False)
 
-    def bound(self, walls: Walls, step: Fraction, *, is_least: bool) -> Amount:
+    def bound(self, walls: Walls, *, is_least: bool) -> Amount:
         """Return what it proves for ``walls``; with ``is_least``, what it proves for them and whatever is added.
 
         A wall out of which more falls than its drops are worth lessens what is proved.
         """
+        key = walls, is_least
+        if key not in self._bounds:
+            self._bounds[key] = self._reckoned(walls, is_least=is_least)
+        return self._bounds[key]
+
+    def _reckoned(self, walls: Walls, *, is_least: bool) -> Amount:
         worths = ((worth, walls >> wall & 1) for wall, worth in enumerate(self.of_wall))
         total = sum(worth if is_in else min(worth, 0) * is_least for worth, is_in in worths) - self.fixed
         if total <= 0:
@@ -82,7 +93,7 @@ class _Ready:
         if self.listed.is_shortage:
             return NEVER
         exact = Fraction(total, self.listed.prices.scale)
-        return ceil(exact / step) * step if step else exact
+        return ceil(exact / self.step) * self.step if self.step else exact
 
 
 class Shares:
@@ -154,15 +165,17 @@ class Shares:
         key = (batch, walls, is_least)
         known = self._bounds.get(key)
         if known is None:
-            step = self._steps[batch]
-            bounds = (ready.bound(walls, step, is_least=is_least) for ready in self._ready[batch])
+            bounds = (ready.bound(walls, is_least=is_least) for ready in self._ready[batch])
             known = self._bounds[key] = max(bounds, default=Fraction(0)) if walls else Fraction(0)
         return known
 
-    def certificates(self, batch: int, walls: Walls) -> Iterator[tuple[Amount, BatchPrices]]:
-        """Yield each certificate of a batch with what it proves for ``walls``."""
-        for ready in self._ready[batch]:
-            yield ready.bound(walls, self._steps[batch], is_least=False), ready.listed
+    def proved(self, batch: int, walls: Walls) -> list[Amount]:
+        """Return what each certificate of a batch proves for ``walls``; nothing for no walls."""
+        return [ready.bound(walls, is_least=False) for ready in self._ready[batch]] if walls else []
+
+    def certificate(self, batch: int, number: int) -> BatchPrices:
+        """Return a certificate of a batch by its number."""
+        return self._ready[batch][number].listed
 
     # Answers
 
@@ -283,8 +296,11 @@ class Shares:
             of_wall[self.job.drop(source).wall or ""] -= premiums.get(label, 0)
         fixed = sum(counts[label] * premium for label, premium in premiums.items() if label not in sources)
         listed = BatchPrices(self.batches[batch], Prices(prices.drops, premiums, prices.scale), is_shortage)
-        self._ready[batch].append(_Ready(listed, tuple(of_wall.values()), fixed))
-        self._bounds = {key: bound for key, bound in self._bounds.items() if key[0] != batch}
+        ready = _Ready(listed, tuple(of_wall.values()), fixed, self._steps[batch])
+        self._ready[batch].append(ready)
+        for other, walls, is_least in [key for key in self._bounds if key[0] == batch and key[1]]:
+            key = other, walls, is_least
+            self._bounds[key] = max(self._bounds[key], ready.bound(walls, is_least=is_least))
 
     def _add_rules(self, batch: int) -> None:
         """Start from what rules of thumb prove, both of the number of rolls and of its not being enough."""

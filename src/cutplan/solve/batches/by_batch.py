@@ -153,7 +153,7 @@ def plan_by_batch(
         layouts=found.layouts,
         status=solving.status,
         proof=solving.proof,
-        at_best=_at_best(job, clock, report, tell) if wants_best else None,
+        at_best=_at_best(job, clock, report, tell, found) if wants_best else None,
         stopped=found.stopped,
         batches=BatchChoice(
             chosen,
@@ -194,9 +194,14 @@ class _Solving:
         return replace(relaxed, bound=self.bound, by_search=self.bound > relaxed.bound or relaxed.by_search)
 
 
-def _at_best(job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None]) -> AtBest:
+def _at_best(
+    job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], certain: Found
+) -> AtBest:
+    """Return what is possible at best; ``certain``, the plan found, is possible however the rolls begin."""
     solving = _Solving(job, clock, report, tell, certain=False)
     found = solving.found
+    if found.value > certain.value:
+        found.value, found.layouts = certain.value, certain.layouts
     return AtBest(
         value=Fraction(found.value),
         rolls=rolls_in(job, found.layouts),
@@ -222,23 +227,27 @@ def _certificates(shares: Shares, chooser: Chooser, bound: Fraction) -> tuple[tu
     """Return certificates that prove ``bound`` of every choice, few of them; and whether some choice needs a search."""
     if len(shares.batches) ** len(shares.walls) > MOST_TRIED:
         return (), True
-    kept: list[list[BatchPrices]] = [[] for _ in shares.batches]
+    kept: list[list[int]] = [[] for _ in shares.batches]
     by_search = False
     for walls in chooser.every():
-        if _proved(shares, walls, kept) >= bound:
+        if not shares.clock.left:
+            return (), True
+        proved = [shares.proved(batch, held) for batch, held in enumerate(walls)]
+        if _sum_of_kept(proved, kept) >= bound:
             continue
-        for batch, held in enumerate(walls):
-            best = max(shares.certificates(batch, held), key=lambda item: item[0], default=None)
-            if best is not None and held and best[0] and best[1] not in kept[batch]:
-                kept[batch].append(best[1])
-        by_search |= _proved(shares, walls, kept) < bound
-    return tuple(listed for certificates in kept for listed in certificates), by_search
+        for of_batch, numbers in zip(proved, kept, strict=True):
+            best = max(range(len(of_batch)), key=of_batch.__getitem__, default=None)
+            if best is not None and of_batch[best] and best not in numbers:
+                numbers.append(best)
+        by_search |= _sum_of_kept(proved, kept) < bound
+    listed = (shares.certificate(batch, number) for batch, numbers in enumerate(kept) for number in numbers)
+    return tuple(listed), by_search
 
 
-def _proved(shares: Shares, walls: tuple[Walls, ...], kept: list[list[BatchPrices]]) -> Amount:
-    total: Amount = Fraction(0)
-    for batch, held in enumerate(walls):
-        if held:
-            proved = (bound for bound, listed in shares.certificates(batch, held) if listed in kept[batch])
-            total += max(proved, default=Fraction(0))
-    return total
+def _sum_of_kept(proved: list[list[Amount]], kept: list[list[int]]) -> Amount:
+    """Return what the kept certificates prove together, from what every certificate of each batch proves."""
+    best = (
+        max((of_batch[number] for number in numbers if of_batch), default=Fraction(0))
+        for of_batch, numbers in zip(proved, kept, strict=True)
+    )
+    return sum(best, Fraction(0))
