@@ -196,6 +196,10 @@ def program(words: str) -> list[str]:
     return [sys.executable, "-m", "cutplan", *words.split()]
 
 
+BEGUN: Final = "begun"
+"""Folder of the record as it is before each command."""
+
+
 def prepare(folder: Path) -> None:
     """Put the scenarios, a plan and a record into a folder."""
     for name, source in (
@@ -207,12 +211,17 @@ def prepare(folder: Path) -> None:
         shutil.copy(SCENARIOS / f"{source}.toml", folder / f"{name}.toml")
     for words in ("plan wall.toml --json -o plan.json", "begin begun.toml", "done begun.toml 1"):
         subprocess.run(program(words), cwd=folder, check=True, capture_output=True)  # noqa: S603 - our own program
+    (folder / BEGUN).mkdir(exist_ok=True)
+    for record in folder.glob("begun.record*"):
+        shutil.copy(record, folder / BEGUN)
 
 
 def stopped(words: str, folder: Path, number: int, after: float) -> str | None:
     """Run a command, send it a signal after a while, and return what did not hold; None when all did."""
     for name in ("fresh.record.jsonl", "fresh.record.end", "new.toml"):
         (folder / name).unlink(missing_ok=True)
+    for record in (folder / BEGUN).iterdir():  # or a step that a stopped command did record would be done twice
+        shutil.copy(record, folder)
     process = subprocess.Popen(  # noqa: S603 - our own program
         program(words),
         cwd=folder,

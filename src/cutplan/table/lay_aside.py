@@ -50,10 +50,18 @@ class Aside:
 def asides_of(sequence: Sequence) -> dict[int, tuple[Aside, ...]]:
     """Return, by the number of the step, what is then to be laid aside."""
     found: defaultdict[int, list[Aside]] = defaultdict(list)
-    falling = _falling(sequence)
-    kept = [piece for piece in leavings_of(sequence.plan).kept if piece.place is not None]
-    for step, place, is_last in _placed(sequence):
-        found[step.number] += [_aside(piece) for piece in kept if _is_due(piece, step, place, is_last=is_last)]
+    kept = leavings_of(sequence.plan).kept
+    falling = _falling(sequence, kept)
+    of_roll: defaultdict[str, list[tuple[Leaving, Place]]] = defaultdict(list)
+    for piece in kept:
+        if piece.place is not None:
+            of_roll[piece.place.roll].append((piece, piece.place))
+    for step, reached, is_last in _placed(sequence):
+        found[step.number] += [
+            _aside(piece)
+            for piece, place in of_roll[reached.roll]
+            if _is_due(piece.is_lost, place, step, reached, is_last=is_last)
+        ]
         if isinstance(step, CutDrop):
             found[step.number] += falling.pop(step.drop, [])
     return {number: tuple(asides) for number, asides in found.items() if asides}
@@ -79,16 +87,14 @@ def _placed(sequence: Sequence) -> Iterator[tuple[Step, Place, bool]]:
             yield step, places[step.roll], not left[step.roll]
 
 
-def _is_due(piece: Leaving, step: Step, place: Place, *, is_last: bool) -> bool:
-    """Return True when ``piece`` is left at a step that leaves off at ``place``."""
-    if piece.place is None or piece.place.roll != place.roll:
-        return False
-    if piece.is_lost or isinstance(step, CutOff):
-        return piece.is_lost and isinstance(step, CutOff) and piece.place == place
-    return (is_last and piece.place >= place) or (isinstance(step, NextStretch) and piece.place == place)
+def _is_due(is_lost: bool, place: Place, step: Step, reached: Place, *, is_last: bool) -> bool:  # noqa: FBT001
+    """Return True when a piece at ``place`` of a roll is left at a step on it that leaves off at ``reached``."""
+    if is_lost or isinstance(step, CutOff):
+        return is_lost and isinstance(step, CutOff) and place == reached
+    return (is_last and place >= reached) or (isinstance(step, NextStretch) and place == reached)
 
 
-def _falling(sequence: Sequence) -> dict[str, list[Aside]]:
+def _falling(sequence: Sequence, kept: tuple[Leaving, ...]) -> dict[str, list[Aside]]:
     """Return, by drop, what comes away from it and is kept or cut from later."""
     falling: defaultdict[str, list[Aside]] = defaultdict(list)
     for layout in sequence.plan.layouts:
@@ -97,7 +103,7 @@ def _falling(sequence: Sequence) -> dict[str, list[Aside]]:
             drops = tuple(cut.drop for cut in layout.cuts)
             aside = Aside(Labels("", lot), lot.length, lot.left, lot.right, falls=True, for_drops=drops)
             falling[lot.cut_from].append(aside)
-    for piece in leavings_of(sequence.plan).kept:
+    for piece in kept:
         if piece.fell_from is not None:
             falling[piece.fell_from].append(_aside(piece))
     return falling
