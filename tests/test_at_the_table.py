@@ -226,7 +226,9 @@ def test_command_killed_before_it_answered_is_not_recorded_twice(folder: Path) -
     again = run("bought", "plain.toml", "2")
 
     assert again.exit_code == 2
-    assert "entry 3 was recorded by a command that could not say so: bought 1, bought 2" in again.stderr
+    assert (
+        "entry 3 was recorded by a command that could not say so: 2 rolls come in: bought 1, bought 2" in again.stderr
+    )
     assert again.stderr.endswith("If it happened once more, give the number of its entry: --entry 4\n")
     assert len(read_record(folder / "plain.record.jsonl").entries) == 3
     run_well("bought", "plain.toml", "2", "--entry", "4")
@@ -241,7 +243,7 @@ def test_command_that_names_its_entry_is_recorded_once() -> None:
     again = run("bought", "plain.toml", "1", "--entry", "3")
 
     assert again.exit_code == 2
-    assert "entry 3 is taken: bought 1;" in again.stderr
+    assert "entry 3 is taken: 1 roll come in: bought 1;" in again.stderr
     assert "what is recorded next will be entry 4" in again.stderr
 
 
@@ -294,7 +296,7 @@ def test_too_little_paper_is_exit_3_with_what_would_do() -> None:
 def test_bought_roll_is_planned_in() -> None:
     """One roll comes in, and the rest is planned from it."""
     lose_one()
-    assert run_well("bought", "plain.toml", "1", "--batch", "7").startswith("Bought: bought 1.\n")
+    assert run_well("bought", "plain.toml", "1", "--batch", "7").startswith("1 roll come in: bought 1.\n")
     page = run_well("replan", "plain.toml")
 
     assert page.startswith("Yes, there is still enough paper, with the 2 rolls not opened yet.\n")

@@ -103,13 +103,18 @@ def test_nothing_recorded_is_nothing_to_undo(folder: Path) -> None:
     assert state()["steps_done"] == [1]
 
 
-def test_wall_that_proves_taller_keeps_what_hangs(folder: Path) -> None:
-    """Drop 1 hangs, drop 2 is cut 2400 mm; at 2380 mm the wall needs 2430 at least, so 2 is a rest and wanted again."""
+def begin_and_hang_one(folder: Path) -> None:
+    """Cut and hang drop 1 of the room: five entries, the plan's among them."""
     (folder / "room.toml").write_text(ROOM, encoding="utf-8")
     run("done", "room.toml")
     while not state()["on_table"]:
         run("done")
     run("hung")
+
+
+def test_wall_that_proves_taller_keeps_what_hangs(folder: Path) -> None:
+    """Drop 1 hangs, drop 2 is cut 2400 mm; at 2380 mm the wall needs 2430 at least, so 2 is a rest and wanted again."""
+    begin_and_hang_one(folder)
     while not state()["on_table"]:
         run("done")
     (folder / "room.toml").write_text(ROOM.replace("height = 2300", "height = 2380"), encoding="utf-8")
@@ -126,17 +131,63 @@ def test_wall_that_proves_taller_keeps_what_hangs(folder: Path) -> None:
 
 def test_opening_that_proves_wider_finds_cut_drops_by_their_place(folder: Path) -> None:
     """The door reaches into the fourth strip; of pieces cut, those of strips 1 to 4 keep their places."""
-    (folder / "room.toml").write_text(ROOM, encoding="utf-8")
-    run("done", "room.toml")
-    while not state()["on_table"]:
-        run("done")
-    run("hung")
+    begin_and_hang_one(folder)
     (folder / "room.toml").write_text(ROOM.replace("width = 400", "width = 700"), encoding="utf-8")
     run("corrected")
     run("replan")
 
     assert state()["hung"] == ["1"]
     assert check_text((folder / "room.record.jsonl").read_text(encoding="utf-8")).violations == ()
+
+
+@pytest.mark.parametrize(("start", "hangs_now"), [("old", ["4"]), ("new", ["1"])])
+def test_hanging_begun_elsewhere_asks_where_it_was_hung_from(folder: Path, start: str, hangs_now: list[str]) -> None:
+    """Drop 1 hangs at the left of the wall, which from 1000 mm on is reached last, as drop 4; or at 1000 mm."""
+    begin_and_hang_one(folder)
+    (folder / "room.toml").write_text(ROOM.replace("at = 0", "at = 1000"), encoding="utf-8")
+
+    assert "(--hung-from old) or from where it begins now (--hung-from new)" in run("corrected", status=2)
+    run("corrected", "--hung-from", start)
+    assert state()["hung"] == hangs_now
+    run("replan")
+    assert check_text((folder / "room.record.jsonl").read_text(encoding="utf-8")).violations == ()
+
+
+def test_print_that_hangs_elsewhere_than_now_wanted_is_said(folder: Path) -> None:
+    """Drop 1 hangs with the motif at the ceiling; corrected to 100 mm below it, drop 2 beside it will not meet it."""
+    begin_and_hang_one(folder)
+    (folder / "room.toml").write_text(ROOM.replace("motif_drop = 0", "motif_drop = 100"), encoding="utf-8")
+
+    assert "Drop 1 hangs with its print elsewhere than now wanted" in run("corrected")
+
+
+def test_sheet_after_a_correction_is_of_the_plan_that_is_in_use(folder: Path) -> None:
+    """It was made for the room as it was; drops are still cut by it until the rest is planned anew."""
+    begin_and_hang_one(folder)
+    (folder / "room.toml").write_text(ROOM.replace("width = 400", "width = 410"), encoding="utf-8")
+    run("corrected")
+    run("sheet", "room.toml", "-o", "sheet.html")
+
+    assert "Plan 1 of this job" in (folder / "sheet.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("command", "number"), [("begin", 1), ("replan", 6), ("corrected", 6)])
+def test_plan_that_was_not_answered_is_made_once(folder: Path, command: str, number: int) -> None:
+    """Killed between its entry and its answer, the same command given again says so; so does one with a number."""
+    if command == "begin":
+        (folder / "room.toml").write_text(ROOM, encoding="utf-8")
+        before = ""
+    else:
+        begin_and_hang_one(folder)
+        before = (folder / "room.record.end").read_text(encoding="utf-8")
+    if command == "corrected":
+        (folder / "room.toml").write_text(ROOM.replace("width = 400", "width = 410"), encoding="utf-8")
+    run(command, "room.toml")
+    if before:
+        (folder / "room.record.end").write_text(before, encoding="utf-8")
+        assert f"give the number of its entry: --entry {number + 1}" in run(command, "room.toml", status=2)
+    run(command, "room.toml", "--entry", str(number), status=2)
+    assert len((folder / "room.record.jsonl").read_text(encoding="utf-8").splitlines()) == number
 
 
 def test_rolls_are_not_corrected_in_the_scenario(folder: Path) -> None:

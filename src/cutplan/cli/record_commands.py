@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
@@ -26,12 +27,13 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
+from cutplan.progress.corrected_survey import correction
 from cutplan.progress.entries import AtWork, Bought, Done, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record_beside import has_record
 from cutplan.progress.state import NotPossibleError, begun_with, drop_of
-from cutplan.progress.work import RestingError, open_corrected, open_work
+from cutplan.progress.work import RestingError
 from cutplan.render.pages.state_page import (
     begins_otherwise,
     correction_lines,
@@ -55,11 +57,19 @@ Pieces = Annotated[
 MOST_BOUGHT: Final = 1000
 
 
+class HungFrom(StrEnum):
+    """Which start drops were hung from."""
+
+    OLD = "old"
+    NEW = "new"
+
+
 @app.command(epilog=STATUSES)
 def begin(
     scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help=SCENARIO_HELP)],
     *,
     time_limit: TimeLimit = 10.0,
+    entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
     """Make a scenario's plan the one to work from, and print it.
@@ -71,7 +81,7 @@ def begin(
         read = read_recorded(scenario)
         _refuse_second(work_of(read))
         plan, page = first_plan(read, time_limit)
-        with open_work(read) as held:
+        with recording(read, entry, "begin") as held:
             _refuse_second(held.work)
             held.record(plan, asked="begin")
         print_text(page)
@@ -270,11 +280,19 @@ def bought(
         with recording(read, entry, asked) as held:
             rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch)
             state = held.record(Bought(rolls), asked=asked)
-        say(read, state, [f"Bought: {', '.join(roll.lot.label for roll in rolls)}."])
+        say(read, state, [sentence(event_words(Bought(rolls)))])
 
 
 @app.command(epilog=STATUSES)
-def corrected(scenario: RecordedScenario = None, *, debug: Debug = False) -> None:
+def corrected(
+    scenario: RecordedScenario = None,
+    *,
+    hung_from: Annotated[
+        HungFrom | None, typer.Option("--hung-from", help="From which start what hangs was hung, where it has moved.")
+    ] = None,
+    entry: EntryNumber = None,
+    debug: Debug = False,
+) -> None:
     """Record that the scenario was corrected: a wall or an opening proved otherwise, or hanging begins elsewhere.
 
     What is hung stays. What is cut is kept for its place, where it still serves there, and otherwise as paper.
@@ -283,11 +301,13 @@ def corrected(scenario: RecordedScenario = None, *, debug: Debug = False) -> Non
         read = read_recorded(scenario)
         if not has_record(read.source):
             work_of(read).begun()
-        with open_corrected(read) as (held, event):
+        with recording(read, entry, "corrected", as_it_was=True) as held:
             before = held.work.begun()
-            if event is None:
+            if held.scenario.document == read.document:
                 raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
-            state = held.record(event, asked="corrected")
+            is_new = None if hung_from is None else hung_from is HungFrom.NEW
+            event = correction(before, held.scenario, read, from_new_start=is_new)
+            state = held.record_correction(read, event, "corrected")
         say(read, state, correction_lines(event, before, state))
 
 

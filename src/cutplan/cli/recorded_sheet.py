@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import UsageError
 from cutplan.cli.work_shared import replan_command, work_of
-from cutplan.progress.counted import state_of
+from cutplan.progress.counted import scenario_in_force, state_of
+from cutplan.progress.entries import Corrected
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.remains import misfits
 from cutplan.progress.rest_sequence import rest_sequence
@@ -40,7 +41,7 @@ def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Seque
     state = work.state
     if state is None:
         return None
-    before = _state_before(work, state.plan, scenario)
+    before, scenario = _before(work, state.plan, scenario)
     made_for, sequence = _made_again(scenario, before, state.plan, time_limit)
     told = words_of(sequence, scenario.units)
     if [told(step) for step in sequence.steps] != [step.words for step in state.plan.steps]:
@@ -51,15 +52,17 @@ def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Seque
     return made_for, sequence, _marks(work, state, before)
 
 
-def _state_before(work: Work, plan: PlanInUse, scenario: Scenario) -> State | None:
-    """Return the state that a plan was made in; None for the first."""
+def _before(work: Work, plan: PlanInUse, scenario: Scenario) -> tuple[State | None, Scenario]:
+    """Return the state that a plan was made in, None for the first; and the scenario as it was then."""
     events = work.counting
     place = next(
         place
         for place, entry in enumerate(events)
         if isinstance(entry.event, PlanInUse) and entry.event.number == plan.number
     )
-    return state_of(events[:place], scenario.job, scenario.units)
+    if any(isinstance(entry.event, Corrected) for entry in events[place:]):
+        scenario = scenario_in_force(events[: place + 1], scenario.source)
+    return state_of(events[:place], scenario.job, scenario.units), scenario
 
 
 def _made_again(

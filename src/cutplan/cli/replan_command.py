@@ -8,10 +8,17 @@ import typer
 
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
 from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line, show
-from cutplan.cli.work_shared import RecordedScenario, read_recorded, work_of
+from cutplan.cli.work_shared import (
+    EntryNumber,
+    RecordedScenario,
+    answered,
+    read_recorded,
+    recording,
+    refuse_twice,
+    work_of,
+)
 from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
-from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
 from cutplan.render.written_plan import plan_in_use
@@ -19,9 +26,11 @@ from cutplan.solve.ordering import order_cuts
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
+    from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.still_enough import Answer
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
 
 
 @app.command(epilog=STATUSES)
@@ -33,6 +42,7 @@ def replan(
     ] = False,
     as_json: AsJson = False,
     time_limit: TimeLimit = 10.0,
+    entry: EntryNumber = None,
     units: InUnits = None,
     debug: Debug = False,
 ) -> None:
@@ -43,11 +53,15 @@ def replan(
     """
     with faults_told(debug=debug):
         read = read_recorded(scenario)
-        _replan(read, time_limit, units or read.units, as_json=as_json, only_answer=only_answer)
+        _replan(read, time_limit, entry, units or read.units, as_json=as_json, only_answer=only_answer)
 
 
-def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool, only_answer: bool) -> None:
+def _replan(
+    scenario: Scenario, time_limit: float, entry: int | None, units: str, *, as_json: bool, only_answer: bool
+) -> None:
     work = work_of(scenario)
+    if not only_answer:
+        refuse_twice(work, entry, "replan")
     with progress_line() as watch:
         answer = still_enough(work.begun(), scenario, time_limit=time_limit, progress=watch)
     lines = answer_lines(answer, units)
@@ -59,17 +73,17 @@ def _replan(scenario: Scenario, time_limit: float, units: str, *, as_json: bool,
         return
     habit = scenario.cutting
     plan = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
-    print_text(_put_to_use(scenario, work, answer, plan, units, as_json=as_json))
+    sequence, in_use = _in_use(scenario, work, answer, plan)
+    with recording(scenario, entry, "replan") as held:
+        if len(held.work.entries) != len(work.entries):
+            raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
+        held.record(in_use, asked="replan")
+    print_text(plan_text(in_use.document) if as_json else replan_page(answer, sequence, in_use.number, units))
+    answered(scenario)
 
 
-def _put_to_use(scenario: Scenario, work: Work, answer: Answer, plan: Plan, units: str, *, as_json: bool) -> str:
-    """Put the new plan to use, and return how it is printed."""
+def _in_use(scenario: Scenario, work: Work, answer: Answer, plan: Plan) -> tuple[Sequence, PlanInUse]:
     number = work.last_plan + 1
     sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
     document = document_of(sequence, answer.remains.scenario)
-    in_use = plan_in_use(scenario, number, sequence, document, answer.remains.origins)
-    with open_work(scenario) as held:
-        if len(held.work.entries) != len(work.entries):
-            raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
-        held.record(in_use)
-    return plan_text(document) if as_json else replan_page(answer, sequence, number, units)
+    return sequence, plan_in_use(scenario, number, sequence, document, answer.remains.origins)

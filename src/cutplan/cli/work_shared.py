@@ -111,7 +111,9 @@ def work_of(scenario: Scenario) -> Work:
 
 
 @contextmanager
-def recording(scenario: Scenario, entry: int | None, asked: str, *, is_bare: bool = False) -> Iterator[OpenWork]:
+def recording(
+    scenario: Scenario, entry: int | None, asked: str, *, is_bare: bool = False, as_it_was: bool = False
+) -> Iterator[OpenWork]:
     """Hold the work on a scenario to record in it what the command asks, once.
 
     Raises
@@ -123,12 +125,13 @@ def recording(scenario: Scenario, entry: int | None, asked: str, *, is_bare: boo
 
     """
     keep_what_is_found()
-    with open_work(scenario) as held:
-        _refuse_twice(held.work, entry, asked, is_bare=is_bare)
+    with open_work(scenario, as_it_was=as_it_was) as held:
+        refuse_twice(held.work, entry, asked, is_bare=is_bare)
         yield held
 
 
-def _refuse_twice(work: Work, entry: int | None, asked: str, *, is_bare: bool) -> None:
+def refuse_twice(work: Work, entry: int | None, asked: str, *, is_bare: bool = False) -> None:
+    """Refuse what :func:`recording` refuses."""
     following = len(work.entries) + 1
     if entry is not None and entry != following:
         taken = next(
@@ -202,9 +205,11 @@ def length_if_given(text: str | None, scenario: Scenario) -> Length | None:
 
 
 def say(scenario: Scenario, state: State, lines: list[str]) -> None:
-    """Print what was recorded; then what is amiss with the plan because of it, or else what is next."""
-    amiss = warnings(state, misfits(state), replan_command(scenario))
-    print_text("\n".join([*lines, *(amiss or next_lines(state))]) + "\n")
+    """Print what was recorded; then what is amiss with the plan because of it, and what is next."""
+    misfit = misfits(state)
+    print_text(
+        "\n".join([*lines, *warnings(state, misfit, replan_command(scenario)), *next_lines(state, misfit)]) + "\n"
+    )
     answered(scenario)
 
 

@@ -10,23 +10,26 @@ from cutplan.progress.state import NotPossibleError, drop_of
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
+    from cutplan.lengths import Length
     from cutplan.progress.state import State
     from cutplan.scenario.read import Scenario
+    from cutplan.setting_out.pieces import Piece
 
 FIXED: Final = ("units", "paper", "roll", "offcut")
 """Tables that stay as they were: what proves otherwise of a roll is measured, and recorded."""
 
 
-def correction(state: State, before: Scenario, now: Scenario) -> Corrected:
+def correction(state: State, before: Scenario, now: Scenario, *, from_new_start: bool | None = None) -> Corrected:
     """Return the entry that records ``now`` as the scenario that counts, in place of ``before``.
 
     What is hung stays: it is each drop that now hangs where it does. What lies on the table is the drop whose place
-    its own has become, if its print and its length are right for it, and otherwise paper.
+    its own has become, if its print and its length are right for it, and otherwise paper. Places are columns, counted
+    from the start; where that has moved, and not ``from_new_start``, what hangs is found by its place on the wall.
 
     Raises
     ------
     NotPossibleError
-        When the paper or the rolls are not what they were.
+        When the paper or the rolls are not what they were, or nothing tells from which start the drops hang.
 
     """
     changed = [key for key in FIXED if before.document.get(key) != now.document.get(key)]
@@ -35,31 +38,48 @@ def correction(state: State, before: Scenario, now: Scenario) -> Corrected:
             f"[{changed[0]}] has changed, and paper is cut already: put it back as it was, and record what happens to "
             "rolls at the table (cutplan measured, cutplan bought)"
         )
+    has_moved = _start_of(before) != _start_of(now)
+    if has_moved and state.hung and from_new_start is None:
+        raise NotPossibleError(
+            "hanging begins elsewhere now, and something hangs: say whether it was hung from where hanging began "
+            "before (--hung-from old) or from where it begins now (--hung-from new)"
+        )
+    stays = has_moved and not from_new_start
     drops = {drop.label: drop for drop in now.job.drops}
     pieces: dict[str, tuple[str, ...]] = {}
-    for piece in state.hung:
-        pieces[piece] = tuple(_as_piece(piece, label) for label in _now_at(piece, before, now))
-    for piece in state.on_table:
-        fitting = (label for label in _now_at(piece, before, now) if _serves(state, piece, drops[label]))
-        pieces[piece] = tuple(_as_piece(piece, label) for label in fitting)[:1]
+    free = set(drops)
+    for piece in (*state.hung, *state.on_table):
+        is_hung = piece in state.hung
+        labels = _now_at(drop_of(piece), before, now, by_wall=stays and is_hung)
+        if not is_hung:
+            labels = [label for label in labels if _serves(state, piece, drops[label])][:1]
+        labels = [label for label in labels if label in free]
+        pieces[piece] = tuple(piece if drop_of(piece) == label else label for label in labels)
+        free -= {label for label in labels if drops[label].count == 1}
     return Corrected(fingerprint(now.document), now.document, pieces)
 
 
-def _as_piece(piece: str, label: str) -> str:
-    return piece if drop_of(piece) == label else label
+def _start_of(scenario: Scenario) -> object:
+    out = scenario.setting_out
+    return None if out is None else (out.start.wall, out.start.at, out.start.puts)
 
 
-def _now_at(piece: str, before: Scenario, now: Scenario) -> list[str]:
-    """Return the drops that now hang where a piece was to hang: of a list, those of its name; else of its column."""
-    label = drop_of(piece)
+def _now_at(label: str, before: Scenario, now: Scenario, *, by_wall: bool) -> list[str]:
+    """Return the drops that now hang where one was to hang: of a list, the one of its name."""
     if before.setting_out is None or now.setting_out is None:
         return [drop.label for drop in now.job.drops if drop.label == label]
-    old = next(old for old in before.setting_out.pieces if old.label == label)
+    old = next(old for old in before.setting_out.hung if old.label == label)
     return [
         new.label
-        for new in now.setting_out.pieces
-        if new.column == old.column and min(new.top, old.top) > max(new.foot, old.foot)
+        for new in now.setting_out.hung
+        if (_on_walls(new) == _on_walls(old) if by_wall else new.column == old.column)
+        and bool(new.name) == bool(old.name)
+        and min(new.top, old.top) > max(new.foot, old.foot)
     ]
+
+
+def _on_walls(piece: Piece) -> list[tuple[int, Length, Length]]:
+    return [(panel.wall, panel.left, panel.right) for panel in piece.panels]
 
 
 def _serves(state: State, piece: str, drop: Drop) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.progress.entries import Corrected, Recorded, Undone
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
 
     from cutplan.job.job import Job
+    from cutplan.progress.record import Json
     from cutplan.scenario.read import Scenario
 
 
@@ -38,18 +40,31 @@ def state_of(events: Iterable[Recorded], job: Job, units: str) -> State | None:
 
 def first_job(counted: list[Recorded], job: Job) -> Job:
     """Return the job as it was when work began; ``job`` is what it now is."""
-    if not any(isinstance(recorded.event, Corrected) for recorded in counted):
-        return job
-    plan = counted[0].event
-    assert isinstance(plan, PlanInUse)  # noqa: S101 - nothing is recorded before the first plan
-    return recorded_scenario(plan).job
+    if any(isinstance(recorded.event, Corrected) for recorded in counted):
+        return scenario_in_force(counted[:1], "").job
+    return job
 
 
-def recorded_scenario(event: PlanInUse | Corrected) -> Scenario:
-    """Return the scenario of a first plan, or of a correction."""
-    document = event.document if isinstance(event, Corrected) else event.document["scenario"]
+def version_in_force(counted: list[Recorded]) -> PlanInUse | Corrected | None:
+    """Return the entry that holds the scenario as it now counts: the last correction, or else the first plan."""
+    events = [recorded.event for recorded in counted]
+    corrected = [event for event in events if isinstance(event, Corrected)]
+    return corrected[-1] if corrected else next((event for event in events if isinstance(event, PlanInUse)), None)
+
+
+def document_of_version(version: PlanInUse | Corrected) -> Json:
+    """Return the scenario that an entry holds, as plain JSON."""
+    document = version.document if isinstance(version, Corrected) else version.document["scenario"]
     assert isinstance(document, dict)  # noqa: S101 - so it was written
-    return scenario_of(document, "the scenario as it was")
+    return document
+
+
+def scenario_in_force(counted: list[Recorded], source: str) -> Scenario:
+    """Return the scenario as it counts after these entries, the first of them a plan, as if read from ``source``."""
+    version = version_in_force(counted)
+    assert version is not None  # noqa: S101 - nothing is recorded before the first plan
+    document = document_of_version(version)
+    return replace(scenario_of(document, source), document=document)
 
 
 def _next(state: State | None, recorded: Recorded, job: Job, units: str) -> State:

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
-from cutplan.progress.corrected_survey import correction
-from cutplan.progress.counted import counting, recorded_scenario, resting_on, state_of
+from cutplan.progress.counted import (
+    counting,
+    document_of_version,
+    resting_on,
+    scenario_in_force,
+    state_of,
+    version_in_force,
+)
 from cutplan.progress.entries import Corrected, Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint, open_record, read_record
@@ -23,7 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cutplan.progress.entries import Event
-    from cutplan.progress.record import Json, OpenRecord, Reading
+    from cutplan.progress.record import OpenRecord, Reading
     from cutplan.progress.state import State
     from cutplan.scenario.read import Scenario
 
@@ -133,25 +139,17 @@ def _work(reading: Reading, path: Path, scenario: Scenario) -> Work:
 
 
 def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenario) -> None:
-    version = _in_force(entries)
+    version = version_in_force(counting(entries))
     if version is None or version.scenario == fingerprint(scenario.document):
         return
-    before = version.document if isinstance(version, Corrected) else version.document.get("scenario")
     lines = [f"{scenario.source} has changed since work on it was first recorded in {path}:"]
-    lines += [f"  {change}" for change in changes(before, scenario.document)]
+    lines += [f"  {change}" for change in changes(document_of_version(version), scenario.document)]
     lines.append(
         f"if the walls proved so, record it: cutplan corrected {scenario.source}; else put it back as it was: what "
         "happens at the table is recorded, not written into the scenario (cutplan measured, cutplan bought); or begin "
         f"afresh, with {path} and {end_path(path).name} moved away"
     )
     raise ChangedScenarioError("\n".join(lines))
-
-
-def _in_force(entries: tuple[Recorded, ...]) -> PlanInUse | Corrected | None:
-    """Return the entry that holds the scenario as it now counts: the last correction, or else the first plan."""
-    counted = [entry.event for entry in counting(entries)]
-    corrected = [event for event in counted if isinstance(event, Corrected)]
-    return corrected[-1] if corrected else next((event for event in counted if isinstance(event, PlanInUse)), None)
 
 
 class OpenWork:
@@ -161,13 +159,15 @@ class OpenWork:
     ----------
     work
         As it stands, with what was just recorded.
+    scenario
+        What it is work on.
 
     """
 
     def __init__(self, held: OpenRecord, path: Path, scenario: Scenario) -> None:
         self._held = held
         self._path = path
-        self._scenario = scenario
+        self.scenario = scenario
         self.work = _work(held.reading, path, scenario)
 
     def record(self, *events: Event, asked: str = "") -> State:
@@ -186,13 +186,13 @@ class OpenWork:
         state = self.work.state
         for event in events:
             if state is None and isinstance(event, PlanInUse):
-                state = begun_with(event, self._scenario.job, self._scenario.units)
+                state = begun_with(event, self.scenario.job, self.scenario.units)
             else:
                 state = (state or self.work.begun()).after(event, is_new=True)
         with undisturbed():
             for event in events:
                 self._held.append(*facts_of(event), asked)
-        self.work = _work(self._held.reading, self._path, self._scenario)
+        self.work = _work(self._held.reading, self._path, self.scenario)
         return self.work.begun()
 
     def undo(self, numbers: tuple[int, ...] = (), asked: str = "") -> list[Recorded]:
@@ -219,7 +219,7 @@ class OpenWork:
         with undisturbed():
             for entry in taken_back:
                 self._held.append(*facts_of(Undone(entry.number)), asked)
-        self.work = _work(self._held.reading, self._path, self._scenario)
+        self.work = _work(self._held.reading, self._path, self.scenario)
         return taken_back
 
     @staticmethod
@@ -233,9 +233,10 @@ class OpenWork:
                 f"entry {number} corrected the scenario: put back in it what was right, and record: cutplan corrected"
             )
 
-    def correct_to(self, scenario: Scenario) -> None:
-        """Take ``scenario``, whose correction is to be recorded next, as the one that counts."""
-        self._scenario = scenario
+    def record_correction(self, scenario: Scenario, event: Corrected, asked: str) -> State:
+        """Record that ``scenario`` is the one that counts; raises as :meth:`record` does."""
+        self.scenario = scenario
+        return self.record(event, asked=asked)
 
     def answer(self) -> None:
         """Note that the user was told of all that is recorded."""
@@ -243,32 +244,7 @@ class OpenWork:
 
 
 @contextmanager
-def open_corrected(scenario: Scenario) -> Iterator[tuple[OpenWork, Corrected | None]]:
-    """Hold the work recorded for a scenario that was corrected since, with the entry to record; None for no change.
-
-    Raises as :func:`open_work` does, and NotPossibleError for a change that is no correction of walls or drops.
-    """
-    path = record_path(scenario.source)
-    with open_record(path) as held:
-        version = _in_force(recorded(held.reading, path))
-        if version is None or version.scenario == fingerprint(scenario.document):
-            yield OpenWork(held, path, scenario), None
-            return
-        before = replace(recorded_scenario(version), source=scenario.source)
-        work = OpenWork(held, path, replace(before, document=_document_of(version)))
-        entry = correction(work.work.begun(), before, scenario)
-        work.correct_to(scenario)
-        yield work, entry
-
-
-def _document_of(version: PlanInUse | Corrected) -> Json:
-    document = version.document if isinstance(version, Corrected) else version.document["scenario"]
-    assert isinstance(document, dict)  # noqa: S101 - so it was written
-    return document
-
-
-@contextmanager
-def open_work(scenario: Scenario) -> Iterator[OpenWork]:
+def open_work(scenario: Scenario, *, as_it_was: bool = False) -> Iterator[OpenWork]:
     """Hold the work recorded for a scenario, so that no other process adds to it meanwhile.
 
     Raises
@@ -276,9 +252,10 @@ def open_work(scenario: Scenario) -> Iterator[OpenWork]:
     RecordError
         When the record cannot be opened or read.
     ChangedScenarioError
-        When the scenario is not what it was when the record was begun.
+        When the scenario is not what it was when the record was begun; ``as_it_was`` opens the work on that.
 
     """
     path = record_path(scenario.source)
     with open_record(path) as held:
-        yield OpenWork(held, path, scenario)
+        counted = counting(recorded(held.reading, path)) if as_it_was else []
+        yield OpenWork(held, path, scenario_in_force(counted, scenario.source) if counted else scenario)

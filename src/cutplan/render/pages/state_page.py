@@ -21,6 +21,7 @@ from cutplan.progress.entries import (
     Undone,
 )
 from cutplan.progress.plan_in_use import Act, PlanInUse
+from cutplan.progress.state import drop_of
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
@@ -68,7 +69,7 @@ def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: st
         "\n".join(_pieces(state)),
         _rolls(state, units),
         "\n".join(warnings(state, misfits, replan)),
-        "\n".join(next_lines(state)),
+        "\n".join(next_lines(state, misfits)),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -175,11 +176,13 @@ def _drops(labels: Iterable[str]) -> str:
     return f"drop {names[0]}" if len(names) == 1 else f"drops {_listed(names)}"
 
 
-def next_lines(state: State) -> list[str]:
-    """Return the next step as it was printed, or that there is none."""
+def next_lines(state: State, misfits: Collection[str]) -> list[str]:
+    """Return the next step as it was printed, or that there is none; nothing where its roll is one that misfits."""
     step = state.next_step
     if step is None:
-        return ["Every step of the plan is done."]
+        return [] if state.wanted_again else ["Every step of the plan is done."]
+    if state.plan.roll(step, state.done.get(step.number, 0)) in misfits:
+        return []
     return ["Next:", *step_lines(step, state.done.get(step.number, 0)), *_otherwise(state, step)]
 
 
@@ -234,11 +237,18 @@ def correction_lines(event: Corrected, before: State, after: State) -> list[str]
             lines.append(
                 f"Drop {piece} {where} and is {_drops(labels)} now{'' if where == 'hangs' else ': mark it so'}."
             )
+        if where == "hangs" and any(_prints_otherwise(before, piece, after, label) for label in labels[:1]):
+            lines.append(f"Drop {piece} hangs with its print elsewhere than now wanted: no joint beside it will meet.")
     for label in after.hung:
         short = after.is_short(label)
         if short > 0:
             lines.append(f"Drop {label} hangs and is {show(short, after.units)} too short: if it cannot stay, spoiled.")
     return [wrapped(line) for line in lines]
+
+
+def _prints_otherwise(before: State, piece: str, after: State, label: str) -> bool:
+    pattern, was, now = after.job.paper.pattern, before.job.drop(drop_of(piece)), after.job.drop(drop_of(label))
+    return not pattern.is_free and pattern.within_repeat(was.first_motif - now.first_motif) != 0
 
 
 def entries_page(entries: Iterable[Recorded], counting: Collection[Recorded]) -> str:
@@ -297,7 +307,7 @@ def event_words(event: Event, units: str = "mm") -> str:  # noqa: C901, PLR0911 
         case Flawed():
             return f"a flaw of {show(event.length, units)} on {event.roll}, {show(event.at, units)} from its end"
         case Bought():
-            return f"{', '.join(held.lot.label for held in event.stock)}"
+            return f"{counted(len(event.stock), 'roll')} come in: {', '.join(held.lot.label for held in event.stock)}"
         case Pasted():
             return f"{_drops(event.pieces)} pasted"
         case AtWork():
