@@ -27,8 +27,7 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
-from cutplan.progress.corrected_survey import correction
-from cutplan.progress.entries import AtWork, Bought, Done, Flawed, Hung, Measured, Pasted, Spoiled
+from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record_beside import has_record
@@ -303,11 +302,11 @@ def corrected(
             work_of(read).begun()
         with recording(read, entry, "corrected", as_it_was=True) as held:
             before = held.work.begun()
-            if held.scenario.document == read.document:
-                raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
             is_new = None if hung_from is None else hung_from is HungFrom.NEW
-            event = correction(before, held.scenario, read, from_new_start=is_new)
-            state = held.record_correction(read, event, "corrected")
+            event = held.correct_to(read, from_new_start=is_new, asked="corrected")
+            state = held.work.begun()
+        if event is None:
+            raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
         say(read, state, correction_lines(event, before, state))
 
 
@@ -367,8 +366,11 @@ def undo(
                     )
                 ) from error
         lines = [f"Undone: {event_words(old.event, read.units)}." for old in gone]
-        is_plan = any(isinstance(old.event, PlanInUse) for old in gone)
-        say(read, held.work.begun(), [*lines, *(["The plan before it is in use again."] if is_plan else [])])
+        if any(isinstance(old.event, PlanInUse) for old in gone):
+            lines.append("The plan before it is in use again.")
+        if any(isinstance(old.event, Corrected) for old in gone):
+            lines.append(f"Put {read.source} back as it was, or record anew how it is: cutplan corrected.")
+        say(read, held.work.begun(), lines)
 
 
 def _refuse_second(work: Work) -> None:

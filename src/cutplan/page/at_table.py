@@ -12,7 +12,7 @@ from cutplan.progress.record import read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
-from cutplan.progress.work import open_corrected, open_work
+from cutplan.progress.work import open_work
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.written_plan import plan_in_use
 from cutplan.solve.ordering import order_cuts
@@ -50,7 +50,7 @@ def record(desk: Desk, asked: Asked) -> None:
             return
         what = asked.text("what")
         if what == "corrected":
-            _correct(scenario, mark)
+            _correct(scenario, asked.text("hung_from", ""), mark)
         elif what == "undo":
             _undo(scenario, asked.whole("entry"), mark)
         elif what == "replan":
@@ -121,11 +121,11 @@ def _undo(scenario: Scenario, entry: int, mark: str) -> None:
         held.answer()
 
 
-def _correct(scenario: Scenario, mark: str) -> None:
-    with open_corrected(scenario) as (held, event):
-        if event is not None:
-            held.record(event, asked=mark)
-            held.answer()
+def _correct(scenario: Scenario, hung_from: str, mark: str) -> None:
+    is_new = {"new": True, "old": False}.get(hung_from)
+    with open_work(scenario, as_it_was=True) as held:
+        held.correct_to(scenario, from_new_start=is_new, asked=mark)
+        held.answer()
 
 
 def enough(desk: Desk, time_limit: float = 10.0) -> Answer:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from cutplan.progress.entries import Corrected, Recorded, Undone
+from cutplan.progress.entries import AtWork, Bought, Corrected, Flawed, Measured, Recorded, Undone
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.state import NotPossibleError, State, begun_with
 from cutplan.scenario.read import scenario_of
@@ -14,8 +14,11 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
 
     from cutplan.job.job import Job
+    from cutplan.progress.entries import Event
     from cutplan.progress.record import Json
     from cutplan.scenario.read import Scenario
+
+_NAMES_NO_DROP: Final = (AtWork, Bought, Flawed, Measured)
 
 
 def state_of(events: Iterable[Recorded], job: Job, units: str) -> State | None:
@@ -93,23 +96,30 @@ def counting(events: Iterable[Recorded]) -> list[Recorded]:
 def resting_on(numbers: Collection[int], counted: list[Recorded], job: Job, units: str) -> list[Recorded]:
     """Return the entries that could not have happened without those of these ``numbers``, in order.
 
-    A plan rests on all that made what remained another job; and what was done by it, on the plan.
+    A plan and a correction rest on what they were made from; what was done by a plan, on the plan; and what names a
+    drop, on the correction that the name is from.
     """
     job, resting = first_job(counted, job), []
     was: State | None = None
     now: State | None = None
+    is_renamed = False
     for recorded in counted:
         before, was = was, _next(was, recorded, job, units)
-        if recorded.number in numbers:
-            continue
+        event = recorded.event
+        rests = recorded.number in numbers or (is_renamed and not isinstance(event, _NAMES_NO_DROP))
+        rests = rests or _made_from(event, before) != _made_from(event, now)
         try:
-            is_other = isinstance(recorded.event, PlanInUse) and _to_plan(before) != _to_plan(now)
-            now = now if is_other else _next(now, recorded, job, units)
+            now = now if rests else _next(now, recorded, job, units)
         except NotPossibleError:
-            is_other = True
-        resting += [recorded] if is_other else []
+            rests = True
+        is_renamed = is_renamed or (rests and isinstance(event, Corrected))
+        resting += [recorded] if rests and recorded.number not in numbers else []
     return resting
 
 
-def _to_plan(state: State | None) -> object:
-    return None if state is None else (state.remaining, dict(state.rolls), state.bought)
+def _made_from(event: Event, state: State | None) -> object:
+    if state is None:
+        return None
+    if isinstance(event, Corrected):
+        return state.on_table, state.hung
+    return (state.remaining, dict(state.rolls), state.bought) if isinstance(event, PlanInUse) else None

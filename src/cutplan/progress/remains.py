@@ -118,7 +118,7 @@ def misfits(state: State) -> dict[str, tuple[str, ...]]:
     to_come = {drop for drops in to_be_cut.values() for drop in drops}
     for label, drops in to_be_cut.items():
         if label in state.rolls:
-            lot = state.rolls[label].as_lot(None)
+            lot = state.rolls[label].as_lot(state.job.paper.pattern, None)
             fit = 0 if lot is None else _number_that_fit(state.job, lot, drops)
             if fit < len(drops):
                 found[label] = drops[fit:]
@@ -139,7 +139,8 @@ def _begun(state: State, origins: dict[str, str], *, hoped: bool) -> Iterator[Lo
     for roll in state.rolls.values():
         if roll.like.is_offcut or not state.is_in_hand(roll.label):
             continue
-        lot = roll.as_lot(None if roll.is_open else _price_of(state, roll.of), hoped=hoped)
+        price = None if roll.is_open else _price_of(state, roll.of)
+        lot = roll.as_lot(state.job.paper.pattern, price, hoped=hoped)
         if lot is not None:
             origins[lot.label] = roll.of
             yield lot
@@ -187,7 +188,7 @@ def _offcuts(state: State) -> Iterator[Lot]:
     Of the last only what could be some drop of the job: slivers are no stock.
     """
     for roll in state.rolls.values():
-        lot = roll.as_lot(None) if roll.like.is_offcut else None
+        lot = roll.as_lot(state.job.paper.pattern, None) if roll.like.is_offcut else None
         if lot is not None:
             yield replace(lot, cut_from=None, after=None)
     for lot in state.job.lots:

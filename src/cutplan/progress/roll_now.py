@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 from cutplan.paper.stock import Stretch, lot_of_stretches
@@ -64,26 +64,25 @@ class RollAtTable:
         """True when what is left is known exactly."""
         return self.left == self.most_left
 
-    def as_lot(self, price: Fraction | None, *, hoped: bool = False) -> Lot | None:
+    def as_lot(self, pattern: Pattern, price: Fraction | None, *, hoped: bool = False) -> Lot | None:
         """Return the roll as stock for a new plan, with what is certain to be left, or may be where ``hoped``.
 
-        None when nothing is left.
+        Where the print does not go on from one stretch to the next, each is a piece of its own. None when nothing is
+        left.
         """
         left = self.most_left if hoped else self.left
         stretches = [*([Stretch(self.until - left, left, self.first_motif)] if left > 0 else []), *self.ahead]
         if not stretches:
             return None
+        if not all(_goes_on(pattern, one, other) for one, other in pairwise(stretches)):
+            starts = accumulate((stretch.length for stretch in stretches), initial=stretches[0].start)
+            stretches = [replace(stretch, start=start) for stretch, start in zip(stretches, starts, strict=False)]
         return lot_of_stretches(self.like, stretches, label=self.label, price=price)
 
-    def opened(self, first_motif: Length | None) -> RollAtTable:
-        """Return the roll opened, its first motif measured or not.
-
-        Where that is not as it was listed, nobody knows where the print begins beyond a flaw.
-        """
-        if first_motif is None or first_motif == self.first_motif:
-            return replace(self, is_open=True)
-        ahead = tuple(replace(stretch, first_motif=None) for stretch in self.ahead)
-        return replace(self, is_open=True, first_motif=first_motif, ahead=ahead)
+    def opened(self, pattern: Pattern, first_motif: Length | None) -> RollAtTable:
+        """Return the roll opened, its first motif measured or not."""
+        motif = self.first_motif if first_motif is None else first_motif
+        return replace(self, is_open=True, first_motif=motif, ahead=self._printed_on(pattern, self.left, motif))
 
     def flawed(self, pattern: Pattern, at: Length, length: Length) -> RollAtTable:
         """Return the roll with paper of no use found in its present stretch, ``at`` from its end; the print goes on."""
@@ -93,18 +92,22 @@ class RollAtTable:
         until = self.until - self.left + at
         return replace(self, left=at, most_left=at, until=until, ahead=(*rest, *self.ahead), last=None)
 
-    def measured(self, left: Length, first_motif: Length | None) -> RollAtTable:
-        """Return the roll with what is left of its present stretch measured, and its first motif or not.
-
-        Where that is not as it was thought, the print beyond a flaw no longer follows from it: what lies there is then
-        a piece of its own.
-        """
+    def measured(self, pattern: Pattern, left: Length, first_motif: Length | None) -> RollAtTable:
+        """Return the roll with what is left of its present stretch measured, and its first motif or not."""
         motif = self.first_motif if first_motif is None else first_motif
-        ahead = self.ahead
-        if (left, left, motif) != (self.left, self.most_left, self.first_motif):
-            starts = accumulate((stretch.length for stretch in ahead), initial=self.until)
-            ahead = tuple(replace(stretch, start=start) for stretch, start in zip(ahead, starts, strict=False))
+        ahead = self._printed_on(pattern, left, motif)
         return replace(self, left=left, most_left=left, first_motif=motif, ahead=ahead, is_measured=True, last=None)
+
+    def _printed_on(self, pattern: Pattern, left: Length, motif: Length | None) -> tuple[Stretch, ...]:
+        """Return the stretches ahead, the print of those beyond flaws going on from ``motif`` at the present end."""
+        before = Stretch(self.until - left, left, motif)
+        ahead = list(self.ahead)
+        for place, stretch in enumerate(ahead):
+            if before.first_motif is None or stretch.start == before.start + before.length:
+                break
+            beyond = pattern.within_repeat(before.first_motif - (stretch.start - before.start))
+            before = ahead[place] = replace(stretch, first_motif=beyond)
+        return tuple(ahead)
 
     def cut_to(self, pattern: Pattern, motif_below: Length | None, length: Length | None) -> RollAtTable:
         """Return the roll with its end cut back until the first motif lies ``motif_below`` it.
@@ -135,6 +138,15 @@ class RollAtTable:
             until=after.start + after.length,
             ahead=self.ahead[1:],
         )
+
+
+def _goes_on(pattern: Pattern, one: Stretch, other: Stretch) -> bool:
+    """Return True when nothing but a flaw lies between two stretches, through which the print goes on."""
+    if one.start + one.length >= other.start or pattern.is_free:
+        return one.start + one.length < other.start
+    return one.first_motif is not None and other.first_motif == pattern.within_repeat(
+        one.first_motif - (other.start - one.start)
+    )
 
 
 def roll_at_table(label: str, held: StockLot) -> RollAtTable:

@@ -353,7 +353,7 @@ class State:
         roll = self.roll(label)
         match step.act:
             case Act.OPEN:
-                roll = roll.opened(first_motif)
+                roll = roll.opened(self.job.paper.pattern, first_motif)
             case Act.NEXT_STRETCH:
                 while len(roll.ahead) > self._stretches_beyond(step):
                     roll = roll.next_stretch()
@@ -610,7 +610,7 @@ class State:
             raise NotPossibleError(
                 f"{event.roll} can have {most} left at most; measure again, or record what was cut short (cutplan cut)"
             )
-        return replace(self, rolls={**self.rolls, event.roll: roll.measured(event.left, event.first_motif)})
+        return replace(self, rolls={**self.rolls, event.roll: roll.measured(pattern, event.left, event.first_motif)})
 
 
 def _with_rest(state: State, piece: str, good: Length, *, at_top: bool = True) -> State:
@@ -625,7 +625,7 @@ def _with_rest(state: State, piece: str, good: Length, *, at_top: bool = True) -
     motif = state.job.paper.pattern.within_repeat(drop.motif_below_cut - above)
     batch = None if paper is None else paper.batch
     like = Lot(label, good, motif, batch=batch, left=drop.left, right=drop.right, is_offcut=True)
-    rest = roll_at_table(label, StockLot(like, label)).opened(motif)
+    rest = roll_at_table(label, StockLot(like, label)).opened(state.job.paper.pattern, motif)
     return replace(state, rolls={**state.rolls, label: rest})
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
+from cutplan.progress.corrected_survey import correction
 from cutplan.progress.counted import (
     counting,
     document_of_version,
@@ -219,6 +220,9 @@ class OpenWork:
         with undisturbed():
             for entry in taken_back:
                 self._held.append(*facts_of(Undone(entry.number)), asked)
+        if any(isinstance(entry.event, Corrected) for entry in taken_back):
+            counted = counting(recorded(self._held.reading, self._path))
+            self.scenario = scenario_in_force(counted, self.scenario.source)
         self.work = _work(self._held.reading, self._path, self.scenario)
         return taken_back
 
@@ -228,15 +232,21 @@ class OpenWork:
             raise NotPossibleError(f"entry {number} is the plan that the work began with; it stays")
         if entry is None:
             raise NotPossibleError(f"there is no entry {number} that counts; see: cutplan status --entries")
-        if isinstance(entry.event, Corrected):
-            raise NotPossibleError(
-                f"entry {number} corrected the scenario: put back in it what was right, and record: cutplan corrected"
-            )
 
-    def record_correction(self, scenario: Scenario, event: Corrected, asked: str) -> State:
-        """Record that ``scenario`` is the one that counts; raises as :meth:`record` does."""
+    def correct_to(
+        self, scenario: Scenario, *, from_new_start: bool | None = None, asked: str = ""
+    ) -> Corrected | None:
+        """Record that ``scenario`` is the one that counts, and return the entry; None where it is what it was.
+
+        Raises as :meth:`record` does, and :exc:`NotPossibleError` for a change that is no correction of walls or drops.
+        """
+        state = self.work.begun()
+        if scenario.document == self.scenario.document:
+            return None
+        event = correction(state, self.scenario, scenario, from_new_start=from_new_start)
         self.scenario = scenario
-        return self.record(event, asked=asked)
+        self.record(event, asked=asked)
+        return event
 
     def answer(self) -> None:
         """Note that the user was told of all that is recorded."""
