@@ -16,11 +16,12 @@ from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.plan import TOO_MANY
 from cutplan.plan.proof import Status
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
-from cutplan.solve.clock import TOO_MANY, Clock, TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import scale
 from cutplan.solve.layout import places_of
 from cutplan.solve.ordering import order_cuts
@@ -129,6 +130,7 @@ def test_too_many_places_are_not_reckoned_with() -> None:
     plan = solve(all_different(5_000), time_limit=60.0)
     assert plan.stopped == TOO_MANY
     assert plan.value >= plan.proof.bound >= plan.value * 9 / 10
+    assert check_text(plan_text(plan_document(plan))).exit_status == 0
 
 
 def test_a_graph_is_not_begun_that_would_take_too_long() -> None:

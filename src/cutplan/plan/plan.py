@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 TIME_LIMIT: Final = "time limit"
 INTERRUPTED: Final = "interrupted"
+TOO_MANY: Final = "too many different drops"
 """Why a search was stopped before its proof."""
 
 
@@ -119,7 +120,8 @@ class Plan:
     at_best
         None when no roll is sealed: the plan is then exact.
     stopped
-        Why the solver stopped before a proof: :data:`TIME_LIMIT` or :data:`INTERRUPTED`; None when it did not.
+        Why the solver stopped before a proof: :data:`TIME_LIMIT`, :data:`INTERRUPTED` or :data:`TOO_MANY`; None when it
+        did not.
     order
         In which order the cuts are made; None when nobody has settled it.
     batches

@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import FrameType
 
-TOO_MANY: Final = "too many different drops"
-
 SHARE_FOR_CERTAIN: Final = 0.75
 """Part of the time that the certain plan may take, so that some is left to prove what is possible at best."""
 

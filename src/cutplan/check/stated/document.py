@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
 OBJECTIVES: Final = ("rolls", "cost")
-STOPS: Final = ("time limit", "interrupted")
+STOPS: Final = ("time limit", "interrupted", "too many different drops")
 PROVERS: Final = ("prices", "batches", "search", "none")
 
 

@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
-from cutplan.solve.clock import TOO_MANY, UNHURRIED, TimeIsUp
+from cutplan.plan.plan import TOO_MANY
+from cutplan.solve.clock import UNHURRIED, TimeIsUp
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
