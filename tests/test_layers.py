@@ -27,6 +27,7 @@ ORDER: Final = (
     "room",
     "setting_out",
     "job",
+    "lining",
     "plan",
     "table",
     "solve",

@@ -154,7 +154,7 @@ def drops_of(
             drop = replace(drop, left=left, right=right)
         cut_outs = _named(drop, () if piece.name else fallen.get(piece.number, ()), wet)
         if counts_cut_outs and strip is not None:
-            cut_outs += _beside(drop, strip, setting_out.paper.pattern)
+            cut_outs += beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)))
     return tuple(drops)
 
@@ -173,7 +173,7 @@ def _named(drop: Drop, fallen: Sequence[SetOutCutOut], wet: Fraction) -> list[Cu
     ]
 
 
-def _beside(drop: Drop, strip: Length, pattern: Pattern) -> list[CutOut]:
+def beside(drop: Drop, strip: Length, pattern: Pattern) -> list[CutOut]:
     """Return what is slit off a drop narrower than the strip: as long as it is cut, to its left and to its right."""
     if drop.left is None or drop.right is None:
         return []
