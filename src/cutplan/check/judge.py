@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
 from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_ways
+from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
@@ -137,7 +138,7 @@ def _check_plans(document: Json) -> Report:
             raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
         wanted, listed, sides = read
         parts[name] = Part(wanted, listed, None if sides.wall is None else sides.wall.survey)
-        planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, parts[name].survey)
+        planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, wanted, sides.wall)
         reports.append(_judge(plan, *read).within(name))
     if "parts" in document:
         return together(*reports, _parts_together(table, planned), subject="the job")
@@ -164,7 +165,7 @@ def _parts_together(table: Table, planned: Mapping[str, Planned]) -> Report:
     broken = [*stretches_rule(room, planned), *room_rule(room, planned)]
     bands = [name for name, kind in room.kinds.items() if kind == "band"]
     facts = (f"every stretch of wall is one band's, or said to be bare: {', '.join(bands)}",)
-    return Report(tuple(broken), () if broken else facts)
+    return together(Report(tuple(broken), () if broken else facts), judge_linings(table, room, planned))
 
 
 def check_plan(document: Json) -> Report:

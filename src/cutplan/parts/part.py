@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.room.walls import Room
+    from cutplan.scenario.lining_table import AskedLining
     from cutplan.scenario.read import Scenario
+
+Json: TypeAlias = "dict[str, object]"
 
 
 class PartKind(Enum):
@@ -32,14 +36,19 @@ class Part:
     scenario
         The ordinary scenario of it, whose source is its address.
     told
-        What else its plan has to state beside it, as plain JSON: where the strips of a border hang.
+        What else its plan has to state beside it, as plain JSON: where the strips of a border hang, or the lengths of
+        a lining.
+    lining, asked
+        Of a lining, where its lengths hang and what was asked of it.
 
     """
 
     name: str
     kind: PartKind
     scenario: Scenario
-    told: dict[str, object] = field(default_factory=dict)
+    told: Json = field(default_factory=dict)
+    lining: LiningSetOut | None = None
+    asked: AskedLining | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +71,7 @@ class PartedJob:
 
     parts: tuple[Part, ...]
     room: Room
-    document: dict[str, object]
+    document: Json
     source: str
 
     def part(self, name: str) -> Part | None:

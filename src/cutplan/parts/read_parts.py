@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.address import address_of
 from cutplan.parts.bands import OF_A_PART, Band, read_bands
+from cutplan.parts.lining_part import lining_part
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.rails import read_rails
+from cutplan.scenario.lining_table import LINING_TABLES, read_linings
 from cutplan.scenario.read import Scenario, parsed_scenario, plain_document
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
@@ -23,7 +26,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-PART_KEYS: Final = ("rail", "band")
+PART_KEYS: Final = ("rail", "band", *LINING_TABLES)
 """What makes a file a job of several parts."""
 ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
@@ -87,7 +90,10 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     room = _read_room(root)
     rails = read_rails(root, room)
     bands = _bands(root, rails, room) if room is not None else []
-    reject_repeats([(band.table, band.name) for band in bands], "name")
+    linings = read_linings(root, room)
+    reject_repeats(
+        [*((lining.table, lining.part) for lining in linings), *((band.table, band.name) for band in bands)], "name"
+    )
     for band in bands:
         if "/" in band.name or "\\" in band.name:
             band.table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
@@ -98,7 +104,9 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     ]
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
-    return PartedJob(tuple(parts), room, plain_document(document), source)
+    job = PartedJob(tuple(parts), room, plain_document(document), source)
+    under = [lining_part(lining, job, text) for lining in linings]
+    return replace(job, parts=(*under, *parts))
 
 
 def _read_room(root: Table) -> Room | None:

@@ -76,7 +76,7 @@ class LinedRoom:
         return self.is_internal(wall) and not (lining.is_horizontal and lining.goes_round)
 
     def from_to(self, one: Fraction, other: Fraction, nearer_than: Fraction) -> Fraction | None:
-        """Return how far right of one place of the run another lies that is so near, with no internal corner between."""
+        """Return how far right of a place of the run another lies that is so near, with no internal corner between."""
         *lefts, length = self.lefts
         turns = [lefts[wall] for wall in range(len(lefts)) if self.is_internal(wall)]
         turns += [] if self.closes else [length]

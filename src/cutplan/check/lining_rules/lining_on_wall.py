@@ -28,7 +28,7 @@ Butt: TypeAlias = "tuple[Fraction, Fraction, Fraction, str, str]"
 def judge_lining(
     name: str, room: LinedRoom, lining: StatedLining, wanted: Wanted, paper: Sequence[PaperJoint]
 ) -> Report:
-    """Return the judgement of one lining; ``wanted`` is what its plan was made for, ``paper`` joints of what goes over."""
+    """Return the judgement of one lining; ``wanted`` is what its plan is for, ``paper`` joints of what goes over it."""
     joints = list(_joints(room, lining))
     broken = [
         *_asked_rule(lining, wanted),
@@ -45,9 +45,9 @@ def judge_lining(
     what = counted(courses, "course" if lining.is_horizontal else "strip")
     facts = [f"{counted(len(lining.lengths), 'length')} in up to {what} line every bit of wall once, and butt"]
     if paper:
-        near = len(set(lining.clashes))
-        said = f"but {counted(near, 'joint')}, named," if near else "and no joint"
-        facts.append(f"{said} of the lining comes within {mm(lining.clear)} of the paper's")
+        named = set(lining.clashes)
+        said = f"{counted(len(named), 'joint')} of the lining, named," if named else "no joint of the lining"
+        facts.append(f"{said} within {mm(lining.clear)} of the paper's")
     return Report(tuple(broken), () if broken else tuple(facts)).within(name)
 
 

@@ -15,17 +15,25 @@ from cutplan.check.survey.wall_line import Edges
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Json, Table
     from cutplan.check.survey.surveyed import Survey, Wall
+    from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 _NOTHING = Fraction(0)
 
 
 class Planned(NamedTuple):
-    """The plan of one part: the scenario that it echoes, and the room in it; None for a list of drops."""
+    """The plan of one part: the scenario that it echoes, what it wants, and its room; None for a list of drops."""
 
     scenario: Json
-    survey: Survey | None
+    wanted: Wanted
+    wall: WallToJudge | None
+
+    @property
+    def survey(self) -> Survey | None:
+        """The room of its own; None for a list of drops."""
+        return None if self.wall is None else self.wall.survey
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,72 @@
+"""The linings of a job: every one that is asked for has a part and a plan, and lies clear of the papers over it."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+from typing import TYPE_CHECKING
+
+from cutplan.check.lining_rules.lined_room import LinedRoom
+from cutplan.check.lining_rules.lining_on_wall import judge_lining
+from cutplan.check.lining_rules.stated_lining import read_lining
+from cutplan.check.report import PlanUnreadable, Report, Violation, together
+from cutplan.check.stated.echo import scenario_units
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from cutplan.check.lining_rules.lining_on_wall import PaperJoint
+    from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
+    from cutplan.check.stated.fields import Table
+
+
+def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Planned]) -> Report:
+    """Return the judgement of the linings of a job; none where none is asked for."""
+    scenario = document.table("scenario")
+    if scenario is None:
+        return Report()
+    asked = dict(_asked(scenario))
+    said = {entry.text("part") or "": entry for entry in document.tables("parts")}
+    named = {name for name, kind in room.kinds.items() if kind == "lining"}
+    reports = [
+        Report((Violation("lining", name, "is asked for or has a part, and not both"),))
+        for name in sorted(asked.keys() ^ named)
+    ]
+    whole = scenario.table("room")
+    lined = LinedRoom(room.walls, closes=whole is not None and bool(whole.flag("closes")))
+    paper = sorted(set(_paper_joints(lined, planned.values())))
+    units = scenario_units(scenario)
+    for name in sorted(asked.keys() & named):
+        lining = read_lining(asked[name], said[name], room.walls, units)
+        if lining is None:
+            raise PlanUnreadable(document.faults)
+        if name in planned:
+            reports.append(judge_lining(name, lined, lining, planned[name].wanted, paper))
+        else:
+            reports.append(Report((Violation("lining", name, "has no plan"),)))
+    return together(*reports)
+
+
+def _asked(scenario: Table) -> Iterator[tuple[str, Table]]:
+    """Yield the linings of a scenario by the names that their parts have."""
+    damp = list(scenario.tables("damp_lining"))
+    for number, table in enumerate(damp, 1):
+        yield "damp-lining" if len(damp) == 1 else f"damp-lining-{number}", table
+    lining = scenario.table("lining")
+    if lining is not None:
+        yield "lining", lining
+
+
+def _paper_joints(room: LinedRoom, planned: Iterable[Planned]) -> Iterator[PaperJoint]:
+    """Yield the edges of all papers' strips, but those in internal corners and at the run's ends."""
+    *lefts, length = accumulate((wall.width for wall in room.walls), initial=room.walls[0].width * 0)
+    corners = {lefts[wall] for wall in range(len(lefts)) if room.is_internal(wall)}
+    corners |= {length} if not room.closes or room.is_internal(0) else set()
+    for plan in planned:
+        if plan.wall is None:
+            continue
+        for panel in (panel for column in plan.wall.hung.columns for panel in column.panels):
+            wall = plan.wall.survey.walls[panel.wall]
+            for at in (panel.left, panel.right):
+                place = lefts[panel.wall] + at
+                if place not in corners:
+                    yield place % length, min(wall.foot.at(at)), max(wall.top.at(at))

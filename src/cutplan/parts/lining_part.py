@@ -1,0 +1,92 @@
+"""A lining as a part of a job: its lengths as an ordinary list of drops in a paper without a match."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import exact_mm, show
+from cutplan.lining.clear_joints import joints_of_paper
+from cutplan.lining.courses import set_out_lining
+from cutplan.lining.lining_job import lining_job
+from cutplan.parts.part import Part, PartKind
+from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.read import parsed_scenario
+from cutplan.scenario.tables import Reading
+from cutplan.scenario.write import drop_entry, plain, written
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from cutplan.lining.courses import LiningPiece, LiningSetOut
+    from cutplan.parts.part import Json, PartedJob
+    from cutplan.room.walls import Room
+    from cutplan.scenario.lining_table import AskedLining
+
+_OF_THE_ROLL = ("name", "roll_length", "roll_width", "price")
+
+
+def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
+    """Return a lining of a job's room as a part, set out clear of the joints of the papers that hang over it.
+
+    ``text`` is the whole file's.
+    """
+    room = job.room
+    over = [part.scenario.setting_out for part in job.parts if part.scenario.setting_out is not None]
+    found = set_out_lining(room, asked.lining, joints_of_paper(over))
+    table = asked.table
+    drops = [plain(drop_entry(drop, is_free=True)) for drop in lining_job(found).drops]
+    whole = {
+        **asked.shared,
+        "paper": {**{key: table.values.get(key) for key in _OF_THE_ROLL}, "name": asked.lining.name, "match": "free"},
+        "trim": {"top": written(asked.lining.end), "bottom": written(asked.lining.end)},
+        "roll": table.values.get("roll"),
+        "drop": drops,
+    }
+    reading = Reading(moved={key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values})
+    scenario = parsed_scenario(_present(whole), text, f"{job.source}/{asked.part}", reading)
+    notes = (*scenario.notes, *clash_words(found, scenario.units))
+    told = {
+        "lengths": [_length(piece, room) for piece in found.pieces],
+        "clashes": [
+            {"wall": room.walls[clash.wall].name, "at": exact_mm(clash.at), "paper_at": exact_mm(clash.paper_at)}
+            for clash in found.clashes
+        ],
+    }
+    return Part(asked.part, PartKind.LINING, replace(scenario, notes=notes), told, found, asked)
+
+
+def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:
+    """Yield what is to be said of each joint that comes near one of the paper's."""
+    for clash in found.clashes:
+        wall = found.room.walls[clash.wall].name
+        near = show(abs(clash.at - clash.paper_at), units)
+        yield (
+            f"the lining has a joint {show(clash.at, units)} from the left of {wall}, {near} from one of the paper's: "
+            "fill and rub it down well, or move the paper's start (cutplan compare)"
+        )
+
+
+def _present(table: Mapping[str, object]) -> dict[str, object]:
+    """Return a table without the keys that are not told, in it and in its own tables."""
+    held = ((key, _present(value) if isinstance(value, dict) else value) for key, value in table.items())
+    return {key: value for key, value in held if value is not None}
+
+
+def _length(piece: LiningPiece, room: Room) -> Json:
+    """Return where one length hangs: along its walls and above the floor line, or in which reveal."""
+    if piece.reveal is not None:
+        wall = room.walls[piece.reveal.wall].name
+        where = {"wall": wall, "opening": piece.reveal.opening, "side": piece.reveal.side}
+        return {"drop": piece.label, "course": piece.course, "reveal": where}
+    panels = [
+        {
+            "wall": room.walls[cell.face.wall].name,
+            "from": exact_mm(cell.left),
+            "to": exact_mm(cell.right),
+            "foot": exact_mm(cell.foot),
+            "top": exact_mm(cell.top),
+        }
+        for cell in piece.cells
+    ]
+    return {"drop": piece.label, "course": piece.course, "panels": panels}

@@ -1,0 +1,141 @@
+"""Linings, read from a scenario: the tables ``[lining]`` and ``[[damp_lining]]``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.lengths import ZERO, show
+from cutplan.lining.wishes import (
+    USUAL_CLEAR,
+    USUAL_END,
+    USUAL_SHORT,
+    AtOpenings,
+    Lining,
+    LiningWay,
+    Patch,
+)
+from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.tables import describe
+from cutplan.scenario.usual import ROLL_LENGTH, ROLL_WIDTH, TRIM
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cutplan.lengths import Length
+    from cutplan.room.walls import Room
+    from cutplan.scenario.tables import Table
+
+LINING_TABLES: Final = ("lining", "damp_lining")
+_LINING_KEYS: Final = (
+    "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
+    "dries", "part", "roll", *HABIT_KEYS,
+)  # fmt: skip
+_DAMP_KEYS: Final = (*_LINING_KEYS, "adhesive")
+_PART_KEYS: Final = ("wall", "left", "width", "foot", "height")
+_CORNERS: Final = ("broken", "round")
+USUAL_DRYING: Final = 24
+"""Hours from hanging lining to hanging paper over it: overnight to two days, a day by most; plan on different days."""
+_LONGEST_DRYING: Final = 14 * 24
+
+
+class AskedLining(NamedTuple):
+    """A lining as asked for.
+
+    ``part`` is the name of its part, ``shared`` the tables that it has from the whole file, ``dries`` the hours until
+    something may hang over it, ``adhesive`` what a damp-barrier lining is hung with.
+    """
+
+    part: str
+    table: Table
+    lining: Lining
+    shared: Mapping[str, object]
+    dries: int
+    adhesive: str | None
+
+
+def read_linings(root: Table, room: Room | None) -> list[AskedLining]:
+    """Return the linings of a room in the order in which they hang: what keeps damp back, then what lines the walls."""
+    shared = {key: root.values[key] for key in ("units", *HABIT_KEYS) if key in root.values}
+    damp = root.entries("damp_lining", _DAMP_KEYS, required=False, named_by="name")
+    found: list[AskedLining | None] = []
+    for number, table in enumerate(damp, 1):
+        if not table.has("part"):
+            table.reject("part", 'is missing; say which part of which wall: part = [{ wall = "north", height = 1200 }]')
+        name = "damp-lining" if len(damp) == 1 else f"damp-lining-{number}"
+        adhesive = table.text("adhesive")
+        found.append(_lining(name, table, room, shared, adhesive))
+    table = root.table("lining", _LINING_KEYS, required=False)
+    if table is not None:
+        found.append(_lining("lining", table, room, shared))
+    return [each for each in found if each is not None]
+
+
+def _lining(
+    part: str, table: Table, room: Room | None, shared: Mapping[str, object], adhesive: str | None = None
+) -> AskedLining | None:
+    length, width = (
+        table.length("roll_length", usual=ROLL_LENGTH),
+        table.length("roll_width", usual=ROLL_WIDTH),
+    )
+    way = table.choice("way", [way.value for way in LiningWay], required=False)
+    at_openings = table.choice("at_openings", [way.value for way in AtOpenings], required=False)
+    corners = table.choice("corners", _CORNERS, required=False)
+    short, end, clear = (
+        _or_usual(table, key, usual)
+        for key, usual in (("stop_short", USUAL_SHORT), ("end", USUAL_END), ("clear", USUAL_CLEAR))
+    )
+    patches = (
+        [] if room is None else [_patch(entry, room) for entry in table.entries("part", _PART_KEYS, required=False)]
+    )
+    dries = table.whole("dries", required=False) or USUAL_DRYING
+    if dries > _LONGEST_DRYING:
+        table.reject("dries", f"is in hours, and {dries} of them are more than two weeks; write what the label says")
+    if way == LiningWay.VERTICAL.value:
+        for key in ("corners", "at_openings"):
+            if table.has(key):
+                table.reject(key, "is for courses along the walls; leave it out, or leave out way")
+    if length is not None and 2 * end >= length:
+        table.reject("end", f"twice {show(end)} leave nothing of a roll {show(length)} long; measure again")
+    if length is None or width is None or table.reading.has_faults:
+        return None
+    lining = Lining(
+        table.text("name", required=False) or part,
+        length,
+        width,
+        table.price("price", required=False),
+        LiningWay(way or LiningWay.HORIZONTAL.value),
+        corners == "round",
+        AtOpenings(at_openings or AtOpenings.LEAST_WASTE.value),
+        short,
+        end,
+        clear,
+        tuple(patch for patch in patches if patch is not None),
+        adhesive is not None,
+    )
+    own = {key: table.values[key] for key in HABIT_KEYS if key in table.values}
+    return AskedLining(part, table, lining, {**shared, **own}, dries, adhesive)
+
+
+def _or_usual(table: Table, key: str, usual: Length) -> Length:
+    length = table.length(key, required=False, zero=True, usual=TRIM)
+    return usual if length is None else length
+
+
+def _patch(table: Table, room: Room) -> Patch | None:
+    """Return a part of a wall; where nothing is told it reaches to the wall's own edges."""
+    name = table.text("wall")
+    number = next((number for number, wall in enumerate(room.walls) if wall.name == name), None)
+    left = table.length("left", required=False, zero=True) or ZERO
+    width, height = table.length("width", required=False), table.length("height", required=False)
+    foot = table.length("foot", required=False, zero=True) or ZERO
+    if number is None:
+        if name is not None:
+            known = ", ".join(describe(wall.name) for wall in room.walls)
+            table.reject("wall", f"there is no wall {describe(name)}; the walls are {known}")
+        return None
+    wall = room.walls[number]
+    right = wall.width if width is None else left + width
+    if right > wall.width or left >= wall.width:
+        table.reject("width", f"reaches beyond the wall, which is {show(wall.width)} wide; measure both again")
+        return None
+    return Patch(number, left, right, foot, None if height is None else foot + height)

@@ -1,0 +1,291 @@
+"""Linings as parts of a job: read, planned, judged on the wall; a fault planted in each rule is refused."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from random import Random
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from brute_force import least_value
+from cutplan.check import check_text
+from cutplan.errors import ScenarioError
+from cutplan.parts.part import Part, PartedJob, PartKind
+from cutplan.parts.read_parts import parse_job, read_job
+from cutplan.plan.order import CuttingHabit
+from cutplan.render.documents.parts_document import PLANS, parts_text
+from cutplan.render.documents.plan_document import plan_document
+from cutplan.solve import make_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+ROOM = """units = "mm"
+[paper]
+roll_length = "10.05 m"
+roll_width = 530
+match = "free"
+[lining]
+roll_length = "10.05 m"
+roll_width = 560
+{lining}
+[room]
+closes = {closes}
+{walls}
+[start]
+wall = "w0"
+at = {start}
+puts = "joint"
+"""
+WALL = """[[wall]]
+name = "w{number}"
+width = {width}
+height = {height}
+{more}
+"""
+WINDOW = """[[wall.opening]]
+kind = "window"
+left = {left}
+width = {width}
+foot = 900
+height = {height}
+reveal = {reveal}
+"""
+SCENARIOS = Path(__file__).parents[1] / "scenarios"
+
+
+def room(*widths: int, lining: str = "", start: int = 0, more: str = "", closes: bool = False) -> PartedJob:
+    """Return a lined run of walls 2400 high; ``more`` belongs to the first of them."""
+    walls = "".join(
+        WALL.format(number=number, width=width, height=2400, more="" if number else more)
+        for number, width in enumerate(widths)
+    )
+    text = ROOM.format(lining=lining, closes=str(closes).lower(), walls=walls, start=start)
+    job = parse_job(text, "room.toml")
+    assert isinstance(job, PartedJob)
+    return job
+
+
+def lining_of(job: PartedJob) -> Part:
+    """Return the lining of a job."""
+    part = job.part("lining")
+    assert part is not None
+    return part
+
+
+def planned(job: PartedJob) -> dict[str, Any]:
+    """Return the document of a job's plans, judged to hold."""
+    plans = [(part, make_plan(part.scenario.job, CuttingHabit())) for part in job.parts]
+    text = parts_text(job, PLANS, [(part, plan_document(plan, part.scenario)) for part, plan in plans])
+    assert check_text(text).violations == ()
+    document: dict[str, Any] = json.loads(text)
+    return document
+
+
+@cache
+def lined_room() -> str:
+    """Return the plans of the lined room among the scenarios, as JSON."""
+    job = read_job(SCENARIOS / "lined-room.toml")
+    assert isinstance(job, PartedJob)
+    return json.dumps(planned(job))
+
+
+def test_lining_hangs_before_the_paper_and_what_keeps_damp_back_before_both() -> None:
+    """The parts of a job stand in the order in which they hang."""
+    job = read_job(SCENARIOS / "lined-room.toml")
+
+    assert isinstance(job, PartedJob)
+    assert [part.name for part in job.parts] == ["damp-lining", "lining", "paper"]
+    assert [part.kind for part in job.parts] == [PartKind.LINING, PartKind.LINING, PartKind.BAND]
+
+
+def test_lining_of_the_lined_room_is_proved() -> None:
+    """Every part of it has as many rolls as its bound."""
+    for plan in json.loads(lined_room())["plans"]:
+        assert plan["rolls_needed"] == plan["lower_bound"]
+        assert plan["status"] == "optimal"
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_lining_of_random_rooms_holds_on_the_wall(seed: int) -> None:
+    """Walls, window, corners, way, start and allowances at random: the judge finds every bit of wall lined once."""
+    chance = Random(f"{seed} lined")  # noqa: S311 - repeatable, nothing secret
+    widths = [chance.randrange(900, 4500, 10) for _ in range(chance.randint(3, 4))]
+    left, wide = chance.randrange(60, 300, 5), chance.randrange(300, 500, 5)
+    window = WINDOW.format(
+        left=left, width=wide, height=chance.choice([700, 1100]), reveal=chance.choice([0, 120, 700])
+    )
+    asked = chance.choice(
+        ['way = "vertical"', 'corners = "round"', 'at_openings = "broken"', 'at_openings = "run on"', ""]
+    )
+    asked += f"\nstop_short = {chance.choice([0, 2, 3])}\nend = {chance.choice([0, 25])}"
+    corner = chance.choice(["", 'corner = "external"'])
+    job = room(*widths, lining=asked, start=chance.randrange(0, 900, 10), more=f"{corner}\n{window}", closes=True)
+
+    document = planned(job)
+    assert all(plan["rolls_needed"] == plan["lower_bound"] for plan in document["plans"])
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_lining_of_small_walls_takes_as_few_rolls_as_trying_all_would(seed: int) -> None:
+    """Up to six lengths on short rolls: every set of them on every roll is tried. Nothing is ripped off that serves."""
+    chance = Random(f"{seed} small wall")  # noqa: S311 - repeatable, nothing secret
+    job = room(chance.randrange(900, 2000, 10), lining='at_openings = "run on"\nstop_short = 0')
+    lining = lining_of(job).scenario.job
+
+    assert make_plan(lining, CuttingHabit()).rolls_needed == least_value(lining)
+
+
+def test_clash_is_named_in_the_notes_with_its_place() -> None:
+    """560 under 530 on 10 m: some joints must come near, and each is named by its distance from the wall's left."""
+    part = lining_of(room(10_000, lining='way = "vertical"'))
+
+    assert part.lining is not None
+    assert len(part.scenario.notes) == len(part.lining.clashes) > 0
+    assert f"{part.lining.clashes[0].at} mm from the left of w0" in part.scenario.notes[0]
+
+
+def test_faults_of_a_lining_are_told_at_their_keys() -> None:
+    """Courses and strips have keys of their own; a part of a wall lies on one; damp needs its own adhesive."""
+    with pytest.raises(ScenarioError) as raised:
+        room(3000, lining='way = "vertical"\ncorners = "round"\ndries = 999\npart = [{ wall = "attic" }]')
+
+    said = "\n".join(raised.value.lines())
+    assert "lining.corners" in said
+    assert "lining.dries" in said
+    assert 'there is no wall "attic"; the walls are "w0"' in said
+
+
+# Planted faults. Each changes a document that holds.
+
+
+def _told(document: dict[str, Any], name: str = "lining") -> dict[str, Any]:
+    told: dict[str, Any] = next(part for part in document["parts"] if part["part"] == name)
+    return told
+
+
+def _plan(document: dict[str, Any], name: str = "lining") -> dict[str, Any]:
+    plan: dict[str, Any] = next(plan for plan in document["plans"] if plan["part"] == name)
+    return plan
+
+
+def _bare(document: dict[str, Any]) -> None:
+    """End a length 10 short of where it must."""
+    panel = _told(document)["lengths"][8]["panels"][0]
+    panel["to"] = str(int(panel["to"]) - 10)
+
+
+def _lapped(document: dict[str, Any]) -> None:
+    """Hang a course 10 lower than it must, over the next."""
+    for length in _told(document)["lengths"]:
+        if length["course"] == 2:
+            for panel in length["panels"]:
+                panel["foot"] = str(int(panel["foot"]) - 10)
+
+
+def _missing(document: dict[str, Any]) -> None:
+    """Leave one length out of the walls."""
+    del _told(document)["lengths"][4]
+
+
+def _round_a_corner(document: dict[str, Any]) -> None:
+    """Carry one length round an internal corner where lengths are broken."""
+    lengths = _told(document)["lengths"]
+    by_wall: dict[str, dict[str, Any]] = {
+        length["panels"][0]["wall"]: length for length in lengths if length["course"] == 4 and "panels" in length
+    }
+    by_wall["east wall"]["panels"] += by_wall["door wall"]["panels"]
+
+
+def _wider_than_the_roll(document: dict[str, Any]) -> None:
+    """Buy lining 500 wide."""
+    document["scenario"]["lining"]["roll_width"] = 500
+
+
+def _shorter_roll(document: dict[str, Any]) -> None:
+    """Buy the lining in single rolls that is planned from doubles."""
+    document["scenario"]["lining"]["roll_length"] = "10.05 m"
+
+
+def _more_allowance(document: dict[str, Any]) -> None:
+    """Ask for lengths 40 longer at either end, where they are cut 25 longer."""
+    document["scenario"]["lining"]["end"] = 40
+
+
+def _bare_reveal(document: dict[str, Any]) -> None:
+    """Make a reveal twice as deep as its pieces."""
+    document["scenario"]["wall"][0]["opening"][0]["reveal"] = 300
+    _plan(document, "paper")["scenario"]["wall"][0]["opening"][0]["reveal"] = 300
+
+
+def _no_part(document: dict[str, Any]) -> None:
+    """Ask for a lining that has no part."""
+    document["parts"] = [part for part in document["parts"] if part["part"] != "damp-lining"]
+    document["plans"] = [plan for plan in document["plans"] if plan["part"] != "damp-lining"]
+
+
+def _ripped_from_itself(document: dict[str, Any]) -> None:
+    """Say that 20 more is ripped off a length than is: part of the length itself."""
+    drops = _plan(document)["scenario"]["drop"]
+    drop = next(drop for drop in drops if "cut_outs" in drop)
+    drop["cut_outs"][0]["left"] = "184 mm"
+
+
+def _clash_that_is_none(document: dict[str, Any]) -> None:
+    """Name a clash where there is none."""
+    _told(document)["clashes"].append({"wall": "east wall", "at": "1000", "paper_at": "1010"})
+
+
+def _higher_damp(document: dict[str, Any]) -> None:
+    """Ask for damp to be kept back higher up than its lining reaches."""
+    document["scenario"]["damp_lining"][0]["part"][0]["height"] = 1200
+
+
+def _longer_stop(document: dict[str, Any]) -> None:
+    """Ask for lining to the very corners and frames, where it stops 3 short."""
+    document["scenario"]["lining"]["stop_short"] = 0
+
+
+@pytest.mark.parametrize(
+    "plant",
+    [
+        _bare, _lapped, _missing, _round_a_corner, _wider_than_the_roll, _shorter_roll, _more_allowance, _bare_reveal,
+        _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop,
+    ],
+    ids=lambda plant: plant.__name__.strip("_"),
+)  # fmt: skip
+def test_planted_fault_is_refused(plant: Callable[[dict[str, Any]], None]) -> None:
+    """A document that holds, with one fault in its lining, holds no longer."""
+    document = json.loads(lined_room())
+    plant(document)
+
+    assert any(broken.rule == "lining" for broken in check_text(json.dumps(document)).violations)
+
+
+def test_clash_that_is_not_named_is_refused() -> None:
+    """Every joint near the paper's is named; one left out is refused, with its place."""
+    document = planned(room(10_000, lining='way = "vertical"'))
+    left_out = _told(document)["clashes"].pop()
+
+    (broken,) = check_text(json.dumps(document)).violations
+    assert broken.line() == (
+        f"lining: joint at {left_out['at']} mm along the run: comes within "
+        f"{abs(int(left_out['at']) - int(left_out['paper_at']))} mm of the paper's, and is not named"
+    )
+
+
+def test_length_broken_in_the_middle_of_a_wall_is_refused() -> None:
+    """End joints lie at corners, at openings or where a roll ends: two halves of a course that fit one roll do not."""
+    document = planned(room(3000))
+    drops, told = _plan(document)["scenario"]["drop"], _told(document)["lengths"]
+    whole = told[0]["panels"][0]
+    drops[0]["height"] = "1500 mm"
+    told[0]["panels"] = [{**whole, "to": "1503"}]
+    drops.append({**drops[0], "label": "half", "height": "1494 mm"})
+    told.append({**told[0], "drop": "half", "panels": [{**whole, "from": "1503"}]})
+
+    said = [broken.line() for broken in check_text(json.dumps(document)).violations]
+    assert any("where one length would have reached on" in line for line in said)
