@@ -11,6 +11,7 @@ from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
 from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_ways
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
+from cutplan.check.part_rules.borders_on_wall import borders_rule
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
@@ -162,10 +163,13 @@ def _parts_together(table: Table, planned: Mapping[str, Planned]) -> Report:
     room = read_parted(table)
     if room is None or table.faults:
         raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
-    broken = [*stretches_rule(room, planned), *room_rule(room, planned)]
+    broken = [*stretches_rule(room, planned), *room_rule(room, planned), *borders_rule(room, planned)]
     bands = [name for name, kind in room.kinds.items() if kind == "band"]
-    facts = (f"every stretch of wall is one band's, or said to be bare: {', '.join(bands)}",)
-    return together(Report(tuple(broken), () if broken else facts), judge_linings(table, room, planned))
+    facts = [f"every stretch of wall is one band's, or said to be bare: {', '.join(bands)}"]
+    if room.borders:
+        borders = ", ".join(border.name for border in room.borders)
+        facts.append(f"the print of every border goes on at each joint but the one where it closes: {borders}")
+    return together(Report(tuple(broken), () if broken else tuple(facts)), judge_linings(table, room, planned))
 
 
 def check_plan(document: Json) -> Report:

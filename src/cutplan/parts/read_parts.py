@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-PART_KEYS: Final = ("rail", "band", *LINING_TABLES)
+PART_KEYS: Final = ("rail", "band", "border", *LINING_TABLES)
 """What makes a file a job of several parts."""
 ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
@@ -83,25 +83,31 @@ def read_scenario(path: str | PathLike[str]) -> Scenario:
 
 
 def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob:
+    from cutplan.parts.border_tables import border_part, let_in, read_borders  # noqa: PLC0415 - not for one paper
+    from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - likewise
+    from cutplan.scenario.survey.wall_tables import read_walls  # noqa: PLC0415 - likewise
+
     reading = Reading()
     root = reading.root(document, _TOP_KEYS)
     units = root.unit("units", required=False)
     reading.units = "mm" if units is None and root.has("units") else units
-    room = _read_room(root)
+    surveyed = read_walls(root)
+    room = read_room(root, surveyed)[1]
     rails = read_rails(root, room)
-    bands = _bands(root, rails, room) if room is not None else []
+    bands, borders = [], []
+    if room is not None:
+        borders = read_borders(root, surveyed, room)
+        bands = _bands(root, rails, let_in(room, borders))
     linings = read_linings(root, room)
-    reject_repeats(
-        [*((lining.table, lining.part) for lining in linings), *((band.table, band.name) for band in bands)], "name"
+    _name_apart(
+        [(lining.table, lining.part) for lining in linings] + [(part.table, part.name) for part in (*bands, *borders)]
     )
-    for band in bands:
-        if "/" in band.name or "\\" in band.name:
-            band.table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
     if room is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
     parts = [
         Part(band.name, PartKind.BAND, _scenario(band, document, text, source)) for band in bands if not band.is_bare
     ]
+    parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
     job = PartedJob(tuple(parts), room, plain_document(document), source)
@@ -109,11 +115,11 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     return replace(job, parts=(*under, *parts))
 
 
-def _read_room(root: Table) -> Room | None:
-    from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - one paper need not load it here
-    from cutplan.scenario.survey.wall_tables import read_walls  # noqa: PLC0415 - likewise
-
-    return read_room(root, read_walls(root))[1]
+def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
+    reject_repeats(named, "name")
+    for table, name in named:
+        if "/" in name or "\\" in name:
+            table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
 
 
 def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:

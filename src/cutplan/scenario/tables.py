@@ -79,6 +79,8 @@ class Reading:
         Lengths that are unusual for their kind, each with what may have been meant.
     moved
         For top-level keys that stand elsewhere in the file, the table that they stand in.
+    usual
+        What is usual for keys, where that is other than it mostly is.
 
     """
 
@@ -86,6 +88,7 @@ class Reading:
     notes: list[str] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
     moved: Mapping[object, Table] = field(default_factory=dict)
+    usual: Mapping[str, Usual] = field(default_factory=dict)
     _found: list[_Found] = field(default_factory=list)
     _steps: int = 1
 
@@ -265,6 +268,7 @@ class Table:
 
     def doubt(self, key: str, length: Length, usual: Usual | None) -> None:
         """Doubt a length that is not ``usual`` for its kind."""
+        usual = self.reading.usual.get(key, usual)
         doubt = usual and usual.doubt(length, self.reading.units or "mm")
         if doubt:
             self.reading.doubts.append(f"{self.where(key)}: {doubt}")

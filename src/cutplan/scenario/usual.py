@@ -55,6 +55,8 @@ ROLL_WIDTH: Final = Usual("the width of a roll", 300 * _MM, 1600 * _MM)
 SELVEDGE: Final = Usual("a selvedge", 0 * _MM, 60 * _MM)
 OVERLAP: Final = Usual("a lap to be cut through", 10 * _MM, 100 * _MM)
 """Neighbours of a wide untrimmed paper share about 10 mm — UK decorator; laps are over 1/2 in — home-repair guide."""
+BORDER_WIDTH: Final = Usual("the width of a border", 32 * _MM, 500 * _MM)
+"""EN 233 clause 5.2.4."""
 REPEAT: Final = Usual("a repeat", 10 * _MM, 3 * _M)
 TRIM: Final = Usual("a trim", 0 * _MM, 300 * _MM)
 WALL_WIDTH: Final = Usual("the width of a wall", 20 * _MM, 40 * _M)

@@ -63,11 +63,12 @@ def room_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Viol
         if name not in planned:
             continue
         plan = planned[name]
-        yield from _asked_rule(room, name, table, plan)
+        yield from asked_rule(room, f"band {name!r}", table, plan)
+        yield from _room_asked_rule(room, f"band {name!r}", plan)
         if plan.survey is None or len(plan.survey.walls) != len(room.walls):
             yield Violation("bands", f"band {name!r}", "its plan is not for the walls of this room")
             continue
-        for number, wall in enumerate(room.walls):
+        for number, wall in enumerate(room.papered()):
             yield from _wall_rule(name, stretch, number, wall, plan.survey)
 
 
@@ -126,17 +127,22 @@ def _crossing_rule(room: PartedRoom) -> Iterator[Violation]:
                         return
 
 
-def _asked_rule(room: PartedRoom, name: str, table: Mapping[str, object], plan: Planned) -> Iterator[Violation]:
-    """Require what the plan of a band echoes to be what the whole scenario says of it."""
-    for key in (*_OWN, "units"):
+def asked_rule(
+    room: PartedRoom, where: str, table: Mapping[str, object], plan: Planned, keys: Sequence[str] = (*_OWN, "units")
+) -> Iterator[Violation]:
+    """Require what the plan of a part echoes to be what the whole scenario says of it."""
+    for key in keys:
         wanted = table.get(key, room.scenario.get(key) if key in _SHARED else None)
         if plan.scenario.get(key) != wanted:
-            yield Violation("bands", f"band {name!r}", f"{key} of its plan is not what the whole scenario says of it")
+            yield Violation("parts", where, f"{key} of its plan is not what the whole scenario says of it")
+
+
+def _room_asked_rule(room: PartedRoom, where: str, plan: Planned) -> Iterator[Violation]:
     whole, own = room.scenario.get("room") or {}, plan.scenario.get("room") or {}
     assert isinstance(whole, dict)  # noqa: S101 - read as a table before
     for key in _OF_THE_ROOM:
         if isinstance(own, dict) and (own.get(key) or None) != (whole.get(key) or None):
-            yield Violation("bands", f"band {name!r}", f"{key} of its room is not that of the whole room")
+            yield Violation("bands", where, f"{key} of its room is not that of the whole room")
 
 
 def _wall_rule(name: str, stretch: _Stretch, number: int, wall: Wall, survey: Survey) -> Iterator[Violation]:

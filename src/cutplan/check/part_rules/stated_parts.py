@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.check.stated.echo import scenario_units
 from cutplan.check.stated.exact_lengths import read_length
-from cutplan.check.survey.surveyed import SurveyReader
+from cutplan.check.survey.surveyed import SurveyReader, Thing
 from cutplan.check.survey.wall_line import Edges
 
 if TYPE_CHECKING:
@@ -57,14 +57,100 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Border:
+    """A border asked for: round the opening ``framed`` of a wall, or round the room with its lower edge at ``foot``.
+
+    ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it.
+    """
+
+    name: str
+    width: Fraction
+    is_let_in: bool
+    framed: tuple[int, Thing] | None
+    foot: Fraction
+    motif_at: tuple[int, Fraction]
+    table: Json
+
+
+class On(NamedTuple):
+    """What a strip is said to cover of a wall: along it, and from a foot to a head."""
+
+    wall: str
+    left: Fraction
+    right: Fraction
+    foot: Fraction
+    head: Fraction
+
+
+class Strip(NamedTuple):
+    """A strip of a border as the document has it: the drop that it is, and where it lies."""
+
+    drop: str
+    side: str | None
+    stretches: tuple[On, ...]
+
+
+class Closes(NamedTuple):
+    """Where and by how much a border is said to close."""
+
+    wall: str
+    at: Fraction
+    out_by: Fraction
+    is_hidden: bool
+
+
+class Hangs(NamedTuple):
+    """Where a border is said to hang; ``closes`` is None for ends that do not meet."""
+
+    strips: tuple[Strip, ...]
+    closes: Closes | None
+
+
+@dataclass(frozen=True, slots=True)
 class PartedRoom:
-    """The whole room, its rails, its bands; ``kinds`` tells what each part of the job is, ``scenario`` all of it."""
+    """The whole room, its rails, bands and borders, and where these are said to hang.
+
+    ``kinds`` tells what each part of the job is, ``scenario`` all of it. ``closes`` is True for a whole room.
+    """
 
     walls: tuple[Wall, ...]
     rails: tuple[Rail, ...]
     bands: tuple[Band, ...]
+    borders: tuple[Border, ...]
+    hangs: Mapping[str, Hangs]
     kinds: Mapping[str, str]
     scenario: Json
+    closes: bool
+
+    def framed(self) -> tuple[Wall, ...]:
+        """Return the walls with every opening as wide as the border round it."""
+        return self._with([border for border in self.borders if border.framed is not None])
+
+    def papered(self) -> tuple[Wall, ...]:
+        """Return the walls with what let-in borders cover as openings."""
+        return self._with([border for border in self.borders if border.is_let_in])
+
+    def _with(self, borders: list[Border]) -> tuple[Wall, ...]:
+        walls = list(self.walls)
+        for border in borders:
+            if border.framed is not None:
+                number, thing = border.framed
+                around = frame_of(walls[number], thing, border.width)
+                openings = tuple(around if each == thing else each for each in walls[number].openings)
+                walls[number] = replace(walls[number], openings=openings)
+                continue
+            for number, wall in enumerate(walls):
+                head = border.foot + border.width
+                run = Thing("opening", border.name, _NOTHING, wall.width, border.foot, head, _NOTHING)
+                walls[number] = replace(wall, openings=(*wall.openings, run))
+        return tuple(walls)
+
+
+def frame_of(wall: Wall, thing: Thing, width: Fraction) -> Thing:
+    """Return an opening with a border round it: down to the floor where the opening stands on it."""
+    floor = wall.foot.span(thing.left, thing.right)[0]
+    foot = thing.foot if thing.foot <= floor else thing.foot - width
+    return Thing(thing.kind, thing.name, thing.left - width, thing.right + width, foot, thing.head + width, _NOTHING)
 
 
 def read_parted(document: Table) -> PartedRoom | None:
@@ -74,7 +160,8 @@ def read_parted(document: Table) -> PartedRoom | None:
         document.fault("scenario", "is missing; without it nobody knows which stretch of wall is whose")
         return None
     units = scenario_units(scenario)
-    walls = tuple(SurveyReader(scenario, units, is_free=True).walls())
+    reader = SurveyReader(scenario, units, is_free=True)
+    walls = tuple(reader.walls())
     rails = tuple(rail for table in scenario.tables("rail") if (rail := _rail(table, walls, units)))
     bands = tuple(
         Band(
@@ -86,13 +173,60 @@ def read_parted(document: Table) -> PartedRoom | None:
         )
         for table in scenario.tables("band")
     )
-    kinds = {
-        entry.text("part") or "": entry.one_of("kind", ("lining", "band", "border"))
-        for entry in document.tables("parts")
-    }
+    borders = tuple(border for table in scenario.tables("border") if (border := _border(table, walls, reader)))
+    entries = list(document.tables("parts"))
+    kinds = {entry.text("part") or "": entry.one_of("kind", ("lining", "band", "border")) or "" for entry in entries}
+    hangs = {entry.text("part") or "": _hangs(entry) for entry in entries if entry.values.get("kind") == "border"}
+    room = scenario.table("room")
+    closes = room is not None and bool(room.flag("closes"))
     if document.faults or not walls:
         return None
-    return PartedRoom(walls, rails, bands, {name: kind or "" for name, kind in kinds.items()}, scenario.values)
+    return PartedRoom(walls, rails, bands, borders, hangs, kinds, scenario.values, closes)
+
+
+def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Border | None:
+    name, paper = table.text("name"), table.table("paper")
+    width = None if paper is None else reader.length(paper, "roll_width")
+    if name is None or width is None or not walls:
+        table.fault("paper", "must tell how wide the border is")
+        return None
+    is_let_in, middle = bool(table.flag("let_in")), (0, walls[0].width / 2)
+    if table.has("round"):
+        wanted = [number for number, wall in enumerate(walls) if table.optional_text("wall") in (None, wall.name)]
+        called = table.text("round")
+        found = [(number, thing) for number in wanted for thing in walls[number].openings if thing.name == called]
+        if len(found) != 1:
+            table.fault("round", "does not name one opening")
+            return None
+        return Border(name, width, is_let_in, found[0], _NOTHING, middle, table.values)
+    key = "top" if table.has("top") else "foot"
+    line = line_along(table, key, walls[0], reader.units)
+    start = table.table("start") or reader.scenario.table("start")
+    number = None if start is None else reader.wall_named(start, list(walls))
+    at = None if start is None or number is None else reader.point(start, walls[number])
+    if line is None or (start is not None and at is None):
+        return None
+    foot = line.points[0][1] - (width if key == "top" else 0)
+    return Border(
+        name, width, is_let_in, None, foot, middle if number is None or at is None else (number, at), table.values
+    )
+
+
+def _hangs(entry: Table) -> Hangs:
+    strips = tuple(
+        Strip(strip.text("drop") or "", strip.optional_text("side"), tuple(map(_on, strip.tables("stretches"))))
+        for strip in entry.tables("strips")
+    )
+    closes = entry.table("closes")
+    if closes is None:
+        return Hangs(strips, None)
+    at, out = (closes.number(key) or _NOTHING for key in ("at", "out_by"))
+    return Hangs(strips, Closes(closes.text("wall") or "", at, out, bool(closes.flag("hidden"))))
+
+
+def _on(table: Table) -> On:
+    left, right, foot, head = (table.number(key) or _NOTHING for key in ("left", "right", "foot", "head"))
+    return On(table.text("wall") or "", left, right, foot, head)
 
 
 def _rail(table: Table, walls: tuple[Wall, ...], units: str | None) -> Rail | None:

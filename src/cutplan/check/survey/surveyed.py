@@ -247,9 +247,9 @@ class SurveyReader:
         if table is None:
             self.scenario.fault("start", "is missing")
             return None
-        wall = self._wall_named(table, walls)
+        wall = self.wall_named(table, walls)
         puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
-        at = None if wall is None else self._point(table, walls[wall])
+        at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
         drop = self.length(table, "motif_drop", _NOTHING if self.is_free or height is not None else None)
         for key, word, words in (("puts", puts, PUTS), ("way", way, WAYS)):
@@ -279,7 +279,8 @@ class SurveyReader:
             return None
         return things[0].head + by if way == "above" else things[0].foot - by
 
-    def _wall_named(self, table: Table, walls: list[Wall]) -> int | None:
+    def wall_named(self, table: Table, walls: list[Wall]) -> int | None:
+        """Return the wall that a table names, counted from 0; the only one where it names none."""
         name = _name(table, "wall")
         found = [number for number, wall in enumerate(walls) if name in (None, wall.name)]
         if len(found) != 1:
@@ -287,7 +288,7 @@ class SurveyReader:
             return None
         return found[0]
 
-    def _point(self, table: Table, wall: Wall) -> Fraction | None:
+    def point(self, table: Table, wall: Wall) -> Fraction | None:
         """Return the point of the start, from its wall's left edge."""
         at: Fraction | None = None
         if table.values.get("at") == "middle":
@@ -326,7 +327,7 @@ class SurveyReader:
                 table.fault("over", "does not name one opening")
                 return None
             return Finish(found[0][0], None, found[0][1])
-        number = self._wall_named(table, walls)
+        number = self.wall_named(table, walls)
         if number is None:
             return None
         corners = {"left corner": _NOTHING, "right corner": walls[number].width}

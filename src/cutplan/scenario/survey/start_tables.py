@@ -40,7 +40,7 @@ def read_start(
     table = root.table("start", START_KEYS)
     if table is None:
         return None, Way.RIGHT_THEN_LEFT
-    index = _wall_index(table, surveyed)
+    index = wall_index(table, surveyed)
     puts = one_of(table, "puts", Puts)
     is_by_height = table.has("motif_at") and not (pattern is not None and pattern.is_free)
     height = read_motif_at(table, surveyed) if is_by_height else None
@@ -49,7 +49,7 @@ def read_start(
         table.reject("motif_at", f"{what}; leave motif_at out")
     drop = None if is_by_height else table.first_motif("motif_drop", pattern, required=True)
     way = one_of(table, "way", Way, Way.RIGHT_THEN_LEFT)
-    at = _read_start_point(table, None if index is None else surveyed[index].wall)
+    at = start_point(table, None if index is None else surveyed[index].wall)
     if index is None or puts is None or way is None or at is None:
         return None, Way.RIGHT_THEN_LEFT
     if height is not None and shell is not None and pattern is not None:
@@ -59,7 +59,8 @@ def read_start(
     return Start(index, at, puts, drop), way
 
 
-def _wall_index(table: Table, surveyed: Sequence[SurveyedWall]) -> int | None:
+def wall_index(table: Table, surveyed: Sequence[SurveyedWall]) -> int | None:
+    """Return the wall that a table names, counted from 0; the only one where it names none; None for a fault."""
     name = table.text("wall", required=len(surveyed) > 1)
     if name is None:
         return 0 if len(surveyed) == 1 and not table.has("wall") else None
@@ -78,7 +79,8 @@ def _nearest(name: str, names: Sequence[str | None]) -> str:
     return f"there is {', '.join(map(describe, known))}" if known else "there is none"
 
 
-def _read_start_point(table: Table, wall: Wall | None) -> Length | None:
+def start_point(table: Table, wall: Wall | None) -> Length | None:
+    """Return the point of a wall that ``at``, ``middle_of`` or ``between`` names; None for a fault."""
     given = [key for key in ("at", "middle_of", "between") if table.has(key)]
     if len(given) != 1:
         what = "give one of at, middle_of and between" + (f", not {' and '.join(given)}" if given else "")
@@ -141,7 +143,7 @@ def read_finish(root: Table, surveyed: Sequence[SurveyedWall], *, closes: bool) 
         return None
     if table.has("over"):
         return _read_finish_over(table, surveyed)
-    index = _wall_index(table, surveyed)
+    index = wall_index(table, surveyed)
     wall = None if index is None else surveyed[index].wall
     word = table.values.get("at")
     if isinstance(word, str) and word in _CORNERS:
@@ -153,7 +155,7 @@ def read_finish(root: Table, surveyed: Sequence[SurveyedWall], *, closes: bool) 
 
 def _read_finish_over(table: Table, surveyed: Sequence[SurveyedWall]) -> Finish | None:
     name = table.text("over")
-    index = _wall_index(table, surveyed) if table.has("wall") else None
+    index = wall_index(table, surveyed) if table.has("wall") else None
     if name is None or (index is None and table.has("wall")):
         return None
     searched = surveyed if index is None else [surveyed[index]]

@@ -1,0 +1,192 @@
+"""Borders on the wall: the run covered once, strips as long as what they cover, the print going on at each joint."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.part_rules.bands_on_wall import asked_rule
+from cutplan.check.part_rules.stated_parts import frame_of
+from cutplan.check.report import Violation, mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from fractions import Fraction
+
+    from cutplan.check.part_rules.stated_parts import Border, Hangs, PartedRoom, Planned, Strip
+    from cutplan.check.survey.surveyed import Wall
+
+_OWN: Final = ("units", "paper", "roll", "offcut", "cutting", "pace")
+_SIDES: Final = ("left", "head", "right", "foot")
+
+
+def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
+    """Require every border to have its plan, and that to hang as the border was asked for."""
+    names = {border.name for border in room.borders}
+    for name, kind in room.kinds.items():
+        if kind == "border" and name not in names:
+            yield Violation("borders", f"part {name!r}", "is no border of this room")
+    for border in room.borders:
+        where = f"border {border.name!r}"
+        if border.name not in planned or border.name not in room.hangs:
+            yield Violation("borders", where, "has no plan")
+            continue
+        plan, hangs = planned[border.name], room.hangs[border.name]
+        yield from asked_rule(room, where, border.table, plan, _OWN)
+        if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
+            yield Violation("borders", where, "its strips are not the drops of its plan, in order")
+        elif border.framed is None:
+            yield from _run_rule(room, border, hangs, plan, where)
+        else:
+            yield from _frame_rule(room.walls, border, hangs, plan, where)
+
+
+# Round the room
+
+
+def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
+    yield from _cover_rule(room.framed(), border, hangs, where)
+    for strip in hangs.strips:
+        covers = sum((on.right - on.left for on in strip.stretches), border.foot * 0)
+        yield from _length_rule(plan, strip, covers, where)
+    yield from _joints_rule(room, hangs, plan, where)
+    yield from _motif_rule(room, border, hangs, plan, where)
+
+
+def _cover_rule(walls: tuple[Wall, ...], border: Border, hangs: Hangs, where: str) -> Iterator[Violation]:
+    """Require every bit of wall that no opening takes from the border's foot to its head to lie under one strip."""
+    foot, head = border.foot, border.foot + border.width
+    for wall in walls:
+        stretches = sorted(on for strip in hangs.strips for on in strip.stretches if on.wall == wall.name)
+        if any((on.foot, on.head) != (foot, head) for on in stretches):
+            yield Violation("borders", where, f"hangs at another height on {wall.name!r} than asked for")
+        for one, other in pairwise(stretches):
+            if other.left < one.right:
+                yield Violation("borders", where, f"covers {wall.name!r} twice at {mm(other.left)} along it")
+        things = [thing for thing in wall.openings if thing.foot <= foot and thing.head >= head]
+        marks = sorted({foot * 0, wall.width, *(side for thing in things for side in (thing.left, thing.right)),
+                        *(side for on in stretches for side in (on.left, on.right))})  # fmt: skip
+        for left, right in pairwise(mark for mark in marks if 0 <= mark <= wall.width):
+            is_open = any(thing.left <= left and right <= thing.right for thing in things)
+            is_hung = any(on.left <= left and right <= on.right for on in stretches)
+            if is_open == is_hung:
+                does = "hangs over an opening of" if is_open else "leaves bare"
+                yield Violation("borders", where, f"{does} {wall.name!r} from {mm(left)} to {mm(right)}", right - left)
+
+
+def _length_rule(plan: Planned, strip: Strip, covers: Fraction, where: str) -> Iterator[Violation]:
+    away = abs(plan.wanted.drops[strip.drop].height - covers)
+    if away:
+        yield Violation("borders", where, f"strip {strip.drop} is {mm(away)} off the length that it covers", away)
+
+
+def _joints_rule(room: PartedRoom, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
+    """Require the print to go on wherever one strip ends and another begins, but where the border closes."""
+    lefts = _lefts(room)
+    ends = {strip.drop: _ends(lefts, strip) for strip in hangs.strips}
+    closing = hangs.closes
+    if (closing is not None) != room.closes:
+        yield Violation("borders", where, "closes where the room does not, or the other way round")
+        return
+    at = None if closing is None else (lefts[closing.wall] + closing.at) % lefts[""]
+    out_by = None
+    for one in hangs.strips:
+        for other in hangs.strips:
+            place = ends[one.drop][1]
+            if place != ends[other.drop][0] or (place == 0 and not room.closes):
+                continue
+            away = _out_of_step(plan, one, other)
+            if place == at:
+                out_by = away
+            elif away:
+                message = f"the print is {mm(away)} out of step between strips {one.drop} and {other.drop}"
+                yield Violation("borders", where, message, away)
+    if closing is not None and closing.is_hidden != (out_by is None):
+        yield Violation("borders", where, "a joint where it closes is hidden, or one that is not there is told")
+    elif closing is not None and out_by is not None and out_by != closing.out_by:
+        message = f"it closes {mm(out_by)} out of step, and {mm(closing.out_by)} is told"
+        yield Violation("borders", where, message, abs(out_by - closing.out_by))
+
+
+def _lefts(room: PartedRoom) -> dict[str, Fraction]:
+    """Return where each wall begins along the run, and under no name how long the run is."""
+    lefts, at = {}, room.walls[0].width * 0
+    for wall in room.walls:
+        lefts[wall.name] = at
+        at += wall.width
+    return {**lefts, "": at}
+
+
+def _ends(lefts: Mapping[str, Fraction], strip: Strip) -> tuple[Fraction, Fraction]:
+    """Return where a strip begins and ends along the run, the end of which is its beginning too."""
+    ordered = sorted(strip.stretches, key=lambda on: lefts[on.wall] + on.left)
+    gap = next((place for place, (one, other) in enumerate(pairwise(ordered), 1)
+                if lefts[one.wall] + one.right != lefts[other.wall] + other.left), 0)  # fmt: skip
+    ordered = [*ordered[gap:], *ordered[:gap]]
+    begin, end = lefts[ordered[0].wall] + ordered[0].left, lefts[ordered[-1].wall] + ordered[-1].right
+    return begin % lefts[""], end % lefts[""]
+
+
+def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 0) -> Fraction:
+    """Return by how much the print of ``other`` does not go on from that of ``one``, of which it covers ``lap``."""
+    drops, repeat = plan.wanted.drops, plan.wanted.match.repeat
+    if not repeat:
+        return repeat
+    over = (drops[one.drop].height - lap - drops[one.drop].first_motif + drops[other.drop].first_motif) % repeat
+    return min(over, repeat - over)
+
+
+def _motif_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
+    """Require a motif where the border starts, if a strip lies there."""
+    lefts, repeat = _lefts(room), plan.wanted.match.repeat
+    number, at = border.motif_at
+    start, whole = lefts[room.walls[number].name] + at, lefts[""]
+    for strip in hangs.strips if repeat else ():
+        drop, begin = plan.wanted.drops[strip.drop], _ends(lefts, strip)[0]
+        along = (start - begin) % whole if room.closes else start - begin
+        if 0 < along < drop.height and (along - drop.first_motif) % repeat:
+            over = (along - drop.first_motif) % repeat
+            message = f"the motif is {mm(min(over, repeat - over))} off the place where it was to lie"
+            yield Violation("borders", where, message, min(over, repeat - over))
+
+
+# Round an opening
+
+
+def _frame_rule(
+    walls: tuple[Wall, ...], border: Border, hangs: Hangs, plan: Planned, where: str
+) -> Iterator[Violation]:
+    """Require a strip on each side, as long as its outer edge, and the print to go on at the middle of each mitre."""
+    assert border.framed is not None  # noqa: S101 - asked for one round an opening only
+    number, thing = border.framed
+    around = frame_of(walls[number], thing, border.width)
+    foot = max(around.foot, walls[number].foot.span(thing.left, thing.right)[0])
+    stands = around.foot == thing.foot
+    places = {
+        "left": (around.left, thing.left, foot, around.head),
+        "head": (around.left, around.right, thing.head, around.head),
+        "right": (thing.right, around.right, foot, around.head),
+        "foot": (around.left, around.right, foot, thing.foot),
+    }
+    wanted = _SIDES[:3] if stands else _SIDES
+    if tuple(strip.side for strip in hangs.strips) != wanted:
+        yield Violation("borders", where, f"has not one strip each on the sides {', '.join(wanted)}, in this order")
+        return
+    for strip, side in zip(hangs.strips, wanted, strict=True):
+        left, right, low, high = places[side]
+        if strip.stretches != ((walls[number].name, left, right, low, high),):
+            yield Violation("borders", where, f"strip {strip.drop} does not lie along the {side} of {thing.name!r}")
+        yield from _length_rule(plan, strip, right - left if side in ("head", "foot") else high - low, where)
+    for one, other in pairwise(hangs.strips):
+        away = _out_of_step(plan, one, other, border.width)
+        if away:
+            message = f"the print is {mm(away)} out of step at the mitre of strips {one.drop} and {other.drop}"
+            yield Violation("borders", where, message, away)
+    head, repeat = plan.wanted.drops[hangs.strips[1].drop], plan.wanted.match.repeat
+    if repeat and (head.height / 2 - head.first_motif) % repeat:
+        yield Violation("borders", where, "no motif lies in the middle of its head")
+    out_by = None if stands else _out_of_step(plan, hangs.strips[-1], hangs.strips[0], border.width)
+    if (None if hangs.closes is None else hangs.closes.out_by) != out_by:
+        yield Violation(
+            "borders", where, "it closes out of step by another length than is told, or where nothing closes"
+        )

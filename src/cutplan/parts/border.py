@@ -1,0 +1,268 @@
+"""Borders set out: the strips of a border round a room or round an opening, their lengths and their print.
+
+A border hangs along its length: its roll unrolls to the right, so that the end of a strip that comes off the roll first
+is its left one. Round an opening it goes up the left side, to the right over the head, down the right side, and to the
+left under the foot where that is above the floor. Along a run everything is measured to the right from the left edge of
+the first wall; the print of a strip from the end that comes off first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+from cutplan.lengths import ZERO
+from cutplan.room.walls import CornerKind, Opening, OpeningKind
+from cutplan.setting_out.finish import FinishAt, sensible_finishes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.paper.pattern import Pattern
+    from cutplan.room.walls import Room, Wall
+
+
+class Stretch(NamedTuple):
+    """What a strip covers of one wall, counted from 0: along it from its left edge, and from a foot to a head."""
+
+    wall: int
+    left: Length
+    right: Length
+    foot: Length
+    head: Length
+
+
+@dataclass(frozen=True, slots=True)
+class BorderStrip:
+    """One strip of a border.
+
+    Attributes
+    ----------
+    length
+        Along its longer edge where it is mitred.
+    first_motif
+        From the end that comes off the roll first to the first motif, within the repeat.
+    stretches
+        Where it lies.
+    side
+        Of an opening: ``left``, ``head``, ``right`` or ``foot``; empty for a run along walls.
+
+    """
+
+    length: Length
+    first_motif: Length
+    stretches: tuple[Stretch, ...]
+    side: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Closes:
+    """Where a border comes round to its own beginning.
+
+    Attributes
+    ----------
+    wall, at
+        The wall, counted from 0, and the place along it; of an opening, the left end of its foot.
+    out_by
+        How far the print on either side is out of step, along its length; 0 where it happens to meet.
+    is_hidden
+        True where it falls within an opening, so that nothing meets there.
+
+    """
+
+    wall: int
+    at: Length
+    out_by: Length
+    is_hidden: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BorderSetOut:
+    """A border's strips in hanging order, and where it closes; None where its ends do not meet."""
+
+    strips: tuple[BorderStrip, ...]
+    closes: Closes | None
+
+
+class BorderPaper(NamedTuple):
+    """A border as sold: its width, its repeat, the longest strip that a roll is sure to give; and how it is joined."""
+
+    width: Length
+    pattern: Pattern
+    longest: Length
+    joins_in_corners: bool = True
+
+
+def round_room(
+    room: Room, foot: Length, paper: BorderPaper, motif_at: tuple[int, Length], closing: tuple[int, Length] | None
+) -> BorderSetOut:
+    """Return a border round the walls, its lower edge at ``foot``.
+
+    It is joined in internal corners and at openings as high as it is wide, else where a roll ends. ``motif_at`` is the
+    wall and the place of a motif, ``closing`` those where a room closes; None for an opening that interrupts it, or the
+    corner nearest to a door.
+    """
+    lefts = list(accumulate((wall.width for wall in room.walls), initial=ZERO))
+    whole = lefts[-1]
+    free = [
+        (lefts[number] + left, lefts[number] + right)
+        for number, wall in enumerate(room.walls)
+        for left, right in free_along(wall, foot, foot + paper.width)
+    ]
+    if not free:
+        return BorderSetOut((), None)
+    begin = ZERO
+    if room.closes:
+        gaps = [one[1] for one, other in pairwise([*free, (free[0][0] + whole, ZERO)]) if one[1] < other[0]]
+        if closing is None and not gaps:
+            corner = next(each for each in sensible_finishes(room, motif_at[0]) if isinstance(each, FinishAt))
+            closing = corner.wall, corner.at
+        begin = gaps[0] if closing is None else lefts[closing[0]] + closing[1]
+        begin %= whole
+    inner = (
+        []
+        if not paper.joins_in_corners
+        else [lefts[number + 1] for number, corner in enumerate(room.corners) if corner.kind is CornerKind.INTERNAL]
+    )
+    motif = lefts[motif_at[0]] + motif_at[1]
+    strips = []
+    for left, right in _parts(
+        _rotated(free, begin, whole), {place + turn for place in inner for turn in (ZERO, whole)}, paper.longest
+    ):
+        ahead = motif if motif >= begin else motif + whole
+        stretches = tuple(_on_walls(lefts, left, right, foot, foot + paper.width))
+        strips.append(BorderStrip(right - left, paper.pattern.within_repeat(ahead - left), stretches))
+    if not room.closes:
+        return BorderSetOut(tuple(strips), None)
+    wall = max(number for number, left in enumerate(lefts[:-1]) if left <= begin)
+    ends = any(left < place <= right for left, right in free for place in (begin, begin + whole))
+    begins = any(left <= begin < right for left, right in free)
+    is_hidden = not (ends and begins)
+    return BorderSetOut(tuple(strips), Closes(wall, begin - lefts[wall], _out_by(paper.pattern, whole), is_hidden))
+
+
+def free_along(wall: Wall, foot: Length, head: Length) -> Iterator[tuple[Length, Length]]:
+    """Yield the stretches of a wall along which no opening takes all of the heights from ``foot`` to ``head``."""
+    at = ZERO
+    whole = (opening for opening in wall.openings if opening.foot <= foot and opening.head >= head)
+    for opening in sorted(whole, key=lambda opening: opening.left):
+        if opening.left > at:
+            yield at, opening.left
+        at = max(at, opening.right)
+    if at < wall.width:
+        yield at, wall.width
+
+
+def _rotated(free: Sequence[tuple[Length, Length]], begin: Length, whole: Length) -> list[tuple[Length, Length]]:
+    """Return the stretches of a run in order from ``begin`` once round; one that lies across it is parted there."""
+    after = [(max(left, begin), right) for left, right in free if right > begin]
+    return after + [(left + whole, min(right, begin) + whole) for left, right in free if left < begin]
+
+
+def _parts(
+    free: Sequence[tuple[Length, Length]], corners: set[Length], longest: Length
+) -> Iterator[tuple[Length, Length]]:
+    """Yield the strips that stretches of a run are hung in: joined at corners, else where a roll ends."""
+    runs: list[list[Length]] = []
+    for left, right in free:
+        if runs and runs[-1][1] == left and left not in corners:
+            runs[-1][1] = right
+        else:
+            runs.append([left, right])
+    for left, right in runs:
+        at = left
+        while right - at > longest:
+            yield at, at + longest
+            at += longest
+        yield at, right
+
+
+def _on_walls(lefts: Sequence[Length], left: Length, right: Length, foot: Length, head: Length) -> Iterator[Stretch]:
+    whole = lefts[-1]
+    for turn in (ZERO, whole):
+        for number, (start, end) in enumerate(pairwise(lefts)):
+            low, high = max(left - turn, start), min(right - turn, end)
+            if low < high:
+                yield Stretch(number, low - start, high - start, foot, head)
+
+
+def _out_by(pattern: Pattern, round_: Length) -> Length:
+    """Return how far the print is out of step after a whole round."""
+    if pattern.is_free:
+        return ZERO
+    over = pattern.within_repeat(round_)
+    return min(over, pattern.repeat - over)
+
+
+def round_opening(room: Room, wall: int, opening: Opening, paper: BorderPaper) -> BorderSetOut:
+    """Return a border round one opening, mitred at its corners, with a motif in the middle of its head.
+
+    A strip is as long as its outer edge. Where two are mitred the print goes on along their middles: each ends, and the
+    next begins, half the border's width beyond the point where these meet.
+    """
+    width = paper.width
+    floor = room.walls[wall].foot.lowest(opening.left, opening.right)
+    stands = opening.foot <= floor
+    foot = floor if stands else opening.foot - width
+    left, right, head = opening.left - width, opening.right + width, opening.head + width
+    across, up = (
+        opening.width + width,
+        opening.head + (-floor if stands else -opening.foot + paper.width) + (width / 2 if stands else ZERO),
+    )
+    middle = up + across / 2
+    sides = [
+        ("left", ZERO if stands else -width / 2, Stretch(wall, left, opening.left, foot, head)),
+        ("head", up - width / 2, Stretch(wall, left, right, opening.head, head)),
+        ("right", up + across - width / 2, Stretch(wall, opening.right, right, foot, head)),
+    ]
+    if not stands:
+        sides.append(("foot", 2 * up + across - width / 2, Stretch(wall, left, right, foot, opening.foot)))
+    strips = []
+    for side, begin, stretch in sides:
+        is_level = side in ("head", "foot")
+        length = stretch.right - stretch.left if is_level else stretch.head - stretch.foot
+        strips.append(BorderStrip(length, paper.pattern.within_repeat(middle - begin), (stretch,), side))
+    if stands:
+        return BorderSetOut(tuple(strips), None)
+    return BorderSetOut(tuple(strips), Closes(wall, left, _out_by(paper.pattern, 2 * (up + across)), is_hidden=False))
+
+
+# Let in: what the drops leave bare.
+
+
+def without_frame(opening: Opening, floor: Length, width: Length) -> Opening:
+    """Return an opening with the border round it: the drops stop at the border's edge, and turn nothing in."""
+    foot = opening.foot if opening.foot <= floor else opening.foot - width
+    return replace(
+        opening, left=opening.left - width, width=opening.width + 2 * width, foot=foot,
+        height=opening.head + width - foot, reveal=ZERO,
+    )  # fmt: skip
+
+
+def without_run(wall: Wall, name: str, foot: Length, head: Length) -> Wall:
+    """Return a wall with what a border covers of it taken out, as openings between and beside those there are."""
+    sides = sorted({ZERO, wall.width, *(side for opening in wall.openings for side in (opening.left, opening.right))})
+    taken: list[Opening] = []
+    for left, right in pairwise(sides):
+        at = foot
+        over = [opening for opening in wall.openings if opening.left <= left and right <= opening.right]
+        bounds = sorted(
+            (max(opening.foot, foot), min(opening.head, head))
+            for opening in over
+            if opening.foot < head and opening.head > foot
+        )
+        for low, high in [*bounds, (head, head)]:
+            if at < low:
+                taken.append(Opening(name, OpeningKind.OTHER, left, right - left, at, low - at))
+            at = max(at, high)
+    joined: list[Opening] = []
+    for piece in sorted(taken, key=lambda piece: (piece.foot, piece.left)):
+        last = joined[-1] if joined else None
+        if last and (last.foot, last.head, last.right) == (piece.foot, piece.head, piece.left):
+            joined[-1] = replace(last, width=last.width + piece.width)
+        else:
+            joined.append(piece)
+    named = [replace(piece, name=name if not number else f"{name} {number + 1}") for number, piece in enumerate(joined)]
+    return replace(wall, openings=(*wall.openings, *named))

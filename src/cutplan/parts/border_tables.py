@@ -1,0 +1,292 @@
+"""Borders, read from a scenario: the tables ``[[border]]``, each into an ordinary scenario that lists its strips."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import UNITS, ZERO, exact_mm, show
+from cutplan.parts.border import BorderPaper, round_opening, round_room, without_frame, without_run
+from cutplan.parts.part import Part, PartKind
+from cutplan.parts.rails import read_line
+from cutplan.room.finding import RoomError
+from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.paper_table import read_paper
+from cutplan.scenario.read import parsed_scenario
+from cutplan.scenario.survey.start_tables import START_KEYS, read_finish, start_point, wall_index
+from cutplan.scenario.tables import Reading, describe
+from cutplan.scenario.usual import BORDER_WIDTH
+from cutplan.scenario.write import written
+from cutplan.setting_out import FinishAt
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from cutplan.lengths import Length
+    from cutplan.parts.border import BorderSetOut, BorderStrip
+    from cutplan.room.walls import Opening, Room
+    from cutplan.scenario.survey.wall_tables import SurveyedWall
+    from cutplan.scenario.tables import Table
+
+BORDER_KEYS: Final = (
+    "name", "round", "wall", "foot", "top", "let_in", "joins", "ends", "start", "finish", "paper", "roll", "offcut",
+    *HABIT_KEYS,
+)  # fmt: skip
+_TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
+_JOINS: Final = ("in corners", "anywhere")
+_START_KEYS: Final = ("wall", "at", "middle_of", "between")
+USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
+"""How much longer a strip is cut at each end: 2 in, or 50 mm, in all [web note, US pages on borders]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Border:
+    """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet."""
+
+    name: str
+    table: Table
+    paper: BorderPaper
+    ends: Length
+    is_let_in: bool
+    foot: Length = ZERO
+    round: tuple[int, Opening] | None = None
+    motif_at: tuple[int, Length] = (0, ZERO)
+    closing: tuple[int, Length] | None = None
+
+    def set_out(self, room: Room, framed: Room) -> BorderSetOut:
+        """Return its strips; one round the room stops at the borders round openings of the room as it is ``framed``."""
+        if self.round is not None:
+            return round_opening(room, *self.round, self.paper)
+        return round_room(framed, self.foot, self.paper, self.motif_at, self.closing)
+
+
+def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> list[Border]:
+    """Return the borders of a file; faults are noted."""
+    tables = root.entries("border", BORDER_KEYS, required=False, named_by="name")
+    borders = [border for table in tables if (border := _read_border(root, table, surveyed, room)) is not None]
+    try:
+        framed(room, borders)
+    except RoomError as error:
+        root.reject(
+            "border", f"those round openings are in one another's way: an opening with its border {_why(error, root)}"
+        )
+        return []
+    return borders
+
+
+def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
+    name = table.text("name")
+    label = read_paper(table)
+    ends = table.length("ends", required=False, zero=True)
+    ends = USUAL_ENDS if ends is None else ends
+    joins = table.choice("joins", _JOINS, required=False) or _JOINS[0]
+    is_let_in = table.flag("let_in") or False
+    if label.pattern is not None and label.pattern.offset:
+        table.reject("paper", "a border has one strip, so its match has no offset; write its repeat alone")
+    if label.roll_length is None or label.pattern is None or name is None:
+        return None
+    width = label.roll_width
+    if width is None:
+        table.reject("paper", "roll_width is needed: how wide the border is")
+        return None
+    longest = label.roll_length - label.pattern.repeat - 2 * ends
+    if longest <= 0:
+        table.reject("paper", "a roll is too short to give a strip with its ends, wherever its print begins")
+        return None
+    border = Border(name, table, BorderPaper(width, label.pattern, longest, joins == _JOINS[0]), ends, is_let_in)
+    return _framed(border, surveyed, room) if table.has("round") else _running(root, border, surveyed, room)
+
+
+def _framed(border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
+    """Return a border round the opening that its table names."""
+    table = border.table
+    for key in ("foot", "top", "start", "finish", "joins"):
+        if table.has(key):
+            table.reject(key, "belongs to a border round the room; leave it out, or leave out round")
+    name = table.text("round")
+    wall = wall_index(table, surveyed) if table.has("wall") else None
+    found = [
+        (number, opening)
+        for number, each in enumerate(room.walls)
+        for opening in each.openings
+        if opening.name == name and wall in (None, number)
+    ]
+    if len(found) != 1:
+        what = "is called so" if not found else "are called so; say which wall"
+        table.reject("round", f"{len(found) or 'no'} opening{'s' if found else ''} {what}: {describe(name or '')}")
+        return None
+    ((number, opening),) = found
+    floor = room.walls[number].foot.lowest(opening.left, opening.right)
+    try:  # What the border needs of the wall must be there: the same that it takes where it is let in.
+        others = tuple(other for other in room.walls[number].openings if other is not opening)
+        replace(room.walls[number], openings=(*others, without_frame(opening, floor, border.paper.width)))
+    except RoomError as error:
+        table.reject("round", f"there is no room for the border: with it {describe(opening.name)} {_why(error, table)}")
+        return None
+    return replace(border, round=(number, opening))
+
+
+def _why(error: RoomError, table: Table) -> str:
+    return "; ".join(found.what.read(table.reading.units or "mm") for found in error.findings)
+
+
+def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
+    """Return a border round the room at the height that its table names."""
+    table = border.table
+    foot = _foot(border, room)
+    holder = table if table.has("start") else root
+    motif: tuple[int, Length] | None = (0, room.walls[0].width / 2)
+    if holder.has("start"):
+        motif = _motif_at(holder.table("start", _START_KEYS if holder is table else START_KEYS), surveyed)
+    finish = read_finish(table, surveyed, closes=room.closes) if table.has("finish") else None
+    if foot is None or motif is None:
+        return None
+    border = replace(border, foot=foot, motif_at=motif)
+    if finish is not None:
+        if isinstance(finish, FinishAt):
+            return replace(border, closing=(finish.wall, finish.at))
+        over = room.walls[finish.wall].openings[finish.opening]
+        return replace(border, closing=(finish.wall, over.left + over.width / 2))
+    return border
+
+
+def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[int, Length] | None:
+    index = None if start is None else wall_index(start, surveyed)
+    at = None if start is None or index is None else start_point(start, surveyed[index].wall)
+    return None if index is None or at is None else (index, at)
+
+
+def _foot(border: Border, room: Room) -> Length | None:
+    """Return the height of a border's lower edge, the same on every wall."""
+    table, key = border.table, "top" if border.table.has("top") else "foot"
+    if table.has("top") and table.has("foot"):
+        table.reject("top", "and foot say the same thing twice; give one of them")
+        return None
+    line = read_line(table, key)
+    if line is None:
+        return None
+    heights = {line.on(wall).level for wall in room.walls}
+    (height,) = heights if len(heights) == 1 else (None,)
+    if height is None:
+        table.reject(
+            key, "is not one height on all walls; a border runs level, so give it a height above the floor line"
+        )
+        return None
+    foot = height - border.paper.width if key == "top" else height
+    for wall in room.walls:
+        if foot < wall.foot.highest(ZERO, wall.width) or foot + border.paper.width > wall.top.lowest(ZERO, wall.width):
+            table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
+            return None
+    return foot
+
+
+def let_in(room: Room, borders: Sequence[Border]) -> Room:
+    """Return a room without what its let-in borders cover: there the drops stop at their edges."""
+    room = framed(room, [border for border in borders if border.is_let_in])
+    for border in borders:
+        if border.is_let_in and border.round is None:
+            ends = border.foot, border.foot + border.paper.width
+            room = replace(room, walls=tuple(without_run(wall, border.name, *ends) for wall in room.walls))
+    return room
+
+
+def framed(room: Room, borders: Sequence[Border]) -> Room:
+    """Return a room whose openings are as wide as the borders round them."""
+    walls = list(room.walls)
+    for border in borders:
+        if border.round is not None:
+            number, opening = border.round
+            wall = walls[number]
+            floor = wall.foot.lowest(opening.left, opening.right)
+            around = without_frame(opening, floor, border.paper.width)
+            walls[number] = replace(wall, openings=tuple(around if each == opening else each for each in wall.openings))
+    return replace(room, walls=tuple(walls))
+
+
+def border_part(
+    border: Border, borders: Sequence[Border], room: Room, document: Mapping[str, object], text: tuple[str, str]
+) -> Part:
+    """Return one of the borders of a room as an ordinary scenario that lists its strips as drops.
+
+    ``document`` is the whole file as parsed, ``text`` its text and its source.
+    """
+    table, found = border.table, border.set_out(room, framed(room, borders))
+    own = {key: value for key, value in table.values.items() if key in _TO_AN_ORDINARY_SCENARIO}
+    shared = {key: document[key] for key in ("units", *HABIT_KEYS) if key in document}
+    ends, is_free = written(border.ends), border.paper.pattern.is_free
+    listed = [
+        {
+            "label": str(number),
+            "height": written(strip.length),
+            **({} if is_free else {"first_motif": written(strip.first_motif)}),
+            "wall": room.walls[strip.stretches[0].wall].name,
+        }
+        for number, strip in enumerate(found.strips, 1)
+    ]
+    ordinary = {**shared, **own, "trim": {"top": ends, "bottom": ends}, "drop": listed}
+    reading = Reading(moved=dict.fromkeys(own, table), usual={"roll_width": BORDER_WIDTH})
+    scenario = parsed_scenario(ordinary, text[0], f"{text[1]}/{border.name}", reading)
+    notes = (*scenario.notes, *_notes(border, found, room, scenario.units))
+    return Part(border.name, PartKind.BORDER, replace(scenario, notes=notes), _told(found, room))
+
+
+def _told(found: BorderSetOut, room: Room) -> dict[str, object]:
+    """Return where the strips hang, as plain JSON with exact lengths."""
+    closes = found.closes
+    return {
+        "strips": [
+            {
+                "drop": str(number),
+                **({"side": strip.side} if strip.side else {}),
+                "stretches": [
+                    {
+                        "wall": room.walls[on.wall].name,
+                        **{key: exact_mm(getattr(on, key)) for key in ("left", "right", "foot", "head")},
+                    }
+                    for on in strip.stretches
+                ],
+            }
+            for number, strip in enumerate(found.strips, 1)
+        ],
+        "closes": None
+        if closes is None
+        else {
+            "wall": room.walls[closes.wall].name,
+            "at": exact_mm(closes.at),
+            "out_by": exact_mm(closes.out_by),
+            "hidden": closes.is_hidden,
+        },
+    }
+
+
+def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Iterator[str]:
+    """Yield what to know of a border: which way its strips run, where each lies, where it closes."""
+    if border.round is None:
+        yield "strips run to the right: what is called the top of a piece is its left end"
+    else:
+        way = "up the left side, to the right over the head, down the right side"
+        way += ", to the left under the foot" if found.closes is not None else ""
+        yield f"strips run {way}: what is called the top of a piece is the end where it begins"
+        yield f"strips are mitred at the corners of {border.round[1].name}, and as long as their outer edges"
+    for number, strip in enumerate(found.strips, 1):
+        yield f"strip {number}: {_place(strip, room, units)}"
+    closes = found.closes
+    if closes is not None:
+        where = f"{room.walls[closes.wall].name}, {show(closes.at, units)} from its left"
+        out = f"out of step by {show(closes.out_by, units)} along its length" if closes.out_by else "in step"
+        hidden = "nothing meets there" if closes.is_hidden else f"there its print is {out}"
+        yield f"the border closes on {where}: {hidden}"
+    if border.is_let_in:
+        yield "it is let in: the drops of the paper stop at its edges"
+    else:
+        yield "it is hung over the paper: wait 48 hours for that to dry [newspaper column, US, 1994]"
+
+
+def _place(strip: BorderStrip, room: Room, units: str) -> str:
+    if strip.side:
+        on = strip.stretches[0]
+        sides = {"left": "left side of", "head": "over", "right": "right side of", "foot": "under"}
+        return f"{sides[strip.side]} the opening, {show(strip.length, units)} on {room.walls[on.wall].name}"
+    return ", then ".join(
+        f"{room.walls[on.wall].name} from {show(on.left, units)} to {show(on.right, units)}" for on in strip.stretches
+    )
