@@ -22,6 +22,9 @@ AREA_ALLOWANCE: Final = Fraction(15, 100)
 LARGE_PATTERN_ALLOWANCE: Final = Fraction(1, 4)
 """One roll in four is allowed for a large pattern — household manual."""
 
+YARDAGE_ALLOWANCE: Final = Fraction(1, 10)
+"""10 % on commercial yardage — Wallcoverings Association, "Estimating commercial"."""
+
 SQUARE_FOOT: Final = UNITS["ft"] ** 2
 """In square millimetres."""
 

@@ -17,13 +17,14 @@ from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
+from cutplan.check.roll_rules.as_sold import order_is_proved
 from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
 from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
-from cutplan.check.stated.echo import Wanted, read_wanted
+from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
 from cutplan.check.table_rules.by_the_clock import judge_timetable
@@ -232,6 +233,8 @@ def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:
     if scenario is None:
         raise PlanUnreadable([*table.faults, "scenario: is missing; without it there is nothing to judge by"])
     wanted = read_wanted(scenario)
+    if plan.ordered is not None:
+        wanted = with_ordered(wanted, plan.ordered.pieces)
     wall = read_wall(table, scenario, wanted) if wanted.is_survey else None
     sides = _Sides(wall, read_batches(table), read_pace(scenario))
     if table.faults:
@@ -280,6 +283,8 @@ def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
         need = "the rolls are not enough" if rolls is None else f"{counted(rolls, 'roll')} needed"
         proved = ", said to be proved" if plan.without_offcuts.is_proved else ""
         yield f"without offcuts {need}{proved}: the plan does not list the layouts of it"
+    if plan.ordered is not None and not order_is_proved(wanted, plan.ordered):
+        yield f"no order shorter than {mm(plan.ordered.lower_bound)} is certain: only a search vouches for that"
     if plan.stopped is not None:
         yield f"the planner says that it stopped before a proof: {plan.stopped}"
     if wanted.is_reversed and all(cut.is_turned is None for roll in plan.rolls for cut in roll.cuts):
@@ -304,6 +309,9 @@ def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     if plan.widths is not None:
         sold, hung = (mm(plan.widths[key]) for key in ("as_sold", "as_hung"))
         yield f"widths: {sold} as sold, {hung} as hung"
+    if plan.ordered is not None:
+        proved = ", the shortest that is certain" if order_is_proved(wanted, plan.ordered) else ""
+        yield f"ordered: {mm(plan.ordered.length)}{proved}"
     if plan.to_buy is not None:
         bought = ", ".join(f"{exact_text(number)} {key}" for key, number in plan.to_buy.items() if key in COUNTED)
         yield f"to buy: {bought}"

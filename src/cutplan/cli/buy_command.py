@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from cutplan.buying import Answer, Size, Wishes
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
-    from cutplan.parts.part import PartedJob
+    from cutplan.parts.part import Part, PartedJob
+    from cutplan.render.pages.ordering_page import WrittenOrder
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -87,6 +88,11 @@ def _buy(
         _buy_parts(job, wishes, offered, output, units, as_json=as_json)
         return
     scenario = job
+    if scenario.job.paper.sale.unit is not None:
+        if offered:
+            raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
+        output.write(_by_length(scenario, wishes).text(as_json=as_json))
+        return
     answer = _asked(scenario, wishes, offered, None if as_json else output)
     if as_json:
         text = buying_text(answer, scenario)
@@ -109,20 +115,21 @@ def _buy_parts(
 
     if offered:
         raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
-    found = []
+    documents: list[tuple[Part, dict[str, object]]] = []
+    pages = []
     for part in job.parts:
+        scenario = part.scenario
+        shown, is_room = units or scenario.units, scenario.setting_out is not None
         with named(part, "buy"):
-            found.append((part, _asked(part.scenario, wishes, [], None)))
-    if as_json:
-        text = parts_text(job, BUYING, [(part, buying_document(answer, part.scenario)) for part, answer in found])
-    else:
-        pages = []
-        for part, answer in found:
-            shown, is_room = units or part.scenario.units, part.scenario.setting_out is not None
-            page = buying_page(answer, part.scenario.notes, shown, is_room=is_room)
-            pages.append((part, advice(answer, shown), page))
-        text = parts_page("buy", pages)
-    output.write(text)
+            if scenario.job.paper.sale.unit is not None:
+                written = _by_length(scenario, wishes)
+                documents.append((part, written.document()))
+                pages.append((part, written.headline, written.page()))
+                continue
+            answer = _asked(scenario, wishes, [], None)
+        documents.append((part, buying_document(answer, scenario)))
+        pages.append((part, advice(answer, shown), buying_page(answer, scenario.notes, shown, is_room=is_room)))
+    output.write(parts_text(job, BUYING, documents) if as_json else parts_page("buy", pages))
 
 
 def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:
@@ -141,6 +148,15 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
         if output is not None:
             output.write(sure_page(known.need, known.sure))
         raise
+
+
+def _by_length(scenario: Scenario, wishes: Wishes) -> WrittenOrder:
+    """Return what to order of a paper that is cut to order."""
+    from cutplan.buying.how_much import how_much, ordered_anew  # noqa: PLC0415 - for paper that is cut to order only
+    from cutplan.render.pages.ordering_page import WrittenOrder  # noqa: PLC0415
+
+    job = ordered_anew(scenario.job) if scenario.ordered is not None else scenario.job
+    return WrittenOrder(how_much(job, wishes), scenario)
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:

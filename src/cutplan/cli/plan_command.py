@@ -136,7 +136,10 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
     if as_json:
         output.write(parts_text(job, PLANS, [(part, document_of(order, read)) for part, read, order in found]))
     else:
-        pages = [(part, sentence_of(order.plan), cutplan.write_page(order, read, units)) for part, read, order in found]
+        pages = [
+            (part, sentence_of(order.plan, read.ordered), cutplan.write_page(order, read, units))
+            for part, read, order in found
+        ]
         output.write(parts_page("plan", pages))
     for part, _, order in found:
         if as_json or output.is_file:

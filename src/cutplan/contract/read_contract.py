@@ -101,6 +101,9 @@ def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
     for key in ("roll", "offcut"):
         if key in scenario.document:
             entry.reject("file", f"{file} has a [[{key}]]; rolls belong to the contract, so take it out of the room")
+    if scenario.ordered is not None:
+        what = "has paper that is cut to order; a contract plans whole rolls, so leave out its sold_by"
+        entry.reject("file", f"{file} {what}")
     rooms = [(entry, RoomKind(name, count - mirrored, scenario))] if count > mirrored else []
     if mirrored and (other := _mirrored(entry, scenario)) is not None:
         rooms.append((entry, RoomKind(f"{name} mirrored" if rooms else name, mirrored, other, scenario)))

@@ -107,6 +107,7 @@ def remains_of(state: State, scenario: Scenario, *, hoped: bool = False, further
         notes=tuple(_notes(state, job)),
         document=_document(scenario, job, has_rolls=has_rolls),
         setting_out=None,
+        ordered=None,
     )
     return Remains(state, rest, origins, has_rolls)
 

@@ -46,9 +46,12 @@ def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None,
 
     ``head`` is what the page begins with; None for the plan's own answer.
     """
-    from cutplan.render.pages.layout_of_page import questions  # noqa: PLC0415 - likewise
+    from cutplan.render.pages.layout_of_page import questions, wrapped_lines  # noqa: PLC0415 - likewise
     from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - JSON needs no page
+    from cutplan.render.words.answer_words import answer  # noqa: PLC0415 - likewise
 
+    if head is None and scenario.ordered is not None:
+        head = wrapped_lines(answer(sequence.plan, scenario.ordered))
     notes = scenario.notes[len(scenario.doubts) :]
     page = plan_page(sequence, notes, units or scenario.units, scenario.setting_out, scenario.pace, head=head)
     return "\n\n".join([*questions(scenario.doubts), page])

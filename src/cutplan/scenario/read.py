@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from cutplan.errors import Fault, ScenarioError
+from cutplan.errors import Fault, NoPlanError, ScenarioError
 from cutplan.job.drops import Drop, drops_of
 from cutplan.job.job import Job, drops_without_wall, walls_that_meet
 from cutplan.paper.stock import Lot, Paper
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from os import PathLike
 
+    from cutplan.buying.by_length import Order
     from cutplan.lengths import Length
     from cutplan.scenario.tables import Table
     from cutplan.setting_out import SettingOut
@@ -48,6 +49,8 @@ _TOP_KEYS: Final = ("units", "paper", "trim", "roll", "offcut", "drop", *HABIT_K
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
+MOST_SECONDS: Final = 5.0
+"""For what to order of a paper that is cut to order; one piece takes a moment."""
 _CODES: Final = frozenset({"label", "batch"})
 
 
@@ -77,6 +80,8 @@ class Scenario:
     doubts
         Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
         the notes too.
+    ordered
+        What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job.
 
     """
 
@@ -89,6 +94,7 @@ class Scenario:
     cutting: CuttingHabit = field(default_factory=CuttingHabit)
     pace: Pace | None = None
     doubts: tuple[str, ...] = ()
+    ordered: Order | None = None
 
 
 def read_scenario(path: str | PathLike[str]) -> Scenario:
@@ -149,9 +155,11 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
         _refuse_unknown_walls(root, cutting, job)
     if job is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
+    job, ordered = _ordered(root, job)
     doubts = tuple(reading.doubts)
     notes = (*doubts, *reading.notes)
-    return Scenario(job, units or "mm", notes, plain_document(document), source, setting_out, cutting, pace, doubts)
+    plain = plain_document(document)
+    return Scenario(job, units or "mm", notes, plain, source, setting_out, cutting, pace, doubts, ordered)
 
 
 def plain_document(document: Mapping[str, object]) -> dict[str, object]:
@@ -184,8 +192,21 @@ def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
-    job = Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room))
-    return job, setting_out
+    return Job(paper, lots, drops, () if setting_out is None else walls_that_meet(setting_out.room)), setting_out
+
+
+def _ordered(root: Table, job: Job) -> tuple[Job, Order | None]:
+    """Return the job with what is ordered for it in hand, where the paper is cut to order and no roll is listed."""
+    if job.paper.sale.unit is None or root.has("roll"):
+        return job, None
+    from cutplan.buying.by_length import shortest_order, with_ordered  # noqa: PLC0415 - with the solver, rarely needed
+
+    try:
+        order = shortest_order(job, MOST_SECONDS)
+    except NoPlanError:
+        # What is too long is told by whoever plans it, off a whole roll.
+        return job, None
+    return with_ordered(job, order.length), order
 
 
 def _read_survey(root: Table, label: PaperLabel, paper: Paper | None) -> SettingOut | None:

@@ -1,17 +1,18 @@
-"""The rules on what is bought: whole packets, counted in singles, at the price that the label gives."""
+"""The rules on what is bought: whole packets, counted in singles, or a length; at the price that the label gives."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, exact_text
+from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
+from cutplan.check.roll_rules.shortest_piece import shortest_piece
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cutplan.check.stated.document import ListedPlan
+    from cutplan.check.stated.document import ListedOrdered, ListedPlan
     from cutplan.check.stated.echo import Wanted
 
 
@@ -50,3 +51,48 @@ def widths_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         if due.get(key) != stated.get(key):
             said, is_due = (exact_text(of[key]) if key in of else "nothing" for of in (stated, due))
             yield Violation("widths", "", f"widths: {key} says {said}, and the scenario's paper has {is_due}")
+
+
+def ordered_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require what is ordered to be on offer, to come as it is said to, and to be the shortest where that is known."""
+    order, sold = plan.ordered, wanted.sold
+    if order is None:
+        return
+    if sold.unit is None:
+        yield Violation("ordered", "", "ordered is given, but the paper is not cut to order")
+        return
+    steps = (order.length - sold.least) / sold.step
+    if steps < 0 or steps.denominator > 1:
+        what = f"nobody can order {mm(order.length)}: orders are {mm(sold.least)} and so many steps of {mm(sold.step)}"
+        yield Violation("ordered", "", what)
+    whole, rest = divmod(order.length, sold.roll_length)
+    due = [(sold.roll_length, int(whole))] * bool(whole) + [(rest, 1)] * bool(rest)
+    if [(length, count) for _, length, count in order.pieces] != due:
+        said = " and ".join(f"{count} of {mm(length)}" for length, count in due)
+        yield Violation("ordered", "", f"{mm(order.length)} come as {said}, and other pieces are listed")
+    cost = None if sold.price is None else sold.price * order.length / sold.roll_length
+    if order.cost != cost:
+        yield Violation("ordered", "", f"ordered costs {'nothing known' if cost is None else exact_text(cost)}")
+    if order.lower_bound > order.length:
+        over = order.lower_bound - order.length
+        yield Violation("ordered", "", f"{mm(order.length)} are {mm(over)} below what is said to be the least", over)
+    yield from _shortest(wanted, order)
+
+
+def _shortest(wanted: Wanted, order: ListedOrdered) -> Iterator[Violation]:
+    """Require an order of one piece to be the shortest that one piece can be, or shorter with the help of offcuts."""
+    needed = shortest_piece(wanted)
+    best = wanted.sold.orderable(needed)
+    if best > wanted.sold.roll_length:
+        return
+    if order.length > best:
+        message = f"{mm(order.length)} are ordered, and {mm(best)} are certain"
+        yield Violation("ordered", "", message, order.length - best)
+    if order.needed is not None and (order.needed, order.length, order.lower_bound) != (needed, best, best):
+        message = f"the drops take up {mm(needed)} of one piece, so that the least order is {mm(best)}"
+        yield Violation("ordered", "", message, abs(order.needed - needed) or None)
+
+
+def order_is_proved(wanted: Wanted, order: ListedOrdered) -> bool:
+    """Return True when this judge knows that no shorter order is certain."""
+    return order.needed is not None and wanted.sold.orderable(order.needed) <= wanted.sold.roll_length

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Violation, counted, exact_text
-from cutplan.check.roll_rules.as_sold import to_buy_rule, widths_rule
+from cutplan.check.roll_rules.as_sold import ordered_rule, to_buy_rule, widths_rule
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 
 if TYPE_CHECKING:
@@ -219,5 +219,6 @@ TOTAL_RULES: Final[tuple[Rule, ...]] = (
     at_best_rolls_rule,
     without_offcuts_rule,
     to_buy_rule,
+    ordered_rule,
     widths_rule,
 )

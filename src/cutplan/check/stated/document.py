@@ -100,6 +100,20 @@ class ListedWithoutOffcuts:
 
 
 @dataclass(frozen=True, slots=True)
+class ListedOrdered:
+    """A length ordered, the least that could be, and what is said to be needed of one piece; its pieces by their lots.
+
+    Of each lot of pieces the label, the length of each, and how many there are.
+    """
+
+    length: Fraction
+    lower_bound: Fraction
+    needed: Fraction | None
+    cost: Fraction | None
+    pieces: tuple[tuple[str, Fraction, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ListedPlan:
     """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
 
@@ -116,6 +130,7 @@ class ListedPlan:
     stopped: str | None = None
     notes: int = 0
     to_buy: dict[str, Fraction] | None = None
+    ordered: ListedOrdered | None = None
     widths: dict[str, Fraction] | None = None
 
 
@@ -150,7 +165,23 @@ def read_plan(document: Table) -> ListedPlan:
         notes=len(document.texts("notes")),
         to_buy=_numbers(document.table("to_buy"), TO_BUY_KEYS),
         widths=_numbers(document.table("widths"), WIDTH_KEYS),
+        ordered=_ordered(document.table("ordered")),
     )
+
+
+def _ordered(table: Table | None) -> ListedOrdered | None:
+    if table is None:
+        return None
+    table.require("length", "lower_bound", "pieces")
+    length, bound = table.number("length"), table.number("lower_bound")
+    pieces = []
+    for piece in table.tables("pieces"):
+        label, each, count = piece.text("lot"), piece.number("length"), piece.whole("count", 1)
+        if label is not None and each is not None and count is not None:
+            pieces.append((label, each, count))
+    if length is None or bound is None:
+        return None
+    return ListedOrdered(length, bound, table.number("needed"), table.number("cost"), tuple(pieces))
 
 
 def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] | None:

@@ -92,6 +92,15 @@ def _every_other_turned(drops: dict[str, WantedDrop]) -> dict[str, WantedDrop]:
     return turned
 
 
+def with_ordered(wanted: Wanted, pieces: tuple[tuple[str, Fraction, int], ...]) -> Wanted:
+    """Return what is wanted with the pieces that were ordered for rolls, where as many rolls as needed may be cut."""
+    if wanted.sold.unit is None or not any(lot.count is None for lot in wanted.rolls):
+        return wanted
+    ordered = {label: StockLot(label, length, None, count, None) for label, length, count in pieces}
+    offcuts = {label: lot for label, lot in wanted.lots.items() if lot.is_offcut}
+    return replace(wanted, lots={**ordered, **offcuts})
+
+
 def scenario_units(scenario: Table) -> str | None:
     """Return the unit of a scenario's bare numbers, None where it names none; an unknown one is a fault."""
     units = scenario.optional_text("units")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.stated.exact_lengths import MILLIMETRES, read_length
@@ -30,6 +31,10 @@ class Sold:
     roll_length: Fraction = _NOTHING
     price: Fraction | None = None
     widths: dict[str, Fraction] | None = None
+
+    def orderable(self, length: Fraction) -> Fraction:
+        """Return the shortest order of so much or more."""
+        return self.least + max(ceil((length - self.least) / self.step), 0) * self.step
 
     def bought(self, rolls: int) -> int:
         """Return how many rolls whole packets hold, for so many."""

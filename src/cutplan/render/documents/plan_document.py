@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from collections.abc import Sequence as Rows
 
+    from cutplan.buying.by_length import Order
     from cutplan.paper.stock import Paper
     from cutplan.plan.order import CuttingOrder
     from cutplan.plan.plan import Plan, RollLayout
@@ -56,6 +57,7 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         "stopped": plan.stopped,
         "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
         **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
+        **_ordered(plan, scenario.ordered),
         **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
         **_without_offcuts(plan),
@@ -96,6 +98,29 @@ def _to_buy(plan: Plan) -> Json:
         **({} if cost is None else {"cost": exact_number(cost)}),
     }
     return {"to_buy": facts}
+
+
+def _ordered(plan: Plan, order: Order | None) -> Json:
+    """Return what is ordered of a paper that is cut to order, and the pieces in which it comes."""
+    if order is None:
+        return {}
+    pieces = [
+        {"lot": lot.label, "length": exact_mm(lot.length), "count": lot.count}
+        for lot in plan.job.rolls
+        if lot.count is not None
+    ]
+    return {"ordered": {**order_document(order, plan.job.paper), "pieces": pieces}}
+
+
+def order_document(order: Order, paper: Paper) -> Json:
+    """Return a length to order, the bound on it, what the drops take up of one piece, and what it costs."""
+    needed, cost = order.needed, order.cost(paper)
+    return {
+        "length": exact_mm(order.length),
+        "lower_bound": exact_mm(order.least),
+        **({} if needed is None else {"needed": exact_mm(needed)}),
+        **({} if cost is None else {"cost": exact_number(cost)}),
+    }
 
 
 def _widths(paper: Paper) -> Json:

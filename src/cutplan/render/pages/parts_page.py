@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import page_width, wrapped
-from cutplan.render.words.answer_words import needed
+from cutplan.render.words.answer_words import needed, order_line
 from cutplan.render.words.names import listed_with_and
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cutplan.buying.by_length import Order
     from cutplan.parts.part import Part
     from cutplan.plan.plan import Plan
 
@@ -32,6 +33,6 @@ def title(part: Part) -> str:
     return f"{line}\n{wrapped(said)}\n{line}"
 
 
-def sentence_of(plan: Plan) -> str:
+def sentence_of(plan: Plan, order: Order | None) -> str:
     """Return what a part needs, in a sentence."""
-    return f"{plan.job.paper.name}: {needed(plan)}"
+    return f"{plan.job.paper.name}: {needed(plan)}" if order is None else order_line(plan.job, order)

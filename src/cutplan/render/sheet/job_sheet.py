@@ -18,7 +18,7 @@ from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, shopping
 from cutplan.render.sheet.step_cards import Marks, cards_of
-from cutplan.render.words.answer_words import answer
+from cutplan.render.words.answer_words import answer, order_line
 from cutplan.render.words.caution_words import KNIFE
 from cutplan.render.words.names import NO_BREAK, listed_with_and, rolls_named
 from cutplan.render.words.order_words import order_in_words
@@ -119,10 +119,12 @@ def job_sheet(
             "state": marks.said,
             "paper": isolated(plan.job.paper.name),
             "rolls_needed": plan.rolls_needed,
-            "answer": [line.replace(" (see --json)", "") for line in head or answer(plan)],
+            "answer": [line.replace(" (see --json)", "") for line in head or answer(plan, scenario.ordered)],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
-            "shopping": shopping(sequence, units),
+            "shopping": shopping(sequence, units)
+            if scenario.ordered is None
+            else [isolated(order_line(plan.job, scenario.ordered))],
             "remarks": [*map(isolated, scenario.notes), *_remarks(setting_out, units)],
             "soak": _soak(scenario),
             "walls": _walls(setting_out, _readings(plan.job, units), units),

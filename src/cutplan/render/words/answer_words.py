@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.lengths import Rounding, show
 from cutplan.plan.proof import Status
 from cutplan.render.words.reuse_words import reuse_lines
-from cutplan.render.words.sale_words import as_sold
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from cutplan.buying.by_length import Order
+    from cutplan.job.job import Job
+    from cutplan.paper.stock import Paper
     from cutplan.plan.plan import AtBest, Plan
 
 
-def answer(plan: Plan) -> list[str]:
-    """Return the answer in sentences: how many rolls, how good that is, and what would help."""
+def answer(plan: Plan, order: Order | None = None) -> list[str]:
+    """Return the answer in sentences: how many rolls, or what to order; how good that is, and what would help."""
+    if order is not None:
+        return [order_line(plan.job, order), order_proof(plan.job.paper, order)]
     lines = [needed(plan), _proved(plan), *_to_buy(plan)]
     lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
     if plan.at_best is not None and plan.at_best.value < plan.value:
@@ -82,6 +88,27 @@ def _to_buy(plan: Plan) -> list[str]:
     paper, rolls = plan.job.paper, plan.rolls_to_buy
     cost = paper.cost(rolls)
     return [f"To buy: {as_sold(paper.sale, rolls)}{'' if cost is None else f', {money(cost)} in all'}."]
+
+
+def order_line(job: Job, order: Order) -> str:
+    """Return what to order of a paper that is cut to order, in which pieces."""
+    paper, unit = job.paper, job.paper.sale.unit or "m"
+    cost = order.cost(paper)
+    whole, rest = divmod(order.length, paper.roll_length)
+    pieces = [f"{counted(int(whole), 'whole roll')} of {in_unit(paper.roll_length, unit)}"] if whole else []
+    pieces += [f"a piece of {in_unit(rest, unit)}"] if rest else []
+    how = "in one piece" if len(pieces) == 1 and whole <= 1 else f"as {' and '.join(pieces)}"
+    price = "" if cost is None else f" ({money(cost)})"
+    return f"Order {in_unit(order.length, unit)} of {paper.name}{price}, {how}: certain, however the paper begins."
+
+
+def order_proof(paper: Paper, order: Order) -> str:
+    """Return why no shorter order will do, as far as that is known."""
+    unit = paper.sale.unit or "m"
+    needed = "" if order.needed is None else f"The drops take up {show(order.needed, 'mm', Rounding.UP)} of it. "
+    if order.is_proved:
+        return f"{needed}Proved: no shorter order is certain."
+    return f"{needed}Not proved to be the shortest; never under {in_unit(order.least, unit)}."
 
 
 def _value(plan: Plan, value: Fraction) -> str:

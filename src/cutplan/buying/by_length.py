@@ -1,0 +1,193 @@
+"""How much to order of a paper that is cut to order off a long roll: the shortest length that is certain.
+
+What is ordered comes in as few pieces as the shop's rolls allow: whole rolls, then the rest in one. Each piece may
+begin anywhere in its repeat. A longer order is never worse, so halving finds the shortest; where all drops come off one
+piece nothing is searched, for :func:`~cutplan.solve.roll.one_piece.one_piece` knows it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING
+
+from cutplan.errors import NoPlanError
+from cutplan.lengths import ZERO
+from cutplan.paper.stock import Lot
+from cutplan.plan.proof import TooFewRollsError
+from cutplan.solve import plan_by
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import scale
+from cutplan.solve.roll.one_piece import one_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cutplan.job.job import Job
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Paper
+    from cutplan.plan.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A length to order.
+
+    Attributes
+    ----------
+    length
+        Certain to be enough, however the pieces begin; 0 when nothing need be ordered.
+    least
+        No order shorter than this is certain.
+    needed
+        What the drops take up of one piece, the worst lead-in with it, to the last millimetre and less; None where they
+        come off several pieces, rolls in hand or offcuts.
+
+    """
+
+    length: Length
+    least: Length
+    needed: Length | None = None
+
+    def cost(self, paper: Paper) -> Fraction | None:
+        """Return what it costs; None without a price."""
+        return None if paper.price is None else paper.price * self.length / paper.roll_length
+
+    @property
+    def is_proved(self) -> bool:
+        """True when no shorter order is certain."""
+        return self.length == self.least
+
+
+def pieces_of(job: Job, length: Length) -> tuple[Lot, ...]:
+    """Return what is ordered as it comes: whole rolls, then the rest; called unlike anything in hand."""
+    whole, rest = divmod(length, job.paper.roll_length)
+    label = "piece"
+    while any(lot.label.startswith(label) for lot in (*job.lots, *job.offcuts)):
+        label = f"new {label}"
+    lots = [Lot(label, job.paper.roll_length, count=int(whole))] if whole else []
+    return (*lots, Lot(f"{label} of the rest" if whole else label, rest)) if rest else tuple(lots)
+
+
+def with_ordered(job: Job, length: Length) -> Job:
+    """Return the job with what is ordered in hand, beside the rolls and offcuts that are there."""
+    in_hand = (replace(lot, price=None) for lot in job.lots if lot.count is not None)
+    return replace(job, lots=(*pieces_of(job, length), *in_hand))
+
+
+def shortest_order(job: Job, seconds: float) -> Order:
+    """Return the shortest order of the job's paper, beside rolls and offcuts in hand, that is certain to be enough.
+
+    Raises
+    ------
+    NoPlanError
+        When a drop is longer than a roll of the shop is sure to give.
+
+    """
+    sale, longest, clock = job.paper.sale, job.paper.roll_length, Clock(seconds)
+    if not any(lot.count for lot in job.rolls) and not job.offcuts:
+        needed = one_piece_needed(job)
+        if needed <= longest and sale.orderable(needed) <= longest:
+            return Order(sale.orderable(needed), sale.orderable(needed), needed)
+    is_enough = any(lot.count for lot in job.rolls) and fits(with_ordered(job, ZERO), clock)
+    if is_enough:
+        return Order(ZERO, ZERO)
+    plan = plan_of(_in_whole_rolls(job), clock)
+    if plan is None:
+        raise NoPlanError("how much to order was not found in time")
+    # So many whole rolls are too few, and so many enough.
+    too_few = (ceil(plan.proof.bound) - 1) * longest - sale.least
+    enough = int(plan.value) * longest - sale.least
+    found = _halved(
+        lambda steps: fits(with_ordered(job, sale.least + steps * sale.step), clock),
+        sale.least,
+        sale.step,
+        (max(int(too_few // sale.step), -1), ceil(max(enough, ZERO) / sale.step)),
+    )
+    return found if is_enough is False else replace(found, least=ZERO)
+
+
+def one_piece_needed(job: Job) -> Length:
+    """Return what all drops take up of one piece that begins anywhere, their lead-in with them."""
+    scaled = scale(replace(job, lots=(Lot("piece", job.paper.roll_length),)), certain=True)
+    return one_piece(scaled.instance).span * scaled.unit + job.paper.pattern.repeat
+
+
+def _in_whole_rolls(job: Job) -> Job:
+    """Return the job whose least value is the number of whole rolls of the shop to be bought beside what is in hand."""
+    (whole,) = pieces_of(job, job.paper.roll_length)
+    in_hand = (replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
+    return replace(job, lots=(*in_hand, replace(whole, count=None, price=Fraction(1))))
+
+
+def _halved(is_enough: Callable[[int], bool | None], least: Length, step: Length, between: tuple[int, int]) -> Order:
+    """Return the shortest order between so many steps, which are too few, and so many, which are enough."""
+    too_few, enough = between
+    doubtful = enough
+    while doubtful - too_few > 1:
+        middle = (too_few + doubtful) // 2
+        verdict = is_enough(middle)
+        if verdict is False:
+            too_few = middle
+        else:
+            enough, doubtful = (middle if verdict else enough), middle
+    return Order(least + enough * step, least + (too_few + 1) * step)
+
+
+def fits(job: Job, clock: Clock) -> bool | None:
+    """Return True when all drops are certain to come off the paper in hand; None when that was not found out."""
+    try:
+        return bool(plan_of(job, clock))
+    except TooFewRollsError as short:
+        return False if short.is_proved else None
+
+
+def plan_of(job: Job, clock: Clock) -> Plan | None:
+    """Return the plan of a job; None when none was found in time, and :class:`TooFewRollsError` where there is none."""
+    plan = plan_by(clock, job)
+    return plan if plan.layouts else None
+
+
+def order_in_two(job: Job, one: Order, seconds: float) -> Order | None:
+    """Return the shortest order that is certain in two pieces too, wherever it is cut in two; None where one was not.
+
+    Where it is cut, the drop that would lie there and a lead-in more are lost, and nothing else: so much is enough.
+    """
+    if one.needed is None:
+        return None
+    sale, clock = job.paper.sale, Clock(seconds)
+    longest = max(drop.cut_length for drop in job.drops)
+    most = sale.orderable(one.needed + longest + job.paper.pattern.repeat)
+    steps = int((most - one.length) / sale.step)
+
+    def survives(steps: int) -> bool | None:
+        return _survives(job, one.length + steps * sale.step, clock)
+
+    return _halved(survives, one.length, sale.step, (-1, steps))
+
+
+def _survives(job: Job, length: Length, clock: Clock) -> bool | None:
+    """Return True when an order that comes in two pieces does, wherever it was cut; None when that was not found out.
+
+    One plan does for every cut that takes no more than its slack, so the cut moves on by that. What is less than the
+    unit of all lengths in either piece is of no use, so one unit is left out and only whole units are tried.
+    """
+    unit = scale(replace(job, lots=(Lot("piece", length),)), certain=True).unit
+    cut = ZERO
+    while 2 * cut <= length - unit:
+        if not clock.left:
+            return None
+        pieces = (("piece", cut), ("other piece", length - unit - cut))
+        lots = tuple(Lot(label, piece) for label, piece in pieces if piece)
+        if not lots:
+            return False
+        try:
+            plan = plan_of(replace(job, lots=lots), clock)
+        except TooFewRollsError as short:
+            return False if short.is_proved else None
+        if plan is None:
+            return None
+        used = {layout.lot: layout.end for layout in plan.layouts}
+        cut = length - used.get("other piece", ZERO)
+    return True

@@ -1,0 +1,74 @@
+"""The whole answer to «how much to order?», of a paper that is cut to order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import ceil
+from typing import TYPE_CHECKING
+
+from cutplan.buying.by_length import Order, order_in_two, shortest_order
+from cutplan.buying.how_many import with_spare
+from cutplan.buying.thumb_rules import YARDAGE_ALLOWANCE
+from cutplan.lengths import UNITS, ZERO
+
+if TYPE_CHECKING:
+    from cutplan.buying.how_many import Wishes
+    from cutplan.job.job import Job
+
+
+@dataclass(frozen=True, slots=True)
+class OrderAnswer:
+    """How much to order, and what else was found out.
+
+    Attributes
+    ----------
+    job
+        What it is for, with the spare drop if one is wanted; its rolls are in hand.
+    order
+        The shortest that is certain.
+    in_two
+        The same if it comes in two pieces, wherever it is cut in two; None where it comes in several anyhow.
+    with_spare
+        The same with one more of the longest drop.
+    rules
+        Rules of thumb, each with its answer in the unit in which the paper is sold.
+
+    """
+
+    job: Job
+    order: Order
+    in_two: Order | None
+    with_spare: Order
+    rules: tuple[tuple[str, int], ...]
+
+
+def how_much(job: Job, wishes: Wishes) -> OrderAnswer:
+    """Return how much to order for a job, beside the rolls and offcuts that it has in hand.
+
+    Raises
+    ------
+    NoPlanError
+        As :func:`~cutplan.buying.by_length.shortest_order`.
+
+    """
+    job = with_spare(job) if wishes.wants_spare else job
+    order = shortest_order(job, wishes.seconds)
+    in_two = order_in_two(job, order, wishes.seconds)
+    return OrderAnswer(job, order, in_two, shortest_order(with_spare(job), wishes.seconds), tuple(_rules(job)))
+
+
+def ordered_anew(job: Job) -> Job:
+    """Return a job whose rolls are pieces still to be ordered as it was before they were."""
+    return replace(job, lots=tuple(lot for lot in job.lots if lot.is_offcut))
+
+
+def _rules(job: Job) -> list[tuple[str, int]]:
+    unit = UNITS[job.paper.sale.unit or "m"]
+    end_to_end = sum((drop.cut_length * drop.count for drop in job.drops), ZERO)
+    # Every piece has the roll's width, so that areas are as heights are.
+    height = sum((drop.height * drop.count for drop in job.drops), ZERO)
+    return [
+        ("all drops end to end, trims and all", ceil(end_to_end / unit)),
+        ("area", ceil(height / unit)),
+        ("area and 10 %", ceil(height * (1 + YARDAGE_ALLOWANCE) / unit)),
+    ]

@@ -1,0 +1,93 @@
+"""How much to order of a paper that is cut to order, as a page of plain text and as JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.render.documents.buying_document import FORMAT
+from cutplan.render.documents.plan_document import order_document
+from cutplan.render.pages.bulleted import bullets
+from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.words.answer_words import order_line, order_proof
+from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.sale_words import in_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.buying.by_length import Order
+    from cutplan.buying.how_much import OrderAnswer
+    from cutplan.scenario.read import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenOrder:
+    """An answer and the scenario that it is for, to be written as a page or as JSON."""
+
+    answer: OrderAnswer
+    scenario: Scenario
+
+    @property
+    def headline(self) -> str:
+        """What to order, in one sentence."""
+        return order_line(self.answer.job, self.answer.order)
+
+    def text(self, *, as_json: bool) -> str:
+        """Return the whole answer."""
+        return json.dumps(self.document(), indent=2, allow_nan=False) + "\n" if as_json else self.page()
+
+    def page(self) -> str:
+        """Return it as plain text."""
+        answer = self.answer
+        rules = [(name, f"{number} {answer.job.paper.sale.unit}") for name, number in answer.rules]
+        words = "None of them knows where the print is right; what is lost between drops is in none."
+        parts = [
+            wrapped(self.headline),
+            bullets(_reasons(answer)),
+            section("Notes", bullets(self.scenario.notes)) if self.scenario.notes else "",
+            section("Rules of thumb", wrapped(words), table(("rule", "that would be"), rules)),
+        ]
+        return "\n\n".join(part for part in parts if part) + "\n"
+
+    def document(self) -> dict[str, object]:
+        """Return it as plain JSON types."""
+        answer, paper = self.answer, self.answer.job.paper
+        unit = paper.sale.unit or "m"
+        return {
+            "format": FORMAT,
+            "order": {"unit": unit, **order_document(answer.order, paper)},
+            "in_two_pieces": None if answer.in_two is None else order_document(answer.in_two, paper),
+            "with_spare_drop": order_document(answer.with_spare, paper),
+            "rules_of_thumb": [{"rule": name, unit: number} for name, number in answer.rules],
+            "notes": list(self.scenario.notes),
+            "scenario": self.scenario.document,
+        }
+
+
+def _reasons(answer: OrderAnswer) -> Iterator[str]:
+    job, order = answer.job, answer.order
+    sale = job.paper.sale
+    unit = sale.unit or "m"
+    in_hand = [lot.label for lot in job.rolls if lot.count is not None]
+    if in_hand:
+        yield f"Used first, beside it: {listed_with_and(in_hand)}."
+    if order.length:
+        yield order_proof(job.paper, order)
+        step, least, most = (in_unit(length, unit) for length in (sale.step, sale.least, job.paper.roll_length))
+        yield f"Orders go by steps of {step}, from {least} on; one piece is {most} at most."
+    if answer.in_two is not None:
+        yield f"Ask for one piece. Cut in two, wherever that is, {_range(answer.in_two, unit)} would be certain."
+    if answer.with_spare.length == order.length:
+        yield "One more of the longest drop comes off the same order."
+    else:
+        yield f"With one more of the longest drop, {_range(answer.with_spare, unit)} would be certain (--spare)."
+    if order.length:
+        yield "Measure what comes before the first cut: it is cut by hand, and another batch would show."
+
+
+def _range(order: Order, unit: str) -> str:
+    """Return a length to order, as two figures where the shorter is not known to be too short."""
+    longest = in_unit(order.length, unit)
+    return longest if order.is_proved else f"{in_unit(order.least, unit)} to {longest}"
