@@ -41,6 +41,7 @@ ORDER: Final = (
     "parts",
     "contract",
     "progress",
+    "photograph",
     "render",
     "page",
     "check",
@@ -51,7 +52,7 @@ ORDER: Final = (
 
 MODULES: Final = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
 
-HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic", "starlette", "uvicorn")
+HEAVY: Final = ("ortools", "numpy", "pandas", "rich", "jinja2", "tabulate", "pydantic", "starlette", "uvicorn", "PIL")
 
 
 def named(path: Path) -> str:

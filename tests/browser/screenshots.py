@@ -1,19 +1,25 @@
 """Write the pictures of docs/pictures: ``python tests/browser/screenshots.py``, from the root of the repository.
 
-Three scenarios as a phone shows them, at their walls or rolls and with some steps ticked; and a customer's page.
+Three scenarios as a phone shows them, at their walls or rolls and with some steps ticked; a customer's page; a
+print on a wall.
 """
 
 from __future__ import annotations
 
 import sys
 import tempfile
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from in_chromium import ROOT, launched, missing
+from PIL import Image
 
+from cutplan.photograph import print_of
+from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.scenario.read import read_scenario
 from sheets import customer_page_from, sheet_from, text_of
 
 if TYPE_CHECKING:
@@ -39,10 +45,21 @@ def main() -> None:
             _take(page, name, count + 1)
         page = _opened(browser, Path(folder) / "customer.html", customer_page_from(_scenario("alcove-feature-wall")))
         page.screenshot(path=PICTURES / "customer.png", full_page=True)
+        page.set_content(f"<body style='margin:0'>{_photographed()}</body>")
+        shown = Image.open(BytesIO(page.locator("svg").first.screenshot()))
+        shown.quantize(32).save(PICTURES / "photographed-wall.png", optimize=True)
 
 
 def _scenario(name: str) -> str:
     return text_of(ROOT / "scenarios" / f"{name}.toml")
+
+
+def _photographed() -> str:
+    """Return the wall whose paper is photographed, as its customer sees it."""
+    scenario = read_scenario(ROOT / "scenarios" / "photographed-paper.toml")
+    assert scenario.setting_out is not None
+    (part,) = wall_pictures(scenario.setting_out, for_customer=True, printed=print_of(scenario))
+    return part.picture.svg()
 
 
 def _opened(browser: Browser, path: Path, text: str) -> Page:

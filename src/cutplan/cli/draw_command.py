@@ -9,7 +9,7 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, scenario_from
+from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told, scenario_from
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told
 from cutplan.render.drawing.roll_picture import roll_pictures
@@ -70,7 +70,8 @@ def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> 
         if scenario.setting_out is None:
             remedy = "survey the room in [[wall]], or draw its plan with --what rolls"
             raise UsageError(f"{scenario.source} lists its drops, so nobody knows where they hang; {remedy}")
-        return [part.picture for part in wall_pictures(scenario.setting_out, units)]
+        pictures = wall_pictures(scenario.setting_out, units, printed=print_told(scenario))
+        return [part.picture for part in pictures]
     sequence = cutplan.sequence_of(solved(scenario, time_limit))
     if what is What.ROLLS:
         return roll_pictures(sequence, units)

@@ -11,6 +11,7 @@ from cutplan.cli.terminal import STANDARD, print_text, tell, tell_what_is_awaite
 from cutplan.whole_file import Kind, refuse_target, write_whole
 
 if TYPE_CHECKING:
+    from cutplan.photograph.print_of import Print
     from cutplan.scenario.read import Scenario
 
 _HTML: Final = "<!-- {} -->"
@@ -41,6 +42,17 @@ def scenario_from(source: str) -> Scenario:
     """Return the scenario in a file or on standard input."""
     tell_what_is_awaited(source, "the scenario")
     return cutplan.read_scenario(source)
+
+
+def print_told(scenario: Scenario) -> Print | None:
+    """Return the print of the paper from its photograph, and say where that disagrees with the label; None without."""
+    if scenario.job.paper.photographed is None:
+        return None
+    from cutplan.photograph import doubts_of, print_of  # noqa: PLC0415 - few scenarios tell of one
+
+    printed = print_of(scenario)
+    tell(*doubts_of(printed))
+    return printed
 
 
 class AnswerFile:

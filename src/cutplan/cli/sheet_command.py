@@ -18,6 +18,7 @@ from cutplan.cli.in_and_out import (
     JOB_SHEET_PDF,
     AnswerFile,
     Force,
+    print_told,
     scenario_from,
 )
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
@@ -99,6 +100,7 @@ def _job(
     from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
     read = scenario_from(source)
+    printed = print_told(read)
     made = datetime.now().astimezone()
     made_for, marks = read, None
     try:
@@ -113,9 +115,10 @@ def _job(
             raise
         head = [isolated(line) for line in too_few_lines(covered)]
         sequence = cutplan.sequence_of(covered.plan)
-        _write(output, job_sheet(hung, sequence, units, head=head, made=made, has_listing=has_listing), paper)
+        page = job_sheet(hung, sequence, units, head=head, made=made, has_listing=has_listing, printed=printed)
+        _write(output, page, paper)
         raise NoPlanError(short.why) from short
-    page = job_sheet(made_for, sequence, units, made=made, marks=marks, has_listing=has_listing)
+    page = job_sheet(made_for, sequence, units, made=made, marks=marks, has_listing=has_listing, printed=printed)
     _write(output, page, paper)
     tell_gap(sequence.plan)
     end_if_interrupted(sequence.plan)
@@ -131,6 +134,7 @@ def _customer(
     if setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
+    printed = print_told(read)
     short, comparison = None, None
     if alternatives:
         try:
@@ -140,7 +144,7 @@ def _customer(
 
             short, read = error, with_more_rolls(read)
             comparison = _compared(read, time_limit)
-    _write(output, customer_sheet(read, setting_out, units, comparison), paper)
+    _write(output, customer_sheet(read, setting_out, units, comparison, printed), paper)
     if short is not None:
         raise NoPlanError(short.why) from short
     if comparison is not None and comparison.left:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
+    from cutplan.paper.photographed import Photographed
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class Paper:
         How it is sold.
     edges
         What the paper as sold is wider than the strip.
+    photographed
+        A photograph of it; None where there is none.
 
     """
 
@@ -65,6 +68,7 @@ class Paper:
     motif_width: Length = ZERO
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
+    photographed: Photographed | None = None
 
     @property
     def width_as_sold(self) -> Length | None:

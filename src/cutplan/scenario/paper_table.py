@@ -13,6 +13,7 @@ from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
 from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 from cutplan.paper.stock import Paper
+from cutplan.scenario.picture_table import read_photographed
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
 from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.match_label import MatchLabel
     from cutplan.paper.pattern import Pattern
+    from cutplan.paper.photographed import Photographed
     from cutplan.scenario.tables import Table
 
 _CLOSEST_REPEAT: Final = UNITS["mm"]
@@ -32,7 +34,7 @@ MOST_GROWTH: Final = 10
 
 _PAPER_KEYS: Final = (
     "name", "roll_length", "roll_width", "match", "offset_direction", "price",
-    "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse",
+    "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse", "picture",
     *SALE_KEYS,
 )  # fmt: skip
 
@@ -55,6 +57,7 @@ class PaperLabel:
     motif_width: Length = ZERO
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
+    photographed: Photographed | None = None
 
     def paper(self) -> Paper | None:
         """Return the paper; None when its match or its length could not be read."""
@@ -75,6 +78,7 @@ class PaperLabel:
             self.motif_width,
             self.sale,
             self.edges,
+            self.photographed,
         )
 
 
@@ -103,6 +107,7 @@ def read_paper(root: Table) -> PaperLabel:
         motif_width=_on_one_strip(table, "motif_width", width) or ZERO,
         sale=sale,
         edges=edges,
+        photographed=read_photographed(table),
     )
 
 

@@ -16,6 +16,8 @@ OUTLINE: Final = Pen(2.5)
 """What stands on a wall."""
 CUT: Final = Pen(2)
 """Joints, and cuts across a roll."""
+HAIR: Final = Pen(0.5)
+"""Joints of a real print, which should be seen to meet."""
 PENCIL: Final = Pen(1)
 """Fine marks: where the print repeats."""
 TRIM: Final = Pen(1.2, (4, 3))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
 from cutplan.render.drawing.lettering import Box, Lettering, isolated, width_of
-from cutplan.render.drawing.marks import CUT, NUMBER, PENCIL, motif_mark, zigzag
+from cutplan.render.drawing.marks import CUT, HAIR, NUMBER, PENCIL, motif_mark, zigzag
 from cutplan.render.drawing.picture import Pen
 from cutplan.setting_out.pieces import slices_of
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from cutplan.lengths import Length
+    from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.elevation import Elevation, Face
     from cutplan.render.drawing.picture import Picture
     from cutplan.setting_out import Column, Panel, Piece, SettingOut
@@ -26,6 +27,8 @@ _CLOSEST_PRINT: Final = 9.0
 _ROOM: Final = 1.5
 _READING: Final = 17.0
 _ROWS_OUTSIDE: Final = 4
+_LAP: Final = 0.3
+"""Units that one repeat of a real print is laid over the next, so that no white line shows between them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +49,26 @@ def shown_of(elevation: Elevation, panels: tuple[Panel, ...]) -> Iterator[Shown]
                 yield Shown(face, panel, max(panel.left, face.left), min(panel.right, face.right))
 
 
-def draw_strips(picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str) -> list[Box]:
+def draw_strips(
+    picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str, printed: Print | None
+) -> list[Box]:
     """Draw the print and the joints of every strip that a part shows, and return where motifs are.
 
-    ``clip`` leaves out what is not papered.
+    ``clip`` leaves out what is not papered; ``printed`` is the print itself, where it is known.
     """
-    motifs = _draw_print(picture, elevation, setting_out, clip)
+    if printed is not None:
+        motifs: list[Box] = []
+        _lay_print(picture, elevation, setting_out, clip, printed)
+    else:
+        motifs = _draw_print(picture, elevation, setting_out, clip)
     for face, along in _joints(elevation, setting_out):
         x = elevation.x(face, along)
-        picture.line([(x, 0), (x, elevation.bottom)], CUT, clip=clip, counts=False)
+        picture.line(
+            [(x, 0), (x, elevation.bottom)],
+            HAIR if printed is not None and printed.opacity == 1 else CUT,
+            clip=clip,
+            counts=False,
+        )
     closing = setting_out.closing
     for face in elevation.faces:
         if closing is not None and closing.joint.wall == face.wall and face.left <= closing.joint.at <= face.right:
@@ -108,6 +122,31 @@ def _draw_print(picture: Picture, elevation: Elevation, setting_out: SettingOut,
     picture.stamp(mark, places, clip=clip)
     side = min(reach, (above + below) / 2)
     return [Box(x - side, y - above, x + side, y + below) for x, y in places]
+
+
+def _lay_print(picture: Picture, elevation: Elevation, setting_out: SettingOut, clip: str, printed: Print) -> None:
+    """Lay the print itself on every strip, each from its own first motif, repeat below repeat."""
+    paper = setting_out.paper
+    width, height = elevation.size(paper.wet_width or ZERO), elevation.size(printed.height)
+    attributes = {
+        "href": printed.href,
+        "width": f"{width:.2f}",
+        "height": f"{height + _LAP:.2f}",
+        "preserveAspectRatio": "none",
+        "opacity": str(printed.opacity),
+    }
+    mark = picture.define("print", "image", attributes, ())
+    step = height if paper.pattern.is_free else elevation.size(paper.pattern.repeat)
+    for column in setting_out.columns:
+        first = elevation.y(setting_out.level_line - column.first_motif)
+        first -= (first // step + 1) * step
+        heights = [first + step * number for number in range(int((elevation.bottom - first) // step) + 1)]
+        for shown in shown_of(elevation, column.panels):
+            left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
+            edge = elevation.x(shown.face, shown.panel.left - shown.panel.paper_left)
+            box = Box(left, 0, right, elevation.bottom)
+            about = (edge + width / 2, elevation.bottom / 2) if setting_out.is_turned(column.number) else None
+            picture.tiles(mark, [(edge, y) for y in heights], box, clip=clip, about=about)
 
 
 def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> Iterator[float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
@@ -29,12 +29,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from cutplan.lengths import Length
+    from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.elevation import Elevation, Face
     from cutplan.render.drawing.lettering import Box
     from cutplan.room.walls import Room
     from cutplan.setting_out import SettingOut
 
 _NOT_PAPERED = 45
+_PALE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,7 @@ def wall_pictures(
     *,
     for_customer: bool = False,
     readings: Mapping[str, tuple[str, ...]] | None = None,
+    printed: Print | None = None,
 ) -> tuple[WallPicture, ...]:
     """Return pictures of the walls of a room set out, left to right; together they show the whole run.
 
@@ -67,14 +70,18 @@ def wall_pictures(
         True to show where the print and the joints fall, without numbers and measures.
     readings
         What to write in a drop beside its number, by its label: the longest first, then shorter ones for less room.
+    printed
+        The print itself, to be laid on the strips, pale where numbers and measures stand on it; None for drawn leaves.
 
     """
     joints = [(panel.wall, panel.right) for column in setting_out.columns for panel in column.panels]
     parts = elevations_of(setting_out.room, joints)
+    if printed is not None and not for_customer:
+        printed = replace(printed, opacity=_PALE)
     pictures = []
     for number, elevation in enumerate(parts, start=1):
         picture = Picture(f"{name}-{number}", _title(elevation), _description(elevation, setting_out, units))
-        _draw_papered(picture, elevation, setting_out, None if for_customer else units, readings or {})
+        _draw_papered(picture, elevation, setting_out, None if for_customer else units, readings or {}, printed=printed)
         pictures.append(WallPicture(picture, _walls_of(elevation)))
     return tuple(pictures)
 
@@ -108,10 +115,12 @@ def _draw_papered(
     setting_out: SettingOut,
     units: str | None,
     readings: Mapping[str, tuple[str, ...]],
+    *,
+    printed: Print | None,
 ) -> None:
     """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
     clip = _clear_of_openings(picture, elevation)
-    motifs = draw_strips(picture, elevation, setting_out, clip)
+    motifs = draw_strips(picture, elevation, setting_out, clip, printed)
     flags = flags_of(elevation, setting_out, with_start=units is not None)
     for _, point in flags:
         picture.reserve(way_down_to(point))

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.comparing import Compared, Comparison
+    from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.picture import Picture
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import CutMotif, SettingOut
@@ -36,7 +37,11 @@ class Choice:
 
 
 def customer_sheet(
-    scenario: Scenario, setting_out: SettingOut, units: str | None = None, comparison: Comparison | None = None
+    scenario: Scenario,
+    setting_out: SettingOut,
+    units: str | None = None,
+    comparison: Comparison | None = None,
+    printed: Print | None = None,
 ) -> str:
     """Return the customer's page as one HTML file.
 
@@ -50,12 +55,14 @@ def customer_sheet(
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
     comparison
         Other places for the start, of which the first few are shown; None for none.
+    printed
+        The print itself, from a photograph of the paper; None for drawn leaves.
 
     """
     units = units or scenario.units
-    others = [] if comparison is None else list(_alternatives(comparison, units))
+    others = [] if comparison is None else list(_alternatives(comparison, units, printed))
     focal = setting_out.start.wall
-    pictures = wall_pictures(setting_out, units, "planned", for_customer=True)
+    pictures = wall_pictures(setting_out, units, "planned", for_customer=True, printed=printed)
     return filled(
         "customer.html",
         {
@@ -68,6 +75,7 @@ def customer_sheet(
             "rest": [part.picture for part in pictures if focal not in part.walls],
             "others": others,
             "sheet": "",
+            "is_printed": printed is not None,
         },
     )
 
@@ -119,12 +127,12 @@ def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."
 
 
-def _alternatives(comparison: Comparison, units: str) -> Iterator[Choice]:
+def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> Iterator[Choice]:
     others = [compared for compared in comparison.front if not compared.placement.is_own]
     for number, compared in enumerate(others[:_MOST_ALTERNATIVES], start=1):
         now, placement = comparison.setting_out, compared.placement
         other = set_out(now.room, now.paper, placement.start, now.way, placement.finish)
-        pictures = wall_pictures(other, units, f"choice-{number}", for_customer=True)
+        pictures = wall_pictures(other, units, f"choice-{number}", for_customer=True, printed=printed)
         focal = next(part for part in pictures if comparison.focus.wall in part.walls)
         yield Choice(f"Choice {number}", focal.picture, tuple(_lines(comparison, compared, units)))
 

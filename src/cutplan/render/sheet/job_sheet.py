@@ -8,6 +8,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.photograph import doubts_of
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
 from cutplan.render.drawing.roll_picture import roll_pictures
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from cutplan.job.job import Job
+    from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.picture import Picture
     from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
@@ -80,6 +82,7 @@ def job_sheet(
     made: datetime | None = None,
     marks: Marks | None = None,
     has_listing: bool = False,
+    printed: Print | None = None,
 ) -> str:
     """Return the job sheet of a plan as one HTML file.
 
@@ -99,6 +102,8 @@ def job_sheet(
         What the record says of the work so far.
     has_listing
         True to list once more, in tables, what pictures and steps say: places, cuts, pieces.
+    printed
+        The print itself, from a photograph of the paper; None for drawn leaves.
 
     """
     units = units or scenario.units
@@ -125,12 +130,13 @@ def job_sheet(
             "shopping": shopping(sequence, units)
             if scenario.ordered is None
             else [isolated(order_line(plan.job, scenario.ordered))],
-            "remarks": [*map(isolated, scenario.notes), *_remarks(setting_out, units)],
+            "remarks": [*map(isolated, (*scenario.notes, *doubts_of(printed))), *_remarks(setting_out, units)],
             "soak": _soak(scenario),
-            "walls": _walls(setting_out, _readings(plan.job, units), units),
+            "walls": _walls(setting_out, _readings(plan.job, units), units, printed),
             "rolls": rolls,
             "steps": len(sequence.steps),
             "has_listing": has_listing,
+            "is_printed": printed is not None,
             "table": table_pictures(sequence) if has_listing else (),
             "order": None if plan.order is None else order_in_words(plan.order),
             "timetable": _timetable(scenario, sequence),
@@ -219,14 +225,16 @@ def _readings(job: Job, units: str) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def _walls(setting_out: SettingOut | None, readings: dict[str, tuple[str, ...]], units: str) -> list[Drawn]:
+def _walls(
+    setting_out: SettingOut | None, readings: dict[str, tuple[str, ...]], units: str, printed: Print | None
+) -> list[Drawn]:
     if setting_out is None:
         return []
     walls: list[Drawn] = []
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shown: set[int] = set()
-    pictures = wall_pictures(setting_out, units, readings=readings)
+    pictures = wall_pictures(setting_out, units, readings=readings, printed=printed)
     for part in pictures:
         rows = tuple(_wall_rows(setting_out, set(part.walls) - shown, units))
         shown.update(part.walls)

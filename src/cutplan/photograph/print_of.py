@@ -1,0 +1,92 @@
+"""The print as a scenario tells of it: one repeat of a strip, ready to be drawn."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import show
+from cutplan.photograph.file_beside import PictureError, read_beside
+from cutplan.photograph.straightened import straightened
+
+if TYPE_CHECKING:
+    from cutplan.lengths import Length
+    from cutplan.paper.stock import Paper
+    from cutplan.scenario.read import Scenario
+
+_UNSURE: Final = Fraction(5, 100)
+"""By how much the proportions in a picture may be out, since lines are laid by hand and lenses differ [practice]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Print:
+    """One repeat of a strip, from a motif's datum down to the next.
+
+    Attributes
+    ----------
+    href
+        Where a picture finds it: a data URI, or whatever address serves ``jpeg``.
+    jpeg
+        The picture itself, without any word of where it came from.
+    height
+        How high it is on the wall: a repeat, where the proportions of the photograph agree with the label; else as high
+        as they say, so that it does not meet where the next repeat begins.
+    doubt
+        What is to be looked at, where they disagree; None where they agree.
+    opacity
+        How strongly it shows: 1 for the print as it is.
+
+    """
+
+    href: str
+    jpeg: bytes
+    height: Length
+    doubt: str | None = None
+    opacity: float = 1.0
+
+
+def print_of(scenario: Scenario) -> Print | None:
+    """Return the print of a scenario's paper from its photograph; None where it tells of none.
+
+    Raises
+    ------
+    PictureError
+        When the photograph cannot be used.
+
+    """
+    paper = scenario.job.paper
+    photographed, width = paper.photographed, paper.roll_width
+    if photographed is None:
+        return None
+    if width is None:
+        raise PictureError(
+            f"{scenario.source}: paper.picture: how wide is the strip in it? Add roll_width under [paper]"
+        )
+    try:
+        jpeg, ratio = straightened(read_beside(scenario.source, photographed.file), photographed)
+    except PictureError as error:
+        raise PictureError(f"{scenario.source}: paper.picture: {error}, or leave [paper.picture] out") from error
+    seen = width * Fraction(ratio)
+    href = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
+    if paper.pattern.is_free:
+        return Print(href, jpeg, seen)
+    agrees = abs(seen / paper.pattern.repeat - 1) <= _UNSURE
+    return Print(
+        href, jpeg, paper.pattern.repeat if agrees else seen, None if agrees else _doubt(paper, seen, scenario)
+    )
+
+
+def doubts_of(printed: Print | None) -> tuple[str, ...]:
+    """Return what is to be looked at where a photograph and the label disagree."""
+    return () if printed is None or printed.doubt is None else (printed.doubt,)
+
+
+def _doubt(paper: Paper, seen: Length, scenario: Scenario) -> str:
+    units = scenario.units
+    label = f"the label has {show(paper.pattern.repeat, units)}"
+    return (
+        f"in the picture of the paper one repeat is {show(seen, units)} high if a strip is "
+        f"{show(paper.roll_width or seen, units)} wide; {label}: measure both on the roll"
+    )
