@@ -55,7 +55,8 @@ def test_numbers_on_the_page_are_those_of_the_plan(path: Path) -> None:
         for roll in rolls
     ]
     count = made.document["rolls_needed"]
-    assert f"{count} {'roll' if count == 1 else 'rolls'}, " in page.text
+    paper = "roll" if read_scenario(path).job.paper.sheets is None else "sheet"
+    assert f"{count} {paper if count == 1 else f'{paper}s'}, " in page.text
 
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=named)

@@ -305,6 +305,8 @@ def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     )
     if offcuts:
         yield "every offcut is long and wide enough for what is cut from it, and there in time"
+    if wanted.first_sheet is not None:
+        yield "every part of the picture is cut from its own sheet, and what comes off each is as said"
     yield "every cut has its length and its place in the print, inside its roll and clear of the others"
     if plan.widths is not None:
         sold, hung = (mm(plan.widths[key]) for key in ("as_sold", "as_hung"))

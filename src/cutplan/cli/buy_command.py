@@ -93,6 +93,9 @@ def _buy(
             raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
         output.write(_by_length(scenario, wishes).text(as_json=as_json))
         return
+    if scenario.job.paper.sheets is not None:
+        _buy_sheets(scenario, wishes, offered, output, units, as_json=as_json)
+        return
     answer = _asked(scenario, wishes, offered, None if as_json else output)
     if as_json:
         text = buying_text(answer, scenario)
@@ -102,6 +105,28 @@ def _buy(
         is_room = scenario.setting_out is not None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     output.write(text)
+
+
+def _buy_sheets(
+    scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
+) -> None:
+    """Say which sheets of a numbered set to order."""
+    from cutplan.buying.sheet_order import sheet_order  # noqa: PLC0415 - for a numbered set only
+    from cutplan.render.documents.buying_document import sheets_text  # noqa: PLC0415
+    from cutplan.render.pages.buying_page import sheets_page  # noqa: PLC0415
+
+    if offered or wishes.wants_spare:
+        raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
+    with progress_line() as show:
+        order = sheet_order(
+            scenario.job,
+            scenario.cutting,
+            are_in_hand="roll" in scenario.document,
+            time_limit=wishes.seconds,
+            progress=show,
+        )
+    page = sheets_text(order, scenario) if as_json else sheets_page(order, scenario.notes, units or scenario.units)
+    output.write(page)
 
 
 def _buy_parts(

@@ -45,6 +45,9 @@ def fit(
     batch: Annotated[
         str | None, typer.Option(metavar="BATCH", help="Its batch; else the answer for each batch of the rolls.")
     ] = None,
+    sheet: Annotated[
+        int | None, typer.Option(metavar="NUMBER", help="Which sheet of a numbered set it is a part of.")
+    ] = None,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
     debug: Debug = False,
@@ -55,8 +58,19 @@ def fit(
     """
     with faults_told(debug=debug):
         read = scenario_from(scenario)
-        offcut = _InHand(read).offcut(length, first_motif, left, right)
+        _refuse_sheet(read.job, sheet)
+        offcut = replace(_InHand(read).offcut(length, first_motif, left, right), sheet=sheet)
         _fit(read, offcut, batch, time_limit, units or read.units)
+
+
+def _refuse_sheet(job: Job, sheet: int | None) -> None:
+    sheets = job.paper.sheets
+    if sheets is None and sheet is not None:
+        raise UsageError("--sheet: this paper is no numbered set; leave it out")
+    if sheets is not None and (sheet is None or not 1 <= sheet <= sheets.count):
+        raise UsageError(
+            f"--sheet: say of which sheet it is a part, 1 to {sheets.count}: no sheet stands in for another"
+        )
 
 
 class _InHand:

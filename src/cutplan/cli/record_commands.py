@@ -263,6 +263,7 @@ def bought(
         str | None, typer.Option(metavar="LENGTH", help="Of each; otherwise as the paper is marked.")
     ] = None,
     batch: Annotated[str | None, typer.Option(metavar="BATCH", help="As printed on the labels.")] = None,
+    sheet: Annotated[int | None, typer.Option(metavar="NUMBER", help="Which sheet of a numbered set it is.")] = None,
     entry: EntryNumber = None,
     debug: Debug = False,
 ) -> None:
@@ -275,9 +276,9 @@ def bought(
         if len(named) != 1 or not named[0].isdecimal() or not 1 <= int(named[0]) <= MOST_BOUGHT:
             raise UsageError(f"say how many rolls came in, 1 to {MOST_BOUGHT}: cutplan bought 2")
         work_of(read).begun()
-        asked = asked_for("bought", named[0], length, batch)
+        asked = asked_for("bought", named[0], length, batch, *(() if sheet is None else (str(sheet),)))
         with recording(read, entry, asked) as held:
-            rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch)
+            rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch, sheet)
             state = held.record(Bought(rolls), asked=asked)
         say(read, state, [sentence(event_words(Bought(rolls)))])
 

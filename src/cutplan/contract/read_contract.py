@@ -98,6 +98,8 @@ def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
         for line in error.lines()[:-1]:
             entry.reject("file", line)
         return []
+    if "sheets" in scenario.document:
+        entry.reject("file", f"{file} is hung with numbered sheets, which no other room can share; plan it by itself")
     for key in ("roll", "offcut"):
         if key in scenario.document:
             entry.reject("file", f"{file} has a [[{key}]]; rolls belong to the contract, so take it out of the room")

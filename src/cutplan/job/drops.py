@@ -69,6 +69,8 @@ class Drop:
     is_turned
         Of a paper whose label says to reverse: whether it, or the first of several alike, which alternate, hangs turned
         end for end. None for every other paper.
+    sheet
+        Number of the sheet of a numbered set that it is a part of; None for paper in rolls.
 
     """
 
@@ -85,6 +87,7 @@ class Drop:
     cut_outs: tuple[CutOut, ...] = ()
     batch: str | None = None
     is_turned: bool | None = None
+    sheet: int | None = None
 
     def __post_init__(self) -> None:
         if self.height <= 0:
@@ -148,6 +151,7 @@ def drops_of(
             wall=walls[min(piece.panels, key=lambda panel: abs(panel.part)).wall].name,
             column=piece.column,
             is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
+            sheet=setting_out.sheet_of(piece.column),
         )
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
         if strip is not None and (left > 0 or right < strip):

@@ -164,6 +164,14 @@ class Job:
         drop = self.drop(label)
         return self.paper.pattern.within_repeat(drop.motif_below_cut), drop.cut_length
 
+    def motif_on(self, drop: Drop) -> Length | None:
+        """Return how far below the cut top of ``drop`` the first motif lies; None for a free match.
+
+        None too where the one point of the picture that a numbered set goes by is on another part of its sheet.
+        """
+        motif, is_free = self.kind_of(drop.label)[0], self.paper.pattern.is_free
+        return None if is_free or (self.paper.sheets is not None and motif >= drop.cut_length) else motif
+
     @cached_property
     def _lots_by_label(self) -> dict[str, Lot]:
         return {lot.label: lot for lot in (*self.lots, *self.offcuts)}

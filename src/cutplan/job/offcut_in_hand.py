@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutplan.job.print_along import could_hold, lead_in, spare_length
+from cutplan.job.print_along import could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO
 
 if TYPE_CHECKING:
@@ -80,8 +80,9 @@ def fits_of(job: Job, offcut: Lot) -> tuple[Fit, ...]:
 
 
 def misses_of(job: Job, offcut: Lot) -> tuple[Miss, ...]:
-    """Return the drops that ``offcut`` could not hold, the nearest miss first."""
-    missed = [drop for drop in job.drops if not could_hold(job.paper.pattern, offcut, drop)]
+    """Return the drops that ``offcut`` could not hold, the nearest miss first; of its own sheet, if it is of one."""
+    alike = [drop for drop in job.drops if is_of_its_sheet(offcut, drop)]
+    missed = [drop for drop in alike if not could_hold(job.paper.pattern, offcut, drop)]
     return tuple(sorted((_miss(job, offcut, drop) for drop in missed), key=lambda miss: miss.amount))
 
 

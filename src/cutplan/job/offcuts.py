@@ -24,6 +24,7 @@ def cut_out_lots(drop: Drop, paper: Paper, source: Lot | None = None) -> list[Lo
             length=cut_out.length,
             first_motif=cut_out.first_motif,
             batch=drop.batch or None,
+            sheet=drop.sheet,
             left=cut_out.left,
             right=cut_out.right,
             is_offcut=True,

@@ -83,13 +83,16 @@ def first_start(
 def place_along(job: Job, lot: Lot, drops: Iterable[str]) -> tuple[Placed, ...] | None:
     """Return drops cut from a roll in this order, each with where it starts; None when they do not all fit.
 
-    Each starts as early as the print lets it, on a sealed roll behind the worst lead-in.
+    Each starts as early as the print lets it, on a sealed roll behind the worst lead-in. None too for a drop that is a
+    part of another sheet of a numbered set.
     """
     placed: list[Placed] = []
     ahead = list(lot.stretches)
     stretch, behind = ahead.pop(0), None
     for label in drops:
         drop = job.drop(label)
+        if not is_of_its_sheet(lot, drop):
+            return None
         while (start := first_start(job.paper.pattern, lot, stretch, drop, behind)) is None and ahead:
             stretch, behind = ahead.pop(0), None
         if start is None:
@@ -119,12 +122,18 @@ def rest_after(job: Job, lot: Lot, drops: Iterable[str], price: Fraction | None)
 
 def could_hold(pattern: Pattern, lot: Lot, drop: Drop) -> bool:
     """Return True when ``drop`` could be cut from ``lot``: its length, its place in the print and its width fit."""
-    return lot.covers(drop.left, drop.right) and spare_length(pattern, lot, drop) >= 0
+    there = is_of_its_sheet(lot, drop) and lot.covers(drop.left, drop.right)
+    return there and spare_length(pattern, lot, drop) >= 0
 
 
 def agree_in_batch(lot: Lot, drop: Drop) -> bool:
-    """Return True when ``drop`` may be cut from paper of this lot's batch."""
-    return drop.batch is None or drop.batch == (lot.batch or "")
+    """Return True when ``drop`` may be cut from paper of this lot's batch, and is a part of the sheet that it is."""
+    return is_of_its_sheet(lot, drop) and (drop.batch is None or drop.batch == (lot.batch or ""))
+
+
+def is_of_its_sheet(lot: Lot, drop: Drop) -> bool:
+    """Return True when a lot is of the numbered sheet that ``drop`` is a part of; of paper in rolls, always."""
+    return lot.sheet == drop.sheet
 
 
 def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
@@ -136,11 +145,11 @@ def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
 def match_rolls(
     drops: Sequence[Drop], rolls: Sequence[Lot], barred: Collection[tuple[str, str]]
 ) -> Mapping[str, tuple[str, ...]]:
-    """Return, for each drop, the labels of the rolls wide enough and of its batch, however long, and not barred."""
-    alike: dict[tuple[Length | None, Length | None, str | None], tuple[str, ...]] = {}
+    """Return, for each drop, the labels of the rolls wide enough, of its batch and sheet, however long, not barred."""
+    alike: dict[tuple[Length | None, Length | None, str | None, int | None], tuple[str, ...]] = {}
     found = {}
     for drop in drops:
-        key = drop.left, drop.right, drop.batch
+        key = drop.left, drop.right, drop.batch, drop.sheet
         if key not in alike:
             wide = (roll for roll in rolls if roll.covers(drop.left, drop.right))
             alike[key] = tuple(roll.label for roll in wide if agree_in_batch(roll, drop))

@@ -18,6 +18,26 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetSet:
+    """Numbered sheets that make one picture, a mural or a scenic set: no sheet stands in for another.
+
+    Attributes
+    ----------
+    count
+        How many sheets the set has, numbered from 1, left to right.
+    first
+        Number of the sheet that hangs furthest to the left.
+    first_motif
+        From the top edge of a sheet down to the point of the picture that hanging goes by: the horizon, say.
+
+    """
+
+    count: int
+    first: int = 1
+    first_motif: Length = ZERO
+
+
+@dataclass(frozen=True, slots=True)
 class Paper:
     """A paper as its label describes it.
 
@@ -51,6 +71,9 @@ class Paper:
         What the paper as sold is wider than the strip.
     photographed
         A photograph of it; None where there is none.
+    sheets
+        The set of numbered sheets that it is; None for paper in rolls. A sheet is then a roll's length long, and so is
+        the repeat: nothing on a sheet comes twice.
 
     """
 
@@ -69,6 +92,7 @@ class Paper:
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
     photographed: Photographed | None = None
+    sheets: SheetSet | None = None
 
     @property
     def width_as_sold(self) -> Length | None:
@@ -149,6 +173,8 @@ class Lot:
     after
         Label of the drop with which an offcut comes to be there, though it is no cut-out of it: once that drop hangs,
         so does what it falls out of. None for one that is there from the first.
+    sheet
+        Number of the sheet that it is, or is a part of, of a numbered set; None for paper in rolls.
 
     """
 
@@ -165,6 +191,7 @@ class Lot:
     is_offcut: bool = False
     cut_from: str | None = None
     after: str | None = None
+    sheet: int | None = None
 
     def __post_init__(self) -> None:
         if self.length <= 0:

@@ -275,6 +275,7 @@ def stock_facts(held: StockLot) -> Json:
         "right": _exact(lot.right),
         "offcut": lot.is_offcut or None,
         "cut_from": lot.cut_from,
+        "sheet": lot.sheet,
     }
     return {key: value for key, value in facts.items() if value is not None}
 
@@ -294,6 +295,7 @@ def stock_from(facts: Mapping[str, object]) -> StockLot:
         right=maybe(length, facts.get("right")),
         is_offcut=facts.get("offcut") is True,
         cut_from=maybe(text, facts.get("cut_from")),
+        sheet=maybe(whole, facts.get("sheet")),
     )
     return StockLot(lot, text(facts["of"]))
 

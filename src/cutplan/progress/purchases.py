@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from cutplan.progress.state import State
 
 
-def bought_rolls(state: State, count: int, length: Length | None, batch: str | None) -> tuple[StockLot, ...]:
+def bought_rolls(
+    state: State, count: int, length: Length | None, batch: str | None, sheet: int | None = None
+) -> tuple[StockLot, ...]:
     """Return sealed rolls as they come from the shop, labelled ``bought 1``, ``bought 2`` and so on.
 
     Parameters
@@ -28,20 +30,29 @@ def bought_rolls(state: State, count: int, length: Length | None, batch: str | N
         Of each; None for what is marked on the paper.
     batch
         As printed on them; None when not told.
+    sheet
+        Which sheet of a numbered set they are; None for paper in rolls.
 
     Raises
     ------
     NotPossibleError
-        When the scenario takes rolls as they are needed, so that none are counted.
+        When the scenario takes rolls as they are needed, so that none are counted; or without the right ``sheet``.
 
     """
     job = state.job
     if any(lot.count is None for lot in job.lots):
         raise NotPossibleError("this scenario lists no rolls, so as many are taken as are needed: just plan anew")
+    sheets = job.paper.sheets
+    if sheets is not None and (sheet is None or not 1 <= sheet <= sheets.count):
+        raise NotPossibleError(f"say which sheet of the {sheets.count} came in: cutplan bought 1 --sheet 3")
+    if sheets is None and sheet is not None:
+        raise NotPossibleError("this paper is no numbered set; leave --sheet out")
+    motif = None if sheets is None else sheets.first_motif
     first = len(state.bought) + 1
     price = _price(state)
     labels = [f"bought {number}" for number in range(first, first + count)]
-    lots = [Lot(label, length or job.paper.roll_length, batch=batch, price=price) for label in labels]
+    whole = length or job.paper.roll_length
+    lots = [Lot(label, whole, motif, batch=batch, price=price, sheet=sheet) for label in labels]
     return tuple(StockLot(lot, lot.label) for lot in lots)
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
 from cutplan.job.offcuts import cut_out_lots
-from cutplan.job.print_along import motif_along
+from cutplan.job.print_along import is_of_its_sheet, motif_along
 from cutplan.lengths import ZERO, Rounding, show
 from cutplan.paper.stock import Lot
 from cutplan.progress.entries import (
@@ -358,6 +358,8 @@ class State:
                 while len(roll.ahead) > self._stretches_beyond(step):
                     roll = roll.next_stretch()
             case _:
+                if step.drop is not None:
+                    self._refuse_another_sheet(roll, self.job.drop(step.drop))
                 roll = replace(self._cut(roll, step), is_open=True)
         roll = replace(roll, last=step.piece)
         after = replace(self, done=done, rolls={**self.rolls, label: roll})
@@ -384,6 +386,11 @@ class State:
                 f"step {step.number} comes after step {last.number} on {self.plan.roll(step, times)}, which is not "
                 f"done; if it is, record both: {last.number} {step.number}"
             )
+
+    def _refuse_another_sheet(self, roll: RollAtTable, drop: Drop) -> None:
+        if not is_of_its_sheet(roll.like, drop):
+            sheet = "none" if roll.like.sheet is None else f"sheet {roll.like.sheet}"
+            raise NotPossibleError(f"drop {drop.label} is a part of sheet {drop.sheet}, and {roll.label} is of {sheet}")
 
     def _cut(self, roll: RollAtTable, step: TableStep) -> RollAtTable:
         off = step.length if step.act is Act.CUT_OFF else None
@@ -470,6 +477,7 @@ class State:
         roll, drop = self.roll(event.roll), self.job.drop(drop_of(event.piece))
         if event.length <= 0:
             raise NotPossibleError("what is cut is longer than nothing")
+        self._refuse_another_sheet(roll, drop)
         if not roll.like.covers(drop.left, drop.right):
             raise NotPossibleError(f"{event.roll} is too narrow for drop {drop.label}")
         if event.corrects and event.piece not in self.on_table:
@@ -624,7 +632,7 @@ def _with_rest(state: State, piece: str, good: Length, *, at_top: bool = True) -
         above += drop.cut_length - length
     motif = state.job.paper.pattern.within_repeat(drop.motif_below_cut - above)
     batch = None if paper is None else paper.batch
-    like = Lot(label, good, motif, batch=batch, left=drop.left, right=drop.right, is_offcut=True)
+    like = Lot(label, good, motif, batch=batch, left=drop.left, right=drop.right, is_offcut=True, sheet=drop.sheet)
     rest = roll_at_table(label, StockLot(like, label)).opened(state.job.paper.pattern, motif)
     return replace(state, rolls={**state.rolls, label: rest})
 

@@ -17,9 +17,11 @@ from cutplan.progress.remains import remains_of
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
+    from cutplan.paper.stock import SheetSet
     from cutplan.plan.plan import Plan, RollLayout
     from cutplan.progress.joined import Joined
     from cutplan.progress.remains import Remains
@@ -42,6 +44,8 @@ class Shortage:
         How many of them of each batch, where they must be of a certain one; empty where nobody has told any.
     is_proved
         True when it is proved that fewer would not.
+    sheets
+        Numbers of the sheets that must be had again, of a numbered set; empty for paper in rolls.
     drops
         By label, the pieces that the further rolls would be cut into.
     length
@@ -67,6 +71,7 @@ class Shortage:
     to_measure: tuple[str, ...] = ()
     rolls_if_measured: int | None = None
     joined: Joined | None = None
+    sheets: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +154,7 @@ def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shorta
     batches = Counter[str]()
     for layout in _of_further_rolls(plan):
         batches[job.lot(layout.lot).batch or ""] += layout.count
+    sheets = (job.lot(layout.lot).sheet for layout in _of_further_rolls(plan))
     held, missing = _shared_out(plan)
     rolls = batches.total()
     if not rolls:
@@ -165,6 +171,7 @@ def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shorta
         to_measure=to_measure,
         rolls_if_measured=fewer,
         joined=joined_from(job, held, job.drop(next(iter(missing)))) if missing.total() == 1 else None,
+        sheets=tuple(sorted(sheet for sheet in sheets if sheet is not None)),
     )
 
 
@@ -195,12 +202,20 @@ def _with_further(remains: Remains, time_limit: float) -> Plan:
     """Return how to cut what the rolls in hand give for nothing, and the rest from the fewest further rolls."""
     job = remains.job
     in_hand = tuple(lot if lot.is_offcut else replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
+    if job.paper.sheets is not None:
+        return solve(replace(job, lots=(*in_hand, *_further_sheets(job, job.paper.sheets))), time_limit=time_limit)
     batches = [batch for batch in job.batches if batch] or [""]
     further = (
         Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None, price=Fraction(1))
         for batch in batches
     )
     return solve(replace(job, lots=(*in_hand, *further)), time_limit=time_limit)
+
+
+def _further_sheets(job: Job, sheets: SheetSet) -> Iterator[Lot]:
+    for sheet in dict.fromkeys(drop.sheet for drop in job.drops):
+        whole = Lot(f"{FURTHER} {sheet}", job.paper.roll_length, sheets.first_motif, count=None, price=Fraction(1))
+        yield replace(whole, sheet=sheet)
 
 
 def _price(remains: Remains) -> Fraction | None:

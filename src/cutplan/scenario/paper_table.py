@@ -15,6 +15,7 @@ from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 from cutplan.paper.stock import Paper
 from cutplan.scenario.picture_table import read_photographed
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
+from cutplan.scenario.sheets_table import pattern_of_sheets, read_sheets
 from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from cutplan.paper.match_label import MatchLabel
     from cutplan.paper.pattern import Pattern
     from cutplan.paper.photographed import Photographed
+    from cutplan.paper.stock import SheetSet
     from cutplan.scenario.tables import Table
 
 _CLOSEST_REPEAT: Final = UNITS["mm"]
@@ -58,6 +60,7 @@ class PaperLabel:
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
     photographed: Photographed | None = None
+    sheets: SheetSet | None = None
 
     def paper(self) -> Paper | None:
         """Return the paper; None when its match or its length could not be read."""
@@ -79,6 +82,7 @@ class PaperLabel:
             self.sale,
             self.edges,
             self.photographed,
+            sheets=self.sheets,
         )
 
 
@@ -87,8 +91,8 @@ def read_paper(root: Table) -> PaperLabel:
     table = root.table("paper", _PAPER_KEYS)
     if table is None:
         return PaperLabel()
-    pattern = _read_pattern(table)
     roll_length = table.length("roll_length", usual=ROLL_LENGTH)
+    pattern = pattern_of_sheets(table, roll_length) if root.has("sheets") else _read_pattern(table)
     sale, edges = read_sale(table, roll_length), read_edges(table)
     width = read_width(table, edges)
     from_left = _on_one_strip(table, "motif_from_left", None if width is None else width + edges.before_strip)
@@ -108,6 +112,7 @@ def read_paper(root: Table) -> PaperLabel:
         sale=sale,
         edges=edges,
         photographed=read_photographed(table),
+        sheets=read_sheets(root, pattern),
     )
 
 

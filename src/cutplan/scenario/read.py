@@ -17,6 +17,7 @@ from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
 from cutplan.scenario.cutting_table import HABIT_KEYS, read_cutting, read_pace
 from cutplan.scenario.paper_table import PaperLabel, read_paper
+from cutplan.scenario.sheets_table import read_sheet, reject_longer, sheets_in_hand
 from cutplan.scenario.stock_tables import (
     SPECIAL_DROP_KEYS,
     SPECIAL_ROLL_KEYS,
@@ -45,8 +46,8 @@ if TYPE_CHECKING:
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
 
-_TOP_KEYS: Final = ("units", "paper", "trim", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
-_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", *SPECIAL_ROLL_KEYS)
+_TOP_KEYS: Final = ("units", "paper", "trim", "sheets", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
+_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", "sheet", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
 MOST_SECONDS: Final = 5.0
@@ -226,12 +227,14 @@ def _read_stock(
 ) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]], list[StockEntry]]:
     """Return the rolls and the offcuts kept, every entry of them with its label, and those of offcuts with theirs."""
     rolls = _read_rolls(root, paper)
-    offcuts = read_offcuts(root, paper.pattern, paper.roll_width)
+    offcuts = read_offcuts(root, paper)
     named = [(entry.table, entry.label) for entry in (*rolls, *offcuts)]
     reject_repeats(named)
     _reject_numbered_twins(rolls, named)
     lots = [roll.lot for roll in rolls]
-    if not root.has("roll") and paper.roll_length is not None:
+    if not root.has("roll") and root.has("sheets"):
+        lots = sheets_in_hand(paper)
+    elif not root.has("roll") and paper.roll_length is not None:
         lots = [Lot("roll", paper.roll_length, count=None, price=paper.price)]
     note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
     lots += [offcut.lot for offcut in offcuts]
@@ -253,6 +256,10 @@ def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:
     length = paper.roll_length if length is None else length
     price = table.price("price", required=False)
     first_motif = table.first_motif("first_motif", paper.pattern, required=False)
+    sheet = read_sheet(table, paper)
+    reject_longer(table, length, paper)
+    if first_motif is None and paper.sheets is not None:
+        first_motif = paper.sheets.first_motif
     count, batch = table.whole("count", required=False) or 1, table.code("batch", required=False)
     parts = read_stretches(table, length, first_motif, paper.pattern)
     is_foot_first = table.flag("foot_first") or False
@@ -261,7 +268,8 @@ def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:
     if parts:
         length, first_motif = parts[-1].start + parts[-1].length, parts[0].first_motif
     price = paper.price if price is None else price
-    return StockEntry(table, label, Lot(label, length, first_motif, count, batch, price, parts, is_foot_first))
+    lot = Lot(label, length, first_motif, count, batch, price, parts, is_foot_first, sheet=sheet)
+    return StockEntry(table, label, lot)
 
 
 def _reject_numbered_twins(rolls: list[StockEntry], named: list[tuple[Table, str | None]]) -> None:
@@ -341,13 +349,13 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
     count = table.whole("count", required=False)
     wall = table.text("wall", required=False)
     batch = "" if table.values.get("batch") == "" else table.code("batch", required=False)
-    is_turned = table.flag("turned")
+    is_turned, sheet = table.flag("turned"), read_sheet(table, paper)
     if is_turned is not None and not paper.is_reversed:
         table.reject("turned", "is for a paper whose label says to reverse; leave it out, or mend match")
     if label is None or height is None or first_motif is None:
         return None
     drop = Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
-    return replace(drop, is_turned=is_turned)
+    return replace(drop, is_turned=is_turned, sheet=sheet)
 
 
 # The echo.

@@ -5,6 +5,7 @@ Along a roll everything is measured from its outer end; across a strip from its 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -12,6 +13,7 @@ from cutplan.job.drops import CutOut, cut_out_label
 from cutplan.job.print_along import is_of_no_roll
 from cutplan.lengths import ZERO, show
 from cutplan.paper.stock import Lot, Stretch
+from cutplan.scenario.sheets_table import read_sheet, reject_longer
 from cutplan.scenario.tables import describe
 
 if TYPE_CHECKING:
@@ -20,11 +22,12 @@ if TYPE_CHECKING:
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
+    from cutplan.scenario.paper_table import PaperLabel
     from cutplan.scenario.tables import Table
 
 SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
-OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after")
-SPECIAL_DROP_KEYS: Final = ("batch", "turned", "left", "right", "cut_outs")
+OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after", "sheet")
+SPECIAL_DROP_KEYS: Final = ("batch", "turned", "sheet", "left", "right", "cut_outs")
 _FLAW_KEYS: Final = ("from", "to")
 _PIECE_KEYS: Final = ("length", "first_motif")
 _CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")
@@ -132,11 +135,11 @@ def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> t
 # Offcuts kept.
 
 
-def read_offcuts(root: Table, pattern: Pattern | None, strip: Length | None) -> list[StockEntry]:
+def read_offcuts(root: Table, paper: PaperLabel) -> list[StockEntry]:
     """Return each ``[[offcut]]`` with its label and, where nothing of it is at fault, the paper that it is."""
     if root.values.get("offcut") == []:
         root.reject("offcut", "is an empty list; leave it out when no offcut is kept")
-    return [_offcut(table, pattern, strip) for table in root.entries("offcut", OFFCUT_KEYS, required=False)]
+    return [_offcut(table, paper) for table in root.entries("offcut", OFFCUT_KEYS, required=False)]
 
 
 def note_foreign_offcuts(offcuts: Sequence[StockEntry], rolls: Sequence[Lot]) -> None:
@@ -150,19 +153,22 @@ def note_foreign_offcuts(offcuts: Sequence[StockEntry], rolls: Sequence[Lot]) ->
         table.note("batch", why)
 
 
-def _offcut(table: Table, pattern: Pattern | None, strip: Length | None) -> StockEntry:
-    label = table.label()
+def _offcut(table: Table, paper: PaperLabel) -> StockEntry:
+    label, pattern = table.label(), paper.pattern
     length = table.length("length")
     is_measured = pattern is None or pattern.is_free or table.has("first_motif")
     first_motif = table.first_motif("first_motif", pattern, required=is_measured and pattern is not None)
     if not is_measured:
         table.note("first_motif", "is not measured, so up to a repeat may come off first: measure it, to save that")
-    left, right = read_across(table, strip)
+    left, right = read_across(table, paper.roll_width)
+    sheet = read_sheet(table, paper)
+    reject_longer(table, length, paper)
     batch = table.code("batch", required=False)
     after = table.code("after", required=False)
     lot = None
     if label is not None and length is not None:
         lot = Lot(label, length, first_motif, batch=batch, left=left, right=right, is_offcut=True, after=after)
+        lot = replace(lot, sheet=sheet)
     return StockEntry(table, label, lot)
 
 

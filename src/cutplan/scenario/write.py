@@ -35,6 +35,7 @@ def roll_entry(lot: Lot, *, is_free: bool) -> Entry:
         "flaws": _flaws(lot) if is_plain else None,
         "pieces": None if is_plain else _pieces(lot, is_free=is_free),
         "foot_first": lot.is_foot_first or None,
+        "sheet": lot.sheet,
     })  # fmt: skip
 
 
@@ -48,6 +49,7 @@ def offcut_entry(lot: Lot, *, is_free: bool) -> Entry:
         "right": lot.right,
         "batch": lot.batch,
         "after": lot.after,
+        "sheet": lot.sheet,
     })  # fmt: skip
 
 
@@ -61,6 +63,7 @@ def drop_entry(drop: Drop, *, is_free: bool) -> Entry:
         "wall": drop.wall,
         "batch": drop.batch,
         "turned": drop.is_turned,
+        "sheet": drop.sheet,
         "left": drop.left,
         "right": drop.right,
         "cut_outs": [_cut_out(cut_out, is_free=is_free) for cut_out in drop.cut_outs] or None,

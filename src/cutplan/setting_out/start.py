@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
@@ -72,6 +73,20 @@ class Start:
     motif_drop: Length
 
 
+def centred_set(paper: Paper, wall: Wall, number: int, motif_drop: Length) -> tuple[Start, Way]:
+    """Return the start that centres the fewest sheets of a numbered set on a wall: the excess comes off the outer two.
+
+    They are hung from the left, the first to a joint: a wall 10 in narrower than seven sheets of 18 in has it 13 in
+    from its left (a maker's instruction sheet).
+    """
+    width = paper.wet_width or ZERO
+    sheets = ceil(wall.width / width)
+    if sheets == 1:
+        return Start(number, wall.width / 2, Puts.MIDDLE, motif_drop), Way.RIGHT_THEN_LEFT
+    excess = sheets * width - wall.width
+    return Start(number, width - excess / 2, Puts.JOINT, motif_drop), Way.LEFT_THEN_RIGHT
+
+
 def start_findings(room: Room, paper: Paper, start: Start) -> Iterator[Finding]:
     """Yield what is wrong with a start in this room with this paper."""
     if paper.wet_width is None:
@@ -87,6 +102,9 @@ def start_findings(room: Room, paper: Paper, start: Start) -> Iterator[Finding]:
         yield finding(("start", "wall"), "is not a wall of this room")
     else:
         yield from (found.below("start") for found in point_findings(room.walls[start.wall], start.at))
+    if paper.sheets is not None and room.closes:
+        text = "a set of numbered sheets begins and ends; leave closes out, and list the walls from where it begins"
+        yield finding(("room", "closes"), text)
     if start.motif_drop < 0:
         text = "cannot be less than 0, not {}; it is measured down from the level line"
         yield finding(("start", "motif_drop"), text, start.motif_drop)

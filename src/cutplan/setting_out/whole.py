@@ -74,6 +74,11 @@ class SettingOut:
         """Return True for a column whose pieces hang turned end for end: every second one, where the label says so."""
         return self.paper.is_reversed and column % 2 == 1
 
+    def sheet_of(self, column: int) -> int | None:
+        """Return the number of the sheet that hangs in a column: in their order, left to right; None for rolls."""
+        sheets = self.paper.sheets
+        return None if sheets is None else sheets.first + column - self.columns[0].number
+
     @property
     def narrowest_strip(self) -> Length:
         """Width shown by the narrowest strip, or part of a strip hung by itself after a corner."""

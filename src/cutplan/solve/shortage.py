@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.job.print_along import agree_in_batch, spare_length
+from cutplan.job.print_along import agree_in_batch, could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.plan.proof import Prices, TooFewRollsError
 from cutplan.solve.instance import RollType
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
+    from cutplan.paper.stock import Lot, SheetSet
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import ScaledJob
     from cutplan.solve.search.greedy import Layouts
@@ -30,6 +31,8 @@ def refuse_long_drops(job: Job) -> None:
 
     A sealed roll gives its length less one repeat, since nobody knows where its print starts.
     """
+    if job.paper.sheets is not None:
+        refuse_sheets(job, job.paper.sheets)
     longest = max((stretch.length for lot in job.rolls for stretch in lot.stretches), default=ZERO)
     is_any_batch = all(drop.batch is None for drop in job.drops)
     if is_any_batch and max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
@@ -37,6 +40,41 @@ def refuse_long_drops(job: Job) -> None:
     too_long = {drop.label: line for drop in job.drops if (line := why_too_long(job, drop))}
     if too_long:
         raise TooFewRollsError("\n".join(too_long.values()), prices=Prices(dict.fromkeys(too_long, 1), {}, 1))
+
+
+def refuse_sheets(job: Job, sheets: SheetSet) -> None:
+    """Raise :class:`TooFewRollsError`, saying by how much, where a set has too few sheets, or one does not reach."""
+    there = {lot.sheet for lot in job.lots}
+    short = {drop.label: "" for drop in job.drops if drop.sheet not in there}
+    missing = sorted({drop.sheet or 0 for drop in job.drops if drop.label in short})
+    lines = []
+    if any(number > sheets.count for number in missing):
+        takes, has = missing[-1] - sheets.first + 1, sheets.count - sheets.first + 1
+        wall = f"the walls take {counted(takes, 'sheet')} from sheet {sheets.first} on, and the set has {has}"
+        lines.append(f"{wall}: {takes - has} more needed")
+    elif missing:
+        lines.append(f"not in hand: {', '.join(f'sheet {number}' for number in missing)}")
+    for drop in job.drops:
+        lots = [lot for lot in job.lots if is_of_its_sheet(lot, drop)]
+        if lots and not any(could_hold(job.paper.pattern, lot, drop) for lot in lots):
+            short[drop.label] = _beyond_sheet(job, max(lots, key=lambda lot: lot.length), drop)
+    lines += [line for line in short.values() if line]
+    if short:
+        raise TooFewRollsError("\n".join(lines), prices=Prices(dict.fromkeys(short, 1), {}, 1))
+
+
+def _beyond_sheet(job: Job, lot: Lot, drop: Drop) -> str:
+    """Return by how much a sheet is too short for a drop; or by how much it hangs too high, or too low."""
+    needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
+    if not lot.covers(drop.left, drop.right):
+        return f"{needs}, and {lot.label} has not its width"
+    if drop.cut_length > lot.length:
+        return f"{needs}, and sheet {lot.sheet} is {show(lot.length)}: {show(drop.cut_length - lot.length)} short"
+    start = lead_in(job.paper.pattern, lot, drop)
+    above, below = job.paper.pattern.repeat - start, start + drop.cut_length - lot.length
+    if above < below:
+        return f"{needs}, and sheet {lot.sheet} begins {show(above)} below its top: hang the picture so much higher"
+    return f"{needs}, and sheet {lot.sheet} ends {show(below)} above its foot: hang the picture so much lower"
 
 
 def why_too_long(job: Job, drop: Drop) -> str | None:

@@ -328,11 +328,11 @@ class _Walker:
         return uncut
 
     def _kinds_of_drops(self) -> dict[str, Kind]:
-        numbers: dict[tuple[Length, Length, str | None], Kind] = {}
+        numbers: dict[tuple[Length, Length, str | None, int | None], Kind] = {}
         kinds = {}
         for drop in self.job.drops:
             length, motif = drop.cut_length, self.pattern.within_repeat(drop.motif_below_cut)
-            sort = length, motif, drop.batch
+            sort = length, motif, drop.batch, drop.sheet
             if sort not in numbers:
                 numbers[sort] = len(numbers)
                 self.sorts.append((length, motif))

@@ -181,6 +181,7 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
             left=lot.left,
             right=lot.right,
             is_offcut=True,
+            sheet=lot.sheet,
         )
         yield Leaving(
             paper,

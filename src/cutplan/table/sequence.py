@@ -147,8 +147,14 @@ class _Writer:
         return lot.stretches[number].first_motif is None and not self.pattern.is_free
 
     def _motif_along(self, lot: Lot, drop: Drop) -> Length | None:
-        """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first."""
-        return None if self.pattern.is_free else motif_along(self.pattern, lot, drop)
+        """Return how far the first motif lies from the end of ``drop`` that comes off ``lot`` first.
+
+        None for a free match, and where the one point that a sheet goes by is on another part of it.
+        """
+        if self.pattern.is_free:
+            return None
+        motif = motif_along(self.pattern, lot, drop)
+        return motif if lot.sheet is None or motif < drop.cut_length else None
 
     def _within(self, distance: Length | None) -> Length | None:
         """Return a distance down to the first motif within the repeat; None where there is none to find."""

@@ -34,17 +34,20 @@ class Step:
     count: int
     piece: str | None
     length: Fraction | None
+    lot: str | None = None
 
 
 @dataclass
 class Work:
     """Where the work stands: by drop, how many are wanted, lie cut on the table, and hang.
 
-    ``drops`` are as the scenario wants them; none where a survey was corrected, from which they follow.
+    ``drops`` are as the scenario wants them; none where a survey was corrected, from which they follow. ``sheets`` are
+    the numbers of those of a set, by their labels.
     """
 
     wanted: Counter[str] = field(default_factory=Counter)
     drops: dict[str, WantedDrop] = field(default_factory=dict)
+    sheets: dict[str, int | None] = field(default_factory=dict)
     pasted: Counter[str] = field(default_factory=Counter)
     is_off: bool = False
     table: Counter[str] = field(default_factory=Counter)
@@ -89,6 +92,9 @@ class Work:
         drop = self.drops.get(label)
         if self.drops and drop is None:
             yield f"there is no drop {label}"
+        roll = facts.text("roll") or ""
+        if drop is not None and self.sheets.get(roll, drop.sheet) != drop.sheet:
+            yield f"piece {piece} is a part of sheet {drop.sheet}, and is cut from {roll}"
         if corrects and not self.table[label]:
             yield f"piece {piece} is found to be of another length, and it was not cut"
             return
@@ -174,6 +180,7 @@ class Work:
             raise PlanUnreadable(line.facts.faults)
         for message in (*self._numbers(steps, number), *_steps_cut(steps, plan), *self._what_remains(steps)):
             yield Violation("record", f"line {line.number}", message)
+        self.sheets |= {lot.label: lot.sheet for lot in wanted.lots.values()}
         self.plan, self.steps, self.done = number or 0, {step.number: step for step in steps}, Counter()
         self.last_step = steps[-1].number if steps else self.last_step
 
@@ -211,7 +218,8 @@ def _step(table: Table) -> Step | None:
     if number is None or count is None:
         return None
     is_cut = table.text("act") == "cut"
-    return Step(number, count, table.text("piece") if is_cut else None, table.number("length"))
+    piece = table.text("piece") if is_cut else None
+    return Step(number, count, piece, table.number("length"), table.optional_text("lot"))
 
 
 def _steps_cut(steps: list[Step], plan: ListedPlan) -> Iterator[str]:
@@ -222,6 +230,11 @@ def _steps_cut(steps: list[Step], plan: ListedPlan) -> Iterator[str]:
     pieces = [step.piece or "" for step in made]
     if (pieces if plan.order is not None else sorted(pieces)) != due:
         yield "the steps do not cut the pieces of the plan in its order"
+    lots = {cut.piece: roll.lot for roll in plan.rolls for cut in roll.cuts if roll.count == 1}
+    for step in made:
+        lot = lots.get(step.piece or "")
+        if None not in (lot, step.lot) and lot != step.lot:
+            yield f"step {step.number} cuts piece {step.piece} from {step.lot}; the plan cuts it from {lot}"
     lengths = {cut.piece: cut.end - cut.start for roll in plan.rolls for cut in roll.cuts}
     for step in made:
         length = lengths.get(step.piece or "")

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import Violation, counted, float_rule, mm
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, rolls_known, stock_rule
+from cutplan.check.stated.document import SIDES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -219,6 +220,40 @@ def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 yield Violation("batches", where, what)
 
 
+def sheet_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require every part of a numbered set to be cut from its own sheet: no sheet stands in for another."""
+    for roll, lot in rolls_known(wanted, plan):
+        for cut, drop in _cuts_known(wanted, roll):
+            if lot.sheet != drop.sheet:
+                own = "no sheet" if drop.sheet is None else f"sheet {drop.sheet}"
+                found = "none" if lot.sheet is None else f"sheet {lot.sheet}"
+                yield Violation("sheets", f"roll {roll.label}", f"drop {cut.piece} is a part of {own}, not of {found}")
+
+
+def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
+    """Require what is said to come off the head, foot and sides of each sheet to be what its cuts leave of it."""
+    sheets = {roll.label: (roll, lot) for roll, lot in rolls_known(wanted, plan) if lot.sheet and not lot.is_offcut}
+    told = {sheet.roll: sheet for sheet in plan.sheets}
+    for label in sorted(sheets.keys() ^ told.keys() if plan.sheets else ()):
+        yield Violation("sheets", f"roll {label}", "is cut, and nothing is said of it, or the other way round")
+    for label, (roll, lot) in sheets.items():
+        cuts = [(cut, wanted.drops[drop_label(cut.piece)]) for cut, _ in _cuts_known(wanted, roll)]
+        if label not in told or not cuts:
+            continue
+        head = min(cut.start + drop.trim_top for cut, drop in cuts)
+        foot = lot.length - max(cut.end - drop.trim_bottom for cut, drop in cuts)
+        left = min(drop.left or Fraction(0) for _, drop in cuts)
+        strip = wanted.strip or Fraction(0)
+        right = strip - max(strip if drop.right is None else drop.right for _, drop in cuts)
+        said = told[label]
+        if said.sheet != lot.sheet:
+            yield Violation("sheets", f"roll {label}", f"is said to be sheet {said.sheet}; it is sheet {lot.sheet}")
+        for side, stated, found in zip(SIDES, said.off, (head, foot, left, right), strict=True):
+            if stated != found:
+                message = f"{mm(stated)} are said to come off its {side}; it is {mm(found)}"
+                yield Violation("sheets", f"roll {label}", message, abs(stated - found))
+
+
 def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require every second length to hang turned end for end where the label says so, and what falls out of it as it.
 
@@ -282,4 +317,6 @@ ROLL_RULES: Final[tuple[Rule, ...]] = (
     source_rule,
     batch_rule,
     turned_rule,
+    sheet_rule,
+    sheet_figures_rule,
 )  # fmt: skip

@@ -26,7 +26,7 @@ class WantedDrop:
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
     None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told;
     ``batch`` that of which it must be, None for any; ``is_turned`` whether it, or the first of several, hangs turned
-    end for end, None where no length does.
+    end for end, None where no length does; ``sheet`` the number of the sheet of a set that it is a part of.
     """
 
     label: str
@@ -41,6 +41,7 @@ class WantedDrop:
     wall: str | None = None
     batch: str | None = None
     is_turned: bool | None = None
+    sheet: int | None = None
 
     @property
     def cut_length(self) -> Fraction:
@@ -70,7 +71,7 @@ class StockLot:
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
     ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of. ``after``
     is the drop with which an offcut comes to be there, though it is none of that drop's cut-outs. ``is_turned`` tells
-    whether a cut-out's drop hangs turned end for end.
+    whether a cut-out's drop hangs turned end for end; ``sheet`` of which sheet of a set the paper is.
     """
 
     label: str
@@ -88,6 +89,7 @@ class StockLot:
     is_foreign: bool = False
     after: str | None = None
     is_turned: bool | None = None
+    sheet: int | None = None
 
     @property
     def waits_for(self) -> str | None:
@@ -95,8 +97,9 @@ class StockLot:
         return self.after if self.cut_from is None else self.cut_from
 
     def may_give(self, drop: WantedDrop) -> bool:
-        """Return True when ``drop`` may be cut from this paper by its batch, and hangs as what it falls out of."""
-        return self.is_of_its_batch(drop) and (self.cut_from is None or drop.is_turned == self.is_turned)
+        """Return True when ``drop`` may be cut from this by batch and sheet, and hangs as what it falls out of."""
+        agree = self.is_of_its_batch(drop) and self.sheet == drop.sheet
+        return agree and (self.cut_from is None or drop.is_turned == self.is_turned)
 
     def is_of_its_batch(self, drop: WantedDrop) -> bool:
         """Return True when the batch of this paper allows ``drop``; a cut-out is of the batch of its wall."""
@@ -168,4 +171,5 @@ def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockL
         right=None if is_full_width else cut_out.right,
         cut_from=drop.label,
         is_turned=drop.is_turned,
+        sheet=drop.sheet,
     )

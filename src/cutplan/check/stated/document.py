@@ -57,6 +57,18 @@ class ListedRoll:
 
 
 @dataclass(frozen=True, slots=True)
+class ListedSheet:
+    """What is said of one sheet of a numbered set: its number, its label, and what comes off each of :data:`SIDES`."""
+
+    sheet: int
+    roll: str
+    off: tuple[Fraction, ...]
+
+
+SIDES: Final = ("head", "foot", "left", "right")
+
+
+@dataclass(frozen=True, slots=True)
 class ListedPrices:
     """A certificate as listed: whole prices of drops, whole premiums of lots, and the scale of both."""
 
@@ -132,6 +144,7 @@ class ListedPlan:
     to_buy: dict[str, Fraction] | None = None
     ordered: ListedOrdered | None = None
     widths: dict[str, Fraction] | None = None
+    sheets: tuple[ListedSheet, ...] = ()
 
 
 TO_BUY_KEYS: Final = ("rolls", "packets", "packets_lower_bound", "singles", "cost")
@@ -166,6 +179,7 @@ def read_plan(document: Table) -> ListedPlan:
         to_buy=_numbers(document.table("to_buy"), TO_BUY_KEYS),
         widths=_numbers(document.table("widths"), WIDTH_KEYS),
         ordered=_ordered(document.table("ordered")),
+        sheets=tuple(sheet for sheet in map(_sheet, document.tables("sheets")) if sheet is not None),
     )
 
 
@@ -189,6 +203,13 @@ def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] 
         return None
     numbers = {key: table.number(key) for key in keys}
     return {key: number for key, number in numbers.items() if number is not None}
+
+
+def _sheet(table: Table) -> ListedSheet | None:
+    table.require("sheet", "roll", *SIDES)
+    sheet, roll = table.whole("sheet", 1), table.text("roll")
+    off = [number for side in SIDES if (number := table.number(side)) is not None]
+    return None if sheet is None or roll is None or len(off) < len(SIDES) else ListedSheet(sheet, roll, tuple(off))
 
 
 def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
     from cutplan.check.stated.fields import Table
 
-_FREE: Final = Match(Fraction(0), Fraction(0))
+_NOTHING: Final = Fraction(0)
+_FREE: Final = Match(_NOTHING, _NOTHING)
 USUAL_TRIM: Final = Fraction(50)
 """Trim at the top and at the bottom of a drop, mm, where the scenario names none."""
 
@@ -27,7 +28,8 @@ class Wanted:
 
     ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and
     are added once the plan has said where its pieces hang. ``is_reversed`` tells a paper of which every second length
-    hangs turned end for end.
+    hangs turned end for end. ``strip`` is the width of the strip, dry; ``first_sheet`` of a numbered set is the one
+    that hangs furthest to the left, None for paper in rolls.
     """
 
     match: Match
@@ -36,6 +38,8 @@ class Wanted:
     is_survey: bool
     is_reversed: bool = False
     sold: Sold = BY_THE_ROLL
+    strip: Fraction | None = None
+    first_sheet: int | None = None
 
     @property
     def rolls(self) -> tuple[StockLot, ...]:
@@ -61,7 +65,8 @@ def read_wanted(scenario: Table) -> Wanted:
     if paper is None:
         scenario.fault("paper", "is missing")
         return Wanted(_FREE, {}, {}, is_survey=False)
-    match = _match(paper, units)
+    sheets = scenario.table("sheets")
+    match = _match(paper, units) if sheets is None else _match_of_sheets(paper, units)
     is_survey = scenario.has("wall")
     if is_survey and scenario.has("drop"):
         scenario.fault("drop", "stands beside a survey, from which the drops follow")
@@ -69,7 +74,10 @@ def read_wanted(scenario: Table) -> Wanted:
     strip = None if strip is None else strip - lost_across(paper, units)[1]
     sold = read_sold(paper, units)
     drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
-    lots = lots_in_hand(scenario, paper, units, sold.price)
+    if sheets is None:
+        lots = lots_in_hand(scenario, paper, units, sold.price)
+    else:
+        lots = sheets_in_hand(scenario, paper, sheets, units, sold.price)
     for offcut in offcuts_kept(scenario, units, strip, match.repeat):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
@@ -77,9 +85,11 @@ def read_wanted(scenario: Table) -> Wanted:
         is_foreign = bool(batches) and "" not in batches and offcut.batch not in batches
         lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
     is_reversed = says_reverse(paper.values)
+    first_sheet = None if sheets is None else sheets.whole("first", 1) or 1
     if is_reversed:
         drops = _every_other_turned(drops)
-    return Wanted(match, with_cut_outs(lots, drops, strip), drops, is_survey, is_reversed, sold)
+    lots = with_cut_outs(lots, drops, strip)
+    return Wanted(match, lots, drops, is_survey, is_reversed, sold, strip, first_sheet)
 
 
 def _every_other_turned(drops: dict[str, WantedDrop]) -> dict[str, WantedDrop]:
@@ -140,7 +150,7 @@ def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fracti
         cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
         batch = "" if table.values.get("batch") == "" else _named(table, "batch")
         drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
-        drops[label] = replace(drops[label], is_turned=table.flag("turned"))
+        drops[label] = replace(drops[label], is_turned=table.flag("turned"), sheet=table.whole("sheet", 1))
     return drops
 
 
@@ -200,7 +210,9 @@ def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None, rep
         left, right = _across(table, units, strip)
         if label is not None and length is not None:
             lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
-            yield replace(lot, batch=_named(table, "batch") or "", after=_named(table, "after"))
+            yield replace(
+                lot, batch=_named(table, "batch") or "", after=_named(table, "after"), sheet=table.whole("sheet", 1)
+            )
 
 
 def lots_in_hand(scenario: Table, paper: Table, units: str | None, price: Fraction | None) -> dict[str, StockLot]:
@@ -218,6 +230,23 @@ def lots_in_hand(scenario: Table, paper: Table, units: str | None, price: Fracti
     return lots
 
 
+def sheets_in_hand(
+    scenario: Table, paper: Table, sheets: Table, units: str | None, price: Fraction | None
+) -> dict[str, StockLot]:
+    """Return the sheets of a numbered set, by label: those listed, or every one."""
+    motif = _length(sheets, "first_motif", units, _NOTHING)
+    if scenario.has("roll"):
+        listed = lots_in_hand(scenario, paper, units, price)
+        return {
+            label: replace(lot, first_motif=motif) if lot.first_motif is None and not lot.parts else lot
+            for label, lot in listed.items()
+        }
+    length = _length(paper, "roll_length", units, None)
+    numbers = range(1, (sheets.whole("count", 1) or 0) + 1)
+    lots = [StockLot(f"sheet {number}", length or _NOTHING, motif, 1, price, sheet=number) for number in numbers]
+    return {lot.label: lot for lot in lots}
+
+
 def _lot(table: Table, paper: Table, units: str | None, price: Fraction | None) -> StockLot | None:
     label = table.label("label")
     own = table.has("length")
@@ -232,7 +261,8 @@ def _lot(table: Table, paper: Table, units: str | None, price: Fraction | None) 
         length, first_motif = parts[-1].end, parts[0].datum
     is_foot_first = table.flag("foot_first") is True
     batch = _named(table, "batch") or ""
-    return StockLot(label, length, first_motif, count, price, parts, is_foot_first, batch=batch)
+    lot = StockLot(label, length, first_motif, count, price, parts, is_foot_first, batch=batch)
+    return replace(lot, sheet=table.whole("sheet", 1))
 
 
 def _named(table: Table, key: str) -> str | None:
@@ -268,6 +298,11 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: s
     if start > length:
         roll.fault("pieces", "are longer together than the roll")
     return tuple(parts)
+
+
+def _match_of_sheets(paper: Table, units: str | None) -> Match:
+    """Return the print of numbered sheets: nothing comes twice within the length of one."""
+    return Match(_length(paper, "roll_length", units, None) or _NOTHING, _NOTHING)
 
 
 def _match(paper: Table, units: str | None) -> Match:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.stated.exact_lengths import read_length
@@ -248,6 +249,8 @@ class SurveyReader:
             self.scenario.fault("start", "is missing")
             return None
         wall = self.wall_named(table, walls)
+        if table.values.get("puts") == "set" and wall is not None:
+            return self._centred_set(table, walls, wall, strip)
         puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
         at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
@@ -261,6 +264,19 @@ class SurveyReader:
         joint = _NOTHING if way.startswith("right") else strip
         left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
         return Start(wall, at, puts, left_part, drop, way, height)
+
+    def _centred_set(self, table: Table, walls: list[Wall], wall: int, strip: Fraction) -> Start | None:
+        """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""
+        height = self._motif_height(table, walls) if table.has("motif_at") else None
+        drop = self.length(table, "motif_drop", None if height is None else _NOTHING)
+        sheets = ceil(walls[wall].width / strip)
+        if table.values.get("at") != "middle" or len(walls) > 1 or drop is None:
+            table.fault("puts", "a set is centred on the middle of one wall")
+            return None
+        if sheets == 1:
+            return Start(wall, walls[wall].width / 2, "middle", strip / 2, drop, WAYS[0], height)
+        first_joint = walls[wall].width / 2 - (sheets - 2) * strip / 2
+        return Start(wall, first_joint, "joint", strip, drop, WAYS[1], height)
 
     def _motif_height(self, table: Table, walls: list[Wall]) -> Fraction | None:
         """Return the height told by ``motif_at``: above the floor line, or above or below an edge of a named thing."""

@@ -68,6 +68,8 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
         drop = WantedDrop(piece.drop, height, piece.first_motif, *wall.trims, count=1, wall=name)
         if wanted.is_reversed:
             drop = replace(drop, is_turned=piece.column % 2 == 1)
+        if wanted.first_sheet is not None:
+            drop = replace(drop, sheet=wanted.first_sheet + piece.column - wall.hung.columns[0].number)
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
 

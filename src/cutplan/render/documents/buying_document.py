@@ -10,6 +10,7 @@ import json
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number
+from cutplan.render.documents.plan_document import sheets_document
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from cutplan.buying.certain import Figure
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
+    from cutplan.buying.sheet_order import SheetOrder
     from cutplan.paper.sale import Sale
     from cutplan.scenario.read import Scenario
 
@@ -29,6 +31,12 @@ Json: TypeAlias = "dict[str, object]"
 def buying_text(answer: Answer, scenario: Scenario) -> str:
     """Return the whole answer as JSON text, in ASCII."""
     return json.dumps(buying_document(answer, scenario), indent=2, allow_nan=False) + "\n"
+
+
+def sheets_text(order: SheetOrder, scenario: Scenario) -> str:
+    """Return which sheets of a numbered set to order, and what comes off each, as JSON text."""
+    facts = {"format": FORMAT, "order": list(order.order), "cost": _money(order.cost)}
+    return json.dumps({**facts, **sheets_document(order.plan), "notes": list(scenario.notes)}, indent=2) + "\n"
 
 
 def buying_document(answer: Answer, scenario: Scenario) -> Json:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number, to_float_mm
 from cutplan.plan.proof import Status
+from cutplan.plan.sheet_cuts import sheet_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop
 from cutplan.table.timetable import DAY, clock, timetable_of
@@ -60,6 +61,7 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         **_ordered(plan, scenario.ordered),
         **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
+        **sheets_document(plan),
         **_without_offcuts(plan),
         **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
         **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
@@ -163,6 +165,22 @@ def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
 def prices_document(prices: Prices) -> Json:
     """Return a certificate: whole prices by drop, whole premiums by lot, and their scale."""
     return {"scale": prices.scale, "drops": dict(prices.drops), "premiums": dict(prices.premiums)}
+
+
+def sheets_document(plan: Plan) -> Json:
+    """Return what of each sheet of a numbered set does not hang, trims included; nothing for paper in rolls."""
+    cuts = [
+        {
+            "sheet": cut.sheet,
+            "roll": cut.roll,
+            "head": exact_mm(cut.head),
+            "foot": exact_mm(cut.foot),
+            "left": exact_mm(cut.left),
+            "right": exact_mm(cut.right),
+        }
+        for cut in sheet_cuts(plan)
+    ]
+    return {"sheets": cuts} if cuts else {}
 
 
 def _without_offcuts(plan: Plan) -> Json:

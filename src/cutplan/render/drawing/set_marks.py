@@ -272,7 +272,9 @@ def name_columns(picture: Picture, elevation: Elevation, setting_out: SettingOut
     for column in setting_out.columns:
         for shown in shown_of(elevation, column.panels):
             left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
-            words = f"col {column.number}".replace("-", "−")
-            letterings = [Lettering(words, size, (left + right) / 2, elevation.bottom + 13) for size in (SMALL, 16)]
+            sheet = setting_out.sheet_of(column.number)
+            words = f"col {column.number}".replace("-", "−") if sheet is None else f"sheet {sheet}"
+            sizes = [(words, SMALL), (words, 16), *([] if sheet is None else [(str(sheet), SMALL)])]
+            letterings = [Lettering(*said, (left + right) / 2, elevation.bottom + 13) for said in sizes]
             if picture.letter_first(letter for letter in letterings if letter.box.width <= right - left):
                 break

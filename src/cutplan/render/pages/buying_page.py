@@ -10,8 +10,9 @@ from cutplan.lengths import Rounding, show
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
-from cutplan.render.words.names import drops_named, listed_with_and, listed_with_or
+from cutplan.render.words.names import capital, drops_named, listed_with_and, listed_with_or
 from cutplan.render.words.sale_words import as_sold
+from cutplan.render.words.sheet_words import SPOILED, set_words, sheet_lines, sheets_named
 from cutplan.table.steps import SHORT_ROLL
 from cutplan.wording import counted
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import SmallerTrim
+    from cutplan.buying.sheet_order import SheetOrder
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
     from cutplan.buying.sizes import Mixture, SizeChoice
     from cutplan.paper.sale import Sale
@@ -65,6 +67,22 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
         section("Rules of thumb", *_rules(answer)),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def sheets_page(order: SheetOrder, notes: Iterable[str] = (), units: str = "mm") -> str:
+    """Return the whole page for a set of numbered sheets: which of them to order, and what comes off each."""
+    facts = [f"{capital(set_words(order.plan.job.paper, units))}.", *sheet_lines(order.plan, units), SPOILED]
+    parts = [wrapped(_to_order(order)), bullets(facts), _named("Notes", bullets(notes))]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _to_order(order: SheetOrder) -> str:
+    """Return which sheets to order, in a sentence."""
+    paper = order.plan.job.paper
+    if not order.order:
+        return f"Buy nothing: every sheet of {paper.name} that hangs is in hand."
+    cost = "" if order.cost is None else f", {money(order.cost)} in all"
+    return f"Buy {sheets_named(order.order)} of {paper.name}{cost}."
 
 
 # What to buy

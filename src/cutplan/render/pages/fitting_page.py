@@ -59,7 +59,8 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Us
 
     """
     if uses is None:
-        return "\n\n".join([wrapped(f"{_named(offcut, units)} fits nowhere."), _missed(misses, units)]) + "\n"
+        missed = [_missed(misses, units)] if misses else []
+        return "\n\n".join([wrapped(f"{_named(offcut, units)} fits nowhere."), *missed]) + "\n"
     rows = [
         (
             fit.drop.label,
@@ -79,7 +80,7 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Us
 
 
 def _named(offcut: Lot, units: str) -> str:
-    facts = [show(offcut.length, units)]
+    facts = [*([] if offcut.sheet is None else [f"of sheet {offcut.sheet}"]), show(offcut.length, units)]
     if offcut.first_motif is not None:
         facts.append(f"first motif {show(offcut.first_motif, units)} below its top")
     if offcut.left is not None and offcut.right is not None:

@@ -32,7 +32,7 @@ def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:
     paper = piece.paper
     at_least, each = "at least " if piece.is_at_least else "", "" if piece.labels.count == 1 else " each"
     facts = [f"{at_least}{show(paper.length, units, Rounding.DOWN)}{each}"]
-    if paper.first_motif is not None:
+    if paper.first_motif is not None and (paper.sheet is None or paper.first_motif < paper.length):
         facts.append(f"motif {show(paper.first_motif, units)} below its top")
     facts += across(paper, units)
     return f"{script.label(piece.labels.shown)}: {', '.join(facts)}; would serve as {_use(piece, script)}."

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.bulleted import notes_listed
+from cutplan.render.pages.bulleted import bullets, notes_listed
 from cutplan.render.pages.layout_of_page import section, table, wrapped, wrapped_lines
 from cutplan.render.pages.left_over_page import keeping_sections
 from cutplan.render.words.answer_words import answer
@@ -26,6 +26,7 @@ from cutplan.render.words.caution_words import (
 )
 from cutplan.render.words.names import NO_BREAK, rolls_named
 from cutplan.render.words.order_words import order_in_words
+from cutplan.render.words.sheet_words import sheet_lines
 from cutplan.render.words.step_words import steps_told
 from cutplan.table.left_over import leavings_of
 
@@ -97,7 +98,7 @@ def room_sections(sequence: Sequence, setting_out: SettingOut, units: str) -> li
     job = sequence.plan.job
     return [
         walls_section(setting_out, units),
-        lengths_section(job.drops, units, is_free=job.paper.pattern.is_free),
+        lengths_section(job.drops, units, is_free=job.paper.pattern.is_free or job.paper.sheets is not None),
         joints_section(setting_out, units),
     ]
 
@@ -115,7 +116,8 @@ def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
 
 
 def _rolls_title(sequence: Sequence) -> str:
-    return f"Rolls of {sequence.plan.job.paper.name}"
+    paper = sequence.plan.job.paper
+    return f"{'Rolls' if paper.sheets is None else 'Sheets'} of {paper.name}"
 
 
 def _rolls(sequence: Sequence, units: str) -> list[str]:
@@ -130,9 +132,11 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
         )
         for layout, pieces, left in zip(sequence.plan.layouts, sequence.pieces, sequence.left, strict=True)
     ]
-    rolls = table(("roll", "drops in order", used, "slack"), rows, wrapped=1)
+    what = "roll" if sequence.plan.job.paper.sheets is None else "sheet"
+    rolls = table((what, "drops in order", used, "slack"), rows, wrapped=1)
     tight = short_rolls(sequence)
-    return [rolls, wrapped(tight)] if tight else [rolls]
+    sheets = bullets(sheet_lines(sequence.plan, units))
+    return [part for part in (sheets, rolls, wrapped(tight) if tight else "") if part]
 
 
 def _drops_listed(layout: RollLayout, pieces: Rows[str]) -> str:
@@ -226,7 +230,8 @@ def _steps(sequence: Sequence, units: str) -> list[str]:
 
 
 def _left(sequence: Sequence, units: str) -> list[str]:
-    is_free = sequence.plan.job.paper.pattern.is_free
+    paper = sequence.plan.job.paper
+    is_free = paper.pattern.is_free or paper.sheets is not None
     length = "at least" if _has_unknown_starts(sequence) else "length"
     heads = ("roll", length) if is_free else ("roll", length, "first motif below its cut end")
     rows = [

@@ -27,6 +27,7 @@ from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, listed_with_and
+from cutplan.render.words.sheet_words import sheets_named
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -405,6 +406,8 @@ def _proved(plan: Plan) -> str:
 
 
 def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
+    if shortage.sheets:
+        return _sheets_short(answer, shortage)
     unopened = "the roll" if answer.in_hand == 1 else f"the {answer.in_hand} rolls"
     beyond = f"beyond {unopened} not opened yet" if answer.in_hand else ""
     more = f"{counted(shortage.rolls, 'roll')} more {'is' if shortage.rolls == 1 else 'are'} needed"
@@ -417,6 +420,21 @@ def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
     listed = answer.plan is None
     lines.append(bullets(_changes(shortage, units, rolls_are_listed=listed)))
     return lines
+
+
+def _sheets_short(answer: Answer, shortage: Shortage) -> list[str]:
+    """Return which sheets of a set must be had again: what hangs of one cannot be cut from any other."""
+    sheets = answer.remains.job.paper.sheets
+    count = 0 if sheets is None else sheets.count
+    named, missing = sheets_named(shortage.sheets), _drops(_counted(shortage.drops))
+    them, cost = (
+        "it" if shortage.rolls == 1 else "them",
+        "" if shortage.price is None else f" ({money(shortage.price)})",
+    )
+    said = f"No: {named} of the {count} must be had again{cost}, for {missing} can be cut from no other."
+    options = f"{', '.join(f'cutplan bought 1 --sheet {sheet}' for sheet in shortage.sheets)}"
+    how = f"Ask for {them} with the old order's number, record it ({options}), and plan again: shade may differ."
+    return [wrapped(said), wrapped(how)]
 
 
 def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[str]:

@@ -31,7 +31,7 @@ def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
     lines = [_beginning(setting_out, units)]
     if any(panel.part for piece in setting_out.pieces for panel in piece.panels):
         lines.append("What is slit off at a corner is hung to a plumb line of its own.")
-    heads = ("drop", "column", "what", "wall", "from its left")
+    heads = ("drop", "column" if setting_out.paper.sheets is None else "sheet", "what", "wall", "from its left")
     return section("Where the drops hang", wrapped_lines(lines), table(heads, rows, wrapped=3))
 
 
@@ -40,15 +40,19 @@ def _beginning(setting_out: SettingOut, units: str) -> str:
     panel = next((panel for panel in first.panels if not panel.part), first.panels[0])
     wall = setting_out.room.walls[panel.wall].name
     onwards = _ONWARDS[setting_out.way].format(first.label)
+    edge, at = "left", panel.left
+    if setting_out.paper.sheets is not None and setting_out.way is Way.LEFT_THEN_RIGHT:
+        edge, at = "right", panel.right
+        onwards = onwards if first.column > setting_out.columns[0].number else "Go on to the right."
     return (
-        f"Hang drop {first.label} first, on {wall}, to a plumb line for its left edge "
-        f"{show(panel.left, units)} from the left of that wall. {onwards}"
+        f"Hang drop {first.label} first, on {wall}, to a plumb line for its {edge} edge "
+        f"{show(at, units)} from the left of that wall. {onwards}"
     )
 
 
 def _rows(setting_out: SettingOut, piece: Piece, units: str) -> Iterator[tuple[str, ...]]:
     """Yield a line for each wall, or part of a strip, that a drop covers; the part hung first with its label."""
-    label, column = piece.label, str(piece.column)
+    label, column = piece.label, str(setting_out.sheet_of(piece.column) or piece.column)
     for panel in sorted(piece.panels, key=lambda panel: abs(panel.part)):
         what = "slit off" if panel.part else _what(piece) if label else ""
         place = f"{show(panel.left, units)} to {show(panel.right, units)}"

@@ -124,6 +124,7 @@ def job_sheet(
             "state": marks.said,
             "paper": isolated(plan.job.paper.name),
             "rolls_needed": plan.rolls_needed,
+            "paper_in": "roll" if plan.job.paper.sheets is None else "sheet",
             "answer": [line.replace(" (see --json)", "") for line in head or answer(plan, scenario.ordered)],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
@@ -216,11 +217,8 @@ def _readings(job: Job, units: str) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for drop in job.drops:
         cut = on_tape(drop.cut_length, units, Rounding.UP)
-        motif = (
-            on_tape(job.paper.pattern.within_repeat(drop.motif_below_cut), units)
-            if not job.paper.pattern.is_free
-            else ""
-        )
+        below = job.motif_on(drop)
+        motif = "" if below is None else on_tape(below, units)
         found[drop.label] = (f"{cut}, motif {motif}", cut) if motif else (cut,)
     return found
 
@@ -324,7 +322,8 @@ def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> R
     for drop in job.drops:
         row = [_marks(marks[drop.label], drop.count, turned), to_cut(drop.cut_length, units)]
         if not job.paper.pattern.is_free:
-            row.append(place(job.paper.pattern.within_repeat(drop.motif_below_cut), units))
+            below = job.motif_on(drop)
+            row.append("" if below is None else place(below, units))
         if hung:
             row.append(hung[drop.label])
         rows.append(tuple(row))
@@ -350,4 +349,6 @@ def _hangs(piece: Piece, setting_out: SettingOut) -> str:
     walls = dict.fromkeys(panel.wall for panel in piece.panels)
     names = [isolated(setting_out.room.walls[wall].name) for wall in walls]
     where = "" if piece.kind is PieceKind.FULL else f", {_where(piece)}"
-    return f"{listed_with_and(names)}{where}; col{NO_BREAK}{piece.column}"
+    sheet = setting_out.sheet_of(piece.column)
+    column = f"col{NO_BREAK}{piece.column}" if sheet is None else f"sheet{NO_BREAK}{sheet}"
+    return f"{listed_with_and(names)}{where}; {column}"

@@ -13,6 +13,7 @@ from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numb
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
 from cutplan.render.words.sale_words import as_sold, width_words
+from cutplan.render.words.sheet_words import set_words, sheet_lines, sheets_needed
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -41,6 +42,8 @@ def match_words(pattern: Pattern, units: str) -> str:
 
 def paper_facts(paper: Paper, units: str) -> str:
     """Return what the label says of a paper: its size and its match."""
+    if paper.sheets is not None:
+        return set_words(paper, units)
     size = f"roll {show(paper.roll_length, units)}"
     if width := width_words(paper, units):
         size += f" by {width}"
@@ -50,6 +53,8 @@ def paper_facts(paper: Paper, units: str) -> str:
 def shopping(sequence: Sequence, units: str) -> list[str]:
     """Return what to buy and what to take from stock, a sentence for each lot of rolls."""
     job = sequence.plan.job
+    if needed := sheets_needed(sequence.plan):
+        return [f"{needed} ({paper_facts(job.paper, units)}).", *sheet_lines(sequence.plan, units)]
     taken: dict[str, list[LeftOver]] = {}
     for left in sequence.left:
         taken.setdefault(left.lot.label, []).append(left)
@@ -85,7 +90,7 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
             yield f"Batch {isolated(batch or UNTOLD)} ({counted(rolls, 'roll')}) is for {named}."
     yield f"The label says: {paper_facts(job.paper, units)}."
     pattern = job.paper.pattern
-    if not pattern.is_free:
+    if not pattern.is_free and job.paper.sheets is None:
         yield (
             f"Measure the print on the first roll: {place(pattern.repeat, units)} from one motif to the next like it."
         )

@@ -8,6 +8,7 @@ from cutplan.lengths import Rounding, show
 from cutplan.plan.proof import Status
 from cutplan.render.words.reuse_words import reuse_lines
 from cutplan.render.words.sale_words import as_sold, in_unit
+from cutplan.render.words.sheet_words import sheets_needed
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ def answer(plan: Plan, order: Order | None = None) -> list[str]:
 
 def needed(plan: Plan) -> str:
     """Return how many rolls are enough, in a sentence."""
+    if sheets := sheets_needed(plan):
+        return f"{sheets}{_cost(plan)}."
     rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
     does = "is" if plan.rolls_needed == 1 else "are"
     if plan.at_best is None or plan.job.paper.pattern.is_free:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import UNITS, show
 from cutplan.render.words.names import PLAIN, listed_with_and, roll_named, rolls_named
+from cutplan.render.words.sheet_words import LAY_OUT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -67,7 +68,9 @@ def short_rolls(sequence: Sequence, script: Script = PLAIN) -> str:
 
 
 def batch_numbers(sequence: Sequence, script: Script = PLAIN) -> str:
-    """Return what to see to about the batches of the rolls."""
+    """Return what to see to about the batches of the rolls; or about the sheets of a numbered set."""
+    if sequence.plan.job.paper.sheets is not None:
+        return LAY_OUT
     known = [left for left in sequence.left if left.lot.batch is not None]
     held: dict[str, list[str]] = {}
     for left in known:

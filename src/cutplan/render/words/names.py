@@ -67,7 +67,7 @@ def drops_named(labels: Sequence[str], script: Script = PLAIN) -> str:
 
 def roll_named(label: str, lot: Lot, script: Script = PLAIN) -> str:
     """Return what a roll or an offcut is called in a sentence: its label, after its kind where it does not say so."""
-    kind = "offcut" if lot.is_offcut else "roll"
+    kind = "offcut" if lot.is_offcut else "roll" if lot.sheet is None else "sheet"
     is_named = lot.cut_from is not None or label.lower().startswith((kind, "cut-out ", "rest "))
     return script.label(label) if is_named else f"{kind} {script.label(label)}"
 

@@ -38,7 +38,7 @@ def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) 
     """
     surveyed = read_walls(root)
     closes, shell = read_room(root, surveyed)
-    start, way = read_start(root, surveyed, pattern, shell)
+    start, way = read_start(root, surveyed, pattern, shell, paper)
     finish = read_finish(root, surveyed, closes=closes)
     if root.reading.has_faults or shell is None or paper is None or start is None:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
@@ -10,13 +11,14 @@ from cutplan.scenario.survey.kinds import one_of
 from cutplan.scenario.survey.motif_height import read_motif_at
 from cutplan.scenario.tables import describe
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
-from cutplan.setting_out.start import level_line_of, point_findings
+from cutplan.setting_out.start import centred_set, level_line_of, point_findings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
+    from cutplan.paper.stock import Paper
     from cutplan.room.walls import Room, Wall
     from cutplan.scenario.survey.opening_tables import Placed
     from cutplan.scenario.survey.wall_tables import SurveyedWall
@@ -27,11 +29,17 @@ START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop",
 FINISH_KEYS: Final = ("wall", "at", "over")
 _MIDDLE: Final = "middle"
 _CORNERS: Final = ("left corner", "right corner")
+_SET: Final = "set"
+"""What the start puts on its point where a set of numbered sheets is centred on the wall."""
 _PAIR: Final = 2
 
 
 def read_start(
-    root: Table, surveyed: Sequence[SurveyedWall], pattern: Pattern | None, shell: Room | None
+    root: Table,
+    surveyed: Sequence[SurveyedWall],
+    pattern: Pattern | None,
+    shell: Room | None,
+    paper: Paper | None,
 ) -> tuple[Start | None, Way]:
     """Return the start and the way round; None for a start at fault.
 
@@ -41,7 +49,8 @@ def read_start(
     if table is None:
         return None, Way.RIGHT_THEN_LEFT
     index = wall_index(table, surveyed)
-    puts = one_of(table, "puts", Puts)
+    is_set = table.values.get("puts") == _SET
+    puts = Puts.JOINT if is_set else one_of(table, "puts", Puts)
     is_by_height = table.has("motif_at") and not (pattern is not None and pattern.is_free)
     height = read_motif_at(table, surveyed) if is_by_height else None
     if table.has("motif_at") and (table.has("motif_drop") or not is_by_height):
@@ -52,11 +61,33 @@ def read_start(
     at = start_point(table, None if index is None else surveyed[index].wall)
     if index is None or puts is None or way is None or at is None:
         return None, Way.RIGHT_THEN_LEFT
+    if is_set:
+        return _read_set(table, Start(index, at, puts, drop or ZERO), shell, paper, height)
     if height is not None and shell is not None and pattern is not None:
         drop = pattern.within_repeat(level_line_of(shell, Start(index, at, puts, ZERO)) - height)
     if drop is None:
         return None, Way.RIGHT_THEN_LEFT
     return Start(index, at, puts, drop), way
+
+
+def _read_set(
+    table: Table, start: Start, shell: Room | None, paper: Paper | None, height: Length | None
+) -> tuple[Start | None, Way]:
+    """Return the start that centres a set of numbered sheets; ``height`` is that of its point, where it is told."""
+    if shell is None or paper is None:
+        return None, Way.RIGHT_THEN_LEFT
+    wall = shell.walls[start.wall]
+    if paper.sheets is None:
+        table.reject("puts", f"{describe(_SET)} centres numbered sheets, and there are none; describe them in [sheets]")
+    elif len(shell.walls) > 1 or start.at * 2 != wall.width or table.has("way"):
+        what = 'a set is centred on one wall, and hung from its left: write at = "middle", leave way out'
+        table.reject("puts", f"{what}, and give other walls a scenario of their own")
+    if paper.sheets is None or paper.wet_width is None:
+        return None, Way.RIGHT_THEN_LEFT
+    start, way = centred_set(paper, wall, start.wall, start.motif_drop)
+    if height is None:
+        return start, way
+    return replace(start, motif_drop=paper.pattern.within_repeat(level_line_of(shell, start) - height)), way
 
 
 def wall_index(table: Table, surveyed: Sequence[SurveyedWall]) -> int | None:

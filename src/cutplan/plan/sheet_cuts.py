@@ -1,0 +1,68 @@
+"""What is cut from each sheet of a numbered set: its head and foot, and the outer sheets' sides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.lengths import Length
+    from cutplan.plan.plan import Plan, RollLayout
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCut:
+    """What of a sheet does not hang, trims included.
+
+    Attributes
+    ----------
+    sheet
+        Its number.
+    roll
+        What is written on it.
+    length
+        Its own, from its top edge, or from where an earlier plan cut it to, down to its foot.
+    head, foot
+        Above the highest finished top of what is cut from it, and below the lowest finished foot.
+    left, right
+        To the left and to the right of all that hangs of it, dry.
+
+    """
+
+    sheet: int
+    roll: str
+    length: Length
+    head: Length
+    foot: Length
+    left: Length
+    right: Length
+
+    @property
+    def hung(self) -> Length:
+        """From the highest finished top down to the lowest finished foot: what there is to cover on the wall."""
+        return self.length - self.head - self.foot
+
+
+def sheet_cuts(plan: Plan) -> tuple[SheetCut, ...]:
+    """Return what is cut from the sheets of a plan, in their order from left to right; nothing for paper in rolls."""
+    return tuple(sorted(_cuts(plan), key=lambda cut: (cut.sheet, cut.roll)))
+
+
+def _cuts(plan: Plan) -> Iterator[SheetCut]:
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        if lot.sheet is not None and not lot.is_offcut:
+            yield SheetCut(lot.sheet, lot.roll_label(layout.first_number), lot.length, *_off(plan, layout))
+
+
+def _off(plan: Plan, layout: RollLayout) -> tuple[Length, Length, Length, Length]:
+    job, strip = plan.job, plan.job.paper.roll_width or ZERO
+    drops = [job.drop(cut.drop) for cut in layout.cuts]
+    head = layout.cuts[0].start + drops[0].trim_top
+    foot = job.lot(layout.lot).length - layout.end + drops[-1].trim_bottom
+    rights = [strip if drop.right is None else drop.right for drop in drops]
+    return head, foot, min(drop.left or ZERO for drop in drops), strip - max(rights)

@@ -1,0 +1,80 @@
+"""What is said of numbered sheets, each sentence written once, for text, sheet and shop alike."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import show
+from cutplan.plan.sheet_cuts import sheet_cuts
+from cutplan.render.words.names import capital, listed_with_and
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cutplan.paper.stock import Paper
+    from cutplan.plan.plan import Plan
+    from cutplan.plan.sheet_cuts import SheetCut
+
+_PAIR: Final = 2
+
+
+LAY_OUT: Final = (
+    "Lay all sheets out in their order and look at them before the first is cut: no sheet stands in for another, and "
+    "once one hangs, none goes back."
+)
+
+
+def sheets_named(numbers: Iterable[int]) -> str:
+    """Return what sheets are called: ``sheet 3``, ``sheets 2 to 7``, ``sheets 1 to 3 and 5``."""
+    runs: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    named = [name for run in runs for name in ([f"{run[0]} to {run[-1]}"] if len(run) > _PAIR else map(str, run))]
+    return f"{'sheet' if len(runs) == len(runs[0]) == 1 else 'sheets'} {listed_with_and(named)}"
+
+
+def sheets_needed(plan: Plan) -> str:
+    """Return which sheets a plan takes; empty for paper in rolls."""
+    sheets = plan.job.paper.sheets
+    if sheets is None:
+        return ""
+    numbers = {plan.job.lot(layout.lot).sheet or 0 for layout in plan.layouts}
+    are = "is" if len(numbers) == 1 else "are"
+    share = "all of the set" if len(numbers) == sheets.count else f"{len(numbers)} of the set of {sheets.count}"
+    return f"{capital(sheets_named(numbers))} {are} needed, {share}"
+
+
+def set_words(paper: Paper, units: str) -> str:
+    """Return what a set of sheets is: how many, and their size."""
+    count = 0 if paper.sheets is None else paper.sheets.count
+    wide = "" if paper.roll_width is None else f" by {show(paper.roll_width, units)}"
+    return f"{counted(count, 'numbered sheet')}, {show(paper.roll_length, units)}{wide} each"
+
+
+SPOILED: Final = (
+    "A sheet that is spoiled must be had again by itself, and no other serves: keep the number of the order, for the "
+    "shade of a reprint may differ."
+)
+
+
+def sheet_lines(plan: Plan, units: str) -> Iterator[str]:
+    """Yield what is cut from the sheets, those alike together."""
+    cuts = sheet_cuts(plan)
+
+    def ends(cut: SheetCut) -> tuple[object, ...]:
+        return cut.length, cut.head, cut.foot
+
+    for _, alike in groupby(cuts, key=ends):
+        same = list(alike)
+        size = f"{show(same[0].length, units)} long, hung {show(same[0].hung, units)} high"
+        off = f"{show(same[0].head, units)} come off the head and {show(same[0].foot, units)} off the foot"
+        yield f"{capital(sheets_named(cut.sheet for cut in same))}, {size}: {off}, trims included."
+    for cut in cuts:
+        for side, beyond in (("left", cut.left), ("right", cut.right)):
+            if beyond:
+                yield f"{show(beyond, units)} come off the {side} of sheet {cut.sheet}."
