@@ -28,6 +28,7 @@ ORDER: Final = (
     "setting_out",
     "job",
     "lining",
+    "materials",
     "plan",
     "table",
     "solve",

@@ -12,7 +12,7 @@ import typer
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
-from cutplan.cli.parts_shared import job_from, named
+from cutplan.cli.parts_shared import bought_together, job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
 from cutplan.paper.sale import Sale
 from cutplan.render.documents.buying_document import buying_text
@@ -133,7 +133,8 @@ def _buy_parts(
     job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
 ) -> None:
     """Say what to buy for every part of a job."""
-    from cutplan.render.documents.buying_document import buying_document  # noqa: PLC0415 - for several parts only
+    from cutplan.parts.shopping import Rolls, length_ordered, rolls_advised  # noqa: PLC0415 - for several parts only
+    from cutplan.render.documents.buying_document import buying_document  # noqa: PLC0415
     from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415
     from cutplan.render.pages.buying_page import advice, buying_page  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
@@ -142,6 +143,7 @@ def _buy_parts(
         raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
     documents: list[tuple[Part, dict[str, object]]] = []
     pages = []
+    rolls: list[Rolls] = []
     for part in job.parts:
         scenario = part.scenario
         shown, is_room = units or scenario.units, scenario.setting_out is not None
@@ -150,11 +152,14 @@ def _buy_parts(
                 written = _by_length(scenario, wishes)
                 documents.append((part, written.document()))
                 pages.append((part, written.headline, written.page()))
+                rolls.append(length_ordered(part, written.answer.order))
                 continue
             answer = _asked(scenario, wishes, [], None)
         documents.append((part, buying_document(answer, scenario)))
         pages.append((part, advice(answer, shown), buying_page(answer, scenario.notes, shown, is_room=is_room)))
-    output.write(parts_text(job, BUYING, documents) if as_json else parts_page("buy", pages))
+        rolls.append(rolls_advised(part, answer))
+    page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
+    output.write(parts_text(job, BUYING, documents, listed) if as_json else parts_page("buy", pages, page))
 
 
 def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:

@@ -10,10 +10,14 @@ from cutplan.cli.terminal import tell_what_is_awaited
 from cutplan.errors import NoPlanError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
+    from collections.abc import Sequence as Rows
 
     from cutplan.parts.part import Part, PartedJob
+    from cutplan.parts.shopping import Rolls
+    from cutplan.render.documents.plan_document import Json
     from cutplan.scenario.read import Scenario
+    from cutplan.table.steps import Sequence
 
 
 def job_from(source: str) -> Scenario | PartedJob:
@@ -30,3 +34,20 @@ def named(part: Part, command: str) -> Iterator[None]:
     except NoPlanError as error:
         more = f"for what they do: cutplan {command} {part.scenario.source}"
         raise NoPlanError(f"{part.name}: {error}; {more}") from error
+
+
+def bought_together(
+    job: PartedJob, rolls: Iterable[Rolls], units: str, found: Rows[tuple[Part, Sequence]] = ()
+) -> tuple[str, Json]:
+    """Return the shopping list of a job as a page and as JSON, with the days where sequences tell them.
+
+    Both are empty for a job that takes papers alone, of which each part says what to buy.
+    """
+    if not job.has_list:
+        return "", {}
+    from cutplan.parts.calendar import calendar_of  # noqa: PLC0415 - for such jobs only
+    from cutplan.parts.shopping import shopping_list  # noqa: PLC0415
+    from cutplan.render.pages.shopping_page import shopping_document, shopping_page  # noqa: PLC0415
+
+    listed, turns = shopping_list(job, tuple(rolls)), calendar_of(found)
+    return shopping_page(listed, turns, units), shopping_document(listed, turns)

@@ -10,7 +10,7 @@ import typer
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force
-from cutplan.cli.parts_shared import job_from, named
+from cutplan.cli.parts_shared import bought_together, job_from, named
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
@@ -124,23 +124,31 @@ def _plan(
 
 def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | None, *, as_json: bool) -> None:
     """Plan every part of a job, each from rolls of its own."""
-    from cutplan.render.documents.parts_document import PLANS, parts_text  # noqa: PLC0415 - for several parts only
+    from cutplan.parts.shopping import rolls_planned  # noqa: PLC0415 - for several parts only
+    from cutplan.render.documents.parts_document import PLANS, parts_text  # noqa: PLC0415
     from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415
-    from cutplan.render.pages.parts_page import parts_page, sentence_of  # noqa: PLC0415
+    from cutplan.render.pages.parts_page import parts_page, sentence_of, with_lining  # noqa: PLC0415
 
     found = []
     for part in job.parts:
         scenario = wish.on(with_notices(part.scenario, units))
         with named(part, "plan"):
             found.append((part, scenario, cutplan.sequence_of(solved(scenario, wish.time_limit))))
+    shown = units or job.parts[0].scenario.units
+    rolls = (rolls_planned(part, order.plan) for part, _, order in found)
+    page, listed = bought_together(job, rolls, shown, [(part, order) for part, _, order in found])
     if as_json:
-        output.write(parts_text(job, PLANS, [(part, document_of(order, read)) for part, read, order in found]))
+        output.write(parts_text(job, PLANS, [(part, document_of(order, read)) for part, read, order in found], listed))
     else:
         pages = [
-            (part, sentence_of(order.plan, read.ordered), cutplan.write_page(order, read, units))
+            (
+                part,
+                sentence_of(order.plan, read.ordered),
+                with_lining(part, cutplan.write_page(order, read, units), shown),
+            )
             for part, read, order in found
         ]
-        output.write(parts_page("plan", pages))
+        output.write(parts_page("plan", pages, page))
     for part, _, order in found:
         if as_json or output.is_file:
             tell_gap(order.plan, f"{part.name}: ")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
+    from cutplan.materials.material import Material
     from cutplan.room.walls import Room
     from cutplan.scenario.lining_table import AskedLining
     from cutplan.scenario.read import Scenario
@@ -66,6 +67,8 @@ class PartedJob:
         The whole file as plain JSON types.
     source
         Where it was read from.
+    materials
+        What is bought beside paper.
 
     """
 
@@ -73,6 +76,12 @@ class PartedJob:
     room: Room
     document: Json
     source: str
+    materials: tuple[Material, ...] = ()
+
+    @property
+    def has_list(self) -> bool:
+        """True where more is bought than the papers: something lines the walls, or materials are named."""
+        return bool(self.materials) or any(part.kind is PartKind.LINING for part in self.parts)
 
     def part(self, name: str) -> Part | None:
         """Return the part of this name; None where there is none."""

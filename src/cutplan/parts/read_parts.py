@@ -8,10 +8,8 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.address import address_of
 from cutplan.parts.bands import OF_A_PART, Band, read_bands
-from cutplan.parts.lining_part import lining_part
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.rails import read_rails
-from cutplan.scenario.lining_table import LINING_TABLES, read_linings
 from cutplan.scenario.read import Scenario, parsed_scenario, plain_document
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
@@ -26,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-PART_KEYS: Final = ("rail", "band", "border", *LINING_TABLES)
+PART_KEYS: Final = ("rail", "band", "border", "lining", "damp_lining", "material")
 """What makes a file a job of several parts."""
 ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
@@ -84,6 +82,9 @@ def read_scenario(path: str | PathLike[str]) -> Scenario:
 
 def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob:
     from cutplan.parts.border_tables import border_part, let_in, read_borders  # noqa: PLC0415 - not for one paper
+    from cutplan.parts.lining_part import lining_part  # noqa: PLC0415 - likewise
+    from cutplan.scenario.lining_table import read_linings  # noqa: PLC0415 - likewise
+    from cutplan.scenario.material_table import read_materials  # noqa: PLC0415 - likewise
     from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - likewise
     from cutplan.scenario.survey.wall_tables import read_walls  # noqa: PLC0415 - likewise
 
@@ -100,8 +101,12 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
         bands = _bands(root, rails, let_in(room, borders))
     linings = read_linings(root, room)
     _name_apart(
-        [(lining.table, lining.part) for lining in linings] + [(part.table, part.name) for part in (*bands, *borders)]
+        [(lining.table, lining.part) for lining in linings]
+        + [(band.table, band.name) for band in bands]
+        + [(border.table, border.name) for border in borders]
     )
+    names = [lining.part for lining in linings] + [band.name for band in bands if not band.is_bare]
+    materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
     if room is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
     parts = [
@@ -110,7 +115,7 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
-    job = PartedJob(tuple(parts), room, plain_document(document), source)
+    job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
     under = [lining_part(lining, job, text) for lining in linings]
     return replace(job, parts=(*under, *parts))
 

@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-LINING_TABLES: Final = ("lining", "damp_lining")
 _LINING_KEYS: Final = (
     "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
     "dries", "part", "roll", *HABIT_KEYS,
@@ -64,9 +63,9 @@ def read_linings(root: Table, room: Room | None) -> list[AskedLining]:
         name = "damp-lining" if len(damp) == 1 else f"damp-lining-{number}"
         adhesive = table.text("adhesive")
         found.append(_lining(name, table, room, shared, adhesive))
-    table = root.table("lining", _LINING_KEYS, required=False)
-    if table is not None:
-        found.append(_lining("lining", table, room, shared))
+    whole = root.table("lining", _LINING_KEYS, required=False)
+    if whole is not None:
+        found.append(_lining("lining", whole, room, shared))
     return [each for each in found if each is not None]
 
 

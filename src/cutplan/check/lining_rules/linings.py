@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.check.lining_rules.lined_room import LinedRoom
 from cutplan.check.lining_rules.lining_on_wall import judge_lining
@@ -17,6 +18,11 @@ if TYPE_CHECKING:
     from cutplan.check.lining_rules.lining_on_wall import PaperJoint
     from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
     from cutplan.check.stated.fields import Table
+
+DAY: Final = Fraction(24 * 60)
+"""Minutes of a day."""
+USUAL_DRYING: Final = 24
+"""Hours that a lining dries where the scenario says nothing."""
 
 
 def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Planned]) -> Report:
@@ -43,7 +49,28 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
             reports.append(judge_lining(name, lined, lining, planned[name].wanted, paper))
         else:
             reports.append(Report((Violation("lining", name, "has no plan"),)))
-    return together(*reports)
+    return together(*reports, Report(tuple(_days_rule(document, asked))))
+
+
+def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violation]:
+    """Require a part to begin on a day on which the one before is done, and dry where it lines the walls."""
+    acts = {
+        plan.text("part"): [(act.number("begin") or 0, act.number("minutes") or 0) for act in plan.tables("timetable")]
+        for plan in document.tables("plans")
+    }
+    free = 0 * DAY
+    for entry in document.tables("days"):
+        name, day = entry.text("part"), entry.whole("day", 1)
+        timed = acts.get(name)
+        if name is None or day is None or not timed:
+            yield Violation("days", name or "", "has a day, and its plan has no timetable")
+            continue
+        begun, done = min(begin for begin, _ in timed), max(begin + minutes for begin, minutes in timed)
+        early = free - (day - 1) * DAY - begun
+        if early > 0:
+            yield Violation("days", name, f"begins {early} minutes before what it hangs over is dry", early)
+        dries = asked[name].whole("dries", 1) or USUAL_DRYING if name in asked else 0
+        free = (day - 1) * DAY + done + 60 * dries
 
 
 def _asked(scenario: Table) -> Iterator[tuple[str, Table]]:

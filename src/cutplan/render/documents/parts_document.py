@@ -16,13 +16,19 @@ BUYING: Final = ("cutplan-buys/1", "buys")
 COMPARING: Final = ("cutplan-compares/1", "compares")
 
 
-def parts_text(job: PartedJob, kind: tuple[str, str], answers: Iterable[tuple[Part, Json]]) -> str:
-    """Return the answers of a job's parts as one JSON text, in ASCII; ``kind`` is its format and what they are."""
+def parts_text(
+    job: PartedJob, kind: tuple[str, str], answers: Iterable[tuple[Part, Json]], more: Json | None = None
+) -> str:
+    """Return the answers of a job's parts as one JSON text, in ASCII; ``kind`` is its format and what they are.
+
+    ``more`` is what is said of all of them together.
+    """
     form, key = kind
     document: Json = {
         "format": form,
         "scenario": job.document,
         "parts": [{"part": part.name, "kind": part.kind.value, **part.told} for part in job.parts],
+        **(more or {}),
         key: [{"part": part.name, **document} for part, document in answers],
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"

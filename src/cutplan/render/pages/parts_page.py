@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import page_width, wrapped
+from cutplan.render.pages.lining_page import lining_page
 from cutplan.render.words.answer_words import needed, order_line
 from cutplan.render.words.names import listed_with_and
 
@@ -17,13 +18,17 @@ if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
 
 
-def parts_page(command: str, answers: Sequence[tuple[Part, str, str]]) -> str:
-    """Return the page of the answers that ``command`` gave for each part: in a sentence, and as a page."""
+def parts_page(command: str, answers: Sequence[tuple[Part, str, str]], after: str = "") -> str:
+    """Return the page of the answers that ``command`` gave for each part: in a sentence, and as a page.
+
+    ``after`` is what is said of all of them together.
+    """
     order = f"In the order in which they hang: {listed_with_and([part.name for part, _, _ in answers])}."
     each = f"Each is a job by itself, for every command: cutplan {command} {answers[0][0].scenario.source}"
     sums = bullets(f"{part.name}: {sentence}" for part, sentence, _ in answers)
     head = [wrapped(order), sums, wrapped(each, then="  ")]
-    return "\n\n".join([*head, *(f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers)]) + "\n"
+    pages = [f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers]
+    return "\n\n".join(filter(None, [*head, *pages, after])) + "\n"
 
 
 def title(part: Part) -> str:
@@ -36,3 +41,8 @@ def title(part: Part) -> str:
 def sentence_of(plan: Plan, order: Order | None) -> str:
     """Return what a part needs, in a sentence."""
     return f"{plan.job.paper.name}: {needed(plan)}" if order is None else order_line(plan.job, order)
+
+
+def with_lining(part: Part, page: str, units: str) -> str:
+    """Return the page of a part; of a lining after where its lengths hang."""
+    return page if part.lining is None else f"{lining_page(part.lining, units)}\n\n{page}"

@@ -1,0 +1,152 @@
+"""The shopping list of a job: rolls of every part, and what they are hung with, each with what it is for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.lengths import ZERO
+from cutplan.materials.material import Material, Packs, Use, packs_of
+from cutplan.materials.surfaces import area_cut, area_of, joints_between, joints_of
+from cutplan.parts.part import PartKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from fractions import Fraction
+
+    from cutplan.buying import Answer
+    from cutplan.buying.by_length import Order
+    from cutplan.lengths import Length
+    from cutplan.parts.part import Part, PartedJob
+    from cutplan.plan.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Rolls:
+    """Rolls of one part.
+
+    Attributes
+    ----------
+    buy
+        To be bought, in whole packets.
+    in_hand
+        Taken from those in hand.
+    returned
+        Of those bought or in hand, how many stay unopened.
+    is_proved
+        True where no plan needs fewer.
+    cost
+        Of what is bought; None when the price is not stated.
+    order
+        The length to order of a paper that is cut to order; None for one that comes in rolls.
+
+    """
+
+    part: Part
+    buy: int
+    in_hand: int
+    returned: int
+    is_proved: bool
+    cost: Fraction | None
+    order: Order | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingList:
+    """Everything to be bought for a job."""
+
+    rolls: tuple[Rolls, ...]
+    packs: tuple[Packs, ...]
+
+    @property
+    def cost(self) -> Fraction | None:
+        """What all of it costs; None where a price or a number is not known."""
+        costs = [*(rolls.cost for rolls in self.rolls), *(packs.cost for packs in self.packs)]
+        known = [cost for cost in costs if cost is not None]
+        return sum(known, ZERO) if len(known) == len(costs) else None
+
+
+def rolls_planned(part: Part, plan: Plan) -> Rolls:
+    """Return the rolls that a plan of a part takes, or the length that is ordered for it."""
+    if part.scenario.ordered is not None:
+        return length_ordered(part, part.scenario.ordered)
+    paper = plan.job.paper
+    needed = plan.rolls_to_buy
+    buy = paper.sale.bought(needed) if needed else 0
+    there = sum(lot.count or 0 for lot in plan.job.rolls)
+    taken = plan.rolls_needed - needed
+    return Rolls(part, buy, taken, buy - needed + there - taken, not plan.gap, paper.cost(needed))
+
+
+def length_ordered(part: Part, order: Order) -> Rolls:
+    """Return the length that is ordered for a part."""
+    return Rolls(part, 0, 0, 0, order.is_proved, order.cost(part.scenario.job.paper), order)
+
+
+def rolls_advised(part: Part, answer: Answer) -> Rolls:
+    """Return the rolls that are to be bought for a part."""
+    advised, plan = answer.recommendation, answer.plan
+    taken = plan.rolls_needed - plan.rolls_to_buy
+    return Rolls(part, advised.buy, taken, advised.returned, not plan.gap, advised.cost)
+
+
+def shopping_list(job: PartedJob, rolls: Sequence[Rolls]) -> ShoppingList:
+    """Return the rolls with the materials that the job takes, whether its author has named them or not."""
+    materials = [*job.materials, *_not_named(job)]
+    return ShoppingList(tuple(rolls), tuple(_packs(job, material) for material in materials))
+
+
+def _not_named(job: PartedJob) -> Iterator[Material]:
+    """Yield what every job takes where nobody has named it: its label is still to be read."""
+    named = {material.name for material in job.materials}
+    for name in dict.fromkeys(part.asked.adhesive for part in job.parts if part.asked is not None):
+        if name is not None and name not in named:
+            on = tuple(part.name for part in job.parts if part.asked is not None and part.asked.adhesive == name)
+            yield Material(name, Use.ADHESIVE, on=on)
+    if not any(material.use is Use.PASTE for material in job.materials):
+        yield Material("paste", Use.PASTE)
+
+
+def _packs(job: PartedJob, material: Material) -> Packs:
+    parts = [part for part in job.parts if _is_for(part, material)]
+    names = tuple(part.name for part in parts)
+    if material.use is Use.SIZE:
+        return packs_of(material, names, area_of(job.room))
+    if material.use is Use.FILLER:
+        return packs_of(material, names, sum((_joints(part) for part in parts), ZERO))
+    area = sum((area_cut(part.scenario.job) for part in parts), ZERO)
+    over = sum(not _is_damp(part) for part in job.parts)
+    area += over * sum((_damp_area(part) for part in parts), ZERO)
+    return packs_of(material, names, area)
+
+
+def _is_damp(part: Part) -> bool:
+    return part.asked is not None and part.asked.adhesive is not None
+
+
+def _is_for(part: Part, material: Material) -> bool:
+    """Return True when a material is for a part: the one asked for, or all that its use allows.
+
+    Filler is for the joints of linings. What keeps damp back takes the adhesive of its name, and no paste.
+    """
+    if material.on:
+        return part.name in material.on
+    if material.use is Use.FILLER:
+        return part.kind is PartKind.LINING
+    if material.use is Use.ADHESIVE and part.asked is not None:
+        return part.asked.adhesive == material.name
+    return material.use is not Use.ADHESIVE and not _is_damp(part)
+
+
+def _damp_area(part: Part) -> Fraction:
+    """Return the area over what keeps damp back: what hangs over it takes the same adhesive [practice]."""
+    if part.lining is None or not _is_damp(part):
+        return ZERO
+    cells = (cell for piece in part.lining.pieces for cell in piece.cells)
+    return sum(((cell.right - cell.left) * (cell.top - cell.foot) for cell in cells), ZERO)
+
+
+def _joints(part: Part) -> Length:
+    if part.lining is not None:
+        return joints_between(cell for piece in part.lining.pieces for cell in piece.cells)
+    return ZERO if part.scenario.setting_out is None else joints_of(part.scenario.setting_out)

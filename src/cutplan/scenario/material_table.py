@@ -1,0 +1,58 @@
+"""Materials, read from a scenario: the tables ``[[material]]``."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from cutplan.lengths import UNITS
+from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Material, Use
+from cutplan.scenario.tables import describe, reject_repeats
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.scenario.tables import Table
+
+_KEYS: Final = ("name", "use", "covers", "pack", "price", "on")
+_SQUARES: Final = {"m2": SQUARE_METRE, "m²": SQUARE_METRE, "sqm": SQUARE_METRE, "sqft": SQUARE_FOOT, "ft2": SQUARE_FOOT}
+_AMOUNT: Final = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*([a-z²]+(?:\s?[a-z]+)?\d?)")
+
+
+def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
+    """Return the materials of a job; ``parts`` are the names of what they may be for."""
+    tables = root.entries("material", _KEYS, required=False, named_by="name")
+    named = [(table, table.text("name")) for table in tables]
+    reject_repeats(named, "name")
+    found = []
+    for table, name in named:
+        use = table.choice("use", [use.value for use in Use])
+        on = table.raw("on")
+        if on is not None and not (isinstance(on, list) and on and all(part in parts for part in on)):
+            known = ", ".join(map(describe, parts))
+            table.reject("on", f"must be a list of parts of this job, not {describe(on)}; they are {known}")
+            on = None
+        covers = _covers(table, Use(use)) if use is not None else None
+        pack = table.text("pack", required=False) or "pack"
+        price = table.price("price", required=False)
+        if name is not None and use is not None:
+            found.append(Material(name, Use(use), covers, pack, price, tuple(on) if isinstance(on, list) else ()))
+    return found
+
+
+def _covers(table: Table, use: Use) -> Fraction | None:
+    """Return what a pack does for, as its label says: an area, or of filler a length of joint."""
+    value = table.raw("covers")
+    if value is None:
+        return None
+    match = _AMOUNT.fullmatch(value.strip().lower()) if isinstance(value, str) else None
+    sizes = UNITS if use.is_for_joints else _SQUARES
+    unit = None if match is None else sizes.get(match[2].replace(" ", ""))
+    if match is None or unit is None or not Fraction(match[1]):
+        example = '"60 m"' if use.is_for_joints else '"40 m2" or "430 sq ft"'
+        table.reject(
+            "covers", f"must be what the label says that a pack covers, such as {example}, not {describe(value)}"
+        )
+        return None
+    return Fraction(match[1]) * unit

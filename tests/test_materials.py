@@ -1,0 +1,143 @@
+"""Materials: packs by area and label, size as usual, filler by joints, days of drying, and a job's shopping list."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+
+import pytest
+from typer.testing import CliRunner
+
+from cutplan.check import check_text
+from cutplan.cli import load
+from cutplan.cli.app import app
+from cutplan.errors import ScenarioError
+from cutplan.materials.material import SQUARE_METRE, USUAL_SIZE, Material, Use, packs_of
+from cutplan.materials.surfaces import area_cut, area_of
+from cutplan.parts.shopping import rolls_planned, shopping_list
+from cutplan.plan.order import CuttingHabit
+from cutplan.solve import make_plan
+from small_rooms import opening, run, wall
+from test_lining_judged import SCENARIOS, lining_of, room
+
+LINED = str(SCENARIOS / "lined-room.toml")
+MATERIALS = """
+[[material]]
+name = "tub paste"
+use = "paste"
+covers = "10 m2"
+pack = "tub"
+price = 5
+[[material]]
+name = "filler"
+use = "filler"
+covers = "6 m"
+"""
+
+
+def paste(covers: Fraction | None, area: int) -> tuple[int | None, int | None, int]:
+    """Return packs to buy, packs by the label, and packs that may go back, for an area in square metres."""
+    packs = packs_of(Material("paste", Use.PASTE, covers), ("paper",), area * SQUARE_METRE)
+    return packs.buy, packs.by_label, packs.returned
+
+
+def test_paste_is_bought_as_it_is_used_and_not_as_packets_promise() -> None:
+    """40 m2 at 10 a tub: 4 by the label, but 1.2 times as much is used, 4.8: 5, of which 1 may go back."""
+    assert paste(10 * SQUARE_METRE, 40) == (5, 4, 1)
+    assert paste(48 * SQUARE_METRE, 40) == (1, 1, 0)
+
+
+def test_spread_that_nobody_has_read_is_asked_for_and_not_invented() -> None:
+    """Paste without a label's figure has no number of packs."""
+    assert paste(None, 40) == (None, None, 0)
+
+
+def test_size_that_nobody_has_read_is_taken_as_it_usually_is_and_said_so() -> None:
+    """5 l of size cover the wall for 8 rolls, about 43 m2 (DIY reference, UK): 44 m2 take two packets."""
+    packs = packs_of(Material("size", Use.SIZE), (), 44 * SQUARE_METRE)
+
+    assert packs.covers == USUAL_SIZE
+    assert packs.is_practice
+    assert packs.buy == 2
+
+
+def test_wall_is_measured_without_its_openings_and_with_its_reveals() -> None:
+    """3.00 x 2.40 is 7.2 m2; a window of 1.0 x 1.2 takes 1.2 off, its reveal of 0.1 adds 0.1 x (2 x 1.2 + 1.0)."""
+    walls = run(wall(3000, opening(500, 1500, 800, 2000, reveal=100, kind="window")))
+
+    assert area_of(walls) == Fraction("6.34") * SQUARE_METRE
+    assert area_of(run(wall(2000, top=[(0, 2400), (2000, 2000)]))) == Fraction("4.4") * SQUARE_METRE
+
+
+def test_all_of_a_piece_is_pasted_with_its_allowances_and_ripped_pieces_as_ripped() -> None:
+    """Four courses 560 and one 160 wide on 3 m, each 2994 and 25 at either end: 3.044 x (4 x 0.56 + 0.154)."""
+    job = lining_of(room(3000)).scenario.job
+
+    assert area_cut(job) == Fraction("3.044") * (4 * Fraction("0.56") + Fraction("0.154")) * SQUARE_METRE
+
+
+def test_list_has_every_part_and_every_material_with_what_it_is_for() -> None:
+    """On 3 m: 4 joints of 2.994 m between courses are 11.976 m, two packs of 6 m."""
+    job = room(3000, lining=MATERIALS)
+    plans = [rolls_planned(part, make_plan(part.scenario.job, CuttingHabit())) for part in job.parts]
+
+    listed = shopping_list(job, plans)
+    assert [(rolls.part.name, rolls.buy, rolls.is_proved) for rolls in listed.rolls] == [
+        ("lining", 2, True), ("paper", 2, True),
+    ]  # fmt: skip
+    pasted, filled = listed.packs
+    assert pasted.parts == ("lining", "paper")
+    assert filled.parts == ("lining",)
+    assert filled.amount == 4 * 2994
+    assert filled.buy == 2
+    assert listed.cost is None
+
+
+def test_paste_stands_on_the_list_of_a_lined_room_that_names_none() -> None:
+    """Its label is asked for, and no figure is invented."""
+    (packs,) = shopping_list(room(3000), []).packs
+
+    assert packs.material.use is Use.PASTE
+    assert packs.buy is None
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ('use = "paste"\ncovers = "40"', "covers"),
+        ('use = "paste"\ncovers = "40 m"', "covers"),
+        ('use = "filler"\ncovers = "40 m2"', "covers"),
+        ('use = "soap"', "use"),
+        ('use = "paste"\non = ["ceiling"]', "on"),
+    ],
+)
+def test_faults_of_materials_are_told_at_their_keys(wrong: str, said: str) -> None:
+    """An area for what is spread, a length for what fills joints; parts that the job has."""
+    with pytest.raises(ScenarioError) as raised:
+        room(3000, lining=f'[[material]]\nname = "tub"\n{wrong}')
+
+    assert f'material["tub"].{said}' in "\n".join(raised.value.lines())
+
+
+def test_parts_begin_when_what_they_hang_over_is_dry_and_an_earlier_day_is_refused() -> None:
+    """The lining is done on day 4 and dry on day 5 after 8 o'clock: the paper begins on day 6, and not on day 5."""
+    load(["plan"])
+    result = CliRunner().invoke(app, ["plan", LINED, "--json"])
+    document = json.loads(result.stdout)
+
+    assert [turn["day"] for turn in document["days"]] == [1, 3, 6]
+    assert check_text(result.stdout).holds
+    document["days"][2]["day"] = 5
+    (broken,) = check_text(json.dumps(document)).violations
+    assert broken.rule == "days"
+
+
+def test_page_of_the_lined_room_ends_with_list_and_days() -> None:
+    """Quantities, what they are for, and what is to be read from a label still."""
+    load(["plan"])
+    page = CliRunner().invoke(app, ["plan", LINED]).stdout
+
+    assert "lining 1000: 4 rolls (58.00), for the lining; proved, no plan needs fewer." in page
+    assert "size: 1 packet, to size the walls, 34.4 m²; 43 m² a packet in common" in page
+    assert "pitch adhesive: to hang damp-lining and what goes over it" in page
+    assert all(len(line) <= 80 for line in page.splitlines())
