@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.page.desk import Desk
 from cutplan.page.door import Door, Keys
+from cutplan.page.moving import Mover
 from cutplan.page.server import application
 
 if TYPE_CHECKING:
@@ -47,7 +48,9 @@ class Visitor:
         self.desk = Desk(path)
         self.keys = Keys(are_one_time=are_one_time)
         self.key = self.keys.new()
-        self.door = Door(application(self.desk), self.keys, frozenset({HOST, "localhost:8577"}))
+        self.mover = Mover(self.desk)
+        self.band = self.mover.band
+        self.door = Door(application(self.desk, self.mover), self.keys, frozenset({HOST, "localhost:8577"}))
         self.cookie = ""
         if comes_in:
             self.cookie = self.get(f"/?key={self.key}").headers["set-cookie"].partition(";")[0]
@@ -64,7 +67,7 @@ class Visitor:
         """Return the answer to any request."""
         path, _, query = address.partition("?")
         every = {"host": HOST, "cookie": self.cookie, "content-length": str(len(body)), **headers}
-        scope = {
+        scope: dict[str, object] = {
             "type": "http",
             "asgi": {"version": "3.0"},
             "http_version": "1.1",

@@ -80,7 +80,9 @@ class Watched:
         self.page.on("console", lambda message: self._hear(message.type, message.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         here = f"http://127.0.0.1:{served.port}/"
-        self.page.on("request", lambda request: request.url.startswith(here) or self.complaints.append(request.url))
+        self.page.on(
+            "request", lambda request: self._hear("" if request.url.startswith(here) else "error", request.url)
+        )
         self.page.goto(served.address)
         self.settled()
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
 
@@ -86,3 +86,79 @@ def test_two_devices_see_each_others_ticks_within_a_second(browser: Browser, ser
 
     record = (served.folder / "room.record.jsonl").read_text(encoding="utf-8")
     assert record.count(f'"steps":[{number}]') == 1
+
+
+def start_of(page: Page) -> str:
+    """Return where the page says that hanging begins, once the finger rests."""
+    page.wait_for_selector("#finger[data-settled]")
+    return page.get_attribute("#plumb", "aria-valuetext") or ""
+
+
+def test_start_is_dragged_moved_by_keys_and_typed(browser: Browser, served: Served) -> None:
+    """Each way leads to the same figures; kept, it stands in the file, and the other page shows it."""
+    watched = Watched(browser, served, LAPTOP)
+    page = watched.page
+    page.wait_for_selector("#plumb")
+    before = start_of(page)
+    rolls = page.inner_text("#start-rolls")
+    box = page.locator(".moving-wall").first.bounding_box()
+    plumb = page.locator("#plumb").bounding_box()
+    assert box is not None
+    assert plumb is not None
+    page.mouse.move(plumb["x"] + plumb["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    for step in range(1, 6):
+        page.mouse.move(plumb["x"] + plumb["width"] / 2 + 12 * step, box["y"] + box["height"] / 2)
+    page.mouse.up()
+    dragged = start_of(page)
+    assert dragged != before
+    page.focus("#plumb")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowLeft")
+    at = float(dragged.split()[0]) + 9
+    expect_start(page, at)
+    page.fill("#start-form [name=at]", before.partition(" from")[0])
+    page.keyboard.press("Tab")
+    expect_start(page, float(before.split()[0]))
+    page.wait_for_selector(f"#start-rolls:has-text('{rolls}')")
+    page.click("#keep-start")
+    page.wait_for_selector("#said:has-text('kept')")
+    assert watched.complaints == []
+
+
+def test_start_is_dragged_by_touch_while_the_page_still_scrolls(browser: Browser, served: Served) -> None:
+    """A finger across the wall moves the plumb line; a finger down the wall scrolls."""
+    watched = Watched(browser, served, PHONE, has_touch=True)
+    page = watched.page
+    page.wait_for_selector("#plumb")
+    page.locator("#moving").scroll_into_view_if_needed()
+    box = page.locator(".moving-wall").first.bounding_box()
+    assert box is not None
+    before = start_of(page)
+    client = page.context.new_cdp_session(page)
+    x, y = box["x"] + box["width"] * 0.3, box["y"] + box["height"] * 0.6
+
+    def touch(kind: str, right: float, down: float) -> None:
+        points = [] if kind == "touchEnd" else [{"x": x + right, "y": y + down}]
+        client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", 0, 0)
+    for step in range(1, 9):
+        touch("touchMove", 10 * step, 0)
+    touch("touchEnd", 0, 0)
+    after = start_of(page)
+    assert after != before
+    scrolled = page.evaluate("scrollY")
+    touch("touchStart", 0, 0)
+    for step in range(1, 9):
+        touch("touchMove", 0, -20 * step)
+    touch("touchEnd", 0, 0)
+    page.wait_for_timeout(300)
+    assert page.evaluate("scrollY") > scrolled
+    assert start_of(page) == after
+    assert watched.complaints == []
+
+
+def expect_start(page: Page, at: float) -> None:
+    """Wait until the page shows that hanging begins there."""
+    page.wait_for_selector(f"#plumb[aria-valuetext^='{at:g} mm']", timeout=5000)

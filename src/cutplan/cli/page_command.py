@@ -51,18 +51,23 @@ def _serve(desk: Desk, port: int | None, *, opens: bool) -> None:
     from uvicorn import Config, Server  # noqa: PLC0415 - likewise
 
     from cutplan.page.door import Door, Keys  # noqa: PLC0415 - likewise
+    from cutplan.page.moving import Mover  # noqa: PLC0415 - likewise
     from cutplan.page.server import application  # noqa: PLC0415 - likewise
 
     listening = _listening(LOOPBACK, port)
     number = listening.getsockname()[1]
     keys = Keys(are_one_time=False)
     address = f"http://{LOOPBACK}:{number}/?key={keys.new()}"
-    door = Door(application(desk), keys, frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"}))
+    mover = Mover(desk)
+    door = Door(application(desk, mover), keys, frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"}))
     print_text(f"The page is at {address}\nCtrl-C ends it.\n")
     if opens:
         webbrowser.open(address)
     config = Config(door, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=1)
-    Server(config).run([listening])
+    try:
+        Server(config).run([listening])
+    finally:
+        mover.band.stop()
 
 
 def _listening(host: str, port: int | None) -> socket.socket:

@@ -82,13 +82,13 @@ class Bench:
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""
         try:
-            setting_out = self._set_out(placement)
+            setting_out = self.set_out(placement)
         except RoomError:
             return None
         if not setting_out.pieces:
             return None
         try:
-            proved = self._prove(setting_out)
+            proved = self.prove_set_out(setting_out)
         except NoPlanError:
             proved = None
         return figures_of(placement, setting_out, proved)
@@ -104,13 +104,15 @@ class Bench:
             When the rolls in hand do not give the drops: what is short, and by how much.
 
         """
-        return self._prove(self._set_out(placement))
+        return self.prove_set_out(self.set_out(placement))
 
-    def _set_out(self, placement: Placement) -> SettingOut:
+    def set_out(self, placement: Placement) -> SettingOut:
+        """Return the room set out at a placement; RoomError when it cannot be."""
         task = self.task
         return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
 
-    def _prove(self, setting_out: SettingOut) -> Proved:
+    def prove_set_out(self, setting_out: SettingOut) -> Proved:
+        """Return what the rolls come to for a room set out; NoPlanError when those in hand do not give its drops."""
         drops = drops_of(setting_out, *self.task.trims, counts_cut_outs=True)
         return self.prover.prove(drops, names_of(setting_out.hung))
 

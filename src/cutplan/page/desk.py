@@ -23,6 +23,7 @@ from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
+from cutplan.whole_file import write_whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -120,6 +121,14 @@ class Desk:
             if self._survey is None or self._survey.text != text:
                 self._survey = _surveyed(text, str(self.path or "room.toml"), self.part)
             return self._survey
+
+    def write(self, text: str) -> None:
+        """Write the scenario's text, whole or not at all."""
+        with self.lock:
+            if self.path is None:
+                self.draft = text
+            else:
+                write_whole(str(self.path), text)
 
     def scenario(self) -> Scenario:
         """Return the scenario; NotReadyError when it holds faults."""

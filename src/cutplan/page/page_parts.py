@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
+from cutplan.page.moving import start_content
 from cutplan.page.table_part import enough_content, said, table_content
 from cutplan.render.sheet.html_page import environment
 
@@ -14,13 +15,14 @@ if TYPE_CHECKING:
     from cutplan.page.desk import Desk
 
 PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
+    "start": start_content,
     "table": table_content,
     "enough": enough_content,
 }
 """What each part shows, by its name; its template is called ``part_NAME.html``."""
 
 
-HEADINGS: Final = (("table", "Table"),)
+HEADINGS: Final = (("start", "Start"), ("table", "Table"))
 """The parts that are shown at once, in the order of the work, with their headings."""
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cutplan.page.desk import Desk
+    from cutplan.page.moving import Mover
 
 LOOK: Final = 0.2
 """Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""
@@ -35,9 +36,9 @@ _BEAT: Final = 15
 _TYPES: Final = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
 
 
-def application(desk: Desk) -> Starlette:
+def application(desk: Desk, mover: Mover) -> Starlette:
     """Return the page of a job, to be served behind a door."""
-    answering = _Answering(desk)
+    answering = _Answering(desk, mover)
     return Starlette(
         routes=[
             Route("/", answering.page),
@@ -45,6 +46,9 @@ def application(desk: Desk) -> Starlette:
             Route("/part/{name}", answering.part),
             Route("/news", answering.news),
             Route("/record", answering.record, methods=["POST"]),
+            Route("/start", answering.start, methods=["POST"]),
+            Route("/start/keep", answering.keep, methods=["POST"]),
+            Route("/band", answering.band),
         ]
     )
 
@@ -52,8 +56,9 @@ def application(desk: Desk) -> Starlette:
 class _Answering:
     """Answers for one job."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, mover: Mover) -> None:
         self.desk = desk
+        self.mover = mover
         folder = files("cutplan.page").joinpath("static")
         self.files = {file.name: file.read_bytes() for file in folder.iterdir()}
         self.files["sheet.css"] = part_of_sheet("sheet.css").encode()
@@ -76,12 +81,21 @@ class _Answering:
     async def record(self, request: Request) -> Response:
         return await self._done(partial(record, self.desk), request)
 
+    async def start(self, request: Request) -> Response:
+        return await self._done(self.mover.move, request)
+
+    async def keep(self, request: Request) -> Response:
+        return await self._done(self.mover.keep, request)
+
+    async def band(self, _request: Request) -> Response:
+        return JSONResponse(self.mover.band.content())
+
     async def _done(self, act: Callable[[Asked], object], request: Request) -> Response:
         """Do what is asked and answer with what came of it, or with why it cannot be."""
         body = await request.body()
         try:
             found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
-        except CutplanError as error:
+        except (CutplanError, ValueError) as error:
             return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
         return JSONResponse(found if isinstance(found, dict) else {})
 
@@ -93,7 +107,7 @@ class _Answering:
         """Yield the marks of the job's files, at once and whenever one of them changes."""
         told, quiet = None, 0
         while True:
-            marks = self.desk.marks()
+            marks = [*self.desk.marks(), self.mover.band.mark]
             quiet += 1
             if marks != told or quiet >= _BEAT:
                 told, quiet = marks, 0
@@ -101,6 +115,6 @@ class _Answering:
             await asyncio.sleep(LOOK)
 
 
-def _in_words(error: CutplanError) -> str:
+def _in_words(error: Exception) -> str:
     text = str(error)
     return f"{text[:1].upper()}{text[1:]}"

@@ -143,6 +143,7 @@ def _timetable(desk: Desk) -> Iterator[tuple[str, str]]:
     """Yield when to do what, where the scenario tells the pace of the work."""
     planned = desk.planned()
     pace = planned.scenario.pace
-    if pace is not None:
-        for act in timetable_of(planned.sequence, pace).acts:
+    timetable = None if pace is None else timetable_of(planned.sequence, pace)
+    if pace is not None and timetable is not None:
+        for act in timetable.acts:
             yield clock(act.begin), capital(act_in_words(act, pace))

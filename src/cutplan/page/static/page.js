@@ -1,5 +1,6 @@
 // The page: its parts fetched, what is pressed sent, and what others do shown.
 import {all, load, loadAll} from "./parts.js";
+import {begin, loadBand} from "./start.js";
 import {listen, record, sendKept} from "./talk.js";
 
 const fieldsOf = (form) => {
@@ -26,6 +27,7 @@ document.addEventListener("click", (event) => {
   if (button) load(button.dataset.ask);
 });
 
+begin();
 loadAll(all());
 sendKept();
-listen((index) => (index === 1 ? load("table") : loadAll(all())));
+listen((index) => [() => loadAll(all()), () => load("table"), loadBand][index]());

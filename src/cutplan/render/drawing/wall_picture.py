@@ -41,10 +41,15 @@ _PALE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class WallPicture:
-    """A picture, and the walls that it shows, counted from 0."""
+    """A picture, and the part of the run that it shows."""
 
     picture: Picture
-    walls: tuple[int, ...]
+    elevation: Elevation
+
+    @property
+    def walls(self) -> tuple[int, ...]:
+        """The walls that it shows, counted from 0."""
+        return tuple(face.wall for face in self.elevation.faces)
 
 
 def wall_pictures(
@@ -55,6 +60,7 @@ def wall_pictures(
     for_customer: bool = False,
     readings: Mapping[str, tuple[str, ...]] | None = None,
     printed: Print | None = None,
+    moving: int | None = None,
 ) -> tuple[WallPicture, ...]:
     """Return pictures of the walls of a room set out, left to right; together they show the whole run.
 
@@ -72,6 +78,8 @@ def wall_pictures(
         What to write in a drop beside its number, by its label: the longest first, then shorter ones for less room.
     printed
         The print itself, to be laid on the strips, pale where numbers and measures stand on it; None for drawn leaves.
+    moving
+        The wall on which the start is being moved, to draw that one alone and at once, without numbers and names.
 
     """
     joints = [(panel.wall, panel.right) for column in setting_out.columns for panel in column.panels]
@@ -80,9 +88,17 @@ def wall_pictures(
         printed = replace(printed, opacity=_PALE)
     pictures = []
     for number, elevation in enumerate(parts, start=1):
-        picture = Picture(f"{name}-{number}", _title(elevation), _description(elevation, setting_out, units))
-        _draw_papered(picture, elevation, setting_out, None if for_customer else units, readings or {}, printed=printed)
-        pictures.append(WallPicture(picture, _walls_of(elevation)))
+        if moving is not None and all(face.wall != moving for face in elevation.faces):
+            continue
+        said = "" if moving is not None else _description(elevation, setting_out, units)
+        picture = Picture(f"{name}-{number}", _title(elevation), said)
+        if moving is None:
+            _draw_papered(
+                picture, elevation, setting_out, None if for_customer else units, readings or {}, printed=printed
+            )
+        else:
+            _draw_moving(picture, elevation, setting_out, units)
+        pictures.append(WallPicture(picture, elevation))
     return tuple(pictures)
 
 
@@ -101,12 +117,22 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
         ]
         lay_tape(picture, elevation, places, units)
         name_walls(picture, elevation, [])
-        pictures.append(WallPicture(picture, _walls_of(elevation)))
+        pictures.append(WallPicture(picture, elevation))
     return tuple(pictures)
 
 
-def _walls_of(elevation: Elevation) -> tuple[int, ...]:
-    return tuple(face.wall for face in elevation.faces)
+def _draw_moving(picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str) -> None:
+    """Draw where print, joints and plumb lines fall."""
+    draw_strips(picture, elevation, setting_out, _clear_of_openings(picture, elevation), None)
+    draw_level_line(picture, elevation, setting_out)
+    draw_plumb_lines(picture, elevation, setting_out)
+    fill = hatching(picture, _NOT_PAPERED)
+    clip = picture.clip([elevation.outline(face) for face in elevation.faces])
+    for face in elevation.faces:
+        draw_openings(picture, elevation, face, fill, clip)
+        draw_fittings(picture, elevation, face)
+    draw_edges(picture, elevation)
+    lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
 
 
 def _draw_papered(

@@ -1,0 +1,177 @@
+"""The band along the tape: how many rolls each start on a wall takes, worked out from the finger outward.
+
+A process of its own works, so that the finger never waits for it. It looks for a new order before each place: what was
+not reached of the old one is dropped.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from multiprocessing import get_context
+from threading import Lock, Thread
+from typing import TYPE_CHECKING, Final
+
+from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Placement
+from cutplan.comparing.front import front_of
+from cutplan.comparing.sweep import Bench, Task
+from cutplan.interruption import unheard_by_children
+from cutplan.lengths import Rounding, show
+from cutplan.render.words.readings import FEET, place
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from multiprocessing.connection import Connection
+    from multiprocessing.context import SpawnProcess
+
+    from cutplan.comparing import Compared
+    from cutplan.lengths import Length
+    from cutplan.page.moving import Begun
+
+FARTHEST: Final = 50
+"""So many places the finger moves before the rest is worked out around it anew."""
+_EACH: Final = 1.0
+"""Seconds for the proof of one place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Places to be worked out, the first first; ``number`` tells this order's answers from those of others."""
+
+    number: int
+    task: Task
+    placements: tuple[Placement, ...]
+
+
+class Band:
+    """The band of one wall at a time.
+
+    Parameters
+    ----------
+    send
+        Takes orders; None for a process of our own.
+
+    Attributes
+    ----------
+    found
+        What is known so far, by place.
+
+    """
+
+    def __init__(self, send: Callable[[Order], object] | None = None) -> None:
+        self._send_order = send or (lambda order: self._worker().send(order))
+        self.found: dict[Length, Compared | None] = {}
+        self._places: tuple[Length, ...] = ()
+        self._key: object = None
+        self._order: Order | None = None
+        self._number = 0
+        self._units = "mm"
+        self._finger: Length | None = None
+        self._lock = Lock()
+        self._pipe: Connection | None = None
+        self._process: SpawnProcess | None = None
+
+    def aim(self, task: Task, begun: Begun, units: str) -> None:
+        """Work out the wall on which hanging is to begin, outward from there."""
+        start = begun.start
+        key = (task, replace(start, at=task.room.walls[start.wall].width), begun.finish)
+        with self._lock:
+            self._units = units
+            step = IMPERIAL_STEP if units in FEET else METRIC_STEP
+            if key != self._key:
+                width = task.room.walls[start.wall].width
+                self._key, self.found, self._finger = key, {}, None
+                self._places = tuple(number * step for number in range(int(width / step) + 1))
+            if self._finger is None or abs(start.at - self._finger) > FARTHEST * step:
+                self._send(task, begun)
+
+    def _send(self, task: Task, begun: Begun) -> None:
+        left = [spot for spot in self._places if spot not in self.found]
+        if not left:
+            return
+        self._finger = begun.start.at
+        left.sort(key=lambda spot: abs(spot - begun.start.at))
+        self._number += 1
+        placements = tuple(Placement(replace(begun.start, at=spot), begun.finish, None) for spot in left)
+        self._send_order(Order(self._number, replace(task, time_limit=_EACH), placements))
+
+    def _worker(self) -> Connection:
+        if self._pipe is None or self._process is None or not self._process.is_alive():
+            context = get_context("spawn")
+            self._pipe, theirs = context.Pipe()
+            self._process = context.Process(target=work, args=(theirs,), daemon=True)
+            with unheard_by_children():
+                self._process.start()
+            theirs.close()
+            Thread(target=self._collect, args=(self._pipe,), daemon=True).start()
+        return self._pipe
+
+    def _collect(self, pipe: Connection) -> None:
+        while True:
+            try:
+                number, placement, compared = pipe.recv()
+            except (EOFError, OSError):
+                return
+            with self._lock:
+                if number == self._number:
+                    self.found[placement.start.at] = compared
+
+    def stop(self) -> None:
+        """End the process."""
+        if self._process is not None:
+            self._process.kill()
+
+    @property
+    def mark(self) -> str:
+        """What changes whenever more is known."""
+        return f"{self._number}-{len(self.found)}"
+
+    def content(self) -> dict[str, object]:
+        """Return the band as far as it is known: each place with its rolls, and the places nobody would overrule."""
+        with self._lock:
+            found, places = dict(self.found), self._places
+        known = [compared for compared in found.values() if compared is not None and compared.proved is not None]
+        front = front_of(known)
+        return {
+            "places": [[float(spot), *_rolls(compared)] for spot, compared in sorted(found.items())],
+            "whole": len(found) == len(places),
+            "of": len(places),
+            "front": [[float(compared.placement.start.at), _worth(compared, self._units)] for compared in front],
+        }
+
+    def choices(self) -> Sequence[Compared]:
+        """Return the places that nobody would overrule, of those known."""
+        with self._lock:
+            known = [compared for compared in self.found.values() if compared is not None]
+        return front_of(compared for compared in known if compared.proved is not None)
+
+
+def _worth(compared: Compared, units: str) -> str:
+    """Return what a place is worth, in a few words."""
+    rolls = "" if compared.proved is None else f": {counted(compared.proved.rolls, 'roll')}"
+    cut = f", {counted(compared.cut_at_top, 'strip')} cut at the top" if compared.cut_at_top else ""
+    narrowest = show(compared.narrowest, units, Rounding.DOWN)
+    return f"{place(compared.placement.start.at, units)}{rolls}, narrowest strip {narrowest}{cut}"
+
+
+def _rolls(compared: Compared | None) -> list[int | bool | None]:
+    """Return rolls, and whether they are proved; None where hanging cannot begin, or the rolls in hand are too few."""
+    if compared is None or compared.proved is None:
+        return [None, False]
+    return [compared.proved.rolls, compared.proved.is_proved]
+
+
+def work(pipe: Connection) -> None:
+    """Work orders off, in a process of its own, until nobody listens any more."""
+    bench: Bench | None = None
+    while True:
+        try:
+            order: Order = pipe.recv()
+            if bench is None or bench.task != order.task:
+                bench = Bench(order.task)
+            for placement in order.placements:
+                if pipe.poll():
+                    break
+                pipe.send((order.number, placement, bench.work_out(placement)))
+        except (EOFError, OSError):
+            return

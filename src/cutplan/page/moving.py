@@ -1,0 +1,328 @@
+"""The start under the finger: where it is moved to, the wall as it is then, and what it costs, proved.
+
+Only what was asked last is worked out. Whatever was asked before it and waits still is dropped, never queued.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import count
+from threading import Lock
+from typing import TYPE_CHECKING, Final
+
+from cutplan.comparing import Placement, heights_of
+from cutplan.comparing.figures import figures_of
+from cutplan.comparing.sweep import Bench, Task
+from cutplan.errors import CutplanError, NoPlanError
+from cutplan.lengths import Rounding, read_length, show
+from cutplan.page.band import Band
+from cutplan.page.editing import with_start
+from cutplan.progress.record import fingerprint
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.render.words.answer_words import money
+from cutplan.render.words.readings import FEET, place
+from cutplan.render.words.start_lines import start_lines
+from cutplan.room.finding import RoomError
+from cutplan.scenario.toml_text import length_value
+from cutplan.setting_out import FinishAt, FinishOver, NoticeKind, Puts, Start, Way, notices_of
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.comparing import Compared, Proved
+    from cutplan.lengths import Length
+    from cutplan.page.asked import Asked
+    from cutplan.page.desk import Desk
+    from cutplan.render.drawing.wall_picture import WallPicture
+    from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import Finish, SettingOut
+
+AT_ONCE: Final = 0.1
+"""Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""
+AT_REST: Final = 3.0
+"""Seconds for a proof once the finger rests."""
+TRADES_CHOICE: Final = ""
+"""Stands for the finish that the trade would choose."""
+AS_WRITTEN: Final = "as written"
+"""Stands for a finish at a point, which the page only keeps."""
+
+
+class OvertakenError(CutplanError):
+    """Asked for, and then something else was."""
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """Where hanging begins and ends, as asked for on the page."""
+
+    start: Start
+    way: Way
+    finish: Finish | None
+
+    @property
+    def placement(self) -> Placement:
+        """The same for a comparison, which compares nothing with the focal point here."""
+        return Placement(self.start, self.finish, None)
+
+
+class Mover:
+    """Works out starts for one job, each helped by what was proved before."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.band = Band()
+        self._numbers = count(1)
+        self._newest = 0
+        self._lock = Lock()
+        self._benches: dict[tuple[str, Way], Bench] = {}
+
+    def move(self, asked: Asked) -> dict[str, object]:
+        """Return the wall and the figures for a start; OvertakenError when another was asked for meanwhile."""
+        return self.work_out(self.ticket(), asked)
+
+    def ticket(self) -> int:
+        """Return the number of a new question: those before it are overtaken."""
+        self._newest = next(self._numbers)
+        return self._newest
+
+    def work_out(self, number: int, asked: Asked) -> dict[str, object]:
+        """Return the same for a question that has its number already."""
+        with self._lock:
+            if number != self._newest:
+                raise OvertakenError("overtaken")
+            scenario = self.desk.scenario()
+            begun = begun_of(scenario, asked)
+            return self._moved(scenario, begun, rests=asked.flag("rests"))
+
+    def _moved(self, scenario: Scenario, begun: Begun, *, rests: bool) -> dict[str, object]:
+        bench = self.bench(scenario, begun.way)
+        bench.prover.time_limit = AT_REST if rests else AT_ONCE
+        try:
+            setting_out = bench.set_out(begun.placement)
+        except RoomError as error:
+            why = "; ".join(found.what.read(scenario.units) for found in error.findings)
+            raise CutplanError(f"Hanging cannot begin there: it {why}.") from error
+        proved, short = None, ""
+        try:
+            proved = bench.prove_set_out(setting_out)
+        except NoPlanError as error:
+            short = str(error).partition("\n")[0]
+        compared = figures_of(begun.placement, setting_out, proved)
+        self.band.aim(bench.task, begun, scenario.units)
+        moving = wall_pictures(setting_out, scenario.units, "moving", moving=begun.start.wall)
+        whole = wall_pictures(setting_out, scenario.units, "start") if rests else ()
+        return {
+            "pictures": [_drawn(part) for part in moving],
+            "walls": [part.picture.svg() for part in whole],
+            "wall": begun.start.wall,
+            "at": float(begun.start.at),
+            "at_text": typed(begun.start.at, scenario.units),
+            "drop": float(begun.start.motif_drop),
+            "drop_text": typed(begun.start.motif_drop, scenario.units),
+            "level": float(setting_out.level_line),
+            "rolls": _rolls(scenario, proved) or short,
+            "is_proved": proved is not None and proved.is_proved,
+            "facts": list(_facts(setting_out, compared, scenario.units)),
+            "notices": list(_notices(setting_out, scenario.units)) if rests else None,
+        }
+
+    def keep(self, asked: Asked) -> dict[str, object]:
+        """Write the start that is asked for into the scenario."""
+        with self.desk.lock:
+            scenario = self.desk.scenario()
+            begun = begun_of(scenario, asked)
+            room = set_out_in(scenario).room
+            lines = start_lines(room, begun.placement, begun.way, scenario.units)
+            self.desk.write(with_start(self.desk.text(), lines))
+        return {"said": "This start is kept in the file."}
+
+    def bench(self, scenario: Scenario, way: Way) -> Bench:
+        """Return where the starts of a scenario are worked out that go one way round."""
+        key = (fingerprint({**scenario.document, "start": None, "finish": None}), way)
+        if key not in self._benches:
+            self._benches = {known: bench for known, bench in self._benches.items() if known[0] == key[0]}
+            self._benches[key] = Bench(task_of(scenario, way))
+        return self._benches[key]
+
+
+def task_of(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> Task:
+    """Return what all starts of a scenario share that go one way round."""
+    setting_out = set_out_in(scenario)
+    job = scenario.job
+    trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
+    return Task(setting_out.room, setting_out.paper, way, job.lots, trims, time_limit)
+
+
+def set_out_in(scenario: Scenario) -> SettingOut:
+    """Return the room set out; CutplanError for a plain list of drops."""
+    if scenario.setting_out is None:
+        raise CutplanError("This job is a list of drops, so there is no wall to move its start along.")
+    return scenario.setting_out
+
+
+def begun_of(scenario: Scenario, asked: Asked) -> Begun:
+    """Return the start that is asked for; what is not told is as the scenario has it."""
+    now = set_out_in(scenario)
+    walls = now.room.walls
+    index = asked.whole("wall") if asked.has("wall") else now.start.wall
+    if index >= len(walls):
+        raise CutplanError("There is no such wall any more.")
+    at = _length(asked, "at", scenario.units, now.start.at)
+    at = min(at, walls[index].width) if asked.flag("drags") else at
+    drop = _length(asked, "drop", scenario.units, now.start.motif_drop)
+    puts = Puts(asked.text("puts")) if asked.has("puts") else now.start.puts
+    way = Way(asked.text("way")) if asked.has("way") else now.way
+    finish = now.finish
+    if asked.has("finish") and asked.text("finish") != AS_WRITTEN:
+        finish = _finish(asked.text("finish"), now)
+    if not now.room.closes or way.is_one_way:
+        finish = None
+    return Begun(Start(index, at, puts, now.paper.pattern.within_repeat(drop)), way, finish)
+
+
+def _length(asked: Asked, key: str, units: str, otherwise: Length) -> Length:
+    return read_length(asked.text(key), units) if asked.has(key) else otherwise
+
+
+def _finish(text: str, now: SettingOut) -> Finish | None:
+    if text == TRADES_CHOICE:
+        return None
+    wall, _, opening = text.partition(" ")
+    if wall.isdecimal() and opening.isdecimal() and int(wall) < len(now.room.walls):
+        return FinishOver(int(wall), int(opening))
+    raise CutplanError("There is no such opening any more.")
+
+
+def finishes_in(scenario: Scenario) -> Iterator[tuple[str, str]]:
+    """Yield where the room may be asked to close: what stands for it, and how it is called."""
+    now = set_out_in(scenario)
+    if not now.room.closes:
+        return
+    yield TRADES_CHOICE, "where the trade would hide it"
+    if isinstance(now.finish, FinishAt):
+        wall = isolated(now.room.walls[now.finish.wall].name)
+        yield AS_WRITTEN, f"on {wall}, {place(now.finish.at, scenario.units)} from its left"
+    for index, wall_ in enumerate(now.room.walls):
+        for number, opening in enumerate(wall_.openings):
+            yield f"{index} {number}", f"over {isolated(opening.name)} on {isolated(wall_.name)}"
+
+
+def finish_mark(finish: Finish | None) -> str:
+    """Return what stands for a finish among :func:`finishes_in`."""
+    if finish is None:
+        return TRADES_CHOICE
+    return AS_WRITTEN if isinstance(finish, FinishAt) else f"{finish.wall} {finish.opening}"
+
+
+def typed(length: Length, units: str) -> str:
+    """Return a length as it stands in a field: exact, with its unit."""
+    value = length_value(length, units)
+    return value.strip('"') if value.startswith('"') else f"{value} {units}"
+
+
+# In words and figures
+
+
+def _drawn(part: WallPicture) -> dict[str, object]:
+    elevation = part.elevation
+    bounds = part.picture.bounds
+    faces = [
+        {
+            "wall": face.wall,
+            "name": isolated(elevation.wall(face).name),
+            "left": float(face.left),
+            "right": float(face.right),
+            "x": elevation.x(face, face.left),
+        }
+        for face in elevation.faces
+    ]
+    box = [bounds.left, bounds.top, bounds.width, bounds.height]
+    top, per_mm = float(elevation.top), elevation.per_mm
+    return {"svg": part.picture.svg(), "faces": faces, "per_mm": per_mm, "top": top, "box": box}
+
+
+def _rolls(scenario: Scenario, proved: Proved | None) -> str:
+    """Return the rolls with their cost, or between which two numbers they lie where that is not proved yet."""
+    if proved is None:
+        return ""
+    if scenario.job.counts_cost:
+        value, bound = money(proved.value), money(proved.bound)
+        return f"{counted(proved.rolls, 'roll')}, {value if proved.is_proved else f'{bound} to {value}'} in all"
+    if not proved.is_proved:
+        return f"{proved.bound} to {counted(int(proved.value), 'roll')}"
+    price = scenario.job.paper.price
+    cost = "" if price is None else f", {money(price * proved.rolls)} in all"
+    return f"{counted(proved.rolls, 'roll')}{cost}"
+
+
+def _facts(setting_out: SettingOut, compared: Compared, units: str) -> Iterator[tuple[str, str]]:
+    yield "Narrowest strip", show(compared.narrowest, units, Rounding.DOWN)
+    if compared.to_opening is not None:
+        yield "Nearest joint to an opening", show(compared.to_opening, units, Rounding.DOWN)
+    if not setting_out.paper.pattern.is_free and setting_out.paper.motif_above + setting_out.paper.motif_below:
+        yield "Strips with a motif cut at the ceiling", str(compared.cut_at_top)
+    closing = compared.closing
+    if closing is not None:
+        wall = setting_out.room.walls[closing.joint.wall]
+        over = [isolated(each.name) for each in wall.openings if each.left <= closing.joint.at <= each.right]
+        where = f"over {over[0]}" if over else "in a corner" if closing.joint.at in (0, wall.width) else "in the open"
+        out = f", {place(abs(closing.height), units)} out in height" if closing.height else ", level"
+        yield "Closing joint", f"{where} on {isolated(wall.name)}{out}"
+
+
+def _notices(setting_out: SettingOut, units: str) -> Iterator[str]:
+    for notice in notices_of(setting_out):
+        if notice.kind is not NoticeKind.SAFETY:
+            text = notice.what.read(units)
+            yield f"{text[:1].upper()}{text[1:]}."
+
+
+def start_content(desk: Desk) -> dict[str, object]:
+    """Return what the part shows before anything is moved."""
+    scenario = desk.scenario()
+    now = set_out_in(scenario)
+    heights = heights_of(now)
+    drops = {} if heights is None else dict(_heights_named(now, scenario.units))
+    return {
+        "walls": [isolated(wall.name) for wall in now.room.walls],
+        "wall": now.start.wall,
+        "at": typed(now.start.at, scenario.units),
+        "drop": typed(now.start.motif_drop, scenario.units),
+        "is_free": now.paper.pattern.is_free,
+        "is_imperial": scenario.units in FEET,
+        "repeat": float(now.paper.pattern.repeat),
+        "puts": now.start.puts.value,
+        "all_puts": [
+            (puts.value, _PUTS[puts])
+            for puts in Puts
+            if puts is not Puts.MOTIF or now.paper.motif_from_left is not None
+        ],
+        "way": now.way.value,
+        "ways": [(way.value, _WAYS[way]) for way in Way],
+        "finish": finish_mark(now.finish),
+        "finishes": list(finishes_in(scenario)),
+        "heights": drops.items(),
+        "is_begun": desk.is_begun(),
+    }
+
+
+_PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "the middle of a strip"}
+_WAYS: Final = {
+    Way.RIGHT_THEN_LEFT: "to the right, then to the left",
+    Way.LEFT_THEN_RIGHT: "to the left, then to the right",
+    Way.RIGHT: "to the right only",
+    Way.LEFT: "to the left only",
+}
+
+
+def _heights_named(now: SettingOut, units: str) -> Iterator[tuple[str, str]]:
+    """Yield heights worth a button, by how far the first motif then hangs down."""
+    heights = heights_of(now)
+    if heights is None or not now.paper.motif_above + now.paper.motif_below:
+        return
+    if heights.whole_at_top:
+        yield typed(heights.whole_at_top[0][0], units), "Whole just below the ceiling"
+    for drop in heights.balanced[:1]:
+        yield typed(drop, units), "As far from the ceiling as from the skirting"

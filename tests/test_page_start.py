@@ -1,0 +1,188 @@
+"""The start under the finger: the same figures as every other command's, for the place asked for last."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+
+from cutplan.page.asked import Asked
+from cutplan.page.band import Band, Order
+from cutplan.page.moving import OvertakenError, begun_of, task_of
+from cutplan.scenario.read import parse_scenario
+from cutplan.setting_out import Way
+from cutplan.solve import make_plan
+from page_client import Visitor
+from test_page_door import SCENARIOS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from cutplan.scenario.read import Scenario
+
+WALL = """\
+# Measured on a rainy day.
+units = "mm"
+
+[paper]
+name = "Bramble, ink"
+roll_length = "10.05 m"
+roll_width = 530            # the label says so
+match = "64/32 cm"
+motif_from_left = 265
+motif_above = 90
+motif_below = 90
+
+[[wall]]
+name = "end wall"
+width = 1400
+height = 2500
+
+[[wall.fitting]]
+kind = "socket"
+name = "hatch"
+left = 500
+width = 400
+
+[start]
+wall = "end wall"
+middle_of = "hatch"         # the customer's wish
+puts = "middle"
+motif_drop = 95
+"""
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Iterator[Visitor]:
+    """Return a browser at one wall of 1.40 m, whose start is the middle of a hatch, 700 from its left."""
+    path = tmp_path / "wall.toml"
+    path.write_text(WALL, encoding="utf-8")
+    found = Visitor(path)
+    yield found
+    found.band.stop()
+
+
+def moved(visitor: Visitor, **asked: object) -> dict[str, object]:
+    """Return the answer for a start that is asked for."""
+    return visitor.post("/start", asked).fields
+
+
+def read(visitor: Visitor) -> Scenario:
+    """Return the scenario as its file has it."""
+    assert visitor.desk.path is not None
+    return parse_scenario(visitor.desk.path.read_text(encoding="utf-8"), "wall.toml")
+
+
+@pytest.mark.parametrize("at", ["400 mm", "93.7 cm", "1201 mm", "2 ft 11 in"])
+@pytest.mark.parametrize("puts", ["middle", "joint", "motif"])
+def test_rolls_under_the_finger_are_those_of_the_plan_once_it_is_kept(visitor: Visitor, at: str, puts: str) -> None:
+    """Moved, then kept: the plan made from the file takes the number of rolls that was shown, and is proved."""
+    shown = moved(visitor, wall=0, at=at, puts=puts, rests=True)
+    assert shown["is_proved"] is True
+    assert visitor.post("/start/keep", {"wall": 0, "at": at, "puts": puts}).status == 200
+
+    scenario = read(visitor)
+    plan = make_plan(scenario.job, scenario.cutting)
+    assert str(shown["rolls"]) == ("1 roll" if plan.rolls_needed == 1 else f"{plan.rolls_needed} rolls")
+
+
+def test_kept_start_changes_nothing_else_in_the_file(visitor: Visitor) -> None:
+    """Comments and order stay; what said the start otherwise goes."""
+    visitor.post("/start/keep", {"wall": 0, "at": "900 mm"})
+    text = (visitor.desk.path or SCENARIOS).read_text(encoding="utf-8")
+
+    assert text.startswith("# Measured on a rainy day.")
+    assert "# the label says so" in text
+    assert "middle_of" not in text
+    assert text.replace("at = 900\n", "").replace('way = "right then left"\n', "").replace(" ", "") == WALL.replace(
+        'middle_of = "hatch"         # the customer\'s wish\n', ""
+    ).replace(" ", "")
+
+
+def test_typed_start_off_the_wall_is_refused_in_words(visitor: Visitor) -> None:
+    """A drag ends at the corner; what is typed is taken at its word."""
+    assert "off the wall" in str(moved(visitor, wall=0, at="1500 mm")["error"])
+    assert moved(visitor, wall=0, at="1500 mm", drags=True)["at_text"] == "1400 mm"
+
+
+@pytest.mark.parametrize("asked", [{"wall": 7}, {"at": "soon"}, {"puts": "nail"}, {"way": "up"}, {"finish": "3 x"}])
+def test_start_that_cannot_be_is_answered_in_words(visitor: Visitor, asked: dict[str, object]) -> None:
+    """Whatever is asked, the answer is a sentence."""
+    assert moved(visitor, **asked).get("error") or asked == {"finish": "3 x"}  # one open wall has no finish at all
+
+
+def test_only_the_last_place_asked_for_is_worked_out(visitor: Visitor) -> None:
+    """While one is worked out two more are asked for: the first of these is dropped, not queued."""
+    mover = visitor.mover
+    overtaken = mover.ticket()
+    mover.ticket()
+
+    with pytest.raises(OvertakenError):
+        mover.work_out(overtaken, Asked({"wall": 0, "at": "500 mm"}))
+
+
+def test_free_match_has_no_height_to_move(tmp_path: Path) -> None:
+    """Nothing is asked of the first motif, and nothing is wrong without it."""
+    path = tmp_path / "plain.toml"
+    text = WALL.replace('"64/32 cm"', '"free"').replace("motif_drop = 95\n", "")
+    for key in ("motif_from_left = 265\n", "motif_above = 90\n", "motif_below = 90\n"):
+        text = text.replace(key, "")
+    path.write_text(text, encoding="utf-8")
+    visitor = Visitor(path)
+
+    assert "First motif" not in visitor.get("/part/start").text
+    assert moved(visitor, wall=0, at="800 mm", rests=True)["is_proved"] is True
+    visitor.band.stop()
+
+
+def test_list_of_drops_has_no_start() -> None:
+    """The part says why instead."""
+    assert "list of drops" in Visitor(SCENARIOS / "feature-wall.toml").get("/part/start").text
+
+
+def waited_for(band: Band) -> dict[str, object]:
+    """Return the band once it is whole."""
+    for _ in range(600):
+        if (found := band.content())["whole"]:
+            return found
+        time.sleep(0.02)
+    raise AssertionError
+
+
+def test_band_shows_at_every_centimetre_what_the_finger_would_show(visitor: Visitor) -> None:
+    """141 places on 1.40 m; at some of them the finger is asked, and agrees."""
+    moved(visitor, wall=0, at="700 mm")
+    band = waited_for(visitor.band)
+    places = band["places"]
+    assert isinstance(places, list)
+    assert [place[0] for place in places] == [10.0 * number for number in range(141)]
+    for at, rolls, is_proved in places[::60]:
+        shown = moved(visitor, wall=0, at=f"{at} mm", rests=True)
+        assert (str(shown["rolls"]).split()[0], shown["is_proved"]) == (str(rolls), is_proved)
+
+
+def test_band_grows_outward_from_the_finger() -> None:
+    """When the finger has moved far, what is still to be worked out begins beside it."""
+    scenario = parse_scenario(WALL, "wall.toml")
+    task = task_of(scenario, Way.RIGHT_THEN_LEFT)
+    sent: list[Order] = []
+    band = Band(sent.append)
+    for at in ("300 mm", "310 mm", "1200 mm"):
+        band.aim(task, begun_of(scenario, Asked({"wall": 0, "at": at})), "mm")
+
+    firsts = [[int(placement.start.at) for placement in order.placements[:3]] for order in sent]
+    assert firsts == [[300, 290, 310], [1200, 1190, 1210]]  # a centimetre further on begins nothing anew
+
+
+def test_other_wall_other_room_begins_another_band(visitor: Visitor, tmp_path: Path) -> None:
+    """What was found for the room before is never shown for the room now."""
+    moved(visitor, wall=0, at="700 mm")
+    waited_for(visitor.band)
+    before = visitor.band.mark
+    (tmp_path / "wall.toml").write_text(WALL.replace("width = 1400", "width = 1300"), encoding="utf-8")
+    moved(visitor, wall=0, at="600 mm")
+
+    assert len(waited_for(visitor.band)["places"]) == 131  # type: ignore[arg-type]
+    assert visitor.band.mark != before
