@@ -150,11 +150,11 @@ def test_any_kind_of_colours_is_taken(tmp_path: Path, mode: str) -> None:
 
 
 def test_large_photograph_is_decoded_smaller(tmp_path: Path) -> None:
-    """48 million pixels of a phone: lines are told in its own pixels, ten times those of the small one."""
-    large = Image.open(BytesIO(photographed(PRINT, FROM_ASIDE))).resize((6000, 7200))
+    """28 million pixels of a phone: lines are told in its own pixels, eight times those of the small one."""
+    large = Image.open(BytesIO(photographed(PRINT, FROM_ASIDE))).resize((4800, 5760))
     written = BytesIO()
     large.save(written, "JPEG", quality=60)
-    corners = tuple((10 * x, 10 * y) for x, y in FROM_ASIDE)
+    corners = tuple((8 * x, 8 * y) for x, y in FROM_ASIDE)
     printed = print_of(read_scenario(beside(tmp_path, written.getvalue(), lines_of(corners))))
 
     assert printed is not None
@@ -311,6 +311,40 @@ def test_command_says_what_is_wrong_with_the_picture(tmp_path: Path, command: st
     assert result.exit_code == 2
     assert "paper.picture: 'photographed-paper.jpg' is no picture" in result.stderr
     assert not (tmp_path / "out.html").exists()
+
+
+def picture_table(of: str) -> str:
+    """Return the table of the picture, of a paper that is called so."""
+    return TEXT[TEXT.index("[paper.picture]") : TEXT.index("[[wall]]")].replace("paper", of, 1)
+
+
+def test_band_has_a_photograph_of_its_own(tmp_path: Path) -> None:
+    """A part of a room's file, ``room.toml/frieze``, finds its picture beside that file; the filling has none."""
+    room = (REPOSITORY / "scenarios" / "parts" / "dado-room.toml").read_text(encoding="utf-8")
+    before, label, after = room.partition('match = "32 cm"\nprice = 41.00\n')
+    (tmp_path / "photographed-paper.jpg").write_bytes(photographed(PRINT, FROM_ASIDE))
+    file = tmp_path / "room.toml"
+    file.write_text(before + label.replace("32", "64") + picture_table("band.paper") + after, encoding="utf-8")
+    drawn = {part: CliRunner().invoke(app, ["draw", f"{file}/{part}"]).stdout for part in ("frieze", "filling")}
+
+    assert "data:image/jpeg" in drawn["frieze"]
+    assert "<svg" in drawn["filling"]
+    assert "data:image/jpeg" not in drawn["filling"]
+
+
+def test_rooms_of_a_contract_may_have_a_photograph_in_one_file(tmp_path: Path) -> None:
+    """It is no other paper for that; a room written out elsewhere does without."""
+    one, other = tmp_path / "one.toml", tmp_path / "other.toml"
+    one.write_text(TEXT, encoding="utf-8")
+    other.write_text(TEXT.replace(picture_table("paper"), ""), encoding="utf-8")
+    contract = tmp_path / "contract.toml"
+    contract.write_text('[[rooms]]\nfile = "one.toml"\n\n[[rooms]]\nfile = "other.toml"\n', encoding="utf-8")
+    (tmp_path / "out").mkdir()
+    result = CliRunner().invoke(app, ["contract", str(contract), "--rooms", str(tmp_path / "out")])
+
+    assert result.exit_code == 0, result.output
+    assert len(list((tmp_path / "out").iterdir())) == 2
+    assert all("picture" not in path.read_text(encoding="utf-8") for path in (tmp_path / "out").iterdir())
 
 
 def test_scenario_of_our_own_is_drawn_with_its_print(tmp_path: Path) -> None:

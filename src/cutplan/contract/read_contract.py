@@ -144,7 +144,8 @@ def _reject_unlike(kinds: list[tuple[Table, RoomKind]]) -> None:
     reject_repeats([(entry, kind.name) for entry, kind in kinds], "name")
     for entry, kind in kinds[1:]:
         first, paper = kinds[0][1].scenario.job.paper, kind.scenario.job.paper
-        other = [field.name for field in fields(paper) if getattr(paper, field.name) != getattr(first, field.name)]
+        label = [field.name for field in fields(paper) if field.compare]
+        other = [name for name in label if getattr(paper, name) != getattr(first, name)]
         if other and kind.surveyed is None:
             what = "; a contract is in one paper, so write [paper] alike in every file"
             entry.reject(

@@ -115,11 +115,14 @@ def _stretch(section: Section, lot: Lot, roll: SharedRoll, cuts: list[int], *, i
 
 
 def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
-    """Return a room of the contract as an ordinary scenario, with the rolls and parts of rolls that it has."""
+    """Return a room of the contract as an ordinary scenario, with what it has of the rolls, without a photograph."""
     is_free = planner.contract.paper.pattern.is_free
     lots = [part.paper for part in listed.parts]
     if not listed.parts:
         own = planner.own[planner.contract.kinds.index(listed.kind)]
         lots = [replace(listed.lot, label=listed.lot.label, count=own.rolls_needed)]
     rolls = [plain(roll_entry(replace(lot, price=None), is_free=is_free)) for lot in lots]
-    return f"# {listed.room}\n\n" + toml_document({**listed.kind.scenario.document, "roll": rolls})
+    document = dict(listed.kind.scenario.document)
+    if isinstance(paper := document["paper"], dict):
+        document["paper"] = {key: value for key, value in paper.items() if key != "picture"}  # it lies elsewhere
+    return f"# {listed.room}\n\n" + toml_document({**document, "roll": rolls})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
@@ -91,7 +91,7 @@ class Paper:
     motif_width: Length = ZERO
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
-    photographed: Photographed | None = None
+    photographed: Photographed | None = field(default=None, compare=False)
     sheets: SheetSet | None = None
 
     @property

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from cutplan.errors import CutplanError, reason_of
+from cutplan.parts.address import address_of
 
 MOST_BYTES: Final = 30_000_000
 """What a large photograph takes at the most."""
@@ -19,7 +20,7 @@ class PictureError(CutplanError):
 
 
 def read_beside(scenario: str, file: str) -> bytes:
-    """Return a file's bytes, found from the scenario's folder and nowhere else: links out of it are not followed.
+    """Return a file's bytes, found from the scenario's folder, and nowhere else: no link out is followed.
 
     Raises
     ------
@@ -27,6 +28,7 @@ def read_beside(scenario: str, file: str) -> bytes:
         When it is not there, lies elsewhere, is no plain file, or is too large.
 
     """
+    scenario, _ = address_of(scenario)
     if not Path(scenario).is_file():
         raise PictureError(f"{file!r} cannot be found: {scenario} lies in no folder; give the scenario as a file")
     try:

@@ -13,7 +13,6 @@ from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
 from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 from cutplan.paper.stock import Paper
-from cutplan.scenario.picture_table import read_photographed
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
 from cutplan.scenario.sheets_table import pattern_of_sheets, read_sheets
 from cutplan.scenario.tables import describe
@@ -111,9 +110,17 @@ def read_paper(root: Table) -> PaperLabel:
         motif_width=_on_one_strip(table, "motif_width", width) or ZERO,
         sale=sale,
         edges=edges,
-        photographed=read_photographed(table),
+        photographed=_read_photographed(table),
         sheets=read_sheets(root, pattern),
     )
+
+
+def _read_photographed(paper: Table) -> Photographed | None:
+    if not paper.has("picture"):
+        return None
+    from cutplan.scenario.picture_table import read_photographed  # noqa: PLC0415 - few papers are photographed
+
+    return read_photographed(paper)
 
 
 def _on_one_strip(paper: Table, key: str, strip: Length | None) -> Length | None:
