@@ -10,9 +10,7 @@ import typer
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force, scenario_from
-from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, faults_told, length_typed, progress_line
-from cutplan.errors import NoPlanError
-from cutplan.plan.proof import TooFewRollsError
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
 from cutplan.render.documents.comparing_document import comparison_text
 
 if TYPE_CHECKING:
@@ -114,15 +112,11 @@ class _Wishes:
 
 
 def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
-    scenario = scenario_from(source)
-    short = None
-    try:
-        comparison = _compared(scenario, wishes)
-    except TooFewRollsError as error:
-        from cutplan.cli.too_few_shared import with_more_rolls  # noqa: PLC0415 - for too few rolls only
+    from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
 
-        short, scenario = error, with_more_rolls(scenario)
-        comparison = _compared(scenario, wishes)
+    scenario = scenario_from(source)
+    comparison = _compared(scenario, wishes)
+    scenario = counting_further(comparison, scenario)
     if as_json:
         text = comparison_text(comparison, scenario)
     else:
@@ -130,13 +124,12 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
 
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
     output.write(text)
-    if short is not None:
-        raise NoPlanError(short.why) from short
-    if comparison.left:
-        raise typer.Exit(INTERRUPTED)
+    end_if_short(comparison)
 
 
 def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
+    from cutplan.too_few import more_rolls  # noqa: PLC0415 - with the solver, likewise
+
     setting_out = scenario.setting_out
     if setting_out is None:
         what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
@@ -152,4 +145,5 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
             time_limit=wishes.time_limit,
             progress=None if show is None else show.places,
             processes=None,
+            further=more_rolls(scenario.job),
         )

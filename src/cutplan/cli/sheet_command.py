@@ -22,13 +22,7 @@ from cutplan.cli.in_and_out import (
     scenario_from,
 )
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
-from cutplan.cli.terminal import (
-    INTERRUPTED,
-    STANDARD,
-    UsageError,
-    faults_told,
-    progress_line,
-)
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
@@ -37,6 +31,7 @@ from cutplan.render.sheet.pdf import sheet_pdf
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison
     from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import SettingOut
     from cutplan.whole_file import Kind
 
 
@@ -127,6 +122,7 @@ def _job(
 def _customer(
     source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
+    from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - likewise
     from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
 
     read = scenario_from(source)
@@ -135,26 +131,18 @@ def _customer(
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
     printed = print_told(read)
-    short, comparison = None, None
-    if alternatives:
-        try:
-            comparison = _compared(read, time_limit)
-        except TooFewRollsError as error:
-            from cutplan.cli.too_few_shared import with_more_rolls  # noqa: PLC0415 - likewise
-
-            short, read = error, with_more_rolls(read)
-            comparison = _compared(read, time_limit)
-    _write(output, customer_sheet(read, setting_out, units, comparison, printed), paper)
-    if short is not None:
-        raise NoPlanError(short.why) from short
-    if comparison is not None and comparison.left:
-        raise typer.Exit(INTERRUPTED)
+    if not alternatives:
+        _write(output, customer_sheet(read, setting_out, units, None, printed), paper)
+        return
+    comparison = _compared(read, setting_out, time_limit)
+    page = customer_sheet(counting_further(comparison, read), setting_out, units, comparison, printed)
+    _write(output, page, paper)
+    end_if_short(comparison)
 
 
-def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
-    setting_out = scenario.setting_out
-    if setting_out is None:
-        return None
+def _compared(scenario: Scenario, setting_out: SettingOut, time_limit: float) -> Comparison:
+    from cutplan.too_few import more_rolls  # noqa: PLC0415 - likewise
+
     with progress_line("show what is compared so far") as show:
         return cutplan.compare(
             setting_out,
@@ -164,6 +152,7 @@ def _compared(scenario: Scenario, time_limit: float) -> Comparison | None:
             time_limit=time_limit,
             progress=None if show is None else show.places,
             processes=None,
+            further=more_rolls(scenario.job),
         )
 
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.cli.terminal import progress_line
+import typer
+
+from cutplan.cli.terminal import INTERRUPTED, progress_line
+from cutplan.errors import NoPlanError
 from cutplan.lengths import show
 from cutplan.too_few import cover, more_rolls, walls_in_order
 
 if TYPE_CHECKING:
+    from cutplan.comparing import Comparison
     from cutplan.plan.proof import TooFewRollsError
     from cutplan.scenario.read import Scenario
     from cutplan.too_few import Covered
@@ -25,11 +29,21 @@ def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -
     return covered, replace(scenario, setting_out=hung)
 
 
-def with_more_rolls(scenario: Scenario) -> Scenario:
-    """Return a scenario with as many further rolls of its paper as are needed, which a note says."""
+def counting_further(comparison: Comparison, scenario: Scenario) -> Scenario:
+    """Return a compared scenario, with a note where its figures count further rolls of its paper."""
+    if comparison.short is None:
+        return scenario
     length = show(scenario.job.paper.roll_length, scenario.units)
     note = (
         "the rolls in hand are too few wherever hanging starts: the figures count them and further rolls "
         f"of {length}, as many as are needed"
     )
     return replace(scenario, job=more_rolls(scenario.job), notes=(note, *scenario.notes))
+
+
+def end_if_short(comparison: Comparison) -> None:
+    """End the command with its status where the rolls in hand do at no place that was compared."""
+    if comparison.short is not None:
+        raise NoPlanError(comparison.short.why) from comparison.short
+    if comparison.left:
+        raise typer.Exit(INTERRUPTED)

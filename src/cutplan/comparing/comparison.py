@@ -11,13 +11,14 @@ from cutplan.comparing.heights import heights_of
 from cutplan.comparing.placements import METRIC_STEP, placements_of
 from cutplan.comparing.sweep import Bench, Task, processors, sweep
 from cutplan.errors import NoPlanError
+from cutplan.plan.proof import TooFewRollsError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.comparing.figures import Compared
     from cutplan.comparing.heights import Heights
-    from cutplan.comparing.placements import Focus, Insisted
+    from cutplan.comparing.placements import Focus, Insisted, Placement
     from cutplan.comparing.proving import Proved
     from cutplan.comparing.sweep import Progress
     from cutplan.job.job import Job
@@ -66,6 +67,9 @@ class Comparison:
         The vertical question; None for a free match, or when it was not asked.
     by_height
         The rolls at each height, where measured rolls make them differ; empty where all are sealed.
+    short
+        Why the rolls in hand are too few at the scenario's own placement, where they are so at every one: the figures
+        count further rolls then. None where they do somewhere.
 
     """
 
@@ -81,6 +85,7 @@ class Comparison:
     without_plan: int
     heights: Heights | None
     by_height: tuple[AtHeight, ...]
+    short: TooFewRollsError | None = None
 
     @property
     def unproved(self) -> int:
@@ -100,6 +105,7 @@ def compare(
     time_limit: float = TIME_LIMIT,
     progress: Progress | None = None,
     processes: int | None = 1,
+    further: Job | None = None,
 ) -> Comparison:
     """Return other places for the start and the finish of a room beside the scenario's own.
 
@@ -122,17 +128,25 @@ def compare(
     processes
         Most processes to use at once, None for as many as there are processors; more than one only where that pays, and
         only in a program that is safe to import.
+    further
+        The job with further rolls, as many as are needed: what is counted where no place does with those in hand.
 
     Raises
     ------
     NoPlanError
-        When no placement can be cut from the rolls in hand.
+        When no placement can be cut from the rolls in hand, nor with ``further`` ones.
 
     """
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit)
+    lots = None if further is None else further.lots
+    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots)
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
     swept = sweep(task, placements, progress, processors() if processes is None else processes)
+    short = None
+    if further is not None and all(compared.proved is None for compared in swept.compared):
+        job, task, short = further, replace(task, lots=further.lots), _why_short(task, swept.compared[0].placement)
+        with_further = tuple(replace(compared, proved=compared.further) for compared in swept.compared)
+        swept = replace(swept, compared=with_further)
     own = next(compared for compared in swept.compared if compared.placement.is_own)
     wanted = None if insisted is None else insisted.on_focus
     front = front_of(
@@ -158,7 +172,18 @@ def compare(
         without_plan=sum(compared.proved is None for compared in swept.compared),
         heights=heights,
         by_height=() if heights is None or swept.left else tuple(_by_height(task, own, step)),
+        short=short,
     )
+
+
+def _why_short(task: Task, own: Placement) -> TooFewRollsError | None:
+    try:
+        Bench(task).prove(own)
+    except TooFewRollsError as short:
+        return short
+    except NoPlanError:
+        return None
+    return None
 
 
 def _say_why_none(task: Task, own: Compared) -> None:

@@ -25,6 +25,8 @@ class Compared:
         Where the start and the finish are.
     proved
         Rolls or cost, with the bound; None when the rolls in hand do not give these drops.
+    further
+        The same with as many further rolls as are needed; None where nobody asked, or those in hand do.
     narrowest
         Width shown by the narrowest strip, or part of one hung by itself.
     to_opening
@@ -42,9 +44,12 @@ class Compared:
     to_opening: Length | None
     cut_at_top: int
     closing: Closing | None
+    further: Proved | None = None
 
 
-def figures_of(placement: Placement, setting_out: SettingOut, proved: Proved | None) -> Compared:
+def figures_of(
+    placement: Placement, setting_out: SettingOut, proved: Proved | None, further: Proved | None = None
+) -> Compared:
     """Return a placement with the figures of its setting out."""
     joints = list(setting_out.joints)
     if setting_out.closing is not None:
@@ -61,4 +66,5 @@ def figures_of(placement: Placement, setting_out: SettingOut, proved: Proved | N
         to_opening=min((joint.to_opening for joint in joints if joint.to_opening is not None), default=None),
         cut_at_top=len(cut_at_top),
         closing=setting_out.closing,
+        further=further,
     )

@@ -61,6 +61,8 @@ class Task:
         Trim at the top and at the foot of each drop.
     time_limit
         Seconds for each placement that is not settled sooner.
+    further
+        The rolls with as many further ones as are needed: what a placement comes to that those in hand do not do for.
 
     """
 
@@ -70,6 +72,7 @@ class Task:
     lots: tuple[Lot, ...]
     trims: tuple[Length, Length]
     time_limit: float = 10.0
+    further: tuple[Lot, ...] | None = None
 
 
 class Bench:
@@ -78,6 +81,7 @@ class Bench:
     def __init__(self, task: Task) -> None:
         self.task = task
         self.prover = Prover(task.paper, task.lots, task.time_limit)
+        self.further = task.further and Prover(task.paper, task.further, task.time_limit)
 
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""
@@ -87,11 +91,12 @@ class Bench:
             return None
         if not setting_out.pieces:
             return None
-        try:
-            proved = self.prove_set_out(setting_out)
-        except NoPlanError:
-            proved = None
-        return figures_of(placement, setting_out, proved)
+        proved, further = self._found(setting_out, self.prover), None
+        if proved is not None:
+            self.further = None  # Rolls in hand that do somewhere are what all places are judged by.
+        elif self.further is not None:
+            further = self._found(setting_out, self.further)
+        return figures_of(placement, setting_out, proved, further)
 
     def prove(self, placement: Placement) -> Proved:
         """Return what the rolls come to at a placement.
@@ -111,10 +116,16 @@ class Bench:
         task = self.task
         return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
 
-    def prove_set_out(self, setting_out: SettingOut) -> Proved:
+    def prove_set_out(self, setting_out: SettingOut, prover: Prover | None = None) -> Proved:
         """Return what the rolls come to for a room set out; NoPlanError when those in hand do not give its drops."""
         drops = drops_of(setting_out, *self.task.trims, counts_cut_outs=True)
-        return self.prover.prove(drops, names_of(setting_out.hung))
+        return (prover or self.prover).prove(drops, names_of(setting_out.hung))
+
+    def _found(self, setting_out: SettingOut, prover: Prover) -> Proved | None:
+        try:
+            return self.prove_set_out(setting_out, prover)
+        except NoPlanError:
+            return None
 
 
 def names_of(pieces: Iterable[Piece]) -> list[Name]:
