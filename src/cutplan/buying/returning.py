@@ -15,8 +15,10 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying.savings import SmallerTrim
+    from cutplan.job.job import Job
     from cutplan.plan.plan import Plan
     from cutplan.solve.clock import Clock
+    from cutplan.wording import Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ class Returning:
         True when one more could be returned if all that are left are opened and measured before the first cut.
     trim
         The largest trim with which one more could be returned; None when none of at least 2 in does.
+    otherwise
+        What else would let one more be returned, what shows least first.
 
     """
 
@@ -49,6 +53,19 @@ class Returning:
     by_another_plan: bool | None
     if_measured: bool
     trim: SmallerTrim | None
+    otherwise: tuple[Wording, ...] = ()
+
+
+def one_fewer(job: Job, back: Returning) -> Job | None:
+    """Return the job without what could be returned and one sealed roll, or packet, more; None where a plan spares it."""
+    sealed = [lot for lot in job.rolls if lot.is_as_sold and lot.count is not None]
+    kept = sum(lot.count or 0 for lot in sealed) - len(back.unopened)
+    kept -= job.paper.sale.packet
+    if back.by_another_plan is not False or kept < 0:
+        return None
+    others = tuple(lot for lot in job.lots if not lot.is_as_sold)
+    fewer = (replace(sealed[0], count=kept),) if kept else ()
+    return replace(job, lots=(*fewer, *others))
 
 
 def returning(need: Need, plan: Plan, tolerance: Fraction, clock: Clock) -> Returning:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
@@ -18,7 +19,7 @@ from cutplan.check.record_rules.recorded_lines import is_record, read_lines
 from cutplan.check.record_rules.recorded_work import KINDS, Work
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
-from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, without_bare
+from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, walls_order_rule, without_bare
 from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
@@ -200,9 +201,13 @@ def _check_partial(document: Json) -> Report:
     within: Json = {**(partial if isinstance(partial, dict) else nothing), **whole}
     wanted, plan, sides = _read(within)
     on_walls: dict[str, set[str]] = {}
-    for wall, label in _on_walls(wanted, sides.wall):
+    areas: dict[str, Fraction] = {}
+    for wall, label, area in _on_walls(wanted, sides.wall):
         on_walls.setdefault(wall, set()).add(label)
+        areas[wall] = areas.get(wall, area * 0) + area
     short = judge_bare(wanted, bare, plan, on_walls)
+    ordered = walls_order_rule(bare, areas, *_first_walls(outer, sides.wall))
+    short = replace(short, violations=(*short.violations, *ordered))
     kept = without_bare(wanted, bare)
     if bool(kept.drops) != (partial is not None):
         what = "there is no plan of what is not bare" if kept.drops else "all stays bare, and there is a partial plan"
@@ -215,14 +220,28 @@ def _check_partial(document: Json) -> Report:
     return together(short, held, Report(trusted=unknown), subject="the plan of what can be cut")
 
 
-def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str]]:
-    """Yield walls with the drops on them: a piece that turns a corner is on both."""
+def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str, Fraction]]:
+    """Yield walls with the drops on them and the area of paper: a piece that turns a corner is on both."""
     if wall is not None:
         for piece in wall.hung.pieces:
             for panel in piece.panels:
-                yield wall.survey.walls[panel.wall].name, piece.drop
+                area = wanted.drops[piece.drop].height * (panel.right - panel.left)
+                yield wall.survey.walls[panel.wall].name, piece.drop, area
         return
-    yield from ((drop.wall, drop.label) for drop in wanted.drops.values() if drop.wall is not None)
+    for drop in wanted.drops.values():
+        if drop.wall is not None:
+            width = wanted.strip or Fraction(1)
+            if drop.left is not None and drop.right is not None:
+                width = drop.right - drop.left
+            yield drop.wall, drop.label, drop.height * width * drop.count
+
+
+def _first_walls(document: Table, wall: WallToJudge | None) -> tuple[tuple[str, ...], str | None]:
+    """Return the walls that the scenario puts first where rolls are too few, and that of the start of a room."""
+    scenario = document.table("scenario")
+    cutting = None if scenario is None or not scenario.has("cutting") else scenario.table("cutting")
+    told = () if cutting is None else cutting.texts("first_walls", "names")
+    return told, None if wall is None else wall.survey.walls[wall.survey.start.wall].name
 
 
 def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:

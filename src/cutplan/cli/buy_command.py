@@ -19,6 +19,7 @@ from cutplan.render.documents.buying_document import buying_text
 
 if TYPE_CHECKING:
     from cutplan.buying import Answer, Size, Wishes
+    from cutplan.buying.returning import Returning
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
     from cutplan.parts.part import Part, PartedJob
@@ -171,7 +172,8 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
     try:
         with progress_line("keep what is certain") as show:
             answer = cutplan.how_many_rolls(scenario.job, wishes, show)
-            return replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
+            return replace(answer, returning=_what_one_more_takes(scenario, answer))
     except SureOnly as known:
         from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
 
@@ -203,6 +205,21 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
         scenario.setting_out, scenario.job, fewer_than=size.bought(needed) - size.sale.packet + 1, progress=progress
     )
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
+
+
+def _what_one_more_takes(scenario: Scenario, answer: Answer) -> Returning | None:
+    """Return what could be returned, with what would have to be given up to return one more."""
+    from cutplan.buying.returning import one_fewer  # noqa: PLC0415 - likewise
+    from cutplan.too_few import could_be_given_up, walls_in_order  # noqa: PLC0415
+
+    back = answer.returning
+    fewer = None if back is None else one_fewer(answer.need.job, back)
+    if back is None or fewer is None:
+        return back
+    walls = walls_in_order(fewer, scenario.setting_out, scenario.cutting.first_walls)
+    steps = could_be_given_up(fewer, walls, scenario.setting_out, answer.wishes.seconds)
+    others = tuple(step.what for step in steps if not step.to_be_had and step.kind != "trim")
+    return replace(back, otherwise=others)
 
 
 def _size(text: str, units: str) -> Size:

@@ -168,7 +168,7 @@ def _plan(
     try:
         found = solve(job, time_limit=time_limit, progress=show)
     except TooFewRollsError as short:
-        walls = walls_in_order(job, scenario.setting_out)
+        walls = walls_in_order(job, scenario.setting_out, scenario.cutting.first_walls)
         covered = cover(job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
         return covered.plan, covered.bare
     except NoPlanError:

@@ -169,22 +169,22 @@ def _put_covered(
     """Print what too few rolls do, and return the plan of it; None when they do nothing."""
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
     from cutplan.render.documents.too_few_document import too_few_text  # noqa: PLC0415
+    from cutplan.render.pages.bulleted import bullets  # noqa: PLC0415
     from cutplan.render.pages.layout_of_page import wrapped_lines  # noqa: PLC0415
     from cutplan.render.words.too_few_words import given_up_lines, too_few_lines  # noqa: PLC0415
     from cutplan.too_few import could_be_given_up  # noqa: PLC0415
 
     covered, hung = covered_of(scenario, short, time_limit)
-    steps = could_be_given_up(scenario.job, covered.walls, time_limit)
-    lines = given_up_lines(steps, units or scenario.units)
+    steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, time_limit)
     sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
     if as_json:
         output.write(too_few_text(covered, sequence, scenario, steps))
     elif sequence is not None:
-        output.write(
-            cutplan.write_page(
-                sequence, hung, units, head=wrapped_lines([*too_few_lines(covered), *(f"Or {line}." for line in lines)])
-            )
-        )
+        head = wrapped_lines(too_few_lines(covered))
+        if steps:
+            listed = bullets(given_up_lines(steps, units or scenario.units))
+            head += f"\n\nWhat could be given up instead, dearest last\n{listed}"
+        output.write(cutplan.write_page(sequence, hung, units, head=head))
     return None if sequence is None else sequence.plan
 
 

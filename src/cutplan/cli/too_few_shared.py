@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -> tuple[Covered, Scenario]:
     """Return what the rolls of a scenario cover, and the scenario with the pieces only that hang then."""
-    walls = walls_in_order(scenario.job, scenario.setting_out)
+    walls = walls_in_order(scenario.job, scenario.setting_out, scenario.cutting.first_walls)
     with progress_line() as show:
         covered = cover(scenario.job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
     setting_out = scenario.setting_out

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
@@ -85,6 +86,7 @@ class Prover:
         self.time_limit = time_limit
         self._is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
         self._answers: dict[Alike, Proved] = {}
+        self._refused: dict[Alike, TooFewRollsError] = {}
         self._remembered: list[Remembered] = []
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
@@ -107,11 +109,18 @@ class Prover:
         alike = self._alike(job)
         if alike in self._answers:
             return self._answers[alike]
-        if self._is_plain(job):
-            refuse_long_drops(job)
-            proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
-        else:
-            proved = self._prove_with_offcuts(job, names)
+        if alike in self._refused:
+            raise self._refused[alike]
+        try:
+            if self._is_plain(job):
+                refuse_long_drops(job)
+                proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
+            else:
+                proved = self._prove_with_offcuts(job, names)
+        except TooFewRollsError as short:
+            if short.is_proved:
+                self._refused[alike] = short
+            raise
         if proved.is_proved:
             self._answers[alike] = proved
         return proved

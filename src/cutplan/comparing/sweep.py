@@ -81,7 +81,7 @@ class Bench:
     def __init__(self, task: Task) -> None:
         self.task = task
         self.prover = Prover(task.paper, task.lots, task.time_limit)
-        self.further = task.further and Prover(task.paper, task.further, task.time_limit)
+        self.further = None if task.further is None else Prover(task.paper, task.further, task.time_limit)
 
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""

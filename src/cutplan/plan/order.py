@@ -35,11 +35,14 @@ class CuttingHabit:
         What the cutting keeps pace with.
     open_rolls
         Rolls that may be open at once, 1 or more.
+    first_walls
+        Walls that are papered before all others where the rolls are too few, in this order.
 
     """
 
     follow: Follow = Follow.DROPS
     open_rolls: int = USUAL_OPEN_ROLLS
+    first_walls: tuple[str, ...] = ()
 
 
 class WallsUnknownError(CutplanError):

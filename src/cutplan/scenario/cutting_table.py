@@ -5,18 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import CuttingHabit, Follow
+from cutplan.scenario.tables import describe
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from cutplan.scenario.tables import Table
     from cutplan.table.timetable import Pace
 
 HABIT_KEYS: Final = ("cutting", "pace")
 
-_CUTTING_KEYS: Final = ("order", "open_rolls")
+_CUTTING_KEYS: Final = ("order", "open_rolls", "first_walls")
 
 
-def read_cutting(root: Table) -> CuttingHabit:
-    """Return how the cuts are to be ordered."""
+def read_cutting(root: Table, walls: Collection[str]) -> CuttingHabit:
+    """Return how the cuts are to be ordered; ``walls`` are the names of those there are, none where not known."""
     table = root.table("cutting", _CUTTING_KEYS, required=False)
     if table is None:
         return CuttingHabit()
@@ -25,7 +28,22 @@ def read_cutting(root: Table) -> CuttingHabit:
     return CuttingHabit(
         usual.follow if order is None else Follow(order),
         table.whole("open_rolls", required=False) or usual.open_rolls,
+        _read_walls(table, walls),
     )
+
+
+def _read_walls(table: Table, walls: Collection[str]) -> tuple[str, ...]:
+    """Return the walls that come first where rolls are too few, each of which must be one of ``walls``."""
+    names = table.raw("first_walls")
+    if names is None:
+        return ()
+    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+        table.reject("first_walls", f'must be a list of names, not {describe(names)}; write first_walls = ["bed wall"]')
+        return ()
+    for name in names:
+        if walls and name not in walls:
+            table.reject("first_walls", f"names {describe(name)}, and there is {', '.join(map(describe, walls))}")
+    return tuple(dict.fromkeys(names))
 
 
 def read_pace(root: Table) -> Pace | None:

@@ -151,7 +151,10 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
     # A bare number is not blamed for a unit that is itself at fault.
     reading.units = "mm" if units is None and root.has("units") else units
     job, setting_out = _read_job(root)
-    cutting, pace = read_cutting(root), read_pace(root)
+    walls = () if job is None else tuple(dict.fromkeys(drop.wall for drop in job.drops if drop.wall is not None))
+    if setting_out is not None:
+        walls = tuple(wall.name for wall in setting_out.room.walls)
+    cutting, pace = read_cutting(root, walls), read_pace(root)
     if job is not None:
         _refuse_unknown_walls(root, cutting, job)
     if job is None or reading.has_faults:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 from cutplan.errors import NoPlanError
 from cutplan.job.print_along import too_narrow
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, WithoutOffcuts, cut_from
-from cutplan.plan.proof import Status
+from cutplan.plan.proof import Status, TooFewRollsError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -116,10 +116,12 @@ def _without_any(job: Job, solve: Callable[[Job], _Found], *, is_out_of_time: bo
     """Return a plan that cuts from no cut-out; without one, say what is short, or that time was."""
     try:
         found = solve(_without_cut_outs(job))
-    except NoPlanError:
+    except TooFewRollsError as short:
+        # Its prices prove what is short without cut-outs; with them it is the search that proves it.
         if is_out_of_time:
-            raise NoPlanError(f"no plan was found before this: {TIME_LIMIT}") from None
-        raise
+            raise TooFewRollsError(f"no plan was found before this: {TIME_LIMIT}", is_proved=False) from None
+        why = f"what falls out of drops is too narrow to make the rolls enough; without it {short.why}"
+        raise TooFewRollsError(why, short.not_cut) from None
     if not is_out_of_time:
         raise AssertionError("a plan without cut-outs was possible after all")
     return found

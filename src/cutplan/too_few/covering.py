@@ -10,14 +10,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.need import Need, Size
+from cutplan.buying.need import Need, Size, batches_in_hand
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import make_plan, plan_by
 from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping
+    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
@@ -67,8 +67,12 @@ class Covered:
         return replace(setting_out, pieces=tuple(one for one in setting_out.pieces if one.label not in self.bare))
 
 
-def walls_in_order(job: Job, setting_out: SettingOut | None = None) -> dict[str, tuple[str, ...]]:
-    """Return the drops on each wall: first the wall that hanging starts from, then by the area of paper, largest first.
+def walls_in_order(
+    job: Job, setting_out: SettingOut | None = None, first: Sequence[str] = ()
+) -> dict[str, tuple[str, ...]]:
+    """Return the drops on each wall: those named ``first``, the wall that hanging starts from, the others by area.
+
+    Of area the largest comes first.
 
     A drop that turns a corner is on both walls. Drops whose wall nobody has told are on none.
     """
@@ -78,7 +82,9 @@ def walls_in_order(job: Job, setting_out: SettingOut | None = None) -> dict[str,
         areas[name] = areas.get(name, Fraction(0)) + area
         on.setdefault(name, {})[label] = None
     focal = None if setting_out is None else setting_out.room.walls[setting_out.start.wall].name
-    return {wall: tuple(on[wall]) for wall in sorted(areas, key=lambda wall: (wall != focal, -areas[wall]))}
+    told = {wall: place for place, wall in enumerate(first)}
+    order = sorted(areas, key=lambda wall: (told.get(wall, len(told)), wall != focal, -areas[wall]))
+    return {wall: tuple(on[wall]) for wall in order}
 
 
 def _parts(job: Job) -> Iterator[tuple[str, str, Fraction]]:
@@ -140,8 +146,8 @@ def with_pieces(job: Job, counts: Mapping[str, int]) -> Job:
 
 
 def more_rolls(job: Job) -> Job:
-    """Return the job with as many further rolls as are needed, as the paper is sold, beside those in hand."""
-    need = Need(job, Size(job.paper.roll_length))
+    """Return the job with as many further rolls as are needed, as the paper is sold and of the batches in hand."""
+    need = Need(job, Size(job.paper.roll_length), batches_in_hand(job))
     price = job.paper.price or max((lot.price for lot in job.rolls if lot.price is not None), default=None)
     return replace(job, lots=(*need.in_hand, *(replace(lot, price=price) for lot in need.new)))
 

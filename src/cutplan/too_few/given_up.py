@@ -1,24 +1,35 @@
-"""What could be given up where rolls are too few, each with the rolls that are still missing then, dearest last."""
+"""What could be given up where rolls are too few, each with the rolls that are still missing then, dearest last.
+
+Each step is a job of its own, asked of the solver: the figure is of that job, with its bound.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
 from cutplan.buying.need import Need, Size, batches_in_hand
 from cutplan.buying.savings import smaller_trim
+from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.errors import NoPlanError
+from cutplan.lengths import UNITS
 from cutplan.paper.stock import Lot
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
+from cutplan.too_few.other_pieces import joined, turned, unmatched
 from cutplan.wording import Wording
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from cutplan.job.job import Job
+    from cutplan.setting_out import SettingOut
+    from cutplan.too_few.other_pieces import Other
+
+STEP: Final = 30 * UNITS["mm"]
+"""Other starts are looked for at this distance from one another; «cutplan compare» looks closer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +38,8 @@ class GivenUp:
 
     Attributes
     ----------
+    kind
+        Of what kind it is, in one word.
     what
         As a thing to do.
     missing
@@ -36,53 +49,147 @@ class GivenUp:
 
     """
 
+    kind: str
     what: Wording
     missing: Figure
     other: Figure | None = None
 
+    @property
+    def to_be_had(self) -> int:
+        """Rolls still to be had, of this batch and of another."""
+        return self.missing.enough + (0 if self.other is None else self.other.enough)
 
-def could_be_given_up(job: Job, walls: Mapping[str, tuple[str, ...]], time_limit: float = 10.0) -> tuple[GivenUp, ...]:
-    """Return what leaves fewer rolls missing: less trim; a wall in another paper; a wall of another batch.
 
-    ``walls`` are the drops on each wall, those that matter most first: the others are given up before them. A drop on
-    two walls goes on being hung. Nothing is said of a job with a drop that is too long for any roll.
+def could_be_given_up(
+    job: Job,
+    walls: Mapping[str, tuple[str, ...]],
+    setting_out: SettingOut | None = None,
+    time_limit: float = 10.0,
+) -> tuple[GivenUp, ...]:
+    """Return what leaves fewer rolls missing, dearest last: by the rolls still to be had, then by how much it shows.
+
+    What shows least comes first: another start, finish or height; less trim; a hidden joint unmatched; short pieces
+    turned; a drop joined of two; a wall in another paper; a wall of another batch. Of each but walls the one that
+    leaves fewest missing is taken.
+
+    Parameters
+    ----------
+    job
+        The job that its rolls are too few for.
+    walls
+        The drops on each wall, those that matter most first: the others are given up before them. A drop on two walls
+        goes on being hung.
+    setting_out
+        The room, where it was surveyed.
+    time_limit
+        Seconds for all.
+
+    Nothing is said of a job with a drop that is too long for any roll.
+
     """
     clock = Clock(time_limit)
     try:
-        now = _missing(job, clock)
-        return tuple(step for step in _steps(job, walls, now, clock) if step.missing.enough < now.least)
+        ladder = _Ladder(job, walls, setting_out, clock)
     except NoPlanError:
         return ()
+    return tuple(sorted(ladder.steps(), key=lambda step: step.to_be_had))
 
 
-def _steps(job: Job, walls: Mapping[str, tuple[str, ...]], now: Figure, clock: Clock) -> Iterator[GivenUp]:
-    for target in dict.fromkeys((0, now.least - 1)) if now.least else ():
-        trim = smaller_trim(_need(job), target, clock)
-        if trim is not None:
-            what = Wording("cut with a trim of {} at the top and {} at the foot", (trim.top, trim.bottom))
-            yield GivenUp(what, trim.figure)
-            break
-    others = []
-    for wall in reversed(list(walls)):
-        shared = {label for other, labels in walls.items() if other != wall for label in labels}
-        gone = set(walls[wall]) - shared
-        rest = tuple(drop for drop in job.drops if drop.label not in gone)
-        if not gone or not rest or not clock.left:
-            continue
-        lots = tuple(lot for lot in job.lots if lot.after not in gone)
-        missing = _missing(replace(job, drops=rest, lots=lots), clock)
-        yield GivenUp(Wording("hang another paper on {}", (wall,)), missing)
-        there = tuple(replace(drop, batch=None) for drop in job.drops if drop.label in gone)
-        plan = plan_by(clock, replace(job, drops=there, lots=(Lot("roll", job.paper.roll_length, count=None),)))
-        other = Figure(plan.rolls_needed, plan.lower_bound)
-        others.append(GivenUp(Wording("hang another batch on {} alone", (wall,)), missing, other))
-    yield from others
+class _Ladder:
+    """Asks for one thing after another; ``now`` is how many rolls are missing while nothing is given up."""
+
+    def __init__(
+        self, job: Job, walls: Mapping[str, tuple[str, ...]], setting_out: SettingOut | None, clock: Clock
+    ) -> None:
+        self.job = job
+        self.walls = walls
+        is_room = setting_out is not None and {each.label for each in setting_out.hung} == {
+            drop.label for drop in job.drops
+        }
+        self.setting_out = setting_out if is_room else None  # A spare drop, say, hangs nowhere.
+        self.clock = clock
+        self.now = self._missing(job)
+
+    def steps(self) -> Iterator[GivenUp]:
+        """Yield what leaves fewer missing for certain."""
+        if not self.now.least:
+            return
+        matters_least = [label for wall in reversed(list(self.walls)) for label in self.walls[wall]]
+        setting_out = self.setting_out
+        yield from () if setting_out is None else self._other_places(setting_out)
+        yield from self._trim()
+        yield from () if setting_out is None else self._best("joint", unmatched(self.job, setting_out))
+        yield from self._best("turned", turned(self.job))
+        yield from self._best("joined", joined(self.job, matters_least))
+        yield from self._walls()
+
+    def _missing(self, job: Job) -> Figure:
+        plan = plan_by(self.clock, _need(job).to_buy)
+        return Figure(int(plan.value), ceil(plan.proof.bound))
+
+    def _helps(self, missing: Figure) -> bool:
+        return missing.enough < self.now.least
+
+    def _other_places(self, setting_out: SettingOut) -> Iterator[GivenUp]:
+        share = self.clock.share(0.5)
+
+        def until_time_is_up(_done: int, _of: int) -> None:
+            if not share.left:
+                raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
+
+        found = cheaper_placements(
+            setting_out, _need(self.job).to_buy, fewer_than=self.now.least, progress=until_time_is_up, step=STEP
+        )
+        for what, proved in found:
+            first, *rest = what.values
+            name = first[:1].lower() + first[1:] if isinstance(first, str) else first
+            begin = Wording(f"begin with {what.text}", (name, *rest))
+            yield GivenUp("start", begin, Figure(int(proved.value), ceil(proved.bound)))
+
+    def _trim(self) -> Iterator[GivenUp]:
+        for target in dict.fromkeys((0, self.now.least - 1)):
+            trim = smaller_trim(_need(self.job), target, self.clock)
+            if trim is not None:
+                what = Wording("cut with a trim of {} at the top and {} at the foot", (trim.top, trim.bottom))
+                yield GivenUp("trim", what, trim.figure)
+                return
+
+    def _best(self, kind: str, ways: Iterable[Other]) -> Iterator[GivenUp]:
+        """Yield the way that leaves fewest missing, the first of those alike; nothing where none helps."""
+        best: GivenUp | None = None
+        share = self.clock.share(0.5)
+        for what, job in ways:
+            if not share.left or (best is not None and not best.missing.enough):
+                break
+            missing = self._missing(job)
+            if self._helps(missing) and (best is None or missing.enough < best.missing.enough):
+                best = GivenUp(kind, what, missing)
+        if best is not None:
+            yield best
+
+    def _walls(self) -> Iterator[GivenUp]:
+        others = []
+        for wall in reversed(list(self.walls)):
+            shared = {label for other, labels in self.walls.items() if other != wall for label in labels}
+            gone = set(self.walls[wall]) - shared
+            rest = tuple(drop for drop in self.job.drops if drop.label not in gone)
+            if not gone or not rest or not self.clock.left:
+                continue
+            lots = tuple(lot for lot in self.job.lots if lot.after not in gone)
+            missing = self._missing(replace(self.job, drops=rest, lots=lots))
+            if not self._helps(missing):
+                continue
+            yield GivenUp("paper", Wording("hang another paper on {}", (wall,)), missing)
+            there = tuple(replace(drop, batch=None) for drop in self.job.drops if drop.label in gone)
+            plan = plan_by(self.clock, replace(self.job, drops=there, lots=(_sold(self.job),)))
+            other = Figure(plan.rolls_needed, plan.lower_bound)
+            others.append(GivenUp("batch", Wording("hang another batch on {} alone", (wall,)), missing, other))
+        yield from others
+
+
+def _sold(job: Job) -> Lot:
+    return Lot("roll", job.paper.roll_length, count=None)
 
 
 def _need(job: Job) -> Need:
     return Need(job, Size(job.paper.roll_length), batches_in_hand(job))
-
-
-def _missing(job: Job, clock: Clock) -> Figure:
-    plan = plan_by(clock, _need(job).to_buy)
-    return Figure(int(plan.value), ceil(plan.proof.bound))

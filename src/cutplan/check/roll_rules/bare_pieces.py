@@ -12,7 +12,7 @@ from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.stated.document import ListedPrices, read_prices
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
     from fractions import Fraction
 
     from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 class ListedBare:
     """What the document says of a job that is not done.
 
-    ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole; ``prices`` prove that the
-    rolls are too few.
+    ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they
+    were taken; ``prices`` prove that the rolls are too few.
     """
 
     is_short: bool
@@ -34,6 +34,7 @@ class ListedBare:
     whole: tuple[str, ...]
     is_most: bool
     prices: ListedPrices | None
+    order: tuple[str, ...]
 
 
 def read_bare(document: Table) -> ListedBare:
@@ -51,6 +52,7 @@ def read_bare(document: Table) -> ListedBare:
         document.texts("whole_walls", "names"),
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
+        document.texts("walls_in_order", "names"),
     )
 
 
@@ -94,6 +96,19 @@ def walls_rule(bare: ListedBare, on_walls: Mapping[str, set[str]]) -> Iterator[V
     for wall in sorted(whole ^ set(bare.whole)):
         what = "nothing on it stays bare, and it is not said" if wall in whole else "it is said, and some of it is bare"
         yield Violation("bare", f"wall {wall}", f"papered whole: {what}")
+
+
+def walls_order_rule(
+    bare: ListedBare, areas: Mapping[str, Fraction], told: Sequence[str], focal: str | None
+) -> Iterator[Violation]:
+    """Require walls to be taken as told, then that of the start, then by the area of paper on them, largest first."""
+    if not bare.order:
+        return  # A file of an earlier version.
+    places = {wall: place for place, wall in enumerate(told)}
+    ranks = {wall: (places.get(wall, len(places)), wall != focal, -area) for wall, area in areas.items()}
+    if sorted(bare.order) != sorted(areas) or sorted(bare.order, key=ranks.__getitem__) != list(bare.order):
+        first = ", ".join(sorted(areas, key=ranks.__getitem__))
+        yield Violation("bare", "", f"the walls are not taken in their order, which is {first}")
 
 
 def shortage_rule(wanted: Wanted, prices: ListedPrices) -> Iterator[Violation]:

@@ -19,7 +19,7 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
         "at_best_lower_bound", "at_best_status", "at_best_cost", "at_best_cost_lower_bound", "stopped", "proof",
         "at_best_proof", "rolls", "without_offcuts", "batches", "order", "timetable", "setting_out", "notes",
         "to_buy", "ordered", "widths", "sheets",
-        "scenario", "reason", "shortage_prices", "bare", "whole_walls", "covers_most", "partial",
+        "scenario", "reason", "shortage_prices", "bare", "walls_in_order", "whole_walls", "covers_most", "partial",
     ),
     "shortage_prices": ("scale", "drops", "premiums"),
     "proof": _PROOF,

@@ -78,7 +78,7 @@ def buying_document(answer: Answer, scenario: Scenario) -> Json:
             for choice in answer.sizes
         ],
         "mixture": _mixture(answer),
-        "returning": _returning(answer),
+        "returning": _returning(answer, scenario.units),
         "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in answer.rules],
         "notes": list(scenario.notes),
         "scenario": scenario.document,
@@ -170,7 +170,7 @@ def _trim(trim: SmallerTrim | None) -> Json | None:
     return {**ends, "is_largest": trim.is_largest, **_figure(trim.figure)}
 
 
-def _returning(answer: Answer) -> Json | None:
+def _returning(answer: Answer, units: str) -> Json | None:
     back = answer.returning
     if back is None:
         return None
@@ -181,6 +181,7 @@ def _returning(answer: Answer) -> Json | None:
         "one_more_by_another_plan": back.by_another_plan,
         "one_more_if_measured": back.if_measured,
         "one_more_with_trim": _trim(back.trim),
+        "one_more_otherwise": [what.read(units) for what in back.otherwise],
     }
 
 

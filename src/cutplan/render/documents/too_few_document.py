@@ -31,10 +31,12 @@ def too_few_text(covered: Covered, sequence: Sequence | None, scenario: Scenario
             "reason": str(short).splitlines(),
             "shortage_prices": None if short.prices is None else prices_document(short.prices),
             "bare": dict(covered.bare),
+            "walls_in_order": list(covered.walls),
             "whole_walls": list(covered.whole),
             "covers_most": covered.is_most,
             "given_up": [
                 {
+                    "kind": step.kind,
                     "what": step.what.read(scenario.units),
                     "more_rolls_needed": step.missing.enough,
                     "more_rolls_lower_bound": step.missing.least,

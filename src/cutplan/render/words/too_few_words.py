@@ -36,7 +36,7 @@ def too_few_lines(covered: Covered) -> list[str]:
 
 def given_up_lines(steps: Iterable[GivenUp], units: str) -> list[str]:
     """Return what could be given up, each with the rolls still missing then."""
-    return [f"{step.what.read(units)}: {_still(step)}" for step in steps]
+    return [f"{step.what.read(units)}: {_still(step)}." for step in steps]
 
 
 def _still(step: GivenUp) -> str:

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from cutplan.errors import NoPlanError
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan
 from cutplan.plan.proof import BatchChoice, Proof, Status, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
@@ -145,7 +144,8 @@ def plan_by_batch(
     found = solving.found
     if found.choice is None:
         if found.stopped is not None:
-            raise NoPlanError(f"no plan with one batch for each wall was found before this: {found.stopped}")
+            why = f"no plan with one batch for each wall was found before this: {found.stopped}"
+            raise TooFewRollsError(why, is_proved=False)
         raise TooFewRollsError(why_none(solving.shares, solving.chooser))
     chosen = _names(solving.shares, found.choice)
     return Plan(
