@@ -176,7 +176,7 @@ def test_every_step_of_a_list_of_drops_agrees_with_trying_everything() -> None:
         now = missing(wanted)
         for step in steps:
             found = missing(given_up_by_hand(step, wanted, walls))
-            assert (step.missing.enough, step.missing.least) == (found, found), (seed, step.what.read())
+            assert step.missing.enough == step.missing.least == found, (seed, step.what.read())
             assert now is not None
             assert step.missing.enough < now
             if step.other is not None:
