@@ -57,7 +57,7 @@ class Returning:
 
 
 def one_fewer(job: Job, back: Returning) -> Job | None:
-    """Return the job without what could be returned and one sealed roll, or packet, more; None where a plan spares it."""
+    """Return the job without what could be returned and one more roll, or packet; None where a plan spares that."""
     sealed = [lot for lot in job.rolls if lot.is_as_sold and lot.count is not None]
     kept = sum(lot.count or 0 for lot in sealed) - len(back.unopened)
     kept -= job.paper.sale.packet
