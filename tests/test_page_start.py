@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import time
 from typing import TYPE_CHECKING
 
@@ -186,3 +187,33 @@ def test_other_wall_other_room_begins_another_band(visitor: Visitor, tmp_path: P
 
     assert len(waited_for(visitor.band)["places"]) == 131  # type: ignore[arg-type]
     assert visitor.band.mark != before
+
+
+# The print itself
+
+
+def test_walls_are_drawn_with_the_print_of_a_photograph(tmp_path: Path) -> None:
+    """Found at an address of the page, once for all its pictures; a start of the other offset would show at a joint."""
+    for name in ("photographed-paper.toml", "photographed-paper.jpg"):
+        (tmp_path / name).write_bytes((SCENARIOS / name).read_bytes())
+    visitor = Visitor(tmp_path / "photographed-paper.toml")
+    found = moved(visitor, at="1700 mm", puts="motif", rests=True)
+    visitor.band.stop()
+    pictures = json.dumps([found["pictures"], found["walls"]])
+    picture = visitor.get("/print.jpg")
+
+    assert pictures.count("/print.jpg?") == 2  # the wall under the finger, and the same at rest
+    assert (picture.status, picture.headers["content-type"]) == (200, "image/jpeg")
+    assert picture.body.startswith(b"\xff\xd8")
+
+
+def test_photograph_that_cannot_be_used_is_told_of(tmp_path: Path) -> None:
+    """The drawn leaf stays, and there is no print to be had."""
+    (tmp_path / "wall.toml").write_bytes((SCENARIOS / "photographed-paper.toml").read_bytes())
+    visitor = Visitor(tmp_path / "wall.toml")
+    found = moved(visitor, at="1700 mm", puts="motif", rests=True)
+    visitor.band.stop()
+
+    assert "is not in the scenario's folder; copy the picture there" in json.dumps(found["notices"])
+    assert "print.jpg" not in json.dumps(found)
+    assert visitor.get("/print.jpg").status == 404

@@ -17,6 +17,7 @@ from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Rounding, read_length, show
 from cutplan.page.band import Band
 from cutplan.page.editing import with_start
+from cutplan.page.print_served import print_served
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import wall_pictures
@@ -111,8 +112,9 @@ class Mover:
             short = str(error).partition("\n")[0]
         compared = figures_of(begun.placement, setting_out, proved)
         self.band.aim(bench.task, begun, scenario.units)
-        moving = wall_pictures(setting_out, scenario.units, "moving", moving=begun.start.wall)
-        whole = wall_pictures(setting_out, scenario.units, "start") if rests else ()
+        printed, said = print_served(scenario)
+        moving = wall_pictures(setting_out, scenario.units, "moving", moving=begun.start.wall, printed=printed)
+        whole = wall_pictures(setting_out, scenario.units, "start", printed=printed) if rests else ()
         return {
             "pictures": [_drawn(part) for part in moving],
             "walls": [part.picture.svg() for part in whole],
@@ -125,7 +127,7 @@ class Mover:
             "rolls": _rolls(scenario, proved) or short,
             "is_proved": proved is not None and proved.is_proved,
             "facts": list(_facts(setting_out, compared, scenario.units)),
-            "notices": list(_notices(setting_out, scenario.units)) if rests else None,
+            "notices": [*said, *_notices(setting_out, scenario.units)] if rests else None,
         }
 
     def keep(self, asked: Asked) -> dict[str, object]:

@@ -19,6 +19,8 @@ from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record
 from cutplan.page.page_parts import PARTS, shown, whole_page
+from cutplan.page.print_served import ADDRESS
+from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
 
 if TYPE_CHECKING:
@@ -49,6 +51,7 @@ def application(desk: Desk, mover: Mover) -> Starlette:
             Route("/start", answering.start, methods=["POST"]),
             Route("/start/keep", answering.keep, methods=["POST"]),
             Route("/band", answering.band),
+            Route(ADDRESS, answering.print),
         ]
     )
 
@@ -89,6 +92,15 @@ class _Answering:
 
     async def band(self, _request: Request) -> Response:
         return JSONResponse(self.mover.band.content())
+
+    async def print(self, _request: Request) -> Response:
+        try:
+            printed = await run_in_threadpool(lambda: print_of(self.desk.scenario()))
+        except CutplanError:
+            printed = None
+        if printed is None:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        return Response(printed.jpeg, media_type="image/jpeg")
 
     async def _done(self, act: Callable[[Asked], object], request: Request) -> Response:
         """Do what is asked and answer with what came of it, or with why it cannot be."""

@@ -7,6 +7,7 @@ name of a camera.
 from __future__ import annotations
 
 import warnings
+from functools import lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
@@ -30,6 +31,7 @@ _MOST_KEPT: Final = 24_000
 _QUALITIES: Final = (85, 75, 60, 45, 30)
 
 
+@lru_cache(maxsize=2)
 def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]:
     """Return one repeat of a strip as a small JPEG, and how much higher than wide the paper between the lines is.
 

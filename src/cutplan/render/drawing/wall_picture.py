@@ -97,7 +97,7 @@ def wall_pictures(
                 picture, elevation, setting_out, None if for_customer else units, readings or {}, printed=printed
             )
         else:
-            _draw_moving(picture, elevation, setting_out, units)
+            _draw_moving(picture, elevation, setting_out, units, printed)
         pictures.append(WallPicture(picture, elevation))
     return tuple(pictures)
 
@@ -121,9 +121,11 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
     return tuple(pictures)
 
 
-def _draw_moving(picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str) -> None:
+def _draw_moving(
+    picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str, printed: Print | None
+) -> None:
     """Draw where print, joints and plumb lines fall."""
-    draw_strips(picture, elevation, setting_out, _clear_of_openings(picture, elevation), None)
+    draw_strips(picture, elevation, setting_out, _clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     draw_plumb_lines(picture, elevation, setting_out)
     fill = hatching(picture, _NOT_PAPERED)
