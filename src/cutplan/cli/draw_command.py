@@ -9,7 +9,8 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told, scenario_from
+from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told
+from cutplan.cli.parts_shared import job_from, overview_of
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told
 from cutplan.render.drawing.roll_picture import roll_pictures
@@ -60,9 +61,14 @@ def draw(
 
 
 def _draw(source: str, what: What, output: AnswerFile, time_limit: float, units: str | None) -> None:
-    read = scenario_from(source)
-    text = stacked(_pictures(read, what, time_limit, units or read.units)) + "\n"
-    output.write(text)
+    read = job_from(source)
+    if isinstance(read, cutplan.PartedJob):
+        if what is not What.WALLS:
+            raise UsageError(f"--what {what.value}: for one part at a time, such as {read.addresses[0]}")
+        pictures: Sequence[Picture] = [part.picture for part in overview_of(read, units)]
+    else:
+        pictures = _pictures(read, what, time_limit, units or read.units)
+    output.write(stacked(pictures) + "\n")
 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:

@@ -6,8 +6,10 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import cutplan
+from cutplan.cli.in_and_out import print_told
 from cutplan.cli.terminal import tell_what_is_awaited
 from cutplan.errors import NoPlanError
+from cutplan.parts.address import address_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from cutplan.parts.part import Part, PartedJob
     from cutplan.parts.shopping import Rolls
     from cutplan.render.documents.plan_document import Json
+    from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
     from cutplan.table.steps import Sequence
 
@@ -24,6 +27,21 @@ def job_from(source: str) -> Scenario | PartedJob:
     """Return the scenario, or the job of several parts, in a file or on standard input."""
     tell_what_is_awaited(source, "the scenario")
     return cutplan.read_job(source)
+
+
+def overview_of(job: PartedJob, units: str | None) -> tuple[WallPicture, ...]:
+    """Return pictures of the whole walls of a job, with the print of each paper that has a photograph."""
+    from cutplan.render.drawing.parts_picture import parts_pictures  # noqa: PLC0415 - few commands draw
+
+    prints = {part.name: print_told(part.scenario) for part in job.parts}
+    return parts_pictures(job, units or job.parts[0].scenario.units, prints=prints)
+
+
+def whole_of(source: str) -> PartedJob | None:
+    """Return the whole job of which ``source`` names a part; None where it names none."""
+    file, part = address_of(source)
+    job = None if part is None else cutplan.read_job(file)
+    return job if isinstance(job, cutplan.PartedJob) else None
 
 
 @contextmanager

@@ -19,8 +19,8 @@ from cutplan.cli.in_and_out import (
     AnswerFile,
     Force,
     print_told,
-    scenario_from,
 )
+from cutplan.cli.parts_shared import job_from, overview_of, whole_of
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line
 from cutplan.errors import NoPlanError
@@ -29,7 +29,11 @@ from cutplan.progress.record_beside import has_record
 from cutplan.render.sheet.pdf import sheet_pdf
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cutplan.comparing import Comparison
+    from cutplan.parts.part import PartedJob
+    from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import SettingOut
     from cutplan.whole_file import Kind
@@ -72,11 +76,27 @@ def sheet(
     On to the phone:  cutplan sheet scenarios/parlour.toml -o job.html
     """
     with faults_told(debug=debug):
-        target = AnswerFile(output, scenario, _kind(output, customer=customer), force=force)
-        if customer:
-            _customer(scenario, target, paper, units, time_limit, alternatives=alternatives)
-        else:
-            _job(scenario, target, paper, units, time_limit, has_listing=listing)
+        kind = _kind(output, customer=customer)
+        target = AnswerFile(output, scenario, kind, force=force)
+        read = job_from(scenario)
+        whole = read if isinstance(read, cutplan.PartedJob) else whole_of(scenario)
+        wanted = [(read, target)] if isinstance(read, cutplan.Scenario) else list(_each_part(read, target, force=force))
+        for part, answer in wanted:
+            if customer:
+                _customer(part, answer, paper, units, time_limit, alternatives=alternatives)
+            else:
+                overview = () if whole is None else overview_of(whole, units)
+                _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview)
+
+
+def _each_part(job: PartedJob, target: AnswerFile, *, force: bool) -> Iterator[tuple[Scenario, AnswerFile]]:
+    """Yield each part of a job with a file of its own beside the one named: ``job-dado.html`` for ``job.html``."""
+    if not target.is_file:
+        raise UsageError(f"a sheet is for one part: name a file with -o for all of them, or a part: {job.addresses[0]}")
+    path = PurePath(target.name)
+    for part in job.parts:
+        name = str(path.with_stem(f"{path.stem}-{part.name.replace(' ', '-')}"))
+        yield part.scenario, AnswerFile(name, job.source, target.kind, force=force)
 
 
 def _kind(output: str, *, customer: bool) -> Kind:
@@ -86,7 +106,14 @@ def _kind(output: str, *, customer: bool) -> Kind:
 
 
 def _job(
-    source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, has_listing: bool
+    read: Scenario,
+    output: AnswerFile,
+    paper: PaperSize,
+    units: str | None,
+    time_limit: float,
+    *,
+    has_listing: bool,
+    overview: tuple[WallPicture, ...],
 ) -> None:
     from cutplan.cli.recorded_sheet import plan_at_work  # noqa: PLC0415 - with the solver, which help does without
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - likewise
@@ -94,12 +121,11 @@ def _job(
     from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415
     from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
-    read = scenario_from(source)
     printed = print_told(read)
     made = datetime.now().astimezone()
     made_for, marks = read, None
     try:
-        at_work = plan_at_work(read, time_limit) if source != STANDARD and has_record(source) else None
+        at_work = plan_at_work(read, time_limit) if has_record(read.source) else None
         if at_work is None:
             sequence = cutplan.sequence_of(solved(read, time_limit))
         else:
@@ -110,22 +136,32 @@ def _job(
             raise
         head = [isolated(line) for line in too_few_lines(covered)]
         sequence = cutplan.sequence_of(covered.plan)
-        page = job_sheet(hung, sequence, units, head=head, made=made, has_listing=has_listing, printed=printed)
+        page = job_sheet(
+            hung, sequence, units, head=head, made=made, has_listing=has_listing, printed=printed, overview=overview
+        )
         _write(output, page, paper)
         raise NoPlanError(short.why) from short
-    page = job_sheet(made_for, sequence, units, made=made, marks=marks, has_listing=has_listing, printed=printed)
+    page = job_sheet(
+        made_for,
+        sequence,
+        units,
+        made=made,
+        marks=marks,
+        has_listing=has_listing,
+        printed=printed,
+        overview=overview,
+    )
     _write(output, page, paper)
     tell_gap(sequence.plan)
     end_if_interrupted(sequence.plan)
 
 
 def _customer(
-    source: str, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
+    read: Scenario, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - likewise
     from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
 
-    read = scenario_from(source)
     setting_out = read.setting_out
     if setting_out is None:
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"

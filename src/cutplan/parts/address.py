@@ -6,7 +6,13 @@ A file has nothing below it, so that no other path can look like this. Light to 
 from __future__ import annotations
 
 from contextlib import suppress
-from pathlib import Path
+from pathlib import Path, PurePath
+
+
+def job_name(path: str) -> str:
+    """Return what a job is called after its file, and after its part: ``room, dado`` for ``room.toml/dado``."""
+    file, part = address_of(path)
+    return ", ".join(filter(None, (PurePath(file).stem, part)))
 
 
 def address_of(path: str) -> tuple[str, str | None]:

@@ -227,7 +227,7 @@ def border_part(
     reading = Reading(moved=dict.fromkeys(own, table), usual={"roll_width": BORDER_WIDTH})
     scenario = parsed_scenario(ordinary, text[0], f"{text[1]}/{border.name}", reading)
     notes = (*scenario.notes, *_notes(border, found, room, scenario.units))
-    return Part(border.name, PartKind.BORDER, replace(scenario, notes=notes), _told(found, room))
+    return Part(border.name, PartKind.BORDER, replace(scenario, notes=notes), _told(found, room), border=found)
 
 
 def _told(found: BorderSetOut, room: Room) -> dict[str, object]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
     from cutplan.materials.material import Material
+    from cutplan.parts.border import BorderSetOut
     from cutplan.room.walls import Room
     from cutplan.scenario.lining_table import AskedLining
     from cutplan.scenario.read import Scenario
@@ -41,6 +42,8 @@ class Part:
         a lining.
     lining, asked
         Of a lining, where its lengths hang and what was asked of it.
+    border
+        Of a border, its strips.
 
     """
 
@@ -50,6 +53,7 @@ class Part:
     told: Json = field(default_factory=dict)
     lining: LiningSetOut | None = None
     asked: AskedLining | None = None
+    border: BorderSetOut | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from os import PathLike
 
+    from cutplan.parts.border_tables import Border
     from cutplan.parts.rails import Rail
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
@@ -95,7 +96,8 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     surveyed = read_walls(root)
     room = read_room(root, surveyed)[1]
     rails = read_rails(root, room)
-    bands, borders = [], []
+    bands: list[Band] = []
+    borders: list[Border] = []
     if room is not None:
         borders = read_borders(root, surveyed, room)
         bands = _bands(root, rails, let_in(room, borders))

@@ -171,11 +171,11 @@ def number_drops(
     elevation: Elevation,
     setting_out: SettingOut,
     drawn: list[Box],
-    readings: Mapping[str, tuple[str, ...]],
+    readings: Mapping[str, tuple[str, ...]] | None,
 ) -> None:
     """Write each drop's number on its widest part that has room for it; else above the wall, with a line to it.
 
-    What is ``drawn`` there already is written on only where there is no other room. Of a drop's ``readings`` the first
+    Without ``readings`` nothing is written above the wall: others hang there. What is ``drawn`` there already is written on only where there is no other room. Of a drop's ``readings`` the first
     that has room is then written in it, from the foot up.
     """
     left_out, parts = [], []
@@ -186,6 +186,8 @@ def number_drops(
         if shown and picture.letter_first(letterings, plate=True) is None:
             left_out.append((piece, shown))
         parts.append((piece, free))
+    if readings is None:
+        return
     for piece, shown in left_out:
         _number_outside(picture, elevation, setting_out, piece, shown)
     for piece, free in parts:

@@ -91,7 +91,7 @@ def wall_pictures(
         if moving is not None and all(face.wall != moving for face in elevation.faces):
             continue
         said = "" if moving is not None else _description(elevation, setting_out, units)
-        picture = Picture(f"{name}-{number}", _title(elevation), said)
+        picture = Picture(f"{name}-{number}", title_of(elevation), said)
         if moving is None:
             _draw_papered(
                 picture, elevation, setting_out, None if for_customer else units, readings or {}, printed=printed
@@ -106,8 +106,8 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
     """Return pictures of the walls of a room that is not set out yet: its openings and fittings."""
     pictures = []
     for number, elevation in enumerate(elevations_of(room), start=1):
-        picture = Picture(f"{name}-{number}", _title(elevation), _bare_description(elevation, units))
-        _clear_of_openings(picture, elevation)
+        picture = Picture(f"{name}-{number}", title_of(elevation), _bare_description(elevation, units))
+        clear_of_openings(picture, elevation)
         _draw_walls(picture, elevation)
         places = [
             (face, along)
@@ -125,7 +125,7 @@ def _draw_moving(
     picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str, printed: Print | None
 ) -> None:
     """Draw where print, joints and plumb lines fall."""
-    draw_strips(picture, elevation, setting_out, _clear_of_openings(picture, elevation), printed)
+    draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     draw_plumb_lines(picture, elevation, setting_out)
     fill = hatching(picture, _NOT_PAPERED)
@@ -147,7 +147,7 @@ def _draw_papered(
     printed: Print | None,
 ) -> None:
     """Draw walls with their paper; without ``units`` leave out what only a paperhanger needs."""
-    clip = _clear_of_openings(picture, elevation)
+    clip = clear_of_openings(picture, elevation)
     motifs = draw_strips(picture, elevation, setting_out, clip, printed)
     flags = flags_of(elevation, setting_out, with_start=units is not None)
     for _, point in flags:
@@ -166,7 +166,7 @@ def _draw_papered(
         stick_flag(picture, elevation, words, point)
 
 
-def _clear_of_openings(picture: Picture, elevation: Elevation) -> str:
+def clear_of_openings(picture: Picture, elevation: Elevation) -> str:
     """Return a clip to the walls less their openings."""
     outline = [elevation.outline(face) for face in elevation.faces]
     openings = [corners(box) for face in elevation.faces for _, box in opening_boxes(elevation, face)]
@@ -212,7 +212,8 @@ def _joints_on_tape(elevation: Elevation, setting_out: SettingOut) -> Iterator[t
 # In words
 
 
-def _title(elevation: Elevation) -> str:
+def title_of(elevation: Elevation) -> str:
+    """Return the names of the walls that a part shows."""
     names = [isolated(elevation.wall(face).name) for face in elevation.faces]
     return ", ".join(names)
 

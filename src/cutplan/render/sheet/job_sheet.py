@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from hashlib import sha256
-from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.parts.address import job_name
 from cutplan.photograph import doubts_of
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from cutplan.job.job import Job
     from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.picture import Picture
+    from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
@@ -83,6 +84,7 @@ def job_sheet(
     marks: Marks | None = None,
     has_listing: bool = False,
     printed: Print | None = None,
+    overview: tuple[WallPicture, ...] = (),
 ) -> str:
     """Return the job sheet of a plan as one HTML file.
 
@@ -104,6 +106,8 @@ def job_sheet(
         True to list once more, in tables, what pictures and steps say: places, cuts, pieces.
     printed
         The print itself, from a photograph of the paper; None for drawn leaves.
+    overview
+        Of a job of several parts, pictures of the whole walls.
 
     """
     units = units or scenario.units
@@ -112,7 +116,7 @@ def job_sheet(
     marks = marks or Marks()
     rolls = list(_rolls(sequence, setting_out, units, marks))
     leavings = leavings_of(plan)
-    job = isolated(PurePath(scenario.source).stem)
+    job = isolated(job_name(scenario.source))
     when = "" if made is None else f"{made:%d.%m.%Y, %H:%M}".removeprefix("0")
     return filled(
         "job.html",
@@ -134,6 +138,7 @@ def job_sheet(
             "remarks": [*map(isolated, (*scenario.notes, *doubts_of(printed))), *_remarks(setting_out, units)],
             "soak": _soak(scenario),
             "walls": _walls(setting_out, _readings(plan.job, units), units, printed),
+            "overview": overview,
             "rolls": rolls,
             "steps": len(sequence.steps),
             "has_listing": has_listing,

@@ -1,0 +1,175 @@
+"""Pictures of the walls of a job of several parts: bands over one another, rails between them, borders over all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from cutplan.lengths import ZERO
+from cutplan.parts.part import PartKind
+from cutplan.render.drawing.elevation import elevations_of
+from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_openings
+from cutplan.render.drawing.lettering import Lettering, isolated
+from cutplan.render.drawing.marks import CUT, OUTLINE, PENCIL, SMALL, hatching
+from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops
+from cutplan.render.drawing.picture import PAPER, Picture
+from cutplan.render.drawing.set_marks import draw_edges, draw_level_line, lay_tape, name_walls
+from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, title_of
+from cutplan.room.walls import FittingKind
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cutplan.lengths import Length
+    from cutplan.parts.border import BorderStrip, Stretch
+    from cutplan.parts.part import Part, PartedJob
+    from cutplan.photograph import Print
+    from cutplan.render.drawing.elevation import Elevation
+    from cutplan.render.drawing.lettering import Box
+    from cutplan.room.walls import Room
+
+_NOT_PAPERED: Final = 45
+_CLOSEST_PRINT: Final = 9.0
+"""Motifs of a border nearer to one another than this many units are a blur."""
+
+Place: TypeAlias = "tuple[Length, Length]"
+"""Along a wall, and above the floor line."""
+
+
+def parts_pictures(
+    job: PartedJob, units: str = "mm", name: str = "parts", prints: Mapping[str, Print | None] | None = None
+) -> tuple[WallPicture, ...]:
+    """Return pictures of the whole walls of a job, left to right, every part on them with its drops' numbers.
+
+    ``prints`` are the prints of parts themselves, by their names, where they are known.
+    """
+    bands = [part for part in job.parts if part.kind is PartKind.BAND and part.scenario.setting_out is not None]
+    first = next((part.scenario.setting_out for part in bands), None)
+    joints = [] if first is None else [(panel.wall, panel.right) for column in first.columns for panel in column.panels]
+    pictures = []
+    for number, elevation in enumerate(elevations_of(job.room, joints), start=1):
+        picture = Picture(f"{name}-{number}", title_of(elevation), _description(job))
+        borders = [part for part in job.parts if part.kind is PartKind.BORDER]
+        _draw(picture, elevation, bands, borders, prints or {})
+        lay_tape(picture, elevation, [], units)
+        name_walls(picture, elevation, [])
+        pictures.append(WallPicture(picture, elevation))
+    return tuple(pictures)
+
+
+def _description(job: PartedJob) -> str:
+    return "; ".join(
+        f"{part.kind.value} {isolated(part.name)}: {len(part.scenario.job.drops)} drops" for part in job.parts
+    )
+
+
+def _draw(
+    picture: Picture,
+    elevation: Elevation,
+    bands: list[Part],
+    borders: list[Part],
+    prints: Mapping[str, Print | None],
+) -> None:
+    """Draw what hangs on the walls from the back to the front, then number it."""
+    shown = {part.name: replace(elevation, room=_room(part)) for part in bands}
+    motifs = [box for part in bands for box in _draw_band(picture, shown[part.name], part, prints.get(part.name))]
+    fill = hatching(picture, _NOT_PAPERED)
+    wall_clip = picture.clip([elevation.outline(face) for face in elevation.faces])
+    strips = [(part, *each) for part in borders if part.border is not None for each in enumerate(part.border.strips, 1)]
+    for part, _, strip in strips:
+        _draw_strip(picture, elevation, part, strip)
+    fittings = []
+    for face in elevation.faces:
+        draw_openings(picture, elevation, face, fill, wall_clip)
+        fittings += draw_fittings(picture, elevation, face)
+    draw_edges(picture, elevation)
+    for _, number, strip in strips:
+        _number_strip(picture, elevation, strip, number)
+    for fitting, box in fittings:
+        if fitting.kind is not FittingKind.RADIATOR:
+            picture.keep_clear(box)
+    for part in bands:
+        if part.scenario.setting_out is not None:
+            drawn = [*motifs, *(box for _, box in fittings)]
+            number_drops(picture, shown[part.name], part.scenario.setting_out, drawn, None)
+    for face in elevation.faces:
+        name_openings(picture, elevation, face)
+
+
+def _room(part: Part) -> Room:
+    assert part.scenario.setting_out is not None  # noqa: S101 - asked for bands only
+    return part.scenario.setting_out.room
+
+
+def _draw_band(picture: Picture, elevation: Elevation, part: Part, printed: Print | None) -> list[Box]:
+    """Draw the print, the joints, the level line and the edges of one band, and return where motifs are."""
+    setting_out = part.scenario.setting_out
+    if setting_out is None:
+        return []
+    motifs = draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
+    draw_level_line(picture, elevation, setting_out)
+    for face in elevation.faces:
+        for line in (elevation.wall(face).top, elevation.wall(face).foot):
+            picture.line(elevation.line_of(face, line), CUT)
+    return motifs
+
+
+# Borders
+
+
+def _draw_strip(picture: Picture, elevation: Elevation, part: Part, strip: BorderStrip) -> None:
+    """Draw one strip with its mitres, and a line across it at each motif."""
+    repeat, along = part.scenario.job.paper.pattern.repeat, ZERO
+    for on in strip.stretches:
+        is_upright = strip.side in ("left", "right")
+        length = on.head - on.foot if is_upright else on.right - on.left
+        for face in elevation.faces:
+            if face.wall != on.wall or on.left >= face.right or face.left >= on.right:
+                continue
+            points = [
+                (elevation.x(face, min(max(x, face.left), face.right)), elevation.y(y))
+                for x, y in _outline(part, on, strip.side)
+            ]
+            picture.shape([points], fill=PAPER, pen=OUTLINE)
+            if repeat and elevation.size(repeat) >= _CLOSEST_PRINT:
+                at = (strip.first_motif - along) % repeat
+                while at < length:
+                    ends = _across(on, at, strip.side)
+                    if all(face.left <= x <= face.right for x, _ in ends):
+                        picture.line([(elevation.x(face, x), elevation.y(y)) for x, y in ends], PENCIL)
+                    at += repeat
+        along += length
+
+
+def _outline(part: Part, on: Stretch, side: str) -> list[Place]:
+    """Return the outline of what a strip covers of a wall, cut slantwise where it is mitred."""
+    left, right, foot, head = on.left, on.right, on.foot, on.head
+    wide = min(right - left, head - foot)
+    is_whole = part.border is not None and part.border.closes is not None
+    low = foot + wide if is_whole else foot
+    return {
+        "left": [(left, foot), (left, head), (right, head - wide), (right, low)],
+        "right": [(right, foot), (right, head), (left, head - wide), (left, low)],
+        "head": [(left, head), (right, head), (right - wide, foot), (left + wide, foot)],
+        "foot": [(left, foot), (right, foot), (right - wide, head), (left + wide, head)],
+    }.get(side, [(left, foot), (left, head), (right, head), (right, foot)])
+
+
+def _across(on: Stretch, at: Length, side: str) -> list[Place]:
+    """Return the line across a strip at a place along it from the end where it begins."""
+    if side in ("left", "right"):
+        height = on.foot + at if side == "left" else on.head - at
+        return [(on.left, height), (on.right, height)]
+    along = on.right - at if side == "foot" else on.left + at
+    return [(along, on.foot), (along, on.head)]
+
+
+def _number_strip(picture: Picture, elevation: Elevation, strip: BorderStrip, number: int) -> None:
+    """Write a strip's number on it, where there is room."""
+    on = max(strip.stretches, key=lambda on: on.right - on.left)
+    for face in elevation.faces:
+        left, right = max(on.left, face.left), min(on.right, face.right)
+        if face.wall == on.wall and left < right:
+            x = elevation.x(face, (left + right) / 2)
+            y = elevation.y((on.foot + on.head) / 2)
+            picture.letter(Lettering(str(number), SMALL, x, y, is_bold=True), plate=True)
