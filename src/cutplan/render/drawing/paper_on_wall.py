@@ -175,8 +175,9 @@ def number_drops(
 ) -> None:
     """Write each drop's number on its widest part that has room for it; else above the wall, with a line to it.
 
-    Without ``readings`` nothing is written above the wall: others hang there. What is ``drawn`` there already is written on only where there is no other room. Of a drop's ``readings`` the first
-    that has room is then written in it, from the foot up.
+    Without ``readings`` nothing is written above the wall, for other papers hang there. What is ``drawn`` there already
+    is written on only where there is no other room. Of a drop's ``readings`` the first that has room is then written
+    in it, from the foot up.
     """
     left_out, parts = [], []
     for piece in setting_out.pieces:

@@ -1,0 +1,95 @@
+"""Jobs of several parts as they are shown: on the whole walls, on a sheet for each part, on the page of a command."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from typer.testing import CliRunner
+
+from cutplan.cli import load
+from cutplan.cli.app import app
+from cutplan.parts.address import job_name
+from cutplan.parts.part import PartedJob
+from cutplan.parts.read_parts import read_job
+from cutplan.render.drawing.parts_picture import parts_pictures
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from typer.testing import Result
+
+DADO_ROOM = "scenarios/parts/dado-room.toml"
+STAIR_HALL = "scenarios/parts/stair-hall.toml"
+
+
+def run(*words: str) -> Result:
+    """Return what a command did."""
+    load(words)
+    return CliRunner().invoke(app, words)
+
+
+def texts(picture: str) -> list[str]:
+    """Return what is written in a picture."""
+    return re.findall(r"<text[^>]*>([^<]+)</text>", picture)
+
+
+def test_every_band_is_on_the_picture_of_the_whole_wall() -> None:
+    """The hearth wall of the dado room has drop 1 of the frieze, of the filling and of the dado, and one name."""
+    job = read_job(DADO_ROOM)
+    assert isinstance(job, PartedJob)
+
+    first = parts_pictures(job)[0]
+
+    assert first.walls == (0,)
+    assert texts(first.picture.svg()).count("1") == 3
+    assert texts(first.picture.svg()).count("hearth wall") == 1
+
+
+def test_a_border_is_drawn_with_its_mitres_and_numbered() -> None:
+    """Of the border round the door the left strip is a trapezium: 2165 up its outer edge, 2080 up its inner one."""
+    job = read_job(STAIR_HALL)
+    assert isinstance(job, PartedJob)
+
+    picture = parts_pictures(job)[0].picture
+    scale = 470 / 5150  # the height of the walls sets it
+    rings = re.findall(r'<path d="M([-\d. L]+)Z" fill="#fff" fill-rule="evenodd" stroke', picture.svg())
+    heights = [sorted(float(point.split()[1]) for point in ring.split("L")) for ring in rings]
+
+    wanted = [round((5150 - height) * scale, 1) for height in (2165, 2080, 0, 0)]
+    assert wanted in heights
+
+
+def test_each_part_has_a_sheet_of_its_own_with_the_whole_walls(tmp_path: Path) -> None:
+    """``-o job.html`` writes one file for each part; a part that is named alone has its own."""
+    written = run("sheet", STAIR_HALL, "-o", str(tmp_path / "job.html"))
+    alone = run("sheet", f"{STAIR_HALL}/dado", "-o", str(tmp_path / "alone.html"))
+
+    assert (written.exit_code, alone.exit_code) == (0, 0)
+    assert sorted(path.name for path in tmp_path.glob("job-*.html")) == [
+        "job-dado.html",
+        "job-door-border.html",
+        "job-filling.html",
+    ]
+    for name in ("alone", "job-door-border"):
+        page = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+        assert "The whole walls" in page
+        assert "stair-hall, " in page
+    refused = run("sheet", STAIR_HALL)
+    assert (refused.exit_code, f"{STAIR_HALL}/filling" in refused.stderr) == (2, True)
+
+
+def test_the_walls_of_all_parts_are_drawn_at_once(tmp_path: Path) -> None:
+    """``cutplan draw`` shows the whole walls; rolls and the table belong to one part."""
+    drawn = run("draw", DADO_ROOM, "-o", str(tmp_path / "walls.svg"))
+
+    assert drawn.exit_code == 0
+    assert "door wall" in texts((tmp_path / "walls.svg").read_text(encoding="utf-8"))
+    assert run("draw", DADO_ROOM, "--what", "rolls").exit_code == 2
+    assert run("draw", f"{DADO_ROOM}/dado", "--what", "rolls").exit_code == 0
+
+
+def test_a_job_is_called_after_its_file_and_part() -> None:
+    """A folder or a file that is not there names no part."""
+    assert job_name(f"{DADO_ROOM}/dado") == "dado-room, dado"
+    assert job_name(DADO_ROOM) == "dado-room"
