@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-OF_A_PART: Final = ("paper", "roll", "offcut", "trim", "start", "finish", *HABIT_KEYS)
+OF_A_PART: Final = ("paper", "roll", "offcut", "sheets", "trim", "start", "finish", *HABIT_KEYS)
 """Tables of an ordinary scenario that a part may have to itself."""
 BAND_KEYS: Final = ("name", "above", "below", "bare", "level_line", *OF_A_PART)
 

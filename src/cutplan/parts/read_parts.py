@@ -31,7 +31,7 @@ ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
 
 _SHARED: Final = ("units", "trim", "cutting", "pace", *SURVEY_KEYS)
-_TOP_KEYS: Final = (*_SHARED, "paper", "roll", "offcut", *PART_KEYS)
+_TOP_KEYS: Final = (*_SHARED, "paper", "roll", "offcut", "sheets", *PART_KEYS)
 
 
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:
@@ -133,7 +133,7 @@ def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
     """Return the bands; where the file names none, the one paper of all the walls."""
     if not root.has("band") and not rails:
         return [Band(ONE_PAPER, root, room, is_bare=False)]
-    for key in ("paper", "roll", "offcut"):
+    for key in ("paper", "roll", "offcut", "sheets"):
         if root.has(key):
             root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
     return read_bands(root, rails, room)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 ONE_PAPER: Final = "paper"
 """Name of the part that papers the walls from top to foot where no band is named."""
 _SHARED: Final = ("units", "trim", "cutting", "pace", "start", "finish")
-_OWN: Final = ("paper", "roll", "offcut", *_SHARED[1:])
+_OWN: Final = ("paper", "roll", "offcut", "sheets", *_SHARED[1:])
 _OF_THE_ROOM: Final = ("closes", "built", "textured")
 _OFF: Final = 4 * TAKEN
 """Where lines meet between measured points, a band's room may be this much off, in mm."""
