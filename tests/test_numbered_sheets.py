@@ -252,7 +252,7 @@ def test_what_a_set_too_small_covers_is_told_and_judged(tmp_path: Path) -> None:
         ("count = 5\n", "", "sheets.count: is missing"),
         ("first = 1\n", "first = 6\n", "7:1: sheets.first: is a sheet beyond the last, which is 5"),
         ("first_motif = 1200", "first_motif = 3000", "8:1: sheets.first_motif: must be less than the repeat of 3000"),
-        ("[sheets]", 'match = "64 cm"\n[sheets]', "5:1: paper.match: speaks of a print that repeats, and numbered"),
+        ("[sheets]", 'match = "64 cm"\n[sheets]', "5:1: paper.match: speaks of paper in rolls, and numbered"),
         ("[sheets]\ncount = 5\nfirst = 1\nfirst_motif = 1200", 'match = "free"', 'start.puts: "set" centres numbered'),
         ('at = "middle"', "at = 900", "puts: a set is centred on one wall, and hung from its left"),
         ("[start]", "[room]\ncloses = true\n[start]", "room.closes: one wall cannot close on itself"),

@@ -103,7 +103,7 @@ def _buy(
     else:
         from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - not for JSON
 
-        is_room = scenario.setting_out is not None
+        is_room = scenario.setting_out is not None and scenario.job.paper.edge_trim is None
         text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
     output.write(text)
 
@@ -198,7 +198,13 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
 
     needed, size = answer.sure.figure.enough, answer.need.size
-    if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
+    is_fixed = scenario.setting_out is None or scenario.job.paper.edge_trim is not None
+    if (
+        scenario.setting_out is None
+        or is_fixed
+        or any(lot.count is not None for lot in scenario.job.lots)
+        or not needed
+    ):
         return ()
     progress = None if show is None else show.places
     cheaper = cheaper_placements(

@@ -167,7 +167,7 @@ def _customer(
         what = "lists its drops, so nobody knows where they hang; survey the room in [[wall]] for the customer's page"
         raise UsageError(f"{read.source} {what}")
     printed = print_told(read)
-    if not alternatives:
+    if not alternatives or read.job.paper.edge_trim is not None:  # equal strips leave no start to choose
         _write(output, customer_sheet(read, setting_out, units, None, printed), paper)
         return
     comparison = _compared(read, setting_out, time_limit)

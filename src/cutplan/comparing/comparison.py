@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing.front import front_of
 from cutplan.comparing.heights import heights_of
-from cutplan.comparing.placements import METRIC_STEP, placements_of
+from cutplan.comparing.placements import METRIC_STEP, NotARoomError, placements_of
 from cutplan.comparing.sweep import Bench, Task, processors, sweep
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
@@ -135,8 +135,12 @@ def compare(
     ------
     NoPlanError
         When no placement can be cut from the rolls in hand, nor with ``further`` ones.
+    NotARoomError
+        When walls are hung in equal strips, which leave no start to choose.
 
     """
+    if setting_out.paper.edge_trim is not None:
+        raise NotARoomError("each wall is set out by itself in equal strips, so there is no start to compare")
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
     lots = None if further is None else further.lots
     task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots)

@@ -132,7 +132,7 @@ def drops_of(
     """Return one drop for each piece and patch of a room, in hanging order, labelled as the piece is.
 
     ``counts_cut_outs`` adds what comes away from each: cut-outs at openings, and what a piece leaves of its strip
-    beside it. Cut-outs at reveals are left out, for their edges are turned in.
+    beside it, but not what is trimmed off equal strips. Cut-outs at reveals are left out: their edges are turned in.
     """
     wet = 1 + setting_out.paper.wet_growth
     walls = setting_out.room.walls
@@ -157,7 +157,7 @@ def drops_of(
         if strip is not None and (left > 0 or right < strip):
             drop = replace(drop, left=left, right=right)
         cut_outs = _named(drop, () if piece.name else fallen.get(piece.number, ()), wet)
-        if counts_cut_outs and strip is not None:
+        if counts_cut_outs and strip is not None and setting_out.paper.edge_trim is None:
             cut_outs += beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)))
     return tuple(drops)

@@ -74,6 +74,8 @@ class Paper:
     sheets
         The set of numbered sheets that it is; None for paper in rolls. A sheet is then a roll's length long, and so is
         the repeat: nothing on a sheet comes twice.
+    edge_trim
+        The least that comes off each edge where every wall is hung in equal strips; None where walls are not.
 
     """
 
@@ -93,6 +95,7 @@ class Paper:
     edges: Edges = NO_EDGES
     photographed: Photographed | None = field(default=None, compare=False)
     sheets: SheetSet | None = None
+    edge_trim: Length | None = None
 
     @property
     def width_as_sold(self) -> Length | None:

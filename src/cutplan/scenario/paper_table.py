@@ -14,7 +14,7 @@ from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
 from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 from cutplan.paper.stock import Paper
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
-from cutplan.scenario.sheets_table import pattern_of_sheets, read_sheets
+from cutplan.scenario.sheets_table import pattern_of_sheets, read_equal_strips, read_sheets
 from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
 
@@ -60,6 +60,7 @@ class PaperLabel:
     edges: Edges = NO_EDGES
     photographed: Photographed | None = None
     sheets: SheetSet | None = None
+    edge_trim: Length | None = None
 
     def paper(self) -> Paper | None:
         """Return the paper; None when its match or its length could not be read."""
@@ -82,6 +83,7 @@ class PaperLabel:
             self.edges,
             self.photographed,
             sheets=self.sheets,
+            edge_trim=self.edge_trim,
         )
 
 
@@ -112,6 +114,7 @@ def read_paper(root: Table) -> PaperLabel:
         edges=edges,
         photographed=_read_photographed(table),
         sheets=read_sheets(root, pattern),
+        edge_trim=read_equal_strips(root, pattern),
     )
 
 

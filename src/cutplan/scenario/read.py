@@ -46,7 +46,18 @@ if TYPE_CHECKING:
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
 
-_TOP_KEYS: Final = ("units", "paper", "trim", "sheets", "roll", "offcut", "drop", *HABIT_KEYS, *SURVEY_KEYS)
+_TOP_KEYS: Final = (
+    "units",
+    "paper",
+    "trim",
+    "sheets",
+    "equal_strips",
+    "roll",
+    "offcut",
+    "drop",
+    *HABIT_KEYS,
+    *SURVEY_KEYS,
+)
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", "sheet", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)

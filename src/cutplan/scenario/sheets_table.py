@@ -1,4 +1,4 @@
-"""Numbered sheets, a mural or a scenic set, read from a scenario: ``[sheets]``, and which sheet paper is of."""
+"""Panels, read from a scenario: ``[sheets]`` of a numbered set and which sheet paper is of; ``[equal_strips]``."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from cutplan.scenario.tables import Table
 
 _SHEETS_KEYS: Final = ("count", "first", "first_motif")
-_OF_ROLLS: Final = ("match", "offset_direction", "reverse")
-"""Keys of ``[paper]`` that speak of a print that repeats."""
+_OF_ROLLS: Final = ("match", "offset_direction", "reverse", "packet", "singles", "price_per", "sold_by")
+"""Keys of ``[paper]`` that speak of a print that repeats, or of rolls."""
 MOST_SHEETS: Final = 60
 """No set has more: in one of 20, of sheets a yard wide, the scene goes on for 60 ft (a maker's ordering sheet)."""
 
@@ -24,7 +24,7 @@ def pattern_of_sheets(paper: Table, length: Length | None) -> Pattern | None:
     """Return the print of sheets of this length, on which nothing comes twice; None when the length is at fault."""
     for key in _OF_ROLLS:
         if paper.has(key):
-            paper.reject(key, "speaks of a print that repeats, and numbered sheets make one picture; leave it out")
+            paper.reject(key, "speaks of paper in rolls, and numbered sheets make one picture; leave it out")
     return None if length is None else Pattern(length, ZERO)
 
 
@@ -42,6 +42,19 @@ def read_sheets(root: Table, pattern: Pattern | None) -> SheetSet | None:
     if first > count:
         table.reject("first", f"is a sheet beyond the last, which is {count}; give the number of the leftmost sheet")
     return SheetSet(count, first, first_motif)
+
+
+def read_equal_strips(root: Table, pattern: Pattern | None) -> Length | None:
+    """Return what comes off each edge at least, where walls are hung in equal strips; None where they are not."""
+    table = root.table("equal_strips", ("edge_trim",), required=False)
+    if table is None:
+        return None
+    if pattern is not None and not pattern.is_free:
+        root.reject("equal_strips", "are for goods without a match: a print that is trimmed off no longer meets")
+    if not table.has("edge_trim"):
+        what = "is missing: the least that comes off each edge, for edges crushed on the roll show; 0 if both are sound"
+        table.reject("edge_trim", what)
+    return table.length("edge_trim", required=False, zero=True)
 
 
 def sheets_in_hand(label: PaperLabel) -> list[Lot | None]:

@@ -38,6 +38,8 @@ def set_out_mirrored(setting_out: SettingOut) -> SettingOut:
 
     """
     room, start = setting_out.room, setting_out.start
+    if setting_out.paper.edge_trim is not None:
+        return set_out(mirrored_room(room), setting_out.paper, start)
     last = len(room.walls) - 1
     return set_out(
         mirrored_room(room),

@@ -10,6 +10,7 @@ from cutplan.lengths import ZERO
 from cutplan.room.finding import RoomError, finding, raise_any
 from cutplan.setting_out.columns import number_columns
 from cutplan.setting_out.cut_outs import cut_outs_of_piece, reveals_of
+from cutplan.setting_out.equal_strips import FROM_THE_LEFT, equal_columns
 from cutplan.setting_out.finish import Rounds, finish_distance
 from cutplan.setting_out.joints import closing_between, joints_of, nearest_joint
 from cutplan.setting_out.patches import patches_of
@@ -134,12 +135,16 @@ def set_out(
     finish
         Where a room closes that is hung both ways; None for the place that the trade would choose.
 
+    Of a paper that is hung in equal strips each wall is set out by itself, whatever the start.
+
     Raises
     ------
     RoomError
         When the room cannot be set out like that, with the path of each key that is wrong.
 
     """
+    if paper.edge_trim is not None:
+        return _in_equal_strips(room, paper)
     raise_any(start_findings(room, paper, start))
     rightwards, leftwards = _both_ways(room, paper, start, way, finish)
     columns = number_columns(rightwards, leftwards, paper.pattern, start.motif_drop)
@@ -155,6 +160,22 @@ def set_out(
         pieces=pieces_of(room, _hanging_order(columns, way), paper.pattern, level_line),
         closing=closing_between(room, paper, columns[-1], columns[0]) if room.closes else None,
         finish=finish,
+    )
+
+
+def _in_equal_strips(room: Room, paper: Paper) -> SettingOut:
+    """Return each wall by itself in equal strips: no joint but on a wall, nothing turned, and no closing joint."""
+    columns, level_line = equal_columns(room, paper), level_line_of(room, FROM_THE_LEFT)
+    return SettingOut(
+        room=room,
+        paper=paper,
+        start=FROM_THE_LEFT,
+        way=Way.RIGHT,
+        level_line=level_line,
+        columns=columns,
+        joints=tuple(joint for joint in joints_of(room, columns) if joint.at),
+        pieces=pieces_of(room, columns, paper.pattern, level_line),
+        closing=None,
     )
 
 

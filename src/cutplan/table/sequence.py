@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import motif_along, motif_behind
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Edges
     from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Cut, Plan, RollLayout
 
@@ -83,7 +85,7 @@ class _Writer:
         piece = cut.drop if layout.count > 1 else drop.piece_label(self.used[cut.drop] + 1)
         self.pieces[index].append(piece)
         is_turned = layout.count == 1 and drop.turns(self.used[cut.drop] + 1)
-        edges = NO_EDGES if lot.is_offcut else self.plan.job.paper.edges
+        edges = NO_EDGES if lot.is_offcut else self._trimmed(drop)
         self.steps.append(
             CutDrop(self._number, roll, cut.drop, piece, drop.cut_length, motif, lot.is_foot_first, is_turned, edges)
         )
@@ -91,6 +93,14 @@ class _Writer:
         self.used[cut.drop] += layout.count
         if not self.has_checked and not lot.is_offcut:
             self._check_match(roll, drop, piece)
+
+    def _trimmed(self, drop: Drop) -> Edges:
+        """Return what is trimmed off a drop at the table: selvedge, and on both edges what makes strips equal."""
+        paper = self.plan.job.paper
+        if paper.edge_trim is None or drop.left is None or drop.right is None or paper.roll_width is None:
+            return paper.edges
+        edges, beyond = paper.edges, paper.roll_width - drop.right
+        return replace(edges, left=edges.left + drop.left, right=edges.right + beyond)
 
     def _come_to(self, layout: RollLayout, place: int, lot: Lot, motif: Length | None) -> None:
         """Add the steps that bring the roll's end to the cut at ``place``."""

@@ -49,16 +49,19 @@ def _mirror(one: Survey, other: Survey) -> bool:
         return False
     pairs = zip(one.walls, reversed(other.walls), strict=True)
     start, end = one.start, other.start
+    return all(
+        (wall.name, wall.width) == (image.name, image.width)
+        and [wall.top.at(x) for x in (Fraction(0), wall.width / 3, wall.width)]
+        == [image.top.at(image.width - x) for x in (Fraction(0), wall.width / 3, wall.width)]
+        and {_place(thing, wall.width) for thing in wall.openings} == {_place(thing, None) for thing in image.openings}
+        for wall, image in pairs
+    ) and (start.usable == end.usable is not None or _mirror_starts(one, other))
+
+
+def _mirror_starts(one: Survey, other: Survey) -> bool:
+    start, end = one.start, other.start
     return (
-        all(
-            (wall.name, wall.width) == (image.name, image.width)
-            and [wall.top.at(x) for x in (Fraction(0), wall.width / 3, wall.width)]
-            == [image.top.at(image.width - x) for x in (Fraction(0), wall.width / 3, wall.width)]
-            and {_place(thing, wall.width) for thing in wall.openings}
-            == {_place(thing, None) for thing in image.openings}
-            for wall, image in pairs
-        )
-        and (start.wall, start.puts, start.motif_drop) == (len(one.walls) - 1 - end.wall, end.puts, end.motif_drop)
+        (start.wall, start.puts, start.motif_drop) == (len(one.walls) - 1 - end.wall, end.puts, end.motif_drop)
         and start.at == one.walls[start.wall].width - end.at
         and start.is_right_first != end.is_right_first
     )

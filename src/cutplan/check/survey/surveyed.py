@@ -74,6 +74,7 @@ class Start:
 
     ``left_part`` is how much of the first strip lies to the left of the point, ``motif_drop`` how far its
     motif datum hangs below the level line; ``motif_height``, where that is told instead, how far above the floor line.
+    ``usable`` is how much of the wet strip equal strips may be wide, None where walls are not hung in them.
     """
 
     wall: int
@@ -83,6 +84,7 @@ class Start:
     motif_drop: Fraction
     way: str
     motif_height: Fraction | None = None
+    usable: Fraction | None = None
 
     @property
     def is_right_first(self) -> bool:
@@ -144,7 +146,7 @@ class SurveyReader:
             return None
         wet = 1 + growth / 100
         dry, motif = dry - lost, motif - before
-        start = self._start(walls, dry * wet, motif * wet)
+        start = self._start(walls, dry * wet, motif * wet, wet)
         finish = self._finish(walls)
         room = self.scenario.table("room")
         closes = room is not None and bool(room.flag("closes"))
@@ -243,8 +245,11 @@ class SurveyReader:
 
     # Start and finish.
 
-    def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction) -> Start | None:
-        table = self.scenario.table("start")
+    def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction) -> Start | None:
+        table, equal = self.scenario.table("start"), self.scenario.table("equal_strips")
+        trim = None if equal is None else self.length(equal, "edge_trim")
+        if trim is not None:
+            return self._from_the_left(strip, trim * wet)
         if table is None:
             self.scenario.fault("start", "is missing")
             return None
@@ -264,6 +269,13 @@ class SurveyReader:
         joint = _NOTHING if way.startswith("right") else strip
         left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
         return Start(wall, at, puts, left_part, drop, way, height)
+
+    def _from_the_left(self, strip: Fraction, trim: Fraction) -> Start | None:
+        """Return the start of walls in equal strips, each hung from its left; ``trim`` comes off each edge."""
+        if self.scenario.has("start") or self.scenario.has("finish") or strip <= 2 * trim or not self.is_free:
+            self.scenario.fault("equal_strips", "leave no start to choose, need a free match, and some of the width")
+            return None
+        return Start(0, _NOTHING, "joint", _NOTHING, _NOTHING, "right", usable=strip - 2 * trim)
 
     def _centred_set(self, table: Table, walls: list[Wall], wall: int, strip: Fraction) -> Start | None:
         """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""

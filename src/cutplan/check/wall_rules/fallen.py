@@ -25,6 +25,8 @@ def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction
     if piece.paper_left <= 0 and piece.paper_right >= survey.strip:
         return replace(drop, cut_outs=tuple(cut_outs))
     left, right = piece.paper_left / survey.wet, piece.paper_right / survey.wet
+    if survey.start.usable is not None:  # what is trimmed off equal strips is lost
+        return replace(drop, left=left, right=right, cut_outs=tuple(cut_outs))
     motif = drop.datum % repeat if repeat else drop.datum * 0
     for side, begin, end in (("left", left * 0, left), ("right", right, survey.strip / survey.wet)):
         if begin < end:

@@ -10,6 +10,7 @@ from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
 from cutplan.check.stated.echo import scenario_units, trims_of
 from cutplan.check.survey.surveyed import SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
+from cutplan.check.wall_rules.equal_judged import equal_rule
 from cutplan.check.wall_rules.fallen import with_widths
 from cutplan.check.wall_rules.hanging_turns import hanging_order_rule
 from cutplan.check.wall_rules.hung import read_hung
@@ -88,6 +89,18 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
     run = run_of(survey, hung)
     printed = prints_hung(wanted, plan, hung, wall.trims[0])
     match = wanted.match
+    is_equal = survey.start.usable is not None
+    by_the_start = (
+        [*equal_rule(survey, hung)]
+        if is_equal
+        else [
+            *start_place_rule(run),
+            *start_print_rule(run, wanted, hung, printed),
+            *sideways_rule(run),
+            *closing_rule(run, hung, match, printed),
+            *finish_rule(run, hung),
+        ]
+    )
     violations = [
         *labels_rule(hung),
         *sequence_rule(survey, hung),
@@ -96,13 +109,9 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *piece_rule(survey, hung),
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),
-        *start_place_rule(run),
-        *start_print_rule(run, wanted, hung, printed),
-        *sideways_rule(run),
+        *by_the_start,
         *height_rule(run, hung, match, printed),
         *column_rule(hung, match, printed),
-        *closing_rule(run, hung, match, printed),
-        *finish_rule(run, hung),
         *hanging_order_rule(survey, hung),
         *patch_rule(survey, hung, match, printed),
     ]
@@ -116,6 +125,9 @@ def _facts(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) 
     pieces = counted(len(hung.pieces), "piece")
     yield f"{columns} tile {walls} from end to end, and {pieces} cover every bit that is no opening once"
     joints = counted(sum(seam.is_joint for seam in run.seams), "joint")
+    if run.survey.start.usable is not None:
+        yield "each wall hangs in equal strips, as few as the paper allows, with as much off either edge"
+        return
     if match.repeat:
         yield f"the print meets left and right of {joints}, and over and under every opening"
         yield "the print hangs from the level line as the start says"

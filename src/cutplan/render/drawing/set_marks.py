@@ -187,7 +187,7 @@ def draw_level_line(picture: Picture, elevation: Elevation, setting_out: Setting
 
 
 def draw_plumb_lines(picture: Picture, elevation: Elevation, setting_out: SettingOut) -> None:
-    """Hang the plumb lines to which strips are hung: the first strip, and what is slit off at a corner."""
+    """Hang the plumb lines to hang to: of the first strip, on each wall of equal strips, and of what is slit off."""
     for face, along in _plumb_places(elevation, setting_out):
         wall = elevation.wall(face)
         x = elevation.x(face, along)
@@ -204,9 +204,10 @@ def _plumb_places(elevation: Elevation, setting_out: SettingOut) -> Iterator[tup
     for column in setting_out.columns:
         for shown in shown_of(elevation, column.panels):
             panel = shown.panel
-            if panel.part == 0 and column.number != 0:
+            is_first_on_wall = setting_out.paper.edge_trim is not None and not panel.left
+            if panel.part == 0 and column.number != 0 and not is_first_on_wall:
                 continue
-            is_left = panel.part < 0 or (panel.part == 0 and setting_out.way.is_right_first)
+            is_left = panel.part < 0 or (panel.part == 0 and setting_out.way.is_right_first and not is_first_on_wall)
             edge = panel.left if is_left else panel.right
             if 0 < edge < elevation.wall(shown.face).width and shown.left <= edge <= shown.right:
                 yield shown.face, edge

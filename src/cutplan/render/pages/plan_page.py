@@ -26,7 +26,7 @@ from cutplan.render.words.caution_words import (
 )
 from cutplan.render.words.names import NO_BREAK, rolls_named
 from cutplan.render.words.order_words import order_in_words
-from cutplan.render.words.sheet_words import sheet_lines
+from cutplan.render.words.sheet_words import AS_DYED, sheet_lines
 from cutplan.render.words.step_words import steps_told
 from cutplan.table.left_over import leavings_of
 
@@ -202,6 +202,8 @@ def _before(sequence: Sequence, units: str) -> str:
         batch_numbers(sequence),
         "The top of a piece is the end that comes off the roll first; the arrow points to it.",
     ]
+    if sequence.plan.job.paper.edge_trim is not None:
+        lines.append(AS_DYED)
     if sequence.plan.job.paper.is_reversed:
         lines.append(REVERSED)
     lines += edges_heeded(sequence.plan.job.paper, sequence.plan.job.drops, units)

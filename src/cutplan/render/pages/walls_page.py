@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import show
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.sheet_words import equal_lines
 from cutplan.setting_out import PieceKind, Way
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
     Distances run along each wall from its left edge, as one faces it.
     """
     rows = [row for piece in setting_out.hung for row in _rows(setting_out, piece, units)]
-    lines = [_beginning(setting_out, units)]
+    lines = [*equal_lines(setting_out, units), _beginning(setting_out, units)]
     if any(panel.part for piece in setting_out.pieces for panel in piece.panels):
         lines.append("What is slit off at a corner is hung to a plumb line of its own.")
     heads = ("drop", "column" if setting_out.paper.sheets is None else "sheet", "what", "wall", "from its left")
@@ -40,10 +41,10 @@ def _beginning(setting_out: SettingOut, units: str) -> str:
     panel = next((panel for panel in first.panels if not panel.part), first.panels[0])
     wall = setting_out.room.walls[panel.wall].name
     onwards = _ONWARDS[setting_out.way].format(first.label)
-    edge, at = "left", panel.left
-    if setting_out.paper.sheets is not None and setting_out.way is Way.LEFT_THEN_RIGHT:
-        edge, at = "right", panel.right
-        onwards = onwards if first.column > setting_out.columns[0].number else "Go on to the right."
+    edge, at, paper = "left", panel.left, setting_out.paper
+    is_set = paper.sheets is not None and setting_out.way is Way.LEFT_THEN_RIGHT
+    if (is_set or paper.edge_trim is not None) and first.column == setting_out.columns[0].number:
+        edge, at, onwards = "right", panel.right, "Go on to the right."
     return (
         f"Hang drop {first.label} first, on {wall}, to a plumb line for its {edge} edge "
         f"{show(at, units)} from the left of that wall. {onwards}"

@@ -13,7 +13,7 @@ from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numb
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
 from cutplan.render.words.sale_words import as_sold, width_words
-from cutplan.render.words.sheet_words import set_words, sheet_lines, sheets_needed
+from cutplan.render.words.sheet_words import AS_DYED, equal_lines, set_words, sheet_lines, sheets_needed
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -95,6 +95,9 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
             f"Measure the print on the first roll: {place(pattern.repeat, units)} from one motif to the next like it."
         )
         yield _one_match(pattern, units)
+    if setting_out is not None and job.paper.edge_trim is not None:
+        yield from equal_lines(setting_out, units)
+        yield AS_DYED
     if job.paper.is_reversed:
         yield REVERSED
     yield from edges_heeded(job.paper, job.drops, units)

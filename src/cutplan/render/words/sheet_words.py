@@ -1,4 +1,4 @@
-"""What is said of numbered sheets, each sentence written once, for text, sheet and shop alike."""
+"""What is said of numbered sheets and of equal strips, each sentence written once, for text, sheet and shop alike."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
     from cutplan.plan.plan import Plan
     from cutplan.plan.sheet_cuts import SheetCut
+    from cutplan.setting_out import SettingOut
 
 _PAIR: Final = 2
 
@@ -24,6 +25,22 @@ LAY_OUT: Final = (
     "Lay all sheets out in their order and look at them before the first is cut: no sheet stands in for another, and "
     "once one hangs, none goes back."
 )
+
+
+AS_DYED: Final = (
+    "Take the rolls in the order of their numbers, so that like stands by like: shades differ, and every joint shows."
+)
+
+
+def equal_lines(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield into how many strips each wall is divided, and what comes off their edges; nothing but for equal strips."""
+    if setting_out.paper.edge_trim is None:
+        return
+    wet = 1 + setting_out.paper.wet_growth
+    for number, wall in enumerate(setting_out.room.walls):
+        panels = [panel for column in setting_out.columns for panel in column.panels if panel.wall == number]
+        wide, off = show(wall.width / len(panels), units), show(panels[0].paper_left / wet, units)
+        yield f"{wall.name}: {counted(len(panels), 'strip')} of {wide}; {off} come off each edge."
 
 
 def sheets_named(numbers: Iterable[int]) -> str:

@@ -8,7 +8,8 @@ from cutplan.room.finding import RoomError
 from cutplan.room.walls import Room
 from cutplan.scenario.survey.start_tables import read_finish, read_start
 from cutplan.scenario.survey.wall_tables import CORNER_KEYS, read_walls
-from cutplan.setting_out import set_out
+from cutplan.setting_out import Way, set_out
+from cutplan.setting_out.equal_strips import FROM_THE_LEFT
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.room.finding import Finding
     from cutplan.scenario.survey.wall_tables import SurveyedWall
     from cutplan.scenario.tables import Table
-    from cutplan.setting_out import SettingOut
+    from cutplan.setting_out import SettingOut, Start
 
 ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
 
@@ -38,8 +39,8 @@ def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) 
     """
     surveyed = read_walls(root)
     closes, shell = read_room(root, surveyed)
-    start, way = read_start(root, surveyed, pattern, shell, paper)
-    finish = read_finish(root, surveyed, closes=closes)
+    start, way = _read_start(root, surveyed, pattern, shell, paper)
+    finish = None if root.has("equal_strips") else read_finish(root, surveyed, closes=closes)
     if root.reading.has_faults or shell is None or paper is None or start is None:
         return None
     try:
@@ -48,6 +49,22 @@ def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) 
         for found in error.findings:
             _report(root, found)
         return None
+
+
+def _read_start(
+    root: Table,
+    surveyed: Sequence[SurveyedWall],
+    pattern: Pattern | None,
+    shell: Room | None,
+    paper: Paper | None,
+) -> tuple[Start | None, Way]:
+    """Return the start and the way round; where each wall is hung in equal strips, there is nothing to choose."""
+    if not root.has("equal_strips"):
+        return read_start(root, surveyed, pattern, shell, paper)
+    for key in ("start", "finish"):
+        if root.has(key):
+            root.reject(key, "is not to be chosen: each wall is set out by itself in equal strips; leave it out")
+    return FROM_THE_LEFT, Way.RIGHT
 
 
 def _report(root: Table, found: Finding) -> None:

@@ -18,14 +18,15 @@ def survey_tables(setting_out: SettingOut) -> Entry:
     room, start, finish = setting_out.room, setting_out.start, setting_out.finish
     tables: Entry = {
         **room_tables(room),
-        "start": {
+    }
+    if setting_out.paper.edge_trim is None:
+        tables["start"] = {
             "wall": room.walls[start.wall].name,
             "at": start.at,
             "puts": start.puts.value,
             "motif_drop": start.motif_drop,
             "way": setting_out.way.value,
-        },
-    }
+        }
     if finish is not None:
         wall = room.walls[finish.wall]
         where = {"at": finish.at} if isinstance(finish, FinishAt) else {"over": wall.openings[finish.opening].name}
