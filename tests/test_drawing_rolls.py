@@ -107,6 +107,24 @@ def test_words_of_a_roll_list_its_drops_in_order() -> None:
     assert first.description == ("From its outer end: drop 1, 2500 mm; drop 3, 2500 mm; 4350 mm left at its inner end.")
 
 
+def test_drops_too_narrow_for_their_names_are_named_above_the_roll() -> None:
+    """60 and 80 mm are 3 and 4 units long, and no letter is; without a loss between them they are named together."""
+    short = [drop(label, height - 100, 0) for label, height in (("2", 160), ("3", 180), ("4", 160))]
+    plan = packed(job([drop("1", 2400, 0), *short], FREE), [("roll", 1, ["1", "2", "3", "4"])])
+    (only,) = rolls_of(plan)
+
+    assert texts(only)[0] == "1"
+    assert texts(only)[-1] == "2, 3, 4"
+
+
+def test_every_length_of_the_table_plan_has_its_roll() -> None:
+    """One of 60 mm is drawn 30 units high, as high as its number may be: none takes the place of its roll's name."""
+    plan = packed(job([drop("1", 2400, 0), drop("2", 60, 0)], FREE), [("roll", 1, ["1", "2"])])
+    (only,) = table_pictures(sequence_of(plan))
+
+    assert texts(only).count("roll-1") == 2
+
+
 def test_long_labels_are_shortened_and_stay_within_their_drop() -> None:
     """A label of 200 signs ends in an ellipsis; its drop is 2500 mm long, 136 units."""
     label = "wide " * 40

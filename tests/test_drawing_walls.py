@@ -16,7 +16,7 @@ from cutplan.render.drawing.wall_picture import bare_wall_pictures, wall_picture
 from cutplan.room.finding import RoomError
 from cutplan.scenario.read import parse_scenario, read_scenario
 from cutplan.setting_out import SettingOut, set_out
-from pictures import drawn, places, print_lines, texts
+from pictures import SVG, drawn, places, print_lines, texts
 from surveyed_rooms import Survey, surveys
 
 DOOR_WALL: Final = """\
@@ -99,6 +99,16 @@ def test_motif_cut_by_the_ceiling_is_drawn_and_clipped() -> None:
     assert highest == pytest.approx(20 * PER_MM, abs=0.06)
     clips = {group.get("clip-path") for group in drawn(picture).iter("{http://www.w3.org/2000/svg}g") if len(group)}
     assert len([clip for clip in clips if clip is not None]) == 1
+
+
+def test_level_line_along_the_flat_top_of_a_gable_is_seen_above_it() -> None:
+    """The ridge from 1400 to 3000 mm is as high as the level line, which its edge would cover."""
+    setting_out = read_scenario("scenarios/loft.toml").setting_out
+    assert setting_out is not None
+    gable = next(part.picture for part in wall_pictures(setting_out) if "gable" in texts(part.picture))
+
+    dotted = [line for line in drawn(gable).iter(f"{SVG}polyline") if line.get("stroke-dasharray") == "0.1 8"]
+    assert dotted[0].get("points") == "0,-6 570,-6"
 
 
 @pytest.mark.parametrize("name", ["parlour", "alcove-feature-wall", "loft", "stairwell"])

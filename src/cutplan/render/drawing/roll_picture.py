@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO, Rounding
-from cutplan.render.drawing.lettering import ISOLATED, LINE, Box, Lettering, fitted, isolated_piece
+from cutplan.render.drawing.lettering import ISOLATED, LINE, Box, Lettering, fitted, isolated_piece, width_of
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.words.names import rolls_named
@@ -30,6 +30,8 @@ _LEAST: Final = 16.0
 _NOTCH: Final = 7.0
 _CLOSEST_NOTCHES: Final = 5.0
 _LOSS = -45
+_ROWS: Final = 4
+"""Rows above a roll in which narrow drops are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +108,16 @@ def _picture(laid: _Laid, units: str, name: str) -> Picture:
         _draw_cut(picture, laid, cut)
     _draw_print(picture, laid)
     _draw_ends(picture, laid)
-    for cut, piece in zip(laid.layout.cuts, laid.pieces, strict=True):
-        _number(picture, laid, cut, piece)
+    narrow = []
+    for run in _runs(laid):
+        if len(run) == 1 and run[0][0].width >= _LEAST * LINE:
+            _number(picture, laid, *run[0])
+        else:
+            narrow.append(run)
     _read_off(picture, laid, units)
     _say_what_is_left(picture, laid, units)
+    for run in narrow:
+        _name_above(picture, run)
     return picture
 
 
@@ -210,9 +218,38 @@ def _draw_ends(picture: Picture, laid: _Laid) -> None:
     picture.keep_clear(Box(end - 9, 0, end + 16, wide))
 
 
-def _number(picture: Picture, laid: _Laid, cut: Cut, piece: str) -> None:
+def _runs(laid: _Laid) -> list[list[tuple[Box, str]]]:
+    """Return where each drop lies and what is written on it; those too narrow for that, one after another, together."""
+    runs: list[list[tuple[Box, str]]] = []
+    for cut, piece in zip(laid.layout.cuts, laid.pieces, strict=True):
+        box = laid.band(cut.start, cut.end)
+        least = _LEAST * LINE
+        if runs and max(box.width, runs[-1][0][0].width, (box.left - runs[-1][-1][0].right) / 2) < least:
+            runs[-1].append((box, piece))
+        else:
+            runs.append([(box, piece)])
+    return runs
+
+
+def _name_above(picture: Picture, run: list[tuple[Box, str]]) -> None:
+    """Write above narrow drops, in the order in which they lie, what is written on their backs."""
+    left, right = run[0][0].left, run[-1][0].right
+    names = [isolated_piece(piece) for _, piece in run]
+    words = ", ".join(names)
+    if width_of(words, SMALL) > FULL_WIDTH:
+        words = fitted(f"{names[0]} … {names[-1]}", FULL_WIDTH, SMALL)
+    half = Lettering(words, SMALL, 0, 0).box.width / 2
+    middle = (left + right) / 2
+    x = min(max(middle, half), max(FULL_WIDTH - half, half))
+    rows = (Lettering(words, SMALL, x, -SMALL * (0.9 + LINE * row)) for row in range(_ROWS))
+    written = picture.letter_first(rows)
+    if written is not None:
+        picture.line([(left + 2, -4), (right - 2, -4)], Pen(1.6))
+        picture.line([(middle, written.y + SMALL / 2), (middle, -4)], PENCIL)
+
+
+def _number(picture: Picture, laid: _Laid, box: Box, piece: str) -> None:
     """Write on a drop what is written on its back, and an arrow to its top."""
-    box = laid.band(cut.start, cut.end)
     y = laid.wide / 2
     label = isolated_piece(piece)
     for size in _SIZES:

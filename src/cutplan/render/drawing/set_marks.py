@@ -43,7 +43,7 @@ _LINES: Final = 15
 _TICK: Final = 10.0
 _SHORTEST_PLUMB: Final = 40.0
 _OVER_THE_EDGE: Final = 6.0
-"""A level line along the very top of a wall is drawn so much above it, to be seen."""
+"""A level line along the very top of a wall, or of the highest part of one, is drawn so much above it, to be seen."""
 _WORDS_OF_WAY: Final = {
     Way.RIGHT_THEN_LEFT: "START → then ←",
     Way.LEFT_THEN_RIGHT: "START ← then →",
@@ -179,7 +179,7 @@ def draw_level_line(picture: Picture, elevation: Elevation, setting_out: Setting
         wall = elevation.wall(face)
         if wall.foot.lowest(face.left, face.right) <= level <= wall.top.highest(face.left, face.right):
             y = elevation.y(level)
-            if wall.top.level == level:
+            if wall.top.highest(face.left, face.right) == level:
                 y -= _OVER_THE_EDGE
             outline = [(x, along - _OVER_THE_EDGE - 2) for x, along in elevation.line_of(face, wall.top)]
             clip = picture.clip([[*outline, *reversed(elevation.line_of(face, wall.foot))]])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, isolated_piece, width_of
+from cutplan.render.drawing.lettering import LINE, Box, Lettering, fitted, isolated, isolated_piece, width_of
 from cutplan.render.drawing.marks import CUT, NAME, SMALL, arrow_head
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.table.steps import CutDrop, OpenRoll
@@ -101,7 +101,7 @@ def _draw_length(picture: Picture, length: _Length, box: Box) -> None:
 def _write_piece(picture: Picture, piece: str, box: Box, *, is_turned: bool) -> None:
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     for size in (32.0, 24.0, SMALL):
-        if width_of(piece, size, is_bold=True) <= box.width - 6:
+        if width_of(piece, size, is_bold=True) <= box.width - 6 and size * LINE <= box.height:
             picture.letter(Lettering(piece, size, x, y, is_bold=True))
             if box.height > size * 2.4:
                 near, far = (y + size * 0.6, box.bottom - 6) if is_turned else (y - size * 0.6, box.top + 6)
