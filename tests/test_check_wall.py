@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutplan.check import PlanUnreadable, check_plan
+from cutplan.wording import signed
 from faulty_rooms import FOUR_WALLS, THREE_WALLS
 from hung_plans import document_of_text
 from plan_documents import changed
@@ -49,7 +50,7 @@ def wrong(document: Document) -> list[str]:
 
 def joint(left: int, right: int, message: str) -> str:
     """Return a violation of two columns' joint."""
-    return f"joint between columns {left} and {right}: the print of {message}"
+    return f"joint between columns {signed(left)} and {signed(right)}: the print of {message}"
 
 
 def piece(number: int, key: str, to: object) -> Document:
@@ -124,8 +125,8 @@ PLANTED: list[tuple[str, Document, list[str]]] = [
         "a piece in a column that is not there",
         piece(11, "column", -5),
         [
-            "piece 11: hangs in column -5, which is not listed",
-            "column -4: nothing hangs on the wall from 0 mm to 2400 mm above the floor line",
+            "piece 11: hangs in column −5, which is not listed",
+            "column −4: nothing hangs on the wall from 0 mm to 2400 mm above the floor line",
         ],
     ),
     (
@@ -153,21 +154,21 @@ PLANTED: list[tuple[str, Document, list[str]]] = [
         "a column that shows more paper than it is wide",
         panel(-4, 0, paper_from="270"),
         [
-            "column -4 on 'left': is 220 mm wide, but shows 230 mm of its paper",
-            "column -4: piece 11 is missing from 0 mm to 220 mm along 'left' (paper 270 mm to 500 mm)",
-            "column -4: piece 11 is not needed from 0 mm to 220 mm along 'left' (paper 280 mm to 500 mm)",
+            "column −4 on 'left': is 220 mm wide, but shows 230 mm of its paper",
+            "column −4: piece 11 is missing from 0 mm to 220 mm along 'left' (paper 270 mm to 500 mm)",
+            "column −4: piece 11 is not needed from 0 mm to 220 mm along 'left' (paper 280 mm to 500 mm)",
         ],
     ),
     (
         "a column numbered twice",
         changed(three_walls(), "setting_out", "columns", 0, "column", to=-3),
         [
-            "column -3: is listed on the right of column -3",
-            "piece 11: hangs in column -4, which is not listed",
-            "column -3: piece 10 is missing from 0 mm to 220 mm along 'left' (paper 280 mm to 500 mm)",
-            "column -3: piece 10 is not needed from 220 mm to 720 mm along 'left' (paper 0 mm to 500 mm)",
+            "column −3: is listed on the right of column −3",
+            "piece 11: hangs in column −4, which is not listed",
+            "column −3: piece 10 is missing from 0 mm to 220 mm along 'left' (paper 280 mm to 500 mm)",
+            "column −3: piece 10 is not needed from 220 mm to 720 mm along 'left' (paper 0 mm to 500 mm)",
             # Two panels of one column would show a strip of the same print twice.
-            "column -3: 500 mm of the print come twice at 220 mm along 'left'",
+            "column −3: 500 mm of the print come twice at 220 mm along 'left'",
         ],
     ),
     (

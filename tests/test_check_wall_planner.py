@@ -22,6 +22,7 @@ from cutplan.setting_out import pieces, strips, whole
 from cutplan.setting_out.finish import finish_distance
 from cutplan.setting_out.joints import closing_between
 from cutplan.setting_out.start import left_of_start, level_line_of
+from cutplan.wording import signed
 from faulty_rooms import FOUR_WALLS, THREE_WALLS
 from hung_plans import document_of_text
 
@@ -55,10 +56,10 @@ def test_offset_taken_the_wrong_way(monkeypatch: Patch) -> None:
 
     low = "sits 200 mm too low against"
     assert wrong(THREE_WALLS) == [
-        f"joint between columns -4 and -3: the print of piece 10 {low} piece 11 on its left at 220 mm along 'left'",
-        f"joint between columns -3 and -2: the print of piece 9 {low} piece 10 on its left at 720 mm along 'left'",
-        f"joint between columns -2 and -1: the print of piece 8 {low} piece 9 on its left at 1220 mm along 'left'",
-        f"joint between columns -1 and 0: the print of piece 1 {low} piece 8 on its left at 400 mm along 'middle'",
+        f"joint between columns −4 and −3: the print of piece 10 {low} piece 11 on its left at 220 mm along 'left'",
+        f"joint between columns −3 and −2: the print of piece 9 {low} piece 10 on its left at 720 mm along 'left'",
+        f"joint between columns −2 and −1: the print of piece 8 {low} piece 9 on its left at 1220 mm along 'left'",
+        f"joint between columns −1 and 0: the print of piece 1 {low} piece 8 on its left at 400 mm along 'middle'",
         f"joint between columns 0 and 1: the print of piece 2 {low} piece 1 on its left at 900 mm along 'middle'",
         f"joint between columns 0 and 1: the print of piece 3 {low} piece 1 on its left at 900 mm along 'middle'",
         f"joint between columns 1 and 2: the print of piece 4 {low} piece 2 on its left at 1400 mm along 'middle'",
@@ -79,10 +80,10 @@ def test_columns_to_the_left_counted_like_those_to_the_right(monkeypatch: Patch)
 
     low = "sits 200 mm too low against"
     assert wrong(THREE_WALLS) == [
-        f"joint between columns -4 and -3: the print of piece 10 {low} piece 11 on its left at 220 mm along 'left'",
-        f"joint between columns -3 and -2: the print of piece 9 {low} piece 10 on its left at 720 mm along 'left'",
-        f"joint between columns -2 and -1: the print of piece 8 {low} piece 9 on its left at 1220 mm along 'left'",
-        f"joint between columns -1 and 0: the print of piece 1 {low} piece 8 on its left at 400 mm along 'middle'",
+        f"joint between columns −4 and −3: the print of piece 10 {low} piece 11 on its left at 220 mm along 'left'",
+        f"joint between columns −3 and −2: the print of piece 9 {low} piece 10 on its left at 720 mm along 'left'",
+        f"joint between columns −2 and −1: the print of piece 8 {low} piece 9 on its left at 1220 mm along 'left'",
+        f"joint between columns −1 and 0: the print of piece 1 {low} piece 8 on its left at 400 mm along 'middle'",
     ]
 
 
@@ -93,8 +94,8 @@ def test_direction_of_the_offset_passed_over(monkeypatch: Patch) -> None:
     found = wrong(FOUR_WALLS.replace('"down"', '"up"'))
 
     assert found == [
-        f"joint between columns {left} and {left + 1}: the print of piece {right} sits 200 mm too high against "
-        f"piece {piece} on its left at {at}"
+        f"joint between columns {signed(left)} and {signed(left + 1)}: the print of piece {right} sits 200 mm too high "
+        f"against piece {piece} on its left at {at}"
         for left, piece, right, at in (
             (-3, 9, 8, "270 mm along 'fourth'"),
             (-2, 8, 7, "770 mm along 'fourth'"),
@@ -179,7 +180,7 @@ def test_growth_of_the_wet_strip_forgotten(monkeypatch: Patch) -> None:
     found = wrong(THREE_WALLS.replace("[paper]", "[paper]\nwet_growth = 2"))
 
     assert len(found) == 9
-    assert found[0] == "joint between columns -4 and -3: 10 mm of the print are missing at 220 mm along 'left'"
+    assert found[0] == "joint between columns −4 and −3: 10 mm of the print are missing at 220 mm along 'left'"
     assert all(": 10 mm of the print are missing at " in line for line in found)
 
 
@@ -230,7 +231,7 @@ def test_external_corner_lapped_like_an_internal_one(monkeypatch: Patch) -> None
     corner = "corner between 'left' and 'middle'"
     assert wrong(THREE_WALLS.replace("width = 1300", 'width = 1300\ncorner = "external"\nlap = 10')) == [
         f"{corner}: no print is lost at 1270 mm along 'left'; what the turn covers there is 10 mm",
-        "column -1: 40 mm of the print are missing at 0 mm along 'middle'",
+        "column −1: 40 mm of the print are missing at 0 mm along 'middle'",
     ]
 
 
@@ -322,8 +323,8 @@ def test_closing_joint_told_the_wrong_way_round(monkeypatch: Patch) -> None:
     monkeypatch.setattr(whole, "closing_between", other_sign)
 
     assert wrong(FOUR_WALLS) == [
-        "closing joint: is said to be 60 mm out sideways; on the wall it is -60 mm",
-        "closing joint: is said to be -200 mm out in height; on the wall it is 200 mm",
+        "closing joint: is said to be 60 mm out sideways; on the wall it is −60 mm",
+        "closing joint: is said to be −200 mm out in height; on the wall it is 200 mm",
     ]
 
 

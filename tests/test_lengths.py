@@ -191,8 +191,8 @@ def test_exact_millimetres_are_exact(length: Fraction) -> None:
         (Fraction(640, 3), "mm", Rounding.NEAREST, "213 mm"),
         (Fraction(640, 3), "mm", Rounding.UP, "214 mm"),
         (Fraction(-1, 2), "mm", Rounding.UP, "0 mm"),
-        (Fraction(-3, 2), "mm", Rounding.UP, "-1 mm"),  # up is towards more, also below nothing
-        (Fraction(-3, 2), "mm", Rounding.DOWN, "-2 mm"),
+        (Fraction(-3, 2), "mm", Rounding.UP, "−1 mm"),  # up is towards more, also below nothing
+        (Fraction(-3, 2), "mm", Rounding.DOWN, "−2 mm"),
         (Fraction(2405), "cm", Rounding.NEAREST, "240.5 cm"),
         (Fraction(2400), "m", Rounding.NEAREST, "2.400 m"),
         (12 * INCH, "in", Rounding.NEAREST, "1 ft"),

@@ -209,7 +209,7 @@ def test_closing_joint_is_told_with_what_is_out() -> None:
 
     assert said(setting_out, NoticeKind.CLOSING) == [
         (
-            "the closing joint, between columns 5 and -3, falls on wall, 0 mm from its left, in the corner; "
+            "the closing joint, between columns 5 and −3, falls on wall, 0 mm from its left, in the corner; "
             "the print on its right sits 200 mm lower, and 60 mm of it is repeated sideways"
         )
     ]

@@ -153,7 +153,7 @@ def test_third_drop_has_no_balance() -> None:
     text = WALL.replace('match = "60 cm"', 'match = "60 cm/third"\noffset_direction = "down"')
 
     assert "No height balances top and bottom in every column: in 3 classes the print hangs" in page(text)
-    assert re.search(r"^ +1, 4, -2 …  +\d+ to \d+ mm", page(text), re.MULTILINE)
+    assert re.search(r"^ +1, 4, −2 …  +\d+ to \d+ mm", page(text), re.MULTILINE)
 
 
 def test_own_placement_that_is_beaten_is_shown_with_what_beats_it() -> None:

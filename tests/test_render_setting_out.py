@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 from cutplan.render.pages.setting_out_page import joints_section, lengths_section
+from cutplan.render.pages.walls_page import walls_section
 from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.setting_out import notices_of
+from sheets import customer_page_from, sheet_from
 
 DOOR_WALL = """\
 units = "mm"
@@ -88,7 +94,7 @@ def test_joints_stand_left_to_right_with_their_distances() -> None:
         "\n"
         "columns    wall         from its left    to opening    to corner\n"
         "---------  ---------  ---------------  ------------  -----------\n"
-        "-1 and 0   door wall           500 mm        200 mm            -\n"
+        "−1 and 0   door wall           500 mm        200 mm            -\n"
         "0 and 1    door wall          1000 mm        300 mm            -\n"
         "1 and 2    door wall          1500 mm        0 mm !            -"
     )
@@ -122,3 +128,15 @@ def test_one_strip_has_no_joint() -> None:
     start = '[start]\nat = 0\nputs = "joint"\nmotif_drop = 100\nway = "right"\n'
 
     assert joints(narrow + start) == ""
+
+
+def test_columns_left_of_the_start_have_one_minus_sign_everywhere() -> None:
+    """The parlour's columns go from −10 on; no page, list, notice or picture of them has a hyphen for a minus."""
+    text = Path("scenarios/parlour.toml").read_text(encoding="utf-8")
+    setting_out = scenario(text).setting_out
+    assert setting_out is not None
+    said = [joints_section(setting_out, "mm"), walls_section(setting_out, "mm"), customer_page_from(text)]
+    said += [notice.what.read() for notice in notices_of(setting_out)] + [sheet_from(text, has_listing=True).page]
+
+    assert all("−" in page for page in (said[0], said[1], said[-1]))
+    assert [re.findall(r"(?:col\S*|columns?|and|,) -\d|\n-\d| -\d+  ", page) for page in said] == [[]] * len(said)

@@ -68,7 +68,7 @@ drop    column    what          wall              from its left
                   slit off      side wall         0 mm to 80 mm
 4       2         full          side wall       80 mm to 580 mm
 5       3         full          side wall      580 mm to 900 mm
-6       -1        full          window wall      0 mm to 500 mm"""
+6       −1        full          window wall      0 mm to 500 mm"""
 
     assert section_of(SURVEY) == expected
 

@@ -19,6 +19,9 @@ from cutplan.errors import LengthError
 Length: TypeAlias = Fraction
 """A distance in millimetres, exact."""
 
+MINUS: Final = "−"
+"""The sign before whatever is less than nothing, wherever it is read by people; files have the hyphen of programs."""
+
 ZERO: Final = Fraction(0)
 
 UNITS: Final[dict[str, Length]] = {
@@ -160,7 +163,7 @@ def _parse(text: str, units: str | None) -> Length:
 
 def _spell_out(text: str) -> str:
     text = decimal_points(text)
-    if text.strip().startswith(("-", "−")):
+    if text.strip().startswith(("-", MINUS)):
         raise LengthError(f"{text!r} is negative; a length is measured forwards")
     return plain_text(text).replace("⁄", "/")
 
@@ -285,7 +288,7 @@ def show(length: Length, units: str = "mm", rounding: Rounding = Rounding.NEARES
         rounding = Rounding.UP if rounding is Rounding.DOWN else Rounding.DOWN
     is_metric = unit in _METRIC
     steps = _rounded(size if is_metric else size / UNITS["in"] * 16, rounding)
-    sign = "-" if length < 0 and steps else ""
+    sign = MINUS if length < 0 and steps else ""
     if is_metric:
         digits = {"mm": 0, "cm": 1, "m": 3}[unit]
         return f"{sign}{Decimal(steps) / int(UNITS[unit]):.{digits}f} {unit}"

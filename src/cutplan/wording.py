@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.lengths import show
+from cutplan.lengths import MINUS, show
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
@@ -38,6 +38,16 @@ class Wording:
 
         """
         return self.text.format(*(value if isinstance(value, str) else show(value, units) for value in self.values))
+
+
+def signed(number: int) -> str:
+    """Return a number as people read it: a column left of the start has a minus before it.
+
+    >>> signed(-2), signed(2)
+    ('−2', '2')
+
+    """
+    return str(number).replace("-", MINUS)
 
 
 def counted(number: int, noun: str, many: str | None = None) -> str:

@@ -110,12 +110,12 @@ def report_lines(report: Report) -> list[str]:
     return [*lines, f"{report.subject} does not hold: {counted(count, 'fault')}"]
 
 
-def exact_text(value: Fraction) -> str:
+def exact_text(value: Fraction | int) -> str:
     """Return a number without any rounding, as a decimal where one ends, else as a mixed fraction.
 
     >>> from fractions import Fraction
     >>> exact_text(Fraction(51, 2)), exact_text(Fraction(640, 3)), exact_text(Fraction(-1, 3))
-    ('25.5', '213 1/3', '-1/3')
+    ('25.5', '213 1/3', '−1/3')
 
     """
     rest = value.denominator
@@ -123,7 +123,7 @@ def exact_text(value: Fraction) -> str:
     while rest % 2 == 0 or rest % 5 == 0:
         rest //= 10 if rest % 10 == 0 else 2 if rest % 2 == 0 else 5
         digits += 1
-    sign = "-" if value < 0 else ""
+    sign = "−" if value < 0 else ""
     if rest == 1:
         whole, tail = divmod(abs(value.numerator) * 10**digits // value.denominator, 10**digits)
         return f"{sign}{whole}" + (f".{tail:0{digits}d}" if digits else "")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
 from cutplan.setting_out.motifs import CutMotif, Edge, motifs_cut_in
-from cutplan.wording import Value, Wording
+from cutplan.wording import Value, Wording, signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -75,7 +75,7 @@ def _notice(kind: NoticeKind, text: str, *values: Value) -> Notice:
 
 def _near_joints(setting_out: SettingOut) -> Iterator[Notice]:
     for joint in setting_out.joints:
-        place = (str(joint.left_column), str(joint.right_column), *_place(setting_out, joint))
+        place = (signed(joint.left_column), signed(joint.right_column), *_place(setting_out, joint))
         text = "the joint between columns {} and {} on {}, {} from its left, is only {} from {}"
         if joint.to_opening is not None and joint.to_opening < NEAR:
             yield _notice(NoticeKind.JOINT, text, *place, joint.to_opening, _nearest_opening(setting_out, joint))
@@ -94,7 +94,9 @@ def _in_corner(setting_out: SettingOut, joint: Joint, place: Sequence[Value]) ->
         for turn in column.turns:
             if turn.paper_right == width if column is columns[0] else turn.paper_left == 0:
                 text += ": column {} is turned {} round it"
-                return _notice(NoticeKind.JOINT, text, *place, str(column.number), turn.paper_right - turn.paper_left)
+                return _notice(
+                    NoticeKind.JOINT, text, *place, signed(column.number), turn.paper_right - turn.paper_left
+                )
     text += ", and nothing is turned round it: move the start, for the corner may be out of plumb"
     return _notice(NoticeKind.JOINT, text, *place)
 
@@ -114,7 +116,7 @@ def _narrow_strips(setting_out: SettingOut) -> Iterator[Notice]:
             if width < NARROW:
                 walls = _walls_of_part(setting_out, column, part)
                 text = "column {} shows only {} on {}: a narrow strip is hard to hang straight"
-                yield _notice(NoticeKind.NARROW, text, str(column.number), width, walls)
+                yield _notice(NoticeKind.NARROW, text, signed(column.number), width, walls)
 
 
 def _walls_of_part(setting_out: SettingOut, column: Column, part: int) -> str:
@@ -135,8 +137,8 @@ def _cut_motifs(setting_out: SettingOut) -> Iterator[Notice]:
 def _listed(columns: Sequence[int]) -> str:
     numbers = sorted(set(columns))
     if len(numbers) == 1:
-        return f"column {numbers[0]}"
-    return f"columns {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+        return f"column {signed(numbers[0])}"
+    return f"columns {', '.join(map(signed, numbers[:-1]))} and {signed(numbers[-1])}"
 
 
 def _closing(setting_out: SettingOut) -> Iterator[Notice]:
@@ -146,7 +148,7 @@ def _closing(setting_out: SettingOut) -> Iterator[Notice]:
     wall = setting_out.room.walls[closing.joint.wall]
     over = [opening.name for opening in wall.openings if opening.left <= closing.joint.at <= opening.right]
     where = f"at {over[0]}" if over else "clear of openings" if closing.joint.at else "in the corner"
-    place = (str(closing.joint.left_column), str(closing.joint.right_column), wall.name, closing.joint.at, where)
+    place = (signed(closing.joint.left_column), signed(closing.joint.right_column), wall.name, closing.joint.at, where)
     text = "the closing joint, between columns {} and {}, falls on {}, {} from its left, {}; "
     out: list[str] = []
     by: list[Length] = []
@@ -166,11 +168,11 @@ def _reveals(setting_out: SettingOut) -> Iterator[Notice]:
         side, opening = reveal.side.value, reveal.opening
         wall = setting_out.room.walls[reveal.wall].name
         yield from _turned_in(reveal, side, wall)
-        if reveal.patch is not None:
+        if reveal.patch is not None and reveal.column is not None:
             text = "at the {} end of the head of {} on {}, column {} is turned in and cannot go under: "
             text += "{}, {} wide and {} deep, goes there"
             patch = next(patch for patch in setting_out.patches if patch.panels == (reveal.patch,))
-            values = (opening, wall, str(reveal.column), patch.label, reveal.patch_width, reveal.depth)
+            values = (opening, wall, signed(reveal.column), patch.label, reveal.patch_width, reveal.depth)
             yield _notice(NoticeKind.REVEAL, text, side, *values)
 
 
@@ -185,7 +187,7 @@ def _turned_in(reveal: Reveal, side: str, wall: str) -> Iterator[Notice]:
     else:
         text = "the {} side of the reveal of {} on {} is {} deep, but column {} can turn in only {}"
         yield _notice(
-            NoticeKind.REVEAL, text, side, reveal.opening, wall, reveal.depth, str(reveal.column), reveal.turned_in
+            NoticeKind.REVEAL, text, side, reveal.opening, wall, reveal.depth, signed(reveal.column), reveal.turned_in
         )
 
 

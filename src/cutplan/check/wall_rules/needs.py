@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, counted, mm
+from cutplan.check.report import Violation, counted, exact_text, mm
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
 
 if TYPE_CHECKING:
@@ -124,9 +124,9 @@ def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     numbers = {column.number for column in hung.columns}
     for piece in hung.pieces:
         if piece.column not in numbers:
-            yield Violation("pieces", piece.name, f"hangs in column {piece.column}, which is not listed")
+            yield Violation("pieces", piece.name, f"hangs in column {exact_text(piece.column)}, which is not listed")
     for column in hung.columns:
-        where, pieces = f"column {column.number}", hung.pieces_of(column.number)
+        where, pieces = f"column {exact_text(column.number)}", hung.pieces_of(column.number)
         needs = needs_of(survey, column)
         for need in needs:
             met = [piece for piece in pieces if need.meets(piece)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, mm
+from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.wall_rules.print_across_joints import nearest
 
 if TYPE_CHECKING:
@@ -54,7 +54,9 @@ def patch_rule(survey: Survey, hung: Hung, match: Match, printed: Mapping[str, F
         patch = there.pop((column, (bare,)), None)
         if patch is None:
             place = f"from {mm(bare.left)} to {mm(bare.right)} along {survey.walls[bare.wall].name!r}"
-            yield Violation("patches", f"column {column}", f"leaves the head of {thing.name!r} bare {place}")
+            yield Violation(
+                "patches", f"column {exact_text(column)}", f"leaves the head of {thing.name!r} bare {place}"
+            )
         else:
             yield from _as_needed(patch, bare, thing)
     for patch in there.values():

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, mm
+from cutplan.check.report import Violation, exact_text, mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -55,7 +55,11 @@ def _lost(missing: Fraction) -> str:
 def seam_name(seam: Seam) -> str:
     """Return what a seam is called."""
     left, right = seam.left.column, seam.right.column
-    return f"joint between columns {left} and {right}" if seam.is_joint else f"column {left}"
+    return (
+        f"joint between columns {exact_text(left)} and {exact_text(right)}"
+        if seam.is_joint
+        else f"column {exact_text(left)}"
+    )
 
 
 def _corner_name(run: Run, corner: int) -> str:
@@ -161,7 +165,7 @@ def height_rule(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fracti
         pairs = [] if seam is None else [pair for pair in _meeting(hung, seam) if _both(printed, *pair)]
         if not pairs:
             pairs = [(_first(hung, left.number, printed), _first(hung, right.number, printed))]
-        name = f"joint between columns {left.number} and {right.number}"
+        name = f"joint between columns {exact_text(left.number)} and {exact_text(right.number)}"
         for one, other in pairs:
             lower = match.offset * (right.number - left.number)
             out = nearest(printed[one.drop] - lower - printed[other.drop], match.repeat)
@@ -207,7 +211,7 @@ def column_rule(hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> It
             out = nearest(printed[pieces[0].drop] - printed[piece.drop], match.repeat)
             if out:
                 message = f"the print of {piece.name} sits {mm(abs(out))} too {_way(out)} under {pieces[0].name}"
-                yield Violation("print", f"column {column.number}", message, abs(out))
+                yield Violation("print", f"column {exact_text(column.number)}", message, abs(out))
 
 
 def nearest(difference: Fraction, repeat: Fraction) -> Fraction:

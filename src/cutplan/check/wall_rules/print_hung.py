@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, mm
+from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.survey.wall_line import is_taken_up
 from cutplan.check.wall_rules.print_across_joints import nearest
@@ -72,7 +72,7 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     if out:
         way = "lower" if out > 0 else "higher"
         message = f"the first motif of {piece.name} hangs {mm(abs(out))} {way} than the start says"
-        yield Violation("start", f"column {piece.column}", message, abs(out))
+        yield Violation("start", f"column {exact_text(piece.column)}", message, abs(out))
 
 
 def start_place_rule(run: Run) -> Iterator[Violation]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, mm
+from cutplan.check.report import Violation, exact_text, mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -112,9 +112,9 @@ def tiling_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
             gap = panel.left - reached
             if gap:
                 what = f"{mm(abs(gap))} {'lie bare' if gap > 0 else 'are covered twice'}"
-                message = f"{what} between {last} and column {column}"
+                message = f"{what} between {last} and column {exact_text(column)}"
                 yield Violation("tiling", f"wall {wall.name!r}", message, abs(gap))
-            reached, last = panel.right, f"column {column}"
+            reached, last = panel.right, f"column {exact_text(column)}"
         if reached != wall.width:
             amount = abs(wall.width - reached)
             what = "lie bare" if reached < wall.width else "of paper hang over the edge"
@@ -127,12 +127,14 @@ def sequence_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     numbers = [column.number for column in hung.columns]
     for left, right in pairwise(numbers):
         if right != left + 1:
-            yield Violation("columns", f"column {right}", f"is listed on the right of column {left}")
+            yield Violation(
+                "columns", f"column {exact_text(right)}", f"is listed on the right of column {exact_text(left)}"
+            )
     if 0 not in numbers:
         yield Violation("columns", "", "there is no column 0, where hanging starts")
     for before, after in pairwise(run_of(survey, hung).laid):
         if before.end != after.start:
-            where = f"column {after.column} on {survey.walls[after.panel.wall].name!r}"
+            where = f"column {exact_text(after.column)} on {survey.walls[after.panel.wall].name!r}"
             amount = abs(after.start - before.end)
             message = f"begins {mm(amount)} from where the panel listed before it ends"
             yield Violation("columns", where, message, amount)
@@ -142,7 +144,7 @@ def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     """Require each panel to show as much paper as it is wide, from within its strip."""
     for column in hung.columns:
         for panel in column.panels:
-            where = f"column {column.number} on {survey.walls[panel.wall].name!r}"
+            where = f"column {exact_text(column.number)} on {survey.walls[panel.wall].name!r}"
             wide, shown = panel.right - panel.left, panel.paper_right - panel.paper_left
             if wide != shown:
                 message = f"is {mm(wide)} wide, but shows {mm(shown)} of its paper"

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, mm
+from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.wall_rules.needs import openings_across
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def _twice_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
                 wide = min(sheet.right, other.right) - sheet.left
                 what = f"{other.piece.name} and {sheet.piece.name} hang over one another, {mm(wide)} wide"
                 message = f"{what} at {mm(sheet.left)} along {wall.name!r}"
-                yield Violation("cover", f"column {sheet.piece.column}", message, wide)
+                yield Violation("cover", f"column {exact_text(sheet.piece.column)}", message, wide)
         open_sheets.append(sheet)
 
 

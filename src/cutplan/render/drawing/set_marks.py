@@ -26,6 +26,7 @@ from cutplan.render.drawing.picture import FULL_WIDTH, INK, PAPER, Pen
 from cutplan.render.words.readings import on_tape
 from cutplan.room.walls import CornerKind
 from cutplan.setting_out import Way
+from cutplan.wording import signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -274,7 +275,7 @@ def name_columns(picture: Picture, elevation: Elevation, setting_out: SettingOut
         for shown in shown_of(elevation, column.panels):
             left, right = elevation.x(shown.face, shown.left), elevation.x(shown.face, shown.right)
             sheet = setting_out.sheet_of(column.number)
-            words = f"col {column.number}".replace("-", "−") if sheet is None else f"sheet {sheet}"
+            words = f"col {signed(column.number)}" if sheet is None else f"sheet {sheet}"
             sizes = [(words, SMALL), (words, 16), *([] if sheet is None else [(str(sheet), SMALL)])]
             letterings = [Lettering(*said, (left + right) / 2, elevation.bottom + 13) for said in sizes]
             if picture.letter_first(letter for letter in letterings if letter.box.width <= right - left):

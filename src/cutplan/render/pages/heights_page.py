@@ -10,6 +10,7 @@ from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, between
 from cutplan.setting_out import Edge
+from cutplan.wording import signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -138,13 +139,13 @@ def _rows(heights: Heights, height: HeightRange, units: str) -> Iterator[tuple[s
 
 
 def class_named(number: int, classes: int) -> str:
-    """Return which columns hang alike: ``1, 4, -2 …`` for the second of three classes.
+    """Return which columns hang alike: ``1, 4, −2 …`` for the second of three classes.
 
     >>> class_named(1, 3), class_named(0, 1)
-    ('1, 4, -2 …', 'all')
+    ('1, 4, −2 …', 'all')
 
     """
-    return _ALL if classes == 1 else f"{number}, {number + classes}, {number - classes} …"
+    return _ALL if classes == 1 else f"{number}, {number + classes}, {signed(number - classes)} …"
 
 
 def _cut(cut: Cut | None, units: str) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.setting_out.notices import NEAR
+from cutplan.wording import signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -75,7 +76,7 @@ def joints_section(setting_out: SettingOut, units: str = "mm") -> str:
 
 
 def _between(joint: Joint) -> str:
-    return f"{joint.left_column} and {joint.right_column}"
+    return f"{signed(joint.left_column)} and {signed(joint.right_column)}"
 
 
 def _distance(distance: Length | None, units: str) -> str:

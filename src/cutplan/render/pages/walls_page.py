@@ -9,6 +9,7 @@ from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sheet_words import equal_lines
 from cutplan.setting_out import PieceKind, Way
+from cutplan.wording import signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -53,7 +54,7 @@ def _beginning(setting_out: SettingOut, units: str) -> str:
 
 def _rows(setting_out: SettingOut, piece: Piece, units: str) -> Iterator[tuple[str, ...]]:
     """Yield a line for each wall, or part of a strip, that a drop covers; the part hung first with its label."""
-    label, column = piece.label, str(setting_out.sheet_of(piece.column) or piece.column)
+    label, column = piece.label, signed(setting_out.sheet_of(piece.column) or piece.column)
     for panel in sorted(piece.panels, key=lambda panel: abs(panel.part)):
         what = "slit off" if panel.part else _what(piece) if label else ""
         place = f"{show(panel.left, units)} to {show(panel.right, units)}"

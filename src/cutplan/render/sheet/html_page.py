@@ -12,9 +12,6 @@ from typing import TYPE_CHECKING, Any, Final
 from cutplan.render.drawing.lettering import plain
 from cutplan.render.drawing.picture import FULL_WIDTH
 
-_LEFT_COLUMN: Final = re.compile(
-    r"(?:(?<=\bcol\u00a0)|(?<=\bcol )|(?<=\bcolumn )|(?<=\bcolumns )|(?<=\bstrip ))-(?=\d)"
-)
 _READING: Final = re.compile(r"\b\d+(?: \d+/\d+|\.\d+)? (?:mm|cm|m|ft|in)\b(?: \d+(?:/\d+| \d+/\d+)? in\b)?")
 
 if TYPE_CHECKING:
@@ -57,8 +54,8 @@ def environment(package: str) -> Environment:
 
 
 def _finalized(value: Any) -> Any:  # noqa: ANN401 - whatever a template shows
-    """Return a text without the signs that HTML forbids, a column left of the start with a minus before its number."""
-    return _LEFT_COLUMN.sub("−", plain(value)) if type(value) is str else value
+    """Return a text without the signs that HTML forbids."""
+    return plain(value) if type(value) is str else value
 
 
 def _css_text(text: str) -> str:

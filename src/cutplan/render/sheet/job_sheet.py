@@ -28,7 +28,7 @@ from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 from cutplan.table.left_over import leavings_of
 from cutplan.table.steps import CutDrop
 from cutplan.table.timetable import DAY, Pasted, clock, timetable_of
-from cutplan.wording import counted
+from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -355,5 +355,5 @@ def _hangs(piece: Piece, setting_out: SettingOut) -> str:
     names = [isolated(setting_out.room.walls[wall].name) for wall in walls]
     where = "" if piece.kind is PieceKind.FULL else f", {_where(piece)}"
     sheet = setting_out.sheet_of(piece.column)
-    column = f"col{NO_BREAK}{piece.column}" if sheet is None else f"sheet{NO_BREAK}{sheet}"
+    column = f"col{NO_BREAK}{signed(piece.column)}" if sheet is None else f"sheet{NO_BREAK}{sheet}"
     return f"{listed_with_and(names)}{where}; {column}"
