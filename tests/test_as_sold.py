@@ -29,6 +29,7 @@ from cutplan.plan.order import CuttingHabit
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.render.pages.buying_page import advice, buying_page
 from cutplan.scenario.read import parse_scenario
+from cutplan.scenario.write import roll_entry
 from cutplan.solve import make_plan, solve
 from cutplan.solve.clock import Clock
 
@@ -420,3 +421,45 @@ def test_rolls_in_hand_are_planned_as_they_are() -> None:
 
     assert "to_buy" not in document
     assert judged(document) == []
+
+
+# --- The record, and other starts -----------------------------------------------------------------------------
+
+
+def test_record_goes_on_in_packets_whose_rolls_cost_a_third_each(tmp_path: Path) -> None:
+    """100 a packet of three is 33 1/3 a roll, which no decimal holds; a drop spoiled costs a packet, not a roll."""
+    file = tmp_path / "room.toml"
+    file.write_text(
+        PACKETS_OF_TWO.replace("packet = 2", "packet = 3").replace("price = 80", "price = 100").replace("2800", "2300")
+    )
+    run = CliRunner().invoke
+
+    assert run(app, ["done", str(file), "1-3"]).exit_code == 0
+    assert run(app, ["spoiled", str(file), "A (1 of 2)"]).exit_code == 0
+    again = run(app, ["replan", str(file)])
+
+    assert "1 packet (3 rolls) more, of the same batch (100.00)." in " ".join(again.stdout.split())
+    assert run(app, ["check", f"{file.with_suffix('')}.record.jsonl"]).exit_code == 0
+
+
+def test_prices_that_no_decimal_holds_are_written_and_read_again() -> None:
+    """A third of a packet's price stands as a fraction in text."""
+    lot = Lot("A", Fraction(2300), None, 1, None, Fraction(100, 3))
+
+    entry = roll_entry(lot, is_free=True)
+
+    assert entry["price"] == "100/3"
+    text = drops_of(1, "2 m", 'roll_length = "2.3 m"') + '[[roll]]\nlabel = "A"\nprice = "100/3"\n'
+    assert parse_scenario(text, "room.toml").job.rolls[0].price == lot.price
+
+
+def test_starts_are_compared_in_what_is_bought(tmp_path: Path) -> None:
+    """Five strips off rolls of two each: three rolls are two packets, 4 rolls; by the metre they are 15 m."""
+    file = tmp_path / "room.toml"
+    for sale, own in (("packet = 2", "2 packets (4 rolls)"), ('sold_by = "m"\norder_step = "50 cm"', "15 m")):
+        roll = "7 m" if "packet" in sale else "27 m"
+        file.write_text(WIDE.format(sale).replace("27 m", roll))
+
+        page = CliRunner().invoke(app, ["compare", str(file), "--step", "10"]).stdout
+
+        assert f"Your own placement takes {own}" in page

@@ -318,3 +318,16 @@ def test_sizes_cannot_be_compared_with_an_order(tmp_path: Path) -> None:
 
     assert (result.exit_code, result.stdout) == (2, "")
     assert "leave it out" in result.stderr
+
+
+def test_spoiled_drop_is_ordered_by_length(tmp_path: Path) -> None:
+    """The piece has 100 mm over; one more drop of 2600 takes 3240 with a lead-in of its own, so 3.5 m more."""
+    file = tmp_path / "room.toml"
+    file.write_text(STRIPE.format(roll="50 m"))
+    run = CliRunner().invoke
+
+    assert run(app, ["done", str(file), "1-3"]).exit_code == 0
+    assert run(app, ["spoiled", str(file), "1 (1 of 4)"]).exit_code == 0
+
+    again = " ".join(run(app, ["replan", str(file)]).output.split())
+    assert "No, there is not enough paper: 3.50 m more in one piece is needed" in again

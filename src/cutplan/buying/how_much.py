@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -55,11 +55,6 @@ def how_much(job: Job, wishes: Wishes) -> OrderAnswer:
     order = shortest_order(job, wishes.seconds)
     in_two = order_in_two(job, order, wishes.seconds)
     return OrderAnswer(job, order, in_two, shortest_order(with_spare(job), wishes.seconds), tuple(_rules(job)))
-
-
-def ordered_anew(job: Job) -> Job:
-    """Return a job whose rolls are pieces still to be ordered as it was before they were."""
-    return replace(job, lots=tuple(lot for lot in job.lots if lot.is_offcut))
 
 
 def _rules(job: Job) -> list[tuple[str, int]]:

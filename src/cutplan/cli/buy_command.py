@@ -184,11 +184,10 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
 
 def _by_length(scenario: Scenario, wishes: Wishes) -> WrittenOrder:
     """Return what to order of a paper that is cut to order."""
-    from cutplan.buying.how_much import how_much, ordered_anew  # noqa: PLC0415 - for paper that is cut to order only
+    from cutplan.buying.how_much import how_much  # noqa: PLC0415 - for paper that is cut to order only
     from cutplan.render.pages.ordering_page import WrittenOrder  # noqa: PLC0415
 
-    job = ordered_anew(scenario.job) if scenario.ordered is not None else scenario.job
-    return WrittenOrder(how_much(job, wishes), scenario)
+    return WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:

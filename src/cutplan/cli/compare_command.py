@@ -137,7 +137,7 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
     with progress_line("show what is compared so far") as show:
         return cutplan.compare(
             setting_out,
-            scenario.job,
+            scenario.job_to_order,
             wishes.focus(setting_out),
             step=wishes.step_in(scenario.units),
             insisted=wishes.insisted(),

@@ -182,7 +182,7 @@ def _compared(scenario: Scenario, setting_out: SettingOut, time_limit: float) ->
     with progress_line("show what is compared so far") as show:
         return cutplan.compare(
             setting_out,
-            scenario.job,
+            scenario.job_to_order,
             cutplan.focus_of(setting_out),
             asks_heights=False,
             time_limit=time_limit,

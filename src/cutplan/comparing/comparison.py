@@ -51,6 +51,8 @@ class Comparison:
         Of the sweep.
     counts_cost
         True when rolls differ in price, so that their cost is compared; else their number.
+    unit
+        Of the length to order, which is compared where the paper is cut to order; else None.
     own
         The scenario's own placement.
     front
@@ -86,6 +88,7 @@ class Comparison:
     heights: Heights | None
     by_height: tuple[AtHeight, ...]
     short: TooFewRollsError | None = None
+    unit: str | None = None
 
     @property
     def unproved(self) -> int:
@@ -177,6 +180,7 @@ def compare(
         heights=heights,
         by_height=() if heights is None or swept.left else tuple(_by_height(task, own, step)),
         short=short,
+        unit=None if job.rolls else job.paper.sale.unit,
     )
 
 

@@ -10,8 +10,11 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan.buying.by_length import shortest_order
 from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
@@ -27,7 +30,6 @@ from cutplan.solve.write_up import roll_layouts, rolls_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from fractions import Fraction
 
     from cutplan.comparing.remembering import Name, Remembered
     from cutplan.job.drops import Drop
@@ -50,9 +52,10 @@ class Proved:
     Attributes
     ----------
     value
-        Rolls opened, or their cost where rolls differ in price, of the best plan found.
+        Rolls opened, or bought in whole packets, or their cost where rolls differ in price, of the best plan found; the
+        length to order, in mm, of a paper that is cut to order.
     rolls
-        Rolls opened by that plan.
+        Rolls opened by that plan, or bought in whole packets; 1 for an order.
     bound
         No plan has a smaller value.
 
@@ -112,7 +115,9 @@ class Prover:
         if alike in self._refused:
             raise self._refused[alike]
         try:
-            if self._is_plain(job):
+            if self.paper.sale.unit is not None and not job.rolls:
+                proved = self._ordered(job)
+            elif self._is_plain(job):
                 refuse_long_drops(job)
                 proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
             else:
@@ -121,9 +126,24 @@ class Prover:
             if short.is_proved:
                 self._refused[alike] = short
             raise
+        proved = self._in_packets(proved)
         if proved.is_proved:
             self._answers[alike] = proved
         return proved
+
+    def _ordered(self, job: Job) -> Proved:
+        """Return how much to order, without what falls out of drops."""
+        whole = replace(job, drops=tuple(replace(drop, cut_outs=()) for drop in job.drops))
+        order = shortest_order(whole, self.time_limit)
+        return Proved(order.length, 1, order.least)
+
+    def _in_packets(self, proved: Proved) -> Proved:
+        """Return what is proved in whole packets, where rolls are counted and bought as needed."""
+        sale = self.paper.sale
+        if sale.packet == 1 or any(lot.count is not None for lot in self.lots if not lot.is_offcut):
+            return proved
+        value, bound = (Fraction(sale.bought(ceil(number))) for number in (proved.value, proved.bound))
+        return Proved(value, sale.bought(proved.rolls), bound)
 
     def _alike(self, job: Job) -> Alike:
         """Return what all drops with the same answer have in common.

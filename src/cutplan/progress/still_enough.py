@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.by_length import shortest_order
 from cutplan.errors import NoPlanError
 from cutplan.job.print_along import agree_in_batch, place_along
 from cutplan.lengths import ZERO
@@ -19,6 +20,7 @@ from cutplan.solve import solve
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from cutplan.buying.by_length import Order
     from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.paper.stock import SheetSet
@@ -51,7 +53,7 @@ class Shortage:
     length
         Their cut lengths together.
     price
-        What the further rolls would cost; None when not known.
+        What the further rolls would cost, no packet broken; None when not known.
     to_measure
         Rolls of which more may be left than is certain: if what is left on them is measured first,
         ``rolls_if_measured`` may do.
@@ -59,6 +61,8 @@ class Shortage:
         Fewest further rolls that can come out of it; None when measuring cannot help.
     joined
         A joined piece that would do instead, if there is one.
+    order
+        How much to order instead, of a paper that is cut to order.
 
     """
 
@@ -72,6 +76,7 @@ class Shortage:
     rolls_if_measured: int | None = None
     joined: Joined | None = None
     sheets: tuple[int, ...] = ()
+    order: Order | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,11 +172,12 @@ def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shorta
         is_proved=plan.status is Status.OPTIMAL,
         drops=dict(missing),
         length=sum((job.drop(label).cut_length * count for label, count in missing.items()), ZERO),
-        price=None if price is None else price * rolls,
+        price=job.paper.sale.cost(rolls, price),
         to_measure=to_measure,
         rolls_if_measured=fewer,
         joined=joined_from(job, held, job.drop(next(iter(missing)))) if missing.total() == 1 else None,
         sheets=tuple(sorted(sheet for sheet in sheets if sheet is not None)),
+        order=None if job.paper.sale.unit is None else shortest_order(remains.job, time_limit),
     )
 
 

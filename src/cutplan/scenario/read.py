@@ -108,6 +108,13 @@ class Scenario:
     doubts: tuple[str, ...] = ()
     ordered: Order | None = None
 
+    @property
+    def job_to_order(self) -> Job:
+        """The job as it is before what is ordered for it is there; the job itself where nothing is ordered."""
+        if self.ordered is None:
+            return self.job
+        return replace(self.job, lots=tuple(lot for lot in self.job.lots if lot.is_offcut))
+
 
 def read_scenario(path: str | PathLike[str]) -> Scenario:
     """Return the scenario in the file at ``path``, or on standard input when it is ``-``.

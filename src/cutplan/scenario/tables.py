@@ -53,6 +53,7 @@ of an inch and thousandths of a millimetre together take 24 000; what is finer l
 
 _MOST_PLACES: Final = 4
 _LONGEST_QUOTE: Final = 60
+_SHARE: Final = re.compile(r"[0-9]{1,12}/[1-9][0-9]{0,8}")
 _BARE_KEY: Final = re.compile(r"[\w-]{1,60}")
 
 
@@ -311,10 +312,15 @@ class Table:
         return value
 
     def price(self, key: str, *, required: bool = True) -> Fraction | None:
-        """Return a price, 0 or more, with at most four decimal places and no currency."""
+        """Return a price, 0 or more, with at most four decimal places and no currency.
+
+        A share of a packet's price that no decimal holds is a fraction in text: :mod:`cutplan.scenario.write`.
+        """
         value = self.raw(key, f"{key} = 84.00" if required else None)
         if value is None:
             return None
+        if isinstance(value, str) and _SHARE.fullmatch(value):
+            return Fraction(value)
         if not _is_number(value) or not isinstance(value, int | Decimal):
             self.reject(key, f"must be a number, not {describe(value)}; write it without currency: {key} = 84.00")
             return None

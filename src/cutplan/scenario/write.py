@@ -97,8 +97,10 @@ def _pieces(lot: Lot, *, is_free: bool) -> list[Entry]:
     ]
 
 
-def _number(amount: Fraction) -> int | float:
-    return amount.numerator if amount.denominator == 1 else float(exact_number(amount))
+def _number(amount: Fraction) -> int | float | str:
+    """Return an amount of money; a share of a packet's price that no decimal holds as a fraction, in text."""
+    exact = exact_number(amount)
+    return exact if "/" in exact else amount.numerator if amount.denominator == 1 else float(exact)
 
 
 def plain(value: object) -> object:

@@ -37,7 +37,7 @@ def comparison_document(comparison: Comparison, scenario: Scenario) -> Json:
     room = comparison.setting_out.room
     return {
         "format": FORMAT,
-        "objective": "cost" if comparison.counts_cost else "rolls",
+        "objective": "cost" if comparison.counts_cost else "rolls" if comparison.unit is None else "order",
         "focus": {"wall": room.walls[comparison.focus.wall].name, "at_mm": exact_mm(comparison.focus.at)},
         "step_mm": exact_mm(comparison.step),
         "tried": comparison.tried,
@@ -79,6 +79,9 @@ def _compared(comparison: Comparison, compared: Compared, units: str) -> Json:
 def _proved(comparison: Comparison, proved: Proved | None) -> Json:
     if proved is None:
         return {"rolls": None, "lower_bound": None, "proved": False}
+    if comparison.unit is not None:
+        value, bound = exact_mm(proved.value), exact_mm(proved.bound)
+        return {"order_mm": value, "order_lower_bound_mm": bound, "proved": proved.is_proved}
     if not comparison.counts_cost:
         return {"rolls": proved.rolls, "lower_bound": int(proved.bound), "proved": proved.is_proved}
     return {

@@ -13,6 +13,7 @@ from cutplan.render.pages.layout_of_page import GAP, page_width, section, table,
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.start_lines import start_lines
 from cutplan.setting_out import FinishAt, Puts
 from cutplan.wording import counted
@@ -20,6 +21,7 @@ from cutplan.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from collections.abc import Sequence as Rows
+    from fractions import Fraction
 
     from cutplan.comparing import Compared, Comparison, Placement, Proved
     from cutplan.lengths import Length
@@ -71,6 +73,8 @@ def _answer(comparison: Comparison) -> Iterator[str]:
     yield _own(comparison)
     if comparison.unproved:
         yield "Where two figures stand for the rolls, the lower is proved and the upper found."
+    elif comparison.unit is not None:
+        yield "Every length to order is proved, with what falls out of drops left aside: no shorter order is certain."
     else:
         yield f"Every number of rolls is proved: no plan {'costs less' if comparison.counts_cost else 'needs fewer'}."
     if comparison.without_plan:
@@ -88,7 +92,7 @@ def _own(comparison: Comparison) -> str:
     own = comparison.own
     if own.proved is None:
         return "Your own placement needs more rolls than are in hand."
-    takes = f"Your own placement takes {_rolls(comparison, own.proved)}"
+    takes = f"Your own placement takes {rolls_taken(comparison, own.proved)}"
     if own in comparison.front:
         return f"{takes} and is among them."
     better = beaten_by(own, comparison.front)
@@ -97,8 +101,13 @@ def _own(comparison: Comparison) -> str:
     return f"{takes}; number {comparison.front.index(better) + 1} is as good in every respect and better in one."
 
 
-def _rolls(comparison: Comparison, proved: Proved) -> str:
-    figure = value_figure(comparison, proved)
+def rolls_taken(comparison: Comparison, proved: Proved | None) -> str:
+    """Return what a placement takes, in words."""
+    figure, sale = value_figure(comparison, proved), comparison.setting_out.paper.sale
+    if comparison.unit is not None:
+        return figure
+    if not sale.is_plain and proved is not None and proved.is_proved and not comparison.counts_cost:
+        return as_sold(sale, proved.rolls)
     if comparison.counts_cost:
         return f"rolls for {figure}"
     return f"{figure} {'roll' if figure == '1' else 'rolls'}"
@@ -108,8 +117,14 @@ def value_figure(comparison: Comparison, proved: Proved | None) -> str:
     """Return rolls or cost as a figure; two of them where the bound does not meet the value."""
     if proved is None:
         return "too few"
-    value, bound = (money(v) if comparison.counts_cost else str(v) for v in (proved.value, proved.bound))
+    value, bound = (_shown(comparison, amount) for amount in (proved.value, proved.bound))
     return value if proved.is_proved else f"{bound} to {value}"
+
+
+def _shown(comparison: Comparison, amount: Fraction) -> str:
+    if comparison.unit is not None:
+        return in_unit(amount, comparison.unit)
+    return money(amount) if comparison.counts_cost else str(amount)
 
 
 # The placements
@@ -135,7 +150,7 @@ def _places(comparison: Comparison, units: str) -> list[str]:
 
 def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str) -> str:
     """Return the table of figures, without the columns that have none."""
-    value = "cost" if comparison.counts_cost else "rolls"
+    value = "cost" if comparison.counts_cost else "rolls" if comparison.unit is None else "order"
     heads = ("no", "start", "closes", value, "narrowest\nstrip", "joint to\nopening", "cut at\nthe top")
     rows = [(number, *_figures(comparison, compared, units)) for number, compared in shown]
     columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
@@ -248,6 +263,8 @@ def _saved(comparison: Comparison, own: Proved | None, other: Proved | None) -> 
     less = own.value - other.value
     if comparison.counts_cost:
         yield f"{money(abs(less))} {'cheaper' if less > 0 else 'dearer'}"
+    elif comparison.unit is not None:
+        yield f"{in_unit(abs(less), comparison.unit)} {'less' if less > 0 else 'more'} to order"
     else:
         yield f"{counted(int(abs(less)), 'roll')} {'fewer' if less > 0 else 'more'}"
 

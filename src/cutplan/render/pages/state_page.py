@@ -27,6 +27,7 @@ from cutplan.render.pages.layout_of_page import table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, listed_with_and
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_named
 from cutplan.wording import counted
 
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
 
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Sale
     from cutplan.plan.plan import Plan
     from cutplan.progress.entries import Event, Recorded
     from cutplan.progress.joined import Joined
@@ -410,7 +412,9 @@ def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
         return _sheets_short(answer, shortage)
     unopened = "the roll" if answer.in_hand == 1 else f"the {answer.in_hand} rolls"
     beyond = f"beyond {unopened} not opened yet" if answer.in_hand else ""
-    more = f"{counted(shortage.rolls, 'roll')} more {'is' if shortage.rolls == 1 else 'are'} needed"
+    sale = answer.remains.job.paper.sale
+    is_one = shortage.rolls == 1 or shortage.order is not None
+    more = f"{_more(shortage, sale)} {'is' if is_one else 'are'} needed"
     proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
     lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
     missing = _drops(_counted(shortage.drops))
@@ -418,7 +422,7 @@ def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
     lines.append(wrapped(f"Cut from {them} would be {missing}: {show(shortage.length, units, Rounding.UP)}."))
     lines.append("What would do:")
     listed = answer.plan is None
-    lines.append(bullets(_changes(shortage, units, rolls_are_listed=listed)))
+    lines.append(bullets(_changes(shortage, sale, units, rolls_are_listed=listed)))
     return lines
 
 
@@ -437,7 +441,7 @@ def _sheets_short(answer: Answer, shortage: Shortage) -> list[str]:
     return [wrapped(said), wrapped(how)]
 
 
-def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[str]:
+def _changes(shortage: Shortage, sale: Sale, units: str, *, rolls_are_listed: bool) -> list[str]:
     """Return what would do, the cheapest first."""
     changes = []
     if shortage.rolls_if_measured is not None:
@@ -445,12 +449,18 @@ def _changes(shortage: Shortage, units: str, *, rolls_are_listed: bool) -> list[
         result = f"{counted(fewer, 'roll')} more may do" if fewer else "no further roll may be needed"
         rolls = listed_with_and(shortage.to_measure)
         changes.append(f"Measure what is left on {rolls}, record it (cutplan measured), and plan again: {result}.")
-    cost = "" if shortage.price is None else f" ({money(shortage.price)})"
+    cost = "" if shortage.price is None or shortage.order is not None else f" ({money(shortage.price)})"
     record = ": record it (cutplan bought), and plan again" if rolls_are_listed else ""
-    changes.append(f"{counted(shortage.rolls, 'roll')} more, {_of_batches(shortage)}{cost}{record}.")
+    changes.append(f"{_more(shortage, sale)}, {_of_batches(shortage)}{cost}{record}.")
     if shortage.joined is not None:
         changes.append(_joined(shortage.joined, units))
     return changes
+
+
+def _more(shortage: Shortage, sale: Sale) -> str:
+    if shortage.order is not None:
+        return f"{in_unit(shortage.order.length, sale.unit or 'm')} more in one piece"
+    return f"{as_sold(sale, shortage.rolls)} more"
 
 
 def _of_batches(shortage: Shortage) -> str:

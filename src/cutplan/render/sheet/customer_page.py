@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import ZERO
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import wall_pictures
-from cutplan.render.pages.comparing_page import finish_named, start_named, value_figure
+from cutplan.render.pages.comparing_page import finish_named, rolls_taken, start_named
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.words.readings import place
 from cutplan.setting_out import Edge, Puts, set_out
@@ -140,9 +140,7 @@ def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> 
 def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
     start = start_named(comparison, compared.placement, units)
     yield f"{start[:1].upper()}{start[1:]} from the left of the wall."
-    figure = value_figure(comparison, compared.proved)
-    rolls = "1 roll" if figure == "1" else f"{figure} rolls"
-    yield f"It takes rolls for {figure}." if comparison.counts_cost else f"It takes {rolls}."
+    yield f"It takes {rolls_taken(comparison, compared.proved)}."
     if compared.cut_at_top:
         yield f"The ceiling cuts a motif in {compared.cut_at_top} columns."
     closing = compared.closing
