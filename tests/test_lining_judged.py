@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -18,7 +19,10 @@ from cutplan.parts.read_parts import parse_job, read_job
 from cutplan.plan.order import CuttingHabit
 from cutplan.render.documents.parts_document import PLANS, parts_text
 from cutplan.render.documents.plan_document import plan_document
+from cutplan.render.drawing.lining_picture import lining_pictures
+from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.solve import make_plan
+from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -289,3 +293,35 @@ def test_length_broken_in_the_middle_of_a_wall_is_refused() -> None:
 
     said = [broken.line() for broken in check_text(json.dumps(document)).violations]
     assert any("where one length would have reached on" in line for line in said)
+
+
+def test_picture_shows_every_length_and_the_papers_joints_over_them() -> None:
+    """4 courses and a ripped one on 3 m, and the joints of 530 paper at 530, 1060 … 2650 dashed over them."""
+    part = lining_of(room(3000))
+    assert part.lining is not None
+    (drawn,) = lining_pictures(part.lining)
+
+    svg = drawn.picture.svg()
+    assert [f"L{number}: 2994 mm" in svg for number in range(1, 6)] == [True] * 5
+    assert "L5: 2994 mm, 154 mm wide" in svg
+    assert svg.count('stroke-dasharray="7 5"') == 5
+
+
+def test_clash_is_a_heavy_bar_in_the_picture() -> None:
+    """Each joint that comes near the paper's is a filled bar between the two, however long the wall."""
+    part = lining_of(room(10_000, lining='way = "vertical"'))
+    assert part.lining is not None
+
+    bars = sum(drawn.picture.svg().count('fill="#000"') for drawn in lining_pictures(part.lining))
+    plain = sum(drawn.picture.svg().count('fill="#000"') for drawn in lining_pictures(replace(part.lining, clashes=())))
+    assert bars - plain == len(part.lining.clashes)
+
+
+def test_sheet_of_a_lining_has_its_pictures_and_how_lengths_meet() -> None:
+    """The sheet of the part shows the courses as the picture of the walls does."""
+    part = lining_of(room(3000))
+    sequence = sequence_of(make_plan(part.scenario.job, CuttingHabit()))
+
+    page = job_sheet(part.scenario, sequence)
+    assert "L5: 2994 mm, 154 mm wide" in page
+    assert "Butt the lengths and never lap them" in page

@@ -13,6 +13,7 @@ from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told
 from cutplan.cli.parts_shared import job_from, overview_of
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told
+from cutplan.render.drawing.lining_picture import lining_pictures
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.stack import stacked
 from cutplan.render.drawing.table_picture import table_pictures
@@ -72,6 +73,8 @@ def _draw(source: str, what: What, output: AnswerFile, time_limit: float, units:
 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:
+    if what is What.WALLS and scenario.lining is not None:
+        return [part.picture for part in lining_pictures(scenario.lining, units)]
     if what is What.WALLS:
         if scenario.setting_out is None:
             remedy = "survey the room in [[wall]], or draw its plan with --what rolls"

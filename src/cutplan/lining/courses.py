@@ -95,6 +95,8 @@ class LiningSetOut:
         In hanging order: course by course, wall by wall; what is narrow beside openings last.
     clashes
         Joints that come too near the paper's.
+    paper
+        Joints of the papers that hang over it.
 
     """
 
@@ -102,6 +104,7 @@ class LiningSetOut:
     lining: Lining
     pieces: tuple[LiningPiece, ...]
     clashes: tuple[Clash, ...]
+    paper: tuple[PaperJoint, ...]
 
     @property
     def courses(self) -> int:
@@ -126,7 +129,7 @@ def set_out_lining(room: Room, lining: Lining, paper: Sequence[PaperJoint]) -> L
     hung = [*(piece for piece in whole if not piece.is_beside), *_side_by_side(narrow, lining.roll_width)]
     letter = "B" if lining.is_damp_barrier else "L"
     pieces = tuple(replace(piece, label=f"{letter}{number}") for number, piece in enumerate(hung, 1))
-    return LiningSetOut(room, lining, pieces, clashes_of(room, pieces, paper, lining.clear))
+    return LiningSetOut(room, lining, pieces, clashes_of(room, pieces, paper, lining.clear), tuple(paper))
 
 
 # Courses.

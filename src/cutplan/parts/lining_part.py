@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import exact_mm, show
 from cutplan.lining.clear_joints import joints_of_paper
@@ -16,14 +16,17 @@ from cutplan.scenario.tables import Reading
 from cutplan.scenario.write import drop_entry, plain, written
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from cutplan.lining.courses import LiningPiece, LiningSetOut
     from cutplan.parts.part import Json, PartedJob
     from cutplan.room.walls import Room
     from cutplan.scenario.lining_table import AskedLining
 
-_OF_THE_ROLL = ("name", "roll_length", "roll_width", "price")
+DAMP: Final = (
+    "cure the damp first; what keeps it back is hung with its own adhesive, and so is whatever hangs over it there"
+)
+_OF_THE_ROLL: Final = ("name", "roll_length", "roll_width", "price")
 
 
 def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
@@ -45,7 +48,8 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
     }
     reading = Reading(moved={key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values})
     scenario = parsed_scenario(_present(whole), text, f"{job.source}/{asked.part}", reading)
-    notes = (*scenario.notes, *clash_words(found, scenario.units))
+    damp = (DAMP, f"what it is hung with is {asked.adhesive}") if asked.adhesive is not None else ()
+    notes = (*scenario.notes, *damp, *clash_words(found, scenario.units))
     told = {
         "lengths": [_length(piece, room) for piece in found.pieces],
         "clashes": [
@@ -53,7 +57,16 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
             for clash in found.clashes
         ],
     }
-    return Part(asked.part, PartKind.LINING, replace(scenario, notes=notes), told, found, asked)
+    return Part(asked.part, PartKind.LINING, replace(scenario, notes=notes, lining=found), told, asked)
+
+
+def hung_over(part: Part, under: Sequence[Part]) -> Part:
+    """Return a part with a note of what it hangs over, and of how long that dries."""
+    if not under:
+        return part
+    dries = max(lining.asked.dries for lining in under if lining.asked is not None)
+    note = f"it hangs over a lining: begin when that is dry, {dries} hours after the last length or as its label says"
+    return replace(part, scenario=replace(part.scenario, notes=(*part.scenario.notes, note)))
 
 
 def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:

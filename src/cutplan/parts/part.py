@@ -40,8 +40,8 @@ class Part:
     told
         What else its plan has to state beside it, as plain JSON: where the strips of a border hang, or the lengths of
         a lining.
-    lining, asked
-        Of a lining, where its lengths hang and what was asked of it.
+    asked
+        Of a lining, what was asked of it.
     border
         Of a border, its strips.
 
@@ -51,9 +51,13 @@ class Part:
     kind: PartKind
     scenario: Scenario
     told: Json = field(default_factory=dict)
-    lining: LiningSetOut | None = None
     asked: AskedLining | None = None
     border: BorderSetOut | None = None
+
+    @property
+    def lining(self) -> LiningSetOut | None:
+        """Of a lining, where its lengths hang."""
+        return self.scenario.lining
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,7 @@ def read_scenario(path: str | PathLike[str]) -> Scenario:
 
 def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob:
     from cutplan.parts.border_tables import border_part, let_in, read_borders  # noqa: PLC0415 - not for one paper
-    from cutplan.parts.lining_part import lining_part  # noqa: PLC0415 - likewise
+    from cutplan.parts.lining_part import hung_over, lining_part  # noqa: PLC0415 - likewise
     from cutplan.scenario.lining_table import read_linings  # noqa: PLC0415 - likewise
     from cutplan.scenario.material_table import read_materials  # noqa: PLC0415 - likewise
     from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - likewise
@@ -119,7 +119,7 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
     job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
     under = [lining_part(lining, job, text) for lining in linings]
-    return replace(job, parts=(*under, *parts))
+    return replace(job, parts=(*under, *(hung_over(part, under) for part in parts)))
 
 
 def _name_apart(named: Sequence[tuple[Table, str]]) -> None:

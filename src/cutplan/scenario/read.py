@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
     from cutplan.buying.by_length import Order
     from cutplan.lengths import Length
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.scenario.tables import Table
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
@@ -92,6 +93,8 @@ class Scenario:
     doubts
         Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
         the notes too.
+    lining
+        Of a lining, where its lengths hang, which are the drops.
     ordered
         What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job.
 
@@ -107,6 +110,7 @@ class Scenario:
     pace: Pace | None = None
     doubts: tuple[str, ...] = ()
     ordered: Order | None = None
+    lining: LiningSetOut | None = None
 
     @property
     def job_to_order(self) -> Job:

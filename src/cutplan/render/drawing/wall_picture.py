@@ -108,7 +108,7 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
     for number, elevation in enumerate(elevations_of(room), start=1):
         picture = Picture(f"{name}-{number}", title_of(elevation), _bare_description(elevation, units))
         clear_of_openings(picture, elevation)
-        _draw_walls(picture, elevation)
+        draw_walls(picture, elevation)
         places = [
             (face, along)
             for face in elevation.faces
@@ -153,11 +153,11 @@ def _draw_papered(
     for _, point in flags:
         picture.reserve(way_down_to(point))
     if units is None:
-        _draw_walls(picture, elevation)
+        draw_walls(picture, elevation)
     else:
         draw_level_line(picture, elevation, setting_out)
         draw_plumb_lines(picture, elevation, setting_out)
-        _draw_walls(picture, elevation, setting_out, motifs, readings)
+        draw_walls(picture, elevation, setting_out, motifs, readings)
         name_columns(picture, elevation, setting_out)
         lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
     name_walls(picture, elevation, [way_down_to(point) for _, point in flags])
@@ -173,7 +173,7 @@ def clear_of_openings(picture: Picture, elevation: Elevation) -> str:
     return picture.clip([*outline, *openings])
 
 
-def _draw_walls(
+def draw_walls(
     picture: Picture,
     elevation: Elevation,
     setting_out: SettingOut | None = None,

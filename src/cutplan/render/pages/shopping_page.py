@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import UNITS, exact_mm, exact_number
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Use
+from cutplan.parts.lining_part import DAMP
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.words.answer_words import money, order_line
 from cutplan.render.words.names import listed_with_and
@@ -27,9 +28,6 @@ PASTE_WITH_CARE: Final = (
     "Paste may hold a fungicide: keep it off food and from children, and what is left out of drains and soil."
 )
 SAME_PASTE: Final = "Use the same paste, at the same strength, for the lining as for the paper over it — UK decorator."
-DAMP: Final = (
-    "Cure the damp first; what keeps it back is hung with its own adhesive, and so is whatever hangs over it there."
-)
 
 
 def shopping_page(found: ShoppingList, turns: Sequence[Turn], units: str) -> str:
@@ -111,7 +109,7 @@ def cautions(found: ShoppingList) -> Iterator[str]:
     """Yield what to heed with what is bought."""
     asked = [rolls.part.asked for rolls in found.rolls if rolls.part.asked is not None]
     if any(each.adhesive is not None for each in asked):
-        yield DAMP
+        yield f"{DAMP[0].upper()}{DAMP[1:]}."
     if any(each.adhesive is None for each in asked):
         yield SAME_PASTE
     yield PASTE_WITH_CARE

@@ -11,10 +11,12 @@ from cutplan.parts.address import job_name
 from cutplan.photograph import doubts_of
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
+from cutplan.render.drawing.lining_picture import lining_pictures
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.left_over_page import binned_words, kept_words
+from cutplan.render.pages.lining_page import how_they_meet, lining_lines
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, shopping
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from cutplan.job.job import Job
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.photograph.print_of import Print
     from cutplan.render.drawing.picture import Picture
     from cutplan.render.drawing.wall_picture import WallPicture
@@ -137,7 +140,10 @@ def job_sheet(
             else [isolated(order_line(plan.job, scenario.ordered))],
             "remarks": [*map(isolated, (*scenario.notes, *doubts_of(printed))), *_remarks(setting_out, units)],
             "soak": _soak(scenario),
-            "walls": _walls(setting_out, _readings(plan.job, units), units, printed),
+            "walls": _walls(setting_out, _readings(plan.job, units), units, printed)
+            if scenario.lining is None
+            else _lined_walls(scenario.lining, units),
+            "lining": "" if scenario.lining is None else how_they_meet(scenario.lining, units),
             "overview": overview,
             "rolls": rolls,
             "steps": len(sequence.steps),
@@ -246,6 +252,17 @@ def _walls(
             heads, rows = heads[:-1], tuple(row[:-1] for row in rows)
         table = Rows(heads, rows, frozenset({1}))
         walls.append(Drawn(part.picture, part.picture.title, "Where the drops hang", table))
+    return walls
+
+
+def _lined_walls(found: LiningSetOut, units: str) -> list[Drawn]:
+    """Return the pictures of a lining, each with a line for every course of its walls."""
+    walls = []
+    for part in lining_pictures(found, units):
+        names = tuple(f"{found.room.walls[wall].name}" for wall in part.walls)
+        rows = tuple((isolated(line),) for line in lining_lines(found, units) if line.startswith(names))
+        table = Rows(("Course by course",), rows, frozenset())
+        walls.append(Drawn(part.picture, part.picture.title, "Where the lengths hang", table))
     return walls
 
 
