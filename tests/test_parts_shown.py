@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from typer.testing import CliRunner
@@ -15,8 +16,6 @@ from cutplan.parts.read_parts import read_job
 from cutplan.render.drawing.parts_picture import parts_pictures
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from typer.testing import Result
 
 DADO_ROOM = "scenarios/parts/dado-room.toml"
@@ -93,3 +92,25 @@ def test_a_job_is_called_after_its_file_and_part() -> None:
     """A folder or a file that is not there names no part."""
     assert job_name(f"{DADO_ROOM}/dado") == "dado-room, dado"
     assert job_name(DADO_ROOM) == "dado-room"
+
+
+def test_each_band_has_places_of_its_own_to_start() -> None:
+    """``cutplan compare`` answers for the filling and for the dado; a border has no start of that kind."""
+    compared = run("compare", STAIR_HALL, "--keep", "height", "--keep", "start")
+
+    assert compared.exit_code == 0
+    heads = re.findall(r"^  - ([a-z ]+): Your own placement", compared.stdout, re.MULTILINE)
+    assert heads == ["filling", "dado"]
+
+
+def test_steps_of_one_part_are_recorded_by_its_address(tmp_path: Path) -> None:
+    """Each part has a record of its own, and the record goes with the judge."""
+    file = tmp_path / "hall.toml"
+    file.write_text(Path(STAIR_HALL).read_text(encoding="utf-8"), encoding="utf-8")
+    border = f"{file}/door border"
+
+    words = [("done", border, "1-3"), ("hung", border, "1"), ("status", border), ("replan", border)]
+    assert [run(*each).exit_code for each in words] == [0, 0, 0, 0]
+    record = tmp_path / "hall.door border.record.jsonl"
+    assert record.is_file()
+    assert run("check", str(record)).exit_code == 0

@@ -9,13 +9,15 @@ import typer
 
 import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
-from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force, scenario_from
+from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
+from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
 from cutplan.render.documents.comparing_document import comparison_text
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison, Focus, Insisted
     from cutplan.lengths import Length
+    from cutplan.parts.part import PartedJob
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import SettingOut
 
@@ -114,7 +116,10 @@ class _Wishes:
 def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
 
-    scenario = scenario_from(source)
+    scenario = job_from(source)
+    if isinstance(scenario, cutplan.PartedJob):
+        _compare_parts(scenario, wishes, output, units, as_json=as_json)
+        return
     comparison = _compared(scenario, wishes)
     scenario = counting_further(comparison, scenario)
     if as_json:
@@ -125,6 +130,33 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
         text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
     output.write(text)
     end_if_short(comparison)
+
+
+def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
+    """Compare places for the start of every band of a job; borders and lining have no start of this kind."""
+    from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
+    from cutplan.render.documents.comparing_document import comparison_document  # noqa: PLC0415
+    from cutplan.render.documents.parts_document import COMPARING, parts_text  # noqa: PLC0415
+    from cutplan.render.pages.comparing_page import comparison_page, own_sentence  # noqa: PLC0415
+    from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
+
+    found = []
+    for part in job.parts:
+        if part.scenario.setting_out is not None:
+            comparison = _compared(part.scenario, wishes)
+            found.append((part, counting_further(comparison, part.scenario), comparison))
+    if as_json:
+        text = parts_text(job, COMPARING, [(part, comparison_document(result, read)) for part, read, result in found])
+    else:
+        pages = [
+            (part, own_sentence(result), comparison_page(result, read.notes, units or read.units, read.units))
+            for part, read, result in found
+        ]
+        text = parts_page("compare", pages)
+    output.write(text)
+    for part, _, comparison in found:
+        with named(part, "compare"):
+            end_if_short(comparison)
 
 
 def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:

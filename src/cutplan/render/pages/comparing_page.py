@@ -70,7 +70,7 @@ def _answer(comparison: Comparison) -> Iterator[str]:
         f"{counted(comparison.tried, 'placement')} worked out; {worth} worth choosing from: no other is as good in "
         "every respect and better in one."
     )
-    yield _own(comparison)
+    yield own_sentence(comparison)
     if comparison.unproved:
         yield "Where two figures stand for the rolls, the lower is proved and the upper found."
     elif comparison.unit is not None:
@@ -88,7 +88,8 @@ def _answer(comparison: Comparison) -> Iterator[str]:
         yield f"Interrupted: {counted(comparison.left, 'placement')} more would have been tried."
 
 
-def _own(comparison: Comparison) -> str:
+def own_sentence(comparison: Comparison) -> str:
+    """Return how the scenario's own placement stands among the others."""
     own = comparison.own
     if own.proved is None:
         return "Your own placement needs more rolls than are in hand."
