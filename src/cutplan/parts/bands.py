@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.parts.clipping import clipped
 from cutplan.parts.rails import stretches
-from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.read import TOP_KEYS
 from cutplan.scenario.tables import describe
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
 
-OF_A_PART: Final = ("paper", "roll", "offcut", "sheets", "trim", "start", "finish", *HABIT_KEYS)
+OF_A_PART: Final = tuple(key for key in TOP_KEYS if key not in ("units", "drop", "room", "wall"))
 """Tables of an ordinary scenario that a part may have to itself."""
 BAND_KEYS: Final = ("name", "above", "below", "bare", "level_line", *OF_A_PART)
 

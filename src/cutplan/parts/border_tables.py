@@ -12,7 +12,7 @@ from cutplan.parts.rails import read_line
 from cutplan.room.finding import RoomError
 from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.paper_table import read_paper
-from cutplan.scenario.read import parsed_scenario
+from cutplan.scenario.read import TOP_KEYS, parsed_scenario
 from cutplan.scenario.survey.start_tables import START_KEYS, read_finish, start_point, wall_index
 from cutplan.scenario.tables import Reading, Table, describe
 from cutplan.scenario.usual import BORDER_WIDTH
@@ -32,7 +32,6 @@ BORDER_KEYS: Final = (
     *HABIT_KEYS,
 )  # fmt: skip
 _TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
-_LABEL_KEYS: Final = ("paper", "sheets")
 _JOINS: Final = ("in corners", "anywhere")
 _START_KEYS: Final = ("wall", "at", "middle_of", "between")
 USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
@@ -76,7 +75,7 @@ def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> l
 
 def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
     name = table.text("name")
-    label = read_paper(Table(table.reading, {"paper": table.values.get("paper")}, table.path, table.name, _LABEL_KEYS))
+    label = read_paper(Table(table.reading, {"paper": table.values.get("paper")}, table.path, table.name, TOP_KEYS))
     ends = table.length("ends", required=False, zero=True)
     ends = USUAL_ENDS if ends is None else ends
     joins = table.choice("joins", _JOINS, required=False) or _JOINS[0]

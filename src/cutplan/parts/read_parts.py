@@ -10,7 +10,7 @@ from cutplan.parts.address import address_of
 from cutplan.parts.bands import OF_A_PART, Band, read_bands
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.rails import read_rails
-from cutplan.scenario.read import Scenario, parsed_scenario, plain_document
+from cutplan.scenario.read import TOP_KEYS, Scenario, parsed_scenario, plain_document
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml, read_text
@@ -31,7 +31,7 @@ ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
 
 _SHARED: Final = ("units", "trim", "cutting", "pace", *SURVEY_KEYS)
-_TOP_KEYS: Final = (*_SHARED, "paper", "roll", "offcut", "sheets", *PART_KEYS)
+_TOP_KEYS: Final = (*(key for key in TOP_KEYS if key != "drop"), *PART_KEYS)
 
 
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:
@@ -133,7 +133,7 @@ def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
     """Return the bands; where the file names none, the one paper of all the walls."""
     if not root.has("band") and not rails:
         return [Band(ONE_PAPER, root, room, is_bare=False)]
-    for key in ("paper", "roll", "offcut", "sheets"):
+    for key in (key for key in OF_A_PART if key not in _SHARED):
         if root.has(key):
             root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
     return read_bands(root, rails, room)

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
 
-_TOP_KEYS: Final = (
+TOP_KEYS: Final = (
     "units",
     "paper",
     "trim",
@@ -168,7 +168,7 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
         what = "is a contract of several rooms: cutplan contract plans it, and --rooms writes each room as a scenario"
         raise ScenarioError(source, (Fault("", what),))
     reading = reading or Reading()
-    root = reading.root(document, _TOP_KEYS)
+    root = reading.root(document, TOP_KEYS)
     units = root.unit("units", required=False)
     # A bare number is not blamed for a unit that is itself at fault.
     reading.units = "mm" if units is None and root.has("units") else units

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 ONE_PAPER: Final = "paper"
 """Name of the part that papers the walls from top to foot where no band is named."""
 _SHARED: Final = ("units", "trim", "cutting", "pace", "start", "finish")
-_OWN: Final = ("paper", "roll", "offcut", "sheets", *_SHARED[1:])
+_OF_A_PAPER: Final = ("paper", "roll", "offcut")
+_OF_THE_WALLS: Final = ("wall", "room")
 _OF_THE_ROOM: Final = ("closes", "built", "textured")
 _OFF: Final = 4 * TAKEN
 """Where lines meet between measured points, a band's room may be this much off, in mm."""
@@ -128,10 +129,10 @@ def _crossing_rule(room: PartedRoom) -> Iterator[Violation]:
 
 
 def asked_rule(
-    room: PartedRoom, where: str, table: Mapping[str, object], plan: Planned, keys: Sequence[str] = (*_OWN, "units")
+    room: PartedRoom, where: str, table: Mapping[str, object], plan: Planned, worked_out: Sequence[str] = _OF_THE_WALLS
 ) -> Iterator[Violation]:
     """Require what the plan of a part echoes to be what the whole scenario says of it."""
-    for key in keys:
+    for key in sorted({*plan.scenario, *_SHARED, *_OF_A_PAPER} - {*worked_out}):
         wanted = table.get(key, room.scenario.get(key) if key in _SHARED else None)
         if plan.scenario.get(key) != wanted:
             yield Violation("parts", where, f"{key} of its plan is not what the whole scenario says of it")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from cutplan.check.part_rules.stated_parts import Border, Hangs, PartedRoom, Planned, Strip
     from cutplan.check.survey.surveyed import Wall
 
-_OWN: Final = ("units", "paper", "roll", "offcut", "cutting", "pace")
+_WORKED_OUT: Final = ("drop", "trim", "start", "finish")
 _SIDES: Final = ("left", "head", "right", "foot")
 
 
@@ -32,7 +32,7 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
             yield Violation("borders", where, "has no plan")
             continue
         plan, hangs = planned[border.name], room.hangs[border.name]
-        yield from asked_rule(room, where, border.table, plan, _OWN)
+        yield from asked_rule(room, where, border.table, plan, _WORKED_OUT)
         if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
             yield Violation("borders", where, "its strips are not the drops of its plan, in order")
         elif border.framed is None:
