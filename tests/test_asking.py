@@ -473,6 +473,16 @@ def test_command_writes_what_is_piped_in(tmp_path: Path) -> None:
     assert result.stderr.endswith(f"cutplan: wrote {file}; plan it with: cutplan plan {file}\n")
 
 
+def test_command_leaves_a_file_of_answers_alone(tmp_path: Path) -> None:
+    """Whoever keeps answers of their own under the name that ours have when typed still has them."""
+    answers = tmp_path / "room.toml.answers"
+    answers.write_text("\n".join(FEATURE_WALL), encoding="utf-8")
+    CliRunner().invoke(app, ["new", str(tmp_path / "room.toml")], input=answers.read_text(encoding="utf-8"))
+
+    assert (tmp_path / "room.toml").exists()
+    assert answers.read_text(encoding="utf-8") == "\n".join(FEATURE_WALL)
+
+
 def test_command_prints_the_scenario_for_a_hyphen() -> None:
     """What it prints can be piped on."""
     result = CliRunner().invoke(app, ["new", "-"], input="\n".join(FEATURE_WALL))

@@ -13,6 +13,7 @@ import typer
 from cutplan.asking import Interview, ask_scenario
 from cutplan.cli.app import STATUSES, Debug, app
 from cutplan.cli.terminal import STANDARD, UsageError, ask, faults_told, print_text, read_text, show, tell
+from cutplan.render.pages.survey_summary import survey_summary
 from cutplan.whole_file import Kind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
 
@@ -40,52 +41,35 @@ def new(
 
 
 def _new(file: str) -> None:
-    if file != STANDARD:
+    is_file, is_live = file != STANDARD, sys.stdin.isatty()
+    if is_file:
         refuse_to_write_over(file)
-    if not sys.stdin.isatty():
-        text = ask_scenario(Interview(_lines_of_a_file(), show, is_live=False), _named(file))
-    else:
-        text = _asked(file)
-    if file == STANDARD:
+    kept = Path(f"{file}.answers") if is_file and is_live else None
+    interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show, is_live=False)
+    text = ask_scenario(interview, file if is_file else "scenario.toml", survey_summary)
+    if not is_file:
         print_text(text)
         return
     write_new(file, text)
-    kept_in(file).unlink(missing_ok=True)
+    if kept is not None:
+        kept.unlink(missing_ok=True)
     tell(f"wrote {file}; plan it with: cutplan plan {file}")
 
 
-def _named(file: str) -> str:
-    return "scenario.toml" if file == STANDARD else file
-
-
-def _asked(file: str) -> str:
-    """Return the scenario that somebody at the keyboard answers; each answer is kept beside the file to be written."""
-    from cutplan.render.pages.survey_summary import survey_summary  # noqa: PLC0415 - help does without
-
-    if file == STANDARD:
-        return ask_scenario(Interview(lambda: ask("> "), show, is_live=True), _named(file), survey_summary)
-    kept = kept_in(file)
+def _typed(kept: Path | None) -> Interview:
+    """Return an interview at the keyboard, whose answers are kept in a file after each of them."""
+    if kept is None:
+        return Interview(lambda: ask("> "), show, is_live=True)
     answers = answers_of(kept)
     tell(f"answers are kept in {kept}: after Ctrl-C the same command goes on")
     if answers:
         tell(f"going on after {counted(len(answers), 'answer')}; remove that file to begin anew")
-    interview = Interview(
-        lambda: ask("> "),
-        show,
-        is_live=True,
-        answers=answers,
-        keep=lambda answers: write_whole(str(kept), _kept(answers), ANSWERS),
-    )
-    return ask_scenario(interview, file, survey_summary)
 
+    def keep(answers: dict[str, str]) -> None:
+        text = json.dumps({"format": ANSWERS.mark, "answers": answers}, ensure_ascii=False, indent=1)
+        write_whole(str(kept), f"{text}\n", ANSWERS)
 
-def kept_in(file: str) -> Path:
-    """Return where the answers of a survey are kept until it is written."""
-    return Path(f"{file}.answers")
-
-
-def _kept(answers: dict[str, str]) -> str:
-    return json.dumps({"format": ANSWERS.mark, "answers": answers}, ensure_ascii=False, indent=1) + "\n"
+    return Interview(lambda: ask("> "), show, is_live=True, answers=answers, keep=keep)
 
 
 def answers_of(kept: Path) -> dict[str, str]:
