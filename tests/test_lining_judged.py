@@ -92,14 +92,14 @@ def planned(job: PartedJob) -> dict[str, Any]:
 @cache
 def lined_room() -> str:
     """Return the plans of the lined room among the scenarios, as JSON."""
-    job = read_job(SCENARIOS / "lined-room.toml")
+    job = read_job(SCENARIOS / "parts" / "lined-room.toml")
     assert isinstance(job, PartedJob)
     return json.dumps(planned(job))
 
 
 def test_lining_hangs_before_the_paper_and_what_keeps_damp_back_before_both() -> None:
     """The parts of a job stand in the order in which they hang."""
-    job = read_job(SCENARIOS / "lined-room.toml")
+    job = read_job(SCENARIOS / "parts" / "lined-room.toml")
 
     assert isinstance(job, PartedJob)
     assert [part.name for part in job.parts] == ["damp-lining", "lining", "paper"]

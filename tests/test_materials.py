@@ -20,7 +20,7 @@ from cutplan.solve import make_plan
 from small_rooms import opening, run, wall
 from test_lining_judged import SCENARIOS, lining_of, room
 
-LINED = str(SCENARIOS / "lined-room.toml")
+LINED = str(SCENARIOS / "parts" / "lined-room.toml")
 MATERIALS = """
 [[material]]
 name = "tub paste"
