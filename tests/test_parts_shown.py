@@ -12,10 +12,12 @@ from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.parts.address import job_name
 from cutplan.parts.part import PartedJob
-from cutplan.parts.read_parts import read_job
+from cutplan.parts.read_parts import parse_job, read_job
 from cutplan.render.drawing.parts_picture import parts_pictures
+from sessions import REPOSITORY, lay_out_scenarios, printed, sessions, shows
 
 if TYPE_CHECKING:
+    import pytest
     from typer.testing import Result
 
 DADO_ROOM = "scenarios/parts/dado-room.toml"
@@ -114,3 +116,60 @@ def test_steps_of_one_part_are_recorded_by_its_address(tmp_path: Path) -> None:
     record = tmp_path / "hall.door border.record.jsonl"
     assert record.is_file()
     assert run("check", str(record)).exit_code == 0
+
+
+def test_the_page_on_bands_shows_what_is_printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each command, as a reader would type it beside the scenarios."""
+    page = (REPOSITORY / "docs" / "bands.md").read_text(encoding="utf-8")
+    lay_out_scenarios(tmp_path)
+    monkeypatch.chdir(tmp_path)
+
+    assert len(sessions(page)) == 3
+    for command, shown in sessions(page):
+        assert shows(shown, printed(command)), command
+
+
+def test_the_examples_of_the_page_on_bands_are_read() -> None:
+    """Its tables, put on a wall with a door and a picture rail, make a job of two bands and two borders."""
+    page = (REPOSITORY / "docs" / "bands.md").read_text(encoding="utf-8")
+    bands, borders = re.findall(r"^```toml\n(.*?)^```$", page, re.MULTILINE | re.DOTALL)
+    room = """units = "mm"
+[[wall]]
+name = "wall"
+width = 3000
+height = 2600
+[[wall.opening]]
+kind = "door"
+name = "front door"
+left = 500
+width = 800
+height = 2000
+[[rail]]
+name = "picture rail"
+foot = 2300
+[start]
+at = "middle"
+puts = "joint"
+motif_drop = 0
+[[band]]
+name = "frieze"
+above = "picture rail"
+bare = true
+"""
+
+    job = parse_job(room + bands + borders, "room.toml")
+
+    assert isinstance(job, PartedJob)
+    assert [part.name for part in job.parts] == ["filling", "door border", "crown"]
+
+
+def test_bands_in_one_paper_are_told_that_each_has_rolls_of_its_own() -> None:
+    """Two bands of the same paper are planned apart, so their figures may be more than pooled rolls would need."""
+    text = Path(DADO_ROOM).read_text(encoding="utf-8")
+    dado = text.partition('name = "dado"')[2].partition("[band.start]")[0].partition("[band.paper]")[2]
+    frieze = text.partition('name = "frieze"')[2].partition("[[band]]")[0].partition("[band.paper]")[2]
+    job = parse_job(text.replace(frieze, dado + "\n").replace("motif_drop = 60\n", "motif_drop = 0\n"), "room.toml")
+
+    assert isinstance(job, PartedJob)
+    told = {part.name: any("rolls of its own" in note for note in part.scenario.notes) for part in job.parts}
+    assert told == {"frieze": True, "filling": False, "dado": True}

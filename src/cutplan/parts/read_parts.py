@@ -17,7 +17,7 @@ from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.scenario.write import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from os import PathLike
 
     from cutplan.parts.border_tables import Border
@@ -117,9 +117,21 @@ def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob
     parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
+    parts = list(_said_apart(parts))
     job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
     under = [lining_part(lining, job, text) for lining in linings]
     return replace(job, parts=(*under, *(hung_over(part, under) for part in parts)))
+
+
+def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
+    """Yield the parts, those in one and the same paper with a note that each has rolls of its own."""
+    for part in parts:
+        scenario = part.scenario
+        others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
+        alike = (
+            f"{', '.join(others)} is in this paper too: each is cut from rolls of its own, and fewer might do for both"
+        )
+        yield replace(part, scenario=replace(scenario, notes=(*scenario.notes, alike))) if others else part
 
 
 def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
