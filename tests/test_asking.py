@@ -16,6 +16,7 @@ from cutplan.asking.questions import QUESTIONS, UNITS
 from cutplan.cli.all_commands import app
 from cutplan.cli.new_command import answers_of
 from cutplan.cli.terminal import UsageError
+from cutplan.paper.stock import SheetSet
 from cutplan.render.pages.survey_summary import survey_summary
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
@@ -193,12 +194,59 @@ def test_third_drop_asks_which_way_it_goes() -> None:
 
 def test_free_match_asks_for_no_motif() -> None:
     """Nothing repeats: no motif to place, none to hang, and the middle of a strip is offered instead."""
-    paper = ["Chalk", "", "", "free", "", "", "", ""]  # the one more: the label does not say to reverse
+    paper = ["Chalk", "", "", "free", "", "", "", "", ""]  # two more: not reversed, not in equal strips
     answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, *ALCOVE, "alcove", "", "", *NO_ROLLS]
     text = Talk(answers).scenario()
 
     assert "motif" not in text.partition("[paper]")[2]
     assert 'puts = "middle"' in text
+
+
+def test_a_mural_is_asked_for_its_sheets() -> None:
+    """The match answered by sheets: then how many, the leftmost, their point; centred; no rolls in hand to ask for."""
+    paper = ["Estuary", "3.10 m", "500", "sheets", "96", "", ""]  # name, length, width, match, price, growth, foil
+    answers = [
+        "mm",
+        *paper,
+        "8",
+        "2",
+        "1400",
+        *USUAL_TRIMS,
+        *ONE_WALL,
+        "north",
+        "3400",
+        "2550",
+        "",
+        "0",
+        "0",
+        "",
+        "1050",
+    ]
+    read = parse_scenario(Talk(answers).scenario(), "room.toml")
+
+    assert read.job.paper.sheets == SheetSet(8, 2, Fraction(1400))
+    assert [drop.sheet for drop in read.job.drops] == [2, 3, 4, 5, 6, 7, 8]
+    assert read.job.drops[0].left == 50  # seven sheets of 500 are 100 too wide
+
+
+def test_a_mural_not_centred_is_asked_for_its_start() -> None:
+    """A joint at the left of the wall, to the right; the sheets begin there with the first."""
+    paper = ["Estuary", "3.10 m", "500", "mural", "", "", ""]
+    answers = ["mm", *paper, "8", "", "1400", *USUAL_TRIMS, *ONE_WALL, "north", "3400", "2550", "", "0", "0"]
+    read = parse_scenario(Talk([*answers, "no", "0", "joint", "1050", "right"]).scenario(), "room.toml")
+
+    assert [drop.sheet for drop in read.job.drops] == [1, 2, 3, 4, 5, 6, 7]
+    assert read.job.drops[0].left is None
+
+
+def test_grasscloth_is_asked_what_comes_off_its_edges() -> None:
+    """Then each wall is divided evenly, and nobody is asked where hanging begins."""
+    paper = ["Flax", "7.32 m", "914", "free", "no", "", "", "", "35"]  # match, not reversed, price, growth, foil, trim
+    answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, "north", "4800", "2300", "", "0", "0", *NO_ROLLS]
+    read = parse_scenario(Talk(answers).scenario(), "room.toml")
+
+    assert read.job.paper.edge_trim == 35
+    assert len(read.job.drops) == 6
 
 
 def test_rolls_in_hand_are_measured_or_sealed() -> None:

@@ -86,3 +86,27 @@ def test_what_is_slit_off_beside_a_drop_keeps_its_name_and_its_trims() -> None:
     wanted = replace(wanted, drops=(replace(first, cut_outs=(slit,)), *others))
 
     assert parse_scenario(written_out(wanted, "mm", free=False), "slit.toml").job.drops == wanted.drops
+
+
+@pytest.mark.parametrize(
+    "head",
+    ["[sheets]\ncount = 4\nfirst_motif = 1200\n", 'match = "reverse every other length"\n'],
+    ids=["sheets", "reversed"],
+)
+def test_sheets_and_turns_are_written_and_read_again_unchanged(head: str) -> None:
+    """Of a numbered set, of which sheet each roll, offcut and drop is; of one that reverses, which drops are turned."""
+    is_set = head.startswith("[sheets]")
+    sheet = "sheet = 3\n" if is_set else ""
+    motif, turned = ("first_motif = 100\n", "") if is_set else ("", "turned = true\n")
+    text = 'units = "mm"\n[paper]\nroll_length = 3000\nroll_width = 500\n' + head
+    entries = f'[[roll]]\nlabel = "A"\n{sheet}[[offcut]]\nlabel = "B"\nlength = 700\n{motif}{sheet}'
+    drop = f'[[drop]]\nlabel = "1"\nheight = 500\n{motif}{sheet}{turned}'
+    wanted = parse_scenario(text + entries + drop, "any.toml").job
+    rolls = [toml_entry("roll", roll_entry(lot, is_free=not is_set), "mm") for lot in wanted.rolls]
+    offcuts = [
+        toml_entry("offcut", offcut_entry(lot, is_free=not is_set), "mm") for lot in wanted.lots if lot.is_offcut
+    ]
+    drops = [toml_entry("drop", drop_entry(each, is_free=not is_set), "mm") for each in wanted.drops]
+
+    assert parse_scenario("\n".join([text, *rolls, *offcuts, *drops]), "again.toml").job == wanted
+    assert (wanted.drops[0].sheet, wanted.drops[0].is_turned) == ((3, None) if is_set else (None, True))

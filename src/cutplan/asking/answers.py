@@ -154,7 +154,9 @@ def _growth(text: str, units: str) -> Fraction:
     return growth / 100
 
 
-def _match(text: str, units: str) -> Pattern:
+def _match(text: str, units: str) -> Pattern | None:
+    if text.lower() in SHEETS:
+        return None
     label = as_printed(text)
     if label.split(" ")[0].rstrip("-") in PARTS:
         raise PatternError(f"{text!r} of which repeat? write it too, such as 64 cm/{label.split(' ')[0]}")
@@ -178,6 +180,8 @@ def points(text: str) -> list[tuple[str, str]]:
     return [(along.strip(), height.strip()) for along, height in pairs]
 
 
+SHEETS: Final = ("sheets", "numbered sheets", "mural")
+"""What is answered of a match where the paper is a set of numbered sheets, and there is none."""
 NAME: Final = Kind("name", _name)
 LENGTH: Final = Kind("length", _length)
 DISTANCE: Final = Kind("distance", _distance)

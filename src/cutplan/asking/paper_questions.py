@@ -8,7 +8,8 @@ import cutplan.asking.questions as q
 from cutplan.asking.answers import new_name
 from cutplan.lengths import ZERO
 from cutplan.paper.match_label import as_printed, read_match, says_reverse
-from cutplan.paper.stock import Paper
+from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.stock import Paper, SheetSet
 from cutplan.scenario.paper_table import beyond_strip
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.scenario.trim_table import USUAL_TRIM
@@ -16,7 +17,6 @@ from cutplan.scenario.trim_table import USUAL_TRIM
 if TYPE_CHECKING:
     from cutplan.asking.surveyor import Surveyor
     from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
 
 _ALPHABET: Final = 26
 
@@ -27,10 +27,16 @@ def ask_paper(surveyor: Surveyor) -> Paper:
     surveyor.notes.table("[paper]")
     name = surveyor.ask(q.PAPER_NAME).value
     length, width = surveyor.ask(q.PAPER_LENGTH).value, surveyor.ask(q.PAPER_WIDTH).value
-    pattern, is_reversed = _ask_pattern(surveyor)
+    label = surveyor.interview.ask(q.PAPER_MATCH)
+    pattern, is_reversed = Pattern(length, ZERO), False
+    if label.value is not None:
+        pattern, is_reversed = _ask_pattern(surveyor, label.text, label.value)
     price = surveyor.ask(q.PAPER_PRICE).value
-    from_left, motif_width, above, below = _ask_motif(surveyor, pattern, width)
+    is_set = label.value is None
+    from_left, motif_width, above, below = _ask_motif(surveyor, FREE if is_set else pattern, width)
     growth, is_foil = surveyor.ask(q.GROWS).value, surveyor.ask(q.FOIL).value
+    sheets = _ask_sheets(surveyor, pattern) if is_set else None
+    edge_trim = _ask_edge_trim(surveyor) if pattern.is_free else None
     return Paper(
         name,
         pattern,
@@ -44,18 +50,41 @@ def ask_paper(surveyor: Surveyor) -> Paper:
         is_foil=is_foil,
         is_reversed=is_reversed,
         motif_width=motif_width,
+        sheets=sheets,
+        edge_trim=edge_trim,
     )
 
 
-def _ask_pattern(surveyor: Surveyor) -> tuple[Pattern, bool]:
-    """Return the match, and whether every second length hangs turned end for end."""
-    said = surveyor.interview.ask(q.PAPER_MATCH)
-    label = as_printed(said.text)
+def _ask_sheets(surveyor: Surveyor, pattern: Pattern) -> SheetSet:
+    """Return the set of numbered sheets, whose print is as long as one of them."""
+    surveyor.notes.table("[sheets]")
+    count = surveyor.ask(q.SHEET_COUNT).value
+    first = surveyor.ask(
+        q.FIRST_SHEET, check=lambda number: f"the set has {count} sheets only" if number > count else None
+    ).value
+    point = surveyor.ask(
+        q.SHEET_POINT, check=lambda length: None if length < pattern.repeat else "that is below the foot of the sheet"
+    ).value
+    return SheetSet(count, first, point)
+
+
+def _ask_edge_trim(surveyor: Surveyor) -> Length | None:
+    """Return what comes off each edge where walls are hung in equal strips; None where they are not."""
+    said = surveyor.interview.ask(q.EDGE_TRIM)
+    if said.value is not None:
+        surveyor.notes.table("[equal_strips]")
+        surveyor.note(q.EDGE_TRIM, said)
+    return said.value
+
+
+def _ask_pattern(surveyor: Surveyor, said: str, pattern: Pattern) -> tuple[Pattern, bool]:
+    """Return the match as ``said``, and whether every second length hangs turned end for end."""
+    label = as_printed(said)
     surveyor.notes.key("match", quoted(label), q.PAPER_MATCH.remark)
-    if said.value.is_free:
-        return said.value, says_reverse(label) or surveyor.ask(q.REVERSE).value
-    if not said.value.needs_direction:
-        return said.value, False
+    if pattern.is_free:
+        return pattern, says_reverse(label) or surveyor.ask(q.REVERSE).value
+    if not pattern.needs_direction:
+        return pattern, False
     return read_match(label, surveyor.units, surveyor.ask(q.DIRECTION).value).pattern, False
 
 
@@ -84,7 +113,9 @@ def ask_trims(surveyor: Surveyor) -> None:
 
 
 def ask_rolls(surveyor: Surveyor, paper: Paper) -> None:
-    """Ask which rolls are in hand, if any."""
+    """Ask which rolls are in hand, if any; of a numbered set every sheet is taken to be."""
+    if paper.sheets is not None:
+        return
     surveyor.interview.section("Rolls in hand")
     count, is_sealed = surveyor.interview.ask(q.ROLLS_IN_HAND).value
     if is_sealed and count:

@@ -109,11 +109,23 @@ PAPER_LENGTH: Final = Question("paper.roll_length", "How long is a roll?", "As m
 PAPER_WIDTH: Final = Question("paper.roll_width", "How wide is a roll?", "Between its two edges, dry.", LENGTH,
     "530 mm", "20 1/2 in", ROLL_WIDTH, "between its edges, dry")
 PAPER_MATCH: Final = Question("paper.match", "What is the match?",
-    'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm"; or "half drop, 64 cm".', MATCH,
+    'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm"; or "sheets" for a mural.', MATCH,
     usual=REPEAT, remark="repeat and offset, as the label prints them")
 REVERSE: Final = Question("paper.reverse", "Does the label say to reverse every other length?",
     "It evens out the shade: every second length is hung the other way up.", YES_OR_NO, "no",
     remark="every second length hangs turned end for end")
+EDGE_TRIM: Final = Question("equal_strips.edge_trim", "In equal strips, how much comes off each edge at least?",
+    "Of grasscloth and the like, hung in strips of one width on each wall; empty for any other paper.",
+    optional(DISTANCE), "", remark="at least, off each edge: every wall is hung in equal strips")
+SHEET_COUNT: Final = Question("sheets.count", "How many numbered sheets has the set?",
+    "They make one picture, and hang in their order from left to right.", count_from(1), remark="sheets of the set")
+FIRST_SHEET: Final = Question("sheets.first", "Which of them hangs furthest to the left?",
+    "Any unbroken run of them may be hung.", count_from(1), "1", remark="the sheet furthest to the left")
+SHEET_POINT: Final = Question("sheets.first_motif", "How far below a sheet's top edge is the point that you go by?",
+    "Any one point of the picture, the horizon say; you are asked later how far it hangs below the level line.",
+    DISTANCE, remark="from a sheet's top edge down to the point of the picture that hanging goes by")
+CENTRED: Final = Question("start.puts.set", "Is the set centred on the wall?",
+    "What is too wide then comes off the two outer sheets alike, and they are hung from the left.", YES_OR_NO, "yes")
 DIRECTION: Final = Question("paper.offset_direction",
     "Does the print of the strip to the right sit lower (down) or higher (up)?",
     "Lay two lengths side by side and look: labels do not say it, and the two are different papers.",

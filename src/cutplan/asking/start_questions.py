@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, Kind, choice
+from cutplan.asking.interview import Said
 from cutplan.asking.paper_questions import beyond_repeat
 from cutplan.lengths import ZERO, read_length
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.setting_out import FinishOver, Puts, Start, Way, set_out
+from cutplan.setting_out.start import centred_set
 
 if TYPE_CHECKING:
-    from cutplan.asking.interview import Said
     from cutplan.asking.questions import Question
     from cutplan.asking.surveyor import Surveyor
     from cutplan.lengths import Length
@@ -21,10 +22,13 @@ if TYPE_CHECKING:
     from cutplan.scenario.survey.opening_tables import Placed
 
 _MIDDLE: Final = "middle"
+_SET: Final = "set"
 
 
 def ask_start(surveyor: Surveyor, room: Room, paper: Paper) -> None:
     """Ask where hanging begins and where it ends, until the room can be set out like that."""
+    if paper.edge_trim is not None:
+        return
     surveyor.interview.section("The start")
     lines, finish = surveyor.interview.until_it_holds(lambda: _ask_both(surveyor, room, paper), surveyor.units)
     surveyor.notes.table("[start]")
@@ -48,6 +52,14 @@ def _ask_both(
         name = ask(q.START_WALL, names[0], kind=choice(names))
         index = names.index(name.value)
         lines.append((q.START_WALL, name, ""))
+    if paper.sheets is not None and len(room.walls) == 1 and ask(q.CENTRED).value:
+        middle = room.walls[index].width / 2
+        lines += [(q.START_AT, Said(_MIDDLE, middle), ""), (q.PUTS, Said(_SET, _SET), "")]
+        drop_said = _ask_drop(surveyor, paper)
+        lines.append((q.MOTIF_DROP, drop_said, ""))
+        start, way_round = centred_set(paper, room.walls[index], index, drop_said.value)
+        set_out(room, paper, start, way_round)
+        return lines, None
     at, named = _ask_point(surveyor, room.walls[index])
     lines.append((q.START_AT, at, "middle_of" if named else ""))
     words = [puts.value for puts in Puts if puts is not Puts.MOTIF or paper.motif_from_left is not None]

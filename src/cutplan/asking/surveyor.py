@@ -47,7 +47,7 @@ class Surveyor:
     def note(self, question: Question[Any], said: Said[Any], key: str = "") -> None:
         """Note an answer under its key, unless it says nothing or no more than what the key left out says."""
         value = said.value
-        if value is None or value is False or (question.default == "0" and said.text == "0"):
+        if value is None or value is False or said.text == question.default in ("0", "1"):
             return
         self.notes.key(key or question.key.rpartition(".")[2], _toml(question, said), question.remark)
 
@@ -60,7 +60,7 @@ class Surveyor:
 def _toml(question: Question[Any], said: Said[Any]) -> str:
     """Return an answer as TOML has it; lengths as they were said."""
     match question.kind.name:
-        case "yes or no" | "year":
+        case "yes or no" | "year" | "whole number":
             return str(said.value).lower()
         case "price":
             return decimal(said.value) or said.text

@@ -95,7 +95,6 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         if is_equal
         else [
             *start_place_rule(run),
-            *start_print_rule(run, wanted, hung, printed),
             *sideways_rule(run),
             *closing_rule(run, hung, match, printed),
             *finish_rule(run, hung),
@@ -110,6 +109,7 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),
         *by_the_start,
+        *start_print_rule(run, wanted, hung, printed),
         *height_rule(run, hung, match, printed),
         *column_rule(hung, match, printed),
         *hanging_order_rule(survey, hung),
