@@ -157,6 +157,8 @@ def test_room_mirrored_twice_is_the_room_again(survey: Survey) -> None:
 @pytest.mark.parametrize("path", sorted(Path("scenarios").glob("*.toml")), ids=lambda path: path.stem)
 def test_survey_is_written_and_read_again_unchanged(path: Path) -> None:
     """Every surveyed room of the examples, written out as tables, is set out the same."""
+    if "[lining]" in path.read_text(encoding="utf-8"):
+        pytest.skip("it is a job of several parts")
     scenario = read_scenario(path)
     if scenario.setting_out is None:
         pytest.skip("it lists drops")
