@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from functools import cache
 from math import ceil
 from pathlib import Path
@@ -14,6 +15,7 @@ from typer.testing import CliRunner
 
 from cutplan.check import check_text
 from cutplan.cli.all_commands import app
+from cutplan.contract.read_contract import read_contract
 
 if TYPE_CHECKING:
     from typer.testing import Result
@@ -21,10 +23,10 @@ if TYPE_CHECKING:
 GUEST_HOUSE = Path("scenarios/guest-house/contract.toml")
 
 
-def run(*words: object) -> Result:
-    """Return what a command did."""
+def run(*words: object, answers: str | None = None) -> Result:
+    """Return what a command did, with answers on its standard input."""
     arguments = [str(word) for word in words]
-    return CliRunner().invoke(app, arguments)
+    return CliRunner().invoke(app, arguments, input=answers)
 
 
 @cache
@@ -111,3 +113,31 @@ def test_a_room_is_recorded_planned_again_and_made_a_sheet_of(tmp_path: Path, wa
     assert again.stdout.startswith("Yes")
     assert "<html" in (tmp_path / "sheet.html").read_text(encoding="utf-8")
     assert record.holds
+
+
+def test_new_begins_a_contract_of_surveyed_rooms(tmp_path: Path) -> None:
+    """The answers of the guest house: 5 per cent, 24 bedrooms of which 12 mirrored, 9 suites and 3 landings."""
+    folder = tmp_path / "guest-house"
+    shutil.copytree(GUEST_HOUSE.parent, folder)
+    (folder / "contract.toml").unlink()
+    rooms = [word for name in ("bedroom", "suite", "landing") for word in ("--room", folder / f"{name}.toml")]
+    answers = "5\n24\n12\n9\n0\n3\n0\n"
+    done = run("new", folder / "contract.toml", *rooms, answers=answers)
+    begun, known = (read_contract(str(path)) for path in (folder / "contract.toml", GUEST_HOUSE))
+
+    assert done.exit_code == 0, done.output
+    assert "plan it with: cutplan contract" in done.stderr
+    assert begun.spare == known.spare
+    assert [(kind.name, kind.count, kind.scenario.job) for kind in begun.kinds] == [
+        (kind.name, kind.count, kind.scenario.job) for kind in known.kinds
+    ]
+
+
+def test_more_mirrored_than_there_are_is_not_taken(tmp_path: Path) -> None:
+    """Three landings, four of them mirrored: nothing is written."""
+    room = GUEST_HOUSE.parent / "landing.toml"
+    done = run("new", tmp_path / "contract.toml", "--room", room, answers="0\n3\n4\n")
+
+    assert done.exit_code == 2
+    assert "there are 3 of them in all" in done.stderr
+    assert not (tmp_path / "contract.toml").exists()

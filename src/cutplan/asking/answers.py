@@ -97,13 +97,13 @@ def _yes(text: str, _units: str) -> bool:
     return text.lower() in ("y", "yes")
 
 
-def count_from(least: int) -> Kind[int]:
-    """Return whole numbers, ``least`` or more."""
+def count_from(least: int, most: int = _MOST) -> Kind[int]:
+    """Return whole numbers, from ``least`` to ``most``."""
 
     def read(text: str, _units: str = "") -> int:
-        if re.fullmatch(r"[0-9]{1,4}", text) and least <= int(text) <= _MOST:
+        if re.fullmatch(r"[0-9]{1,4}", text) and least <= int(text) <= most:
             return int(text)
-        raise AnswerError(f"{text!r} is no whole number from {least} to {_MOST}")
+        raise AnswerError(f"{text!r} is no whole number from {least} to {most}")
 
     return Kind("whole number", read)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from io import StringIO
 from pathlib import Path
@@ -10,8 +11,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.asking import Interview, ask_scenario
+from cutplan.asking import Interview, ask_contract, ask_scenario
 from cutplan.cli.app import STATUSES, Debug, app
+from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, faults_told, print_text, read_text, show, tell
 from cutplan.render.pages.survey_summary import survey_summary
 from cutplan.whole_file import Kind, refuse_to_write_over, write_new, write_whole
@@ -20,6 +22,8 @@ from cutplan.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from cutplan.scenario.read import Scenario
+
 ANSWERS: Final = Kind("answers kept from a survey", "cutplan-answers/1")
 
 
@@ -27,6 +31,10 @@ ANSWERS: Final = Kind("answers kept from a survey", "cutplan-answers/1")
 def new(
     file: Annotated[str, typer.Argument(metavar="FILE", help="The scenario to write; - is standard output.")],
     *,
+    room: Annotated[
+        list[str] | None,
+        typer.Option(metavar="FILE", help="Begin a contract instead, with this room; repeat it for each room."),
+    ] = None,
     debug: Debug = False,
 ) -> None:
     """Survey a room by questions, and write a scenario to plan from.
@@ -35,25 +43,34 @@ def new(
     what was answered, which is kept in FILE.answers until FILE is written: the same command goes on after Ctrl-C.
     Answers may come from a file too, one on each line; the first that cannot be taken then ends it. Nothing is written
     before the last answer, and never over a file.
+
+    Begin a contract of rooms surveyed:  cutplan new contract.toml --room bedroom.toml --room suite.toml
     """
     with faults_told(debug=debug):
-        _new(file)
+        _new(file, room or [])
 
 
-def _new(file: str) -> None:
+def _new(file: str, rooms: list[str]) -> None:
     is_file, is_live = file != STANDARD, sys.stdin.isatty()
     if is_file:
         refuse_to_write_over(file)
+    read = _read(rooms, Path(file).parent if is_file else Path())
     kept = Path(f"{file}.answers") if is_file and is_live else None
     interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show, is_live=False)
-    text = ask_scenario(interview, file if is_file else "scenario.toml", survey_summary)
+    name = file if is_file else "scenario.toml"
+    text = ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary)
     if not is_file:
         print_text(text)
         return
     write_new(file, text)
     if kept is not None:
         kept.unlink(missing_ok=True)
-    tell(f"wrote {file}; plan it with: cutplan plan {file}")
+    tell(f"wrote {file}; plan it with: cutplan {'contract' if read else 'plan'} {file}")
+
+
+def _read(rooms: list[str], folder: Path) -> list[tuple[str, Scenario]]:
+    """Return the files of a contract's rooms, called as from its folder, with what they hold."""
+    return [(os.path.relpath(room, folder).replace(os.sep, "/"), scenario_from(room)) for room in rooms]
 
 
 def _typed(kept: Path | None) -> Interview:
