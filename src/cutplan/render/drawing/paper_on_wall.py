@@ -27,6 +27,8 @@ _CLOSEST_PRINT: Final = 9.0
 _ROOM: Final = 1.5
 _READING: Final = 17.0
 _ROWS_OUTSIDE: Final = 4
+_FINEST_PRINT: Final = 2.0
+"""A real print that repeats within fewer units than this could not be made out, and is left out."""
 _LAP: Final = 0.3
 """Units that one repeat of a real print is laid over the next, so that no white line shows between them."""
 
@@ -133,10 +135,11 @@ def _lay_print(picture: Picture, elevation: Elevation, setting_out: SettingOut, 
         "width": f"{width:.2f}",
         "height": f"{height + _LAP:.2f}",
         "preserveAspectRatio": "none",
-        "opacity": str(printed.opacity),
     }
-    mark = picture.define("print", "image", attributes, ())
     step = height if paper.pattern.is_free else elevation.size(paper.pattern.repeat)
+    if step < _FINEST_PRINT:
+        return
+    mark = picture.define("print", "image", attributes, ())
     for column in setting_out.columns:
         first = elevation.y(setting_out.level_line - column.first_motif)
         first -= (first // step + 1) * step
@@ -146,7 +149,8 @@ def _lay_print(picture: Picture, elevation: Elevation, setting_out: SettingOut, 
             edge = elevation.x(shown.face, shown.panel.left - shown.panel.paper_left)
             box = Box(left, 0, right, elevation.bottom)
             about = (edge + width / 2, elevation.bottom / 2) if setting_out.is_turned(column.number) else None
-            picture.tiles(mark, [(edge, y) for y in heights], box, clip=clip, about=about)
+            places = [(edge, y) for y in heights]
+            picture.tiles(mark, places, box, clip=clip, opacity=printed.opacity, about=about)
 
 
 def _datums(elevation: Elevation, setting_out: SettingOut, column: Column) -> Iterator[float]:

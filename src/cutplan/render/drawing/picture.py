@@ -128,12 +128,15 @@ class Picture:
             element.set("x", _figure(x))
             element.set("y", _figure(y))
 
-    def tiles(self, mark: str, places: Iterable[Point], box: Box, *, clip: str | None, about: Point | None) -> None:
+    def tiles(
+        self, mark: str, places: Iterable[Point], box: Box, *, clip: str, opacity: float, about: Point | None
+    ) -> None:
         """Draw what :meth:`define` has defined at each of some places, as far as it lies in a box.
 
         With ``about`` it is turned end for end about that point.
         """
-        group = ET.SubElement(self._add("g", clip), "g", {"clip-path": f"url(#{self.clip([corners(box)])})"})
+        group = self._add("g", clip, opacity=f"{opacity:g}")
+        group = ET.SubElement(group, "g", {"clip-path": f"url(#{self.clip([corners(box)])})"})
         if about is not None:
             group = ET.SubElement(group, "g", {"transform": f"rotate(180 {_figure(about[0])} {_figure(about[1])})"})
         for x, y in places:
