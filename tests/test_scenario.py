@@ -474,6 +474,8 @@ def test_a_lot_may_be_called_like_a_number_that_no_roll_of_several_has() -> None
     [
         ("a = 1\nheight = 2,4", ("2:11: this is not TOML: expected newline or end of document after a statement; "
          "write decimals with a point: height = 2.4")),
+        ("height = 2,400", ("1:11: this is not TOML: expected newline or end of document after a statement; "
+         "'2,400' has a comma; if it parts thousands write '2400', if decimals a point")),
         ("height = 2.4 m", ("1:14: this is not TOML: expected newline or end of document after a statement; "
          'put text, and a length with its unit, in quotes: height = "2.4 m"')),
         ("name = Invented", ('1:8: this is not TOML: invalid value; '
@@ -487,7 +489,7 @@ def test_a_lot_may_be_called_like_a_number_that_no_roll_of_several_has() -> None
         ("a = " + "[" * 5000 + "]" * 5000,
          "1: lists or tables stand too deep inside one another; a scenario needs three of them at most"),
     ],
-    ids=range(8),
+    ids=range(9),
 )  # fmt: skip
 def test_what_is_not_toml_is_placed_and_mended(text: str, fault: str) -> None:
     """The commonest slips, a length without quotes or with a comma, are shown mended."""

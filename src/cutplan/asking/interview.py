@@ -94,7 +94,7 @@ class Interview:
     ) -> None:
         self._read = read
         self._say = say
-        self._is_live = is_live
+        self.is_live = is_live
         self._answers = dict(answers or {})
         self._keep = keep
         self._again: set[str] = set()
@@ -105,11 +105,6 @@ class Interview:
         self._number = 0
         self._last = ("", "")
         self.units = "mm"
-
-    @property
-    def is_live(self) -> bool:
-        """True when somebody sits there to be asked again."""
-        return self._is_live
 
     def carry_out(self, survey: Callable[[], T]) -> T:
         """Return what a survey gives, begun anew whenever somebody goes back in it."""
@@ -205,7 +200,7 @@ class Interview:
         doubted = None
         while True:
             text = self._next(asked.question)
-            if self._is_live and self._obeyed(text, asked.why):
+            if self.is_live and self._obeyed(text, asked.why):
                 continue
             said, refusal = self._taken(asked, text)
             if said is None:
@@ -213,8 +208,8 @@ class Interview:
                 continue
             unusual = asked.question.doubt(said.value, self.units)
             if unusual:
-                self._say(f"  ? {unusual}" + (" If it is right, give it again." if self._is_live else ""))
-            if not unusual or not self._is_live or said.text == doubted:
+                self._say(f"  ? {unusual}" + (" If it is right, give it again." if self.is_live else ""))
+            if not unusual or not self.is_live or said.text == doubted:
                 if text and asked.kind.name in ("length", "distance") and not _BARE.fullmatch(text):
                     self._say(f"  = {show(cast('Length', said.value), self.units)}")
                 return said
@@ -222,7 +217,7 @@ class Interview:
 
     def _taken(self, asked: _Asked[T], text: str) -> tuple[Said[T] | None, str]:
         """Return an answer as it was given now; None, and the reason, where it cannot be taken."""
-        if self._is_live:
+        if self.is_live:
             text = _COMMAND.sub(r"\1", text)
         if text.lower() == "none" and asked.question.default == "":
             return self._meant(asked, "")
@@ -265,14 +260,14 @@ class Interview:
                 of = f"{place.rpartition('/')[0].replace('/', ', ')}: ".lstrip(": ")
                 self._say(f"  {number:>3}  {of}{wording} {self._answers[place] or 'none'}")
 
-    def until_it_holds(self, ask: Callable[[], T], units: str) -> T:
+    def until_it_holds(self, ask: Callable[[], T]) -> T:
         """Return what a few questions give together, asked until the room can be like that."""
         while True:
             before = set(self._asked)
             try:
                 return ask()
             except RoomError as error:
-                reasons = (f"{found.path[-1]}: {found.what.read(units)}" for found in error.findings)
+                reasons = (f"{found.path[-1]}: {found.what.read(self.units)}" for found in error.findings)
                 self.refuse("; ".join(reasons), "these go together; once more")
                 self._again |= self._asked.keys() - before
                 for place in self._again & self._asked.keys():
@@ -280,7 +275,7 @@ class Interview:
 
     def refuse(self, reason: str, then: str = "once more") -> None:
         """Say why an answer cannot be taken, so that it is given again; raise InterviewError if nobody can."""
-        if not self._is_live:
+        if not self.is_live:
             question, last = self._last
             where = f"answer {self._number}, {last!r}, to {question!r}"
             raise InterviewError(f"{where}: {reason}; nothing was written")
@@ -293,6 +288,6 @@ class Interview:
             raise InterviewError(f"the answers end {asked}; nothing was written")
         self._number += 1
         self._last = (question.wording, line.strip())
-        if not self._is_live:
+        if not self.is_live:
             self._say(f"  > {self._last[1]}")
         return self._last[1]

@@ -30,7 +30,7 @@ def ask_start(surveyor: Surveyor, room: Room, paper: Paper) -> None:
     if paper.edge_trim is not None:
         return
     surveyor.interview.section("The start")
-    lines, finish = surveyor.interview.until_it_holds(lambda: _ask_both(surveyor, room, paper), surveyor.units)
+    lines, finish = surveyor.interview.until_it_holds(lambda: _ask_both(surveyor, room, paper))
     surveyor.notes.table("[start]")
     for question, said, key in lines:
         surveyor.note(question, said, key)

@@ -74,7 +74,7 @@ def _ask_wall(surveyor: Surveyor, number: int, taken: Collection[str], usual: st
         width, top, foot = ask(q.WIDTH), ask(q.TOP, usual), ask(q.FOOT)
         return Wall(name.value, width.value, top.value, foot.value), [(q.WIDTH, width), (q.TOP, top), (q.FOOT, foot)]
 
-    wall, said = surveyor.interview.until_it_holds(ask_edges, surveyor.units)
+    wall, said = surveyor.interview.until_it_holds(ask_edges)
     surveyor.notes.table("[[wall]]")
     surveyor.note(q.WALL_NAME, name)
     top = said[1][1]
@@ -120,7 +120,7 @@ def _ask_opening(surveyor: Surveyor, wall: Wall, elsewhere: set[str]) -> Wall:
         opening = Opening(name, kind, left.value, width.value, foot, height.value, reveal)
         return replace(wall, openings=(*wall.openings, opening)), said
 
-    whole, said = surveyor.interview.until_it_holds(ask_edges, surveyor.units)
+    whole, said = surveyor.interview.until_it_holds(ask_edges)
     _note_thing(surveyor, "opening", kind.value, name, said)
     return whole
 
@@ -141,7 +141,7 @@ def _ask_fitting(surveyor: Surveyor, wall: Wall, elsewhere: set[str]) -> Wall:
         whole = replace(wall, fittings=(*wall.fittings, fitting))
         return whole, [(q.FITTING_LEFT, left), (q.FITTING_WIDTH, width)]
 
-    whole, said = surveyor.interview.until_it_holds(ask_place, surveyor.units)
+    whole, said = surveyor.interview.until_it_holds(ask_place)
     _note_thing(surveyor, "fitting", kind, name, said)
     return whole
 

@@ -12,7 +12,8 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from cutplan.errors import Fault, ScenarioError, reason_of
+from cutplan.errors import Fault, LengthError, ScenarioError, reason_of
+from cutplan.lengths import decimal_points
 
 if TYPE_CHECKING:
     from os import PathLike
@@ -133,5 +134,8 @@ def _toml_hint(message: str, line: str) -> str:
     if unquoted is None:
         return ""
     if re.fullmatch(r"\d+,\d+", unquoted[2]):
-        return f"; write decimals with a point: {unquoted[1]} = {unquoted[2].replace(',', '.')}"
+        try:
+            return f"; write decimals with a point: {unquoted[1]} = {decimal_points(unquoted[2])}"
+        except LengthError as error:
+            return f"; {error}"
     return f'; put text, and a length with its unit, in quotes: {unquoted[1]} = "{unquoted[2]}"'
