@@ -32,6 +32,7 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.scenario.write import roll_entry
 from cutplan.solve import make_plan, solve
 from cutplan.solve.clock import Clock
+from test_asking import FEATURE_WALL, Talk, changed
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -463,3 +464,82 @@ def test_starts_are_compared_in_what_is_bought(tmp_path: Path) -> None:
         page = CliRunner().invoke(app, ["compare", str(file), "--step", "10"]).stdout
 
         assert f"Your own placement takes {own}" in page
+
+
+# --- Before a survey, and the survey by questions --------------------------------------------------------------
+
+QUANTITY: Final = ["quantity", "--height", "2.5 m", "--room", "5m x 4m", "--match", "64/32 cm"]
+
+
+@pytest.mark.parametrize(
+    ("sold", "roll", "said"),
+    [
+        ("packet of 2", "10.05 m x 530 mm", "6 packets (12 rolls) are certain to be enough"),
+        ("double", "10.05 m x 530 mm", "12 doubles (24 singles) are certain to be enough"),
+        ("yd", "50 yd x 54 in", "48 yd is certain to be enough"),  # 15 × 2600 + 14 × 280 + 640 = 43 560 mm
+    ],
+)
+def test_quantity_is_told_as_the_shop_sells_it(tmp_path: Path, sold: str, roll: str, said: str) -> None:
+    """The room is one; the scenario that it stands for says how its paper is sold, and its plan lies in the range."""
+    file = tmp_path / "drawn.toml"
+
+    result = CliRunner().invoke(app, [*QUANTITY, "--roll", roll, "--sold", sold, "--scenario", str(file), "--json"])
+    page = CliRunner().invoke(app, [*QUANTITY, "--roll", roll, "--sold", sold])
+
+    assert page.stdout.startswith(said)
+    found, drawn = json.loads(result.stdout), parse_scenario(file.read_text(), "drawn.toml")
+    if drawn.ordered is not None:
+        assert Fraction(found["order_bound"]) <= drawn.ordered.length <= Fraction(found["order"])
+    else:
+        assert found["bound"] <= planned(drawn)["rolls_needed"] <= found["certain"]
+
+
+def test_wide_paper_takes_six_rolls_before_a_survey() -> None:
+    """1.06 × 10.05 m, 64 cm, 4 × 5 m, 2.70 m high: 17 drops, 3 a roll → 6 rolls — Russian dealer; steps derived.
+
+    17 × 1.06 m are 20 mm over for all corners, so say 18 drops, and still 6. Hung both ways from a start there may be
+    one strip more, and 19 drops are 7: the dealer's six are the bound, and a start that attains it is shown.
+    """
+    told = ["quantity", "--height", "2.7 m", "--room", "5m x 4m", "--match", "64 cm", "--roll", "10.05 m x 1.06 m"]
+    found = json.loads(CliRunner().invoke(app, [*told, "--trim", "0 mm", "--json"]).stdout)
+
+    assert (found["bound"], found["shown"]["rolls"], found["attained"]) == (6, 6, True)
+    assert found["certain"] <= 7
+
+
+def test_one_wall_of_two_repeats_takes_three_rolls() -> None:
+    """155 × 102 in, repeat 19, 20 1/2 in × 11 yd: 8 strips; in whole repeats 114 in, 3 a roll — web note; 3 derived.
+
+    The roll may begin anywhere: 19 in lost first, and three starts 114 in apart still end at 349 of 396 in.
+    """
+    text = drops_of(8, "102 in", 'roll_length = "11 yd"').replace('match = "free"', 'match = "19 in"')
+    text = text.replace('label = "1"', 'label = "1"\nfirst_motif = "0 in"')
+
+    assert advice(asked(text)).startswith("Buy 3 rolls of")
+
+
+@pytest.mark.parametrize(
+    ("answer", "keys"),
+    [
+        ("84", ["price = 84                        # of one roll"]),
+        ("150 per packet of 2", ["price = 150", "packet = 2", 'price_per = "packet"']),
+        ("45 per single of a double", ["price = 45", "singles = 2", 'price_per = "single"']),
+        ("90 a double", ["price = 90", "singles = 2", 'price_per = "roll"']),
+        ("12.50 per m", ["price = 12.5", 'sold_by = "m"', 'price_per = "m"']),
+    ],
+)
+def test_survey_by_questions_takes_a_price_of_what_is_sold(answer: str, keys: list[str]) -> None:
+    """One question as before: what a roll costs, or what else is priced; what is written reads again."""
+    text = Talk(changed(FEATURE_WALL, "84", answer)).scenario()
+
+    for key in keys:
+        assert key in text
+    assert parse_scenario(text, "room.toml").job.paper.price is not None
+
+
+def test_survey_by_questions_refuses_a_price_of_nothing_known() -> None:
+    """The message shows how the others are written."""
+    talk = Talk(changed(FEATURE_WALL, "84", "84 per bucket", "84"), is_live=True)
+    talk.scenario()
+
+    assert any("the price of what? write for example 84; 150 per packet of 2" in line for line in talk.refusals)

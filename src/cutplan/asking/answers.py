@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Final, Generic, NamedTuple, TypeVar
 
 from cutplan.errors import CutplanError, PatternError
 from cutplan.lengths import decimal_points, read_length
 from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
 from cutplan.room.profile import Profile
 from cutplan.scenario.paper_table import MOST_GROWTH
+from cutplan.scenario.sale_keys import sold_in_words
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
+    from cutplan.paper.sale import Sale
 
 T = TypeVar("T")
 
@@ -147,6 +149,23 @@ def _price(text: str, units: str) -> Fraction:
     return _number(_CURRENCY.sub("", text).strip(), units)
 
 
+class Offer(NamedTuple):
+    """A price, what it is the price of, and how the paper is then sold."""
+
+    price: Fraction
+    per: str
+    sale: Sale
+
+
+def _offer(text: str, units: str) -> Offer:
+    price, _, of = re.sub(r"\s+(?:per|an?)\s+|/", "|", text, count=1).partition("|")
+    sold = sold_in_words(of or "roll")
+    if sold is None:
+        what = "84; 150 per packet of 2; 90 per double; 45 per single of a double; 12.50 per m"
+        raise AnswerError(f"the price of what? write for example {what}")
+    return Offer(_price(price, units), *sold)
+
+
 def _growth(text: str, units: str) -> Fraction:
     growth = _number(text.removesuffix("%").strip(), units)
     if growth > MOST_GROWTH:
@@ -191,7 +210,8 @@ COUNT: Final = count_from(0)
 ROLLS: Final = Kind("rolls", _rolls)
 """How many, and whether all were said to be sealed: ``6, all sealed``."""
 YEAR: Final = Kind("year", _year)
-PRICE: Final = Kind("price", _price)
+OFFER: Final = Kind("price", _offer)
+"""A price, of a roll where nothing else is said: ``84``, ``45 per single of a double``, ``12.50 per m``."""
 GROWTH: Final = Kind("per cent", _growth)
 MATCH: Final = Kind("match", _match)
 PROFILE: Final = Kind("profile", _profile)

@@ -9,12 +9,15 @@ from cutplan.asking.answers import new_name
 from cutplan.lengths import ZERO
 from cutplan.paper.match_label import as_printed, read_match, says_reverse
 from cutplan.paper.pattern import FREE, Pattern
+from cutplan.paper.sale import BY_THE_ROLL
 from cutplan.paper.stock import Paper, SheetSet
 from cutplan.scenario.paper_table import beyond_strip
-from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.scenario.sale_keys import sale_keys
+from cutplan.scenario.toml_text import decimal, length_value, quoted
 from cutplan.scenario.trim_table import USUAL_TRIM
 
 if TYPE_CHECKING:
+    from cutplan.asking.answers import Offer
     from cutplan.asking.surveyor import Surveyor
     from cutplan.lengths import Length
 
@@ -31,8 +34,8 @@ def ask_paper(surveyor: Surveyor) -> Paper:
     pattern, is_reversed = Pattern(length, ZERO), False
     if label.value is not None:
         pattern, is_reversed = _ask_pattern(surveyor, label.text, label.value)
-    price = surveyor.ask(q.PAPER_PRICE).value
     is_set = label.value is None
+    offer = _ask_price(surveyor, is_set=is_set)
     from_left, motif_width, above, below = _ask_motif(surveyor, FREE if is_set else pattern, width)
     growth, is_foil = surveyor.ask(q.GROWS).value, surveyor.ask(q.FOIL).value
     sheets = _ask_sheets(surveyor, pattern) if is_set else None
@@ -42,7 +45,6 @@ def ask_paper(surveyor: Surveyor) -> Paper:
         pattern,
         length,
         width,
-        price,
         motif_from_left=from_left,
         motif_above=above,
         motif_below=below,
@@ -52,7 +54,26 @@ def ask_paper(surveyor: Surveyor) -> Paper:
         motif_width=motif_width,
         sheets=sheets,
         edge_trim=edge_trim,
+        sale=BY_THE_ROLL if offer is None else offer.sale,
     )
+
+
+def _ask_price(surveyor: Surveyor, *, is_set: bool) -> Offer | None:
+    """Return what the paper costs, and by what it is sold; None where that does not matter."""
+
+    def in_rolls(offer: Offer | None) -> str | None:
+        is_sheet = offer is None or offer.sale == BY_THE_ROLL
+        return None if is_sheet or not is_set else "numbered sheets are priced one by one; write the price of a sheet"
+
+    said = surveyor.interview.ask(q.PAPER_PRICE, check=in_rolls)
+    offer = said.value
+    if offer is not None:
+        surveyor.notes.key("price", decimal(offer.price) or said.text, f"of one {offer.per}")
+        for key, value in sale_keys(offer.sale):
+            surveyor.notes.key(key, value)
+        if offer.sale != BY_THE_ROLL:
+            surveyor.notes.key("price_per", quoted(offer.per))
+    return offer
 
 
 def _ask_sheets(surveyor: Surveyor, pattern: Pattern) -> SheetSet:

@@ -17,7 +17,7 @@ from cutplan.asking.answers import (
     LENGTH,
     MATCH,
     NAME,
-    PRICE,
+    OFFER,
     PROFILE,
     ROLLS,
     YEAR,
@@ -131,8 +131,8 @@ DIRECTION: Final = Question("paper.offset_direction",
     "Lay two lengths side by side and look: labels do not say it, and the two are different papers.",
     choice(DIRECTIONS), remark="the print of the strip to the right sits lower or higher")
 PAPER_PRICE: Final = Question("paper.price", "What does a roll cost?",
-    "Of one roll, in your own currency; leave it empty if it does not matter.", optional(PRICE), "",
-    remark="of one roll")
+    "Of one roll, in your own currency; or say of what, as in 150 per packet of 2, 45 per single of a double, "
+    "12.50 per m. Leave it empty if it does not matter.", optional(OFFER), "")
 MOTIF_FROM_LEFT: Final = Question("paper.motif_from_left", "How far is the motif from the left?",
     "From the left edge of a strip to the middle of its motif, to centre it; empty if you do not measure it.",
     optional(DISTANCE), "", usual=MOTIF, remark="from the strip's left edge to the motif's middle")

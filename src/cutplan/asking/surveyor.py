@@ -62,8 +62,6 @@ def _toml(question: Question[Any], said: Said[Any]) -> str:
     match question.kind.name:
         case "yes or no" | "year" | "whole number":
             return str(said.value).lower()
-        case "price":
-            return decimal(said.value) or said.text
         case "per cent":
             return decimal(100 * said.value) or said.text
         case "profile" if "=" in said.text:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
@@ -17,11 +18,13 @@ from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
 from cutplan.render.documents.quantity_document import quantity_text
 from cutplan.render.pages.quantity_page import quantity_page
 from cutplan.room.walls import OpeningKind
+from cutplan.scenario.sale_keys import sold_in_words
 from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Sale
 
 _SIZE: Final = re.compile(r"(?:(?P<count>[1-9][0-9]?)\s*of\s+)?(?P<width>.+?)\s*[x×*]\s*(?P<height>.+)")
 _COUNT: Final = re.compile(r"[0-9]{1,2}")
@@ -35,6 +38,10 @@ def quantity(
     room: Annotated[str | None, typer.Option(metavar="LENGTHxWIDTH", help="Of a plain room.")] = None,
     match: Annotated[str, typer.Option(metavar="LABEL", help='As the label prints it: free, "64 cm", "64/32 cm".')],
     roll: Annotated[str, typer.Option(metavar="LENGTHxWIDTH", help="As the label prints it.")] = "10.05 m x 530 mm",
+    sold: Annotated[
+        str | None,
+        typer.Option(metavar="HOW", help='As the shop sells it, if not roll by roll: "packet of 2", double, m, yd.'),
+    ] = None,
     direction: Annotated[
         str | None, typer.Option(metavar="down|up", help="Where the strip to the right sits, if not half a repeat.")
     ] = None,
@@ -70,7 +77,7 @@ def quantity(
         )
         each = length_typed("--trim", trim, units)
         match = as_printed(match)
-        paper = _paper(roll, match, direction, units)
+        paper = replace(_paper(roll, match, direction, units), sale=_sale(sold))
         notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
         if scenario is not None and scenario != STANDARD:
             refuse_to_write_over(scenario)
@@ -97,6 +104,13 @@ def _paper(roll: str, match: str, direction: str | None, units: str) -> Paper:
     except PatternError as error:
         raise UsageError(f"--match: {error}") from error
     return Paper("wallpaper", pattern, length, width)
+
+
+def _sale(text: str | None) -> Sale:
+    sold = sold_in_words(text or "roll")
+    if sold is None:
+        raise UsageError(f'--sold: cannot read {text!r}; write "packet of 2", double, triple, m or yd')
+    return sold[1]
 
 
 def _pair(option: str, text: str, units: str) -> tuple[Length, Length]:

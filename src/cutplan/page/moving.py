@@ -23,6 +23,7 @@ from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, place
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.start_lines import start_lines
 from cutplan.room.finding import RoomError
 from cutplan.scenario.toml_text import length_value
@@ -152,7 +153,7 @@ class Mover:
 def task_of(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> Task:
     """Return what all starts of a scenario share that go one way round."""
     setting_out = set_out_in(scenario)
-    job = scenario.job
+    job = scenario.job_to_order
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
     return Task(setting_out.room, setting_out.paper, way, job.lots, trims, time_limit)
 
@@ -249,6 +250,10 @@ def _rolls(scenario: Scenario, proved: Proved | None) -> str:
     """Return the rolls with their cost, or between which two numbers they lie where that is not proved yet."""
     if proved is None:
         return ""
+    sale = scenario.job.paper.sale
+    if scenario.ordered is not None:
+        value, bound = (in_unit(length, sale.unit or "m") for length in (proved.value, proved.bound))
+        return f"{value} to order" if proved.is_proved else f"{bound} to {value} to order"
     if scenario.job.counts_cost:
         value, bound = money(proved.value), money(proved.bound)
         return f"{counted(proved.rolls, 'roll')}, {value if proved.is_proved else f'{bound} to {value}'} in all"
@@ -256,7 +261,7 @@ def _rolls(scenario: Scenario, proved: Proved | None) -> str:
         return f"{proved.bound} to {counted(int(proved.value), 'roll')}"
     price = scenario.job.paper.price
     cost = "" if price is None else f", {money(price * proved.rolls)} in all"
-    return f"{counted(proved.rolls, 'roll')}{cost}"
+    return f"{as_sold(sale, proved.rolls)}{cost}"
 
 
 def _facts(setting_out: SettingOut, compared: Compared, units: str) -> Iterator[tuple[str, str]]:

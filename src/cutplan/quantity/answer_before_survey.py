@@ -57,7 +57,11 @@ class BeforeSurvey:
     @property
     def is_attained(self) -> bool:
         """True when the placement shown takes no more rolls than the bound."""
-        return self.shown is not None and self.shown.proved is not None and self.rolls_shown == self.range.least
+        if self.shown is None or self.shown.proved is None:
+            return False
+        if self.range.order is not None:
+            return self.shown.proved.value == self.range.order.least
+        return self.rolls_shown == self.notebook.paper.sale.bought(self.range.least)
 
     @property
     def rolls_shown(self) -> int | None:
@@ -111,5 +115,7 @@ def _cheapest(scenario: Scenario, notebook: Notebook, seconds: float) -> Compare
     if setting_out is None:
         return None
     step = notebook.strip / _STEPS_A_STRIP
-    found = compare(setting_out, scenario.job, focus_of(setting_out), step=step, asks_heights=False, time_limit=seconds)
+    found = compare(
+        setting_out, scenario.job_to_order, focus_of(setting_out), step=step, asks_heights=False, time_limit=seconds
+    )
     return found.front[0]

@@ -13,13 +13,14 @@ whatever prints they have, so the cheapest choice of prints counts; and what han
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.by_length import shortest_order
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -31,6 +32,7 @@ from cutplan.solve import solve
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cutplan.buying.by_length import Order
     from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
     from cutplan.quantity.sizes_told import Notebook
@@ -54,12 +56,16 @@ class Anywhere:
         True when openings made no difference to ``certain``, or were too many to try.
     least
         No start and no place of the openings is certain with fewer.
+    order
+        The length to order of a paper that is cut to order, enough anywhere, openings counted as wall; its ``least`` is
+        what no start and no place goes below. None for paper sold by the roll.
 
     """
 
     certain: int
     counts_gaps_as_wall: bool
     least: int
+    order: Order | None = None
 
 
 def anywhere(notebook: Notebook, seconds: float) -> Anywhere:
@@ -75,7 +81,16 @@ def anywhere(notebook: Notebook, seconds: float) -> Anywhere:
     asker = _Asker(notebook, seconds)
     as_wall = asker.enough(_full(notebook, notebook.most_columns))
     dearest = max(map(asker.enough, _with_doors(notebook)), default=as_wall)
-    return Anywhere(min(as_wall, dearest), dearest >= as_wall, asker.least())
+    order = None if notebook.paper.sale.unit is None else _order(notebook, seconds)
+    return Anywhere(min(as_wall, dearest), dearest >= as_wall, asker.least(), order)
+
+
+def _order(notebook: Notebook, seconds: float) -> Order:
+    """Return how much to order; the lengths that no place spares, end to end, are never less."""
+    job = _job(notebook, dict(_full(notebook, notebook.most_columns)))
+    found = shortest_order(replace(job, lots=()), seconds)
+    end_to_end = notebook.fewest_full * notebook.cut_length + notebook.paper.pattern.repeat
+    return replace(found, least=notebook.paper.sale.orderable(end_to_end), needed=None)
 
 
 class _Asker:

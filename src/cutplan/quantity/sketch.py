@@ -8,6 +8,7 @@ from cutplan.asking.notes import Notes
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO
 from cutplan.room.walls import OpeningKind
+from cutplan.scenario.sale_keys import sale_keys
 from cutplan.scenario.toml_text import length_value, quoted
 
 if TYPE_CHECKING:
@@ -90,6 +91,8 @@ def _note_paper(notes: Notes, notebook: Notebook, match: str, direction: str | N
     notes.key("match", quoted(match), "as the label prints it")
     if direction is not None:
         notes.key("offset_direction", quoted(direction))
+    for key, value in sale_keys(paper.sale):
+        notes.key(key, value)
     notes.table("[trim]")
     notes.key("top", length_value(notebook.trim_top, units))
     notes.key("bottom", length_value(notebook.trim_bottom, units))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -10,6 +11,8 @@ from cutplan.paper.sale import Edges, Sale
 from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from cutplan.lengths import Length
     from cutplan.scenario.tables import Table
 
@@ -20,8 +23,41 @@ SALE_KEYS: Final = (
 SOLD_BY: Final = ("m", "yd")
 PRICE_PER: Final = ("roll", "packet", "single", *SOLD_BY)
 MOST_IN_A_PACKET: Final = 100
+_SINGLES: Final = {"double": 2, "triple": 3, "quadruple": 4}
+_IN_WORDS: Final = re.compile(
+    r"packets? of (?P<packet>[1-9][0-9]?)|(?P<of>single of an? )?(?P<singles>double|triple|quadruple)(?: rolls?)?"
+    r"|roll|(?P<unit>m|met(?:re|er)s?|yd|yards?)"
+)
 MOST_SINGLES: Final = 4
 """A quadruple roll is the longest that is counted in singles [practice]."""
+
+
+def sold_in_words(text: str) -> tuple[str, Sale] | None:
+    """Return what a price would be the price of, and how the paper is then sold; None for words that say neither.
+
+    >>> sold_in_words("packet of 2")
+    ('packet', Sale(packet=2, singles=1, unit=None, least=Fraction(0, 1), step=Fraction(0, 1)))
+
+    """
+    found = _IN_WORDS.fullmatch(text.strip().lower())
+    if found is None:
+        return None
+    if found["packet"]:
+        return "packet", Sale(int(found["packet"]))
+    if found["unit"]:
+        unit = "m" if found["unit"].startswith("m") else "yd"
+        return unit, Sale(unit=unit, least=UNITS[unit], step=UNITS[unit])
+    return "single" if found["of"] else "roll", Sale(singles=_SINGLES.get(found["singles"] or "", 1))
+
+
+def sale_keys(sale: Sale) -> Iterator[tuple[str, str]]:
+    """Yield the keys of ``[paper]`` that say how a paper is sold, each with its value as TOML has it."""
+    if sale.packet > 1:
+        yield "packet", str(sale.packet)
+    if sale.singles > 1:
+        yield "singles", str(sale.singles)
+    if sale.unit is not None:
+        yield "sold_by", f'"{sale.unit}"'
 
 
 def read_sale(paper: Table, roll_length: Length | None) -> Sale:

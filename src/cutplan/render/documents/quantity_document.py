@@ -28,6 +28,7 @@ def quantity_document(found: BeforeSurvey) -> Json:
         "doubts": list(found.doubts),
         "certain": found.range.certain,
         "bound": found.range.least,
+        **_as_sold(found),
         "attained": found.is_attained,
         "counts_openings_as_wall": found.range.counts_gaps_as_wall,
         "most_strips": notebook.most_columns,
@@ -47,6 +48,16 @@ def quantity_document(found: BeforeSurvey) -> Json:
         "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in found.rules],
         "scenario": found.text or None,
     }
+
+
+def _as_sold(found: BeforeSurvey) -> Json:
+    """Return the same range in packets, or as a length to order in mm, where the paper is sold so."""
+    sale, order = found.notebook.paper.sale, found.range.order
+    if order is not None:
+        return {"order": exact_mm(order.length), "order_bound": exact_mm(order.least)}
+    if sale.packet == 1:
+        return {}
+    return {"packets": sale.packets(found.range.certain), "packets_bound": sale.packets(found.range.least)}
 
 
 def _start(found: BeforeSurvey) -> Json:

@@ -8,6 +8,7 @@ from cutplan.lengths import show
 from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.room.walls import Corner, OpeningKind
 from cutplan.wording import counted
 
@@ -38,12 +39,17 @@ def quantity_page(found: BeforeSurvey, units: str) -> str:
 
 
 def _headline(found: BeforeSurvey) -> str:
-    most, least = found.range.certain, found.range.least
-    certain = f"{counted(most, 'roll is', 'rolls are')} certain to be enough, wherever hanging starts"
+    sale, order = found.notebook.paper.sale, found.range.order
+    most, least = (as_sold(sale, rolls) for rolls in (found.range.certain, found.range.least))
+    is_are = "is" if most.startswith("1 ") else "are"
+    if order is not None:
+        most, least = (in_unit(length, sale.unit or "m") for length in (order.length, order.least))
+        is_are = "is"
+    certain = f"{most} {is_are} certain to be enough, wherever hanging starts"
     certain += " and wherever the openings stand" if found.notebook.gaps else ""
     if most == least:
         return f"{certain}; no start does with fewer. Proved."
-    end = f"{counted(least, 'roll is', 'rolls are')} the bound"
+    end = f"{least} {'is' if order is not None or least.startswith('1 ') else 'are'} the bound"
     if found.is_attained:
         return f"{certain}; {end} below which no start can go, and one start attains it. Both are proved."
     return f"{certain}; {end} below which no start can go. Both are proved; whether the bound can be had is not known."
@@ -67,10 +73,14 @@ def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
     if found.rolls_shown is not None and found.shown is not None:
         at = show(found.shown.placement.start.at, units)
         wall = f"wall {found.shown.placement.start.wall + 1}"
-        yield (
-            f"Drawn as a plain room, with hanging begun {at} from the left of {wall}, "
-            f"it takes {counted(found.rolls_shown, 'roll')}."
-        )
+        yield (f"Drawn as a plain room, with hanging begun {at} from the left of {wall}, it takes {_shown(found)}.")
+
+
+def _shown(found: BeforeSurvey) -> str:
+    sale, proved = found.notebook.paper.sale, None if found.shown is None else found.shown.proved
+    if found.range.order is not None and proved is not None:
+        return in_unit(proved.value, sale.unit or "m")
+    return as_sold(sale, found.rolls_shown or 0)
 
 
 def _turns(notebook: Notebook, units: str) -> str:
