@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from fractions import Fraction
 from functools import cache
 from itertools import permutations
@@ -279,6 +281,14 @@ def test_a_room_that_closes_is_no_place_for_a_set() -> None:
     assert "room.closes: a set of numbered sheets begins and ends; leave closes out" in refused(text)
 
 
+def test_a_reveal_whose_head_a_sheet_cannot_cover_is_refused() -> None:
+    """The strip across the window's side is turned in there and cannot go under the head: nothing on it comes twice."""
+    more = '[[wall.opening]]\nkind = "window"\nleft = 700\nwidth = 900\nfoot = 900\nheight = 1100\nreveal = 120\n'
+    assert "sheets: have no second paper for the end of a reveal's head, at window; write reveal = 0" in refused(
+        mural(more=more)
+    )
+
+
 def test_a_sheet_is_for_a_numbered_set_only() -> None:
     """Paper in rolls has none."""
     text = mural(start='at = 0\nputs = "joint"').replace(
@@ -479,6 +489,13 @@ def test_a_part_of_one_sheet_fits_nothing_of_another(tmp_path: Path) -> None:
     room.write_text(f'[[rooms]]\nfile = "{MURAL.name}"\n')
     (tmp_path / MURAL.name).write_text(MURAL.read_text())
     assert "is hung with numbered sheets, which no other room can share" in run("contract", str(room)).output
+
+
+def test_invented_rooms_are_judged_sound() -> None:
+    """One room that benchmarks/panels.py tries in each way, with a drop spoiled and planned again."""
+    command = [sys.executable, str(REPOSITORY / "benchmarks" / "panels.py"), "--rooms", "1"]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False)  # noqa: S603 - our own program
+    assert ran.returncode == 0, ran.stdout + ran.stderr
 
 
 # Every figure

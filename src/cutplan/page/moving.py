@@ -159,7 +159,9 @@ def task_of(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> Task:
 
 
 def set_out_in(scenario: Scenario) -> SettingOut:
-    """Return the room set out; CutplanError for a plain list of drops."""
+    """Return the room set out; CutplanError for a plain list of drops, and where equal strips leave no start."""
+    if scenario.job.paper.edge_trim is not None:
+        raise CutplanError("Each wall is hung in equal strips, from its left, so there is no start to move.")
     if scenario.setting_out is None:
         raise CutplanError("This job is a list of drops, so there is no wall to move its start along.")
     return scenario.setting_out

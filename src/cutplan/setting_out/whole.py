@@ -149,7 +149,7 @@ def set_out(
     rightwards, leftwards = _both_ways(room, paper, start, way, finish)
     columns = number_columns(rightwards, leftwards, paper.pattern, start.motif_drop)
     level_line = level_line_of(room, start)
-    return SettingOut(
+    found = SettingOut(
         room=room,
         paper=paper,
         start=start,
@@ -161,6 +161,13 @@ def set_out(
         closing=closing_between(room, paper, columns[-1], columns[0]) if room.closes else None,
         finish=finish,
     )
+    if paper.sheets is not None and (patches := found.patches):
+        text = (
+            "have no second paper for the end of a reveal's head, at {}; write reveal = 0 there, and paper the reveal "
+        )
+        text += "from what is cut out"
+        raise RoomError((finding(("sheets",), text, patches[0].openings[0]),))
+    return found
 
 
 def _in_equal_strips(room: Room, paper: Paper) -> SettingOut:
