@@ -173,3 +173,43 @@ def test_bands_in_one_paper_are_told_that_each_has_rolls_of_its_own() -> None:
     assert isinstance(job, PartedJob)
     told = {part.name: any("rolls of its own" in note for note in part.scenario.notes) for part in job.parts}
     assert told == {"frieze": True, "filling": False, "dado": True}
+
+
+SURVEYED = [
+    *("mm", "", ""),  # units and trims
+    *("no", "", "", "no", "1", "hall wall", "4800", "2450", "", "1", "door", "", "1710", "900", "2050", "0"),
+    *("1", "dado rail", "850 mm above foot", "60"),
+    *("", "no", "Hop vine", "", "", "64/32 cm", "84", "", "", "no", "middle", "middle", "180", "", "0"),  # filling
+    *("", "yes"),  # the dado, left bare
+    *("1", "door border", "door", "yes", "Rope", "", "85", "18 cm", ""),
+]
+
+
+def test_a_survey_by_questions_may_ask_about_rails_bands_and_borders(tmp_path: Path) -> None:
+    """``cutplan new --parts`` writes a job of several parts, which is planned and judged."""
+    load(["new"])
+    file = str(tmp_path / "hall.toml")
+
+    asked = CliRunner().invoke(app, ["new", file, "--parts"], input="\n".join(SURVEYED) + "\n")
+
+    assert asked.exit_code == 0, asked.output
+    job = read_job(file)
+    assert isinstance(job, PartedJob)
+    assert [(part.name, part.kind.value) for part in job.parts] == [("filling", "band"), ("door border", "border")]
+    # The dado is 850 high, the rail 60; the filling hangs from 2450 to 910, and stops 85 above the door's head.
+    assert {drop.height for drop in job.parts[0].scenario.job.drops} == {2450 - 910, 2450 - 2050 - 85}
+    assert run("plan", file, "--json", "-o", f"{file}.json").exit_code == 0
+    assert run("check", f"{file}.json").exit_code == 0
+
+
+def test_without_a_rail_a_survey_asks_for_one_paper() -> None:
+    """A border alone hangs over the one paper of the walls."""
+    load(["new"])
+    answers = [*SURVEYED[:19], "0", *SURVEYED[25:38], *SURVEYED[40:]]
+
+    asked = CliRunner().invoke(app, ["new", "-", "--parts"], input="\n".join(answers) + "\n")
+
+    written = asked.stdout[asked.stdout.index("# A room") :]
+    job = parse_job(written, "room.toml")
+    assert isinstance(job, PartedJob)
+    assert [part.name for part in job.parts] == ["paper", "door border"]

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, Generic, NamedTuple, TypeVar
 from cutplan.errors import CutplanError, PatternError
 from cutplan.lengths import decimal_points, read_length
 from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
+from cutplan.parts.rails import line_of
 from cutplan.room.profile import Profile
 from cutplan.scenario.paper_table import MOST_GROWTH
 from cutplan.scenario.sale_keys import sold_in_words
@@ -214,6 +215,8 @@ OFFER: Final = Kind("price", _offer)
 """A price, of a roll where nothing else is said: ``84``, ``45 per single of a double``, ``12.50 per m``."""
 GROWTH: Final = Kind("per cent", _growth)
 MATCH: Final = Kind("match", _match)
+LINE: Final = Kind("line", line_of)
+"""A line along the walls: a height, or ``900 mm above foot``, ``300 mm below top``."""
 PROFILE: Final = Kind("profile", _profile)
 """The line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
 

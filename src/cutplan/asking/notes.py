@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Final
+import re
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 _COMMENT_AT: Final = 34
 """Where comments begin, if the key and its value leave room."""
@@ -13,6 +18,14 @@ class Notes:
 
     def __init__(self) -> None:
         self._lines: list[str] = []
+        self._within = ""
+
+    @contextmanager
+    def within(self, table: str) -> Iterator[None]:
+        """Write tables as those of the last entry of a list of tables: ``[band.paper]`` for ``[paper]``."""
+        self._within = f"{table}."
+        yield
+        self._within = ""
 
     def remark(self, *lines: str) -> None:
         """Add lines of comment of their own."""
@@ -20,7 +33,7 @@ class Notes:
 
     def table(self, name: str) -> None:
         """Begin a table, ``[name]`` or ``[[name]]`` as given."""
-        self._lines += ["", name]
+        self._lines += ["", re.sub(r"^\[+", rf"\g<0>{self._within}", name)]
 
     def key(self, name: str, value: str, comment: str = "") -> None:
         """Add a key with its value as TOML has it."""

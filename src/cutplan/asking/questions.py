@@ -15,6 +15,7 @@ from cutplan.asking.answers import (
     DISTANCE,
     GROWTH,
     LENGTH,
+    LINE,
     MATCH,
     NAME,
     OFFER,
@@ -32,7 +33,17 @@ from cutplan.room.profile import Profile
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
 from cutplan.scenario.toml_text import length_value
 from cutplan.scenario.trim_table import USUAL_TRIM
-from cutplan.scenario.usual import MOTIF, OPENING, REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM, WALL_HEIGHT, WALL_WIDTH
+from cutplan.scenario.usual import (
+    BORDER_WIDTH,
+    MOTIF,
+    OPENING,
+    REPEAT,
+    ROLL_LENGTH,
+    ROLL_WIDTH,
+    TRIM,
+    WALL_HEIGHT,
+    WALL_WIDTH,
+)
 from cutplan.setting_out import Puts, Way
 
 if TYPE_CHECKING:
@@ -249,6 +260,39 @@ ROLL_LABEL: Final = Question("roll.label", "What is the roll called?",
 FIRST_MOTIF: Final = Question("roll.first_motif", "Where is its first motif?",
     "From its outer end down to the first motif datum; empty for a roll that is still sealed.", optional(DISTANCE),
     "", remark="from its outer end down")
+
+# Rails, bands and borders, where they are asked about
+
+RAILS: Final = Question("rails", "How many rails part the walls?",
+    "Dado rail, picture rail, or a line where two papers meet: each band between them has a paper of its own.", COUNT,
+    "1")
+RAIL_NAME: Final = Question("rail.name", "What is it called?", _NAMED, NAME)
+RAIL_FOOT: Final = Question("rail.foot", "How high is its lower edge?",
+    "Above the floor line; or 900 mm above foot along a stair, or 300 mm below top under a slope.", LINE,
+    remark="its lower edge")
+RAIL_HEIGHT: Final = Question("rail.height", "How high is the rail itself?",
+    "Measured plumb; it is not papered. 0 where two papers meet on a line.", DISTANCE, "0", remark="not papered")
+BAND_NAME: Final = Question("band.name", "What is this band called?", _NAMED, NAME)
+BARE: Final = Question("band.bare", "Is it left bare (yes or no)?", "Painted or panelled: nothing is planned for it.",
+    YES_OR_NO, "no", remark="nothing is planned for it")
+BORDERS: Final = Question("borders", "How many borders?", "Round the room, or round a door or a window.", COUNT, "0")
+BORDER_NAME: Final = Question("border.name", "What is this border called?", _NAMED, NAME)
+ROUND: Final = Question("border.round", "Round which opening?", "Its name; empty for a border round the room.",
+    optional(NAME), "")
+BORDER_FOOT: Final = Question("border.foot", "How high is its lower edge?", "Above the floor line, the same all round.",
+    LENGTH, remark="its lower edge, above the floor line")
+LET_IN: Final = Question("border.let_in", "Is it let in (yes or no)?",
+    "Let in, the drops stop at its edge; else it hangs over the paper.", YES_OR_NO, "no",
+    remark="the drops stop at its edge")
+BORDER_PAPER: Final = Question("border.paper.name", "What is its paper called?", "So that you know it again.", NAME,
+    "border")
+BORDER_LENGTH: Final = Question("border.paper.roll_length", "How long is a roll of it?", "As marked on its label.",
+    LENGTH, "5 m", "15 ft", ROLL_LENGTH, "as marked on the label")
+BORDER_WIDE: Final = Question("border.paper.roll_width", "How wide is it?", "From edge to edge.", LENGTH,
+    usual=BORDER_WIDTH, remark="how wide the border is")
+BORDER_REPEAT: Final = Question("border.paper.match", "How long is its repeat?",
+    "Along its length, from one motif to the next like it; empty for none.", optional(LENGTH), "", usual=REPEAT,
+    remark="from one motif to the next like it")
 
 # fmt: on
 

@@ -10,17 +10,18 @@ from cutplan.asking.answers import YES_OR_NO, AnswerError, Kind
 from cutplan.asking.interview import MANNERS, Interview
 from cutplan.asking.notes import Notes
 from cutplan.asking.paper_questions import ask_paper, ask_rolls, ask_trims
+from cutplan.asking.parts_questions import ask_parts
 from cutplan.asking.start_questions import ask_start
 from cutplan.asking.surveyor import Surveyor
 from cutplan.asking.wall_questions import ask_room
 from cutplan.errors import ScenarioError
-from cutplan.scenario.read import parse_scenario
+from cutplan.parts.read_parts import parse_job
+from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from cutplan.scenario.read import Scenario
 
 IS_RIGHT: Final = q.Question(
     "is_right",
@@ -32,7 +33,11 @@ IS_RIGHT: Final = q.Question(
 
 
 def ask_scenario(
-    interview: Interview, name: str, summary: Callable[[Scenario], Sequence[str]] = lambda _scenario: ()
+    interview: Interview,
+    name: str,
+    summary: Callable[[Scenario], Sequence[str]] = lambda _scenario: (),
+    *,
+    asks_parts: bool = False,
 ) -> str:
     """Return a scenario as TOML with comments, from the answers to the survey's questions.
 
@@ -44,6 +49,8 @@ def ask_scenario(
         What the file is called.
     summary
         Returns the lines that sum up a scenario, which whoever sits there is shown before it counts.
+    asks_parts
+        True to ask about rails, bands and borders too.
 
     Raises
     ------
@@ -55,10 +62,10 @@ def ask_scenario(
     """
     if interview.is_live:
         interview.say_all(MANNERS)
-    return interview.carry_out(lambda: _survey(interview, name, summary))
+    return interview.carry_out(lambda: _survey(interview, name, summary, asks_parts=asks_parts))
 
 
-def _survey(interview: Interview, name: str, summary: Callable[[Scenario], Sequence[str]]) -> str:
+def _survey(interview: Interview, name: str, summary: Callable[[Scenario], Sequence[str]], *, asks_parts: bool) -> str:
     notes = Notes()
     interview.section("")
     interview.units = interview.ask(q.UNIT).value
@@ -72,14 +79,18 @@ def _survey(interview: Interview, name: str, summary: Callable[[Scenario], Seque
     )
     notes.table(f"units = {quoted(interview.units)}")
     surveyor = Surveyor(interview, notes)
-    paper = ask_paper(surveyor)
-    ask_trims(surveyor)
-    room = ask_room(surveyor)
-    ask_start(surveyor, room, paper)
-    ask_rolls(surveyor, paper)
+    if asks_parts:
+        ask_trims(surveyor)
+        ask_parts(surveyor, ask_room(surveyor))
+    else:
+        paper = ask_paper(surveyor)
+        ask_trims(surveyor)
+        room = ask_room(surveyor)
+        ask_start(surveyor, room, paper)
+        ask_rolls(surveyor, paper)
     text = notes.text()
     if not interview.is_live:
-        parse_scenario(text, name)
+        parse_job(text, name)
         return text
     _agree(interview, text, name, summary)
     return text
@@ -89,7 +100,9 @@ def _agree(interview: Interview, text: str, name: str, summary: Callable[[Scenar
     """Sum up what was answered, and wait until whoever sits there finds it right or goes back in it."""
     fault = "go back to what is wrong"
     try:
-        lines, is_whole = summary(parse_scenario(text, name)), True
+        job, is_whole = parse_job(text, name), True
+        scenarios = {"": job} if isinstance(job, Scenario) else {part.name: part.scenario for part in job.parts}
+        lines = [line for part, scenario in scenarios.items() for line in (part, *summary(scenario)) if line]
     except ScenarioError as error:
         lines, is_whole = error.lines(), False
 

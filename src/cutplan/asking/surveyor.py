@@ -66,7 +66,7 @@ def _toml(question: Question[Any], said: Said[Any]) -> str:
             return decimal(100 * said.value) or said.text
         case "profile" if "=" in said.text:
             return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(said.text))}]"
-        case "length" | "distance" | "profile":
+        case "length" | "distance" | "profile" | "line":
             return written(said.text)
         case _:
             return quoted(str(said.value))

@@ -35,6 +35,7 @@ def new(
         list[str] | None,
         typer.Option(metavar="FILE", help="Begin a contract instead, with this room; repeat it for each room."),
     ] = None,
+    parts: Annotated[bool, typer.Option("--parts", help="Ask about rails, bands and borders too.")] = False,
     debug: Debug = False,
 ) -> None:
     """Survey a room by questions, and write a scenario to plan from.
@@ -47,10 +48,10 @@ def new(
     Begin a contract of rooms surveyed:  cutplan new contract.toml --room bedroom.toml --room suite.toml
     """
     with faults_told(debug=debug):
-        _new(file, room or [])
+        _new(file, room or [], asks_parts=parts)
 
 
-def _new(file: str, rooms: list[str]) -> None:
+def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:
     is_file, is_live = file != STANDARD, sys.stdin.isatty()
     if is_file:
         refuse_to_write_over(file)
@@ -58,7 +59,9 @@ def _new(file: str, rooms: list[str]) -> None:
     kept = Path(f"{file}.answers") if is_file and is_live else None
     interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show, is_live=False)
     name = file if is_file else "scenario.toml"
-    text = ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary)
+    text = (
+        ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary, asks_parts=asks_parts)
+    )
     if not is_file:
         print_text(text)
         return

@@ -51,7 +51,9 @@ def read_bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
         if place in found:
             table.reject("name", f"lies where {describe(found[place].name)} does; a wall is papered once")
             continue
-        found[place] = Band(name, table, _room_of(room, free[place], table), is_bare)
+        level = table.length("level_line", required=False)
+        own = replace(room, level_line=room.level_line if level is None else level)
+        found[place] = Band(name, table, between(own, *free[place]), is_bare)
     if not root.reading.has_faults:
         for place, ends in enumerate(free):
             if place not in found:
@@ -90,13 +92,12 @@ def _refuse_paper(table: Table) -> None:
             table.reject(key, "belongs to a band that is papered; leave it out, or leave out bare")
 
 
-def _room_of(room: Room, ends: tuple[Rail | None, Rail | None], table: Table) -> Room:
-    low, high = ends
+def between(room: Room, low: Rail | None, high: Rail | None) -> Room:
+    """Return what of a room lies above one rail and below another; None for the walls' own foot and top."""
     walls = tuple(
         clipped(
             wall, wall.foot if low is None else low.edges(wall)[1], wall.top if high is None else high.edges(wall)[0]
         )
         for wall in room.walls
     )
-    level = table.length("level_line", required=False)
-    return replace(room, walls=walls, level_line=room.level_line if level is None else level)
+    return replace(room, walls=walls)

@@ -79,20 +79,25 @@ class Rail:
 def read_line(table: Table, key: str) -> Line | None:
     """Return a line along the walls: a height above the floor line, or above their foot or below their top."""
     value = table.raw(key)
-    found = _BY_AN_EDGE.fullmatch(value.strip()) if isinstance(value, str) else None
-    if found is None:
+    if not isinstance(value, str):
         height = table.length(key, zero=True)
         return None if height is None else Line(height)
-    if (found["way"], found["edge"]) not in (("above", "foot"), ("below", "top")):
-        table.reject(key, f"nothing hangs {found['way']} the {found['edge']} of a wall; {_EXAMPLES}")
-        return None
     try:
-        height = read_length(found["by"], table.reading.units)
+        line = line_of(value, table.reading.units)
     except LengthError as error:
-        table.reject(key, f"{error}; {_EXAMPLES}")
+        table.reject(key, str(error))
         return None
-    taken = table.taken_in(key, height, describe(value))
-    return None if taken is None else Line(taken, found["edge"])
+    return None if table.taken_in(key, line.height, describe(value)) is None else line
+
+
+def line_of(text: str, units: str | None) -> Line:
+    """Return the line that a text tells, bare numbers in ``units``; LengthError for one that tells none."""
+    found = _BY_AN_EDGE.fullmatch(text.strip())
+    if found is None:
+        return Line(read_length(text, units))
+    if (found["way"], found["edge"]) not in (("above", "foot"), ("below", "top")):
+        raise LengthError(f"nothing hangs {found['way']} the {found['edge']} of a wall; {_EXAMPLES}")
+    return Line(read_length(found["by"], units), found["edge"])
 
 
 def read_rails(root: Table, room: Room | None) -> list[Rail]:
@@ -107,7 +112,7 @@ def read_rails(root: Table, room: Room | None) -> list[Rail]:
     reject_repeats([(table, rail.name) for table, rail in rails], "name")
     if room is None:
         return []
-    rails.sort(key=lambda pair: _heights(room, pair[1]))
+    rails.sort(key=lambda pair: heights(room, pair[1]))
     for (_, lower), (table, upper) in pairwise(rails):
         if wall := _crossed(room, lower, upper):
             what = f"lies lower than the upper edge of {describe(lower.name)} on {describe(wall)}"
@@ -115,7 +120,7 @@ def read_rails(root: Table, room: Room | None) -> list[Rail]:
     return [rail for _, rail in rails]
 
 
-def _heights(room: Room, rail: Rail) -> list[Length]:
+def heights(room: Room, rail: Rail) -> list[Length]:
     """Return how high a rail lies on each wall, both ends together: no rail is higher on one and lower on another."""
     feet = [(rail.edges(wall)[0], wall.width) for wall in room.walls]
     return [foot.just_right_of(ZERO) + foot.just_left_of(width) for foot, width in feet]

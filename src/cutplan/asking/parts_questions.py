@@ -1,0 +1,92 @@
+"""Asking about rails, the bands between them, and borders: each band and each border in a paper of its own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import cutplan.asking.questions as q
+from cutplan.asking.answers import AnswerError, Kind, new_name
+from cutplan.asking.paper_questions import ask_paper, ask_rolls
+from cutplan.asking.start_questions import ask_start
+from cutplan.parts.bands import between
+from cutplan.parts.rails import Rail, heights, stretches
+from cutplan.scenario.toml_text import quoted
+
+if TYPE_CHECKING:
+    from cutplan.asking.surveyor import Surveyor
+    from cutplan.room.walls import Room
+
+_USUAL_NAMES: Final = {2: ("filling", "dado"), 3: ("frieze", "filling", "dado")}
+"""What bands are usually called, from the top down, by how many there are."""
+
+
+def ask_parts(surveyor: Surveyor, room: Room) -> None:
+    """Ask which rails part the walls, which paper each band has, and which borders there are."""
+    interview = surveyor.interview
+    interview.section("Rails")
+    rails: list[Rail] = []
+    for number in range(1, interview.ask(q.RAILS).value + 1):
+        with interview.part(f"rail {number}"):
+            surveyor.notes.table("[[rail]]")
+            name = surveyor.ask(q.RAIL_NAME, f"rail {number}", kind=new_name([rail.name for rail in rails])).value
+            rails.append(Rail(name, surveyor.ask(q.RAIL_FOOT).value, surveyor.ask(q.RAIL_HEIGHT).value))
+    bands = stretches(sorted(rails, key=lambda rail: heights(room, rail)))
+    usual = _USUAL_NAMES.get(len(bands)) or [f"band {number}" for number in range(1, len(bands) + 1)]
+    taken: list[str] = []
+    for offered, (low, high) in zip(usual, bands, strict=True):
+        if not rails:
+            _ask_one_paper(surveyor, room)
+            break
+        ends = [f"above the {low.name}"] if low else []
+        ends += [f"below the {high.name}"] if high else []
+        interview.section(f"The walls {' and '.join(ends)}")
+        with interview.part(f"the walls {' and '.join(ends)}"):
+            taken.append(_ask_band(surveyor, room, (low, high), offered, taken))
+    _ask_borders(surveyor, room)
+
+
+def _ask_one_paper(surveyor: Surveyor, room: Room) -> None:
+    paper = ask_paper(surveyor)
+    ask_start(surveyor, room, paper)
+    ask_rolls(surveyor, paper)
+
+
+def _ask_band(
+    surveyor: Surveyor, room: Room, ends: tuple[Rail | None, Rail | None], offered: str, taken: list[str]
+) -> str:
+    surveyor.notes.table("[[band]]")
+    name = surveyor.ask(q.BAND_NAME, offered, kind=new_name(taken)).value
+    for key, rail in zip(("above", "below"), ends, strict=True):
+        if rail is not None:
+            surveyor.notes.key(key, quoted(rail.name))
+    if not surveyor.ask(q.BARE).value:
+        with surveyor.notes.within("band"):
+            _ask_one_paper(surveyor, between(room, *ends))
+    return name
+
+
+def _ask_borders(surveyor: Surveyor, room: Room) -> None:
+    interview = surveyor.interview
+    interview.section("Borders")
+    openings = [opening.name for wall in room.walls for opening in wall.openings]
+
+    def read(text: str, _units: str) -> str | None:
+        if text and text not in openings:
+            raise AnswerError(f"{text!r} is none of the openings: {', '.join(openings) or 'there are none'}")
+        return text or None
+
+    taken: list[str] = []
+    for number in range(1, interview.ask(q.BORDERS).value + 1):
+        with interview.part(f"border {number}"):
+            surveyor.notes.table("[[border]]")
+            taken.append(surveyor.ask(q.BORDER_NAME, f"border {number}", kind=new_name(taken)).value)
+            if surveyor.ask(q.ROUND, kind=Kind("name", read)).value is None:
+                surveyor.ask(q.BORDER_FOOT)
+            surveyor.ask(q.LET_IN)
+            with surveyor.notes.within("border"):
+                surveyor.notes.table("[paper]")
+                for question in (q.BORDER_PAPER, q.BORDER_LENGTH, q.BORDER_WIDE):
+                    surveyor.ask(question)
+                if surveyor.ask(q.BORDER_REPEAT).value is None:
+                    surveyor.notes.key("match", quoted("free"))
+                surveyor.ask(q.PAPER_PRICE)
