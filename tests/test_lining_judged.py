@@ -13,6 +13,7 @@ import pytest
 
 from brute_force import least_value
 from cutplan.check import check_text
+from cutplan.comparing import compare, focus_of
 from cutplan.errors import ScenarioError
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.read_parts import parse_job, read_job
@@ -20,6 +21,7 @@ from cutplan.plan.order import CuttingHabit
 from cutplan.render.documents.parts_document import PLANS, parts_text
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.render.drawing.lining_picture import lining_pictures
+from cutplan.render.pages.comparing_page import comparison_page
 from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
@@ -325,3 +327,31 @@ def test_sheet_of_a_lining_has_its_pictures_and_how_lengths_meet() -> None:
     page = job_sheet(part.scenario, sequence)
     assert "L5: 2994 mm, 154 mm wide" in page
     assert "Butt the lengths and never lap them" in page
+
+
+def test_another_start_keeps_the_linings_joints_clear_and_saves_a_roll() -> None:
+    """9.20 m in a quarter-drop: from 100 mm 19 strips and 7 rolls, one joint near; from the corner 18, 6 and none."""
+    text = ROOM.format(
+        lining='way = "vertical"\nclear = 30',
+        closes="false",
+        walls=WALL.format(number=0, width=9200, height=2450, more=""),
+        start=100,
+    ).replace('"free"', '"64/16 cm"\noffset_direction = "down"')
+    job = parse_job(f"{text}motif_drop = 0\n", "room.toml")
+    assert isinstance(job, PartedJob)
+    paper = job.part("paper")
+    assert paper is not None
+    assert paper.scenario.setting_out is not None
+
+    setting_out = paper.scenario.setting_out
+    focus = focus_of(setting_out)
+    found = compare(setting_out, paper.scenario.job, focus, linings=paper.scenario.under, asks_heights=False)
+    (better,) = found.front
+    assert found.own.proved is not None
+    assert better.proved is not None
+    assert found.own.proved.rolls == 7
+    assert found.own.clashes == 1
+    assert better.proved.rolls == 6
+    assert better.clashes == 0
+    assert "1 roll fewer" in comparison_page(found)
+    assert "1 joint fewer near one of the lining's" in " ".join(comparison_page(found).split())

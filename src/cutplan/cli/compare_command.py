@@ -178,4 +178,5 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
             progress=None if show is None else show.places,
             processes=None,
             further=more_rolls(scenario.job),
+            linings=scenario.under,
         )

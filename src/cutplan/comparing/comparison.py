@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from cutplan.comparing.sweep import Progress
     from cutplan.job.job import Job
     from cutplan.lengths import Length
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.setting_out import SettingOut
 
 TIME_LIMIT: Final = 10.0
@@ -109,6 +110,7 @@ def compare(
     progress: Progress | None = None,
     processes: int | None = 1,
     further: Job | None = None,
+    linings: tuple[LiningSetOut, ...] = (),
 ) -> Comparison:
     """Return other places for the start and the finish of a room beside the scenario's own.
 
@@ -133,6 +135,8 @@ def compare(
         only in a program that is safe to import.
     further
         The job with further rolls, as many as are needed: what is counted where no place does with those in hand.
+    linings
+        What lies under the paper and has joints of its own, which are to be kept clear of the paper's.
 
     Raises
     ------
@@ -146,7 +150,7 @@ def compare(
         raise NotARoomError("each wall is set out by itself in equal strips, so there is no start to compare")
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
     lots = None if further is None else further.lots
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots)
+    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots, linings)
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
     swept = sweep(task, placements, progress, processors() if processes is None else processes)
     short = None

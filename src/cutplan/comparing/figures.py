@@ -5,13 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutplan.lining.clear_joints import joints_of_paper
+from cutplan.lining.courses import set_out_lining
 from cutplan.setting_out import Edge
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from cutplan.comparing.placements import Placement
     from cutplan.comparing.proving import Proved
     from cutplan.lengths import Length
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.setting_out import Closing, SettingOut
 
 
@@ -35,6 +40,8 @@ class Compared:
         How many columns have a motif that the ceiling cuts.
     closing
         The closing joint; None when the run does not close.
+    clashes
+        How many joints of the lining under it come too near its own; None where nothing lies under it that has any.
 
     """
 
@@ -45,12 +52,17 @@ class Compared:
     cut_at_top: int
     closing: Closing | None
     further: Proved | None = None
+    clashes: int | None = None
 
 
 def figures_of(
-    placement: Placement, setting_out: SettingOut, proved: Proved | None, further: Proved | None = None
+    placement: Placement,
+    setting_out: SettingOut,
+    proved: Proved | None,
+    further: Proved | None = None,
+    linings: Sequence[LiningSetOut] = (),
 ) -> Compared:
-    """Return a placement with the figures of its setting out."""
+    """Return a placement with the figures of its setting out; ``linings`` lie under it, set out clear of its joints."""
     joints = list(setting_out.joints)
     if setting_out.closing is not None:
         joints.append(setting_out.closing.joint)
@@ -67,4 +79,10 @@ def figures_of(
         cut_at_top=len(cut_at_top),
         closing=setting_out.closing,
         further=further,
+        clashes=_clashes(setting_out, linings) if linings else None,
     )
+
+
+def _clashes(setting_out: SettingOut, linings: Iterable[LiningSetOut]) -> int:
+    paper = joints_of_paper([setting_out])
+    return sum(len(set_out_lining(found.room, found.lining, paper).clashes) for found in linings)

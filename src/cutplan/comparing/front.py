@@ -41,6 +41,8 @@ class Worth:
         Nearest joint to an opening, up to the distance from which nobody minds it.
     whole
         Columns with a motif cut at the ceiling, taken negative, in steps of :data:`COLUMNS_ALIKE`.
+    lined
+        Joints of the lining under it that come too near, taken negative.
     hidden
         Place of the finish in the trade's order, taken negative.
 
@@ -52,11 +54,12 @@ class Worth:
     clear: Fraction
     whole: int
     hidden: int
+    lined: int = 0
 
     @property
     def respects(self) -> tuple[Fraction | int, ...]:
         """All of them, in the order in which placements are listed."""
-        return (self.saved, self.centred, self.hidden, self.clear, self.width, self.whole)
+        return (self.saved, self.centred, self.hidden, self.clear, self.lined, self.width, self.whole)
 
     def beats(self, other: Worth) -> bool:
         """Return True when this is as good in every respect and better in one."""
@@ -73,6 +76,7 @@ def worth_of(compared: Compared, proved: Proved) -> Worth:
         clear=NEAR if compared.to_opening is None else min(NEAR, compared.to_opening),
         whole=-(compared.cut_at_top // COLUMNS_ALIKE),
         hidden=-compared.placement.finish_rank,
+        lined=-(compared.clashes or 0),
     )
 
 

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from cutplan.comparing.proving import Proved
     from cutplan.comparing.remembering import Name
     from cutplan.lengths import Length
+    from cutplan.lining.courses import LiningSetOut
     from cutplan.paper.stock import Lot, Paper
     from cutplan.room.walls import Room
     from cutplan.setting_out import Piece, SettingOut, Way
@@ -63,6 +64,8 @@ class Task:
         Seconds for each placement that is not settled sooner.
     further
         The rolls with as many further ones as are needed: what a placement comes to that those in hand do not do for.
+    linings
+        What lies under the paper and has joints of its own.
 
     """
 
@@ -73,6 +76,7 @@ class Task:
     trims: tuple[Length, Length]
     time_limit: float = 10.0
     further: tuple[Lot, ...] | None = None
+    linings: tuple[LiningSetOut, ...] = ()
 
 
 class Bench:
@@ -96,7 +100,7 @@ class Bench:
             self.further = None  # Rolls in hand that do somewhere are what all places are judged by.
         elif self.further is not None:
             further = self._found(setting_out, self.further)
-        return figures_of(placement, setting_out, proved, further)
+        return figures_of(placement, setting_out, proved, further, self.task.linings)
 
     def prove(self, placement: Placement) -> Proved:
         """Return what the rolls come to at a placement.

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import exact_mm, show
-from cutplan.lining.clear_joints import joints_of_paper
+from cutplan.lining.clear_joints import joints_of_lining, joints_of_paper
 from cutplan.lining.courses import set_out_lining
 from cutplan.lining.lining_job import lining_job
 from cutplan.parts.part import Part, PartKind
@@ -66,7 +66,9 @@ def hung_over(part: Part, under: Sequence[Part]) -> Part:
         return part
     dries = max(lining.asked.dries for lining in under if lining.asked is not None)
     note = f"it hangs over a lining: begin when that is dry, {dries} hours after the last length or as its label says"
-    return replace(part, scenario=replace(part.scenario, notes=(*part.scenario.notes, note)))
+    found = [lining.lining for lining in under if lining.lining is not None]
+    jointed = tuple(each for each in found if any(joints_of_lining(each.room, each.pieces)))
+    return replace(part, scenario=replace(part.scenario, notes=(*part.scenario.notes, note), under=jointed))
 
 
 def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:

@@ -93,6 +93,8 @@ class Scenario:
     doubts
         Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
         the notes too.
+    under
+        What a paper hangs over that has joints of its own.
     lining
         Of a lining, where its lengths hang, which are the drops.
     ordered
@@ -111,6 +113,7 @@ class Scenario:
     doubts: tuple[str, ...] = ()
     ordered: Order | None = None
     lining: LiningSetOut | None = None
+    under: tuple[LiningSetOut, ...] = ()
 
     @property
     def job_to_order(self) -> Job:

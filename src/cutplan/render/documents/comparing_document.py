@@ -71,6 +71,7 @@ def _compared(comparison: Comparison, compared: Compared, units: str) -> Json:
         "narrowest_strip_mm": exact_mm(compared.narrowest),
         "nearest_joint_to_opening_mm": _or_none(compared.to_opening),
         "columns_cut_at_top": compared.cut_at_top,
+        **({} if compared.clashes is None else {"joints_near_the_linings": compared.clashes}),
         "closing": None if compared.closing is None else _closing(room, compared.closing),
         "toml": "\n".join(start_lines(room, placement, comparison.setting_out.way, units)) + "\n",
     }

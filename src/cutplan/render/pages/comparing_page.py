@@ -152,7 +152,16 @@ def _places(comparison: Comparison, units: str) -> list[str]:
 def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str) -> str:
     """Return the table of figures, without the columns that have none."""
     value = "cost" if comparison.counts_cost else "rolls" if comparison.unit is None else "order"
-    heads = ("no", "start", "closes", value, "narrowest\nstrip", "joint to\nopening", "cut at\nthe top")
+    heads = (
+        "no",
+        "start",
+        "closes",
+        value,
+        "narrowest\nstrip",
+        "joint to\nopening",
+        "near\nlining's",
+        "cut at\nthe top",
+    )
     rows = [(number, *_figures(comparison, compared, units)) for number, compared in shown]
     columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
     wordy = [place for place, column in enumerate(columns) if column[0] in ("start", "closes")]
@@ -179,6 +188,7 @@ def _figures(comparison: Comparison, compared: Compared, units: str) -> tuple[st
         value_figure(comparison, compared.proved),
         _brief(compared.narrowest, units),
         "" if compared.to_opening is None else _brief(compared.to_opening, units),
+        "" if compared.clashes is None else str(compared.clashes),
         cut,
     )
 
@@ -255,6 +265,10 @@ def _against(comparison: Comparison, compared: Compared, units: str) -> str:
     if _measures_motif(comparison) and compared.cut_at_top != own.cut_at_top:
         fewer = own.cut_at_top - compared.cut_at_top
         parts.append(f"{counted(abs(fewer), 'motif')} {'fewer' if fewer > 0 else 'more'} cut at the top")
+    if compared.clashes is not None and own.clashes is not None and compared.clashes != own.clashes:
+        fewer = own.clashes - compared.clashes
+        more = "fewer" if fewer > 0 else "more"
+        parts.append(f"{counted(abs(fewer), 'joint')} {more} near one of the lining's")
     return "; ".join(parts)
 
 
