@@ -5,20 +5,31 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from dataclasses import replace
 from functools import cache
 from math import ceil
 from pathlib import Path
+from random import Random
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.check import check_text
+from brute_force import least_value
+from cutplan.check import check_plan, check_text
 from cutplan.cli.all_commands import app
 from cutplan.contract.read_contract import read_contract
+from cutplan.contract.rooms import Way
+from cutplan.contract.ways import ContractPlanner
+from cutplan.scenario.read import parse_scenario
+from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from typer.testing import Result
+
+    from cutplan.job.drops import Drop
 
 GUEST_HOUSE = Path("scenarios/guest-house/contract.toml")
 
@@ -141,3 +152,140 @@ def test_more_mirrored_than_there_are_is_not_taken(tmp_path: Path) -> None:
     assert done.exit_code == 2
     assert "there are 3 of them in all" in done.stderr
     assert not (tmp_path / "contract.toml").exists()
+
+
+# One batch to a wall.
+
+TWO_WALLS = """\
+units = "mm"
+[paper]
+roll_length = 1000
+match = "free"
+[trim]
+top = 0
+bottom = 0
+"""
+BY_WALL = """\
+[contract]
+ways = ["pooled", "in order"]
+one_batch_to = "{to}"
+[[rooms]]
+file = "room.toml"
+count = {rooms}
+[[roll]]
+label = "A"
+count = {a}
+batch = "17"
+[[roll]]
+label = "B"
+count = {b}
+batch = "18"
+"""
+
+
+def drops_on(walls: dict[str, list[int]]) -> str:
+    """Return a room that lists drops of these heights on its walls."""
+    return TWO_WALLS + "".join(
+        f'[[drop]]\nlabel = "{wall} {number}"\nheight = {height}\nwall = "{wall}"\n'
+        for wall, heights in walls.items()
+        for number, height in enumerate(heights, 1)
+    )
+
+
+def contract_of(folder: Path, room: str, contract: str) -> Path:
+    """Write a contract of one kind of room, and return its file."""
+    (folder / "room.toml").write_text(room, encoding="utf-8")
+    path = folder / "contract.toml"
+    path.write_text(contract, encoding="utf-8")
+    return path
+
+
+def test_wall_takes_one_batch_where_a_room_may_have_two(tmp_path: Path) -> None:
+    """Two rooms of two walls of two drops, three drops to a roll: one roll of A does a wall, two of B three walls.
+
+    Of one batch to a room A would do for none, and B for one.
+    """
+    room = drops_on({"left": [300, 300], "right": [300, 300]})
+    path = contract_of(tmp_path, room, BY_WALL.format(to="wall", rooms=2, a=1, b=2))
+    text = run("contract", path, "--json").stdout
+    document = json.loads(text)
+    pooled = document["ways"][0]
+
+    assert (pooled["rolls_needed"], pooled["lower_bound"]) == (3, 3)
+    assert [(each["room"], each["wall"], each["lot"]) for each in pooled["rooms"]] == [
+        ("room 1", "left", "A"),
+        ("room 1", "right", "B"),
+        ("room 2", "left", "B"),
+        ("room 2", "right", "B"),
+    ]
+    assert check_text(text).holds
+    assert "pooled: 4 walls from 3 rolls, which is the bound" in check_text(text).facts
+    by_room = run("contract", contract_of(tmp_path, room, BY_WALL.format(to="room", rooms=2, a=1, b=2)))
+    assert (by_room.exit_code, "do for 1 of 2 rooms" in by_room.stderr) == (3, True)
+
+
+def test_judge_refuses_a_wall_of_two_batches_and_a_drop_of_another_wall(tmp_path: Path) -> None:
+    """A wall whose lot is told wrongly, and two walls that change a drop, are refused; so are walls not asked for."""
+    room = drops_on({"left": [300, 300], "right": [300, 300]})
+    path = contract_of(tmp_path, room, BY_WALL.format(to="wall", rooms=2, a=1, b=2))
+    text = run("contract", path, "--json").stdout
+
+    def found(plant: Callable[[dict[str, Any], list[dict[str, Any]]], None]) -> str:
+        document = json.loads(text)
+        plant(document, document["ways"][0]["rooms"])
+        return " ".join(violation.line() for violation in check_text(json.dumps(document)).violations)
+
+    def swap(_: dict[str, Any], walls: list[dict[str, Any]]) -> None:
+        one, other = walls[0]["rolls"][0]["drops"], walls[1]["rolls"][0]["drops"]
+        one[0], other[0] = other[0], one[0]
+
+    def to_other_lot(_: dict[str, Any], walls: list[dict[str, Any]]) -> None:
+        walls[0]["lot"] = "B"
+
+    def by_room(document: dict[str, Any], _: list[dict[str, Any]]) -> None:
+        document["contract"]["one_batch_to"] = "room"
+
+    assert "room 1, left gets drop right 1 1 time, not 0" in found(swap)
+    assert "which is none of lot B" in found(to_other_lot)
+    assert "a room takes one" in found(by_room)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_each_batch_takes_as_many_walls_as_it_has_paper_for(tmp_path: Path, seed: int) -> None:
+    """Against trying everything: the longest run of walls for which the rolls of A do, then of B, in their order."""
+    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    walls = {
+        name: [random.randrange(200, 600, 20) for _ in range(random.randint(1, 2))]
+        for name in ("left", "right", "back")[: random.randint(2, 3)]
+    }
+    text, rooms, a = drops_on(walls), random.randint(1, 2), random.randint(1, 2)
+    path = contract_of(tmp_path, text, BY_WALL.format(to="wall", rooms=rooms, a=a, b=6))
+    job = parse_scenario(text, "room").job
+    runs = [
+        [replace(drop, label=f"{number} {drop.label}") for drop in job.drops if drop.wall == wall]
+        for number in range(rooms)
+        for wall in walls
+    ]
+
+    def rolls(pieces: list[list[Drop]]) -> int:
+        drops = tuple(drop for wall in pieces for drop in wall)
+        return int(least_value(replace(job, drops=drops)) or 0) if drops else 0
+
+    first = max(number for number in range(len(runs) + 1) if rolls(runs[:number]) <= a)
+    found = ContractPlanner(read_contract(str(path)), Clock(20)).way(Way.POOLED)
+
+    assert [(section.lot.label, section.rooms) for section in found.sections] == [
+        (lot, number) for lot, number in (("A", first), ("B", len(runs) - first)) if number
+    ]
+    assert found.rolls == rolls(runs[:first]) + rolls(runs[first:])
+
+
+def test_room_of_two_batches_is_written_with_both_and_planned_wall_by_wall(tmp_path: Path) -> None:
+    """Room 1: its left wall from a roll of batch 17, its right wall from a part of one of batch 18."""
+    room = drops_on({"left": [300, 300], "right": [300, 300]})
+    path = contract_of(tmp_path, room, BY_WALL.format(to="wall", rooms=2, a=1, b=2))
+    assert run("contract", path, "--rooms", tmp_path, "-o", tmp_path / "page").exit_code == 0
+    document = json.loads(run("plan", tmp_path / "room-1.toml", "--json").stdout)
+
+    assert document["batches"]["walls"] == {"left": "17", "right": "18"}
+    assert check_plan(document).holds

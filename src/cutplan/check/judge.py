@@ -152,11 +152,12 @@ def _check_plans(document: Json) -> Report:
         raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
     broken, facts = list(mirrored_rule(rooms)), []
     for way in read_ways(table, parts):
-        wrong = judge_way(rooms, way, spare / 100)
+        wrong = judge_way(rooms, way, spare / 100, one_batch_to=contract.optional_text("one_batch_to"))
         broken += wrong
         if not wrong:
             proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
-            facts.append(f"{way.name}: {counted(len(way.rooms), 'room')} from {counted(way.rolls, 'roll')}, {proved}")
+            of_each = "room" if all(listed.wall is None for listed in way.rooms) else "wall"
+            facts.append(f"{way.name}: {counted(len(way.rooms), of_each)} from {counted(way.rolls, 'roll')}, {proved}")
     return together(*reports, Report(tuple(broken), tuple(facts)))
 
 

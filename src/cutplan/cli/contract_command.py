@@ -11,7 +11,7 @@ from cutplan.cli.app import STATUSES, AsJson, Debug, Output, TimeLimit, app
 from cutplan.cli.in_and_out import AnswerFile, Force
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
 from cutplan.contract.read_contract import read_contract
-from cutplan.contract.room_lists import room_lists, room_scenario
+from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
 from cutplan.contract.rooms import Way  # noqa: TC001 - typer reads it
 from cutplan.contract.ways import ContractPlanner, WayFound
 from cutplan.plan.proof import Status
@@ -67,7 +67,7 @@ def contract(
 
 
 def _write_rooms(planner: ContractPlanner, chosen: WayFound, folder: Path) -> None:
-    lists = list(room_lists(planner, chosen))
+    lists = list(whole_rooms(room_lists(planner, chosen)))
     targets = [folder / f"{listed.room.replace('/', '-').replace(' ', '-')}.toml" for listed in lists]
     for target in targets:
         refuse_to_write_over(str(target))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from cutplan.contract.rooms import Contract, RoomKind, Way
+from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, Way
 from cutplan.errors import ScenarioError
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
 
 _TOP_KEYS: Final = ("contract", "rooms", "roll")
-_CONTRACT_KEYS: Final = ("ways", "spare")
+_CONTRACT_KEYS: Final = ("ways", "spare", "one_batch_to")
 _ROOMS_KEYS: Final = ("name", "file", "count", "mirrored")
 _ROLL_KEYS: Final = ("label", "count", "batch")
 MOST_ROOMS: Final = 100_000
@@ -47,6 +47,7 @@ def read_contract(path: str) -> Contract:
     root = reading.root(parse_toml(text, source), _TOP_KEYS)
     table = root.table("contract", _CONTRACT_KEYS, required=False)
     ways, spare = _read_ways(table), ZERO if table is None else _read_spare(table)
+    to = None if table is None else table.choice("one_batch_to", [each.value for each in OneBatchTo], required=False)
     entries = root.entries("rooms", _ROOMS_KEYS, named_by="name")
     if root.values.get("rooms") == []:
         root.reject("rooms", "is an empty list; add a [[rooms]] with the file of each room")
@@ -55,9 +56,12 @@ def read_contract(path: str) -> Contract:
     if sum(kind.count for _, kind in kinds) > MOST_ROOMS:
         root.reject("rooms", f"are more than {MOST_ROOMS} in all; are the counts right?")
     lots = _read_rolls(root, kinds[0][1].scenario.job.paper) if kinds else ()
+    for entry, kind in kinds if to == OneBatchTo.WALL.value else ():
+        if None in kind.walls:
+            entry.reject("file", f"{kind.scenario.source} has a drop without a wall, and each wall takes one batch")
     if reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
-    return Contract(tuple(kind for _, kind in kinds), lots, ways, spare, source)
+    return Contract(tuple(kind for _, kind in kinds), lots, ways, spare, source, OneBatchTo(to or OneBatchTo.ROOM))
 
 
 def _read_ways(table: Table | None) -> tuple[Way, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from dataclasses import dataclass, replace
+from itertools import chain, groupby
 from typing import TYPE_CHECKING
 
 from cutplan.contract.sharing import runs
@@ -12,7 +13,7 @@ from cutplan.job.print_along import motif_along
 from cutplan.scenario.write import plain, roll_entry, toml_document
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from cutplan.contract.rooms import RoomKind
     from cutplan.contract.sharing import SharedRoll
@@ -49,29 +50,46 @@ class RoomsPart:
 
 @dataclass(frozen=True, slots=True)
 class RoomList:
-    """One room of a contract, and every part of a roll that goes to it; none where it has rolls of its own plan."""
+    """One room of a contract, and every part of a roll that goes to it; none where it has rolls of its own plan.
+
+    One of its walls, where each wall takes one batch.
+    """
 
     room: str
     kind: RoomKind
     lot: Lot
     parts: tuple[RoomsPart, ...] = ()
+    wall: str | None = None
+
+    @property
+    def name(self) -> str:
+        """What it is called: the room, and its wall if it is one."""
+        return self.room if self.wall is None else f"{self.room}, {self.wall}"
 
 
 def room_lists(planner: ContractPlanner, found: WayFound) -> Iterator[RoomList]:
-    """Yield each room with its rolls, in the order in which the rooms are papered."""
+    """Yield each room (or wall) with its rolls, in the order in which the rooms are papered."""
     kinds = planner.contract.kinds
-    names = [(kind, kind.room(number)) for kind in kinds for number in range(1, kind.count + 1)]
+    names = list(planner.units(found.way))
     own = dict(zip((kind.name for kind in kinds), planner.own, strict=True))
     for section in found.sections:
         parts = _parts(section)
-        for room, (kind, name) in enumerate(names[section.first : section.first + section.rooms]):
+        for room, (kind, name, wall) in enumerate(names[section.first : section.first + section.rooms]):
             waiting: dict[str, deque[str]] = defaultdict(deque)
-            for drop in from_rolls(own[kind.name]):
+            for drop in from_rolls(own[kind.name], wall):
                 waiting[planner.contract.labels[kind.alike[drop.label]]].extend([drop.label] * drop.count)
             named = (
                 replace(part, drops=tuple(waiting[label].popleft() for label in part.drops)) for part in parts[room]
             )
-            yield RoomList(name, kind, section.lot, tuple(named))
+            yield RoomList(name, kind, section.lot, tuple(named), wall)
+
+
+def whole_rooms(lists: Iterable[RoomList]) -> Iterator[RoomList]:
+    """Yield rooms with all that goes to their walls."""
+    for _, walls in groupby(lists, key=lambda listed: listed.room):
+        first, *others = walls
+        parts = chain(first.parts, *(other.parts for other in others))
+        yield replace(first, parts=tuple(parts), wall=None)
 
 
 def _parts(section: Section) -> dict[int, list[RoomsPart]]:

@@ -31,6 +31,13 @@ class Way(Enum):
     APART = "apart"
 
 
+class OneBatchTo(Enum):
+    """What is papered from rolls of one batch."""
+
+    ROOM = "room"
+    WALL = "wall"
+
+
 @dataclass(frozen=True)
 class RoomKind:
     """Rooms alike.
@@ -59,6 +66,11 @@ class RoomKind:
         job = self.scenario.job
         return {drop.label: job.kind_of(drop.label) for drop in job.drops}
 
+    @cached_property
+    def walls(self) -> tuple[str | None, ...]:
+        """The walls on which its drops hang, in the order in which they are hung."""
+        return tuple(dict.fromkeys(drop.wall for drop in self.scenario.job.drops))
+
     def room(self, number: int) -> str:
         """Return what room ``number``, from 1, is called."""
         return f"{self.name} {number}"
@@ -76,6 +88,8 @@ class Contract:
         Rolls, alike but for their batch, of which a room takes one; one lot without a count where they are bought.
     spare
         Part of the rolls that is bought besides: 1/20 is 5 %.
+    one_batch_to
+        What is papered from one batch: a room, or a wall.
 
     """
 
@@ -84,11 +98,17 @@ class Contract:
     ways: tuple[Way, ...] = tuple(Way)
     spare: Fraction = ZERO
     source: str = ""
+    one_batch_to: OneBatchTo = OneBatchTo.ROOM
 
     @property
     def paper(self) -> Paper:
         """The paper of every room."""
         return self.kinds[0].scenario.job.paper
+
+    @property
+    def goes_by_wall(self) -> bool:
+        """True when the rolls are of several batches, and each wall takes one of them."""
+        return self.one_batch_to is OneBatchTo.WALL and len(self.lots) > 1
 
     @property
     def room_count(self) -> int:

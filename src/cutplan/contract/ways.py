@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from itertools import chain
+from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.contract.rooms import Way
 from cutplan.contract.sharing import Placing, Share, SharedRoll, deal, layouts_of, room_after_room
@@ -23,7 +24,7 @@ from cutplan.solve import plan_by
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from cutplan.contract.rooms import Alike, Contract, RoomKind
     from cutplan.job.drops import Drop
@@ -31,20 +32,23 @@ if TYPE_CHECKING:
     from cutplan.plan.plan import Plan, RollLayout
     from cutplan.solve.clock import Clock
 
+Taken: TypeAlias = "tuple[tuple[tuple[Alike, ...], ...], ...]"
+"""Pieces by the kind of room, and by the wall where walls may be of several batches."""
+
 SHARE_FOR_ROOM = 0.25
 """Part of the time left that the plan of one room may take."""
 
 
 @dataclass(frozen=True)
 class Section:
-    """Rooms papered from the rolls of one lot.
+    """Rooms papered from the rolls of one lot; or walls, room after room, where each wall takes one batch.
 
     Attributes
     ----------
     lot
         Where the rolls come from.
     first, rooms
-        Number, from 0, of the first of these rooms in the whole contract; how many they are.
+        Number, from 0, of the first of these rooms (or walls) in the whole contract; how many they are.
     plan
         The pieces of all of them laid out together; None where each room has its own plan.
     rolls
@@ -105,7 +109,22 @@ class ContractPlanner:
     @property
     def bounding(self) -> Plan:
         """The plan of all pieces that no cut-out could hold, whose proof bounds every way of sharing rolls."""
-        return self._plans(0, self.contract.room_count)[1]
+        return self._plans(0, self._total(Way.POOLED))[1]
+
+    def units(self, way: Way) -> Iterator[tuple[RoomKind, str, str | None]]:
+        """Yield what takes one batch, in order: the kind of the room, what the room is called, and which wall."""
+        for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True):
+            for number in range(1, kind.count + 1):
+                for wall in walls:
+                    yield kind, kind.room(number), wall
+
+    def _walls(self, way: Way) -> tuple[tuple[str | None, ...], ...]:
+        """Return, for each kind of room, the walls that may each be of another batch; None for the room as a whole."""
+        by_wall = self.contract.goes_by_wall and way is not Way.APART
+        return tuple(kind.walls if by_wall else (None,) for kind in self.contract.kinds)
+
+    def _total(self, way: Way) -> int:
+        return sum(kind.count * len(walls) for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True))
 
     def way(self, way: Way) -> WayFound:
         """Return the contract planned in one way."""
@@ -119,7 +138,7 @@ class ContractPlanner:
 
     def _sections(self, way: Way) -> tuple[Section, ...]:
         """Return the rooms shared out among the batches: as many rooms as each has paper for, in their order."""
-        lots, total, done = self.contract.lots, self.contract.room_count, 0
+        lots, total, done = self.contract.lots, self._total(way), 0
         sections: list[Section] = []
         for lot in lots:
             section = self._section(way, lot, done, total - done)
@@ -145,12 +164,13 @@ class ContractPlanner:
         return best
 
     def _too_few(self, way: Way, done: int) -> str:
-        lots, total = self.contract.lots, self.contract.room_count
+        lots, total = self.contract.lots, self._total(way)
         there = sum(lot.count or 0 for lot in lots)
         whole = replace(lots[0], count=None)
         needed = self._rolls(way, self._section(way, whole, 0, total))
         bound = self.bounding.lower_bound
-        what = f"{way.value}: the {counted(there, 'roll')} listed do for {done} of {counted(total, 'room')}; "
+        what = "wall" if self.contract.goes_by_wall and way is not Way.APART else "room"
+        what = f"{way.value}: the {counted(there, 'roll')} listed do for {done} of {counted(total, what)}; "
         if len(lots) == 1 or there < bound:
             least = "" if bound == needed else f", and at least {max(bound - there, 0)}"
             return f"{what}{counted(max(needed - there, 1), 'more roll')} of one batch would do{least}"
@@ -158,8 +178,8 @@ class ContractPlanner:
 
     def _rolls(self, way: Way, section: Section) -> int:
         if way is Way.APART:
-            counts = zip(self._counts(section.first, section.rooms), self.own, strict=True)
-            return sum(rooms * plan.rolls_needed for rooms, plan in counts)
+            counts = zip(self._counts(section.first, section.rooms, way), self.own, strict=True)
+            return sum(rooms * plan.rolls_needed for (rooms,), plan in counts)
         return len(section.rolls)
 
     def _section(self, way: Way, lot: Lot, first: int, rooms: int) -> Section:
@@ -171,7 +191,7 @@ class ContractPlanner:
         placing = Placing(job)
         if way is Way.IN_ORDER:
             rolls = self._in_order(lot, first, rooms, placing)
-            if len(rolls) > plan.proof.bound:
+            if len(rolls) > plan.proof.bound and not self.contract.goes_by_wall:
                 rolls = min(rolls, self._block_after_block(lot, first, rooms, placing), key=len)
         else:
             rolls = self._dealt(lot, first, rooms, placing)
@@ -190,13 +210,15 @@ class ContractPlanner:
     def _in_order(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
         """Return the fewer of the pooled rolls, cut room after room, and those of rooms apart."""
         pooled = room_after_room(self._dealt(lot, first, rooms, placing), placing)
+        if self.contract.goes_by_wall:
+            return pooled
         return min(pooled, self._apart_rolls(lot, first, rooms), key=len)
 
     def _block_after_block(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
         """Return rolls in order where nothing goes on from rooms of one kind to those of the next."""
         rolls: list[SharedRoll] = []
         before = 0
-        for number in filter(None, self._counts(first, rooms)):
+        for number in filter(None, map(sum, self._counts(first, rooms))):
             for roll in self._in_order(lot, first + before, number, placing):
                 shares = [Share(share.label, share.room + before) for share in roll.shares]
                 rolls.append(replace(roll, shares=shares))
@@ -206,7 +228,7 @@ class ContractPlanner:
     def _apart_rolls(self, lot: Lot, first: int, rooms: int) -> list[SharedRoll]:
         """Return the rolls of rooms apart, one room after another."""
         rolls, room = [], 0
-        for kind, plan, number in zip(self.contract.kinds, self.own, self._counts(first, rooms), strict=True):
+        for kind, plan, (number,) in zip(self.contract.kinds, self.own, self._counts(first, rooms), strict=True):
             cuts = [layout.cuts for layout in self._pooled_cuts(kind, plan, lot.label) for _ in range(layout.count)]
             for place in range(room, room + number):
                 rolls += [SharedRoll(lot.label, [Share(cut.drop, place) for cut in each], each) for each in cuts]
@@ -218,39 +240,48 @@ class ContractPlanner:
         key = first, rooms
         if key not in self._pooled:
             counts = self._counts(first, rooms)
-            self.tell(f"pooling {counted(rooms, 'room')}")
+            self.tell(f"pooling {counted(rooms, 'wall' if self.contract.goes_by_wall else 'room')}")
             plan = self._pool(counts, self.taken)
-            apart = self._apart_layouts(counts, plan.job.lots[0].label)
-            if not plan.layouts or sum(layout.count for layout in apart) < plan.rolls_needed:
-                plan = replace(plan, layouts=apart, status=Status.FEASIBLE)
+            if self.contract.goes_by_wall:
+                plan = _found(plan)
+            else:
+                apart = self._apart_layouts([number for (number,) in counts], plan.job.lots[0].label)
+                if not plan.layouts or sum(layout.count for layout in apart) < plan.rolls_needed:
+                    plan = replace(plan, layouts=apart, status=Status.FEASIBLE)
             sure = self._sure_of_rolls
             bounding = plan if sure == self.taken else _found(self._pool(counts, sure))
             self._pooled[key] = plan, bounding
         return self._pooled[key]
 
-    def _pool(self, counts: Sequence[int], taken: Sequence[Sequence[Alike]]) -> Plan:
+    def _pool(self, counts: Sequence[Sequence[int]], taken: Taken) -> Plan:
         bought = replace(self.contract.lots[0], label="roll", count=None, batch=None)
-        drops = self.contract.pieces(zip(counts, taken, strict=True))
-        return plan_by(self.clock, Job(self.contract.paper, (bought,), drops))
+        pairs = zip(chain.from_iterable(counts), chain.from_iterable(taken), strict=True)
+        return plan_by(self.clock, Job(self.contract.paper, (bought,), self.contract.pieces(pairs)))
 
-    def _counts(self, first: int, rooms: int) -> list[int]:
-        """Return how many of some consecutive rooms are of each kind."""
+    def _counts(self, first: int, rooms: int, way: Way = Way.POOLED) -> list[list[int]]:
+        """Return how many of some consecutive rooms (or walls) are of each kind, by the walls of each kind."""
         counts, before = [], 0
-        for kind in self.contract.kinds:
-            counts.append(max(0, min(before + kind.count, first + rooms) - max(before, first)))
-            before += kind.count
+        for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True):
+            begin, end = (min(max(place - before, 0), kind.count * len(walls)) for place in (first, first + rooms))
+            counts.append(
+                [_of_turn(end, turn, len(walls)) - _of_turn(begin, turn, len(walls)) for turn in range(len(walls))]
+            )
+            before += kind.count * len(walls)
         return counts
 
     @cached_property
-    def taken(self) -> tuple[tuple[Alike, ...], ...]:
-        """What one room of each kind takes from rolls: all but what its own plan cuts from its own cut-outs."""
+    def taken(self) -> Taken:
+        """What one room of each kind, or each of its walls, takes from rolls: all but what cut-outs there give."""
         return tuple(
-            tuple(kind.alike[drop.label] for drop in from_rolls(plan) for _ in range(drop.count))
-            for kind, plan in zip(self.contract.kinds, self.own, strict=True)
+            tuple(
+                tuple(kind.alike[drop.label] for drop in from_rolls(plan, wall) for _ in range(drop.count))
+                for wall in walls
+            )
+            for kind, plan, walls in zip(self.contract.kinds, self.own, self._walls(Way.POOLED), strict=True)
         )
 
     @cached_property
-    def _sure_of_rolls(self) -> tuple[tuple[Alike, ...], ...]:
+    def _sure_of_rolls(self) -> Taken:
         """What one room of each kind takes from rolls in any plan: the drops that no cut-out of any room could hold."""
         paper, kinds = self.contract.paper, self.contract.kinds
         cut_outs = {
@@ -269,20 +300,31 @@ class ContractPlanner:
 
         return tuple(
             tuple(
-                kind.alike[drop.label]
-                for drop in kind.scenario.job.drops
-                if is_sure(kind, drop)
-                for _ in range(drop.count)
+                tuple(
+                    kind.alike[drop.label]
+                    for drop in kind.scenario.job.drops
+                    if wall in (None, drop.wall) and is_sure(kind, drop)
+                    for _ in range(drop.count)
+                )
+                for wall in walls
             )
-            for kind in kinds
+            for kind, walls in zip(kinds, self._walls(Way.POOLED), strict=True)
         )
 
     def _wanted(self, first: int, rooms: int) -> Iterable[Counter[str]]:
-        """Yield what each of some consecutive rooms takes from rolls, by what its pieces are called."""
+        """Yield what each of some consecutive rooms (or walls) takes from rolls, by what its pieces are called."""
         labels = self.contract.labels
-        for number, taken in zip(self._counts(first, rooms), self.taken, strict=True):
-            for _ in range(number):
-                yield Counter(labels[alike] for alike in taken)
+        for number, taken in zip(self._counts(first, rooms), self._in_turn(first), strict=True):
+            for place in range(sum(number)):
+                yield Counter(labels[alike] for alike in taken[place % len(taken)])
+
+    def _in_turn(self, first: int) -> Iterator[tuple[tuple[Alike, ...], ...]]:
+        """Yield what each kind takes, its walls from the one on which ``first`` falls, if it falls in that kind."""
+        before = 0
+        for kind, taken in zip(self.contract.kinds, self.taken, strict=True):
+            turn = max(first - before, 0) % len(taken)
+            yield (*taken[turn:], *taken[:turn])
+            before += kind.count * len(taken)
 
     def _apart_layouts(self, counts: Sequence[int], lot: str) -> tuple[RollLayout, ...]:
         """Return the rolls of rooms apart as layouts of the pooled pieces."""
@@ -301,10 +343,23 @@ class ContractPlanner:
                 yield replace(layout, lot=lot, cuts=cuts)
 
 
-def from_rolls(plan: Plan) -> list[Drop]:
-    """Return the drops that a room's plan cuts from rolls, and not from what falls out of others."""
-    offcuts = {cut.drop for layout in plan.layouts if plan.job.lot(layout.lot).is_offcut for cut in layout.cuts}
-    return [drop for drop in plan.job.drops if drop.label not in offcuts]
+def from_rolls(plan: Plan, wall: str | None = None) -> list[Drop]:
+    """Return the drops that a room's plan cuts from rolls, and not from what falls out of others.
+
+    Of a ``wall`` that may be of another batch than the next, those on it, and not cut from what falls out there.
+    """
+    there = {cut.drop: plan.job.lot(layout.lot).waits_for for layout in plan.layouts for cut in layout.cuts}
+    drops = [drop for drop in plan.job.drops if wall in (None, drop.wall)]
+    return [
+        drop
+        for drop in drops
+        if (source := there.get(drop.label)) is None or (wall is not None and plan.job.drop(source).wall != wall)
+    ]
+
+
+def _of_turn(places: int, turn: int, turns: int) -> int:
+    """Return how many of the first places, taken in turns, are of turn ``turn``."""
+    return (places - turn + turns - 1) // turns
 
 
 def _found(plan: Plan) -> Plan:

@@ -22,9 +22,17 @@ if TYPE_CHECKING:
 _Alike = tuple[Fraction, Fraction]
 
 
-def judge_way(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) -> list[Violation]:
-    """Return what is wrong with one way of a contract; ``spare`` is the part of the rolls bought besides."""
+def judge_way(
+    rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction, one_batch_to: str | None = None
+) -> list[Violation]:
+    """Return what is wrong with one way of a contract.
+
+    ``spare`` is the part of the rolls bought besides; ``one_batch_to`` says whether a "wall" may be of another batch
+    than the next, or else a room.
+    """
     rules = [_rooms_rule(rooms, way), _bound_rule(rooms, way), _figures_rule(rooms, way, spare)]
+    if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
+        rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
     if way.name != "apart":
         rules += [_served_rule(rooms, way), _cuts_rule(way)]
     return list(chain(*rules))
@@ -77,39 +85,53 @@ def _alike(part: Part, drop: WantedDrop) -> _Alike:
     return drop.datum % repeat if repeat else Fraction(0), drop.cut_length
 
 
-def _from_rolls(part: Part) -> Counter[str]:
-    """Return how many pieces of each of a room's drops come from rolls, and not from offcuts."""
+def _from_rolls(part: Part, wall: str | None) -> Counter[str]:
+    """Return how many pieces of each of a room's drops come from rolls, and not from offcuts.
+
+    Of a wall that may be of another batch, those on it, and not from what falls out there.
+    """
+    drops = part.wanted.drops
     offcuts: Counter[str] = Counter()
     for roll in part.plan.rolls:
         lot = lot_of(part.wanted, roll)
-        if lot is not None and lot.is_offcut:
+        source = None if lot is None or lot.waits_for is None else drops.get(lot.waits_for)
+        if lot is not None and lot.is_offcut and (wall is None or (source is not None and source.wall == wall)):
             offcuts.update(cut.piece.partition(" (")[0] for cut in roll.cuts)
-    return Counter({label: drop.count for label, drop in part.wanted.drops.items()}) - offcuts
+    return Counter({label: drop.count for label, drop in drops.items() if wall in (None, drop.wall)}) - offcuts
 
 
-def _numbered(rooms: Sequence[RoomsAlike]) -> Iterator[tuple[str, RoomsAlike]]:
+def _numbered(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[tuple[str, RoomsAlike, str | None]]:
+    """Yield what takes one batch, by its name: each room, or each of its walls."""
+    by_wall = any(listed.wall is not None for listed in way.rooms)
     for kind in rooms:
+        walls = dict.fromkeys(drop.wall for drop in kind.part.wanted.drops.values())
         for number in range(1, kind.count + 1):
-            yield f"{kind.name} {number}", kind
+            for wall in walls if by_wall else (None,):
+                room = f"{kind.name} {number}"
+                yield room if wall is None else f"{room}, {wall}", kind, wall
 
 
 def _rooms_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
-    wanted, listed = Counter(name for name, _ in _numbered(rooms)), Counter(name for name, _, _ in way.rooms)
+    wanted = Counter(name for name, _, _ in _numbered(rooms, way))
+    listed = Counter(each.name for each in way.rooms)
     for name in (wanted - listed) + (listed - wanted):
         yield Violation("rooms", way.name, f"{name} is listed {counted(listed[name], 'time')}, not {wanted[name]}")
 
 
 def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
     """Require every room to get each of its drops, from cuts as long and in the same place of the print, of one lot."""
-    kinds = dict(_numbered(rooms))
+    kinds = {name: (kind, wall) for name, kind, wall in _numbered(rooms, way)}
     cuts = _cuts(way)
-    wanted = {kind.name: _from_rolls(kind.part) for kind in rooms}
-    for name, lot, given in way.rooms:
-        kind = kinds.get(name)
-        if kind is None:
+    wanted: dict[tuple[str, str | None], Counter[str]] = {}
+    for listed in way.rooms:
+        name, lot, given = listed.name, listed.lot, listed.given
+        if name not in kinds:
             continue
+        kind, wall = kinds[name]
         got = Counter(drop for part in given for drop in part.drops)
-        need = wanted[kind.name]
+        if (kind.name, wall) not in wanted:
+            wanted[kind.name, wall] = _from_rolls(kind.part, wall)
+        need = wanted[kind.name, wall]
         for drop in (need - got) + (got - need):
             message = f"{name} gets drop {drop} {counted(got[drop], 'time')}, not {need[drop]}"
             yield Violation("served", way.name, message, Fraction(abs(got[drop] - need[drop])))
@@ -145,8 +167,8 @@ def _cuts(way: StatedWay) -> Mapping[tuple[str, int], _Alike]:
 def _cuts_rule(way: StatedWay) -> Iterator[Violation]:
     """Require every cut to go to one room, and along a roll no room before one that is papered earlier."""
     takers: dict[tuple[str, int], list[int]] = {key: [] for key in _cuts(way)}
-    for place, (_, _, given) in enumerate(way.rooms):
-        for part in given:
+    for place, listed in enumerate(way.rooms):
+        for part in listed.given:
             for number in part.cuts:
                 takers.setdefault((part.roll, number), []).append(place)
     last: dict[str, int] = {}
@@ -155,7 +177,7 @@ def _cuts_rule(way: StatedWay) -> Iterator[Violation]:
             yield Violation("cuts", way.name, f"cut {number} of {roll} goes to {counted(len(rooms), 'room')}")
         elif way.name == "in order":
             if rooms[0] < last.get(roll, 0):
-                earlier, later = way.rooms[rooms[0]][0], way.rooms[last[roll]][0]
+                earlier, later = way.rooms[rooms[0]].name, way.rooms[last[roll]].name
                 yield Violation("in order", way.name, f"{roll} is cut for {later} before {earlier}, which comes first")
             last[roll] = rooms[0]
 

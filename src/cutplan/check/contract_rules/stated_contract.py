@@ -44,9 +44,23 @@ class Given(NamedTuple):
     drops: tuple[str, ...]
 
 
+class Listed(NamedTuple):
+    """What a room gets, or one of its walls where each wall takes one batch: from which lot, and which cuts."""
+
+    room: str
+    wall: str | None
+    lot: str
+    given: tuple[Given, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.room if self.wall is None else f"{self.room}, {self.wall}"
+
+
 @dataclass(frozen=True, slots=True)
 class StatedWay:
-    """One way of sharing rolls; ``rooms`` are each room's name, the lot that it is papered from, and what it gets."""
+    """One way of sharing rolls; ``rooms`` are the rooms, or their walls, in order, with what each gets."""
 
     name: str
     status: str
@@ -56,7 +70,7 @@ class StatedWay:
     cost: Fraction | None
     parts: tuple[Part, ...]
     bound: Part | None
-    rooms: tuple[tuple[str, str, tuple[Given, ...]], ...]
+    rooms: tuple[Listed, ...]
 
 
 def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
@@ -92,7 +106,12 @@ def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay | None:
     named = [_part(table, "parts", each, parts) for each in (names if isinstance(names, list) else [])]
     bound = _part(table, "bound_part", table.values["bound_part"], parts) if table.has("bound_part") else None
     rooms = [
-        (room.label("room") or "", room.label("lot") or "", tuple(_given(roll) for roll in room.tables("rolls")))
+        Listed(
+            room.label("room") or "",
+            room.label("wall") if room.has("wall") else None,
+            room.label("lot") or "",
+            tuple(_given(roll) for roll in room.tables("rolls")),
+        )
         for room in table.tables("rooms")
     ]
     rolls, lower, buy = figures

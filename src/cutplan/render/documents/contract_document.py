@@ -49,6 +49,7 @@ def contract_document(planner: ContractPlanner, ways: Iterable[WayFound]) -> Jso
                 for kind in contract.kinds
             ],
             "spare_per_cent": exact_number(contract.spare * 100),
+            "one_batch_to": contract.one_batch_to.value,
             "batches": [{"roll": lot.label, "count": lot.count, "batch": lot.batch} for lot in contract.lots],
         },
         "ways": listed,
@@ -78,6 +79,7 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
     lists = [
         {
             "room": listed.room,
+            **({} if listed.wall is None else {"wall": listed.wall}),
             "lot": listed.lot.label,
             "rolls": [{"roll": part.roll, "cuts": list(part.cuts), "drops": list(part.drops)} for part in listed.parts],
         }

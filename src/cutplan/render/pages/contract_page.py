@@ -80,7 +80,7 @@ def _differences(ways: Sequence[WayFound]) -> Iterator[str]:
 def _rooms(planner: ContractPlanner, lists: WayFound) -> str:
     batches = len(lists.sections) > 1
     rows = [
-        (listed.room, *([listed.lot.label] if batches else []), _rolls_of(planner, listed))
+        (listed.name, *([listed.lot.label] if batches else []), _rolls_of(planner, listed))
         for listed in room_lists(planner, lists)
     ]
     return table(("room", *(["from"] if batches else []), "rolls and parts"), rows, wrapped=1 + batches)
@@ -97,7 +97,8 @@ def _rolls_of(planner: ContractPlanner, listed: RoomList) -> str:
 
 
 def _rolls(planner: ContractPlanner, lists: WayFound) -> Iterator[str]:
-    names = [kind.room(number) for kind in planner.contract.kinds for number in range(1, kind.count + 1)]
+    names = [room if wall is None else f"{room}, {wall}" for _, room, wall in planner.units(lists.way)]
+    what = "wall" if planner.contract.goes_by_wall else "room"
     for part in lists.sections:
         if part.plan is None:
             yield wrapped("Each room is cut as its own plan says: write the rooms out with --rooms, and plan each.")
@@ -106,7 +107,7 @@ def _rolls(planner: ContractPlanner, lists: WayFound) -> Iterator[str]:
         yield table(("roll", "pieces in order"), list(_cut_alike(part)), wrapped=1)
         shared = list(_shared(part, names))
         if shared:
-            yield wrapped(f"{counted(len(shared), 'roll is', 'rolls are')} cut for more than one room:")
+            yield wrapped(f"{counted(len(shared), 'roll is', 'rolls are')} cut for more than one {what}:")
             yield table(("roll", "rooms in order along it"), shared, wrapped=1)
 
 
