@@ -110,6 +110,17 @@ def test_pdf_is_made_by_its_part(tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"%PDF")
 
 
+def test_pdf_tells_which_letters_no_font_has(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The name of a room in a script without a font is empty boxes on paper: that is said, with what to do."""
+    monkeypatch.setattr("cutplan.cli.sheet_command.sheet_pdf", lambda *_: (b"%PDF", "北壁"))
+    target = tmp_path / "job.pdf"
+    result = run("sheet", DROPS, "-o", target)
+
+    assert result.exit_code == 0
+    said = f"{target} has an empty box for each 北 (U+5317), 壁 (U+58C1): no font of this machine has them."
+    assert said in result.stderr
+
+
 def test_sheet_refuses_to_overwrite_the_scenario() -> None:
     """Asked before planning."""
     result = run("sheet", WALL, "-o", WALL)

@@ -391,15 +391,24 @@ def test_pdf_without_its_part_says_how_to_print(monkeypatch: pytest.MonkeyPatch)
 
 
 @pytest.mark.filterwarnings("ignore")
+def test_pdf_knows_which_letters_no_font_has() -> None:
+    """U+E123 is for private use, so that no font has it unless somebody put it there."""
+    pytest.importorskip("weasyprint", reason="the optional part pdf is not installed", exc_type=ImportError)
+
+    assert sheet_pdf("<html lang='en'><title>x</title><p>north \ue123 wall \ue123</p>")[1] == "\ue123"
+
+
+@pytest.mark.filterwarnings("ignore")
 @pytest.mark.parametrize(("paper", "size"), [("a4", b"595.2755"), ("letter", b"612")])
 def test_pdf_has_the_pages_of_its_paper(paper: str, size: bytes) -> None:
     """A4 is 210 mm wide, 595.28 points; Letter 8 1/2 in, 612 points."""
     pytest.importorskip("weasyprint", reason="the optional part pdf is not installed", exc_type=ImportError)
     import weasyprint  # noqa: PLC0415 - only where it is installed
 
-    made = sheet_pdf(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page, paper)
+    made, unknown = sheet_pdf(sheet_from(text_of(Path("scenarios/measured-rolls.toml"))).page, paper)
 
     assert made.startswith(b"%PDF")
+    assert unknown == ""
     document = weasyprint.HTML(string="<p>x</p>").render(
         stylesheets=[weasyprint.CSS(string=f"@page {{size: {paper}}}")]
     )

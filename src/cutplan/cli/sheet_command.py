@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from enum import StrEnum
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -22,7 +22,7 @@ from cutplan.cli.in_and_out import (
 )
 from cutplan.cli.parts_shared import job_from, overview_of, whole_of
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
@@ -37,6 +37,9 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import SettingOut
     from cutplan.whole_file import Kind
+
+_MOST_SHOWN: Final = 8
+"""Letters without a font that are named; of more it is said that there are."""
 
 
 class PaperSize(StrEnum):
@@ -193,5 +196,15 @@ def _compared(scenario: Scenario, setting_out: SettingOut, time_limit: float) ->
 
 
 def _write(output: AnswerFile, page: str, paper: PaperSize) -> None:
-    is_pdf = output.kind in (CUSTOMER_PAGE_PDF, JOB_SHEET_PDF)
-    output.write(sheet_pdf(page, paper.value) if is_pdf else page)
+    if output.kind not in (CUSTOMER_PAGE_PDF, JOB_SHEET_PDF):
+        output.write(page)
+        return
+    made, unknown = sheet_pdf(page, paper.value)
+    output.write(made)
+    if unknown:
+        shown = ", ".join(f"{letter} (U+{ord(letter):04X})" for letter in unknown[:_MOST_SHOWN])
+        more = " and others" if len(unknown) > _MOST_SHOWN else ""
+        tell(
+            f"{output.name} has an empty box for each {shown}{more}: no font of this machine has them. Install one "
+            "that does and make it again, or write a .html file and print it where it is read rightly"
+        )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import MissingPartError
@@ -15,8 +16,20 @@ _WITHOUT: Final = (
 )
 
 
-def sheet_pdf(page: str, paper: str = "a4") -> bytes:
-    """Return a sheet as PDF, tagged for screen readers.
+class _Unknown(logging.Handler):
+    """Hears of each letter that no font of the machine has."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.letters: dict[str, None] = {}
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if str(record.msg).startswith(".notdef") and isinstance(record.args, tuple):
+            self.letters[str(record.args[0])] = None
+
+
+def sheet_pdf(page: str, paper: str = "a4") -> tuple[bytes, str]:
+    """Return a sheet as PDF, tagged for screen readers, and the letters in place of which it has empty boxes.
 
     Parameters
     ----------
@@ -33,8 +46,13 @@ def sheet_pdf(page: str, paper: str = "a4") -> bytes:
     """
     weasyprint = _weasyprint()
     size = weasyprint.CSS(string=f"@page {{ size: {PAPERS[paper]} }}")
-    made: bytes = weasyprint.HTML(string=page).write_pdf(stylesheets=[size], pdf_variant="pdf/ua-1")
-    return made
+    unknown, log = _Unknown(), logging.getLogger("weasyprint")
+    log.addHandler(unknown)
+    try:
+        made: bytes = weasyprint.HTML(string=page).write_pdf(stylesheets=[size], pdf_variant="pdf/ua-1")
+    finally:
+        log.removeHandler(unknown)
+    return made, "".join(unknown.letters)
 
 
 def _weasyprint() -> ModuleType:
