@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
 from cutplan.page.moving import start_content
+from cutplan.page.photograph_part import photograph_content
 from cutplan.page.table_part import enough_content, said, table_content
 from cutplan.render.sheet.html_page import environment
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from cutplan.page.desk import Desk
 
 PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
+    "photograph": photograph_content,
     "start": start_content,
     "table": table_content,
     "enough": enough_content,
@@ -22,7 +24,7 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
 """What each part shows, by its name; its template is called ``part_NAME.html``."""
 
 
-HEADINGS: Final = (("start", "Start"), ("table", "Table"))
+HEADINGS: Final = (("photograph", "Photograph of the paper"), ("start", "Start"), ("table", "Table"))
 """The parts that are shown at once, in the order of the work, with their headings."""
 
 

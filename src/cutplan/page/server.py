@@ -19,6 +19,7 @@ from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record
 from cutplan.page.page_parts import PARTS, shown, whole_page
+from cutplan.page.photograph_part import keep_lines, picture_named
 from cutplan.page.print_served import ADDRESS
 from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
@@ -35,6 +36,7 @@ LOOK: Final = 0.2
 """Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""
 _BEAT: Final = 15
 """So many looks without news are told too, so that the page knows that somebody is there."""
+_PICTURES: Final = {"jpg": "image/jpeg", "jpeg": "image/jpeg", "png": "image/png", "webp": "image/webp"}
 _TYPES: Final = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
 
 
@@ -52,6 +54,8 @@ def application(desk: Desk, mover: Mover) -> Starlette:
             Route("/start/keep", answering.keep, methods=["POST"]),
             Route("/band", answering.band),
             Route(ADDRESS, answering.print),
+            Route("/photograph", answering.lines, methods=["POST"]),
+            Route("/photograph/{name}", answering.photograph),
         ]
     )
 
@@ -101,6 +105,17 @@ class _Answering:
         if printed is None:
             raise HTTPException(HTTPStatus.NOT_FOUND)
         return Response(printed.jpeg, media_type="image/jpeg")
+
+    async def lines(self, request: Request) -> Response:
+        return await self._done(partial(keep_lines, self.desk), request)
+
+    async def photograph(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        try:
+            data = await run_in_threadpool(picture_named, self.desk, name)
+        except CutplanError as error:
+            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        return Response(data, media_type=_PICTURES[name.rpartition(".")[2].lower()])
 
     async def _done(self, act: Callable[[Asked], object], request: Request) -> Response:
         """Do what is asked and answer with what came of it, or with why it cannot be."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from pathlib import PurePosixPath, PureWindowsPath
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final, TypeGuard
 
 from cutplan.paper.photographed import Photographed
 from cutplan.scenario.tables import describe
@@ -59,15 +59,22 @@ def _read_line(table: Table, key: str) -> Line | None:
     value = table.raw(key, f"{example}: two places in the picture, pixels to the right and down")
     if value is None:
         return None
-    if isinstance(value, list) and len(value) == _PAIR and all(_is_place(place) for place in value):
-        (ax, ay), (bx, by) = value
-        return ((float(ax), float(ay)), (float(bx), float(by)))
-    table.reject(key, f"must be two places in the picture, each pixels to the right and down; write {example}")
-    return None
+    line = line_of(value)
+    if line is None:
+        table.reject(key, f"must be two places in the picture, each pixels to the right and down; write {example}")
+    return line
 
 
-def _is_place(value: object) -> bool:
-    return isinstance(value, list) and len(value) == _PAIR and all(map(_is_coordinate, value))
+def line_of(value: object) -> Line | None:
+    """Return the line that a scenario's value tells; None when it tells none."""
+    if not _are_two(value) or not all(_are_two(place) and all(map(_is_coordinate, place)) for place in value):
+        return None
+    (ax, ay), (bx, by) = value
+    return ((float(ax), float(ay)), (float(bx), float(by)))
+
+
+def _are_two(value: object) -> TypeGuard[list[Any]]:
+    return isinstance(value, list) and len(value) == _PAIR
 
 
 def _is_coordinate(number: object) -> bool:

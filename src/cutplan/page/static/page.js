@@ -1,5 +1,6 @@
 // The page: its parts fetched, what is pressed sent, and what others do shown.
 import {all, load, loadAll} from "./parts.js";
+import {begin as beginPhotograph} from "./photograph.js";
 import {begin, loadBand} from "./start.js";
 import {listen, record, sendKept} from "./talk.js";
 
@@ -28,6 +29,7 @@ document.addEventListener("click", (event) => {
 });
 
 begin();
+beginPhotograph();
 loadAll(all());
 sendKept();
 listen((index) => [() => loadAll(all()), () => load("table"), loadBand][index]());

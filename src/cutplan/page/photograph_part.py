@@ -1,0 +1,81 @@
+"""The page's part for a photograph of the paper: which picture, and the four lines that are moved over it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import CutplanError
+from cutplan.page.editing import parsed, put, text_of, value_at
+from cutplan.page.print_served import print_served
+from cutplan.paper.photographed import Photographed
+from cutplan.photograph.file_beside import read_beside
+from cutplan.scenario.picture_table import ENDINGS, LINES, line_of
+from cutplan.scenario.toml_text import quoted
+
+if TYPE_CHECKING:
+    from cutplan.page.asked import Asked
+    from cutplan.page.desk import Desk
+    from cutplan.paper.photographed import Line
+
+_MOST: Final = 100
+"""Pictures in one folder that can be chosen from."""
+_PLACES: Final = re.compile(r"(-?\d{1,5}(?:\.\d{1,2})?) (-?\d{1,5}(?:\.\d{1,2})?)")
+_TABLE: Final = ("paper", "picture")
+
+
+def photograph_content(desk: Desk) -> dict[str, object]:
+    """Return the pictures beside the file, the one that is told of with its lines, and what is to be said of it."""
+    survey = desk.survey()
+    told = value_at(survey.document, _TABLE)
+    told = told if isinstance(told, dict) else {}
+    lines = {key: line_of(told.get(key)) for key in LINES}
+    said = () if survey.scenario is None else print_served(survey.scenario)[1]
+    return {"pictures": pictures_beside(desk), "file": told.get("file", ""), "lines": lines, "said": said}
+
+
+def pictures_beside(desk: Desk) -> list[str]:
+    """Return the names of the pictures in the folder of the job's file, in order."""
+    if desk.path is None:
+        return []
+    names = (path.name for path in Path(desk.path).parent.iterdir() if path.suffix.lower() in ENDINGS)
+    return sorted(names)[:_MOST]
+
+
+def picture_named(desk: Desk, name: str) -> bytes:
+    """Return one of these pictures; PictureError when it cannot be read, CutplanError when it is none of them."""
+    if name not in pictures_beside(desk):
+        raise CutplanError(f"no picture beside the file is called {name}")
+    return read_beside(desk.address, name)
+
+
+def keep_lines(desk: Desk, asked: Asked) -> dict[str, object]:
+    """Write a picture and its lines into the scenario; without a picture take them out."""
+    file = asked.text("file")
+    with desk.lock:
+        text = desk.text()
+        document = parsed(text)
+        if not file:
+            put(document, _TABLE, None)
+        else:
+            picture_named(desk, file)
+            lines = [_line(asked.text(key)) for key in LINES]
+            try:
+                _ = Photographed(file, *lines).corners
+            except ValueError as error:
+                raise CutplanError(str(error)) from error
+            put(document, (*_TABLE, "file"), quoted(file))
+            for key, ((ax, ay), (bx, by)) in zip(LINES, lines, strict=True):
+                put(document, (*_TABLE, key), f"[[{ax:g}, {ay:g}], [{bx:g}, {by:g}]]")
+        desk.write(text_of(document, text, "paper"))
+    return {"said": "The picture and its lines are kept in the file." if file else "The drawn leaf is back."}
+
+
+def _line(text: str) -> Line:
+    """Return a line told as ``92.7 90.2, 32.4 667.2``."""
+    places = [_PLACES.fullmatch(place) for place in text.split(", ")]
+    one, other = places if len(places) == len(("one", "other")) else (None, None)
+    if one is None or other is None:
+        raise CutplanError("a line goes through two places in the picture")
+    return ((float(one[1]), float(one[2])), (float(other[1]), float(other[2])))

@@ -1,0 +1,105 @@
+"""The photograph on the page: the pictures beside the file, and the lines that are kept in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import pytest
+
+from cutplan.scenario.read import read_scenario
+from page_client import Visitor
+from test_page_door import SCENARIOS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+LINES: Final = {
+    "left": "100 90, 40 660",
+    "right": "470.5 164.2, 509.3 632.4",
+    "top": "92.7 90.2, 470.5 164.2",
+    "bottom": "32.4 667.2, 509.3 632.4",
+}
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Visitor:
+    """Return a browser at the job whose paper is photographed, beside another picture and a link out of the folder."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    for name in ("photographed-paper.toml", "photographed-paper.jpg"):
+        (folder / name).write_bytes((SCENARIOS / name).read_bytes())
+    (folder / "other.PNG").write_bytes(b"another")
+    (tmp_path / "secret.jpg").write_bytes(b"secret")
+    (folder / "link.jpg").symlink_to(tmp_path / "secret.jpg")
+    return Visitor(folder / "photographed-paper.toml")
+
+
+def kept(visitor: Visitor) -> str:
+    """Return the job's file as it is now."""
+    return visitor.desk.text()
+
+
+def test_pictures_beside_the_file_are_offered(visitor: Visitor) -> None:
+    """Whatever their names' case; the one that is told of is chosen, with its lines."""
+    part = visitor.get("/part/photograph").text
+
+    assert "<option selected>photographed-paper.jpg</option>" in part
+    assert "<option>other.PNG</option>" in part
+    assert "[92.7, 90.2]" in part
+    assert visitor.get("/photograph/photographed-paper.jpg").headers["content-type"] == "image/jpeg"
+    assert visitor.get("/photograph/other.PNG").body == b"another"
+
+
+@pytest.mark.parametrize(
+    "name", ["link.jpg", "photographed-paper.toml", "..%2Fsecret.jpg", "../secret.jpg", "none.jpg"]
+)
+def test_no_other_file_is_shown(visitor: Visitor, name: str) -> None:
+    """Neither what a link leads out to, nor what is no picture, nor what lies elsewhere."""
+    answer = visitor.get(f"/photograph/{name}")
+
+    assert answer.status == 404
+    assert b"secret" not in answer.body
+
+
+def test_lines_are_kept_with_the_rest_of_the_file(visitor: Visitor) -> None:
+    """Comments stay; what is kept reads as the same lines."""
+    before = kept(visitor)
+    answer = visitor.post("/photograph", {"file": "photographed-paper.jpg", **LINES})
+
+    assert answer.fields == {"said": "The picture and its lines are kept in the file."}
+    assert kept(visitor) == before.replace("[[92.7, 90.2], [32.4, 667.2]]", "[[100, 90], [40, 660]]")
+    assert visitor.desk.path is not None
+    photographed = read_scenario(visitor.desk.path).job.paper.photographed
+    assert photographed is not None
+    assert photographed.left == ((100, 90), (40, 660))
+
+
+def test_without_a_picture_its_table_is_taken_out(visitor: Visitor) -> None:
+    """And told anew with the next one."""
+    visitor.post("/photograph", {"file": ""})
+    without = kept(visitor)
+    visitor.post("/photograph", {"file": "other.PNG", **LINES})
+
+    assert "[paper.picture]" not in without
+    assert 'file = "other.PNG"' in kept(visitor)
+    assert "no picture, or of a kind not read" in visitor.get("/part/photograph").text
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"file": "../secret.jpg"}, "No picture beside the file is called ../secret.jpg"),
+        ({"file": "link.jpg"}, "'link.jpg' leads out of the scenario's folder; copy the picture there"),
+        ({"left": "550 90, 590 660"}, "Left and right are the wrong way round, or top and bottom; swap the two"),
+        ({"left": "550 90"}, "A line goes through two places in the picture"),
+        ({"left": "nan 90, 1e9 660"}, "A line goes through two places in the picture"),
+        ({"left": 5}, "Left is no text"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_words(visitor: Visitor, changed: dict[str, object], said: str) -> None:
+    """And the file stays as it was."""
+    before = kept(visitor)
+    answer = visitor.post("/photograph", {"file": "photographed-paper.jpg", **LINES, **changed})
+
+    assert answer.fields == {"error": said}
+    assert kept(visitor) == before
