@@ -17,7 +17,7 @@ pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is
 
 
 def test_lines_are_moved_over_the_photograph_and_kept(tmp_path: Path) -> None:
-    """A drag of 30 px on a phone, then ten pixels of the picture down by a key; nothing complains, all is large enough."""
+    """A drag of 30 px on a phone, then ten pixels of the picture down by a key; all is large enough."""
     for name in ("photographed-paper.toml", "photographed-paper.jpg"):
         (tmp_path / name).write_bytes((ROOT / "scenarios" / name).read_bytes())
     served = Served(tmp_path, "photographed-paper.toml")
