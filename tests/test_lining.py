@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
@@ -247,3 +248,19 @@ def test_pieces_of_any_room_are_no_longer_than_a_roll_and_no_wider(survey: Surve
                 up = min(cell.top, other.top) - max(cell.foot, other.foot)
                 assert cell.face.wall != other.face.wall or across <= 0 or up <= 0
         assert found.clashes == clashes_of(survey.room, found.pieces, joints_of_paper([setting_out]), lining.clear)
+
+
+def test_lengths_that_fill_rolls_in_threes_are_proved_to_do_so() -> None:
+    """Triplets as in the classical sets t60 to t501 (Falkenauer 1996): 30 walls of one course fill 10 rolls exactly."""
+    chance = Random("triplets")  # noqa: S311 - repeatable, nothing secret
+    widths = []
+    for _ in range(10):
+        first, second = chance.randint(3800, 4900), chance.randint(2500, 2900)
+        widths += [first, second, 10_000 - first - second]
+    chance.shuffle(widths)
+    walls = (wall(width, top=560, name=str(number)) for number, width in enumerate(widths))
+    found = lined(run(*walls), replace(SINGLE, roll_length=Fraction(10_000)))
+
+    plan = solve(lining_job(found))
+    assert sorted(drop.cut_length for drop in plan.job.drops) == sorted(widths)
+    assert plan.rolls_needed == plan.lower_bound == 10

@@ -17,6 +17,7 @@ from cutplan.materials.surfaces import area_cut, area_of
 from cutplan.parts.shopping import rolls_planned, shopping_list
 from cutplan.plan.order import CuttingHabit
 from cutplan.solve import make_plan
+from sessions import REPOSITORY, printed, sessions, shows
 from small_rooms import opening, run, wall
 from test_lining_judged import SCENARIOS, lining_of, room
 
@@ -132,12 +133,12 @@ def test_parts_begin_when_what_they_hang_over_is_dry_and_an_earlier_day_is_refus
     assert broken.rule == "days"
 
 
-def test_page_of_the_lined_room_ends_with_list_and_days() -> None:
-    """Quantities, what they are for, and what is to be read from a label still."""
-    load(["plan"])
-    page = CliRunner().invoke(app, ["plan", LINED]).stdout
+def test_page_of_the_lined_room_ends_with_list_and_days(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As docs/lining.md shows it: quantities, what they are for, and what is to be read from a label still."""
+    monkeypatch.chdir(REPOSITORY)
+    ((command, shown),) = sessions((REPOSITORY / "docs" / "lining.md").read_text(encoding="utf-8"))
 
-    assert "lining 1000: 4 rolls (58.00), for the lining; proved, no plan needs fewer." in page
-    assert "size: 1 packet, to size the walls, 34.4 m²; 43 m² a packet in common" in page
+    page = printed(command)
+    assert shows(shown, page)
     assert "pitch adhesive: to hang damp-lining and what goes over it" in page
     assert all(len(line) <= 80 for line in page.splitlines())

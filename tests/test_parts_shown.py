@@ -182,6 +182,7 @@ SURVEYED = [
     *("", "no", "Hop vine", "", "", "64/32 cm", "84", "", "", "no", "middle", "middle", "180", "", "0"),  # filling
     *("", "yes"),  # the dado, left bare
     *("1", "door border", "door", "yes", "Rope", "", "85", "18 cm", ""),
+    *("yes", "20.1 m", "", "no", "yes"),  # lined in courses round the corners
 ]
 
 
@@ -195,9 +196,14 @@ def test_a_survey_by_questions_may_ask_about_rails_bands_and_borders(tmp_path: P
     assert asked.exit_code == 0, asked.output
     job = read_job(file)
     assert isinstance(job, PartedJob)
-    assert [(part.name, part.kind.value) for part in job.parts] == [("filling", "band"), ("door border", "border")]
+    assert [(part.name, part.kind.value) for part in job.parts] == [
+        ("lining", "lining"), ("filling", "band"), ("door border", "border"),
+    ]  # fmt: skip
+    assert job.parts[0].lining is not None
+    assert job.parts[0].lining.lining.goes_round
+    filling = job.parts[1].scenario.job
     # The dado is 850 high, the rail 60; the filling hangs from 2450 to 910, and stops 85 above the door's head.
-    assert {drop.height for drop in job.parts[0].scenario.job.drops} == {2450 - 910, 2450 - 2050 - 85}
+    assert {drop.height for drop in filling.drops} == {2450 - 910, 2450 - 2050 - 85}
     assert run("plan", file, "--json", "-o", f"{file}.json").exit_code == 0
     assert run("check", f"{file}.json").exit_code == 0
 
@@ -212,4 +218,4 @@ def test_without_a_rail_a_survey_asks_for_one_paper() -> None:
     written = asked.stdout[asked.stdout.index("# A room") :]
     job = parse_job(written, "room.toml")
     assert isinstance(job, PartedJob)
-    assert [part.name for part in job.parts] == ["paper", "door border"]
+    assert [part.name for part in job.parts] == ["lining", "paper", "door border"]

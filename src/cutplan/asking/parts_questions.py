@@ -1,4 +1,4 @@
-"""Asking about rails, the bands between them, and borders: each band and each border in a paper of its own."""
+"""Asking about rails, the bands between them, borders and lining: each band and each border in a paper of its own."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _USUAL_NAMES: Final = {2: ("filling", "dado"), 3: ("frieze", "filling", "dado")}
 
 
 def ask_parts(surveyor: Surveyor, room: Room) -> None:
-    """Ask which rails part the walls, which paper each band has, and which borders there are."""
+    """Ask which rails part the walls, which paper each band has, which borders there are, and what lines the walls."""
     interview = surveyor.interview
     interview.section("Rails")
     rails: list[Rail] = []
@@ -43,6 +43,22 @@ def ask_parts(surveyor: Surveyor, room: Room) -> None:
         with interview.part(f"the walls {' and '.join(ends)}"):
             taken.append(_ask_band(surveyor, room, (low, high), offered, taken))
     _ask_borders(surveyor, room)
+    _ask_lining(surveyor)
+
+
+def _ask_lining(surveyor: Surveyor) -> None:
+    """Ask about plain lining under the paper, of all the walls."""
+    interview = surveyor.interview
+    interview.section("Lining")
+    if not interview.ask(q.LINED).value:
+        return
+    surveyor.notes.table("[lining]")
+    surveyor.ask(q.LINING_LENGTH)
+    surveyor.ask(q.LINING_WIDE)
+    if interview.ask(q.UPRIGHT).value:
+        surveyor.notes.key("way", quoted("vertical"))
+    elif interview.ask(q.ROUND_CORNERS).value:
+        surveyor.notes.key("corners", quoted("round"))
 
 
 def _ask_one_paper(surveyor: Surveyor, room: Room) -> None:

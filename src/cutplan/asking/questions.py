@@ -294,6 +294,18 @@ BORDER_REPEAT: Final = Question("border.paper.match", "How long is its repeat?",
     "Along its length, from one motif to the next like it; empty for none.", optional(LENGTH), "", usual=REPEAT,
     remark="from one motif to the next like it")
 
+LINED: Final = Question("lined", "Are the walls lined first (yes or no)?",
+    "Plain lining under the paper: it follows from the same survey.", YES_OR_NO, "no")
+LINING_LENGTH: Final = Question("lining.roll_length", "How long is a roll of lining?", "As marked on its label.",
+    LENGTH, "10.05 m", "33 ft", ROLL_LENGTH, "as marked on the label")
+LINING_WIDE: Final = Question("lining.roll_width", "How wide is it?", "From edge to edge.", LENGTH, "560 mm", "22 in",
+    ROLL_WIDTH, "from edge to edge")
+UPRIGHT: Final = Question("lining.upright", "Do its lengths run up and down (yes or no)?",
+    "Else they run along the walls, from the ceiling down, so that no joint can lie under one of the paper's.",
+    YES_OR_NO, "no")
+ROUND_CORNERS: Final = Question("lining.round", "Is it carried round internal corners (yes or no)?",
+    "Else its lengths are broken in them.", YES_OR_NO, "no")
+
 # fmt: on
 
 QUESTIONS: Final[tuple[Question[object], ...]] = tuple(
