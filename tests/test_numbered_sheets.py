@@ -467,6 +467,26 @@ def test_buying_refuses_what_a_set_has_not(tmp_path: Path) -> None:
     assert run("buy", str(path), "--spare").exit_code == 2
 
 
+def test_a_mural_over_a_dado_of_grasscloth_is_planned_bought_and_judged(tmp_path: Path) -> None:
+    """Two bands: seven sheets of 500 on 3400, 50 off each outer side; below, four strips of 850."""
+    wall = (
+        '[[wall]]\nname = "north"\nwidth = 3400\nheight = 2700\n[[rail]]\nname = "dado rail"\nfoot = 850\nheight = 60\n'
+    )
+    picture = '[[band]]\nname = "picture"\nabove = "dado rail"\n[band.paper]\nroll_length = 2500\nroll_width = 500\n'
+    picture += "price = 90\n[band.sheets]\ncount = 8\nfirst_motif = 1000\n"
+    picture += '[band.start]\nat = "middle"\nputs = "set"\nmotif_at = 1900\n'
+    dado = '[[band]]\nname = "dado"\nbelow = "dado rail"\n[band.paper]\nroll_length = 7320\nroll_width = 914\n'
+    dado += 'match = "free"\n[band.equal_strips]\nedge_trim = 30\n'
+    path = tmp_path / "room.toml"
+    path.write_text(f'units = "mm"\n{wall}{picture}{dado}')
+    planned_both = run("plan", str(path), "--json")
+    assert planned_both.exit_code == 0
+    assert check_text(planned_both.stdout).holds
+    bought = " ".join(run("buy", str(path)).output.split())
+    assert "- picture: Buy sheets 1 to 7 of paper, 630.00 in all. - dado: Buy 1 roll of paper." in bought
+    assert run("compare", str(path)).exit_code == 0
+
+
 def test_comparing_refuses_starts_that_take_a_sheet_too_many() -> None:
     """A wall of 3620 is eight sheets of 500 at the start chosen, and at any that leaves both ends at least 120."""
     scenario = read_scenario(MURAL)

@@ -15,7 +15,7 @@ from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import bought_together, job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
 from cutplan.paper.sale import Sale
-from cutplan.render.documents.buying_document import buying_text
+from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
 
 if TYPE_CHECKING:
     from cutplan.buying import Answer, Size, Wishes
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
     from cutplan.parts.part import Part, PartedJob
+    from cutplan.plan.plan import Plan
     from cutplan.render.pages.ordering_page import WrittenOrder
     from cutplan.scenario.read import Scenario
 
@@ -99,7 +100,7 @@ def _buy(
         return
     answer = _asked(scenario, wishes, offered, None if as_json else output)
     if as_json:
-        text = buying_text(answer, scenario)
+        text = buying_text(buying_document(answer, scenario))
     else:
         from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - not for JSON
 
@@ -112,22 +113,25 @@ def _buy_sheets(
     scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
 ) -> None:
     """Say which sheets of a numbered set to order."""
-    from cutplan.buying.sheet_order import sheet_order  # noqa: PLC0415 - for a numbered set only
-    from cutplan.render.documents.buying_document import sheets_text  # noqa: PLC0415
-    from cutplan.render.pages.buying_page import sheets_page  # noqa: PLC0415
+    from cutplan.render.pages.buying_page import sheets_page  # noqa: PLC0415 - for a numbered set only
 
     if offered or wishes.wants_spare:
         raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
+    order, plan = _sheets_wanted(scenario, wishes)
+    if as_json:
+        output.write(buying_text(sheets_ordered(order, plan, scenario)))
+    else:
+        output.write(sheets_page(order, plan, scenario.notes, units or scenario.units))
+
+
+def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
+    """Return the sheets to order, and the plan with them."""
+    from cutplan.buying.sheet_order import sheets_to_order, with_sheets  # noqa: PLC0415 - for a numbered set only
+
+    order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
     with progress_line() as show:
-        order = sheet_order(
-            scenario.job,
-            scenario.cutting,
-            are_in_hand="roll" in scenario.document,
-            time_limit=wishes.seconds,
-            progress=show,
-        )
-    page = sheets_text(order, scenario) if as_json else sheets_page(order, scenario.notes, units or scenario.units)
-    output.write(page)
+        job = with_sheets(scenario.job, order)
+        return order, cutplan.make_plan(job, scenario.cutting, time_limit=wishes.seconds, progress=show)
 
 
 def _buy_parts(
@@ -135,9 +139,8 @@ def _buy_parts(
 ) -> None:
     """Say what to buy for every part of a job."""
     from cutplan.parts.shopping import Rolls, length_ordered, rolls_advised  # noqa: PLC0415 - for several parts only
-    from cutplan.render.documents.buying_document import buying_document  # noqa: PLC0415
     from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415
-    from cutplan.render.pages.buying_page import advice, buying_page  # noqa: PLC0415
+    from cutplan.render.pages.buying_page import advice, buying_page, sheets_page, to_order  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
 
     if offered:
@@ -154,6 +157,13 @@ def _buy_parts(
                 documents.append((part, written.document()))
                 pages.append((part, written.headline, written.page()))
                 rolls.append(length_ordered(part, written.answer.order))
+                continue
+            if (paper := scenario.job.paper).sheets is not None:
+                order, plan = _sheets_wanted(scenario, wishes)
+                documents.append((part, sheets_ordered(order, plan, scenario)))
+                pages.append((part, to_order(order, paper), sheets_page(order, plan, scenario.notes, shown)))
+                in_hand = plan.rolls_needed - len(order)
+                rolls.append(Rolls(part, len(order), in_hand, 0, is_proved=True, cost=paper.cost(len(order))))
                 continue
             answer = _asked(scenario, wishes, [], None)
         documents.append((part, buying_document(answer, scenario)))
@@ -197,13 +207,8 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
 
     needed, size = answer.sure.figure.enough, answer.need.size
-    is_fixed = scenario.setting_out is None or scenario.job.paper.edge_trim is not None
-    if (
-        scenario.setting_out is None
-        or is_fixed
-        or any(lot.count is not None for lot in scenario.job.lots)
-        or not needed
-    ):
+    is_fixed = scenario.job.paper.edge_trim is not None or any(lot.count is not None for lot in scenario.job.lots)
+    if scenario.setting_out is None or is_fixed or not needed:
         return ()
     progress = None if show is None else show.places
     cheaper = cheaper_placements(

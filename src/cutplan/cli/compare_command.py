@@ -133,7 +133,7 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
 
 
 def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
-    """Compare places for the start of every band of a job; borders and lining have no start of this kind."""
+    """Compare places for the start of every band of a job; borders, lining and equal strips have none of this kind."""
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
     from cutplan.render.documents.comparing_document import comparison_document  # noqa: PLC0415
     from cutplan.render.documents.parts_document import COMPARING, parts_text  # noqa: PLC0415
@@ -142,7 +142,7 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
 
     found = []
     for part in job.parts:
-        if part.scenario.setting_out is not None:
+        if part.scenario.setting_out is not None and part.scenario.job.paper.edge_trim is None:
             comparison = _compared(part.scenario, wishes)
             found.append((part, counting_further(comparison, part.scenario), comparison))
     if as_json:

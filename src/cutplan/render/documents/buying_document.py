@@ -13,14 +13,15 @@ from cutplan.lengths import exact_mm, exact_number
 from cutplan.render.documents.plan_document import sheets_document
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from fractions import Fraction
 
     from cutplan.buying import Answer, Size
     from cutplan.buying.certain import Figure
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
-    from cutplan.buying.sheet_order import SheetOrder
     from cutplan.paper.sale import Sale
+    from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"
@@ -28,15 +29,16 @@ FORMAT: Final = "cutplan-buy/1"
 Json: TypeAlias = "dict[str, object]"
 
 
-def buying_text(answer: Answer, scenario: Scenario) -> str:
+def buying_text(document: Json) -> str:
     """Return the whole answer as JSON text, in ASCII."""
-    return json.dumps(buying_document(answer, scenario), indent=2, allow_nan=False) + "\n"
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
-def sheets_text(order: SheetOrder, scenario: Scenario) -> str:
-    """Return which sheets of a numbered set to order, and what comes off each, as JSON text."""
-    facts = {"format": FORMAT, "order": list(order.order), "cost": _money(order.cost)}
-    return json.dumps({**facts, **sheets_document(order.plan), "notes": list(scenario.notes)}, indent=2) + "\n"
+def sheets_ordered(order: Sequence[int], plan: Plan, scenario: Scenario) -> Json:
+    """Return which sheets of a numbered set to order, and what comes off each, as plain JSON types."""
+    price = plan.job.paper.price
+    facts = {"format": FORMAT, "order": list(order), "cost": None if price is None else _money(price * len(order))}
+    return {**facts, **sheets_document(plan), "notes": list(scenario.notes)}
 
 
 def buying_document(answer: Answer, scenario: Scenario) -> Json:

@@ -26,10 +26,11 @@ if TYPE_CHECKING:
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import SmallerTrim
-    from cutplan.buying.sheet_order import SheetOrder
     from cutplan.buying.short_rolls import ShortRolls, TightRoll
     from cutplan.buying.sizes import Mixture, SizeChoice
     from cutplan.paper.sale import Sale
+    from cutplan.paper.stock import Paper
+    from cutplan.plan.plan import Plan
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""
@@ -69,20 +70,20 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def sheets_page(order: SheetOrder, notes: Iterable[str] = (), units: str = "mm") -> str:
+def sheets_page(order: Sequence[int], plan: Plan, notes: Iterable[str] = (), units: str = "mm") -> str:
     """Return the whole page for a set of numbered sheets: which of them to order, and what comes off each."""
-    facts = [f"{capital(set_words(order.plan.job.paper, units))}.", *sheet_lines(order.plan, units), SPOILED]
-    parts = [wrapped(_to_order(order)), bullets(facts), _named("Notes", bullets(notes))]
+    paper = plan.job.paper
+    facts = [f"{capital(set_words(paper, units))}.", *sheet_lines(plan, units), SPOILED]
+    parts = [wrapped(to_order(order, paper)), bullets(facts), _named("Notes", bullets(notes))]
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def _to_order(order: SheetOrder) -> str:
+def to_order(order: Sequence[int], paper: Paper) -> str:
     """Return which sheets to order, in a sentence."""
-    paper = order.plan.job.paper
-    if not order.order:
+    if not order:
         return f"Buy nothing: every sheet of {paper.name} that hangs is in hand."
-    cost = "" if order.cost is None else f", {money(order.cost)} in all"
-    return f"Buy {sheets_named(order.order)} of {paper.name}{cost}."
+    cost = "" if paper.price is None else f", {money(paper.price * len(order))} in all"
+    return f"Buy {sheets_named(order)} of {paper.name}{cost}."
 
 
 # What to buy

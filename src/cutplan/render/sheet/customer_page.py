@@ -11,6 +11,7 @@ from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.comparing_page import finish_named, rolls_taken, start_named
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.words.readings import place
+from cutplan.render.words.sheet_words import strips_of_walls
 from cutplan.setting_out import Edge, Puts, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
 
@@ -82,6 +83,10 @@ def customer_sheet(
 
 def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
     """Yield where the print sits on the focal point and at the top there."""
+    if setting_out.paper.edge_trim is not None:
+        yield "Each wall is divided evenly, for every joint shows; shades differ from strip to strip."
+        yield from map(isolated, strips_of_walls(setting_out, units))
+        return
     start = setting_out.start
     wall = setting_out.room.walls[start.wall]
     at = f"{place(start.at, units)} from the left of {isolated(wall.name)}"

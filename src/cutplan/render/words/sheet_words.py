@@ -32,15 +32,20 @@ AS_DYED: Final = (
 )
 
 
-def equal_lines(setting_out: SettingOut, units: str) -> Iterator[str]:
-    """Yield into how many strips each wall is divided, and what comes off their edges; nothing but for equal strips."""
-    if setting_out.paper.edge_trim is None:
-        return
+def strips_of_walls(setting_out: SettingOut, units: str, *, with_trim: bool = False) -> Iterator[str]:
+    """Yield into how many equal strips each wall is divided, and what comes off their edges."""
     wet = 1 + setting_out.paper.wet_growth
     for number, wall in enumerate(setting_out.room.walls):
         panels = [panel for column in setting_out.columns for panel in column.panels if panel.wall == number]
         wide, off = show(wall.width / len(panels), units), show(panels[0].paper_left / wet, units)
-        yield f"{wall.name}: {counted(len(panels), 'strip')} of {wide}; {off} come off each edge."
+        trim = f"; {off} come off each edge" if with_trim else ""
+        yield f"{wall.name}: {counted(len(panels), 'strip')} of {wide}{trim}."
+
+
+def equal_lines(setting_out: SettingOut, units: str) -> Iterator[str]:
+    """Yield how each wall is divided and trimmed; nothing but for equal strips."""
+    if setting_out.paper.edge_trim is not None:
+        yield from strips_of_walls(setting_out, units, with_trim=True)
 
 
 def sheets_named(numbers: Iterable[int]) -> str:
