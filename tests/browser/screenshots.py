@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from in_chromium import ROOT, launched, missing
+from page_served import Served, Watched
 from PIL import Image
 
 from cutplan.photograph import print_of
@@ -45,9 +46,30 @@ def main() -> None:
             _take(page, name, count + 1)
         page = _opened(browser, Path(folder) / "customer.html", customer_page_from(_scenario("alcove-feature-wall")))
         page.screenshot(path=PICTURES / "customer.png", full_page=True)
+        _whole_job(browser, Path(folder))
         page.set_content(f"<body style='margin:0'>{_photographed()}</body>")
         shown = Image.open(BytesIO(page.locator("svg").first.screenshot()))
         shown.quantize(32).save(PICTURES / "photographed-wall.png", optimize=True)
+
+
+def _whole_job(browser: Browser, folder: Path) -> None:
+    """Take the page of the parlour: its start under the finger, and its table once five steps are done."""
+    (folder / "parlour.toml").write_text(_scenario("parlour"), encoding="utf-8")
+    served = Served(folder, "parlour.toml")
+    try:
+        page = Watched(browser, served, (700, 900)).page
+        page.select_option("#start-form [name=wall]", label="window wall")
+        page.wait_for_selector("#worth button", timeout=60_000)
+        page.wait_for_selector("#finger[data-settled]")
+        page.evaluate("document.querySelector('#start-heading').scrollIntoView()")
+        page.screenshot(path=PICTURES / "page-start.png")
+        for number in range(1, 6):
+            page.click("#done-next")
+            page.wait_for_selector(f"#table .lead:text-matches('^{number} of')")
+        page.evaluate("document.querySelector('#table-heading').scrollIntoView()")
+        page.screenshot(path=PICTURES / "page-table.png")
+    finally:
+        served.kill()
 
 
 def _scenario(name: str) -> str:

@@ -38,9 +38,10 @@ def page(
     """
     with faults_told(debug=debug):
         from cutplan.page.desk import Desk  # noqa: PLC0415 - with the server, which help does without
+        from cutplan.page.surveying import EMPTY  # noqa: PLC0415 - likewise
 
         file, part = (None, None) if scenario is None else address_of(scenario)
-        desk = Desk(None if file is None else Path(file), part)
+        desk = Desk(None if file is None else Path(file), part, EMPTY)
         desk.survey()  # What cannot be read is said here and not on a page.
         _serve(desk, port, opens=opens)
 

@@ -21,6 +21,7 @@ from cutplan.page.at_table import record
 from cutplan.page.page_parts import PARTS, shown, whole_page
 from cutplan.page.photograph_part import keep_lines, picture_named
 from cutplan.page.print_served import ADDRESS
+from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
 
@@ -56,6 +57,9 @@ def application(desk: Desk, mover: Mover) -> Starlette:
             Route(ADDRESS, answering.print),
             Route("/photograph", answering.lines, methods=["POST"]),
             Route("/photograph/{name}", answering.photograph),
+            Route("/edit", answering.edit, methods=["POST"]),
+            Route("/change", answering.change, methods=["POST"]),
+            Route("/name", answering.name, methods=["POST"]),
         ]
     )
 
@@ -66,6 +70,7 @@ class _Answering:
     def __init__(self, desk: Desk, mover: Mover) -> None:
         self.desk = desk
         self.mover = mover
+        self.surveyors = Surveyors(desk)
         folder = files("cutplan.page").joinpath("static")
         self.files = {file.name: file.read_bytes() for file in folder.iterdir()}
         self.files["sheet.css"] = part_of_sheet("sheet.css").encode()
@@ -93,6 +98,15 @@ class _Answering:
 
     async def keep(self, request: Request) -> Response:
         return await self._done(self.mover.keep, request)
+
+    async def edit(self, request: Request) -> Response:
+        return await self._done(self.surveyors.edit, request)
+
+    async def change(self, request: Request) -> Response:
+        return await self._done(self.surveyors.change, request)
+
+    async def name(self, request: Request) -> Response:
+        return await self._done(self.surveyors.name, request)
 
     async def band(self, _request: Request) -> Response:
         return JSONResponse(self.mover.band.content())
@@ -122,6 +136,8 @@ class _Answering:
         body = await request.body()
         try:
             found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
+        except ChangedElsewhereError as error:
+            return JSONResponse({"error": str(error), "now": error.now}, HTTPStatus.CONFLICT)
         except (CutplanError, ValueError) as error:
             return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
         return JSONResponse(found if isinstance(found, dict) else {})

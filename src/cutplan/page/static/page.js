@@ -1,7 +1,8 @@
 // The page: its parts fetched, what is pressed sent, and what others do shown.
 import {all, load, loadAll} from "./parts.js";
 import {begin as beginPhotograph} from "./photograph.js";
-import {begin, loadBand} from "./start.js";
+import {begin as beginStart, loadBand} from "./start.js";
+import {begin as beginSurvey} from "./survey.js";
 import {listen, record, sendKept} from "./talk.js";
 
 const fieldsOf = (form) => {
@@ -28,8 +29,9 @@ document.addEventListener("click", (event) => {
   if (button) load(button.dataset.ask);
 });
 
-begin();
 beginPhotograph();
+beginStart();
+beginSurvey();
 loadAll(all());
 sendKept();
 listen((index) => [() => loadAll(all()), () => load("table"), loadBand][index]());

@@ -18,7 +18,7 @@ function stateOf(part) {
   const key = (each) => each.id || each.dataset.key || `${each.form?.dataset.record || ""} ${each.form?.elements.piece?.value || each.form?.elements.roll?.value || ""} ${each.name}`;
   const fields = [...part.querySelectorAll("input:not([type=hidden]), select")];
   return {
-    typed: new Map(fields.filter((each) => each.value !== each.defaultValue && each.type !== "checkbox").map((each) => [key(each), each.value])),
+    typed: new Map(fields.filter((each) => each.value !== each.defaultValue && each.type !== "checkbox").map((each) => [key(each), [each.value, each.dataset.was]])),
     open: new Set([...part.querySelectorAll("details[open] > summary")].map((each) => each.id || each.dataset.key || each.textContent)),
     at: part.contains(document.activeElement) ? key(document.activeElement) : null,
     key,
@@ -33,7 +33,11 @@ export function place(name, html) {
   part.removeAttribute("data-waits");
   part.removeAttribute("aria-busy");
   for (const field of part.querySelectorAll("input:not([type=hidden]), select")) {
-    if (before.typed.has(before.key(field)) && field.tagName === "INPUT") field.value = before.typed.get(before.key(field));
+    if (!before.typed.has(before.key(field)) || field.tagName !== "INPUT") continue;
+    const [value, was] = before.typed.get(before.key(field));
+    if (was !== undefined && was !== field.dataset.was && value === field.value) continue;
+    field.value = value;
+    if (was !== undefined) field.dataset.was = was;
   }
   for (const summary of part.querySelectorAll("summary")) {
     if (before.open.has(summary.id || summary.dataset.key || summary.textContent)) summary.parentElement.open = true;

@@ -181,7 +181,7 @@ function showWorth() {
   holder.replaceChildren(...names.map(([at, worth]) => {
     const button = document.createElement("button");
     button.type = "button";
-    button.className = "plain";
+    button.className = "pale";
     button.textContent = `▲ ${worth}`;
     button.addEventListener("click", () => move({at: inMm(at)}));
     return button;

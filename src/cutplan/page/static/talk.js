@@ -28,10 +28,11 @@ const strangers = "This page's key is no longer good: open the address that cutp
 
 // Ask once; the answer's fields, or null where nobody answered. What cannot be is said where the page says things.
 export async function ask(address, fields, signal) {
-  let response;
+  let response, text;
   try {
     const body = fields && JSON.stringify(fields);
     response = await fetch(address, body ? {method: "POST", body, signal, headers: {"Content-Type": "application/json"}} : {signal});
+    text = await response.text();
   } catch (error) {
     if (error.name !== "AbortError") answers(false);
     return null;
@@ -41,7 +42,7 @@ export async function ask(address, fields, signal) {
     return null;
   }
   answers(true);
-  return response.headers.get("content-type").startsWith("application/json") ? response.json() : {html: await response.text()};
+  return response.headers.get("content-type").startsWith("application/json") ? JSON.parse(text) : {html: text};
 }
 
 // Record something: kept first, then sent, and forgotten once it is acknowledged.

@@ -1,0 +1,200 @@
+"""The survey's questions as fields of the page: what is written, what is asked, and what is wrong with it.
+
+The questions, their reasons and the kinds of their answers are those of the interview; only the face is another.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from cutplan.asking.answers import points, written
+from cutplan.asking.questions import QUESTIONS
+from cutplan.errors import CutplanError
+from cutplan.page.editing import value_at
+from cutplan.paper.match_label import as_printed
+from cutplan.scenario.toml_places import places_of
+from cutplan.scenario.toml_text import decimal, quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.asking.questions import Question
+    from cutplan.errors import Fault
+    from cutplan.page.desk import Survey
+    from cutplan.page.editing import Path
+
+BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
+_ADDED: Final = re.compile(r"; (?:add|write) for example .*|; put text, and a length.*")
+_MISSING: Final = "is missing"
+_WHOLE: Final = re.compile(r"[0-9]{1,9}")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field.
+
+    Attributes
+    ----------
+    path
+        Where the file holds the answer.
+    asked, why
+        The question and its reason.
+    value
+        As it is written; empty where nothing is.
+    units
+        What bare numbers are in.
+    offered
+        What no answer stands for.
+    words
+        All that may be answered; empty where it is not one of a few words.
+    faults
+        What is wrong with it, each with its remedy.
+    doubt
+        What is asked back about an unusual length.
+    is_wanted
+        True when nothing can be planned without an answer.
+
+    """
+
+    path: Path
+    asked: str
+    why: str
+    value: str
+    units: str
+    offered: str = ""
+    words: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+    doubt: str = ""
+    is_wanted: bool = False
+
+    @property
+    def identity(self) -> str:
+        """What the page knows the field by."""
+        return "f-" + "-".join(map(str, self.path))
+
+
+@dataclass
+class Fields:
+    """The fields of a survey as it is now; whatever is wrong and has no field yet is left in ``unplaced``."""
+
+    survey: Survey
+    unplaced: dict[Path, list[str]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Find the place of every fault."""
+        places = places_of(self.survey.text) if self.survey.document else {}
+        by_place: dict[tuple[int | None, int | None], Path] = {}
+        for path, place in places.items():
+            by_place[place] = max(path, by_place.get(place, ()), key=len)
+        for fault in self.survey.faults:
+            self.unplaced.setdefault(_path_of(fault, by_place), []).append(_said(fault.what))
+
+    @property
+    def units(self) -> str:
+        """What bare numbers are in."""
+        units = self.survey.document.get("units")
+        return units if isinstance(units, str) else "mm"
+
+    def of(self, *path: str | int, words: tuple[str, ...] = ()) -> Field:
+        """Return the field for a path."""
+        question = question_of(path)
+        value = shown_value(value_at(self.survey.document, path))
+        faults = self.unplaced.pop(path, [])
+        is_wanted = any(fault.startswith(_MISSING) for fault in faults)
+        return Field(
+            path,
+            question.wording,
+            question.why,
+            value,
+            self.units,
+            question.offered(self.units) or "",
+            words or question.kind.words,
+            tuple(fault for fault in faults if not fault.startswith(_MISSING)),
+            self._doubt(question, value),
+            is_wanted,
+        )
+
+    def _doubt(self, question: Question[Any], value: str) -> str:
+        if not value or question.usual is None:
+            return ""
+        try:
+            return question.doubt(question.kind.read(value, self.units), self.units) or ""
+        except CutplanError:
+            return ""
+
+    def left_over(self) -> Iterator[Field | str]:
+        """Yield what is wrong and has no field yet: as a field where a question asks for it, else in words."""
+        for path, faults in list(self.unplaced.items()):
+            key = ".".join(step for step in path if isinstance(step, str))
+            if key in BY_KEY:
+                yield self.of(*path)
+            else:
+                self.unplaced.pop(path)
+                yield from (f"{key}: {fault}" if key else fault for fault in faults)
+
+
+def question_of(path: Path) -> Question[Any]:
+    """Return the question whose answer stands at a path; CutplanError when nobody asks for it."""
+    key = ".".join(step for step in path if isinstance(step, str))
+    if key not in BY_KEY:
+        raise CutplanError(f"{key} is not asked for on this page; change it in the file.")
+    return BY_KEY[key]
+
+
+def _path_of(fault: Fault, by_place: dict[tuple[int | None, int | None], Path]) -> Path:
+    path = by_place.get((fault.line, fault.column), ())
+    key = fault.where.rpartition(".")[2]
+    if not re.fullmatch(r"[a-z_]+", key) or (path and path[-1] == key):
+        return path
+    return (*path, key) if not path or isinstance(path[-1], int) or path[-1] != fault.where else path
+
+
+def _said(what: str) -> str:
+    return _ADDED.sub("", what)
+
+
+def shown_value(value: object) -> str:
+    """Return a value of the file as it is typed.
+
+    >>> shown_value([[0, 1150], ["1.4 m", 2380]]), shown_value(True), shown_value(None)
+    ('0=1150; 1.4 m=2380', 'yes', '')
+
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        pairs = [point if isinstance(point, list) else [point] for point in value]
+        return "; ".join("=".join(map(str, pair)) for pair in pairs)
+    return "" if value is None else str(value)
+
+
+def toml_of(path: Path, typed: str, units: str) -> str | None:  # noqa: PLR0911 - one for each kind
+    """Return what was typed as the file takes it; None for nothing. What cannot be read is written as it was typed."""
+    text = typed.strip()
+    question = question_of(path)
+    kind = question.kind
+    if not text:
+        return None
+    try:
+        value = kind.read(text, units)
+    except CutplanError:
+        return written(text)
+    match kind.name:
+        case "yes or no":
+            return "true" if value else None
+        case "year":
+            return str(value)
+        case "price":
+            return (decimal(value.price) if value.per == "roll" else None) or quoted(text)
+        case "per cent":
+            return decimal(100 * value) or quoted(text)
+        case "profile" if "=" in text:
+            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(text))}]"
+        case "length" | "distance" | "profile":
+            return written(text)
+        case "match":
+            return quoted(as_printed(text))
+        case _:
+            return text if _WHOLE.fullmatch(text) and kind.name == "whole number" else quoted(str(value))

@@ -1,0 +1,273 @@
+"""Changing the survey: a measure typed where it stands, a wall or what stands on it added and taken away.
+
+Every change is made on the file as it is at that moment, so that whoever changed something else meanwhile loses
+nothing; where the same measure was changed meanwhile, both are shown and the hand that typed chooses.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path as File
+from typing import TYPE_CHECKING, Any, Final
+
+from cutplan.asking.answers import written
+from cutplan.errors import CutplanError
+from cutplan.lengths import read_length
+from cutplan.page.editing import EditError, insert, parsed, put, remove, text_of, value_at
+from cutplan.page.survey_fields import question_of, shown_value, toml_of
+from cutplan.plain_text import steers
+from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
+from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.setting_out import Puts
+from cutplan.whole_file import refuse_to_write_over, write_new
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+
+    from cutplan.page.asked import Asked
+    from cutplan.page.desk import Desk
+    from cutplan.page.editing import Path
+
+EMPTY: Final = """\
+# A room surveyed on the page. Walls in order, left to right as one faces them; distances along a wall
+# from its left; heights up from the floor line; first motifs down.
+
+units = "mm"
+
+[paper]
+name = "wallpaper"
+roll_length = "10.05 m"
+roll_width = 530
+"""
+"""What a new survey begins with: the ordinary European roll [EN 233, derived]; the label at hand wins."""
+
+_FOUR: Final = 4
+_MOST_NAME: Final = 60
+_MOST_KEPT: Final = 50
+
+
+class ChangedElsewhereError(CutplanError):
+    """The same measure was changed meanwhile: ``now`` is what the file says."""
+
+    def __init__(self, now: str) -> None:
+        super().__init__(f"The file says {now or 'nothing'} here now: it was changed elsewhere meanwhile.")
+        self.now = now
+
+
+class Surveyors:
+    """Makes changes to one job's survey, and takes the last ones back."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self._before: list[tuple[str, str]] = []
+
+    def edit(self, asked: Asked) -> dict[str, object]:
+        """Write one measure: ``value`` at ``path``, where ``was`` stood when it was typed."""
+        path, typed, was = asked.path("path"), asked.text("value"), asked.text("was")
+        with self.desk.lock:
+            text = self.desk.text()
+            document = parsed(text)
+            now = shown_value(value_at(document.unwrap(), path))
+            if now not in (was, typed.strip()):
+                raise ChangedElsewhereError(now)
+            units = str(document.get("units", "mm"))
+            self._edit(document, path, typed, units)
+            if path[0] == "paper":
+                _give_height(document)
+            self._write(text, document, str(path[0]), "start", "finish")
+        return {}
+
+    def _edit(self, document: TOMLDocument, path: Path, typed: str, units: str) -> None:
+        question_of(path)
+        if value_at(document, path[:-1]) is None and any(isinstance(step, int) for step in path):
+            raise EditError("It is not there any more.")
+        new = toml_of(path, typed, units)
+        if path[-1] in ("height", "top") and len(path) == 3:  # noqa: PLR2004 - wall, n, height
+            put(document, (*path[:-1], "top" if (new or "").startswith("[") else "height"), new)
+            put(document, (*path[:-1], "height" if (new or "").startswith("[") else "top"), None)
+            _share_height(document, new)
+            return
+        before = value_at(document.unwrap(), path)
+        put(document, path, new)
+        if path[-1] == "name" and len(path) > 2 and isinstance(before, str) and typed.strip():  # noqa: PLR2004 - not the paper's
+            _rename(document, before, quoted(typed.strip()))
+
+    def change(self, asked: Asked) -> dict[str, object]:
+        """Add something to the survey or take something away."""
+        what = asked.text("what")
+        with self.desk.lock:
+            text = self.desk.text()
+            if what == "back":
+                return self._back(text)
+            document = parsed(text)
+            if what == "remove":
+                remove(document, asked.path("path"))
+                _settle_ends(document)
+            elif what == "walls":
+                self._walls(document, asked.whole("count"), closes=asked.flag("closes"))
+            elif what == "breast":
+                _breast(document, asked)
+            elif what in ("opening", "fitting"):
+                _add_thing(document, asked.whole("wall"), what, asked.text("kind"))
+            elif what == "roll":
+                _add_rolls(document, asked)
+            else:
+                raise EditError("Nothing of that kind can be done.")
+            self._write(text, document, "wall", "room", "start", "finish", "roll")
+        return {}
+
+    def _walls(self, document: TOMLDocument, count: int, *, closes: bool) -> None:
+        walls = value_at(document.unwrap(), ("wall",)) or []
+        height = next((wall.get("height") for wall in reversed(walls) if "height" in wall), None)
+        for number in range(len(walls) + 1, len(walls) + min(count, _FOUR) + 1):
+            told = {"name": quoted(f"wall {number}")}
+            if height is not None:
+                told["height"] = written(str(height))
+            insert(document, ("wall",), number, told)
+        if closes:
+            put(document, ("room", "closes"), "true")
+        _settle_ends(document)
+
+    def name(self, asked: Asked) -> dict[str, object]:
+        """Give a new survey its file, which must not be there yet."""
+        with self.desk.lock:
+            if self.desk.path is not None:
+                raise CutplanError(f"It is called {self.desk.name} already.")
+            name = asked.text("name").strip().removesuffix(".toml")
+            if not name or len(name) > _MOST_NAME or steers(name) or name[0] == "." or set(name) & set('/\\:*?"<>|'):
+                raise CutplanError("A name for the file has letters, figures, spaces and hyphens; no stroke in it.")
+            file = f"{name}.toml"
+            refuse_to_write_over(file)
+            write_new(file, self.desk.draft)
+            self.desk.path = File(file)
+        return {}
+
+    def _write(self, before: str, document: TOMLDocument, *changed: str) -> None:
+        after = text_of(document, before, *changed)
+        if after != before:
+            self.desk.write(after)
+            self._before = [*self._before, (before, after)][-_MOST_KEPT:]
+
+    def _back(self, text: str) -> dict[str, object]:
+        if not self._before or self._before[-1][1] != text:
+            raise EditError("There is no change of this page to take back; the file was changed elsewhere since.")
+        self.desk.write(self._before.pop()[0])
+        return {}
+
+
+def _plain(document: TOMLDocument, *path: str | int) -> Any:  # noqa: ANN401 - whatever stands there
+    return value_at(document.unwrap(), path)
+
+
+def _settle_ends(document: TOMLDocument) -> None:
+    """Give a survey that has walls a start, on a wall that is there, and its last wall no corner that it has not."""
+    walls = _plain(document, "wall") or []
+    if not walls:
+        for name in ("start", "finish"):
+            document.pop(name, None)
+        return
+    names = [wall.get("name") for wall in walls]
+    if _plain(document, "start", "wall") not in names:
+        document.pop("start", None)
+        put(document, ("start", "wall"), quoted(str(names[0])))
+        put(document, ("start", "at"), quoted("middle"))
+        measured = _plain(document, "paper", "motif_from_left") is not None
+        put(document, ("start", "puts"), quoted((Puts.MOTIF if measured else Puts.MIDDLE).value))
+        put(document, ("start", "motif_drop"), "0")
+    if _plain(document, "finish") is not None and not _is_there(document):
+        document.pop("finish", None)
+    if not _plain(document, "room", "closes"):
+        put(document, ("wall", len(walls) - 1, "corner"), None)
+
+
+def _is_there(document: TOMLDocument) -> bool:
+    over = _plain(document, "finish", "over")
+    openings = [thing for wall in _plain(document, "wall") for thing in wall.get("opening", [])]
+    return over is None or over in [thing.get("name", thing.get("kind")) for thing in openings]
+
+
+def _share_height(document: TOMLDocument, height: str | None) -> None:
+    """Give the walls that have no height yet the one just told, which they mostly have too."""
+    if height is not None and not height.startswith("["):
+        for number, wall in enumerate(_plain(document, "wall")):
+            if not {"height", "top"} & set(wall):
+                put(document, ("wall", number, "height"), height)
+
+
+def _give_height(document: TOMLDocument) -> None:
+    """Give the start a height where the paper has a print now and none was told."""
+    if _plain(document, "start") and not {"motif_drop", "motif_at"} & set(_plain(document, "start")):
+        put(document, ("start", "motif_drop"), "0")
+
+
+def _rename(document: TOMLDocument, before: str, after: str) -> None:
+    """Let the start and the finish go on to mean what was called otherwise before."""
+    for path in (("start", "wall"), ("finish", "wall"), ("start", "middle_of"), ("finish", "over")):
+        if _plain(document, *path) == before:
+            put(document, path, after)
+
+
+def _add_thing(document: TOMLDocument, wall: int, what: str, kind: str) -> None:
+    kinds = [each.value for each in (OpeningKind if what == "opening" else FittingKind)]
+    if kind not in kinds or _plain(document, "wall", wall) is None:
+        raise EditError("There is nothing of that kind.")
+    walls = _plain(document, "wall")
+    taken = {thing.get("name", thing.get("kind")) for each in walls for thing in each.get(what, [])}
+    told = {"kind": quoted(kind)}
+    if kind in taken:
+        told["name"] = quoted(next(f"{kind} {n}" for n in range(2, len(taken) + 3) if f"{kind} {n}" not in taken))
+    insert(document, ("wall", wall, what), len(walls[wall].get(what, [])), told)
+
+
+def _breast(document: TOMLDocument, asked: Asked) -> None:
+    """Part a wall by a chimney breast: its alcoves, the two sides and the face, with their corners."""
+    index = asked.whole("wall")
+    wall = _plain(document, "wall", index)
+    units = str(document.get("units", "mm"))
+    if wall is None or wall.get("opening") or wall.get("fitting"):
+        raise EditError("Put the breast on a bare wall; then say what stands on each of its parts.")
+    if wall.get("width") is None:
+        raise EditError("Tell the width of the whole wall first.")
+    whole = read_length(wall["width"], units)
+    left, face, deep = (read_length(asked.text(key), units) for key in ("left", "width", "depth"))
+    right = whole - left - face
+    if min(left, face, deep) <= 0 or right <= 0:
+        raise EditError("The breast must stand clear of both corners of the wall; measure again.")
+    name = str(wall.get("name", "wall"))
+    inner, outer = CornerKind.INTERNAL.value, CornerKind.EXTERNAL.value
+    parts = [
+        (f"{name}, left alcove", left, inner),
+        (f"{name}, breast’s left side", deep, outer),
+        (f"{name}, chimney breast", face, outer),
+        (f"{name}, breast’s right side", deep, inner),
+        (f"{name}, right alcove", right, wall.get("corner", inner)),
+    ]
+    edge = {"top": wall["top"]} if "top" in wall else {"height": wall.get("height")}
+    if "top" in edge:
+        raise EditError("Its ceiling slopes: enter the breast’s five parts as walls of their own.")
+    remove(document, ("wall", index))
+    for number, (part, width, corner) in enumerate(parts):
+        told = {"name": quoted(part), "width": length_value(width, units)}
+        if edge["height"] is not None:
+            told["height"] = written(str(edge["height"]))
+        if corner == outer:
+            told["corner"] = quoted(corner)
+        insert(document, ("wall",), index + number, told)
+    if _plain(document, "start", "wall") == name:
+        put(document, ("start", "wall"), quoted(parts[2][0]))
+    _settle_ends(document)
+
+
+def _add_rolls(document: TOMLDocument, asked: Asked) -> None:
+    """Add rolls in hand, all sealed."""
+    rolls = _plain(document, "roll") or []
+    taken = {str(roll.get("label")) for roll in rolls}
+    letters = (chr(ord("A") + number) for number in range(26))
+    label = next((letter for letter in letters if letter not in taken), f"roll {len(rolls) + 1}")
+    told = {"label": quoted(label)}
+    if (count := asked.whole("count")) > 1:
+        told["count"] = str(count)
+    if asked.text("first_motif", "").strip():
+        told["first_motif"] = written(asked.text("first_motif").strip())
+    if asked.text("batch", "").strip():
+        told["batch"] = quoted(asked.text("batch").strip())
+    insert(document, ("roll",), len(rolls), told)
