@@ -281,6 +281,17 @@ def test_a_mirrored_room_is_hung_from_its_left_too() -> None:
     assert check_plan(plan_document(make_plan(mirrored.job, CuttingHabit()), mirrored)).holds
 
 
+def test_too_few_rolls_are_told_and_judged(tmp_path: Path) -> None:
+    """Two rolls of the three: what they cover, and nothing about another start."""
+    path = tmp_path / "study.toml"
+    path.write_text(GRASSCLOTH.read_text() + '[[roll]]\nlabel = "A"\ncount = 2\n')
+    ran = CliRunner().invoke(app, ["plan", str(path), "--json"])
+    assert ran.exit_code == 3
+    found = json.loads(ran.stdout)
+    assert found["status"] == "infeasible"
+    assert check_plan(found).holds
+
+
 @pytest.mark.parametrize(("command", "status"), [("buy", 0), ("compare", 2)])
 def test_there_is_no_start_to_compare(command: str, status: int) -> None:
     """Comparing says so, and buying does not send one there."""

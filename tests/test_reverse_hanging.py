@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from typer.testing import CliRunner
 
 from cutplan.check import check_plan, check_text
 from cutplan.check.stated.match import says_reverse as judge_says_reverse
+from cutplan.cli.all_commands import app
 from cutplan.errors import ScenarioError
 from cutplan.paper.match_label import says_reverse
 from cutplan.plan.order import CuttingHabit
@@ -29,6 +31,7 @@ from small_work import begun, done
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
 ROOM = """\
 units = "mm"
@@ -204,6 +207,14 @@ def test_a_turned_strip_that_is_spoiled_is_turned_when_cut_again() -> None:
     for cut in cuts(again):
         cut["turned"] = False
     assert not check_plan(again).holds
+
+
+def test_rooms_of_a_contract_that_share_rolls_are_judged_sound(tmp_path: Path) -> None:
+    """Pieces alike of several rooms are told apart by no turn on their roll: that is told room by room."""
+    (tmp_path / "a.toml").write_text(ROOM)
+    (tmp_path / "contract.toml").write_text('[[rooms]]\nfile = "a.toml"\ncount = 3\nmirrored = 1\n')
+    ran = CliRunner().invoke(app, ["contract", str(tmp_path / "contract.toml"), "--json"])
+    assert check_text(ran.stdout).holds
 
 
 def test_walls_rolls_and_sheet_mark_what_hangs_turned() -> None:

@@ -207,8 +207,7 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
 
     needed, size = answer.sure.figure.enough, answer.need.size
-    is_fixed = scenario.job.paper.edge_trim is not None or any(lot.count is not None for lot in scenario.job.lots)
-    if scenario.setting_out is None or is_fixed or not needed:
+    if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
     progress = None if show is None else show.places
     cheaper = cheaper_placements(

@@ -30,6 +30,8 @@ def cheaper_placements(
     A motif that the scenario puts on its focal point is the customer's wish, so then the start stays where it is.
     Each comes with its value and the bound of it.
     """
+    if setting_out.paper.edge_trim is not None:  # equal strips leave no start to choose
+        return
     insisted = Insisted(start=setting_out.start.puts is Puts.MOTIF)
     found = compare(setting_out, job, focus_of(setting_out), insisted=insisted, progress=progress, step=step)
     places = [(place.proved.value, place.proved, place) for place in found.front if place.proved is not None]

@@ -249,8 +249,9 @@ def _act(act: Act) -> Json:
 
 
 def _rolls(sequence: Sequence) -> list[Json]:
-    turned = {step.piece: step.is_turned for step in sequence.steps if isinstance(step, CutDrop)}
-    is_reversed = sequence.plan.job.paper.is_reversed
+    job = sequence.plan.job
+    cuts = [step for step in sequence.steps if isinstance(step, CutDrop)]
+    turned = {step.piece: step.is_turned for step in cuts if job.drop(step.drop).is_turned is not None}
     return [
         {
             "roll": left.roll,
@@ -259,7 +260,7 @@ def _rolls(sequence: Sequence) -> list[Json]:
             "length_mm": _number(left.lot.length),
             "first_motif_mm": None if left.lot.first_motif is None else _number(left.lot.first_motif),
             "sealed": left.lot.first_motif is None,
-            "cuts": _cuts(layout, pieces, turned if is_reversed and layout.count == 1 else {}),
+            "cuts": _cuts(layout, pieces, turned if layout.count == 1 else {}),
             "left_mm": _number(left.slack),
             "slack_mm": _number(left.slack),
         }

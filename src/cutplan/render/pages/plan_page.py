@@ -196,20 +196,24 @@ def _order(sequence: Sequence) -> list[str]:
 
 def _before(sequence: Sequence, units: str) -> str:
     """Return the habits that cost nothing before the first cut, and the words that the steps use."""
+    paper = sequence.plan.job.paper
+    comes_off = "roll" if paper.sheets is None else "sheet"
     lines = [
         AIR,
-        FAULTS,
+        *([FAULTS] if paper.sheets is None else []),
         batch_numbers(sequence),
-        "The top of a piece is the end that comes off the roll first; the arrow points to it.",
+        f"The top of a piece is the end that comes off the {comes_off} first; the arrow points to it.",
     ]
-    if sequence.plan.job.paper.edge_trim is not None:
+    if paper.edge_trim is not None:
         lines.append(AS_DYED)
-    if sequence.plan.job.paper.is_reversed:
+    if paper.is_reversed:
         lines.append(REVERSED)
-    lines += edges_heeded(sequence.plan.job.paper, sequence.plan.job.drops, units)
+    lines += edges_heeded(paper, sequence.plan.job.drops, units)
     if any(left.lot.is_foot_first for left in sequence.left):
         lines.append("Where a roll comes off foot first, its foot comes first: the steps say so.")
-    if not sequence.plan.job.paper.pattern.is_free:
+    if paper.sheets is not None:
+        lines.append("The motif is the point of the picture that first_motif was measured to.")
+    elif not paper.pattern.is_free:
         lines.append(
             "The motif is the point of the print that first_motif was measured to: take the first one below "
             "the end of the roll or the top of the piece."

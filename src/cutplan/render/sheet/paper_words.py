@@ -102,7 +102,8 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
         yield REVERSED
     yield from edges_heeded(job.paper, job.drops, units)
     yield AIR
-    yield FAULTS
+    if job.paper.sheets is None:
+        yield FAULTS
     tight = short_rolls(sequence, ISOLATED)
     if tight:
         yield tight
