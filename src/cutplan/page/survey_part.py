@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, read_length
+from cutplan.page.print_served import print_served
 from cutplan.page.survey_fields import Field, Fields, shown_value
 from cutplan.paper.match_label import read_match
 from cutplan.render.drawing.wall_picture import wall_pictures
@@ -110,7 +111,9 @@ def _print(desk: Desk, units: str) -> Picture | None:
         found = set_out(room, paper, Start(0, paper.wet_width, Puts.JOINT, paper.pattern.repeat / 4))
     except CutplanError:
         return None
-    return wall_pictures(found, units, "print", for_customer=True)[0].picture
+    scenario = desk.survey().scenario
+    printed = None if scenario is None else print_served(scenario)[0]
+    return wall_pictures(found, units, "print", for_customer=True, printed=printed)[0].picture
 
 
 def _paper(desk: Desk, units: str) -> Paper | None:
