@@ -50,6 +50,11 @@ def test_pictures_beside_the_file_are_offered(visitor: Visitor) -> None:
     assert visitor.get("/photograph/other.PNG").body == b"another"
 
 
+def test_strips_side_by_side_show_the_print_itself(visitor: Visitor) -> None:
+    """Beside the label, so that its step from strip to strip is seen on the paper's own flowers."""
+    assert visitor.get("/part/paper").text.count("/print.jpg?") == 1
+
+
 @pytest.mark.parametrize(
     "name", ["link.jpg", "photographed-paper.toml", "..%2Fsecret.jpg", "../secret.jpg", "none.jpg"]
 )

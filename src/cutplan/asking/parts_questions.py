@@ -101,8 +101,9 @@ def _ask_borders(surveyor: Surveyor, room: Room) -> None:
             surveyor.ask(q.LET_IN)
             with surveyor.notes.within("border"):
                 surveyor.notes.table("[paper]")
-                for question in (q.BORDER_PAPER, q.BORDER_LENGTH, q.BORDER_WIDE):
-                    surveyor.ask(question)
+                surveyor.ask(q.BORDER_PAPER)
+                surveyor.ask(q.BORDER_LENGTH)
+                surveyor.ask(q.BORDER_WIDE)
                 if surveyor.ask(q.BORDER_REPEAT).value is None:
                     surveyor.notes.key("match", quoted("free"))
                 surveyor.ask(q.PAPER_PRICE)
