@@ -131,7 +131,7 @@ class Contract:
         """
         counts: Counter[Alike] = Counter()
         for rooms, pieces in wanted:
-            for alike in pieces:
+            for alike in pieces if rooms else ():
                 counts[alike] += rooms
         return tuple(
             Drop(label, alike[1], alike[0], ZERO, ZERO, counts[alike])

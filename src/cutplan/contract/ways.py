@@ -93,6 +93,7 @@ class ContractPlanner:
         self.clock = clock
         self.tell = tell or _say_nothing
         self._pooled: dict[tuple[int, int], tuple[Plan, Plan]] = {}
+        self._deals: dict[tuple[str, int, int], list[SharedRoll]] = {}
 
     @cached_property
     def own(self) -> tuple[Plan, ...]:
@@ -204,8 +205,11 @@ class ContractPlanner:
         return Section(lot, first, rooms, laid, tuple(numbered))
 
     def _dealt(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
-        layouts = self._plans(first, rooms)[0].layouts
-        return deal((replace(layout, lot=lot.label) for layout in layouts), self._wanted(first, rooms), placing)
+        key = lot.label, first, rooms
+        if key not in self._deals:
+            layouts = (replace(layout, lot=lot.label) for layout in self._plans(first, rooms)[0].layouts)
+            self._deals[key] = deal(layouts, self._wanted(first, rooms), placing)
+        return [replace(roll, shares=list(roll.shares)) for roll in self._deals[key]]  # they are settled in each way
 
     def _in_order(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
         """Return the fewer of the pooled rolls, cut room after room, and those of rooms apart."""
@@ -229,7 +233,8 @@ class ContractPlanner:
         """Return the rolls of rooms apart, one room after another."""
         rolls, room = [], 0
         for kind, plan, (number,) in zip(self.contract.kinds, self.own, self._counts(first, rooms), strict=True):
-            cuts = [layout.cuts for layout in self._pooled_cuts(kind, plan, lot.label) for _ in range(layout.count)]
+            layouts = self._pooled_cuts(kind, plan, lot.label) if number else ()
+            cuts = [layout.cuts for layout in layouts for _ in range(layout.count)]
             for place in range(room, room + number):
                 rolls += [SharedRoll(lot.label, [Share(cut.drop, place) for cut in each], each) for each in cuts]
             room += number
@@ -315,8 +320,9 @@ class ContractPlanner:
         """Yield what each of some consecutive rooms (or walls) takes from rolls, by what its pieces are called."""
         labels = self.contract.labels
         for number, taken in zip(self._counts(first, rooms), self._in_turn(first), strict=True):
+            wanted = [Counter(labels[alike] for alike in pieces) for pieces in taken] if any(number) else []
             for place in range(sum(number)):
-                yield Counter(labels[alike] for alike in taken[place % len(taken)])
+                yield wanted[place % len(wanted)]
 
     def _in_turn(self, first: int) -> Iterator[tuple[tuple[Alike, ...], ...]]:
         """Yield what each kind takes, its walls from the one on which ``first`` falls, if it falls in that kind."""
@@ -331,8 +337,8 @@ class ContractPlanner:
         return tuple(
             replace(layout, count=layout.count * rooms)
             for kind, plan, rooms in zip(self.contract.kinds, self.own, counts, strict=True)
-            for layout in self._pooled_cuts(kind, plan, lot)
             if rooms
+            for layout in self._pooled_cuts(kind, plan, lot)
         )
 
     def _pooled_cuts(self, kind: RoomKind, plan: Plan, lot: str) -> Iterable[RollLayout]:
