@@ -25,7 +25,8 @@ from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.print_along import could_hold, place_along
 from cutplan.plan.order import CuttingHabit
 from cutplan.plan.sheet_cuts import sheet_cuts
-from cutplan.progress.entries import Bought, CutPiece, Spoiled
+from cutplan.progress.corrected_survey import correction
+from cutplan.progress.entries import Bought, CutPiece, Hung, Spoiled
 from cutplan.progress.plan_in_use import freeze
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import fingerprint
@@ -392,6 +393,22 @@ def test_a_spoiled_sheet_must_be_had_again_and_no_other_serves() -> None:
     assert check_plan(plan).holds
     (layout,) = answer.plan.layouts
     assert (layout.lot, [cut.drop for cut in layout.cuts]) == ("bought 1", ["3"])
+
+
+def test_a_corrected_wall_leaves_each_sheet_its_place() -> None:
+    """Sheet 1 hangs at the left; with a column more to its left it would be sheet 2, and that is refused.
+
+    A wall that proves 300 wider on its right takes a fifth sheet, and sheet 1 and what is cut of sheet 2 stay.
+    """
+    begins = mural(start='at = 0\nputs = "joint"\nway = "right"')
+    before = parse_scenario(begins, "mural.toml")
+    state = begun(before)
+    state = done(state, *range(1, 7)).after(Hung(("1",)))
+    wider = parse_scenario(begins.replace("width = 1900", "width = 2200"), "mural.toml")
+    assert correction(state, before, wider).pieces == {"1": ("1",), "2": ("2",)}
+    moved = begins.replace("at = 0", "at = 450").replace('"right"', '"right then left"')
+    with pytest.raises(NotPossibleError, match="sheet 1 hangs where another has its place now"):
+        correction(state, before, parse_scenario(moved, "mural.toml"), from_new_start=True)
 
 
 def test_a_spare_sheet_in_hand_is_taken_for_the_spoiled_one() -> None:

@@ -51,6 +51,11 @@ def correction(state: State, before: Scenario, now: Scenario, *, from_new_start:
     for piece in (*state.hung, *state.on_table):
         is_hung = piece in state.hung
         labels = _now_at(drop_of(piece), before, now, by_wall=stays and is_hung)
+        sheet = state.job.drop(drop_of(piece)).sheet
+        if is_hung and any(drops[label].sheet != sheet for label in labels):
+            raise NotPossibleError(
+                f"sheet {sheet} hangs where another has its place now: first under [sheets] says which"
+            )
         if not is_hung:
             labels = [label for label in labels if _serves(state, piece, drops[label])][:1]
         labels = [label for label in labels if label in free]
@@ -90,4 +95,4 @@ def _serves(state: State, piece: str, drop: Drop) -> bool:
     length = state.lengths.get(piece, old.cut_length)
     is_wide = paper is None or paper.covers(drop.left, drop.right)
     is_wide = is_wide and (old.left, old.right) in ((None, None), (drop.left, drop.right))
-    return not shift and is_wide and length >= drop.trim_top + drop.height
+    return not shift and is_wide and old.sheet == drop.sheet and length >= drop.trim_top + drop.height
