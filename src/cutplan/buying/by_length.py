@@ -19,7 +19,7 @@ from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
-from cutplan.solve.roll.one_piece import one_piece
+from cutplan.solve.roll.one_piece import in_one_order, one_piece
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -122,21 +122,28 @@ def _in_whole_rolls(job: Job) -> Job:
 
 
 def _halved(is_enough: Callable[[int], bool | None], least: Length, step: Length, between: tuple[int, int]) -> Order:
-    """Return the shortest order between so many steps, which are too few, and so many, which are enough."""
+    """Return the shortest order between so many steps, which are too few, and so many, which are enough.
+
+    What is not found out is taken for too few when looking for the order, and for enough when looking for its bound.
+    """
     too_few, enough = between
+    below = too_few
+    while enough - below > 1:
+        middle = (below + enough) // 2
+        verdict = is_enough(middle)
+        below, enough = (below, middle) if verdict else (middle, enough)
+        too_few = middle if verdict is False else too_few
     doubtful = enough
     while doubtful - too_few > 1:
         middle = (too_few + doubtful) // 2
-        verdict = is_enough(middle)
-        if verdict is False:
-            too_few = middle
-        else:
-            enough, doubtful = (middle if verdict else enough), middle
+        too_few, doubtful = (middle, doubtful) if is_enough(middle) is False else (too_few, middle)
     return Order(least + enough * step, least + (too_few + 1) * step)
 
 
 def fits(job: Job, clock: Clock) -> bool | None:
     """Return True when all drops are certain to come off the paper in hand; None when that was not found out."""
+    if not job.must_share_batches and in_one_order(scale(job, certain=True).instance, is_tight=False):
+        return True
     try:
         return bool(plan_of(job, clock))
     except TooFewRollsError as short:

@@ -13,12 +13,18 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import accumulate, chain, pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.solve.instance import RollType
+from cutplan.solve.layout import Cutting, Layout
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.instance import Instance
+
+MOST_ROLLS: Final = 40
+"""Of more rolls than this a plan is found in other ways."""
 
 
 class OnePiece(NamedTuple):
@@ -37,6 +43,34 @@ def one_piece(instance: Instance) -> OnePiece:
     circle = _Circle(instance)
     lost, start, between = next(way for way in circle.ways() if circle.hangs_together(way.between))
     return OnePiece(tuple(circle.walked(start, between)), paper + lost)
+
+
+def in_one_order(instance: Instance, *, is_tight: bool) -> dict[Layout, int] | None:
+    """Return the best order along one piece cut out of few sealed rolls of one price; None where it does not fit so.
+
+    Of a single roll it is a plan whenever there is one. ``is_tight`` asks for it only where the rolls have hardly any
+    paper to spare, for else other plans are found as soon.
+    """
+    types = enumerate(instance.roll_types)
+    sealed = [(roll, index) for index, roll in types if roll == RollType(roll.length, None, roll.supply, roll.value)]
+    count = sum(roll.supply or MOST_ROLLS + 1 for roll, _ in sealed)
+    if count > MOST_ROLLS or len({roll.value for roll, _ in sealed}) != 1:
+        return None
+    longest_first = sorted(sealed, key=lambda pair: -pair[0].length)
+    rolls = [index for roll, index in longest_first for _ in range(roll.supply or 0)]
+    order, span = one_piece(instance)
+    room = sum(instance.room_on(instance.roll_types[index]) for index in rolls)
+    if is_tight and room > span + 2 * len(rolls) * max(kind.length for kind in instance.kinds):
+        return None
+    layouts, place = Counter[Layout](), 0
+    for index in rolls:
+        cutting = Cutting(instance, index)
+        while place < len(order) and (after := cutting.after(order[place])) is not None:
+            cutting.cut(order[place], after)
+            place += 1
+        if cutting.kinds:
+            layouts[Layout(index, tuple(cutting.kinds))] += 1
+    return layouts if place == len(order) else None
 
 
 class _Way(NamedTuple):

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.instance import RollType
-from cutplan.solve.layout import Layout
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.roll.one_piece import one_piece
+from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
 from cutplan.solve.search.greedy import fill_rolls
 from cutplan.solve.search.grouping import group
@@ -93,7 +90,8 @@ def optimise_grouped(
 ) -> Outcome:
     """Return the outcome of ``instance``, planned by groups of kinds and, if need be, kind by kind."""
     fine = unknown(instance)
-    known = known or _all_on_one_roll(instance)
+    if known is None and (layouts := in_one_order(instance, is_tight=True)):
+        known = Known(layouts)
     if known is not None:
         fine.offer(known.layouts)
     try:
@@ -104,14 +102,6 @@ def optimise_grouped(
     if not fine.is_proved:
         optimise(fine, clock, report)
     return fine
-
-
-def _all_on_one_roll(instance: Instance) -> Known | None:
-    """Return the plan for a single sealed roll, if that is enough: the best there is, where it takes up most of it."""
-    if [replace(roll, length=0, value=0) for roll in instance.roll_types] != [RollType(0, None, 1, 0)]:
-        return None
-    found = one_piece(instance)
-    return Known({Layout(0, found.kinds): 1}) if found.span <= instance.longest_span else None
 
 
 def _by_groups(fine: Outcome, known: Known | None, clock: Clock, report: Callable[[Outcome], None]) -> None:
