@@ -48,10 +48,10 @@ def print_told(scenario: Scenario) -> Print | None:
     """Return the print of the paper from its photograph, and say where that disagrees with the label; None without."""
     if scenario.job.paper.photographed is None:
         return None
-    from cutplan.photograph import doubts_of, print_of  # noqa: PLC0415 - few scenarios tell of one
+    from cutplan.photograph import print_of  # noqa: PLC0415 - few scenarios tell of one
 
     printed = print_of(scenario)
-    tell(*doubts_of(printed))
+    tell(*(printed.doubts if printed else ()))
     return printed
 
 

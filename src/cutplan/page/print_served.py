@@ -6,7 +6,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
 
-from cutplan.photograph import PictureError, doubts_of, print_of
+from cutplan.photograph import PictureError, print_of
 
 if TYPE_CHECKING:
     from cutplan.photograph import Print
@@ -24,4 +24,4 @@ def print_served(scenario: Scenario) -> tuple[Print | None, tuple[str, ...]]:
     if printed is None:
         return None, ()
     digest = sha256(printed.jpeg).hexdigest()[:12]
-    return replace(printed, href=f"{ADDRESS}?{digest}"), doubts_of(printed)
+    return replace(printed, href=f"{ADDRESS}?{digest}"), printed.doubts

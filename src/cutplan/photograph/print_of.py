@@ -13,7 +13,6 @@ from cutplan.photograph.straightened import straightened
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
     from cutplan.scenario.read import Scenario
 
 _UNSURE: Final = Fraction(5, 100)
@@ -33,8 +32,8 @@ class Print:
     height
         How high it is on the wall: a repeat, where the proportions of the photograph agree with the label; else as high
         as they say, so that it does not meet where the next repeat begins.
-    doubt
-        What is to be looked at, where they disagree; None where they agree.
+    doubts
+        What is to be looked at, where they disagree.
     opacity
         How strongly it shows: 1 for the print as it is.
 
@@ -43,7 +42,7 @@ class Print:
     href: str
     jpeg: bytes
     height: Length
-    doubt: str | None = None
+    doubts: tuple[str, ...] = ()
     opacity: float = 1.0
 
 
@@ -68,25 +67,12 @@ def print_of(scenario: Scenario) -> Print | None:
         jpeg, ratio = straightened(read_beside(scenario.source, photographed.file), photographed)
     except PictureError as error:
         raise PictureError(f"{scenario.source}: paper.picture: {error}, or leave [paper.picture] out") from error
-    seen = width * Fraction(ratio)
     href = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
+    seen, repeat = width * Fraction(ratio), paper.pattern.repeat
     if paper.pattern.is_free:
         return Print(href, jpeg, seen)
-    agrees = abs(seen / paper.pattern.repeat - 1) <= _UNSURE
-    return Print(
-        href, jpeg, paper.pattern.repeat if agrees else seen, None if agrees else _doubt(paper, seen, scenario)
-    )
-
-
-def doubts_of(printed: Print | None) -> tuple[str, ...]:
-    """Return what is to be looked at where a photograph and the label disagree."""
-    return () if printed is None or printed.doubt is None else (printed.doubt,)
-
-
-def _doubt(paper: Paper, seen: Length, scenario: Scenario) -> str:
-    units = scenario.units
-    label = f"the label has {show(paper.pattern.repeat, units)}"
-    return (
-        f"in the picture of the paper one repeat is {show(seen, units)} high if a strip is "
-        f"{show(paper.roll_width or seen, units)} wide; {label}: measure both on the roll"
-    )
+    if abs(seen / repeat - 1) <= _UNSURE:
+        return Print(href, jpeg, repeat)
+    high, wide, label = (show(length, scenario.units) for length in (seen, width, repeat))
+    doubt = f"in the picture of the paper one repeat is {high} high if a strip is {wide} wide; the label has {label}"
+    return Print(href, jpeg, seen, (f"{doubt}: measure both on the roll",))

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.parts.address import job_name
-from cutplan.photograph import doubts_of
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
 from cutplan.render.drawing.lining_picture import lining_pictures
@@ -138,7 +137,10 @@ def job_sheet(
             "shopping": shopping(sequence, units)
             if scenario.ordered is None
             else [isolated(order_line(plan.job, scenario.ordered))],
-            "remarks": [*map(isolated, (*scenario.notes, *doubts_of(printed))), *_remarks(setting_out, units)],
+            "remarks": [
+                *map(isolated, (*scenario.notes, *(printed.doubts if printed else ()))),
+                *_remarks(setting_out, units),
+            ],
             "soak": _soak(scenario),
             "walls": _walls(setting_out, _readings(plan.job, units), units, printed)
             if scenario.lining is None
