@@ -15,6 +15,7 @@ from cutplan.lining.courses import InReveal, set_out_lining
 from cutplan.lining.lining_job import lining_job
 from cutplan.lining.wishes import AtOpenings, Lining, LiningWay, Patch
 from cutplan.room.finding import RoomError
+from cutplan.room.walls import Corner, Room
 from cutplan.setting_out import set_out
 from cutplan.solve import solve
 from small_rooms import closed, opening, paper, run, start, wall
@@ -22,7 +23,6 @@ from surveyed_rooms import Survey, surveys
 
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
-    from cutplan.room.walls import Room
 
 SINGLE = Lining("plain 1000", Fraction(10_050), Fraction(560), short=Fraction(0), end=Fraction(0))
 DOUBLE = replace(SINGLE, roll_length=Fraction(20_100))
@@ -186,8 +186,6 @@ def test_no_other_beginning_has_fewer_clashes(width: int, paper_width: int) -> N
 def test_strip_wraps_an_external_corner_and_ends_at_an_internal_one() -> None:
     """A breast's front and side are lined as one; at the internal corner strips begin anew."""
     front, side, back = wall(700, name="front"), wall(340, name="side"), wall(600, name="back")
-    from cutplan.room.walls import Corner, Room  # noqa: PLC0415 - for two kinds of corner in one run
-
     room = Room((front, side, back), (Corner.external(), Corner.internal()), closes=False)
     found = lined(room, replace(SINGLE, way=LiningWay.VERTICAL))
 
@@ -264,3 +262,11 @@ def test_lengths_that_fill_rolls_in_threes_are_proved_to_do_so() -> None:
     plan = solve(lining_job(found))
     assert sorted(drop.cut_length for drop in plan.job.drops) == sorted(widths)
     assert plan.rolls_needed == plan.lower_bound == 10
+
+
+def test_room_of_external_corners_alone_is_lined_in_one_length_round_it() -> None:
+    """A pillar: 2.4 m round, lined from its first wall's left corner back to it, with its joint there."""
+    pillar = closed(*(wall(600, name=str(number)) for number in range(4)), corner=Corner.external())
+    found = lined(pillar, SINGLE)
+
+    assert lengths(found) == [2400] * 5

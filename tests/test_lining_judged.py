@@ -10,9 +10,12 @@ from random import Random
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from typer.testing import CliRunner
 
 from brute_force import least_value
 from cutplan.check import check_text
+from cutplan.cli import load
+from cutplan.cli.app import app
 from cutplan.comparing import compare, focus_of
 from cutplan.errors import ScenarioError
 from cutplan.parts.part import Part, PartedJob, PartKind
@@ -63,10 +66,12 @@ reveal = {reveal}
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
 
 
-def room(*widths: int, lining: str = "", start: int = 0, more: str = "", closes: bool = False) -> PartedJob:
-    """Return a lined run of walls 2400 high; ``more`` belongs to the first of them."""
+def room(
+    *widths: int, lining: str = "", start: int = 0, more: str = "", closes: bool = False, height: int = 2400
+) -> PartedJob:
+    """Return a lined run of walls; ``more`` belongs to the first of them."""
     walls = "".join(
-        WALL.format(number=number, width=width, height=2400, more="" if number else more)
+        WALL.format(number=number, width=width, height=height, more="" if number else more)
         for number, width in enumerate(widths)
     )
     text = ROOM.format(lining=lining, closes=str(closes).lower(), walls=walls, start=start)
@@ -137,11 +142,12 @@ def test_lining_of_random_rooms_holds_on_the_wall(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(8))
 def test_lining_of_small_walls_takes_as_few_rolls_as_trying_all_would(seed: int) -> None:
-    """Up to six lengths on short rolls: every set of them on every roll is tried. Nothing is ripped off that serves."""
+    """Two whole courses on three walls are six lengths: every set of them on every roll is tried."""
     chance = Random(f"{seed} small wall")  # noqa: S311 - repeatable, nothing secret
-    job = room(chance.randrange(900, 2000, 10), lining='at_openings = "run on"\nstop_short = 0')
-    lining = lining_of(job).scenario.job
+    widths = [chance.randrange(1800, 6000, 10) for _ in range(3)]
+    lining = lining_of(room(*widths, height=1120, lining="stop_short = 0")).scenario.job
 
+    assert lining.drop_count == 6
     assert make_plan(lining, CuttingHabit()).rolls_needed == least_value(lining)
 
 
@@ -355,3 +361,27 @@ def test_another_start_keeps_the_linings_joints_clear_and_saves_a_roll() -> None
     assert better.clashes == 0
     assert "1 roll fewer" in comparison_page(found)
     assert "1 joint fewer near one of the lining's" in " ".join(comparison_page(found).split())
+
+
+@pytest.mark.parametrize("asked", ['corners = "round"', 'way = "vertical"'])
+def test_lining_of_the_whole_room_among_the_scenarios_is_proved_and_holds(asked: str) -> None:
+    """The parlour, with chimney breast, reveal and growing paper: lined round its corners, and upright."""
+    text = (SCENARIOS / "parlour.toml").read_text(encoding="utf-8")
+    job = parse_job(f'{text}\n[lining]\nroll_length = "20.1 m"\nroll_width = 560\n{asked}\n', "parlour.toml")
+    assert isinstance(job, PartedJob)
+
+    plan = _plan(planned(job))
+    assert plan["status"] == "optimal"
+    assert plan["rolls_needed"] == plan["lower_bound"]
+
+
+def test_work_on_a_lining_is_recorded_and_planned_again_like_any(tmp_path: Path) -> None:
+    """A length is cut, one is spoiled and the rest planned anew, in a record of the part's own that holds."""
+    copy = tmp_path / "room.toml"
+    copy.write_text((SCENARIOS / "parts" / "lined-room.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    load(["done"])
+    for command in (["done", f"{copy}/lining", "1-4"], ["spoiled", f"{copy}/lining", "L2"]):
+        assert CliRunner().invoke(app, command).exit_code == 0
+
+    record = tmp_path / "room.lining.record.jsonl"
+    assert check_text(record.read_text(encoding="utf-8")).holds

@@ -234,8 +234,9 @@ def _end_joint_rule(room: LinedRoom, lining: StatedLining, joints: Sequence[Butt
         left + side
         for left, wall in zip(lefts, room.walls, strict=True)
         for _, begin, end in openings_near(wall, lining.short)
-        for side in (begin, end)
+        for side in (max(begin, _NOTHING), min(end, wall.width))
     }
+    allowed |= set() if lining.patches else {lefts[part.group] for part in room.to_line(lining)}
     lengths = {length.drop: length for length in lining.lengths}
     for place, _, _, one, other in joints:
         together = sum(_size(room, lining, lengths[drop])[0] for drop in (one, other))
