@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.progress.plan_in_use import plan_from
+from cutplan.progress.plan_in_use import PLAN
 from cutplan.progress.record import read_record
 
 DOOR_AND_WINDOW: Final = """
@@ -176,7 +176,7 @@ def test_plan_for_the_rest_echoes_foot_first_rolls_flaws_and_offcuts() -> None:
 
 def steps_to(words: str) -> str:
     """Return, as `done` takes them, the steps of the plan up to the first that says ``words``."""
-    plan = plan_from(read_record(Path("job.record.jsonl")).entries[0].facts)
+    plan = PLAN.read(read_record(Path("job.record.jsonl")).entries[0].facts)
     return f"1-{next(step.number for step in plan.steps if words in step.words)}"
 
 

@@ -395,6 +395,23 @@ def test_flaw_leaves_what_lies_before_and_beyond_it() -> None:
     assert [(stretch.length, stretch.first_motif) for stretch in roll.ahead] == [(MM(5710), MM(285))]
 
 
+def test_flaw_in_a_rest_makes_two_of_it() -> None:
+    """Of 2000 mm with the motif at 145: 500 before the flaw, and 1300 beyond with it at 145 − 700 + 640 = 85."""
+    state = done(begun(), 1, 2, 3).after(Spoiled("1", "torn", MM(2000))).after(Flawed("rest 1 of 1", MM(500), MM(200)))
+    before, beyond = state.roll("rest 1 of 1"), state.roll("rest 1 of 1, part 2")
+
+    assert (before.left, before.first_motif, before.ahead) == (MM(500), MM(145), ())
+    assert (beyond.left, beyond.first_motif, beyond.is_open) == (MM(1300), MM(85), True)
+
+
+def test_print_measured_anew_goes_on_through_a_flaw() -> None:
+    """Its motif is found at 105, so beyond the flaw it lies at 105 − 1200 + 1280 = 185."""
+    state = done(begun(), 1, 2, 3).after(Flawed("roll-1", MM(1000), MM(200)))
+    (beyond,) = state.after(Measured("roll-1", MM(1000), MM(105))).roll("roll-1").ahead
+
+    assert (beyond.length, beyond.first_motif) == (MM(5710), MM(185))
+
+
 def test_step_that_no_longer_fits_before_a_flaw_is_cut_beyond_it() -> None:
     """1000 mm hold no drop of 2500; beyond, 285 − 145 = 140 come off first."""
     state = done(begun(), 1, 2, 3).after(Flawed("roll-1", MM(1000), MM(200)))

@@ -3,30 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from cutplan.lengths import exact_mm
-from cutplan.progress.plan_in_use import (
-    PlanInUse,
-    StockLot,
-    length,
-    maybe,
-    plan_facts,
-    plan_from,
-    rows,
-    stock_facts,
-    stock_from,
-    text,
-    whole,
-)
-from cutplan.progress.record import Json, RecordError
+from cutplan.progress.plan_in_use import PLAN, STOCK, PlanInUse, StockLot
+from cutplan.progress.record import RecordError
+from cutplan.progress.shapes import EXACT, FLAG, MARK, TABLE, TEXT, WHOLE, Form, Shape, several
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from pathlib import Path
 
     from cutplan.lengths import Length
-    from cutplan.progress.record import Entry, Reading
+    from cutplan.progress.record import Entry, Json, Reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,109 +187,41 @@ class Recorded:
     event: Event
 
 
-def facts_of(event: Event) -> tuple[str, Json]:  # noqa: C901, PLR0911 - one for each kind
-    """Return the kind of entry that records ``event``, and its facts."""
-    match event:
-        case PlanInUse():
-            return "plan", plan_facts(event)
-        case Done():
-            motif = {} if event.first_motif is None else {"first_motif": exact_mm(event.first_motif)}
-            return "done", {"plan": event.plan, "steps": list(event.steps), "times": event.times, **motif}
-        case CutPiece():
-            facts = {"piece": event.piece, "roll": event.roll, "length": exact_mm(event.length)}
-            told = {"corrects": event.corrects, "short": event.is_short}
-            return "cut", {**facts, **{key: True for key, is_so in told.items() if is_so}}
-        case Hung():
-            return "hung", {"pieces": list(event.pieces)}
-        case Spoiled():
-            at_top = "top" if event.good_at_top else "bottom"
-            good = {} if event.good is None else {"good": exact_mm(event.good), "good_at": at_top}
-            return "spoiled", {"piece": event.piece, "why": event.why, **good}
-        case Measured():
-            motif = {} if event.first_motif is None else {"first_motif": exact_mm(event.first_motif)}
-            return "measured", {"roll": event.roll, "left": exact_mm(event.left), **motif}
-        case Bought():
-            return "bought", {"stock": [stock_facts(held) for held in event.stock]}
-        case Flawed():
-            return "flawed", {"roll": event.roll, "from": exact_mm(event.at), "length": exact_mm(event.length)}
-        case Pasted():
-            return "pasted", {"pieces": list(event.pieces)}
-        case AtWork():
-            return "at work", {"begins": event.begins, **({} if event.by is None else {"by": event.by})}
-        case Corrected():
-            pieces = {piece: list(labels) for piece, labels in event.pieces.items()}
-            return "corrected", {"scenario": event.scenario, "pieces": pieces, "document": event.document}
-        case Undone():
-            return "undone", {"undoes": event.entry}
-
-
-def _done(facts: Json) -> Done:
-    steps = tuple(whole(step) for step in _listed(facts["steps"]))
-    return Done(whole(facts["plan"]), steps, whole(facts["times"]), maybe(length, facts.get("first_motif")))
-
-
-def _pieces(facts: Json) -> tuple[str, ...]:
-    return tuple(text(piece) for piece in _listed(facts["pieces"]))
-
-
-def _cut(facts: Json) -> CutPiece:
-    corrects, is_short = facts.get("corrects") is True, facts.get("short") is True
-    return CutPiece(text(facts["piece"]), text(facts["roll"]), length(facts["length"]), corrects, is_short)
-
-
-def _corrected(facts: Json) -> Corrected:
-    pieces, document = _table(facts["pieces"]), _table(facts["document"])
-    now = {piece: tuple(text(label) for label in _listed(labels)) for piece, labels in pieces.items()}
-    return Corrected(text(facts["scenario"]), document, now)
-
-
-def _at_work(facts: Json) -> AtWork:
-    return AtWork(facts["begins"] is True, maybe(text, facts.get("by")))
-
-
-def _spoiled(facts: Json) -> Spoiled:
-    at_top = facts.get("good_at", "top") == "top"
-    return Spoiled(text(facts["piece"]), text(facts["why"]), maybe(length, facts.get("good")), at_top)
-
-
-def _measured(facts: Json) -> Measured:
-    return Measured(text(facts["roll"]), length(facts["left"]), maybe(length, facts.get("first_motif")))
-
-
-def _bought(facts: Json) -> Bought:
-    return Bought(tuple(stock_from(held) for held in rows(facts["stock"])))
-
-
-def _undone(facts: Json) -> Undone:
-    return Undone(whole(facts["undoes"]))
-
-
-def _table(value: object) -> Json:
-    if not isinstance(value, dict):
-        raise TypeError(f"{value!r} is no table")
-    return value
-
-
-def _listed(value: object) -> list[object]:
-    if not isinstance(value, list):
-        raise TypeError(f"{value!r} is no list")
-    return value
-
-
-_READERS: Final[dict[str, Callable[[Json], Event]]] = {
-    "plan": plan_from,
-    "done": _done,
-    "cut": _cut,
-    "hung": lambda facts: Hung(_pieces(facts)),
-    "spoiled": _spoiled,
-    "measured": _measured,
-    "flawed": lambda facts: Flawed(text(facts["roll"]), length(facts["from"]), length(facts["length"])),
-    "bought": _bought,
-    "pasted": lambda facts: Pasted(_pieces(facts)),
-    "at work": _at_work,
-    "corrected": _corrected,
-    "undone": _undone,
+_PIECES: Final = several(TEXT)
+_SHAPES: Final[dict[str, Shape[Any]]] = {
+    "plan": PLAN,
+    "done": Shape(Done, plan=WHOLE, steps=several(WHOLE), times=WHOLE, first_motif=EXACT),
+    "cut": Shape(CutPiece, piece=TEXT, roll=TEXT, length=EXACT, corrects=MARK, is_short=("short", MARK)),
+    "hung": Shape(Hung, pieces=_PIECES),
+    "spoiled": Shape(
+        Spoiled,
+        piece=TEXT,
+        why=TEXT,
+        good=EXACT,
+        good_at_top=("good_at", Form(lambda is_top: "top" if is_top else "bottom", lambda end: end == "top")),
+    ),
+    "measured": Shape(Measured, roll=TEXT, left=EXACT, first_motif=EXACT),
+    "flawed": Shape(Flawed, roll=TEXT, at=("from", EXACT), length=EXACT),
+    "bought": Shape(Bought, stock=STOCK),
+    "pasted": Shape(Pasted, pieces=_PIECES),
+    "at work": Shape(AtWork, begins=FLAG, by=TEXT),
+    "corrected": Shape(
+        Corrected,
+        scenario=TEXT,
+        pieces=Form(
+            lambda pieces: {piece: _PIECES.write(labels) for piece, labels in pieces.items()},
+            lambda facts: {piece: _PIECES.read(labels) for piece, labels in TABLE.read(facts).items()},
+        ),
+        document=TABLE,
+    ),
+    "undone": Shape(Undone, entry=("undoes", WHOLE)),
 }
+
+
+def facts_of(event: Event) -> tuple[str, Json]:
+    """Return the kind of entry that records ``event``, and its facts."""
+    kind, shape = next((kind, shape) for kind, shape in _SHAPES.items() if shape.kind is type(event))
+    return kind, shape.facts(event)
 
 
 def recorded(reading: Reading, path: Path) -> tuple[Recorded, ...]:
@@ -319,7 +238,8 @@ def recorded(reading: Reading, path: Path) -> tuple[Recorded, ...]:
 
 def _event(entry: Entry, path: Path) -> Event:
     try:
-        return _READERS[entry.kind](entry.facts)
+        event: Event = _SHAPES[entry.kind].read(entry.facts)
     except (KeyError, TypeError, ValueError) as error:
         what = f"this program cannot read the entry {entry.kind!r}: {error!r}"
         raise RecordError(f"{path}:{entry.number}: {what}; a newer one may have written it") from error
+    return event

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from fractions import Fraction
-from typing import TYPE_CHECKING, TypeAlias, TypeVar
+from functools import partial
+from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import exact_mm
 from cutplan.paper.stock import Lot, Stretch
+from cutplan.progress.shapes import EXACT, MARK, TABLE, TEXT, WHOLE, Form, Shape, several, shaped
 from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
 
 if TYPE_CHECKING:
@@ -20,10 +20,8 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.plan.plan import RollLayout
+    from cutplan.progress.record import Json
     from cutplan.table.steps import Sequence, Step
-
-Json: TypeAlias = "dict[str, object]"
-_Value = TypeVar("_Value")
 
 
 class Act(Enum):
@@ -194,151 +192,48 @@ def _table_step(step: Step, layouts: Mapping[str, RollLayout], words: str) -> Ta
 
 # As JSON
 
-
-def plan_facts(plan: PlanInUse) -> Json:
-    """Return a plan in use as plain JSON."""
-    return {
-        "scenario": plan.scenario,
-        "plan": plan.number,
-        "steps": [_step_facts(step) for step in plan.steps],
-        "stock": [stock_facts(held) for held in plan.stock],
-        "document": plan.document,
-    }
-
-
-def plan_from(facts: Mapping[str, object]) -> PlanInUse:
-    """Return the plan in use that :func:`plan_facts` wrote.
-
-    Raises
-    ------
-    ValueError
-        When the facts are not those of a plan; also KeyError or TypeError.
-
-    """
-    document = facts["document"]
-    if not isinstance(document, dict):
-        raise TypeError("a plan's document is a table")
-    return PlanInUse(
-        whole(facts["plan"]),
-        text(facts["scenario"]),
-        tuple(_step_from(step) for step in rows(facts["steps"])),
-        tuple(stock_from(held) for held in rows(facts["stock"])),
-        document,
+_STEP: Final = Shape(
+    TableStep,
+    number=("step", WHOLE),
+    act=Form(lambda act: act.value, Act),
+    lot=TEXT,
+    first_number=("first", WHOLE),
+    count=WHOLE,
+    words=TEXT,
+    drop=TEXT,
+    piece=TEXT,
+    length=EXACT,
+    motif_below=("motif", EXACT),
+)
+_STRETCH: Final = Shape(partial(Stretch, first_motif=None), start=EXACT, length=EXACT, first_motif=EXACT)
+_STRETCHES: Final = several(shaped(_STRETCH))
+_LOT: Final = Shape(
+    partial(Lot, first_motif=None, count=None),
+    label=TEXT,
+    length=EXACT,
+    first_motif=EXACT,
+    count=WHOLE,
+    batch=TEXT,
+    price=Form(str, EXACT.read),
+    parts=Form(lambda parts: _STRETCHES.write(parts) or None, _STRETCHES.read),
+    is_foot_first=("foot_first", MARK),
+    left=EXACT,
+    right=EXACT,
+    is_offcut=("offcut", MARK),
+    cut_from=TEXT,
+    sheet=WHOLE,
+)
+STOCK: Final = several(
+    Form(
+        lambda held: _LOT.facts(held.lot) | {"of": held.of},
+        lambda facts: StockLot(_LOT.read(facts), TEXT.read(facts["of"])),
     )
-
-
-def _step_facts(step: TableStep) -> Json:
-    facts: Json = {
-        "step": step.number,
-        "act": step.act.value,
-        "lot": step.lot,
-        "first": step.first_number,
-        "count": step.count,
-        "drop": step.drop,
-        "piece": step.piece,
-        "length": _exact(step.length),
-        "motif": _exact(step.motif_below),
-        "words": step.words,
-    }
-    return {key: value for key, value in facts.items() if value is not None}
-
-
-def _step_from(facts: Mapping[str, object]) -> TableStep:
-    return TableStep(
-        number=whole(facts["step"]),
-        act=Act(facts["act"]),
-        lot=text(facts["lot"]),
-        first_number=whole(facts["first"]),
-        count=whole(facts["count"]),
-        words=text(facts["words"]),
-        drop=maybe(text, facts.get("drop")),
-        piece=maybe(text, facts.get("piece")),
-        length=maybe(length, facts.get("length")),
-        motif_below=maybe(length, facts.get("motif")),
-    )
-
-
-def stock_facts(held: StockLot) -> Json:
-    """Return rolls in hand as plain JSON."""
-    lot = held.lot
-    facts: Json = {
-        "label": lot.label,
-        "of": held.of,
-        "length": exact_mm(lot.length),
-        "first_motif": _exact(lot.first_motif),
-        "count": lot.count,
-        "batch": lot.batch,
-        "price": None if lot.price is None else str(lot.price),
-        "parts": [_stretch_facts(stretch) for stretch in lot.parts] or None,
-        "foot_first": lot.is_foot_first or None,
-        "left": _exact(lot.left),
-        "right": _exact(lot.right),
-        "offcut": lot.is_offcut or None,
-        "cut_from": lot.cut_from,
-        "sheet": lot.sheet,
-    }
-    return {key: value for key, value in facts.items() if value is not None}
-
-
-def stock_from(facts: Mapping[str, object]) -> StockLot:
-    """Return the rolls in hand that :func:`stock_facts` wrote; raises as :func:`plan_from` does."""
-    lot = Lot(
-        label=text(facts["label"]),
-        length=length(facts["length"]),
-        first_motif=maybe(length, facts.get("first_motif")),
-        count=maybe(whole, facts.get("count")),
-        batch=maybe(text, facts.get("batch")),
-        price=maybe(length, facts.get("price")),
-        parts=tuple(_stretch_from(stretch) for stretch in rows(facts.get("parts", []))),
-        is_foot_first=facts.get("foot_first") is True,
-        left=maybe(length, facts.get("left")),
-        right=maybe(length, facts.get("right")),
-        is_offcut=facts.get("offcut") is True,
-        cut_from=maybe(text, facts.get("cut_from")),
-        sheet=maybe(whole, facts.get("sheet")),
-    )
-    return StockLot(lot, text(facts["of"]))
-
-
-def _stretch_facts(stretch: Stretch) -> Json:
-    motif = {} if stretch.first_motif is None else {"first_motif": exact_mm(stretch.first_motif)}
-    return {"start": exact_mm(stretch.start), "length": exact_mm(stretch.length), **motif}
-
-
-def _stretch_from(facts: Json) -> Stretch:
-    return Stretch(length(facts["start"]), length(facts["length"]), maybe(length, facts.get("first_motif")))
-
-
-def _exact(distance: Length | None) -> str | None:
-    return None if distance is None else exact_mm(distance)
-
-
-def maybe(read: Callable[[object], _Value], value: object) -> _Value | None:
-    """Return ``value`` as ``read`` reads it, None for None."""
-    return None if value is None else read(value)
-
-
-def whole(value: object) -> int:
-    """Return a whole number of JSON; TypeError for anything else."""
-    if not isinstance(value, int) or isinstance(value, bool):
-        raise TypeError(f"{value!r} is no whole number")
-    return value
-
-
-def text(value: object) -> str:
-    """Return a text of JSON; TypeError for anything else."""
-    if not isinstance(value, str):
-        raise TypeError(f"{value!r} is no text")
-    return value
-
-
-def length(value: object) -> Fraction:
-    """Return an exact number that was written as text; TypeError or ValueError for anything else."""
-    return Fraction(text(value))
-
-
-def rows(value: object) -> list[Json]:
-    """Return a list of tables of JSON; TypeError for anything else."""
-    if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
-        raise TypeError(f"{value!r} is no list of tables")
-    return value
+)
+PLAN: Final = Shape(
+    PlanInUse,
+    number=("plan", WHOLE),
+    scenario=TEXT,
+    steps=several(shaped(_STEP)),
+    stock=STOCK,
+    document=TABLE,
+)

@@ -532,9 +532,16 @@ class State:
         if not (event.at >= 0 < event.length and event.at <= roll.most_left):
             left = show(roll.most_left, self.units, Rounding.UP)
             raise NotPossibleError(f"a flaw begins within what is left of {event.roll}, {left}, and has a length")
-        return replace(
-            self, rolls={**self.rolls, event.roll: roll.flawed(self.job.paper.pattern, event.at, event.length)}
-        )
+        pattern = self.job.paper.pattern
+        roll = roll.flawed(pattern, event.at, event.length)
+        if not roll.like.is_offcut:
+            return replace(self, rolls={**self.rolls, event.roll: roll})
+        rolls = {**self.rolls, event.roll: replace(roll, ahead=())}
+        for beyond in roll.ahead:  # what lies behind a flaw of an offcut is an offcut of its own
+            label = next(name for name in (f"{event.roll}, part {n}" for n in range(2, 99)) if name not in rolls)
+            like = replace(roll.like, label=label, length=beyond.length, first_motif=beyond.first_motif, parts=())
+            rolls[label] = roll_at_table(label, StockLot(like, label)).opened(pattern, beyond.first_motif)
+        return replace(self, rolls=rolls)
 
     # The day
 
