@@ -314,6 +314,17 @@ def test_check_22_why_each_band_is_planned_by_itself() -> None:
     assert band_rolls("2.7") == [10, 6]
 
 
+def test_a_border_round_a_room_without_an_inner_corner_may_be_one_strip() -> None:
+    """Where every corner but that of the closing joint is passed uncut, one strip goes all round and ends at itself."""
+    outside = HIGH
+    for name in "bcd":
+        outside = outside.replace(f'name = "{name}"\n', f'name = "{name}"\ncorner = "external"\n')
+    whole = outside.replace('roll_length = "6 m"', 'roll_length = "12 m"')
+
+    assert [length for length, _ in strips(whole)] == [10_000]
+    assert check_text(planned(whole)).holds
+
+
 # The judge
 
 
@@ -370,6 +381,18 @@ def _unplanned(document: Any) -> None:  # noqa: ANN401
     document["parts"][-1]["kind"] = "lining"
 
 
+def _untold(document: Any) -> None:  # noqa: ANN401
+    del document["parts"][0]
+
+
+def _nowhere(document: Any) -> None:  # noqa: ANN401
+    _strips(document)[0]["stretches"][0]["wall"] = "e"
+
+
+def _broken(document: Any) -> None:  # noqa: ANN401
+    document["parts"][-1]["strips"][0]["stretches"].append(_strips(document)[2]["stretches"][0])
+
+
 def _let_in(document: Any) -> None:  # noqa: ANN401
     document["scenario"]["border"][0]["let_in"] = True
 
@@ -389,6 +412,9 @@ def _let_in(document: Any) -> None:  # noqa: ANN401
         (_never, "closes where the room does not"),
         (_paper, "paper of its plan"),
         (_unplanned, "has no plan"),
+        (_untold, "is not told what it is"),
+        (_nowhere, "lies on no wall"),
+        (_broken, "does not go on from 'b' to 'd'"),
         (_let_in, "its plan is for a stretch of wall"),
     ],
 )

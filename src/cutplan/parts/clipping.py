@@ -38,7 +38,7 @@ def clipped(wall: Wall, foot: Profile, top: Profile) -> Wall:
         if opening.head <= low or opening.foot >= high:
             elsewhere.append(opening)
             continue
-        start, end = max(opening.foot, low), min(opening.head, high)
+        start, end = max(opening.foot, below.taken_down(low)), min(opening.head, above.taken_up(high))
         openings.append(replace(opening, foot=start, height=end - start))
     names = {fitting.name for fitting in wall.fittings}
     marks = tuple(_as_fitting(opening) for opening in elsewhere if opening.name not in names)

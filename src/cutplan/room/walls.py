@@ -254,7 +254,7 @@ class Wall:
             return
         top = self.top.highest(opening.left, opening.right)
         foot = self.foot.lowest(opening.left, opening.right)
-        if opening.head > top:
+        if opening.head > self.top.taken_up(top):
             text = "reaches {} above the floor line, higher than the wall's top of {} there"
             yield finding(("height",), text, opening.head, top)
         elif opening.head <= foot:

@@ -92,7 +92,8 @@ def _paper_joints(room: LinedRoom, planned: Iterable[Planned]) -> Iterator[Paper
     for plan in planned:
         if plan.wall is None:
             continue
-        for panel in (panel for column in plan.wall.hung.columns for panel in column.panels):
+        panels = (panel for column in plan.wall.hung.columns for panel in column.panels)
+        for panel in (panel for panel in panels if panel.wall < len(lefts)):
             wall = plan.wall.survey.walls[panel.wall]
             for at in (panel.left, panel.right):
                 place = lefts[panel.wall] + at

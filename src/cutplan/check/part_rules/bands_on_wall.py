@@ -22,8 +22,8 @@ _SHARED: Final = ("units", "trim", "cutting", "pace", "start", "finish")
 _OF_A_PAPER: Final = ("paper", "roll", "offcut")
 _OF_THE_WALLS: Final = ("wall", "room")
 _OF_THE_ROOM: Final = ("closes", "built", "textured")
-_OFF: Final = 4 * TAKEN
-"""Where lines meet between measured points, a band's room may be this much off, in mm."""
+_OFF: Final = 16 * TAKEN
+"""Where a rail meets a steep edge, a band's room may be this much off, in mm: the place is taken to 1/64."""
 
 
 class _Stretch(NamedTuple):
@@ -36,6 +36,7 @@ class _Stretch(NamedTuple):
 def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
     """Require every stretch between rails to be one band's, and every band that is not bare to have a plan."""
     yield from _crossing_rule(room)
+    yield from _told_rule(room, planned)
     if not room.rails and not room.bands:
         if ONE_PAPER not in planned:
             yield Violation("bands", "", "the walls have no plan")
@@ -52,7 +53,13 @@ def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator
             yield Violation(
                 "bands", f"band {band.name!r}", "has no plan" if not band.is_bare else "is bare, and planned"
             )
-    names = {band.name for band in room.bands}
+
+
+def _told_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
+    """Require every plan to be that of a part, and every part that is called a band to be one."""
+    for name in sorted({*room.kinds} ^ {*planned}):
+        yield Violation("parts", f"part {name!r}", "has no plan" if name in room.kinds else "is not told what it is")
+    names = {band.name for band in room.bands} or {ONE_PAPER}
     for name, kind in room.kinds.items():
         if kind == "band" and name not in names:
             yield Violation("bands", f"part {name!r}", "is no band of this room")

@@ -45,10 +45,23 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
 
 
 def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
+    names = {wall.name for wall in room.walls}
+    told = {on.wall for strip in hangs.strips for on in strip.stretches} | (
+        {hangs.closes.wall} if hangs.closes else set()
+    )
+    if not told <= names or not all(strip.stretches for strip in hangs.strips):
+        yield Violation("borders", where, "a strip lies on no wall of this room")
+        return
     yield from _cover_rule(room.framed(), border, hangs, where)
+    lefts = _lefts(room)
     for strip in hangs.strips:
         covers = sum((on.right - on.left for on in strip.stretches), border.foot * 0)
         yield from _length_rule(plan, strip, covers, where)
+        for one, other in pairwise(strip.stretches):
+            if (lefts[one.wall] + one.right - lefts[other.wall] - other.left) % lefts[""]:
+                yield Violation(
+                    "borders", where, f"strip {strip.drop} does not go on from {one.wall!r} to {other.wall!r}"
+                )
     yield from _joints_rule(room, hangs, plan, where)
     yield from _motif_rule(room, border, hangs, plan, where)
 
@@ -119,12 +132,8 @@ def _lefts(room: PartedRoom) -> dict[str, Fraction]:
 
 def _ends(lefts: Mapping[str, Fraction], strip: Strip) -> tuple[Fraction, Fraction]:
     """Return where a strip begins and ends along the run, the end of which is its beginning too."""
-    ordered = sorted(strip.stretches, key=lambda on: lefts[on.wall] + on.left)
-    gap = next((place for place, (one, other) in enumerate(pairwise(ordered), 1)
-                if lefts[one.wall] + one.right != lefts[other.wall] + other.left), 0)  # fmt: skip
-    ordered = [*ordered[gap:], *ordered[:gap]]
-    begin, end = lefts[ordered[0].wall] + ordered[0].left, lefts[ordered[-1].wall] + ordered[-1].right
-    return begin % lefts[""], end % lefts[""]
+    first, last = strip.stretches[0], strip.stretches[-1]
+    return (lefts[first.wall] + first.left) % lefts[""], (lefts[last.wall] + last.right) % lefts[""]
 
 
 def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 0) -> Fraction:

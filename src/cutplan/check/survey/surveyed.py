@@ -228,6 +228,9 @@ class SurveyReader:
         if kind is None or left is None or width is None or height is None or reveal is None:
             return None
         stands = wall_foot is not None and kind in _STANDS and not table.has("foot")
+        if wall_foot is not None and left >= wall_foot.bends[-1]:
+            table.fault("left", "lies beyond the wall")
+            return None
         if wall_foot is not None and stands:
             foot: Fraction | None = wall_foot.span(left, left + width)[0] if width else _NOTHING
         else:
