@@ -116,7 +116,12 @@ def _height(need: Need, piece: Piece) -> Fraction:
     """Return the finished height that is needed, each end where the piece has it if it may end there."""
     top = piece.top if is_taken_up(piece.top, need.top) else need.top
     foot = piece.foot if is_taken_down(piece.foot, need.foot) else need.foot
-    return top - foot + need.under
+    return top - foot + _under(need, foot)
+
+
+def _under(need: Need, foot: Fraction) -> Fraction:
+    """Return what is turned under a reveal, from a foot that may be taken down at a slope."""
+    return max(need.under - (need.foot - foot), _NOTHING) if need.under else _NOTHING
 
 
 def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
@@ -155,9 +160,10 @@ def _ends_rule(where: str, need: Need, piece: Piece) -> Iterator[Violation]:
             way = "above" if said > found else "below"
             message = f"the {end} of {piece.name} is {mm(abs(said - found))} {way} {what}, at {mm(found)}"
             yield Violation("pieces", where, message, abs(said - found))
-    if piece.turned_under != need.under:
-        message = f"{piece.name} has {mm(piece.turned_under)} to turn under a reveal; it needs {mm(need.under)}"
-        yield Violation("pieces", where, message, abs(piece.turned_under - need.under))
+    under = _under(need, piece.foot if is_taken_down(piece.foot, need.foot) else need.foot)
+    if piece.turned_under != under:
+        message = f"{piece.name} has {mm(piece.turned_under)} to turn under a reveal; it needs {mm(under)}"
+        yield Violation("pieces", where, message, abs(piece.turned_under - under))
 
 
 def _panels_rule(survey: Survey, where: str, need: Need, piece: Piece) -> Iterator[Violation]:
