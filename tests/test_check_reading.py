@@ -190,9 +190,9 @@ def test_number_is_taken_exactly_or_not_at_all(value: object, expected: Fraction
     [
         (Fraction(5), "5"),
         (Fraction(127, 5), "25.4"),
-        (Fraction(-1, 400), "-0.0025"),
+        (Fraction(-1, 400), "−0.0025"),
         (Fraction(640, 3), "213 1/3"),
-        (Fraction(-7, 3), "-2 1/3"),
+        (Fraction(-7, 3), "−2 1/3"),
         (Fraction(1, 6), "1/6"),
         (Fraction(0), "0"),
     ],

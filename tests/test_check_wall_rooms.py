@@ -72,7 +72,7 @@ def test_facts_say_what_was_compared_on_the_wall() -> None:
         "the print hangs from the level line as the start says",
         "2 more pieces for the ends of reveals' heads, where strips are turned in",
         "at 6 corners as much print is lost as the turn covers, and nowhere else",
-        "the closing joint is out by 41.2 mm sideways and -203 1/3 mm in height",
+        "the closing joint is out by 41.2 mm sideways and −203 1/3 mm in height",
     )
 
 
