@@ -289,3 +289,16 @@ def test_room_of_two_batches_is_written_with_both_and_planned_wall_by_wall(tmp_p
 
     assert document["batches"]["walls"] == {"left": "17", "right": "18"}
     assert check_plan(document).holds
+
+
+def test_way_for_which_the_rolls_are_too_few_does_not_hide_the_others(tmp_path: Path) -> None:
+    """Three rooms of two drops, three drops to a roll: two rolls pooled, three apart, and two are there."""
+    room = drops_on({"wall": [300, 300]})
+    rooms = '[[rooms]]\nfile = "room.toml"\ncount = 3\n[[roll]]\nlabel = "A"\ncount = 2\n'
+    path = contract_of(tmp_path, room, rooms)
+    page, apart = run("contract", path), run("contract", path, "--way", "apart")
+
+    assert (page.exit_code, apart.exit_code) == (0, 3)
+    told = "- apart: the 2 rolls listed do for 2 of 3 rooms; 1 more roll of one batch would do."
+    assert told in " ".join(page.stdout.split())
+    assert table_below(page.stdout, "way ")[0][:3] == ["pooled", "2", "2"]

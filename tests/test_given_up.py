@@ -309,3 +309,21 @@ def test_door_hides_a_joint_round_an_internal_corner() -> None:
 
     assert hidden_by(walls, Joint(0, 1, 2, Fraction(2400), None, None)) == "door"
     assert hidden_by(walls, Joint(0, 1, 2, Fraction(2300), None, None)) is None
+
+
+def test_drops_too_long_for_any_roll_are_joined_of_two() -> None:
+    """A stair of 3.5 and 3.4 m and rolls sure of 3.4 m in all, with trims 3.6 and 3.5: each is joined at one height."""
+    stair = [replace(drop(label, height, 100), wall="stair") for label, height in (("1", 3500), ("2", 3400))]
+    landing = replace(drop("3", 1000, 100), wall="landing")
+    made = job([*stair, landing], Pattern(Fraction(600), Fraction(0)), (Lot("A", SHORT_ROLL, None, count=3),))
+    made = replace(made, paper=replace(made.paper, roll_length=SHORT_ROLL))
+    steps = {step.kind: step for step in ladder_of(made)}
+    (lower,) = numbers(steps["joined"])
+    by_hand = joined(made, "1", lower)
+    by_hand = replace(by_hand, drops=tuple(replace(each, label=f"1{each.label}") for each in by_hand.drops))
+
+    assert missing(made) is None
+    assert steps["joined"].what.read() == "join drops 1, 2 of two pieces, 420 mm above the foot"
+    assert steps["joined"].missing.enough == steps["joined"].missing.least == missing(joined(by_hand, "12", lower))
+    assert steps["paper"].what.read() == "hang another paper on stair"
+    assert (steps["paper"].missing.enough, "batch" in steps) == (0, False)

@@ -14,6 +14,7 @@ from cutplan.contract.read_contract import read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
 from cutplan.contract.rooms import Way  # noqa: TC001 - typer reads it
 from cutplan.contract.ways import ContractPlanner, WayFound
+from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import contract_document
 from cutplan.render.documents.plan_document import plan_text
@@ -55,15 +56,30 @@ def contract(
             raise UsageError(f"--rooms: there is no folder {rooms}; make it first")
         with progress_line() as show:
             planner = ContractPlanner(found, Clock(time_limit), show)
-            ways = [planner.way(each) for each in found.ways]
+            ways, short = _planned(planner, way)
         chosen = next((each for each in ways if each.way is way), ways[0])
-        text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen)
+        text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen, short)
         target.write(text)
+        for why in short if as_json or target.is_file else ():
+            tell(why)
         for each in ways:
             if each.status is not Status.OPTIMAL and (as_json or target.is_file):
                 tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
         if rooms is not None:
             _write_rooms(planner, chosen, Path(rooms))
+
+
+def _planned(planner: ContractPlanner, wanted: Way | None) -> tuple[list[WayFound], list[str]]:
+    """Return the contract planned in its ways, and why not in others for which the rolls are too few."""
+    ways, short = [], []
+    for way in planner.contract.ways:
+        try:
+            ways.append(planner.way(way))
+        except NoPlanError as error:
+            if way is wanted or (way is planner.contract.ways[-1] and not ways):
+                raise
+            short.append(str(error))
+    return ways, short
 
 
 def _write_rooms(planner: ContractPlanner, chosen: WayFound, folder: Path) -> None:

@@ -5,6 +5,7 @@ Each step is a job of its own, asked of the solver: the figure is of that job, w
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING, Final
@@ -15,10 +16,10 @@ from cutplan.buying.savings import smaller_trim
 from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.errors import NoPlanError
 from cutplan.lengths import UNITS
-from cutplan.paper.stock import Lot
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
-from cutplan.too_few.other_pieces import joined, turned, unmatched
+from cutplan.solve.shortage import why_too_long
+from cutplan.too_few.other_pieces import joined, long_ones_joined, turned, unmatched
 from cutplan.wording import Wording
 
 if TYPE_CHECKING:
@@ -84,19 +85,21 @@ def could_be_given_up(
     time_limit
         Seconds for all.
 
-    Nothing is said of a job with a drop that is too long for any roll.
+    Of a job with drops that are too long for any roll: those joined of two, and walls in another paper.
 
     """
-    clock = Clock(time_limit)
-    try:
-        ladder = _Ladder(job, walls, setting_out, clock)
-    except NoPlanError:
-        return ()
-    return tuple(sorted(ladder.steps(), key=lambda step: step.to_be_had))
+    found = []
+    with suppress(NoPlanError):  # What is found by then is told.
+        for step in _Ladder(job, walls, setting_out, Clock(time_limit)).steps():
+            found.append(step)  # noqa: PERF402 - one by one, so that they are kept
+    return tuple(sorted(found, key=lambda step: step.to_be_had))
 
 
 class _Ladder:
-    """Asks for one thing after another; ``now`` is how many rolls are missing while nothing is given up."""
+    """Asks for one thing after another.
+
+    ``now`` is how many rolls are missing while nothing is given up; None where some drop is too long for any roll.
+    """
 
     def __init__(
         self, job: Job, walls: Mapping[str, tuple[str, ...]], setting_out: SettingOut | None, clock: Clock
@@ -112,25 +115,37 @@ class _Ladder:
 
     def steps(self) -> Iterator[GivenUp]:
         """Yield what leaves fewer missing for certain."""
+        if self.now is None:
+            yield from self._best("joined", long_ones_joined(self.job, self._too_long()))
+            yield from self._walls()
+            return
         if not self.now.least:
             return
         matters_least = [label for wall in reversed(list(self.walls)) for label in self.walls[wall]]
-        setting_out = self.setting_out
-        yield from () if setting_out is None else self._other_places(setting_out)
-        yield from self._trim()
+        setting_out, now = self.setting_out, self.now.least
+        yield from () if setting_out is None else self._other_places(setting_out, now)
+        yield from self._trim(now)
         yield from () if setting_out is None else self._best("joint", unmatched(self.job, setting_out))
         yield from self._best("turned", turned(self.job))
         yield from self._best("joined", joined(self.job, matters_least))
         yield from self._walls()
 
-    def _missing(self, job: Job) -> Figure:
-        plan = plan_by(self.clock, _need(job).to_buy)
+    def _missing(self, job: Job) -> Figure | None:
+        """Return how many rolls are missing; None where some drop is too long for any."""
+        try:
+            plan = plan_by(self.clock, _need(job).to_buy)
+        except NoPlanError:
+            return None
         return Figure(int(plan.value), ceil(plan.proof.bound))
 
-    def _helps(self, missing: Figure) -> bool:
-        return missing.enough < self.now.least
+    def _too_long(self) -> list[str]:
+        job = _need(self.job).to_buy
+        return [drop.label for drop in job.drops if why_too_long(job, drop)]
 
-    def _other_places(self, setting_out: SettingOut) -> Iterator[GivenUp]:
+    def _helps(self, missing: Figure) -> bool:
+        return self.now is None or missing.enough < self.now.least
+
+    def _other_places(self, setting_out: SettingOut, now: int) -> Iterator[GivenUp]:
         share = self.clock.share(0.5)
 
         def until_time_is_up(_done: int, _of: int) -> None:
@@ -138,7 +153,7 @@ class _Ladder:
                 raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
 
         found = cheaper_placements(
-            setting_out, _need(self.job).to_buy, fewer_than=self.now.least, progress=until_time_is_up, step=STEP
+            setting_out, _need(self.job).to_buy, fewer_than=now, progress=until_time_is_up, step=STEP
         )
         for what, proved in found:
             first, *rest = what.values
@@ -146,8 +161,8 @@ class _Ladder:
             begin = Wording(f"begin with {what.text}", (name, *rest))
             yield GivenUp("start", begin, Figure(int(proved.value), ceil(proved.bound)))
 
-    def _trim(self) -> Iterator[GivenUp]:
-        for target in dict.fromkeys((0, self.now.least - 1)):
+    def _trim(self, now: int) -> Iterator[GivenUp]:
+        for target in dict.fromkeys((0, now - 1)):
             trim = smaller_trim(_need(self.job), target, self.clock)
             if trim is not None:
                 what = Wording("cut with a trim of {} at the top and {} at the foot", (trim.top, trim.bottom))
@@ -162,7 +177,7 @@ class _Ladder:
             if not share.left or (best is not None and not best.missing.enough):
                 break
             missing = self._missing(job)
-            if self._helps(missing) and (best is None or missing.enough < best.missing.enough):
+            if missing is not None and self._helps(missing) and (best is None or missing.enough < best.missing.enough):
                 best = GivenUp(kind, what, missing)
         if best is not None:
             yield best
@@ -177,18 +192,14 @@ class _Ladder:
                 continue
             lots = tuple(lot for lot in self.job.lots if lot.after not in gone)
             missing = self._missing(replace(self.job, drops=rest, lots=lots))
-            if not self._helps(missing):
+            if missing is None or not self._helps(missing):
                 continue
             yield GivenUp("paper", Wording("hang another paper on {}", (wall,)), missing)
             there = tuple(replace(drop, batch=None) for drop in self.job.drops if drop.label in gone)
-            plan = plan_by(self.clock, replace(self.job, drops=there, lots=(_sold(self.job),)))
-            other = Figure(plan.rolls_needed, plan.lower_bound)
-            others.append(GivenUp("batch", Wording("hang another batch on {} alone", (wall,)), missing, other))
+            other = self._missing(replace(self.job, drops=there, lots=()))
+            if other is not None:
+                others.append(GivenUp("batch", Wording("hang another batch on {} alone", (wall,)), missing, other))
         yield from others
-
-
-def _sold(job: Job) -> Lot:
-    return Lot("roll", job.paper.roll_length, count=None)
 
 
 def _need(job: Job) -> Need:

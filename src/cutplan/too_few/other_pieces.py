@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 PARTS: Final = 8
 """A joint across a drop is looked for at every eighth of its height, to the centimetre."""
+HALVES: Final = ("upper", "lower")
+"""What the pieces of a drop joined of two are called behind its label."""
 MOST_SHIFTS: Final = 12
 """Heights of the print that are tried beyond one unmatched joint: those that bring two pieces into line."""
 
@@ -92,7 +94,7 @@ def joined(job: Job, matters_least: Sequence[str]) -> Iterator[Other]:
     seen: set[object] = set()
     for label in dict.fromkeys((*order, *reversed([drop.label for drop in job.drops]))):
         drop = job.drop(label)
-        names = (f"{label} upper", f"{label} lower")
+        names = [f"{label} {which}" for which in HALVES]
         kind = (job.kind_of(label), drop.left, drop.right)
         if kind in seen or label in needed or drop.height * 2 <= highest or taken & set(names):
             continue
@@ -100,20 +102,39 @@ def joined(job: Job, matters_least: Sequence[str]) -> Iterator[Other]:
         for part in range(1, PARTS):
             lower = Fraction(round(drop.height * part / PARTS, -1))
             what = Wording("join one drop {} of two pieces, {} above its foot", (label, lower))
-            yield what, replace(job, drops=tuple(_parts(job, drop, names, lower)))
+            yield what, replace(job, drops=tuple(_parts(job, drop, lower)))
 
 
-def _parts(job: Job, joined_one: Drop, names: tuple[str, str], lower: Length) -> Iterator[Drop]:
+def long_ones_joined(job: Job, too_long: Collection[str]) -> Iterator[Other]:
+    """Yield the job with every drop of some, which no roll gives whole, joined of two pieces at the same height."""
+    lowest = min(job.drop(label).height for label in too_long)
+    for part in range(1, PARTS):
+        lower = Fraction(round(lowest * part / PARTS, -1))
+        drops: list[Drop] = []
+        for drop in job.drops:
+            drops += _halves(job, drop, lower) if drop.label in too_long else (drop,)
+        what = Wording("join {} of two pieces, {} above the foot", (_named(list(too_long)), lower))
+        yield what, replace(job, drops=tuple(drops))
+
+
+def _parts(job: Job, joined_one: Drop, lower: Length) -> Iterator[Drop]:
     for drop in job.drops:
         if drop is not joined_one:
             yield drop
             continue
         if drop.count > 1:
             yield replace(drop, count=drop.count - 1)
-        upper = drop.height - lower
-        motif = job.paper.pattern.within_repeat(drop.first_motif - upper)
-        yield replace(drop, label=names[0], height=upper, count=1, cut_outs=())
-        yield replace(drop, label=names[1], height=lower, first_motif=motif, count=1, cut_outs=())
+        yield from _halves(job, replace(drop, count=1), lower)
+
+
+def _halves(job: Job, drop: Drop, lower: Length) -> tuple[Drop, Drop]:
+    upper = drop.height - lower
+    motif = job.paper.pattern.within_repeat(drop.first_motif - upper)
+    above, below = (f"{drop.label} {which}" for which in HALVES)
+    return (
+        replace(drop, label=above, height=upper, cut_outs=()),
+        replace(drop, label=below, height=lower, first_motif=motif, cut_outs=()),
+    )
 
 
 # A hidden joint left unmatched.

@@ -10,13 +10,14 @@ from cutplan.contract.rooms import Way
 from cutplan.contract.sharing import runs
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
+from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from cutplan.contract.room_lists import RoomList
     from cutplan.contract.ways import ContractPlanner, Section, WayFound
@@ -28,8 +29,10 @@ _MEANS = {
 }
 
 
-def contract_page(planner: ContractPlanner, ways: Sequence[WayFound], lists: WayFound) -> str:
-    """Return the page, with the lists of one of the ways."""
+def contract_page(
+    planner: ContractPlanner, ways: Sequence[WayFound], lists: WayFound, short: Iterable[str] = ()
+) -> str:
+    """Return the page, with the lists of one of the ways; ``short`` says for which others the rolls are too few."""
     contract = planner.contract
     kinds = [f"{kind.count} × {kind.name}" for kind in contract.kinds]
     shown = listed_with_and(kinds) if len(kinds) <= 6 else f"{len(kinds)} kinds"  # noqa: PLR2004 - a line of them
@@ -37,7 +40,7 @@ def contract_page(planner: ContractPlanner, ways: Sequence[WayFound], lists: Way
     parts = [
         wrapped(f"{counted(contract.room_count, 'room')} in {contract.paper.name}: {shown}."),
         _figures(planner, ways),
-        "\n".join(wrapped(line, "  - ", "    ") for line in _differences(ways)),
+        bullets([*_differences(ways), *(f"{why}." for why in short)]),
         section(f"Rooms, {name}", _rooms(planner, lists)),
         section(f"Rolls, {name}", *_rolls(planner, lists)),
     ]
