@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import pytest
 from typer.testing import CliRunner
@@ -20,6 +21,9 @@ from cutplan.solve import make_plan
 from sessions import REPOSITORY, printed, sessions, shows
 from small_rooms import opening, run, wall
 from test_lining_judged import SCENARIOS, lining_of, room
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 LINED = str(SCENARIOS / "parts" / "lined-room.toml")
 MATERIALS = """
@@ -142,3 +146,16 @@ def test_page_of_the_lined_room_ends_with_list_and_days(monkeypatch: pytest.Monk
     assert shows(shown, page)
     assert "pitch adhesive: to hang damp-lining and what goes over it" in page
     assert all(len(line) <= 80 for line in page.splitlines())
+
+
+def test_sheet_of_a_part_lists_what_it_is_hung_with(tmp_path: Path) -> None:
+    """The sheet of what keeps damp back asks for its adhesive's label; that of the lining has paste and filler."""
+    load(["sheet"])
+    file = str(tmp_path / "job.html")
+
+    assert CliRunner().invoke(app, ["sheet", LINED, "-o", file]).exit_code == 0
+    damp, lining = ((tmp_path / f"job-{part}.html").read_text(encoding="utf-8") for part in ("damp-lining", "lining"))
+    assert "pitch adhesive" in damp
+    assert "tub paste" not in damp
+    assert "tub paste" in lining
+    assert "fine filler" in lining

@@ -54,6 +54,18 @@ def named(part: Part, command: str) -> Iterator[None]:
         raise NoPlanError(f"{part.name}: {error}; {more}") from error
 
 
+def hung_with(job: PartedJob, scenario: Scenario, units: str | None) -> list[str]:
+    """Return what one part of a job takes beside its rolls, a line for each material; the scenario is that part's."""
+    if not job.has_list:
+        return []
+    from cutplan.parts.shopping import shopping_list  # noqa: PLC0415 - for such jobs only
+    from cutplan.render.pages.shopping_page import packs_line  # noqa: PLC0415
+
+    name = next(part.name for part in job.parts if part.scenario.source == scenario.source)
+    packs = shopping_list(job, ()).packs
+    return [packs_line(each, units or scenario.units) for each in packs if name in each.parts]
+
+
 def bought_together(
     job: PartedJob, rolls: Iterable[Rolls], units: str, found: Rows[tuple[Part, Sequence]] = ()
 ) -> tuple[str, Json]:

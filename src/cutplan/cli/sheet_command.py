@@ -20,7 +20,7 @@ from cutplan.cli.in_and_out import (
     Force,
     print_told,
 )
-from cutplan.cli.parts_shared import job_from, overview_of, whole_of
+from cutplan.cli.parts_shared import hung_with, job_from, overview_of, whole_of
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
 from cutplan.errors import NoPlanError
@@ -29,7 +29,7 @@ from cutplan.progress.record_beside import has_record
 from cutplan.render.sheet.pdf import sheet_pdf
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from cutplan.comparing import Comparison
     from cutplan.parts.part import PartedJob
@@ -89,7 +89,8 @@ def sheet(
                 _customer(part, answer, paper, units, time_limit, alternatives=alternatives)
             else:
                 overview = () if whole is None else overview_of(whole, units)
-                _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview)
+                beside = () if whole is None else hung_with(whole, part, units)
+                _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview, beside=beside)
 
 
 def _each_part(job: PartedJob, target: AnswerFile, *, force: bool) -> Iterator[tuple[Scenario, AnswerFile]]:
@@ -117,6 +118,7 @@ def _job(
     *,
     has_listing: bool,
     overview: tuple[WallPicture, ...],
+    beside: Sequence[str] = (),
 ) -> None:
     from cutplan.cli.recorded_sheet import plan_at_work  # noqa: PLC0415 - with the solver, which help does without
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - likewise
@@ -153,6 +155,7 @@ def _job(
         has_listing=has_listing,
         printed=printed,
         overview=overview,
+        beside=beside,
     )
     _write(output, page, paper)
     tell_gap(sequence.plan)

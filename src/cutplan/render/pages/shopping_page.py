@@ -43,7 +43,7 @@ def shopping_page(found: ShoppingList, turns: Sequence[Turn], units: str) -> str
 def shopping_lines(found: ShoppingList, units: str) -> Iterator[str]:
     """Yield everything to be bought or taken, with what it is for and what goes back."""
     yield from map(_rolls, found.rolls)
-    yield from (_packs(packs, units) for packs in found.packs)
+    yield from (packs_line(packs, units) for packs in found.packs)
 
 
 def _rolls(rolls: Rolls) -> str:
@@ -58,7 +58,8 @@ def _rolls(rolls: Rolls) -> str:
     return f"{name}: {got}, for the {rolls.part.name}; {proved}{back if rolls.returned else ''}."
 
 
-def _packs(packs: Packs, units: str) -> str:
+def packs_line(packs: Packs, units: str) -> str:
+    """Return how much of a material is bought, what it is for, and what that rests on."""
     material, is_long = packs.material, packs.material.use.is_for_joints
     amount = _amount(packs.amount, units, is_long=is_long)
     what = {

@@ -32,7 +32,7 @@ from cutplan.table.timetable import DAY, Pasted, clock, timetable_of
 from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from datetime import datetime
 
     from cutplan.job.job import Job
@@ -87,6 +87,7 @@ def job_sheet(
     has_listing: bool = False,
     printed: Print | None = None,
     overview: tuple[WallPicture, ...] = (),
+    beside: Iterable[str] = (),
 ) -> str:
     """Return the job sheet of a plan as one HTML file.
 
@@ -110,6 +111,8 @@ def job_sheet(
         The print itself, from a photograph of the paper; None for drawn leaves.
     overview
         Of a job of several parts, pictures of the whole walls.
+    beside
+        What is bought beside the paper, a line for each material.
 
     """
     units = units or scenario.units
@@ -118,6 +121,8 @@ def job_sheet(
     marks = marks or Marks()
     rolls = list(_rolls(sequence, setting_out, units, marks))
     leavings = leavings_of(plan)
+    ordered = scenario.ordered
+    bought = shopping(sequence, units) if ordered is None else [isolated(order_line(plan.job, ordered))]
     job = isolated(job_name(scenario.source))
     when = "" if made is None else f"{made:%d.%m.%Y, %H:%M}".removeprefix("0")
     return filled(
@@ -134,9 +139,7 @@ def job_sheet(
             "answer": [line.replace(" (see --json)", "") for line in head or answer(plan, scenario.ordered)],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
-            "shopping": shopping(sequence, units)
-            if scenario.ordered is None
-            else [isolated(order_line(plan.job, scenario.ordered))],
+            "shopping": [*bought, *map(isolated, beside)],
             "remarks": [
                 *map(isolated, (*scenario.notes, *(printed.doubts if printed else ()))),
                 *_remarks(setting_out, units),
