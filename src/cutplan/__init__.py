@@ -5,8 +5,8 @@ from one version to the next.
 """
 
 import sys
-from importlib import import_module
-from typing import TYPE_CHECKING
+
+TYPE_CHECKING = False  # as type checkers know it: nothing is loaded before the program listens for Ctrl-C
 
 if TYPE_CHECKING:
     from cutplan.buying import Size as Size
@@ -77,6 +77,8 @@ if not TYPE_CHECKING:
 
     def __getattr__(name: str) -> object:
         """Return what has one of the public names, loading its module."""
+        from importlib import import_module  # noqa: PLC0415 - with the first name
+
         if name not in _HOME_OF:
             raise AttributeError(f"cutplan has no name {name!r}; it offers {', '.join(__all__)}")
         found = globals()[name] = getattr(import_module(_HOME_OF[name]), name)
