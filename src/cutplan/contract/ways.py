@@ -131,11 +131,13 @@ class ContractPlanner:
         """Return the contract planned in one way."""
         sections = self._sections(way)
         rolls = sum(self._rolls(way, section) for section in sections)
-        if way is Way.APART:
-            bound = sum(kind.count * plan.lower_bound for kind, plan in zip(self.contract.kinds, self.own, strict=True))
-        else:
-            bound = self.bounding.lower_bound
-        return WayFound(way, sections, rolls, bound)
+        return WayFound(way, sections, rolls, self._bound(way))
+
+    def _bound(self, way: Way) -> int:
+        """Return the fewest rolls that any plan of a way takes."""
+        if way is not Way.APART:
+            return self.bounding.lower_bound
+        return sum(kind.count * plan.lower_bound for kind, plan in zip(self.contract.kinds, self.own, strict=True))
 
     def _sections(self, way: Way) -> tuple[Section, ...]:
         """Return the rooms shared out among the batches: as many rooms as each has paper for, in their order."""
@@ -169,7 +171,7 @@ class ContractPlanner:
         there = sum(lot.count or 0 for lot in lots)
         whole = replace(lots[0], count=None)
         needed = self._rolls(way, self._section(way, whole, 0, total))
-        bound = self.bounding.lower_bound
+        bound = self._bound(way)
         what = "wall" if self.contract.goes_by_wall and way is not Way.APART else "room"
         what = f"{way.value}: the {counted(there, 'roll')} listed do for {done} of {counted(total, what)}; "
         if len(lots) == 1 or there < bound:
