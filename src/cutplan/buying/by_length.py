@@ -86,24 +86,26 @@ def shortest_order(job: Job, seconds: float) -> Order:
 
     """
     sale, longest, clock = job.paper.sale, job.paper.roll_length, Clock(seconds)
-    if not any(lot.count for lot in job.rolls) and not job.offcuts:
-        needed = one_piece_needed(job)
-        if needed <= longest and sale.orderable(needed) <= longest:
-            return Order(sale.orderable(needed), sale.orderable(needed), needed)
-    is_enough = any(lot.count for lot in job.rolls) and fits(with_ordered(job, ZERO), clock)
+    in_hand = bool(job.offcuts) or any(lot.count for lot in job.rolls)
+    needed = one_piece_needed(job)
+    one_piece_does = sale.orderable(needed) <= longest and all(drop.batch is None for drop in job.drops)
+    if one_piece_does and not in_hand:
+        return Order(sale.orderable(needed), sale.orderable(needed), needed)
+    is_enough = in_hand and fits(with_ordered(job, ZERO), clock)
     if is_enough:
         return Order(ZERO, ZERO)
-    plan = plan_of(_in_whole_rolls(job), clock)
-    if plan is None:
-        raise NoPlanError("how much to order was not found in time")
-    # So many whole rolls are too few, and so many enough.
-    too_few = (ceil(plan.proof.bound) - 1) * longest - sale.least
-    enough = int(plan.value) * longest - sale.least
+    too_few, enough = -sale.step, sale.orderable(needed)
+    if not one_piece_does:
+        plan = plan_of(_in_whole_rolls(job), clock)
+        if plan is None:
+            raise NoPlanError("how much to order was not found in time")
+        # So many whole rolls are too few, and so many enough.
+        too_few, enough = (ceil(plan.proof.bound) - 1) * longest, int(plan.value) * longest
     found = _halved(
         lambda steps: fits(with_ordered(job, sale.least + steps * sale.step), clock),
         sale.least,
         sale.step,
-        (max(int(too_few // sale.step), -1), ceil(max(enough, ZERO) / sale.step)),
+        (max(int((too_few - sale.least) // sale.step), -1), ceil(max(enough - sale.least, ZERO) / sale.step)),
     )
     return found if is_enough is False else replace(found, least=ZERO)
 

@@ -261,7 +261,7 @@ def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:
         raise PlanUnreadable(table.faults)
     if wall is not None:
         wanted = with_drops(wanted, wall)
-    if not wanted.drops or not wanted.rolls:
+    if not wanted.drops or not (wanted.rolls or plan.ordered):
         raise PlanUnreadable(["scenario: it wants no drop, or has no roll"])
     return wanted, plan, sides
 

@@ -62,7 +62,7 @@ def ordered_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         yield Violation("ordered", "", "ordered is given, but the paper is not cut to order")
         return
     steps = (order.length - sold.least) / sold.step
-    if steps < 0 or steps.denominator > 1:
+    if order.length and (steps < 0 or steps.denominator > 1):
         what = f"nobody can order {mm(order.length)}: orders are {mm(sold.least)} and so many steps of {mm(sold.step)}"
         yield Violation("ordered", "", what)
     whole, rest = divmod(order.length, sold.roll_length)

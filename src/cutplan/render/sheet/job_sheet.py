@@ -121,8 +121,11 @@ def job_sheet(
     marks = marks or Marks()
     rolls = list(_rolls(sequence, setting_out, units, marks))
     leavings = leavings_of(plan)
-    ordered = scenario.ordered
-    bought = shopping(sequence, units) if ordered is None else [isolated(order_line(plan.job, ordered))]
+    ordered, said = scenario.ordered, answer(plan, scenario.ordered)
+    bought = shopping(sequence, units)
+    if ordered is not None:
+        # What to order stands among what to buy.
+        bought, said = [isolated(order_line(plan.job, ordered))], said[1:]
     job = isolated(job_name(scenario.source))
     when = "" if made is None else f"{made:%d.%m.%Y, %H:%M}".removeprefix("0")
     return filled(
@@ -136,7 +139,7 @@ def job_sheet(
             "paper": isolated(plan.job.paper.name),
             "rolls_needed": plan.rolls_needed,
             "paper_in": "roll" if plan.job.paper.sheets is None else "sheet",
-            "answer": [line.replace(" (see --json)", "") for line in head or answer(plan, scenario.ordered)],
+            "answer": [line.replace(" (see --json)", "") for line in head or said],
             "checks": list(first_checks(sequence, setting_out, units)),
             "cautions": list(_cautions(setting_out, units)),
             "shopping": [*bought, *map(isolated, beside)],

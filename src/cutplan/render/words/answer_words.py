@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def answer(plan: Plan, order: Order | None = None) -> list[str]:
     """Return the answer in sentences: how many rolls, or what to order; how good that is, and what would help."""
     if order is not None:
-        return [order_line(plan.job, order), order_proof(plan.job.paper, order)]
+        return [order_line(plan.job, order), *([order_proof(plan.job.paper, order)] if order.length else [])]
     lines = [needed(plan), _proved(plan), *_to_buy(plan)]
     lines += reuse_lines(plan, lambda rolls, value: _amount(plan, rolls, value))
     if plan.at_best is not None and plan.at_best.value < plan.value:
@@ -96,6 +96,8 @@ def _to_buy(plan: Plan) -> list[str]:
 def order_line(job: Job, order: Order) -> str:
     """Return what to order of a paper that is cut to order, in which pieces."""
     paper, unit = job.paper, job.paper.sale.unit or "m"
+    if not order.length:
+        return f"Order no {paper.name}: what is in hand is certain to be enough."
     cost = order.cost(paper)
     whole, rest = divmod(order.length, paper.roll_length)
     pieces = [f"{counted(int(whole), 'whole roll')} of {in_unit(paper.roll_length, unit)}"] if whole else []
