@@ -124,8 +124,8 @@ PLANTED: list[tuple[str, Document, list[str]]] = [
         [
             "roll A: drop 1 starts 10 mm from the nearest legal place",
             "roll A: drop 1 ends 500 mm beyond the end of the roll",  # 6100 − 5600
-            "roll A: left_mm says 100 mm, which is 600 mm from the exact -500 mm",
-            "roll A: slack_mm says 100 mm, which is 600 mm from the exact -500 mm",
+            "roll A: left_mm says 100 mm, which is 600 mm from the exact −500 mm",
+            "roll A: slack_mm says 100 mm, which is 600 mm from the exact −500 mm",
         ],
     ),
     (
