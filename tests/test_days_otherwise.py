@@ -100,6 +100,7 @@ def test_nothing_recorded_is_nothing_to_undo(folder: Path) -> None:
 
     assert "step 2 is given twice, so nothing was recorded" in run("done", "2", "2", status=2)
     assert "there is no step 0" in run("done", "0", status=2)
+    assert "step 2 is to be done 1 time, not 2, so nothing was recorded" in run("done", "--times", "2", status=2)
     assert state()["steps_done"] == [1]
 
 

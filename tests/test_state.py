@@ -179,7 +179,7 @@ def test_rolls_cut_alike_are_no_more_than_there_are() -> None:
     with pytest.raises(NotPossibleError) as caught:
         done(blocks(), 1, 2, 3, times=4)
 
-    assert str(caught.value) == "step 1 is done already on all 3 rolls; to take back the last entry: undo"
+    assert str(caught.value) == "step 1 is to be done 3 times, not 4, so nothing was recorded"
 
 
 # What cannot have happened

@@ -32,6 +32,7 @@ from cutplan.progress.entries import (
 from cutplan.progress.plan_in_use import Act, PlanInUse, StockLot
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
 from cutplan.scenario.read import scenario_of
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -317,6 +318,11 @@ class State:
             twice = next(number for number in event.steps if event.steps.count(number) > 1)
             raise NotPossibleError(f"step {twice} is given twice, so nothing was recorded")
         steps = [self._step(number) for number in event.steps]
+        for step in steps:
+            rest = step.count - self.done.get(step.number, 0)
+            if event.times > rest > 0:
+                what = f"step {step.number} is to be done {counted(rest, 'time')}, not {event.times}"
+                raise NotPossibleError(f"{what}, so nothing was recorded")
         openings = [step for step in steps if step.act is Act.OPEN]
         if event.first_motif is not None and (len(openings) != 1 or event.times > 1):
             raise NotPossibleError("a first motif is measured on one roll: give it with the step that opens that roll")
