@@ -222,6 +222,16 @@ def test_a_border_at_the_ceiling_is_told_by_its_top() -> None:
     assert {(on["foot"], on["head"]) for strip in told for on in strip["stretches"]} == {("2280", "2400")}
 
 
+def test_a_border_may_be_ordered_by_the_metre() -> None:
+    """Its strips take 2100 + 1000 + 2100 and 50 each at their ends, at most a repeat before each, in whole metres."""
+    metres = FRAME.replace('roll_length = "5 m"', 'roll_length = "50 m"\nsold_by = "m"')
+    border = job_of(metres).parts[-1].scenario
+
+    assert border.ordered is not None
+    assert 5350 < border.ordered.length <= 5350 + 3 * 300 + 1000
+    assert check_text(planned(metres)).holds
+
+
 # Published numbers
 
 
