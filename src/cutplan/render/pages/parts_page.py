@@ -8,7 +8,7 @@ from cutplan.render.pages.bulleted import bullets
 from cutplan.render.pages.layout_of_page import page_width, wrapped
 from cutplan.render.pages.lining_page import lining_page
 from cutplan.render.words.answer_words import needed, order_line
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import capital, listed_with_and
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +33,7 @@ def parts_page(command: str, answers: Sequence[tuple[Part, str, str]], after: st
 
 def title(part: Part) -> str:
     """Return what stands over the page of a part."""
-    said = f"{part.name[0].upper()}{part.name[1:]}: {part.kind.value} of {part.scenario.job.paper.name}"
+    said = f"{capital(part.name)}: {part.kind.value} of {part.scenario.job.paper.name}"
     line = "#" * min(len(said), page_width())
     return f"{line}\n{wrapped(said)}\n{line}"
 
