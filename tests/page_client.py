@@ -44,16 +44,22 @@ class Answer:
 class Visitor:
     """A browser that came in by the key, unless told otherwise."""
 
-    def __init__(self, path: Path | None, *, comes_in: bool = True, are_one_time: bool = False) -> None:
+    def __init__(self, path: Path | None, *, comes_in: bool = True, for_once: bool = False) -> None:
         self.desk = Desk(path)
-        self.keys = Keys(are_one_time=are_one_time)
-        self.key = self.keys.new()
+        self.keys = Keys()
+        self.key = self.keys.new(for_once=for_once)
         self.mover = Mover(self.desk)
         self.band = self.mover.band
-        self.door = Door(application(self.desk, self.mover), self.keys, frozenset({HOST, "localhost:8577"}))
+        self.door = Door(
+            application(self.desk, self.mover, self.invite), self.keys, frozenset({HOST, "localhost:8577"})
+        )
         self.cookie = ""
         if comes_in:
             self.cookie = self.get(f"/?key={self.key}").headers["set-cookie"].partition(";")[0]
+
+    def invite(self) -> str:
+        """Return the address with which one more phone comes in."""
+        return f"{ORIGIN}/?key={self.keys.new(for_once=True)}"
 
     def get(self, address: str, **headers: str) -> Answer:
         """Return the answer to a GET."""

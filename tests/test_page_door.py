@@ -42,7 +42,7 @@ def test_key_is_exchanged_for_a_cookie_that_no_script_and_no_other_site_gets(vis
 
 def test_one_time_key_opens_once() -> None:
     """The second who brings it is a stranger; the first stays in."""
-    phone = Visitor(SCENARIOS / "reading-corner.toml", are_one_time=True)
+    phone = Visitor(SCENARIOS / "reading-corner.toml", for_once=True)
 
     assert phone.get("/").status == 200
     assert phone.get(f"/?key={phone.key}", cookie="").status == 404

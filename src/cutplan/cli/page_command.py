@@ -28,13 +28,16 @@ def page(
     ] = None,
     *,
     port: Annotated[int | None, typer.Option(min=1, max=65535, metavar="N", help="Where to serve the page.")] = None,
+    phone: Annotated[
+        bool, typer.Option("--phone", help="Let phones of the local network in too, each by a code to scan.")
+    ] = False,
     opens: Annotated[bool, typer.Option("--open/--no-open", help="Open the page in the browser.")] = True,
     debug: Debug = False,
 ) -> None:
     """Show the whole job on one page: survey, start, rolls, table, in the browser.
 
-    The page is served by this program, to this machine alone. Everything stays in the scenario and its
-    record, so other commands may be used in turns. Ctrl-C ends it.
+    The page is served by this program, to this machine alone unless --phone is given. Everything stays in the
+    scenario and its record, so other commands may be used in turns. Ctrl-C ends it.
     """
     with faults_told(debug=debug):
         from cutplan.page.desk import Desk  # noqa: PLC0415 - with the server, which help does without
@@ -43,30 +46,45 @@ def page(
         file, part = (None, None) if scenario is None else address_of(scenario)
         desk = Desk(None if file is None else Path(file), part, EMPTY)
         desk.survey()  # What cannot be read is said here and not on a page.
-        _serve(desk, port, opens=opens)
+        _serve(desk, port, phone=phone, opens=opens)
 
 
-def _serve(desk: Desk, port: int | None, *, opens: bool) -> None:
+def _serve(desk: Desk, port: int | None, *, phone: bool, opens: bool) -> None:
     import webbrowser  # noqa: PLC0415 - for this command alone
 
     from uvicorn import Config, Server  # noqa: PLC0415 - likewise
 
     from cutplan.page.door import Door, Keys  # noqa: PLC0415 - likewise
     from cutplan.page.moving import Mover  # noqa: PLC0415 - likewise
+    from cutplan.page.phone_code import code_typed, own_address  # noqa: PLC0415 - likewise
     from cutplan.page.server import application  # noqa: PLC0415 - likewise
 
-    listening = _listening(LOOPBACK, port)
-    number = listening.getsockname()[1]
-    keys = Keys(are_one_time=False)
-    address = f"http://{LOOPBACK}:{number}/?key={keys.new()}"
+    own = own_address() if phone else None
+    if phone and own is None:
+        raise UsageError("--phone: this machine is in no local network that a phone could reach it by")
+    listening = [_listening(LOOPBACK, port)]
+    number = listening[0].getsockname()[1]
+    hosts = {f"{LOOPBACK}:{number}", f"localhost:{number}"}
+    keys = Keys()
+    invites = None
+    if own is not None:
+        listening.append(_listening(own, number))
+        hosts.add(f"{own}:{number}")
+
+        def invites() -> str:
+            return f"http://{own}:{number}/?key={keys.new(for_once=True)}"
+
     mover = Mover(desk)
-    door = Door(application(desk, mover), keys, frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"}))
+    door = Door(application(desk, mover, invites), keys, frozenset(hosts))
+    address = f"http://{LOOPBACK}:{number}/?key={keys.new(for_once=False)}"
     print_text(f"The page is at {address}\nCtrl-C ends it.\n")
+    if invites is not None:
+        print_text(f"For one phone of this network:\n{code_typed(invites())}A further phone: see the page's head.\n")
     if opens:
         webbrowser.open(address)
     config = Config(door, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=1)
     try:
-        Server(config).run([listening])
+        Server(config).run(listening)
     finally:
         mover.band.stop()
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from hashlib import sha256
-from threading import RLock
+from threading import Lock, RLock
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError, Fault, ScenarioError
@@ -61,11 +61,6 @@ class Survey:
     scenario: Scenario | None
     faults: tuple[Fault, ...]
 
-    @property
-    def version(self) -> str:
-        """What tells this text from any other."""
-        return sha256(self.text.encode()).hexdigest()[:16]
-
 
 @dataclass(frozen=True, slots=True)
 class Planned:
@@ -97,6 +92,7 @@ class Desk:
     part: str | None = None
     draft: str = ""
     lock: RLock = field(default_factory=RLock)
+    _planning: Lock = field(default_factory=Lock)
     _survey: Survey | None = None
     _planned: dict[str, Planned] = field(default_factory=dict)
 
@@ -141,12 +137,13 @@ class Desk:
         """Return the plan of the scenario; CutplanError when there is none."""
         scenario = self.scenario()
         mark = fingerprint(scenario.document)
-        if mark not in self._planned:
-            noted = with_notices(scenario, None)
-            sequence = sequence_of(make_plan(noted.job, noted.cutting, time_limit=TIME_LIMIT))
-            first = plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {})
-            self._planned = {mark: Planned(sequence, noted, first)}
-        return self._planned[mark]
+        with self._planning:  # Several parts ask at once; one plan serves them all.
+            if mark not in self._planned:
+                noted = with_notices(scenario, None)
+                sequence = sequence_of(make_plan(noted.job, noted.cutting, time_limit=TIME_LIMIT))
+                first = plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {})
+                self._planned = {mark: Planned(sequence, noted, first)}
+            return self._planned[mark]
 
     def is_begun(self) -> bool:
         """Return True when work on the scenario has been recorded."""
@@ -170,8 +167,12 @@ class Desk:
     def marks(self) -> list[str]:
         """Return what changes whenever one of the job's files does."""
         if self.path is None:
-            return [self.survey().version, ""]
+            return [_digest(self.draft), ""]
         return [_mark(self.path), _mark(record_path(self.address))]
+
+
+def _digest(text: str) -> str:
+    return sha256(text.encode()).hexdigest()[:16]
 
 
 def _mark(path: Path) -> str:

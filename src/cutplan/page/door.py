@@ -38,28 +38,25 @@ _READING: Final = frozenset({"GET", "HEAD"})
 
 
 class Keys:
-    """The keys that open the door, and who has come in.
+    """The keys that open the door, and who has come in."""
 
-    ``are_one_time`` keys open it once each; others as long as the server runs.
-    """
-
-    def __init__(self, *, are_one_time: bool) -> None:
-        self.are_one_time = are_one_time
-        self._keys: list[str] = []
+    def __init__(self) -> None:
+        self._keys: dict[str, bool] = {}
         self._inside: list[str] = []
 
-    def new(self) -> str:
-        """Return a new key."""
-        self._keys.append(token_urlsafe(16))
-        return self._keys[-1]
+    def new(self, *, for_once: bool) -> str:
+        """Return a new key: one that opens the door once, or as long as the server runs."""
+        key = token_urlsafe(16)
+        self._keys[key] = for_once
+        return key
 
     def admit(self, key: str) -> str | None:
         """Return what the browser that brought a key is known by from now on; None for a key that opens nothing."""
         found = [known for known in self._keys if compare_digest(known.encode(), key.encode())]
         if not found:
             return None
-        if self.are_one_time:
-            self._keys.remove(found[0])
+        if self._keys[found[0]]:
+            del self._keys[found[0]]
         self._inside.append(token_urlsafe(32))
         return self._inside[-1]
 

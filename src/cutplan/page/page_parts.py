@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
+from cutplan.page.customer_part import part_for_customer
 from cutplan.page.moving import start_content
 from cutplan.page.photograph_part import photograph_content
+from cutplan.page.rolls_part import buy_content, rolls_content
 from cutplan.page.survey_part import paper_content, room_content
 from cutplan.page.table_part import enough_content, said, table_content
 from cutplan.progress.work import ChangedScenarioError
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from cutplan.page.desk import Desk
+    from cutplan.page.moving import Mover
 
 PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "photograph": photograph_content,
@@ -24,30 +27,38 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "start": start_content,
     "table": table_content,
     "enough": enough_content,
+    "rolls": rolls_content,
+    "buy": buy_content,
 }
 """What each part shows, by its name; its template is called ``part_NAME.html``."""
 
+
+FOR_CUSTOMER: Final = "customer"
+"""The part that also shows what the band has found."""
 
 HEADINGS: Final = (
     ("paper", "Paper"),
     ("photograph", "Photograph of the paper"),
     ("room", "Room"),
     ("start", "Start"),
+    ("rolls", "Rolls"),
     ("table", "Table"),
+    ("customer", "For the customer"),
 )
 """The parts that are shown at once, in the order of the work, with their headings."""
 
 
-def whole_page(desk: Desk) -> str:
-    """Return the page, its parts still to be fetched."""
-    return environment("cutplan.page").get_template("whole.html").render(name=desk.name, parts=HEADINGS)
+def whole_page(desk: Desk, *, invites: bool) -> str:
+    """Return the page, its parts still to be fetched; ``invites`` where one more phone may come in."""
+    content = {"name": desk.name, "parts": HEADINGS, "invites": invites}
+    return environment("cutplan.page").get_template("whole.html").render(content)
 
 
-def shown(desk: Desk, name: str) -> str:
+def shown(mover: Mover, name: str) -> str:
     """Return one part; where it cannot be made, why not."""
     templates = environment("cutplan.page")
     try:
-        content = PARTS[name](desk)
+        content = part_for_customer(mover) if name == FOR_CUSTOMER else PARTS[name](mover.desk)
     except ChangedScenarioError as error:
         return templates.get_template("part_changed.html").render(lines=said(str(error).split("\n")[:-1]))
     except CutplanError as error:

@@ -18,9 +18,12 @@ from starlette.routing import Route
 from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record
-from cutplan.page.page_parts import PARTS, shown, whole_page
+from cutplan.page.customer_part import page_for_customer
+from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
+from cutplan.page.phone_code import code_drawn
 from cutplan.page.photograph_part import keep_lines, picture_named
 from cutplan.page.print_served import ADDRESS
+from cutplan.page.rolls_part import fit
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
@@ -38,12 +41,19 @@ LOOK: Final = 0.2
 _BEAT: Final = 15
 """So many looks without news are told too, so that the page knows that somebody is there."""
 _PICTURES: Final = {"jpg": "image/jpeg", "jpeg": "image/jpeg", "png": "image/png", "webp": "image/webp"}
+_ONE_FILE: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
+)
+"""What the customer's page may do, which is one file and holds its own style; no script at all."""
 _TYPES: Final = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
 
 
-def application(desk: Desk, mover: Mover) -> Starlette:
-    """Return the page of a job, to be served behind a door."""
-    answering = _Answering(desk, mover)
+def application(desk: Desk, mover: Mover, invites: Callable[[], str] | None = None) -> Starlette:
+    """Return the page of a job, to be served behind a door.
+
+    ``invites`` returns the address with which one more phone may come in; None where none may.
+    """
+    answering = _Answering(desk, mover, invites)
     return Starlette(
         routes=[
             Route("/", answering.page),
@@ -60,6 +70,9 @@ def application(desk: Desk, mover: Mover) -> Starlette:
             Route("/edit", answering.edit, methods=["POST"]),
             Route("/change", answering.change, methods=["POST"]),
             Route("/name", answering.name, methods=["POST"]),
+            Route("/fit", answering.fit, methods=["POST"]),
+            Route("/customer", answering.customer),
+            Route("/phone", answering.phone, methods=["POST"]),
         ]
     )
 
@@ -67,8 +80,9 @@ def application(desk: Desk, mover: Mover) -> Starlette:
 class _Answering:
     """Answers for one job."""
 
-    def __init__(self, desk: Desk, mover: Mover) -> None:
+    def __init__(self, desk: Desk, mover: Mover, invites: Callable[[], str] | None) -> None:
         self.desk = desk
+        self.invites = invites
         self.mover = mover
         self.surveyors = Surveyors(desk)
         folder = files("cutplan.page").joinpath("static")
@@ -76,7 +90,7 @@ class _Answering:
         self.files["sheet.css"] = part_of_sheet("sheet.css").encode()
 
     async def page(self, _request: Request) -> Response:
-        return HTMLResponse(whole_page(self.desk))
+        return HTMLResponse(whole_page(self.desk, invites=self.invites is not None))
 
     async def static(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -86,9 +100,25 @@ class _Answering:
 
     async def part(self, request: Request) -> Response:
         name = request.path_params["name"]
-        if name not in PARTS:
+        if name not in PARTS and name != FOR_CUSTOMER:
             raise HTTPException(HTTPStatus.NOT_FOUND)
-        return HTMLResponse(await run_in_threadpool(shown, self.desk, name))
+        return HTMLResponse(await run_in_threadpool(shown, self.mover, name))
+
+    async def customer(self, _request: Request) -> Response:
+        try:
+            page = await run_in_threadpool(page_for_customer, self.mover)
+        except CutplanError as error:
+            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        return HTMLResponse(page, headers={"Content-Security-Policy": _ONE_FILE})
+
+    async def phone(self, _request: Request) -> Response:
+        if self.invites is None:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        address = self.invites()
+        return JSONResponse({"svg": code_drawn(address), "address": address})
+
+    async def fit(self, request: Request) -> Response:
+        return await self._done(partial(fit, self.desk), request)
 
     async def record(self, request: Request) -> Response:
         return await self._done(partial(record, self.desk), request)

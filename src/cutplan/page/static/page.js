@@ -3,7 +3,7 @@ import {all, load, loadAll} from "./parts.js";
 import {begin as beginPhotograph} from "./photograph.js";
 import {begin as beginStart, loadBand} from "./start.js";
 import {begin as beginSurvey} from "./survey.js";
-import {listen, record, sendKept} from "./talk.js";
+import {ask, listen, record, sendKept} from "./talk.js";
 
 const fieldsOf = (form) => {
   const fields = {what: form.dataset.record};
@@ -16,6 +16,11 @@ const fieldsOf = (form) => {
 document.addEventListener("submit", async (event) => {
   event.preventDefault();
   const form = event.target;
+  if (form.id === "fit-form") {
+    const answer = await ask("/fit", fieldsOf(form)), told = document.getElementById("fit-said");
+    told.hidden = false;
+    told.textContent = answer ? answer.error || answer.said : "";
+  }
   if (!form.dataset.record) return;
   const fields = fieldsOf(form);
   form.reset();
@@ -30,8 +35,18 @@ document.addEventListener("click", (event) => {
 });
 
 beginPhotograph();
+document.getElementById("new-code")?.addEventListener("click", async () => {
+  const answer = await ask("/phone", {});
+  if (!answer?.svg) return;
+  const code = document.getElementById("code");
+  code.innerHTML = answer.svg;
+  code.firstChild.setAttribute("role", "img");
+  code.firstChild.setAttribute("aria-label", `A code for one phone: ${answer.address}`);
+});
+
 beginStart();
 beginSurvey();
 loadAll(all());
 sendKept();
+document.addEventListener("banded", () => load("customer"));
 listen((index) => [() => loadAll(all()), () => load("table"), loadBand][index]());

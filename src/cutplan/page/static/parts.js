@@ -1,5 +1,5 @@
 // The parts of the page: fetched one by one, and put in place without losing what is being typed or where one is.
-import {answers, ask} from "./talk.js";
+import {ask} from "./talk.js";
 
 const running = new Map();
 
@@ -46,10 +46,16 @@ export function place(name, html) {
   part.dispatchEvent(new CustomEvent("placed", {bubbles: true, detail: name}));
 }
 
-export function loadAll(names) {
-  names.forEach(load);
+// One after another, what is worked with first; when everything changes again, what is left of this is dropped.
+const ORDER = ["paper", "room", "start", "table", "rolls", "photograph", "customer"];
+let chain = 0;
+
+export async function loadAll(names) {
+  const mine = chain += 1;
+  for (const name of ORDER.filter((each) => names.includes(each))) {
+    await load(name);
+    if (mine !== chain) return;
+  }
 }
 
 export const all = () => [...document.querySelectorAll("main > section [data-part]")].filter((part) => !("waits" in part.dataset)).map((part) => part.dataset.part);
-
-export {answers};

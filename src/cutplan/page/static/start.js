@@ -42,7 +42,10 @@ async function askNext() {
   if (of === finger && answer) {
     if (answer.error) byId("start-rolls").textContent = answer.error;
     else show(answer);
-    if (isRest && !moves) finger.dataset.settled = "";
+    if (isRest && !moves) {
+      finger.dataset.settled = "";
+      loadBand();
+    }
   }
   askNext();
 }
@@ -146,7 +149,7 @@ function runsOf(places) {
 function drawBand() {
   const svg = byId("band");
   const picture = shown?.pictures.find((each) => each.faces.some((face) => face.wall === shown.wall));
-  if (!band || !picture) return;
+  if (!svg || !band || !picture) return;
   const face = picture.faces.find((each) => each.wall === shown.wall), [left, , width] = picture.box;
   const x = (at) => face.x + (at - face.left) * picture.per_mm;
   const within = band.places.filter(([at]) => at >= face.left && at <= face.right);
@@ -178,6 +181,7 @@ function showWorth() {
   const holder = byId("worth"), key = JSON.stringify(names);
   if (holder.dataset.key === key) return;
   holder.dataset.key = key;
+  if (band.whole) document.dispatchEvent(new CustomEvent("banded"));
   holder.replaceChildren(...names.map(([at, worth]) => {
     const button = document.createElement("button");
     button.type = "button";

@@ -60,25 +60,27 @@ def customer_sheet(
         The print itself, from a photograph of the paper; None for drawn leaves.
 
     """
-    units = units or scenario.units
-    others = [] if comparison is None else list(_alternatives(comparison, units, printed))
+    content = customer_content(setting_out, units or scenario.units, comparison, printed)
+    title = f"Where the pattern sits: {isolated(setting_out.paper.name)}"
+    return filled("customer.html", {**content, "title": title, "sheet": ""})
+
+
+def customer_content(
+    setting_out: SettingOut, units: str, comparison: Comparison | None = None, printed: Print | None = None
+) -> dict[str, object]:
+    """Return what the customer is shown; each as :func:`customer_sheet` takes it."""
     focal = setting_out.start.wall
     pictures = wall_pictures(setting_out, units, "planned", for_customer=True, printed=printed)
-    return filled(
-        "customer.html",
-        {
-            "title": f"Where the pattern sits: {isolated(setting_out.paper.name)}",
-            "paper": isolated(setting_out.paper.name),
-            "where": list(_where(setting_out, units)),
-            "cut": list(_cut(setting_out, units)),
-            "closing": list(_closing(setting_out, units)),
-            "focal": [part.picture for part in pictures if focal in part.walls],
-            "rest": [part.picture for part in pictures if focal not in part.walls],
-            "others": others,
-            "sheet": "",
-            "is_printed": printed is not None,
-        },
-    )
+    return {
+        "paper": isolated(setting_out.paper.name),
+        "where": list(_where(setting_out, units)),
+        "cut": list(_cut(setting_out, units)),
+        "closing": list(_closing(setting_out, units)),
+        "focal": [part.picture for part in pictures if focal in part.walls],
+        "rest": [part.picture for part in pictures if focal not in part.walls],
+        "others": [] if comparison is None else list(_alternatives(comparison, units, printed)),
+        "is_printed": printed is not None,
+    }
 
 
 def _where(setting_out: SettingOut, units: str) -> Iterator[str]:

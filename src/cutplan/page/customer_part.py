@@ -1,0 +1,68 @@
+"""The part of the page for the customer: the walls as they will look, and two or three starts with their cost."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.comparing import METRIC_STEP, Comparison, Placement, focus_of
+from cutplan.comparing.figures import figures_of
+from cutplan.errors import NoPlanError
+from cutplan.page.moving import set_out_in
+from cutplan.page.print_served import print_served
+from cutplan.photograph import print_of
+from cutplan.render.sheet.customer_page import customer_content, customer_sheet
+from cutplan.render.words.answer_words import money
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from cutplan.page.moving import Mover
+    from cutplan.scenario.read import Scenario
+
+
+def part_for_customer(mover: Mover) -> dict[str, object]:
+    """Return what the part shows."""
+    scenario = mover.desk.scenario()
+    comparison = _compared(mover, scenario)
+    content = customer_content(set_out_in(scenario), scenario.units, comparison, print_served(scenario)[0])
+    return {**content, "cost": _cost(scenario, comparison)}
+
+
+def page_for_customer(mover: Mover) -> str:
+    """Return the same as a page of its own, to print."""
+    scenario = mover.desk.scenario()
+    printed = None if print_served(scenario)[0] is None else print_of(scenario)
+    return customer_sheet(scenario, set_out_in(scenario), comparison=_compared(mover, scenario), printed=printed)
+
+
+def _cost(scenario: Scenario, comparison: Comparison | None) -> str:
+    proved = None if comparison is None else comparison.own.proved
+    if proved is None:
+        return ""
+    price = scenario.job.paper.price
+    cost = money(proved.value) if scenario.job.counts_cost else "" if price is None else money(price * proved.rolls)
+    return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
+
+
+def _compared(mover: Mover, scenario: Scenario) -> Comparison:
+    """Return the start in the file beside the places of the band that nobody would overrule."""
+    now = set_out_in(scenario)
+    own = Placement(now.start, now.finish, None, is_own=True)
+    try:
+        proved = mover.bench(scenario, now.way).prove_set_out(now)
+    except NoPlanError:
+        proved = None
+    front = tuple(each for each in mover.band.choices() if each.placement.start.wall == now.start.wall)
+    return Comparison(
+        setting_out=now,
+        focus=focus_of(now),
+        step=METRIC_STEP,
+        counts_cost=scenario.job.counts_cost,
+        own=figures_of(own, now, proved),
+        front=front,
+        tried=len(mover.band.found),
+        refused=0,
+        left=0,
+        without_plan=0,
+        heights=None,
+        by_height=(),
+    )

@@ -1,0 +1,117 @@
+"""The part of the page on rolls: how many to buy and why, what is in hand, how each is cut, whether an offcut fits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.buying import Wishes, how_many_rolls
+from cutplan.errors import CutplanError, NoPlanError
+from cutplan.job.offcut_in_hand import fits_of, misses_of
+from cutplan.lengths import ZERO, read_length
+from cutplan.page.table_part import said
+from cutplan.paper.stock import Lot
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.roll_picture import roll_pictures
+from cutplan.render.pages.buying_page import buying_page
+from cutplan.render.pages.fitting_page import Use, fitting_page
+from cutplan.render.words.answer_words import answer
+from cutplan.render.words.readings import place
+from cutplan.solve import solve
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.page.asked import Asked
+    from cutplan.page.desk import Desk
+    from cutplan.plan.plan import Plan
+    from cutplan.scenario.read import Scenario
+
+
+def rolls_content(desk: Desk) -> dict[str, object]:
+    """Return what the part shows before it is known how many rolls to buy."""
+    scenario = desk.scenario()
+    pattern = scenario.job.paper.pattern
+    content: dict[str, object] = {
+        "is_free": pattern.is_free,
+        "in_hand": list(_in_hand(desk, scenario)),
+        "answer": [],
+        "pictures": [],
+    }
+    try:
+        sequence = desk.planned().sequence
+    except NoPlanError as error:
+        return {**content, "answer": said(str(error).split("\n"))}
+    return {
+        **content,
+        "answer": said(answer(sequence.plan)),
+        "pictures": roll_pictures(sequence, scenario.units, "roll"),
+    }
+
+
+def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[int, str]]:
+    """Yield the rolls listed in the file: each place there, and the roll in words."""
+    listed = desk.survey().document.get("roll")
+    lots = {lot.label: lot for lot in scenario.job.rolls}
+    for number, roll in enumerate(listed if isinstance(listed, list) else []):
+        lot = lots.get(str(roll.get("label")))
+        if lot is None:
+            continue
+        motif = "sealed" if lot.first_motif is None else f"first motif {place(lot.first_motif, scenario.units)}"
+        facts = [place(lot.length, scenario.units), *([] if scenario.job.paper.pattern.is_free else [motif])]
+        facts += [f"batch {isolated(lot.batch)}"] if lot.batch else []
+        facts += [counted(lot.count, "roll")] if lot.count is not None and lot.count > 1 else []
+        yield number, f"{isolated(lot.label)}: {', '.join(facts)}"
+
+
+def buy_content(desk: Desk) -> dict[str, object]:
+    """Return how many rolls to buy, what that rests on, and what would save one."""
+    scenario = desk.scenario()
+    found = how_many_rolls(scenario.job, Wishes(seconds=5.0, cutting=scenario.cutting))
+    page = buying_page(found, (), scenario.units, is_room=scenario.setting_out is not None)
+    return {"blocks": list(_blocks(page))}
+
+
+def _blocks(page: str) -> Iterator[tuple[str, list[str]]]:
+    """Yield the blocks of a page of text as a page of ours sets them: headings, tables as they stand, items, text."""
+    for block in page.strip().split("\n\n"):
+        lines = block.split("\n")
+        if len(lines) > 1 and set(lines[1]) == {"="}:
+            yield "heading", lines[:1]
+            lines = lines[2:]
+        if any(set(line.replace(" ", "")) == {"-"} for line in lines):
+            yield "table", lines
+        elif lines and lines[0].lstrip().startswith("- "):
+            yield "items", said([f" {item}" for item in block.split("- ") if item.strip()])
+        elif lines:
+            yield "text", said(["\n".join(lines)])
+
+
+def fit(desk: Desk, asked: Asked) -> dict[str, object]:
+    """Return where an offcut in the hand fits, and what it saves."""
+    scenario = desk.scenario()
+    job, units = scenario.job, scenario.units
+    pattern = job.paper.pattern
+    length = read_length(asked.text("length"), units)
+    typed = asked.text("first_motif", "").strip()
+    motif = ZERO if pattern.is_free else read_length(typed, units) if typed else None
+    if motif is not None and not pattern.is_free and motif >= pattern.repeat:
+        raise CutplanError(
+            f"The first motif lies less than a repeat down; it is then at {place(motif % pattern.repeat, units)}."
+        )
+    lot = Lot("the one in the hand", length, motif, is_offcut=True)
+    fits = fits_of(job, lot)
+    uses = None
+    if fits:
+        uses = [Use(lot, False, _solved(scenario), {}, _solved(scenario, lot), {})]  # noqa: FBT003 - a field
+    return {"said": fitting_page(lot, fits, misses_of(job, lot), uses, units)}
+
+
+def _solved(scenario: Scenario, *offcuts: Lot) -> Plan | None:
+    job = replace(scenario.job, lots=(*scenario.job.lots, *offcuts))
+    try:
+        found = solve(job, time_limit=3.0)
+    except NoPlanError:
+        return None
+    return found if found.layouts else None
