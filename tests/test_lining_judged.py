@@ -160,6 +160,16 @@ def test_clash_is_named_in_the_notes_with_its_place() -> None:
     assert f"{part.lining.clashes[0].at} mm from the left of w0" in part.scenario.notes[0]
 
 
+def test_lining_may_be_in_hand() -> None:
+    """Rolls listed below the lining are used, one shorter than those on sale among them; others are refused."""
+    rolls = '[[lining.roll]]\nlabel = "A"\ncount = 2\n[[lining.roll]]\nlabel = "end"\nlength = 3100'
+    document = planned(room(3000, lining=rolls))
+
+    assert _plan(document)["rolls_needed"] == 2
+    document["scenario"]["lining"]["roll"][0]["count"] = 1
+    assert [broken.rule for broken in check_text(json.dumps(document)).violations] == ["lining"]
+
+
 def test_faults_of_a_lining_are_told_at_their_keys() -> None:
     """Courses and strips have keys of their own; a part of a wall lies on one; damp needs its own adhesive."""
     with pytest.raises(ScenarioError) as raised:

@@ -52,12 +52,9 @@ def judge_lining(
 
 
 def _asked_rule(lining: StatedLining, wanted: Wanted) -> Iterator[Violation]:
-    """Require the plan to be for the rolls that are asked for, without a match, and cut as much longer."""
+    """Require the plan to be for paper without a match, every length cut as much longer as is asked for."""
     if wanted.match.repeat:
         yield Violation("lining", "", "its plan is for a paper with a match")
-    for lot in wanted.rolls:
-        if lot.length != lining.roll[0]:
-            yield Violation("lining", f"roll {lot.label}", f"is {mm(lot.length)} long, not {mm(lining.roll[0])}")
     for drop in wanted.drops.values():
         if (drop.trim_top, drop.trim_bottom) != (lining.end, lining.end):
             yield Violation("lining", f"length {drop.label}", f"is not cut {mm(lining.end)} longer at either end")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from cutplan.check.lining_rules.lining_on_wall import PaperJoint
     from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
-    from cutplan.check.stated.fields import Table
+    from cutplan.check.stated.fields import Json, Table
 
 DAY: Final = Fraction(24 * 60)
 """Minutes of a day."""
@@ -46,11 +46,24 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
         if lining is None:
             raise PlanUnreadable(document.faults)
         if name in planned:
+            reports.append(Report(tuple(_rolls_rule(name, scenario, asked[name], planned[name].scenario))))
             reports.append(judge_lining(name, lined, lining, planned[name].wanted, paper))
         else:
             reports.append(Report((Violation("lining", name, "has no plan"),)))
     trusted = ("the shopping list but for its rolls: areas, joints and packs",) if document.has("shopping") else ()
     return together(*reports, Report(tuple(_days_rule(document, asked)), trusted=trusted))
+
+
+def _rolls_rule(name: str, scenario: Table, asked: Table, plan: Json) -> Iterator[Violation]:
+    """Require a plan to be for the rolls, the pace and the order of cutting that are asked for."""
+    paper = plan.get("paper")
+    for key in ("roll_length", "roll_width", "price"):
+        if not isinstance(paper, dict) or paper.get(key) != asked.values.get(key):
+            yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
+    for key in ("roll", "units", "cutting", "pace"):
+        shared = None if key == "roll" else scenario.values.get(key)
+        if plan.get(key) != asked.values.get(key, shared):
+            yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
 
 
 def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violation]:
