@@ -12,12 +12,11 @@ from cutplan.progress.counted import scenario_in_force, state_of
 from cutplan.progress.entries import Corrected
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.remains import misfits
-from cutplan.progress.rest_sequence import rest_sequence
+from cutplan.progress.rest_sequence import sequence_of_rest
 from cutplan.progress.still_enough import still_enough
 from cutplan.render.sheet.step_cards import Marks
 from cutplan.render.words.step_words import words_of
 from cutplan.render.written_plan import with_notices
-from cutplan.solve.ordering import order_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.wording import counted
 
@@ -74,10 +73,8 @@ def _made_again(
     answer = still_enough(before, scenario, time_limit=time_limit)
     if answer.plan is None:
         raise UsageError("the plan in use cannot be found again")
-    habit = scenario.cutting
-    ordered = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
     made_for = replace(answer.remains.scenario, setting_out=scenario.setting_out, source=scenario.source)
-    return made_for, rest_sequence(ordered, before, plan.first)
+    return made_for, sequence_of_rest(answer.plan, scenario.cutting, before, plan.first)
 
 
 def _marks(work: Work, state: State, before: State | None) -> Marks:

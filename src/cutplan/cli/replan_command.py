@@ -17,20 +17,13 @@ from cutplan.cli.work_shared import (
     refuse_twice,
     work_of,
 )
-from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
-from cutplan.render.documents.plan_document import document_of, plan_text
+from cutplan.render.documents.plan_document import plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
-from cutplan.render.written_plan import plan_in_use
-from cutplan.solve.ordering import order_cuts
+from cutplan.render.written_plan import rest_in_use
 
 if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
-    from cutplan.progress.plan_in_use import PlanInUse
-    from cutplan.progress.still_enough import Answer
-    from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import Sequence
 
 
 @app.command(epilog=STATUSES)
@@ -71,19 +64,10 @@ def _replan(
     if only_answer:
         print_text("\n".join(lines) + "\n")
         return
-    habit = scenario.cutting
-    plan = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
-    sequence, in_use = _in_use(scenario, work, answer, plan)
+    sequence, in_use = rest_in_use(scenario, work, answer)
     with recording(scenario, entry, "replan") as held:
         if len(held.work.entries) != len(work.entries):
             raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
         held.record(in_use, asked="replan")
     print_text(plan_text(in_use.document) if as_json else replan_page(answer, sequence, in_use.number, units))
     answered(scenario)
-
-
-def _in_use(scenario: Scenario, work: Work, answer: Answer, plan: Plan) -> tuple[Sequence, PlanInUse]:
-    number = work.last_plan + 1
-    sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
-    document = document_of(sequence, answer.remains.scenario)
-    return sequence, plan_in_use(scenario, number, sequence, document, answer.remains.origins)

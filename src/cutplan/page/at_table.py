@@ -10,19 +10,15 @@ from cutplan.progress.entries import AtWork, Bought, Done, Hung, Measured, Paste
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.record_beside import record_path
-from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.still_enough import still_enough
 from cutplan.progress.work import open_work
-from cutplan.render.documents.plan_document import document_of
-from cutplan.render.written_plan import plan_in_use
-from cutplan.solve.ordering import order_cuts
+from cutplan.render.written_plan import rest_in_use
 
 if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
     from cutplan.progress.entries import Event
-    from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.state import State
     from cutplan.progress.still_enough import Answer
     from cutplan.scenario.read import Scenario
@@ -142,11 +138,7 @@ def _replan(desk: Desk, scenario: Scenario, entries: int, mark: str) -> None:
     answer = enough(desk)
     if answer.plan is None:
         raise MeanwhileError("The rolls in hand are too few to go on with: buy what is short, and record it first.")
-    habit = scenario.cutting
-    plan = order_cuts(answer.plan, follow=habit.follow, open_rolls=habit.open_rolls)
-    sequence = rest_sequence(plan, work.begun(), work.last_step + 1)
-    document = document_of(sequence, answer.remains.scenario)
-    in_use: PlanInUse = plan_in_use(scenario, work.last_plan + 1, sequence, document, answer.remains.origins)
+    _, in_use = rest_in_use(scenario, work, answer)
     with open_work(scenario) as held:
         if len(held.work.entries) != entries:
             raise MeanwhileError("Something was recorded meanwhile; look at it, and plan once more.")

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from cutplan.solve.ordering import order_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import OpenRoll
 
 if TYPE_CHECKING:
+    from cutplan.plan.order import CuttingHabit
     from cutplan.plan.plan import Plan
     from cutplan.progress.state import State
     from cutplan.table.steps import LeftOver, Sequence, Step
@@ -23,6 +25,11 @@ def rest_sequence(plan: Plan, state: State, first_step: int) -> Sequence:
     sequence = sequence_of(plan, opened)
     steps = tuple(_as_it_lies(replace(step, number=step.number + first_step - 1), state) for step in sequence.steps)
     return replace(sequence, steps=steps, left=tuple(_as_it_is(over, state) for over in sequence.left))
+
+
+def sequence_of_rest(plan: Plan, habit: CuttingHabit, state: State, first_step: int) -> Sequence:
+    """Return the steps of a plan for what remains, its cuts put in order by the habits of the whole job."""
+    return rest_sequence(order_cuts(plan, follow=habit.follow, open_rolls=habit.open_rolls), state, first_step)
 
 
 def _as_it_lies(step: Step, state: State) -> Step:

@@ -9,6 +9,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cutplan.progress.plan_in_use import PlanInUse
+    from cutplan.progress.still_enough import Answer
+    from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
     from cutplan.table.steps import Sequence
 
@@ -39,6 +41,17 @@ def plan_in_use(
         document=document,
         words=words_of(sequence, scenario.units),
     )
+
+
+def rest_in_use(scenario: Scenario, work: Work, answer: Answer) -> tuple[Sequence, PlanInUse]:
+    """Return the steps of the plan of an answer, which has one, numbered on; and that plan as it is recorded."""
+    from cutplan.progress.rest_sequence import sequence_of_rest  # noqa: PLC0415 - likewise
+    from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415 - likewise
+
+    assert answer.plan is not None  # noqa: S101 - so the caller has seen
+    sequence = sequence_of_rest(answer.plan, scenario.cutting, work.begun(), work.last_step + 1)
+    document = document_of(sequence, answer.remains.scenario)
+    return sequence, plan_in_use(scenario, work.last_plan + 1, sequence, document, answer.remains.origins)
 
 
 def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None, *, head: str | None = None) -> str:
