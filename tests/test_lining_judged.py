@@ -28,6 +28,7 @@ from cutplan.render.pages.comparing_page import comparison_page
 from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
+from test_bands import WALL as BANDS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -395,3 +396,16 @@ def test_work_on_a_lining_is_recorded_and_planned_again_like_any(tmp_path: Path)
 
     record = tmp_path / "room.lining.record.jsonl"
     assert check_text(record.read_text(encoding="utf-8")).holds
+
+
+def test_lining_lies_under_all_bands_and_keeps_clear_of_the_joints_of_each() -> None:
+    """Filling and dado in strips of 500 over strips of 560: their joints at 500 and 1000 are kept clear of."""
+    job = parse_job(f'{BANDS}\n[lining]\nroll_length = "20.1 m"\nroll_width = 560\nway = "vertical"\n', "room.toml")
+    assert isinstance(job, PartedJob)
+    part = lining_of(job)
+    assert part.lining is not None
+
+    assert {joint.place for joint in part.lining.paper} == {500, 1000}
+    assert len(part.lining.paper) == 4
+    assert part.lining.clashes == ()
+    planned(job)
