@@ -460,7 +460,7 @@ def words_of(step: dict[str, Any]) -> str:
 def test_rolls_that_are_enough_say_what_returning_one_would_take(tmp_path: Path) -> None:
     """The ladder in reverse: with the ninth roll in hand, what would let it go back are the steps of eight rolls."""
     text = BEDROOM.read_text(encoding="utf-8").replace("count = 8", "count = 9")
-    back = json.loads(run(tmp_path, text, "buy", "--json").stdout)["returning"]
+    back = json.loads(run(tmp_path, text, "buy", "--json", "--time-limit", "60").stdout)["returning"]
     steps = json.loads(_bedroom("plan", "--json"))["given_up"]
 
     assert (back["unopened"], back["one_more_by_another_plan"]) == ([], False)

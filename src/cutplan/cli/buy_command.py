@@ -183,7 +183,7 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
         with progress_line("keep what is certain") as show:
             answer = cutplan.how_many_rolls(scenario.job, wishes, show)
             answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
-            return replace(answer, returning=_what_one_more_takes(scenario, answer))
+            return replace(answer, returning=_what_one_more_takes(scenario, answer, show))
     except SureOnly as known:
         from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
 
@@ -216,7 +216,7 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
 
 
-def _what_one_more_takes(scenario: Scenario, answer: Answer) -> Returning | None:
+def _what_one_more_takes(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> Returning | None:
     """Return what could be returned, with what would have to be given up to return one more."""
     from cutplan.buying.returning import one_fewer  # noqa: PLC0415 - likewise
     from cutplan.too_few import could_be_given_up, walls_in_order  # noqa: PLC0415
@@ -226,7 +226,7 @@ def _what_one_more_takes(scenario: Scenario, answer: Answer) -> Returning | None
     if back is None or fewer is None:
         return back
     walls = walls_in_order(fewer, scenario.setting_out, scenario.cutting.first_walls)
-    steps = could_be_given_up(fewer, walls, scenario.setting_out, answer.wishes.seconds)
+    steps = could_be_given_up(fewer, walls, scenario.setting_out, answer.wishes.seconds, show)
     others = tuple(step.what for step in steps if not step.to_be_had and step.kind != "trim")
     return replace(back, otherwise=others)
 

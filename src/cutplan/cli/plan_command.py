@@ -175,7 +175,8 @@ def _put_covered(
     from cutplan.too_few import could_be_given_up  # noqa: PLC0415
 
     covered, hung = covered_of(scenario, short, time_limit)
-    steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, time_limit)
+    with progress_line() as show:
+        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, time_limit, show)
     sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
     if as_json:
         output.write(too_few_text(covered, sequence, scenario, steps))

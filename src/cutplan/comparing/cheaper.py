@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cutplan.comparing.comparison import compare
+from cutplan.comparing.comparison import TIME_LIMIT, compare
 from cutplan.comparing.placements import METRIC_STEP, Insisted, focus_of
 from cutplan.setting_out import Puts
 from cutplan.wording import Wording
@@ -23,7 +23,13 @@ _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The
 
 
 def cheaper_placements(
-    setting_out: SettingOut, job: Job, *, fewer_than: int, progress: Progress | None = None, step: Length = METRIC_STEP
+    setting_out: SettingOut,
+    job: Job,
+    *,
+    fewer_than: int,
+    progress: Progress | None = None,
+    step: Length = METRIC_STEP,
+    time_limit: float = TIME_LIMIT,
 ) -> Iterator[tuple[Wording, Proved]]:
     """Yield what would come to less than ``fewer_than`` rolls: the cheapest placement, then the cheapest height.
 
@@ -33,7 +39,9 @@ def cheaper_placements(
     if setting_out.paper.edge_trim is not None:  # equal strips leave no start to choose
         return
     insisted = Insisted(start=setting_out.start.puts is Puts.MOTIF)
-    found = compare(setting_out, job, focus_of(setting_out), insisted=insisted, progress=progress, step=step)
+    found = compare(
+        setting_out, job, focus_of(setting_out), step=step, insisted=insisted, time_limit=time_limit, progress=progress
+    )
     places = [(place.proved.value, place.proved, place) for place in found.front if place.proved is not None]
     value, proved, best = min(places, key=lambda place: place[0])
     if value < fewer_than:

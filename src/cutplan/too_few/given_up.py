@@ -23,13 +23,13 @@ from cutplan.too_few.other_pieces import joined, long_ones_joined, turned, unmat
 from cutplan.wording import Wording
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from cutplan.job.job import Job
     from cutplan.setting_out import SettingOut
     from cutplan.too_few.other_pieces import Other
 
-STEP: Final = 30 * UNITS["mm"]
+STEP: Final = 50 * UNITS["mm"]
 """Other starts are looked for at this distance from one another; «cutplan compare» looks closer."""
 
 
@@ -66,6 +66,7 @@ def could_be_given_up(
     walls: Mapping[str, tuple[str, ...]],
     setting_out: SettingOut | None = None,
     time_limit: float = 10.0,
+    progress: Callable[[str], None] | None = None,
 ) -> tuple[GivenUp, ...]:
     """Return what leaves fewer rolls missing, dearest last: by the rolls still to be had, then by how much it shows.
 
@@ -84,13 +85,15 @@ def could_be_given_up(
         The room, where it was surveyed.
     time_limit
         Seconds for all.
+    progress
+        Told what is tried.
 
     Of a job with drops that are too long for any roll: those joined of two, and walls in another paper.
 
     """
     found = []
-    with suppress(NoPlanError):  # What is found by then is told.
-        for step in _Ladder(job, walls, setting_out, Clock(time_limit)).steps():
+    with suppress(NoPlanError, KeyboardInterrupt):  # What is found by then is told.
+        for step in _Ladder(job, walls, setting_out, Clock(time_limit), progress or (lambda _: None)).steps():
             found.append(step)  # noqa: PERF402 - one by one, so that they are kept
     return tuple(sorted(found, key=lambda step: step.to_be_had))
 
@@ -102,8 +105,14 @@ class _Ladder:
     """
 
     def __init__(
-        self, job: Job, walls: Mapping[str, tuple[str, ...]], setting_out: SettingOut | None, clock: Clock
+        self,
+        job: Job,
+        walls: Mapping[str, tuple[str, ...]],
+        setting_out: SettingOut | None,
+        clock: Clock,
+        tell: Callable[[str], None],
     ) -> None:
+        self.tell = tell
         self.job = job
         self.walls = walls
         is_room = setting_out is not None and {each.label for each in setting_out.hung} == {
@@ -116,7 +125,8 @@ class _Ladder:
     def steps(self) -> Iterator[GivenUp]:
         """Yield what leaves fewer missing for certain."""
         if self.now is None:
-            yield from self._best("joined", long_ones_joined(self.job, self._too_long()))
+            too_long = self._too_long()
+            yield from self._best("joined", long_ones_joined(self.job, too_long)) if too_long else ()
             yield from self._walls()
             return
         if not self.now.least:
@@ -131,12 +141,12 @@ class _Ladder:
         yield from self._walls()
 
     def _missing(self, job: Job) -> Figure | None:
-        """Return how many rolls are missing; None where some drop is too long for any."""
+        """Return how many rolls are missing; None where some drop is too long for any, and where time is up."""
         try:
             plan = plan_by(self.clock, _need(job).to_buy)
         except NoPlanError:
             return None
-        return Figure(int(plan.value), ceil(plan.proof.bound))
+        return Figure(int(plan.value), ceil(plan.proof.bound)) if plan.layouts else None
 
     def _too_long(self) -> list[str]:
         job = _need(self.job).to_buy
@@ -146,14 +156,20 @@ class _Ladder:
         return self.now is None or missing.enough < self.now.least
 
     def _other_places(self, setting_out: SettingOut, now: int) -> Iterator[GivenUp]:
-        share = self.clock.share(0.5)
+        self.tell("what another start would save")
+        share = self.clock.share(0.8)  # what follows is quick
 
         def until_time_is_up(_done: int, _of: int) -> None:
             if not share.left:
                 raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
 
         found = cheaper_placements(
-            setting_out, _need(self.job).to_buy, fewer_than=now, progress=until_time_is_up, step=STEP
+            setting_out,
+            _need(self.job).to_buy,
+            fewer_than=now,
+            progress=until_time_is_up,
+            step=STEP,
+            time_limit=share.left / 10,
         )
         for what, proved in found:
             first, *rest = what.values
@@ -171,6 +187,7 @@ class _Ladder:
 
     def _best(self, kind: str, ways: Iterable[Other]) -> Iterator[GivenUp]:
         """Yield the way that leaves fewest missing, the first of those alike; nothing where none helps."""
+        self.tell(f"what could be given up: {kind}")
         best: GivenUp | None = None
         share = self.clock.share(0.5)
         for what, job in ways:
