@@ -7,10 +7,11 @@ passes one more often, paper between two drops does. That paper and the drops ca
 from __future__ import annotations
 
 from fractions import Fraction
+from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
 
     from cutplan.check.stated.echo import Wanted
 
@@ -18,9 +19,9 @@ if TYPE_CHECKING:
 class _Alike(NamedTuple):
     """Drops alike: where in the print they start and end, how long and how many they are."""
 
-    start: Fraction
-    end: Fraction
-    length: Fraction
+    start: int
+    end: int
+    length: int
     number: int
 
 
@@ -33,30 +34,43 @@ def shortest_piece(wanted: Wanted) -> Fraction:
     for drop in wanted.drops.values():
         kind = (-drop.datum % repeat, drop.cut_length)
         alike[kind] = alike.get(kind, 0) + drop.count
-    drops = [_Alike(start, (start + length) % repeat, length, count) for (start, length), count in alike.items()]
-    return repeat + min(_spans(drops, repeat))
+    # In whole units, for there may be many.
+    unit = Fraction(1, lcm(repeat.denominator, *(length.denominator for kind in alike for length in kind)))
+    around = int(repeat / unit)
+    drops = [
+        _Alike(int(start / unit), int((start + length) / unit) % around, int(length / unit), count)
+        for (start, length), count in alike.items()
+    ]
+    return repeat + _shortest_span(drops, around) * unit
 
 
-def _spans(drops: list[_Alike], repeat: Fraction) -> Iterator[Fraction]:
-    """Yield the shortest span from each place where a drop starts to each where one ends."""
+def _shortest_span(drops: list[_Alike], repeat: int) -> int:
+    """Return the shortest span from a place where a drop starts to one where a drop ends."""
     places = sorted({place for drop in drops for place in (drop.start, drop.end)})
-    passed = [sum(drop.number * _passes(place, drop.start, drop.length, repeat) for drop in drops) for place in places]
+    due = [sum(drop.number * _passes(place, drop.start, drop.length, repeat) for drop in drops) for place in places]
+    most = max(due)
+    fullest = [place for place, times in zip(places, due, strict=True) if times == most]
+    ways = []
     for start in {drop.start for drop in drops}:
         for end in {drop.end for drop in drops}:
             span = (end - start) % repeat
-            own = [_passes(place, start, span, repeat) for place in places]
-            rounds = max(0, *(due - once for due, once in zip(passed, own, strict=True)))
-            spare = [once + rounds - due for due, once in zip(passed, own, strict=True)]
-            yield span + (rounds if _hang_together(drops, places, spare) else rounds + 1) * repeat
+            # The rest of a round passes what lies on it once more.
+            rounds = most - all(_passes(place, start, span, repeat) for place in fullest)
+            ways += [(span + more * repeat, start) for more in (rounds, rounds + 1)]
+    for span, start in sorted(ways):
+        spare = [_passes(place, start, span, repeat) - times for place, times in zip(places, due, strict=True)]
+        if _hang_together(drops, places, spare):
+            return span
+    raise AssertionError("with one round more than is due everything hangs together")
 
 
-def _passes(place: Fraction, start: Fraction, length: Fraction, repeat: Fraction) -> int:
+def _passes(place: int, start: int, length: int, repeat: int) -> int:
     """Return how often a length from ``start`` on passes the stretch of the print that begins at ``place``."""
     whole, rest = divmod(length, repeat)
-    return int(whole) + ((place - start) % repeat < rest)
+    return whole + ((place - start) % repeat < rest)
 
 
-def _hang_together(drops: Iterable[_Alike], places: list[Fraction], spare: list[int]) -> bool:
+def _hang_together(drops: Iterable[_Alike], places: list[int], spare: list[int]) -> bool:
     """Return True when every drop can be reached from every other along drops and the paper to spare between them."""
     joined = [(drop.start, drop.end) for drop in drops]
     wanted = {start for start, _ in joined}

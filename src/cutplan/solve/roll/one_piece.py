@@ -103,15 +103,17 @@ class _Circle:
     def ways(self) -> Iterator[_Way]:
         """Yield what may lie between drops, for every last and first drop and number of rounds, the shortest first."""
         closed = sum(width * times for width, times in zip(self.widths, self.between, strict=True))
+        bare = list(accumulate((not times for times in self.between), initial=0))
         ways = []
         for end in {end for _, end, _ in self.arcs}:
             for start in {start for start, _, _ in self.arcs}:
-                path = self._path(end, start)
-                short = any(not self.between[stretch] for stretch in path)
-                lost = closed - sum(self.widths[stretch] for stretch in path) + self.repeat * short
-                ways += [(lost + rounds * self.repeat, start, short + rounds, path) for rounds in range(2)]
-        for lost, start, rounds, path in sorted(ways, key=lambda way: way[0]):
-            skipped = Counter(path)
+                first, last = self.index[end], self.index[start]
+                # One round more where something between would be passed less than never.
+                short = bare[last] - bare[first] + (bare[-1] if first > last else 0) > 0
+                lost = closed - (start - end) % self.repeat + self.repeat * short
+                ways += [(lost + more * self.repeat, start, end, short + more) for more in range(2)]
+        for lost, start, end, rounds in sorted(ways):
+            skipped = Counter(self._path(end, start))
             yield _Way(lost, start, [times + rounds - skipped[at] for at, times in enumerate(self.between)])
 
     def _path(self, end: int, start: int) -> range | list[int]:
