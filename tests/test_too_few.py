@@ -322,7 +322,22 @@ def test_what_could_be_given_up(tmp_path: Path) -> None:
     ]
     for labels in walls_in_order(wanted).values():
         assert is_enough(wanted, {one.label: one.count for one in wanted.drops if one.label not in labels})
-    assert "what this judge does not know of: given_up" in check_text(result.stdout).trusted
+    assert "what could be given up, in 5 steps: their plans are not listed" in check_text(result.stdout).trusted
+
+
+@pytest.mark.parametrize(
+    ("plant", "found"),
+    [
+        ({"more_rolls_lower_bound": 1}, "step 1: 0 more needed, and a bound of 1"),
+        ({"more_rolls_needed": 3}, "the dearest does not stand last"),
+    ],
+)
+def test_steps_that_contradict_themselves_are_refused(tmp_path: Path, plant: dict[str, int], found: str) -> None:
+    """A bound above its figure, and a dear step before a cheap one."""
+    document = json.loads(run(tmp_path, WALLS, "plan", "--json").stdout)
+    document["given_up"][0].update(plant)
+
+    assert found in " ".join(violation.line() for violation in check_plan(document).violations)
 
 
 FIRST: Final = '[cutting]\nfirst_walls = ["alcove"]\n'

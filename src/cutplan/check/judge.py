@@ -218,6 +218,11 @@ def _check_partial(document: Json) -> Report:
     held = _judge(within, kept, plan, sides)
     held = replace(held, violations=held.within("partial").violations)
     unknown = tuple(f"what this judge does not know of: {key}" for key in unknown_keys(document))
+    if bare.steps:
+        unknown = (
+            f"what could be given up, in {counted(len(bare.steps), 'step')}: their plans are not listed",
+            *unknown,
+        )
     return together(short, held, Report(trusted=unknown), subject="the plan of what can be cut")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.check.proof.prices_proof import bound_of_prices, fair_prices_rule, labels_rule
 from cutplan.check.proof.worth import TooLongToFollowError
@@ -20,13 +20,18 @@ if TYPE_CHECKING:
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Table
 
+_NEEDED: Final = "more_rolls_needed"
+_LEAST: Final = "more_rolls_lower_bound"
+_OTHER: Final = "rolls_of_another_batch"
+
 
 @dataclass(frozen=True, slots=True)
 class ListedBare:
     """What the document says of a job that is not done.
 
     ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they
-    were taken; ``prices`` prove that the rolls are too few.
+    were taken; ``prices`` prove that the rolls are too few. ``steps`` are what could be given up: the rolls still to be
+    had of this batch, the bound of them, and those of another.
     """
 
     is_short: bool
@@ -35,6 +40,7 @@ class ListedBare:
     is_most: bool
     prices: ListedPrices | None
     order: tuple[str, ...]
+    steps: tuple[tuple[int, int, int], ...]
 
 
 def read_bare(document: Table) -> ListedBare:
@@ -53,6 +59,10 @@ def read_bare(document: Table) -> ListedBare:
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
         document.texts("walls_in_order", "names"),
+        tuple(
+            (step.whole(_NEEDED) or 0, step.whole(_LEAST) or 0, step.whole(_OTHER) or 0)
+            for step in document.tables("given_up")
+        ),
     )
 
 
@@ -66,7 +76,7 @@ def without_bare(wanted: Wanted, bare: ListedBare) -> Wanted:
 
 def judge_bare(wanted: Wanted, bare: ListedBare, plan: ListedPlan, on_walls: Mapping[str, set[str]]) -> Report:
     """Return the judgement of what stays bare; ``on_walls`` are the drops on each wall, none where not told."""
-    violations = [*pieces_rule(wanted, bare), *walls_rule(bare, on_walls)]
+    violations = [*pieces_rule(wanted, bare), *walls_rule(bare, on_walls), *steps_rule(bare)]
     if bare.is_most and len({lot.batch for lot in wanted.rolls}) == 1:
         violations += most_rule(wanted, bare, plan)
     if not bare.is_short:
@@ -109,6 +119,16 @@ def walls_order_rule(
     if sorted(bare.order) != sorted(areas) or sorted(bare.order, key=ranks.__getitem__) != list(bare.order):
         first = ", ".join(sorted(areas, key=ranks.__getitem__))
         yield Violation("bare", "", f"the walls are not taken in their order, which is {first}")
+
+
+def steps_rule(bare: ListedBare) -> Iterator[Violation]:
+    """Require no step to claim a bound above its figure, and the dearest to stand last."""
+    for place, (more, least, _) in enumerate(bare.steps, 1):
+        if least > more:
+            yield Violation("given up", f"step {place}", f"{more} more needed, and a bound of {least}")
+    to_be_had = [more + other for more, _, other in bare.steps]
+    if to_be_had != sorted(to_be_had):
+        yield Violation("given up", "", "the dearest does not stand last")
 
 
 def shortage_rule(wanted: Wanted, prices: ListedPrices) -> Iterator[Violation]:
