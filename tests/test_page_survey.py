@@ -210,3 +210,17 @@ def test_every_question_of_the_survey_has_one_wording(visitor: Visitor) -> None:
     part = visitor.get("/part/paper").text
     for key in ("paper.roll_width", "paper.match", "trim.top"):
         assert BY_KEY[key].why.partition('"')[0] in part.replace("&#39;", "'").replace("&#34;", '"')
+
+
+@pytest.mark.parametrize("path", sorted(SCENARIOS.rglob("*.toml")), ids=lambda path: str(path.relative_to(SCENARIOS)))
+def test_every_kind_of_scenario_has_its_survey_on_the_page(path: Path) -> None:
+    """Rooms, lists of drops, contracts, jobs of several parts: whatever there is is shown, or said why not."""
+    visitor = Visitor(path)
+    for part in ("paper", "room"):
+        answer = visitor.get(f"/part/{part}")
+        assert (answer.status, "Internal" in answer.text) == (200, False)
+    survey = visitor.desk.survey()
+    assert survey.scenario is not None or any(fault.what.rstrip(".") for fault in survey.faults)
+    if survey.scenario is not None and survey.scenario.setting_out is not None:
+        for number, wall in enumerate(survey.scenario.setting_out.room.walls):
+            assert f'id="f-wall-{number}-width"' in visitor.get("/part/room").text, wall.name

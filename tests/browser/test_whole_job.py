@@ -260,9 +260,18 @@ def test_what_is_typed_stays_where_the_file_was_changed_by_hand(browser: Browser
     assert "width = 1100" in file.read_text(encoding="utf-8")
 
 
-def test_paperhangers_day(browser: Browser, served: Served) -> None:
+@pytest.fixture
+def day(tmp_path: Path) -> Iterator[Served]:
+    """Return a server at a small job with the pace of its work, of 17 steps."""
+    shutil.copy(ROOT / "scenarios" / "a-day.toml", tmp_path / "day.toml")
+    server = Served(tmp_path, "day.toml")
+    yield server
+    server.kill()
+
+
+def test_paperhangers_day(browser: Browser, day: Served) -> None:
     """Survey, start, plan, ten steps done, one length spoiled, a new plan, and on to the last step: by keys alone."""
-    watched = Watched(browser, served, PHONE)
+    watched = Watched(browser, day, PHONE)
     page = watched.page
     page.wait_for_selector("#done-next")
     for number in range(1, 11):

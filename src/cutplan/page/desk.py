@@ -194,5 +194,5 @@ def _surveyed(text: str, source: str, part: str | None) -> Survey:
         return Survey(text, document, None, error.faults)
     if isinstance(job, Scenario):
         return Survey(text, document, job, ())
-    what = f"has several parts, each with a page of its own: cutplan page {job.addresses[0]}"
+    what = f"This job has several parts, each with a page of its own: cutplan page {', or '.join(job.addresses)}"
     return Survey(text, document, None, (Fault("", what),))
