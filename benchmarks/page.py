@@ -65,7 +65,7 @@ def main(drags: int) -> None:
 def _measured(browser: Browser, served: Served, drags: int) -> tuple[list[float], float]:
     page = Watched(browser, served, LAPTOP).page
     began = monotonic()
-    page.wait_for_selector("#worth button", timeout=60_000)
+    page.wait_for_selector("#worth button", timeout=180_000)
     whole = monotonic() - began
     page.wait_for_timeout(1000)
     page.evaluate(WATCH)

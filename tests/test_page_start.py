@@ -174,7 +174,8 @@ def test_band_grows_outward_from_the_finger() -> None:
         band.aim(task, begun_of(scenario, Asked({"wall": 0, "at": at})), "mm")
 
     firsts = [[int(placement.start.at) for placement in order.placements[:3]] for order in sent]
-    assert firsts == [[300, 290, 310], [1200, 1190, 1210]]  # a centimetre further on begins nothing anew
+    # To the left and to the right of the finger; a centimetre further on begins nothing anew.
+    assert firsts == [[300, 290, 280], [310, 320, 330], [1200, 1190, 1180], [1210, 1220, 1230]]
 
 
 def test_other_wall_other_room_begins_another_band(visitor: Visitor, tmp_path: Path) -> None:

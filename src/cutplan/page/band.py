@@ -1,11 +1,12 @@
 """The band along the tape: how many rolls each start on a wall takes, worked out from the finger outward.
 
-A process of its own works, so that the finger never waits for it. It looks for a new order before each place: what was
-not reached of the old one is dropped.
+Processes of their own work, one on either side of the finger, so that the finger never waits for them. Each looks for a
+new order before each place: what was not reached of the old one is dropped.
 """
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from threading import Lock, Thread
@@ -30,15 +31,21 @@ if TYPE_CHECKING:
 
 FARTHEST: Final = 50
 """So many places the finger moves before the rest is worked out around it anew."""
+_AFTER_THE_FINGER: Final = 10
+"""By how much these processes stand back where the finger wants the processor."""
 _EACH: Final = 1.0
 """Seconds for the proof of one place."""
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Places to be worked out, the first first; ``number`` tells this order's answers from those of others."""
+    """Places to be worked out on one side of the finger, the first first.
+
+    ``number`` tells this order's answers from those of others; ``side`` is 0 for the left and 1 for the right.
+    """
 
     number: int
+    side: int
     task: Task
     placements: tuple[Placement, ...]
 
@@ -49,7 +56,7 @@ class Band:
     Parameters
     ----------
     send
-        Takes orders; None for a process of our own.
+        Takes orders; None for processes of our own.
 
     Attributes
     ----------
@@ -59,17 +66,15 @@ class Band:
     """
 
     def __init__(self, send: Callable[[Order], object] | None = None) -> None:
-        self._send_order = send or (lambda order: self._worker().send(order))
+        self._send_order = send or (lambda order: self._worker(order.side).send(order))
         self.found: dict[Length, Compared | None] = {}
         self._places: tuple[Length, ...] = ()
         self._key: object = None
-        self._order: Order | None = None
         self._number = 0
         self._units = "mm"
         self._finger: Length | None = None
         self._lock = Lock()
-        self._pipe: Connection | None = None
-        self._process: SpawnProcess | None = None
+        self._workers: dict[int, tuple[Connection, SpawnProcess]] = {}
 
     def aim(self, task: Task, begun: Begun, units: str) -> None:
         """Work out the wall on which hanging is to begin, outward from there."""
@@ -92,19 +97,23 @@ class Band:
         self._finger = begun.start.at
         left.sort(key=lambda spot: abs(spot - begun.start.at))
         self._number += 1
-        placements = tuple(Placement(replace(begun.start, at=spot), begun.finish, None) for spot in left)
-        self._send_order(Order(self._number, replace(task, time_limit=_EACH), placements))
+        quick = replace(task, time_limit=_EACH)
+        for side in (0, 1):
+            spots = [spot for spot in left if (spot > begun.start.at) == bool(side)]
+            places = tuple(Placement(replace(begun.start, at=spot), begun.finish, None) for spot in spots)
+            self._send_order(Order(self._number, side, quick, places))
 
-    def _worker(self) -> Connection:
-        if self._pipe is None or self._process is None or not self._process.is_alive():
+    def _worker(self, side: int) -> Connection:
+        if side not in self._workers or not self._workers[side][1].is_alive():
             context = get_context("spawn")
-            self._pipe, theirs = context.Pipe()
-            self._process = context.Process(target=work, args=(theirs,), daemon=True)
+            pipe, theirs = context.Pipe()
+            process = context.Process(target=work, args=(theirs,), daemon=True)
             with unheard_by_children():
-                self._process.start()
+                process.start()
             theirs.close()
-            Thread(target=self._collect, args=(self._pipe,), daemon=True).start()
-        return self._pipe
+            self._workers[side] = pipe, process
+            Thread(target=self._collect, args=(pipe,), daemon=True).start()
+        return self._workers[side][0]
 
     def _collect(self, pipe: Connection) -> None:
         while True:
@@ -117,9 +126,9 @@ class Band:
                     self.found[placement.start.at] = compared
 
     def stop(self) -> None:
-        """End the process."""
-        if self._process is not None:
-            self._process.kill()
+        """End the processes."""
+        for _, process in self._workers.values():
+            process.kill()
 
     @property
     def mark(self) -> str:
@@ -164,6 +173,8 @@ def _rolls(compared: Compared | None) -> list[int | bool | None]:
 def work(pipe: Connection) -> None:
     """Work orders off, in a process of its own, until nobody listens any more."""
     bench: Bench | None = None
+    if hasattr(os, "nice"):
+        os.nice(_AFTER_THE_FINGER)
     while True:
         try:
             order: Order = pipe.recv()
