@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from collections.abc import Sequence as Rows
 
-MOST_MET: Final = 6_000
+MOST_MET: Final = 3_000
 """Ways to have begun the work that are gone through before the search is given up."""
 
 
