@@ -486,6 +486,8 @@ class State:
         self._refuse_another_sheet(roll, drop)
         if not roll.like.covers(drop.left, drop.right):
             raise NotPossibleError(f"{event.roll} is too narrow for drop {drop.label}")
+        if not event.corrects and drop.label not in self.remaining:
+            raise NotPossibleError(f"drop {event.piece} is cut already; if it is spoiled, record that first")
         if event.corrects and event.piece not in self.on_table:
             raise NotPossibleError(f"drop {event.piece} does not lie on the table{_lying(self.on_table)}")
         if event.corrects:
