@@ -7,6 +7,7 @@ name of a camera.
 from __future__ import annotations
 
 import warnings
+from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Final
@@ -14,6 +15,8 @@ from typing import TYPE_CHECKING, Final
 from cutplan.photograph.file_beside import PictureError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from PIL.Image import Image
 
     from cutplan.paper.photographed import Photographed, Point
@@ -69,13 +72,26 @@ def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]
     return _small(_laid_flat(picture, corners, ratio)), ratio
 
 
+@contextmanager
+def _damage_told() -> Iterator[None]:
+    """Let what is missing be told: the PDF writer, once loaded, has it filled in with grey."""
+    from PIL import ImageFile  # noqa: PLC0415 - likewise
+
+    is_filled_in, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = is_filled_in
+
+
 def _decoded(image: Image) -> tuple[Image, Point]:
     """Return a picture as one sees it, in colours on white, and how much smaller it was decoded than it is."""
     from PIL import Image, ImageOps  # noqa: PLC0415 - likewise
 
     whole = image.size
     image.draft("RGB", (_DECODED, _DECODED))  # a JPEG is decoded at half, a quarter or an eighth where that is enough
-    image.load()
+    with _damage_told():
+        image.load()
     scale = (image.width / whole[0], image.height / whole[1])
     turned = ImageOps.exif_transpose(image)
     if turned.size != image.size:
