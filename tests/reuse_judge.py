@@ -20,6 +20,7 @@ Document = dict[str, Any]
 TRIM: Final = Fraction(50)
 LEAST_FOR_PATCHES: Final = 1000
 NEAR, NARROW, TALL = 50, 60, 3000
+MINUS: Final = "\N{MINUS SIGN}"
 
 NOTES: Final = {
     "joint": r"the joint between columns (\S+) and (\S+) on (.+?), (\S+) mm from its left, "
@@ -269,6 +270,11 @@ class Facts:
         return False
 
 
+def numbered(column: Document) -> str:
+    """Return a column's number as it is printed."""
+    return str(column["column"]).replace("-", MINUS)
+
+
 class Judge:
     """Compares what is stated with what is true; :attr:`faults` is what was found."""
 
@@ -374,7 +380,7 @@ class Judge:
             edge = right["panels"][0]
             number = next(n for n, wall in enumerate(walls) if wall["name"] == edge["wall"])
             at, wall = Fraction(edge["from"]), walls[number]
-            place = str(left["column"]), str(right["column"]), edge["wall"], tape(at)
+            place = numbered(left), numbered(right), edge["wall"], tape(at)
             sides = [(side, one["kind"]) for one in wall.get("opening", []) for side in _sides(one)]
             if sides and (near := min(abs(at - side) for side, _ in sides)) < NEAR:
                 yield (*place, tape(near), min(sides, key=lambda side: abs(at - side[0]))[1])
@@ -396,7 +402,7 @@ class Judge:
                 width = sum((Fraction(panel["to"]) - Fraction(panel["from"]) for panel in part), Fraction(0))
                 if width < NARROW:
                     names = " and ".join(dict.fromkeys(panel["wall"] for panel in part))
-                    yield str(column["column"]), tape(width), names
+                    yield numbered(column), tape(width), names
 
     def _cut_motifs(self) -> Iterator[tuple[str, ...]]:
         paper, repeat = self.facts.scenario["paper"], self.facts.repeat
@@ -426,7 +432,7 @@ class Judge:
                 if foot == 0 and not open_below and lower < foot < upper:
                     columns.setdefault(("foot", foot - lower, upper - foot), set()).add(piece["column"])
         for (edge, cut, shown), numbers in columns.items():
-            *rest, last = map(str, sorted(numbers))
+            *rest, last = (str(number).replace("-", MINUS) for number in sorted(numbers))
             yield edge, tape(cut), tape(shown), f"{', '.join(rest)} and {last}" if rest else last
 
     def _closing(self) -> Iterator[tuple[str, ...]]:
@@ -435,7 +441,7 @@ class Judge:
             return
         first, last, facts = self._columns[0], self._columns[-1], self.facts
         edge = first["panels"][0]
-        place = str(last["column"]), str(first["column"]), edge["wall"], tape(Fraction(edge["from"]))
+        place = numbered(last), numbered(first), edge["wall"], tape(Fraction(edge["from"]))
         out: list[str] = []
         if facts.repeat:
             ahead = Fraction(edge["paper_from"]) - Fraction(last["panels"][-1]["paper_to"])

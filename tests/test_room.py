@@ -76,7 +76,7 @@ def test_corners_turn_20_in_and_40_out_unless_told() -> None:
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: Corner.internal(Fraction(-5)), "turn: cannot be less than 0, not -5 mm"),
+        (lambda: Corner.internal(Fraction(-5)), "turn: cannot be less than 0, not −5 mm"),
         (
             lambda: Corner.internal(Fraction(20), lap=Fraction(30)),
             "lap: must be from 0 to the turn of 20 mm, not 30 mm",
@@ -97,8 +97,8 @@ def test_opening_tells_all_its_faults_at_once() -> None:
     edges = (Fraction(-1), Fraction(0), Fraction(-2), Fraction(-3))
 
     assert refusal(lambda: Opening("door", OpeningKind.DOOR, *edges)) == (
-        "left: cannot be less than 0, not -1 mm; foot: cannot be less than 0, not -2 mm; "
-        "width: must be more than 0, not 0 mm; height: must be more than 0, not -3 mm"
+        "left: cannot be less than 0, not −1 mm; foot: cannot be less than 0, not −2 mm; "
+        "width: must be more than 0, not 0 mm; height: must be more than 0, not −3 mm"
     )
 
 
@@ -140,7 +140,7 @@ def test_opening_tells_all_its_faults_at_once() -> None:
         (lambda: wall(1000, top=0), "top: must lie above the foot, not at the same height of 0 mm"),
         (
             lambda: wall(1000, top=-5, foot=-9),
-            "top: cannot lie below the floor line, at -5 mm; foot: cannot lie below the floor line, at -9 mm",
+            "top: cannot lie below the floor line, at −5 mm; foot: cannot lie below the floor line, at −9 mm",
         ),
         (
             lambda: wall(1000, top=[(0, 2400), (900, 2500)]),
@@ -188,7 +188,7 @@ def test_openings_may_stand_one_above_the_other() -> None:
             lambda: Room((wall(1000), wall(1000)), (), closes=False),
             "wall: a run has a corner after each wall, but after the last only if it closes",
         ),
-        (lambda: run(wall(1000), level_line=-1), "level_line: cannot lie below the floor line, at -1 mm"),
+        (lambda: run(wall(1000), level_line=-1), "level_line: cannot lie below the floor line, at −1 mm"),
     ],
 )
 def test_room_that_cannot_be_is_refused(make: Callable[[], object], message: str) -> None:
