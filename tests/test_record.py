@@ -72,10 +72,9 @@ def start_writer(name: str, path: Path, times: int) -> subprocess.Popen[str]:
 
 def acknowledged(process: subprocess.Popen[str]) -> Iterator[tuple[int, int]]:
     """Yield the number and turn of each entry that a process, now ended, was told is kept."""
-    assert process.stdout is not None
-    with process.stdout as told:  # read as the first line was, or what was read with it is lost
-        shown = told.read()
-    process.wait()
+    with process:
+        assert process.stdout is not None
+        shown = process.stdout.read()  # as the first line was read, or what was read with it is lost
     for line in shown.splitlines(keepends=True):
         if line.endswith("\n"):
             number, turn = line.split()

@@ -92,12 +92,15 @@ def test_print_of_neighbouring_columns_steps_by_the_offset(survey: Survey) -> No
     """
     setting_out = set_out_or_pass(survey)
     pattern, width = survey.paper.pattern, survey.paper.wet_width
+    assert width is not None
 
     for left, right in pairwise(setting_out.columns):
         assert pattern.within_repeat(right.first_motif - left.first_motif - pattern.offset) == 0
         before, after = left.panels[-1], right.panels[0]
         if before.wall == after.wall:
-            assert before.paper_right == width - sum(turn.lap for turn in left.turns if turn.slit == width)
+            assert before.paper_right == width - sum(
+                (turn.lap for turn in left.turns if turn.slit == width), Fraction(0)
+            )
             assert after.paper_left == sum(turn.lap for turn in right.turns if turn.slit == 0)
 
 
