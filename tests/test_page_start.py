@@ -164,6 +164,22 @@ def test_band_shows_at_every_centimetre_what_the_finger_would_show(visitor: Visi
         assert (str(shown["rolls"]).split()[0], shown["is_proved"]) == (str(rolls), is_proved)
 
 
+def test_band_of_paper_sold_by_the_metre_shows_metres(tmp_path: Path) -> None:
+    """At each place what the finger would be told to order."""
+    text = WALL.replace('"10.05 m"', '"50 m"\nsold_by = "m"\norder_step = "1 m"').replace("1400", "300")
+    path = tmp_path / "wall.toml"
+    path.write_text(text.replace("left = 500", "left = 0").replace("width = 400", "width = 90"), encoding="utf-8")
+    visitor = Visitor(path)
+    shown = moved(visitor, wall=0, at="100 mm", rests=True)
+    band = waited_for(visitor.band)
+    visitor.band.stop()
+
+    places = band["places"]
+    assert isinstance(places, list)
+    assert band["unit"] == "m"
+    assert [f"{amount:g} m to order" for at, amount, _ in places if at == 100] == [shown["rolls"]]
+
+
 def test_band_grows_outward_from_the_finger() -> None:
     """When the finger has moved far, what is still to be worked out begins beside it."""
     scenario = parse_scenario(WALL, "wall.toml")

@@ -16,8 +16,9 @@ from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Placement
 from cutplan.comparing.front import front_of
 from cutplan.comparing.sweep import Bench, Task
 from cutplan.interruption import unheard_by_children
-from cutplan.lengths import Rounding, show
+from cutplan.lengths import UNITS, Rounding, show
 from cutplan.render.words.readings import FEET, place
+from cutplan.render.words.sale_words import in_unit
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess
 
     from cutplan.comparing import Compared
+    from cutplan.comparing.proving import Proved
     from cutplan.lengths import Length
     from cutplan.page.moving import Begun
 
@@ -72,6 +74,7 @@ class Band:
         self._key: object = None
         self._number = 0
         self._units = "mm"
+        self._unit = ""
         self._finger: Length | None = None
         self._lock = Lock()
         self._workers: dict[int, tuple[Connection, SpawnProcess]] = {}
@@ -82,6 +85,8 @@ class Band:
         key = (task, replace(start, at=task.room.walls[start.wall].width), begun.finish)
         with self._lock:
             self._units = units
+            has_rolls = any(not lot.is_offcut for lot in task.lots)
+            self._unit = "" if has_rolls else task.paper.sale.unit or ""
             step = IMPERIAL_STEP if units in FEET else METRIC_STEP
             if key != self._key:
                 width = task.room.walls[start.wall].width
@@ -138,14 +143,15 @@ class Band:
     def content(self) -> dict[str, object]:
         """Return the band as far as it is known: each place with its rolls, and the places nobody would overrule."""
         with self._lock:
-            found, places = dict(self.found), self._places
+            found, places, unit = dict(self.found), self._places, self._unit
         known = [compared for compared in found.values() if compared is not None and compared.proved is not None]
         front = front_of(known)
         return {
-            "places": [[float(spot), *_rolls(compared)] for spot, compared in sorted(found.items())],
+            "unit": unit or "rolls",
+            "places": [[float(spot), *_amount(compared, unit)] for spot, compared in sorted(found.items())],
             "whole": len(found) == len(places),
             "of": len(places),
-            "front": [[float(compared.placement.start.at), _worth(compared, self._units)] for compared in front],
+            "front": [[float(compared.placement.start.at), _worth(compared, self._units, unit)] for compared in front],
         }
 
     def choices(self) -> Sequence[Compared]:
@@ -155,19 +161,27 @@ class Band:
         return front_of(compared for compared in known if compared.proved is not None)
 
 
-def _worth(compared: Compared, units: str) -> str:
+def _worth(compared: Compared, units: str, unit: str) -> str:
     """Return what a place is worth, in a few words."""
-    rolls = "" if compared.proved is None else f": {counted(compared.proved.rolls, 'roll')}"
+    amount = "" if compared.proved is None else f": {_amount_told(compared.proved, unit)}"
     cut = f", {counted(compared.cut_at_top, 'strip')} cut at the top" if compared.cut_at_top else ""
     narrowest = show(compared.narrowest, units, Rounding.DOWN)
-    return f"{place(compared.placement.start.at, units)}{rolls}, narrowest strip {narrowest}{cut}"
+    return f"{place(compared.placement.start.at, units)}{amount}, narrowest strip {narrowest}{cut}"
 
 
-def _rolls(compared: Compared | None) -> list[int | bool | None]:
-    """Return rolls, and whether they are proved; None where hanging cannot begin, or the rolls in hand are too few."""
+def _amount_told(proved: Proved, unit: str) -> str:
+    return in_unit(proved.value, unit) if unit else counted(proved.rolls, "roll")
+
+
+def _amount(compared: Compared | None, unit: str) -> list[float | bool | None]:
+    """Return rolls, or how much is ordered in ``unit``, and whether that is proved.
+
+    None where hanging cannot begin, or the rolls in hand are too few.
+    """
     if compared is None or compared.proved is None:
         return [None, False]
-    return [compared.proved.rolls, compared.proved.is_proved]
+    proved = compared.proved
+    return [float(proved.value / UNITS[unit]) if unit else proved.rolls, proved.is_proved]
 
 
 def work(pipe: Connection) -> None:

@@ -170,9 +170,10 @@ function drawBand() {
     if (at >= face.left && at <= face.right) svg.append(svgElement("path", {d: `M${x(at)} 77l-7 -12h14Z`, fill: "#000"}));
   }
   svg.append(svgElement("path", {d: `M${x(own.at)} 0V78`, stroke: "#000", "stroke-width": 3, "stroke-dasharray": "1 6", "stroke-linecap": "round"}));
-  const said = known.length ? (least === most ? `${least} rolls everywhere on this wall` : `${least} to ${most} rolls along this wall`) : "Being worked out";
+  const amount = (many) => `${many} ${band.unit === "rolls" && many === 1 ? "roll" : band.unit}`;
+  const said = known.length ? (least === most ? `${amount(least)} everywhere on this wall` : `${least} to ${amount(most)} along this wall`) : "Being worked out";
   byId("band-said").textContent = `${said}${band.whole ? "." : ` so far (${band.places.length} of ${band.of} places) …`} ▲ marks the places that nobody would overrule.`;
-  svg.setAttribute("aria-label", runs.filter((run) => run.rolls !== null).slice(0, 30).map((run) => `${run.rolls} rolls from ${run.from} to ${run.to} mm`).join("; ") || "Being worked out");
+  svg.setAttribute("aria-label", runs.filter((run) => run.rolls !== null).slice(0, 30).map((run) => `${amount(run.rolls)} from ${run.from} to ${run.to} mm`).join("; ") || "Being worked out");
   showWorth();
 }
 
