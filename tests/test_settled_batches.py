@@ -153,3 +153,37 @@ def test_settled_batches_cost_what_trying_every_choice_finds(seed: int) -> None:
     found = [needed for pins in choices if (needed := value(pins)) is not None]
 
     assert value(settled) == min(found, default=None)
+
+
+def test_what_falls_out_on_a_wall_whose_batch_is_open_serves_a_wall_that_must_be_of_one() -> None:
+    """Roll A gives drops 1 and 2, 2400 mm each; drop 3, 100 mm wide, comes out of what is cut away beside drop 2."""
+    text = """
+        roll = [{ label = "A", batch = "11" }, { label = "B", batch = "22" }]
+        [[drop]]
+        label = "1"
+        height = 2300
+        wall = "south"
+        [[drop]]
+        label = "2"
+        height = 2300
+        wall = "south"
+        left = 0
+        right = 100
+        cut_outs = [{ label = "right of 2", left = 100, right = 530, length = 2400 }]
+        [[drop]]
+        label = "3"
+        height = 2300
+        wall = "north"
+        batch = "11"
+        left = 430
+        right = 530
+    """
+    plan = planned(parse_scenario(HEAD + text, "walls.toml"))
+
+    assert plan.rolls_needed == 1
+    assert plan.status.value == "optimal"
+    assert cut_from(plan)["1"] == "11"
+    assert (
+        plan.job.lot(next(layout.lot for layout in plan.layouts for cut in layout.cuts if cut.drop == "3")).cut_from
+        == "2"
+    )

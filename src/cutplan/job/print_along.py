@@ -169,14 +169,23 @@ def match_offcuts(
     wide, only a whole plan can tell (:func:`too_narrow`). Nothing is cut from offcuts of a batch of which there is
     none of the ``rolls``, but a drop that must be of that batch; nor a drop from an offcut with which it is ``barred``,
     by their labels; nor one that hangs turned from what falls out of one that does not.
+
+    The batch of a cut-out is that of its drop. Where the plan settles it, wall by wall, any drop may be of it.
     """
+    is_settled_later = all(drop.wall is not None for drop in drops) or len({roll.batch for roll in rolls}) == 1
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]
     turned = {drop.label: drop.is_turned for drop in drops}
     foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
-        fit = [lot for lot in there if agree_in_batch(lot, drop) and could_hold(paper.pattern, lot, drop)]
+        agreeing = (
+            lot
+            for lot in there
+            if agree_in_batch(lot, drop)
+            or (is_settled_later and lot.cut_from is not None and lot.batch is None and is_of_its_sheet(lot, drop))
+        )
+        fit = [lot for lot in agreeing if could_hold(paper.pattern, lot, drop)]
         fit = [lot for lot in fit if lot.cut_from is None or turned[lot.cut_from] == drop.is_turned]
         allowed = (lot.label for lot in fit if lot.label not in foreign or drop.batch)
         holders[drop.label] = tuple(label for label in allowed if (drop.label, label) not in barred)
