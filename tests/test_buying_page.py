@@ -387,3 +387,14 @@ def test_command_says_when_nothing_can_be_bought(file: Path) -> None:
 
     assert result.exit_code == 3
     assert "drop A needs 4100 mm with its trims, but no roll gives more than 2200 mm" in result.stderr
+
+
+def test_none_is_opened_first_where_those_in_hand_may_do() -> None:
+    """Nobody is told to open and measure 0 of them."""
+    answer = how_many_rolls(parse_scenario(HALF_DROP, "leaf.toml").job)
+    likely = replace(answer, recommendation=replace(answer.recommendation, open_first=0))
+
+    assert advice(likely) == (
+        "Buy 3 rolls of Leaf, dusk, all of one batch (120.00), open none of them before the first cut, "
+        "and expect to return 3 unopened (120.00)."
+    )

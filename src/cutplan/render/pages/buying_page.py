@@ -112,7 +112,8 @@ def advice(answer: Answer, units: str = "mm") -> str:
     back = f"expect to return {returned} unopened{_bracketed(advised.refund)}"
     if advised.open_first == answer.sure.figure.enough and not advised.must_measure:
         return f"{buy}, and {back}."
-    return f"{buy}, open and measure {advised.open_first} of them before the first cut, and {back}."
+    opened = f"open and measure {advised.open_first} of them" if advised.open_first else "open none of them"
+    return f"{buy}, {opened} before the first cut, and {back}."
 
 
 def _of_batch(rolls: int, of_batches: Sequence[tuple[str, int]] = ()) -> str:
