@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from contextlib import suppress
 from fractions import Fraction
@@ -558,6 +559,7 @@ def spoken(file: Path, said: str, until: str) -> tuple[int, str]:
 
     process, terminal = pty.fork()
     if not process:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # or Ctrl-C is never heard where whoever runs the tests ignores it
         os.execv(sys.executable, [sys.executable, "-m", "cutplan", "new", str(file)])  # noqa: S606 - ourselves
     heard, said_so_far = "", 0
     with suppress(OSError):

@@ -30,3 +30,15 @@ def test_table_wraps_its_widest_words_to_the_page(monkeypatch: pytest.MonkeyPatc
 def test_figures_of_a_table_stay_as_they_are_written() -> None:
     """A batch 007 is no number."""
     assert table(("batch", "rolls"), [("007", "2")]).split("\n")[2].split() == ["007", "2"]
+
+
+def test_every_column_of_words_gives_way_on_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The widest first; figures stay whole."""
+    monkeypatch.setenv("COLUMNS", "50")
+    heads = ("drop", "what", "wall", "from its left")
+    rows = [("12", "under the head of the window", "wall of the window", "1100 mm to 1284 mm")]
+
+    page = table(heads, rows, wrapped=2)
+
+    assert max(map(len, page.split("\n"))) <= 50
+    assert "1100 mm to 1284 mm" in page

@@ -57,10 +57,11 @@ def wrapped(text: str, first: str = "", then: str = "") -> str:
 def table(
     heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None, left: int | None = None
 ) -> str:
-    """Return a table no wider than the page, if its figures leave 8 signs to its words.
+    """Return a table no wider than the page, if its figures leave 8 signs to each column of words.
 
     ``wrapped`` is the column that takes what width the others leave, and is wrapped, by default the widest one of
-    words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one.
+    words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one. Where
+    that is not enough, the other columns of words are wrapped too, the widest first.
     """
     from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
 
@@ -72,7 +73,12 @@ def table(
     if wrapped is None:
         wrapped = max(range(left), key=lambda place: taken[place])
     widths: list[int | None] = [None] * len(heads)
-    widths[wrapped] = max(page_width() - sum(taken) + taken[wrapped] - GAP * (len(heads) - 1), _LEAST_CELL)
+    over = sum(taken) + GAP * (len(heads) - 1) - page_width()
+    for place in sorted(range(left), key=lambda place: (place != wrapped, -taken[place])):
+        if over <= 0:
+            break
+        narrower = max(taken[place] - over, min(taken[place], _LEAST_CELL))
+        widths[place], over = narrower, over - taken[place] + narrower
     page = tabulate(
         rows,
         headers=heads,
