@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.quantity.sizes_told import Notebook
     from cutplan.scenario.read import Scenario
 
-_STEPS_A_STRIP: Final = 6
+_STEPS_A_STRIP: Final = 3
 """Starts tried across one strip of the room that is drawn."""
 
 
