@@ -12,7 +12,7 @@ import segno
 _ELSEWHERE: Final = ("192.0.2.1", 9)
 """An address that no machine has [RFC 5737]: asking the way to it sends nothing."""
 _QUIET: Final = 2
-"""Modules left light around a code on the screen."""
+"""Modules left white around a code on the screen."""
 
 
 def own_address() -> str | None:

@@ -118,13 +118,13 @@ class _Answering:
         return JSONResponse({"svg": code_drawn(address), "address": address})
 
     async def fit(self, request: Request) -> Response:
-        return await self._done(partial(fit, self.desk), request)
+        return await self._done(partial(fit, self.desk), request, refused=HTTPStatus.OK)
 
     async def record(self, request: Request) -> Response:
         return await self._done(partial(record, self.desk), request)
 
     async def start(self, request: Request) -> Response:
-        return await self._done(self.mover.move, request)
+        return await self._done(self.mover.move, request, refused=HTTPStatus.OK)
 
     async def keep(self, request: Request) -> Response:
         return await self._done(self.mover.keep, request)
@@ -161,15 +161,20 @@ class _Answering:
             raise HTTPException(HTTPStatus.NOT_FOUND) from error
         return Response(data, media_type=_PICTURES[name.rpartition(".")[2].lower()])
 
-    async def _done(self, act: Callable[[Asked], object], request: Request) -> Response:
-        """Do what is asked and answer with what came of it, or with why it cannot be."""
+    async def _done(
+        self, act: Callable[[Asked], object], request: Request, *, refused: HTTPStatus = HTTPStatus.CONFLICT
+    ) -> Response:
+        """Do what is asked and answer with what came of it, or with why it cannot be.
+
+        What was only asked, and changes nothing, is answered well with why: a start while the room is half typed.
+        """
         body = await request.body()
         try:
             found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
         except ChangedElsewhereError as error:
             return JSONResponse({"error": str(error), "now": error.now}, HTTPStatus.CONFLICT)
         except (CutplanError, ValueError) as error:
-            return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
+            return JSONResponse({"error": _in_words(error)}, refused)
         return JSONResponse(found if isinstance(found, dict) else {})
 
     async def news(self, _request: Request) -> Response:

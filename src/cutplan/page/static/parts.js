@@ -5,17 +5,26 @@ const running = new Map();
 
 export const partOf = (name) => document.querySelector(`[data-part="${name}"]`);
 
+// Nothing is put in place under a finger that is down: what it would touch when it is lifted must still be there.
+let lifted = Promise.resolve();
+document.addEventListener("pointerdown", () => {
+  lifted = new Promise((resolve) => {
+    for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => setTimeout(resolve), {once: true, capture: true});
+  });
+}, {capture: true});
+
 export async function load(name) {
   running.get(name)?.abort();
   const controller = new AbortController();
   running.set(name, controller);
   const answer = await ask(`/part/${name}`, null, controller.signal);
+  await lifted;
   if (answer && running.get(name) === controller) place(name, answer.html);
 }
 
 // What is typed and not sent yet, what is unfolded, and where one is, by the ids and names within a part.
 function stateOf(part) {
-  const key = (each) => each.id || each.dataset.key || `${each.form?.dataset.record || ""} ${each.form?.elements.piece?.value || each.form?.elements.roll?.value || ""} ${each.name}`;
+  const key = (each) => each.id || each.dataset.key || `${each.form?.dataset.record || each.form?.dataset.breast || ""} ${each.form?.elements.piece?.value || each.form?.elements.roll?.value || ""} ${each.name}`;
   const fields = [...part.querySelectorAll("input:not([type=hidden]), select")];
   return {
     typed: new Map(fields.filter((each) => each.value !== each.defaultValue && each.type !== "checkbox").map((each) => [key(each), [each.value, each.dataset.was]])),
