@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
 Json: TypeAlias = "dict[str, object]"
+
+
+PART_KEYS: Final = ("rail", "band", "border", "lining", "damp_lining", "material")
+"""What makes a file a job of several parts."""
 
 
 class PartKind(Enum):

@@ -2,36 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.address import address_of
-from cutplan.parts.bands import OF_A_PART, Band, read_bands
-from cutplan.parts.part import Part, PartedJob, PartKind
-from cutplan.parts.rails import read_rails
-from cutplan.scenario.read import TOP_KEYS, Scenario, parsed_scenario, plain_document
-from cutplan.scenario.survey import SURVEY_KEYS
-from cutplan.scenario.tables import Reading, describe, reject_repeats
+from cutplan.parts.part import PART_KEYS
+from cutplan.scenario.read import Scenario, parsed_scenario
+from cutplan.scenario.tables import describe
 from cutplan.scenario.toml_file import parse_toml, read_text
-from cutplan.scenario.write import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
     from os import PathLike
 
-    from cutplan.parts.border_tables import Border
-    from cutplan.parts.rails import Rail
-    from cutplan.room.walls import Room
-    from cutplan.scenario.tables import Table
-
-PART_KEYS: Final = ("rail", "band", "border", "lining", "damp_lining", "material")
-"""What makes a file a job of several parts."""
-ONE_PAPER: Final = "paper"
-"""Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
-
-_SHARED: Final = ("units", "trim", "cutting", "pace", *SURVEY_KEYS)
-_TOP_KEYS: Final = (*(key for key in TOP_KEYS if key != "drop"), *PART_KEYS)
+    from cutplan.parts.part import PartedJob
 
 
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:
@@ -54,7 +37,9 @@ def parse_job(text: str, source: str, name: str | None = None) -> Scenario | Par
         if name is not None:
             raise ScenarioError(source, (Fault("", f"has no parts, so none called {describe(name)}; give the file"),))
         return parsed_scenario(document, text, source)
-    job = _parted(document, text, source)
+    from cutplan.parts.several_parts import parted_job  # noqa: PLC0415 - a job in one paper needs none of it
+
+    job = parted_job(document, text, source)
     if name is None:
         return job
     part = job.part(name)
@@ -79,88 +64,3 @@ def read_scenario(path: str | PathLike[str]) -> Scenario:
         return job
     what = f"has several parts; name one of them: {', '.join(job.addresses)}"
     raise ScenarioError(job.source, (Fault("", what),))
-
-
-def _parted(document: Mapping[str, object], text: str, source: str) -> PartedJob:
-    from cutplan.parts.border_tables import border_part, let_in, read_borders  # noqa: PLC0415 - not for one paper
-    from cutplan.parts.lining_part import hung_over, lining_part  # noqa: PLC0415 - likewise
-    from cutplan.scenario.lining_table import read_linings  # noqa: PLC0415 - likewise
-    from cutplan.scenario.material_table import read_materials  # noqa: PLC0415 - likewise
-    from cutplan.scenario.survey.room_tables import read_room  # noqa: PLC0415 - likewise
-    from cutplan.scenario.survey.wall_tables import read_walls  # noqa: PLC0415 - likewise
-
-    reading = Reading()
-    root = reading.root(document, _TOP_KEYS)
-    units = root.unit("units", required=False)
-    reading.units = "mm" if units is None and root.has("units") else units
-    surveyed = read_walls(root)
-    room = read_room(root, surveyed)[1]
-    rails = read_rails(root, room)
-    bands: list[Band] = []
-    borders: list[Border] = []
-    if room is not None:
-        borders = read_borders(root, surveyed, room)
-        bands = _bands(root, rails, let_in(room, borders))
-    linings = read_linings(root, room)
-    _name_apart(
-        [(lining.table, lining.part) for lining in linings]
-        + [(band.table, band.name) for band in bands]
-        + [(border.table, border.name) for border in borders]
-    )
-    names = [lining.part for lining in linings] + [band.name for band in bands if not band.is_bare]
-    materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
-    if room is None or reading.has_faults:
-        raise ScenarioError(source, reading.faults(text))
-    parts = [
-        Part(band.name, PartKind.BAND, _scenario(band, document, text, source)) for band in bands if not band.is_bare
-    ]
-    parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
-    if not parts:
-        raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
-    parts = list(_said_apart(parts))
-    job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
-    under = [lining_part(lining, job, text) for lining in linings]
-    return replace(job, parts=(*under, *(hung_over(part, under) for part in parts)))
-
-
-def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
-    """Yield the parts, those in one and the same paper with a note that each has rolls of its own."""
-    for part in parts:
-        scenario = part.scenario
-        others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
-        alike = (
-            f"{', '.join(others)} is in this paper too: each is cut from rolls of its own, and fewer might do for both"
-        )
-        yield replace(part, scenario=replace(scenario, notes=(*scenario.notes, alike))) if others else part
-
-
-def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
-    reject_repeats(named, "name")
-    for table, name in named:
-        if "/" in name or "\\" in name:
-            table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
-
-
-def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
-    """Return the bands; where the file names none, the one paper of all the walls."""
-    if not root.has("band") and not rails:
-        return [Band(ONE_PAPER, root, room, is_bare=False)]
-    for key in (key for key in OF_A_PART if key not in _SHARED):
-        if root.has(key):
-            root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
-    return read_bands(root, rails, room)
-
-
-def _scenario(band: Band, document: Mapping[str, object], text: str, source: str) -> Scenario:
-    """Return one band as an ordinary scenario: tables of its own, else those that the parts share."""
-    from cutplan.scenario.survey.survey_written import room_tables  # noqa: PLC0415 - likewise
-
-    own = {key: value for key, value in band.table.values.items() if key in OF_A_PART}
-    survey = plain(room_tables(band.room))
-    assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
-    shared = {key: value for key, value in document.items() if key in _SHARED}
-    is_alone = not band.table.path
-    moved: dict[object, Table] = (
-        {} if is_alone else {key: band.table for key in OF_A_PART if key in own or key not in shared}
-    )
-    return parsed_scenario({**shared, **survey, **own}, text, f"{source}/{band.name}", Reading(moved=moved))

@@ -1,0 +1,113 @@
+"""A file of several parts, taken apart: linings, bands and borders, each an ordinary scenario in one paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from cutplan.errors import Fault, ScenarioError
+from cutplan.parts.bands import OF_A_PART, Band, read_bands
+from cutplan.parts.border_tables import border_part, let_in, read_borders
+from cutplan.parts.lining_part import hung_over, lining_part
+from cutplan.parts.part import PART_KEYS, Part, PartedJob, PartKind
+from cutplan.parts.rails import read_rails
+from cutplan.scenario.lining_table import read_linings
+from cutplan.scenario.material_table import read_materials
+from cutplan.scenario.read import TOP_KEYS, Scenario, parsed_scenario, plain_document
+from cutplan.scenario.survey import SURVEY_KEYS
+from cutplan.scenario.survey.room_tables import read_room
+from cutplan.scenario.survey.survey_written import room_tables
+from cutplan.scenario.survey.wall_tables import read_walls
+from cutplan.scenario.tables import Reading, reject_repeats
+from cutplan.scenario.write import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from cutplan.parts.border_tables import Border
+    from cutplan.parts.rails import Rail
+    from cutplan.room.walls import Room
+    from cutplan.scenario.tables import Table
+
+ONE_PAPER: Final = "paper"
+"""Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""
+
+_SHARED: Final = ("units", "trim", "cutting", "pace", *SURVEY_KEYS)
+_TOP_KEYS: Final = (*(key for key in TOP_KEYS if key != "drop"), *PART_KEYS)
+
+
+def parted_job(document: Mapping[str, object], text: str, source: str) -> PartedJob:
+    """Return the job of several parts that a TOML document is; raises ScenarioError with every fault at once."""
+    reading = Reading()
+    root = reading.root(document, _TOP_KEYS)
+    units = root.unit("units", required=False)
+    reading.units = "mm" if units is None and root.has("units") else units
+    surveyed = read_walls(root)
+    room = read_room(root, surveyed)[1]
+    rails = read_rails(root, room)
+    bands: list[Band] = []
+    borders: list[Border] = []
+    if room is not None:
+        borders = read_borders(root, surveyed, room)
+        bands = _bands(root, rails, let_in(room, borders))
+    linings = read_linings(root, room)
+    _name_apart(
+        [(lining.table, lining.part) for lining in linings]
+        + [(band.table, band.name) for band in bands]
+        + [(border.table, border.name) for border in borders]
+    )
+    names = [lining.part for lining in linings] + [band.name for band in bands if not band.is_bare]
+    materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
+    if room is None or reading.has_faults:
+        raise ScenarioError(source, reading.faults(text))
+    parts = [
+        Part(band.name, PartKind.BAND, _scenario(band, document, text, source)) for band in bands if not band.is_bare
+    ]
+    parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
+    if not parts:
+        raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
+    parts = list(_said_apart(parts))
+    job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
+    under = [lining_part(lining, job, text) for lining in linings]
+    return replace(job, parts=(*under, *(hung_over(part, under) for part in parts)))
+
+
+def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
+    """Yield the parts, those in one and the same paper with a note that each has rolls of its own."""
+    for part in parts:
+        scenario = part.scenario
+        others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
+        alike = (
+            f"{', '.join(others)} is in this paper too: each is cut from rolls of its own, and fewer might do for both"
+        )
+        yield replace(part, scenario=replace(scenario, notes=(*scenario.notes, alike))) if others else part
+
+
+def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
+    reject_repeats(named, "name")
+    for table, name in named:
+        if "/" in name or "\\" in name:
+            table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
+
+
+def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
+    """Return the bands; where the file names none, the one paper of all the walls."""
+    if not root.has("band") and not rails:
+        return [Band(ONE_PAPER, root, room, is_bare=False)]
+    for key in (key for key in OF_A_PART if key not in _SHARED):
+        if root.has(key):
+            root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
+    return read_bands(root, rails, room)
+
+
+def _scenario(band: Band, document: Mapping[str, object], text: str, source: str) -> Scenario:
+    """Return one band as an ordinary scenario: tables of its own, else those that the parts share."""
+    own = {key: value for key, value in band.table.values.items() if key in OF_A_PART}
+    survey = plain(room_tables(band.room))
+    assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
+    shared = {key: value for key, value in document.items() if key in _SHARED}
+    is_alone = not band.table.path
+    moved: dict[object, Table] = (
+        {} if is_alone else {key: band.table for key in OF_A_PART if key in own or key not in shared}
+    )
+    return parsed_scenario({**shared, **survey, **own}, text, f"{source}/{band.name}", Reading(moved=moved))
