@@ -33,12 +33,14 @@ def test_figures_of_a_table_stay_as_they_are_written() -> None:
 
 
 def test_every_column_of_words_gives_way_on_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The widest first; figures stay whole."""
+    """The widest first, then ranges at their middle; figures stay whole."""
     monkeypatch.setenv("COLUMNS", "50")
     heads = ("drop", "what", "wall", "from its left")
-    rows = [("12", "under the head of the window", "wall of the window", "1100 mm to 1284 mm")]
+    places = ("1100 mm to 1284 mm", "4 ft 3 1/16 in to 5 ft 11 1/2 in")
+    pages = [
+        table(heads, [("12", "under the head of the window", "wall of the window", at)], wrapped=2) for at in places
+    ]
 
-    page = table(heads, rows, wrapped=2)
-
-    assert max(map(len, page.split("\n"))) <= 50
-    assert "1100 mm to 1284 mm" in page
+    assert [max(map(len, page.split("\n"))) <= 50 for page in pages] == [True, True]
+    assert "1100 mm to 1284 mm" in pages[0]
+    assert all(part in pages[1] for part in ("4 ft 3 1/16 in to\n", "5 ft 11 1/2 in\n"))

@@ -61,7 +61,7 @@ def table(
 
     ``wrapped`` is the column that takes what width the others leave, and is wrapped, by default the widest one of
     words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one. Where
-    that is not enough, the other columns of words are wrapped too, the widest first.
+    that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to».
     """
     from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
 
@@ -79,6 +79,8 @@ def table(
             break
         narrower = max(taken[place] - over, min(taken[place], _LEAST_CELL))
         widths[place], over = narrower, over - taken[place] + narrower
+    if over > 0:
+        rows = [(*row[:left], *(cell.replace(" to ", " to\n") for cell in row[left:])) for row in rows]
     page = tabulate(
         rows,
         headers=heads,
