@@ -43,11 +43,6 @@ class SharedRoll:
         """For which rooms it is cut, in order along it."""
         return [share.room for share in self.shares]
 
-    @property
-    def is_in_order(self) -> bool:
-        """True when nothing is cut from it for a room before one that is papered earlier."""
-        return self.rooms == sorted(self.rooms)
-
 
 class Placing:
     """Places pieces along rolls of a job, remembering what it has placed: most rolls are cut like another."""
