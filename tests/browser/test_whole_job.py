@@ -288,6 +288,26 @@ def day(tmp_path: Path) -> Iterator[Served]:
     server.kill()
 
 
+def test_answer_is_asked_for_again_when_another_device_goes_on(browser: Browser, day: Served) -> None:
+    """Whether there is enough stays on the page, and is of the work as it then is."""
+    page, mate = (Watched(browser, day, PHONE).page for _ in range(2))
+    for number in (1, 2, 3):
+        page.click("#done-next")
+        page.wait_for_selector(f"#table .lead:text-matches('^{number} of')")
+    piece = page.locator("#table .pieces > li").first
+    piece.locator("summary").click()
+    piece.locator("[name=why]").fill("torn")
+    page.keyboard.press("Enter")
+    page.click("#ask-enough")
+    page.wait_for_selector("#replan")
+    entries = page.input_value("#table [name=entry] >> nth=-1")
+    mate.click("#done-next")
+    page.wait_for_selector("#table .lead:text-matches('^4 of')")
+
+    page.wait_for_selector("#replan")
+    assert page.input_value("#table [name=entry] >> nth=-1") != entries
+
+
 def test_paperhangers_day(browser: Browser, day: Served) -> None:
     """Survey, start, plan, ten steps done, one length spoiled, a new plan, and on to the last step: by keys alone."""
     watched = Watched(browser, day, PHONE)

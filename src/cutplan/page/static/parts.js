@@ -38,7 +38,10 @@ export function place(name, html) {
   const part = partOf(name);
   if (!part) return;
   const before = stateOf(part);
+  // An answer that stood within it is asked for again: it may be another now.
+  const answered = [...part.querySelectorAll("[data-part]:not([data-waits])")].map((each) => each.dataset.part);
   part.innerHTML = html;
+  answered.forEach(load);
   part.removeAttribute("data-waits");
   part.removeAttribute("aria-busy");
   for (const field of part.querySelectorAll("input:not([type=hidden]), select")) {
