@@ -23,10 +23,9 @@ def read_cutting(root: Table, walls: Collection[str]) -> CuttingHabit:
     table = root.table("cutting", _CUTTING_KEYS, required=False)
     if table is None:
         return CuttingHabit()
-    order = table.choice("order", [follow.value for follow in Follow], required=False)
     usual = CuttingHabit()
     return CuttingHabit(
-        usual.follow if order is None else Follow(order),
+        table.kind("order", Follow, usual.follow) or usual.follow,
         table.whole("open_rolls", required=False) or usual.open_rolls,
         _read_walls(table, walls),
     )

@@ -76,8 +76,8 @@ def _lining(
         table.length("roll_length", usual=ROLL_LENGTH),
         table.length("roll_width", usual=ROLL_WIDTH),
     )
-    way = table.choice("way", [way.value for way in LiningWay], required=False)
-    at_openings = table.choice("at_openings", [way.value for way in AtOpenings], required=False)
+    way = table.kind("way", LiningWay, LiningWay.HORIZONTAL)
+    at_openings = table.kind("at_openings", AtOpenings, AtOpenings.LEAST_WASTE)
     corners = table.choice("corners", _CORNERS, required=False)
     short, end, clear = (
         _or_usual(table, key, usual)
@@ -89,22 +89,22 @@ def _lining(
     dries = table.whole("dries", required=False) or USUAL_DRYING
     if dries > _LONGEST_DRYING:
         table.reject("dries", f"is in hours, and {dries} of them are more than two weeks; write what the label says")
-    if way == LiningWay.VERTICAL.value:
+    if way is LiningWay.VERTICAL:
         for key in ("corners", "at_openings"):
             if table.has(key):
                 table.reject(key, "is for courses along the walls; leave it out, or leave out way")
     if length is not None and 2 * end >= length:
         table.reject("end", f"twice {show(end)} leave nothing of a roll {show(length)} long; measure again")
-    if length is None or width is None or table.reading.has_faults:
+    if length is None or width is None or way is None or at_openings is None or table.reading.has_faults:
         return None
     lining = Lining(
         table.text("name", required=False) or part,
         length,
         width,
         table.price("price", required=False),
-        LiningWay(way or LiningWay.HORIZONTAL.value),
+        way,
         corners == "round",
-        AtOpenings(at_openings or AtOpenings.LEAST_WASTE.value),
+        at_openings,
         short,
         end,
         clear,

@@ -27,17 +27,17 @@ def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
     reject_repeats(named, "name")
     found = []
     for table, name in named:
-        use = table.choice("use", [use.value for use in Use])
+        use = table.kind("use", Use)
         on = table.raw("on")
         if on is not None and not (isinstance(on, list) and on and all(part in parts for part in on)):
             known = ", ".join(map(describe, parts))
             table.reject("on", f"must be a list of parts of this job, not {describe(on)}; they are {known}")
             on = None
-        covers = _covers(table, Use(use)) if use is not None else None
+        covers = _covers(table, use) if use is not None else None
         pack = table.text("pack", required=False) or "pack"
         price = table.price("price", required=False)
         if name is not None and use is not None:
-            found.append(Material(name, Use(use), covers, pack, price, tuple(on) if isinstance(on, list) else ()))
+            found.append(Material(name, use, covers, pack, price, tuple(on) if isinstance(on, list) else ()))
     return found
 
 

@@ -27,12 +27,12 @@ def pace_of(root: Table) -> Pace | None:
     table = root.table("pace", _PACE_KEYS, required=False)
     if table is None:
         return None
-    pasted = table.choice("pasted", [what.value for what in Pasted])
+    pasted = table.kind("pasted", Pasted)
     soak = _soak(table, pasted)
     usual = Pace(Pasted.PAPER, Fraction(0))
     begin = _clock(table, "begin")
     pace = Pace(
-        pasted=Pasted(pasted or Pasted.PAPER.value),
+        pasted=pasted or Pasted.PAPER,
         soak=soak,
         folded=_folded(table, pasted) or usual.folded,
         to_cut=_minutes(table, "minutes_cut", usual.to_cut),
@@ -47,39 +47,29 @@ def pace_of(root: Table) -> Pace | None:
     return None if table.reading.has_faults else pace
 
 
-def _soak(table: Table, pasted: str | None) -> Minutes:
+def _soak(table: Table, pasted: Pasted | None) -> Minutes:
     """Return the minutes of soaking: as printed on the roll, or none on a pasted wall."""
-    is_wall = pasted == Pasted.WALL.value
     if not table.has("soak"):
-        if pasted == Pasted.PAPER.value:
+        if pasted is Pasted.PAPER:
             table.raw("soak", example="soak = 8, in minutes, as the roll's label says")
         return Fraction(0)
     soak = _minutes(table, "soak", Fraction(0), zero=True)
-    if is_wall and soak:
+    if soak and pasted is Pasted.WALL:
         table.reject("soak", "paper for a pasted wall needs no soak; leave soak out, or mend pasted")
     return soak
 
 
-def _folded(table: Table, pasted: str | None) -> int | None:
+def _folded(table: Table, pasted: Pasted | None) -> int | None:
     folded = table.whole("folded", required=False)
-    if folded is not None and pasted == Pasted.WALL.value:
+    if folded is not None and pasted is Pasted.WALL:
         table.reject("folded", "paper for a pasted wall is not folded; leave folded out, or mend pasted")
     return folded
 
 
 def _minutes(table: Table, key: str, usual: Minutes, *, zero: bool = False) -> Minutes:
-    value = table.raw(key)
-    if value is None:
-        return usual
-    if isinstance(value, int | Decimal) and not isinstance(value, bool):
-        exact = Decimal(value)
-        if exact.is_finite() and 0 <= exact <= _LONGEST and (exact > 0 or zero):
-            return usual if table.is_too_fine(key, exact) else Fraction(exact)
-    least = "0 or more" if zero else "more than 0"
-    table.reject(
-        key, f"must be a number of minutes, {least} and no more than a day, not {describe(value)}; write {key} = 8"
-    )
-    return usual
+    bounds = f"minutes, {'0 or more' if zero else 'more than 0'} and no more than a day"
+    minutes = table.number(key, _LONGEST, of=bounds, example=f"{key} = 8", zero=zero)
+    return usual if minutes is None else minutes
 
 
 def _clock(table: Table, key: str) -> Minutes | None:

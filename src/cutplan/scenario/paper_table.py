@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import PatternError
 from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
-from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
+from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
 from cutplan.scenario.sheets_table import pattern_of_sheets, read_equal_strips, read_sheets
@@ -19,9 +18,10 @@ from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from cutplan.lengths import Length
     from cutplan.paper.match_label import MatchLabel
-    from cutplan.paper.pattern import Pattern
     from cutplan.paper.photographed import Photographed
     from cutplan.paper.stock import SheetSet
     from cutplan.scenario.tables import Table
@@ -42,49 +42,18 @@ _PAPER_KEYS: Final = (
 
 @dataclass(slots=True)
 class PaperLabel:
-    """As much of the paper's label as could be read, so that the rest of the file can be judged by it."""
+    """As much of the paper's label as could be read, so that the rest of the file can be judged by it.
 
-    name: str | None = None
+    ``paper`` is all of it; None when its match or its length could not be read.
+    """
+
     pattern: Pattern | None = None
     roll_length: Length | None = None
     roll_width: Length | None = None
     price: Fraction | None = None
-    motif_from_left: Length | None = None
-    motif_above: Length = ZERO
-    motif_below: Length = ZERO
-    wet_growth: Fraction = ZERO
-    is_foil: bool = False
     is_reversed: bool = False
-    motif_width: Length = ZERO
-    sale: Sale = BY_THE_ROLL
-    edges: Edges = NO_EDGES
-    photographed: Photographed | None = None
     sheets: SheetSet | None = None
-    edge_trim: Length | None = None
-
-    def paper(self) -> Paper | None:
-        """Return the paper; None when its match or its length could not be read."""
-        if self.pattern is None or self.roll_length is None:
-            return None
-        return Paper(
-            self.name or "paper",
-            self.pattern,
-            self.roll_length,
-            self.roll_width,
-            self.price,
-            self.motif_from_left,
-            self.motif_above,
-            self.motif_below,
-            self.wet_growth,
-            self.is_foil,
-            self.is_reversed,
-            self.motif_width,
-            self.sale,
-            self.edges,
-            self.photographed,
-            sheets=self.sheets,
-            edge_trim=self.edge_trim,
-        )
+    paper: Paper | None = None
 
 
 def read_paper(root: Table) -> PaperLabel:
@@ -97,12 +66,13 @@ def read_paper(root: Table) -> PaperLabel:
     sale, edges = read_sale(table, roll_length), read_edges(table)
     width = read_width(table, edges)
     from_left = _on_one_strip(table, "motif_from_left", None if width is None else width + edges.before_strip)
-    return PaperLabel(
-        name=table.text("name", required=False),
-        pattern=pattern,
-        roll_length=roll_length,
-        roll_width=width,
-        price=read_price(table, sale, roll_length),
+    # What takes the place of a match or a length at fault is only there to find what else is.
+    paper = Paper(
+        table.text("name", required=False) or "paper",
+        pattern or Pattern(ZERO, ZERO),
+        roll_length or ZERO,
+        width,
+        read_price(table, sale, roll_length),
         motif_from_left=read_motif_from_left(table, edges, from_left),
         motif_above=table.length("motif_above", required=False, zero=True, usual=MOTIF) or ZERO,
         motif_below=table.length("motif_below", required=False, zero=True, usual=MOTIF) or ZERO,
@@ -116,6 +86,8 @@ def read_paper(root: Table) -> PaperLabel:
         sheets=read_sheets(root, pattern),
         edge_trim=read_equal_strips(root, pattern),
     )
+    whole = None if pattern is None or roll_length is None else paper
+    return PaperLabel(pattern, roll_length, width, paper.price, paper.is_reversed, paper.sheets, whole)
 
 
 def _read_photographed(paper: Table) -> Photographed | None:
@@ -128,7 +100,7 @@ def _read_photographed(paper: Table) -> Photographed | None:
 
 def _on_one_strip(paper: Table, key: str, strip: Length | None) -> Length | None:
     length = paper.length(key, required=False, zero=True, usual=MOTIF)
-    beyond = beyond_strip(length, strip, paper.reading.units or "mm")
+    beyond = beyond_strip(length, strip, paper.units)
     if beyond is not None:
         paper.reject(key, beyond)
     return length
@@ -155,16 +127,9 @@ def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
 
 def _read_growth(paper: Table) -> Fraction:
     """Return by what part the pasted paper grows in width; the scenario gives it in per cent."""
-    growth = paper.raw("wet_growth")
-    if growth is None:
-        return ZERO
-    if isinstance(growth, Decimal | int) and not isinstance(growth, bool):
-        exact = Decimal(growth)
-        if exact.is_finite() and 0 <= exact <= MOST_GROWTH:
-            return ZERO if paper.is_too_fine("wet_growth", exact) else Fraction(exact) / 100
-    what = f"must be a number of per cent from 0 to {MOST_GROWTH}, not {describe(growth)}"
-    paper.reject("wet_growth", f"{what}; write for example wet_growth = 1.5")
-    return ZERO
+    bounds = f"per cent from 0 to {MOST_GROWTH}"
+    growth = paper.number("wet_growth", MOST_GROWTH, of=bounds, example="for example wet_growth = 1.5")
+    return ZERO if growth is None else growth / 100
 
 
 def _read_pattern(paper: Table) -> Pattern | None:

@@ -206,7 +206,7 @@ def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
 def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
     label = read_paper(root)
     lots, named, offcuts = _read_stock(root, label)
-    paper = label.paper()
+    paper = label.paper
     trims = read_trims(root)
     setting_out = None
     if any(root.has(key) for key in SURVEY_KEYS):
@@ -270,9 +270,8 @@ def _read_stock(
 
 
 def _read_rolls(root: Table, paper: PaperLabel) -> list[StockEntry]:
-    tables = root.entries("roll", _ROLL_KEYS, required=False)
-    if root.values.get("roll") == []:
-        root.reject("roll", "is an empty list; leave it out to count rolls as needed, or add a [[roll]]")
+    empty = "leave it out to count rolls as needed, or add a [[roll]]"
+    tables = root.entries("roll", _ROLL_KEYS, required=False, empty=empty)
     if paper.price is None:
         _reject_missing_prices(tables)
     return [_read_roll(table, paper) for table in tables]
@@ -328,9 +327,7 @@ def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) ->
             f"list the pieces, each in a [[drop]] with {', '.join(_PLAIN_DROP_KEYS)}, or survey the room in [[wall]]"
         )
         root.reject("drop", f"is missing; {remedy}")
-    tables = root.entries("drop", _DROP_KEYS, required=False)
-    if root.values.get("drop") == []:
-        root.reject("drop", "is an empty list; add a [[drop]] for each piece to be hung")
+    tables = root.entries("drop", _DROP_KEYS, required=False, empty="add a [[drop]] for each piece to be hung")
     labelled = [(table, table.label()) for table in tables]
     reject_repeats(labelled)
     drops = [_read_drop(table, label, paper, trims) for table, label in labelled]

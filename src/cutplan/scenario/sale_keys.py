@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import UNITS, ZERO, show
+from cutplan.lengths import UNITS, ZERO
 from cutplan.paper.sale import Edges, Sale
 from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
 
@@ -78,7 +78,7 @@ def read_sale(paper: Table, roll_length: Length | None) -> Sale:
     step = paper.length("order_step", required=False) or UNITS[unit]
     least = paper.length("order_least", required=False) or step
     if roll_length is not None and least > roll_length:
-        longest = show(roll_length, paper.reading.units or "mm")
+        longest = paper.shown(roll_length)
         paper.reject("order_least", f"is more than the roll of {longest} that it is cut from; mend one of the two")
     return Sale(unit=unit, least=least, step=step)
 
@@ -129,8 +129,7 @@ def read_width(paper: Table, edges: Edges) -> Length | None:
     if width is None:
         return None
     if 2 * edges.lost >= width:
-        units = paper.reading.units or "mm"
-        what = f"leaves less than half of the width of {show(width, units)}, with {show(edges.lost, units)} lost"
+        what = f"leaves less than half of the width of {paper.shown(width)}, with {paper.shown(edges.lost)} lost"
         paper.reject("selvedge" if edges.left + edges.right else "overlap", f"{what}; measure again")
         return None
     return width - edges.lost
@@ -141,7 +140,7 @@ def read_motif_from_left(paper: Table, edges: Edges, motif: Length | None) -> Le
     if motif is None:
         return None
     if motif < edges.before_strip:
-        lost = show(edges.before_strip, paper.reading.units or "mm")
+        lost = paper.shown(edges.before_strip)
         paper.reject("motif_from_left", f"lies in the {lost} cut off the left edge; measure from the edge as sold")
         return None
     return motif - edges.before_strip

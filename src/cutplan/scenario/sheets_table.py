@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, SheetSet
 
@@ -81,5 +81,4 @@ def read_sheet(table: Table, label: PaperLabel) -> int | None:
 def reject_longer(table: Table, length: Length | None, label: PaperLabel) -> None:
     """Report a sheet, or a part of one, that is longer than the sheets of the set."""
     if label.sheets is not None and length is not None and label.roll_length is not None and length > label.roll_length:
-        units = table.reading.units or "mm"
-        table.reject("length", f"is more than a sheet's, {show(label.roll_length, units)}; give [paper] the longest")
+        table.reject("length", f"is more than a sheet's, {table.shown(label.roll_length)}; give [paper] the longest")

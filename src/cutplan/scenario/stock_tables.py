@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.drops import CutOut, cut_out_label
 from cutplan.job.print_along import is_of_no_roll
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.scenario.sheets_table import read_sheet, reject_longer
 from cutplan.scenario.tables import describe
@@ -87,21 +87,19 @@ def _flaws(roll: Table, length: Length | None) -> list[tuple[Length, Length]]:
     found.sort(key=lambda flaw: flaw[1])
     for (_, _, reached), (table, start, _) in pairwise(found):
         if start < reached:
-            units = table.reading.units or "mm"
-            what = f"lies within the flaw before it, which ends at {show(reached, units)}"
+            what = f"lies within the flaw before it, which ends at {table.shown(reached)}"
             table.reject("from", f"{what}; write them as one flaw")
     return [(start, end) for _, start, end in found]
 
 
 def _is_off(flaw: Table, start: Length, end: Length, length: Length | None) -> bool:
-    units = flaw.reading.units or "mm"
     if start >= end:
-        what = f"must lie beyond from, which is {show(start, units)}, not at {show(end, units)}"
+        what = f"must lie beyond from, which is {flaw.shown(start)}, not at {flaw.shown(end)}"
         flaw.reject("to", f"{what}; measure both from the roll's outer end")
     elif start == 0:
         flaw.reject("from", "is the end of the roll: cut the flaw off, measure the roll again, and leave it out")
     elif length is not None and end > length:
-        what = f"lies {show(end - length, units)} beyond the end of the roll, which is {show(length, units)} long"
+        what = f"lies {flaw.shown(end - length)} beyond the end of the roll, which is {flaw.shown(length)} long"
         flaw.reject("to", f"{what}; measure the flaw from the outer end again")
     else:
         return False
@@ -114,9 +112,7 @@ def _is_off(flaw: Table, start: Length, end: Length, length: Length | None) -> b
 def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> tuple[Stretch, ...]:
     if roll.has("first_motif"):
         roll.reject("first_motif", "stands beside pieces; give each piece its own first_motif, and leave it out here")
-    tables = roll.entries("pieces", _PIECE_KEYS)
-    if roll.values.get("pieces") == []:
-        roll.reject("pieces", "is an empty list; leave it out for a roll that is one piece")
+    tables = roll.entries("pieces", _PIECE_KEYS, empty="leave it out for a roll that is one piece")
     stretches = []
     start = ZERO
     for table in tables:
@@ -126,9 +122,8 @@ def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> t
             stretches.append(Stretch(start, size, first_motif))
             start += size
     if length is not None and start > length:
-        units = roll.reading.units or "mm"
-        what = f"are {show(start, units)} together, {show(start - length, units)} more than the roll's length"
-        roll.reject("pieces", f"{what} of {show(length, units)}; measure them again, or give the roll's length")
+        what = f"are {roll.shown(start)} together, {roll.shown(start - length)} more than the roll's length"
+        roll.reject("pieces", f"{what} of {roll.shown(length)}; measure them again, or give the roll's length")
     return tuple(stretches)
 
 
@@ -137,9 +132,8 @@ def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> t
 
 def read_offcuts(root: Table, paper: PaperLabel) -> list[StockEntry]:
     """Return each ``[[offcut]]`` with its label and, where nothing of it is at fault, the paper that it is."""
-    if root.values.get("offcut") == []:
-        root.reject("offcut", "is an empty list; leave it out when no offcut is kept")
-    return [_offcut(table, paper) for table in root.entries("offcut", OFFCUT_KEYS, required=False)]
+    tables = root.entries("offcut", OFFCUT_KEYS, required=False, empty="leave it out when no offcut is kept")
+    return [_offcut(table, paper) for table in tables]
 
 
 def note_foreign_offcuts(offcuts: Sequence[StockEntry], rolls: Sequence[Lot]) -> None:
@@ -188,13 +182,12 @@ def read_across(table: Table, strip: Length | None) -> tuple[Length | None, Leng
     if end is None:
         table.reject("right", "is missing; add it, or the roll_width under [paper]")
         return None, None
-    units = table.reading.units or "mm"
     beyond = [(key, at) for key, at in (("left", left), ("right", right)) if at and strip and at > strip]
     for key, at in beyond:
-        what = f"lies {show(at - (strip or at), units)} beyond the strip, which is {show(strip or at, units)} wide"
+        what = f"lies {table.shown(at - (strip or at))} beyond the strip, which is {table.shown(strip or at)} wide"
         table.reject(key, f"{what}; measure from the strip's left edge")
     if not beyond and (left or ZERO) >= end:
-        what = f"must lie to the right of left, which is {show(left or ZERO, units)}, not at {show(end, units)}"
+        what = f"must lie to the right of left, which is {table.shown(left or ZERO)}, not at {table.shown(end)}"
         table.reject("left" if right is None else "right", f"{what}; measure both from the strip's left edge")
     return (None, None) if not left and end == strip else (left or ZERO, end)
 
@@ -228,8 +221,7 @@ def read_cut_outs(
         if from_top is None or length is None or right is None:
             continue
         if height is not None and from_top + length > height:
-            units = table.reading.units or "mm"
-            what = f"reaches {show(from_top + length - height, units)} below the drop's finished foot"
+            what = f"reaches {table.shown(from_top + length - height)} below the drop's finished foot"
             table.reject("length", f"{what}; measure from its finished top")
         elif label is not None and first_motif is not None and pattern is not None:
             name = cut_out_label(label, number, len(tables))

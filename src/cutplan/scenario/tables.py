@@ -29,7 +29,7 @@ from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
 from math import lcm
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from cutplan.errors import Fault, LengthError
 from cutplan.lengths import ZERO, read_length, show, unit_named
@@ -38,11 +38,14 @@ from cutplan.scenario.toml_places import place_of, places_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
+    from enum import Enum
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
     from cutplan.scenario.toml_places import KeyPath
     from cutplan.scenario.usual import Usual
+
+_E = TypeVar("_E", bound="Enum")
 
 MOST: Final = 10_000_000
 """No job wants more of anything: a larger count is a slip of the finger."""
@@ -175,6 +178,15 @@ class Table:
         shown = key if _BARE_KEY.fullmatch(key) else describe(key)
         return f"{self.name}.{shown}" if self.name else shown
 
+    @property
+    def units(self) -> str:
+        """The unit in which people read this document's lengths."""
+        return self.reading.units or "mm"
+
+    def shown(self, length: Length) -> str:
+        """Return a length as this document's reader measures it."""
+        return show(length, self.units)
+
     def reject(self, key: str, what: str) -> None:
         """Report a fault of ``key``: ``what`` says the rule, the value and the remedy."""
         self.reading.report((*self.path, key), self.where(key), what)
@@ -270,7 +282,7 @@ class Table:
     def doubt(self, key: str, length: Length, usual: Usual | None) -> None:
         """Doubt a length that is not ``usual`` for its kind."""
         usual = self.reading.usual.get(key, usual)
-        doubt = usual and usual.doubt(length, self.reading.units or "mm")
+        doubt = usual and usual.doubt(length, self.units)
         if doubt:
             self.reading.doubts.append(f"{self.where(key)}: {doubt}")
 
@@ -283,8 +295,7 @@ class Table:
             return self._no_motif(key, required=required)
         motif = self.length(key, required=required, zero=True)
         if motif is not None and pattern is not None and motif >= pattern.repeat:
-            units = self.reading.units or "mm"
-            repeat, within = show(pattern.repeat, units), show(pattern.within_repeat(motif), units)
+            repeat, within = self.shown(pattern.repeat), self.shown(pattern.within_repeat(motif))
             what = f"must be less than the repeat of {repeat}, not {describe(self.values[key])}"
             self.reject(key, f"{what}; the first motif is then at {within}")
             return None
@@ -331,6 +342,19 @@ class Table:
             return None
         return Fraction(value)
 
+    def number(self, key: str, most: int, *, of: str, example: str, zero: bool = True) -> Fraction | None:
+        """Return a number of more than 0, or of 0 too, and no more than ``most``.
+
+        ``of`` says of what, and within which bounds; ``example`` is how it is written.
+        """
+        value = self.raw(key)
+        if value is None:
+            return None
+        if _is_number(value) and isinstance(value, int | Decimal) and 0 <= value <= most and (value or zero):
+            return None if self.is_too_fine(key, value) else Fraction(value)
+        self.reject(key, f"must be a number of {of}, not {describe(value)}; write {example}")
+        return None
+
     def is_too_fine(self, key: str, value: int | Decimal) -> bool:
         """Report a number that is no length yet has more than four decimal places; False when it has not."""
         if isinstance(value, int) or value == round(value, _MOST_PLACES):
@@ -348,6 +372,13 @@ class Table:
         nearest = get_close_matches(value.lower(), choices, n=1) if isinstance(value, str) else []
         self.reject(key, f'{rule}; did you mean "{nearest[0]}"?' if nearest else rule)
         return None
+
+    def kind(self, key: str, kinds: type[_E], default: _E | None = None) -> _E | None:
+        """Return the kind that ``key`` names, ``default`` where it is absent; without a default it is required."""
+        word = self.choice(key, [kind.value for kind in kinds], required=default is None)
+        if word is not None:
+            return kinds(word)
+        return None if self.has(key) else default
 
     def flag(self, key: str) -> bool | None:
         """Return true or false as written; None when absent."""
@@ -383,9 +414,16 @@ class Table:
             return None
         return Table(self.reading, value, (*self.path, key), self.where(key), tuple(keys))
 
-    def entries(self, key: str, keys: Sequence[str], *, required: bool = True, named_by: str = "label") -> list[Table]:
-        """Return the tables ``[[key]]`` in order, each named by its ``named_by`` value if it has one."""
+    def entries(
+        self, key: str, keys: Sequence[str], *, required: bool = True, named_by: str = "label", empty: str | None = None
+    ) -> list[Table]:
+        """Return the tables ``[[key]]`` in order, each named by its ``named_by`` value if it has one.
+
+        ``empty`` is the remedy for a list without any; None where that is no fault.
+        """
         value = self.raw(key)
+        if value == [] and empty is not None:
+            self.reject(key, f"is an empty list; {empty}")
         if value is None:
             if required and key not in self._misspelt:
                 self.reject(key, f"is missing; add a [[{key}]] for each; its keys are {', '.join(keys)}")

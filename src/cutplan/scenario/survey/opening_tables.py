@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar
 
 from cutplan.lengths import ZERO
+from cutplan.room.finding import RoomError
 from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind
-from cutplan.scenario.survey.kinds import built, one_of
 from cutplan.scenario.tables import describe
 from cutplan.scenario.usual import OPENING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from cutplan.room.profile import Profile
     from cutplan.scenario.tables import Table
 
 OPENING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height", "reveal")
 FITTING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height")
+
+_T = TypeVar("_T")
 
 Placed: TypeAlias = "Opening | Fitting"
 """What stands on a wall."""
@@ -28,7 +30,7 @@ STANDING: Final = (OpeningKind.DOOR, OpeningKind.FIREPLACE, OpeningKind.UNIT)
 
 def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Opening | None]:
     """Return an opening with its table; what stands on the wall's foot needs no foot of its own."""
-    kind = one_of(table, "kind", OpeningKind)
+    kind = table.kind("kind", OpeningKind)
     name = table.text("name", required=False)
     left = table.length("left", zero=True)
     width = table.length("width", usual=OPENING)
@@ -46,13 +48,24 @@ def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Openin
 
 def read_fitting(table: Table) -> tuple[Table, Fitting | None]:
     """Return a fitting with its table."""
-    kind = one_of(table, "kind", FittingKind)
+    kind = table.kind("kind", FittingKind)
     name = table.text("name", required=False)
     left = table.length("left", zero=True)
     rest = [table.length(key, required=False, zero=True) or ZERO for key in ("width", "foot", "height")]
     if kind is None or left is None:
         return table, None
     return table, built(table, lambda: Fitting(name or kind.value, kind, left, *rest))
+
+
+def built(table: Table, build: Callable[[], _T], keys: dict[str, str] | None = None) -> _T | None:
+    """Return what ``build`` makes, or report what it refuses at the keys of ``table``."""
+    try:
+        return build()
+    except RoomError as error:
+        for found in error.findings:
+            key = str(found.path[0])
+            table.reject((keys or {}).get(key, key), found.what.read(table.units))
+        return None
 
 
 def name_apart(entries: Sequence[tuple[Table, Placed | None]]) -> None:

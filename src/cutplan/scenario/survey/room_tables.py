@@ -74,7 +74,7 @@ def _report(root: Table, found: Finding) -> None:
     values = root.values.get(path[0])
     if path == ("start", "at") and isinstance(values, dict):
         place = ("start", next((key for key in ("at", "middle_of", "between") if key in values), "at"))
-    root.reading.report(place, ".".join(place), found.what.read(root.reading.units or "mm"))
+    root.reading.report(place, ".".join(place), found.what.read(root.units))
 
 
 def read_room(root: Table, surveyed: Sequence[SurveyedWall]) -> tuple[bool, Room | None]:

@@ -7,7 +7,6 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
-from cutplan.scenario.survey.kinds import one_of
 from cutplan.scenario.survey.motif_height import read_motif_at
 from cutplan.scenario.tables import describe
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
@@ -50,14 +49,14 @@ def read_start(
         return None, Way.RIGHT_THEN_LEFT
     index = wall_index(table, surveyed)
     is_set = table.values.get("puts") == _SET
-    puts = Puts.JOINT if is_set else one_of(table, "puts", Puts)
+    puts = Puts.JOINT if is_set else table.kind("puts", Puts)
     is_by_height = table.has("motif_at") and not (pattern is not None and pattern.is_free)
     height = read_motif_at(table, surveyed) if is_by_height else None
     if table.has("motif_at") and (table.has("motif_drop") or not is_by_height):
         what = "a free match has no motif" if not is_by_height else "and motif_drop say the same thing twice"
         table.reject("motif_at", f"{what}; leave motif_at out")
     drop = None if is_by_height else table.first_motif("motif_drop", pattern, required=True)
-    way = one_of(table, "way", Way, Way.RIGHT_THEN_LEFT)
+    way = table.kind("way", Way, Way.RIGHT_THEN_LEFT)
     at = start_point(table, None if index is None else surveyed[index].wall)
     if index is None or puts is None or way is None or at is None:
         return None, Way.RIGHT_THEN_LEFT
@@ -131,7 +130,7 @@ def _point_on(table: Table, wall: Wall | None, at: Length | None) -> Length | No
     if at is None or wall is None:
         return at
     for found in point_findings(wall, at):
-        table.reject("at", found.what.read(table.reading.units or "mm"))
+        table.reject("at", found.what.read(table.units))
         return None
     return at
 

@@ -10,8 +10,14 @@ from cutplan.lengths import ZERO, read_length
 from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
 from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind, Wall
-from cutplan.scenario.survey.kinds import built, one_of
-from cutplan.scenario.survey.opening_tables import FITTING_KEYS, OPENING_KEYS, name_apart, read_fitting, read_opening
+from cutplan.scenario.survey.opening_tables import (
+    FITTING_KEYS,
+    OPENING_KEYS,
+    built,
+    name_apart,
+    read_fitting,
+    read_opening,
+)
 from cutplan.scenario.tables import describe, reject_repeats
 from cutplan.scenario.usual import WALL_HEIGHT, WALL_WIDTH
 
@@ -41,9 +47,8 @@ class SurveyedWall:
 
 def read_walls(root: Table) -> list[SurveyedWall]:
     """Return the walls of a survey in order, each with as much as could be read of it."""
-    tables = root.entries("wall", WALL_KEYS, named_by="name")
-    if root.values.get("wall") == []:
-        root.reject("wall", "is an empty list; add a [[wall]] for each wall, left to right")
+    empty = "add a [[wall]] for each wall, left to right"
+    tables = root.entries("wall", WALL_KEYS, named_by="name", empty=empty)
     walls = [_read_wall(table) for table in tables]
     reject_repeats([(wall.table, wall.name) for wall in walls], "name")
     return walls
@@ -93,7 +98,7 @@ def _build_wall(
 
 
 def _reject_in_wall(table: Table, entries: dict[str, list[Table]], found: Finding) -> None:
-    what = found.what.read(table.reading.units or "mm")
+    what = found.what.read(table.units)
     key = str(found.path[0])
     if key in entries:
         entries[key][int(found.path[1])].reject(str(found.path[2]), what)
@@ -146,7 +151,7 @@ def _read_plain(table: Table, key: str, value: object) -> Length | None:
 
 
 def _read_corner(table: Table) -> Corner | None:
-    kind = one_of(table, "corner", CornerKind, CornerKind.INTERNAL)
+    kind = table.kind("corner", CornerKind, CornerKind.INTERNAL)
     turn = table.length("turn", required=False, zero=True)
     lap = table.length("lap", required=False, zero=True)
     is_true = table.flag("true_corner") or False
