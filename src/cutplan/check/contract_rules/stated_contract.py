@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.check.report import PlanUnreadable
-from cutplan.check.stated.echo import scenario_units
+from cutplan.check.stated.echo import with_units
 from cutplan.check.survey.surveyed import Survey, SurveyReader
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
         surveyed = None
         if table.has("surveyed") and (scenario := table.table("surveyed")) is not None and part is not None:
             is_free = not part.wanted.match.repeat
-            surveyed = SurveyReader(scenario, scenario_units(scenario), is_free=is_free).survey()
+            surveyed = SurveyReader(with_units(scenario), is_free=is_free).survey()
         if table.flag("mirrored") and surveyed is None:
             table.fault("surveyed", "is missing: the room that is mirrored")
         if name is not None and count is not None and part is not None:

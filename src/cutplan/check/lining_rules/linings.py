@@ -10,7 +10,7 @@ from cutplan.check.lining_rules.lined_room import LinedRoom
 from cutplan.check.lining_rules.lining_on_wall import judge_lining
 from cutplan.check.lining_rules.stated_lining import read_lining
 from cutplan.check.report import PlanUnreadable, Report, Violation, together
-from cutplan.check.stated.echo import scenario_units
+from cutplan.check.stated.echo import with_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -30,6 +30,7 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
     scenario = document.table("scenario")
     if scenario is None:
         return Report()
+    scenario = with_units(scenario)
     asked = dict(_asked(scenario))
     said = {entry.text("part") or "": entry for entry in document.tables("parts")}
     named = {name for name, kind in room.kinds.items() if kind == "lining"}
@@ -40,9 +41,8 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
     whole = scenario.table("room")
     lined = LinedRoom(room.walls, closes=whole is not None and bool(whole.flag("closes")))
     paper = sorted(set(_paper_joints(lined, planned.values())))
-    units = scenario_units(scenario)
     for name in sorted(asked.keys() & named):
-        lining = read_lining(asked[name], said[name], room.walls, units)
+        lining = read_lining(asked[name], said[name], room.walls)
         if lining is None:
             raise PlanUnreadable(document.faults)
         if name in planned:

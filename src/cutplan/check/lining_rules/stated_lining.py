@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.check.stated.exact_lengths import read_length
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -64,7 +62,7 @@ class StatedLining:
     clashes: tuple[StatedClash, ...]
 
 
-def read_lining(asked: Table, said: Table, walls: Sequence[Wall], units: str | None) -> StatedLining | None:
+def read_lining(asked: Table, said: Table, walls: Sequence[Wall]) -> StatedLining | None:
     """Return a lining from what the scenario asks and what its part says; None, with faults, for an unreadable one."""
     faults = len(asked.faults)
     numbers = {wall.name: number for number, wall in enumerate(walls)}
@@ -76,23 +74,13 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall], units: str | N
         return numbers.get(name or "", 0)
 
     def length(table: Table, key: str, otherwise: Fraction | None = None) -> Fraction:
-        if not table.has(key) and otherwise is not None:
-            return otherwise
-        try:
-            return read_length(table.values.get(key), units)
-        except ValueError as error:
-            table.fault(key, str(error))
-            return _NOTHING
+        return table.length(key, otherwise) or _NOTHING
 
-    def exact(table: Table, key: str) -> Fraction:
-        table.require(key)
-        return table.number(key) or _NOTHING
+    def exact(table: Table, *keys: str) -> tuple[Fraction, ...]:
+        return table.exact(*keys) or (_NOTHING,) * len(keys)
 
     def one_length(table: Table) -> StatedLength:
-        panels = [
-            Lined(number(panel), *(exact(panel, key) for key in ("from", "to", "foot", "top")))
-            for panel in table.tables("panels")
-        ]
+        panels = [Lined(number(panel), *exact(panel, "from", "to", "foot", "top")) for panel in table.tables("panels")]
         inside = table.table("reveal")
         where = None if inside is None else (number(inside), inside.text("opening") or "", inside.text("side") or "")
         return StatedLength(table.label("drop") or "", table.whole("course") or 0, tuple(panels), where)
@@ -114,8 +102,6 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall], units: str | N
         length(asked, "clear", CLEAR),
         tuple(patch(table) for table in asked.tables("part")),
         tuple(one_length(table) for table in said.tables("lengths")),
-        tuple(
-            StatedClash(number(table), exact(table, "at"), exact(table, "paper_at")) for table in said.tables("clashes")
-        ),
+        tuple(StatedClash(number(table), *exact(table, "at", "paper_at")) for table in said.tables("clashes")),
     )
     return None if len(asked.faults) > faults else stated

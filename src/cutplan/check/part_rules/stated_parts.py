@@ -7,8 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.check.stated.echo import scenario_units
-from cutplan.check.stated.exact_lengths import read_length
+from cutplan.check.stated.echo import with_units
 from cutplan.check.survey.surveyed import SurveyReader, Thing
 from cutplan.check.survey.wall_line import Edges
 
@@ -159,10 +158,10 @@ def read_parted(document: Table) -> PartedRoom | None:
     if scenario is None:
         document.fault("scenario", "is missing; without it nobody knows which stretch of wall is whose")
         return None
-    units = scenario_units(scenario)
-    reader = SurveyReader(scenario, units, is_free=True)
+    scenario = with_units(scenario)
+    reader = SurveyReader(scenario, is_free=True)
     walls = tuple(reader.walls())
-    rails = tuple(rail for table in scenario.tables("rail") if (rail := _rail(table, walls, units)))
+    rails = scenario.each("rail", lambda table: _rail(table, walls))
     bands = tuple(
         Band(
             table.text("name") or "",
@@ -173,7 +172,7 @@ def read_parted(document: Table) -> PartedRoom | None:
         )
         for table in scenario.tables("band")
     )
-    borders = tuple(border for table in scenario.tables("border") if (border := _border(table, walls, reader)))
+    borders = scenario.each("border", lambda table: _border(table, walls, reader))
     entries = list(document.tables("parts"))
     kinds = {entry.text("part") or "": entry.one_of("kind", ("lining", "band", "border")) or "" for entry in entries}
     hangs = {entry.text("part") or "": _hangs(entry) for entry in entries if entry.values.get("kind") == "border"}
@@ -186,7 +185,7 @@ def read_parted(document: Table) -> PartedRoom | None:
 
 def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Border | None:
     name, paper = table.text("name"), table.table("paper")
-    width = None if paper is None else reader.length(paper, "roll_width")
+    width = None if paper is None else paper.length("roll_width")
     if name is None or width is None or not walls:
         table.fault("paper", "must tell how wide the border is")
         return None
@@ -200,7 +199,7 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
             return None
         return Border(name, width, is_let_in, found[0], _NOTHING, middle, table.values)
     key = "top" if table.has("top") else "foot"
-    line = line_along(table, key, walls[0], reader.units)
+    line = line_along(table, key, walls[0])
     start = table.table("start") or reader.scenario.table("start")
     number = None if start is None else reader.wall_named(start, list(walls))
     at = None if start is None or number is None else reader.point(start, walls[number])
@@ -229,27 +228,25 @@ def _on(table: Table) -> On:
     return On(table.text("wall") or "", left, right, foot, head)
 
 
-def _rail(table: Table, walls: tuple[Wall, ...], units: str | None) -> Rail | None:
-    name, height = table.text("name"), _NOTHING
-    if table.has("height"):
-        height = _length(table, "height", table.values["height"], units) or _NOTHING
-    feet = [line_along(table, "foot", wall, units) for wall in walls]
+def _rail(table: Table, walls: tuple[Wall, ...]) -> Rail | None:
+    name, height = table.text("name"), table.length("height", _NOTHING) or _NOTHING
+    feet = [line_along(table, "foot", wall) for wall in walls]
     if name is None or any(foot is None for foot in feet):
         return None
     known = tuple(foot for foot in feet if foot is not None)
     return Rail(name, known, tuple(_raised(foot, height) for foot in known))
 
 
-def line_along(table: Table, key: str, wall: Wall, units: str | None) -> Edges | None:
+def line_along(table: Table, key: str, wall: Wall) -> Edges | None:
     """Return a line as one wall has it: at one height, or so much above its foot or below its top."""
     value = table.values.get(key)
     words = value.split() if isinstance(value, str) else []
     edge = words[-1] if words and words[-1] in ("foot", "top") else None
     if edge is None:
-        height = _length(table, key, value, units)
+        height = table.as_length(key, value)
         return None if height is None else Edges.through([(_NOTHING, height)], wall.width)
     at = next((place for place, word in enumerate(words) if word in ("above", "below")), 0)
-    by = _length(table, key, " ".join(words[:at]), units)
+    by = table.as_length(key, " ".join(words[:at]))
     if by is None or words[at] != {"foot": "above", "top": "below"}[edge]:
         table.fault(key, f"cannot read {value!r} as a line along the walls")
         return None
@@ -260,11 +257,3 @@ def _raised(line: Edges, by: Fraction) -> Edges:
     points = tuple((along, max(height + by, _NOTHING)) for along, height in line.points)
     edges = tuple((before, after) for before, after in pairwise(points) if before[0] < after[0])
     return Edges(points, edges)
-
-
-def _length(table: Table, key: str, value: object, units: str | None) -> Fraction | None:
-    try:
-        return read_length(value, units)
-    except ValueError as error:
-        table.fault(key, str(error))
-        return None

@@ -168,7 +168,7 @@ def read_plan(document: Table) -> ListedPlan:
     document.require("status", "rolls_needed", "lower_bound", "rolls")
     return ListedPlan(
         objective=document.one_of("objective", OBJECTIVES),
-        rolls=tuple(roll for roll in map(_roll, document.tables("rolls")) if roll is not None),
+        rolls=document.each("rolls", _roll),
         certain=_figures(document, CERTAIN_KEYS, "proof"),
         at_best=_figures(document, AT_BEST_KEYS, "at_best_proof"),
         order=read_order(document),
@@ -179,22 +179,23 @@ def read_plan(document: Table) -> ListedPlan:
         to_buy=_numbers(document.table("to_buy"), TO_BUY_KEYS),
         widths=_numbers(document.table("widths"), WIDTH_KEYS),
         ordered=_ordered(document.table("ordered")),
-        sheets=tuple(sheet for sheet in map(_sheet, document.tables("sheets")) if sheet is not None),
+        sheets=document.each("sheets", _sheet),
     )
 
 
 def _ordered(table: Table | None) -> ListedOrdered | None:
     if table is None:
         return None
-    table.require("length", "lower_bound", "pieces")
-    length, bound = table.number("length"), table.number("lower_bound")
+    table.require("pieces")
+    figures = table.exact("length", "lower_bound")
     pieces = []
     for piece in table.tables("pieces"):
         label, each, count = piece.text("lot"), piece.number("length"), piece.whole("count", 1)
         if label is not None and each is not None and count is not None:
             pieces.append((label, each, count))
-    if length is None or bound is None:
+    if figures is None:
         return None
+    length, bound = figures
     return ListedOrdered(length, bound, table.number("needed"), table.number("cost"), tuple(pieces))
 
 
@@ -206,10 +207,9 @@ def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] 
 
 
 def _sheet(table: Table) -> ListedSheet | None:
-    table.require("sheet", "roll", *SIDES)
-    sheet, roll = table.whole("sheet", 1), table.text("roll")
-    off = [number for side in SIDES if (number := table.number(side)) is not None]
-    return None if sheet is None or roll is None or len(off) < len(SIDES) else ListedSheet(sheet, roll, tuple(off))
+    table.require("sheet")
+    sheet, roll, off = table.whole("sheet", 1), table.text("roll"), table.exact(*SIDES)
+    return None if sheet is None or roll is None or off is None else ListedSheet(sheet, roll, off)
 
 
 def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
@@ -254,7 +254,7 @@ def read_prices(prices: Table) -> ListedPrices:
 
 def _roll(table: Table) -> ListedRoll | None:
     label = table.text("roll")
-    cuts = tuple(cut for cut in map(_cut, table.tables("cuts")) if cut is not None)
+    cuts = table.each("cuts", _cut)
     if label is None:
         return None
     return ListedRoll(

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
-from cutplan.check.stated.exact_lengths import read_length, unit_in_mm
+from cutplan.check.stated.exact_lengths import unit_in_mm
 from cutplan.check.stated.match import Match, read_match, says_reverse
 from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
 
@@ -60,25 +60,25 @@ class Wanted:
 
 def read_wanted(scenario: Table) -> Wanted:
     """Return what the scenario asks for; faults go into its table."""
-    units = scenario_units(scenario)
+    scenario = with_units(scenario)
     paper = scenario.table("paper")
     if paper is None:
         scenario.fault("paper", "is missing")
         return Wanted(_FREE, {}, {}, is_survey=False)
-    sheets = scenario.table("sheets")
-    match = _match(paper, units) if sheets is None else _match_of_sheets(paper, units)
+    sheets = scenario.table("sheets")  # On numbered sheets nothing comes twice within the length of one.
+    match = _match(paper) if sheets is None else Match(paper.length("roll_length") or _NOTHING, _NOTHING)
     is_survey = scenario.has("wall")
     if is_survey and scenario.has("drop"):
         scenario.fault("drop", "stands beside a survey, from which the drops follow")
-    strip = _length(paper, "roll_width", units, None) if paper.has("roll_width") else None
-    strip = None if strip is None else strip - lost_across(paper, units)[1]
-    sold = read_sold(paper, units)
-    drops = {} if is_survey else drops_wanted(scenario, units, match, strip)
+    strip = _if_told(paper, "roll_width")
+    strip = None if strip is None else strip - lost_across(paper)[1]
+    sold = read_sold(paper)
+    drops = {} if is_survey else drops_wanted(scenario, match, strip)
     if sheets is None:
-        lots = lots_in_hand(scenario, paper, units, sold.price)
+        lots = lots_in_hand(scenario, paper, sold.price)
     else:
-        lots = sheets_in_hand(scenario, paper, sheets, units, sold.price)
-    for offcut in offcuts_kept(scenario, units, strip, match.repeat):
+        lots = sheets_in_hand(scenario, paper, sheets, sold.price)
+    for offcut in offcuts_kept(scenario, strip, match.repeat):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
         batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
@@ -111,8 +111,8 @@ def with_ordered(wanted: Wanted, pieces: tuple[tuple[str, Fraction, int], ...]) 
     return replace(wanted, lots={**ordered, **offcuts})
 
 
-def scenario_units(scenario: Table) -> str | None:
-    """Return the unit of a scenario's bare numbers, None where it names none; an unknown one is a fault."""
+def with_units(scenario: Table) -> Table:
+    """Return a scenario whose bare lengths are in the units that it names; an unknown unit is a fault."""
     units = scenario.optional_text("units")
     try:
         if units is not None:
@@ -120,52 +120,48 @@ def scenario_units(scenario: Table) -> str | None:
     except ValueError as error:
         if not any(fault.startswith(f"{scenario.path('units')}:") for fault in scenario.faults):
             scenario.fault("units", str(error))
-        return "mm"
-    return units
+        units = "mm"
+    return replace(scenario, units=units)
 
 
-def trims_of(scenario: Table, units: str | None) -> tuple[Fraction, Fraction] | None:
+def trims_of(scenario: Table) -> tuple[Fraction, Fraction] | None:
     """Return what is added to every drop at its top and at its bottom; None when it cannot be read."""
     trim = scenario.table("trim")
-    top = _length(trim, "top", units, USUAL_TRIM)
-    bottom = _length(trim, "bottom", units, USUAL_TRIM)
+    if trim is None:
+        return USUAL_TRIM, USUAL_TRIM
+    top, bottom = trim.length("top", USUAL_TRIM), trim.length("bottom", USUAL_TRIM)
     return None if top is None or bottom is None else (top, bottom)
 
 
-def drops_wanted(scenario: Table, units: str | None, match: Match, strip: Fraction | None) -> dict[str, WantedDrop]:
+def drops_wanted(scenario: Table, match: Match, strip: Fraction | None) -> dict[str, WantedDrop]:
     """Return the drops of a plain list, by label."""
-    trims = trims_of(scenario, units)
+    trims = trims_of(scenario)
     drops: dict[str, WantedDrop] = {}
     for table in scenario.tables("drop"):
         label = table.label("label")
-        height = _length(table, "height", units, None)
-        first_motif = _length(table, "first_motif", units, Fraction(0) if match.repeat == 0 else None)
+        height = table.length("height")
+        first_motif = table.length("first_motif", _NOTHING if match.repeat == 0 else None)
         if label is None or height is None or first_motif is None or trims is None:
             continue
         if label in drops:
             table.fault("label", f"{label!r} is used more than once")
-        drop = WantedDrop(
-            label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, units, strip)
-        )
-        cut_outs = _cut_outs(table, drop, units, match.repeat, strip)
+        drop = WantedDrop(label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, strip))
+        cut_outs = _cut_outs(table, drop, match.repeat, strip)
         batch = "" if table.values.get("batch") == "" else _named(table, "batch")
         drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
         drops[label] = replace(drops[label], is_turned=table.flag("turned"), sheet=table.whole("sheet", 1))
     return drops
 
 
-def _across(table: Table, units: str | None, strip: Fraction | None) -> tuple[Fraction | None, Fraction | None]:
+def _across(table: Table, strip: Fraction | None) -> tuple[Fraction | None, Fraction | None]:
     """Return the part of the strip's width from ``left`` to ``right``; twice None for all of it."""
     if not table.has("left") and not table.has("right"):
         return None, None
-    left = _length(table, "left", units, Fraction(0))
-    right = _length(table, "right", units, strip)
+    left, right = table.length("left", _NOTHING), table.length("right", strip)
     return (None, None) if not left and right == strip else (left, right)
 
 
-def _cut_outs(
-    drop: Table, wanted: WantedDrop, units: str | None, repeat: Fraction, strip: Fraction | None
-) -> tuple[CutOut, ...]:
+def _cut_outs(drop: Table, wanted: WantedDrop, repeat: Fraction, strip: Fraction | None) -> tuple[CutOut, ...]:
     """Return what falls out of a drop once it hangs."""
     tables = list(drop.tables("cut_outs"))
     if tables and wanted.count != 1:
@@ -173,11 +169,11 @@ def _cut_outs(
     found = []
     for number, table in enumerate(tables, 1):
         label = f"cut-out of {wanted.label}" if len(tables) == 1 else f"cut-out {number} of {wanted.label}"
-        left, right = _length(table, "left", units, Fraction(0)), _length(table, "right", units, strip)
+        left, right = table.length("left", _NOTHING), table.length("right", strip)
         if table.has("label"):
-            found += _named_cut_out(table, wanted, units, repeat, (left, right))
+            found += _named_cut_out(table, wanted, repeat, (left, right))
             continue
-        from_top, length = _length(table, "from_top", units, None), _length(table, "length", units, None)
+        from_top, length = table.length("from_top"), table.length("length")
         if from_top is None or length is None or left is None or right is None:
             continue
         if from_top < 0 or from_top + length > wanted.height:
@@ -188,11 +184,11 @@ def _cut_outs(
 
 
 def _named_cut_out(
-    table: Table, wanted: WantedDrop, units: str | None, repeat: Fraction, across: tuple[Fraction | None, ...]
+    table: Table, wanted: WantedDrop, repeat: Fraction, across: tuple[Fraction | None, ...]
 ) -> list[CutOut]:
     """Return a cut-out that has a name and a first motif of its own."""
-    label, length = table.label("label"), _length(table, "length", units, None)
-    motif = _length(table, "first_motif", units, None if repeat else Fraction(0))
+    label, length = table.label("label"), table.length("length")
+    motif = table.length("first_motif", None if repeat else _NOTHING)
     left, right = across
     if label is None or length is None or motif is None or left is None or right is None:
         return []
@@ -201,13 +197,13 @@ def _named_cut_out(
     return [CutOut(label, length, motif, left, right)]
 
 
-def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None, repeat: Fraction) -> Iterator[StockLot]:
+def offcuts_kept(scenario: Table, strip: Fraction | None, repeat: Fraction) -> Iterator[StockLot]:
     """Yield the offcuts that an earlier job left; of some nobody knows where the print begins."""
     for table in scenario.tables("offcut"):
-        label, length = table.label("label"), _length(table, "length", units, None)
+        label, length = table.label("label"), table.length("length")
         is_known = not repeat or table.has("first_motif")
-        first_motif = _length(table, "first_motif", units, Fraction(0)) if is_known else None
-        left, right = _across(table, units, strip)
+        first_motif = table.length("first_motif", _NOTHING) if is_known else None
+        left, right = _across(table, strip)
         if label is not None and length is not None:
             lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
             yield replace(
@@ -215,14 +211,14 @@ def offcuts_kept(scenario: Table, units: str | None, strip: Fraction | None, rep
             )
 
 
-def lots_in_hand(scenario: Table, paper: Table, units: str | None, price: Fraction | None) -> dict[str, StockLot]:
+def lots_in_hand(scenario: Table, paper: Table, price: Fraction | None) -> dict[str, StockLot]:
     """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed, at this price."""
     if not scenario.has("roll"):
-        length = _length(paper, "roll_length", units, None)
+        length = paper.length("roll_length")
         return {} if length is None else {"roll": StockLot("roll", length, None, None, price)}
     lots: dict[str, StockLot] = {}
     for table in scenario.tables("roll"):
-        lot = _lot(table, paper, units, price)
+        lot = _lot(table, paper, price)
         if lot is not None and lot.label in lots:
             table.fault("label", f"{lot.label!r} is used more than once")
         if lot is not None:
@@ -230,33 +226,30 @@ def lots_in_hand(scenario: Table, paper: Table, units: str | None, price: Fracti
     return lots
 
 
-def sheets_in_hand(
-    scenario: Table, paper: Table, sheets: Table, units: str | None, price: Fraction | None
-) -> dict[str, StockLot]:
+def sheets_in_hand(scenario: Table, paper: Table, sheets: Table, price: Fraction | None) -> dict[str, StockLot]:
     """Return the sheets of a numbered set, by label: those listed, or every one."""
-    motif = _length(sheets, "first_motif", units, _NOTHING)
+    motif = sheets.length("first_motif", _NOTHING)
     if scenario.has("roll"):
-        listed = lots_in_hand(scenario, paper, units, price)
+        listed = lots_in_hand(scenario, paper, price)
         return {
             label: replace(lot, first_motif=motif) if lot.first_motif is None and not lot.parts else lot
             for label, lot in listed.items()
         }
-    length = _length(paper, "roll_length", units, None)
+    length = paper.length("roll_length")
     numbers = range(1, (sheets.whole("count", 1) or 0) + 1)
     lots = [StockLot(f"sheet {number}", length or _NOTHING, motif, 1, price, sheet=number) for number in numbers]
     return {lot.label: lot for lot in lots}
 
 
-def _lot(table: Table, paper: Table, units: str | None, price: Fraction | None) -> StockLot | None:
+def _lot(table: Table, paper: Table, price: Fraction | None) -> StockLot | None:
     label = table.label("label")
-    own = table.has("length")
-    length = _length(table if own else paper, "length" if own else "roll_length", units, None)
-    first_motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
+    length = table.length("length") if table.has("length") else paper.length("roll_length")
+    first_motif = _if_told(table, "first_motif")
     price = table.number("price") if table.has("price") else price
     count = table.whole("count", 1) or 1
     if label is None or length is None:
         return None
-    parts = _parts(table, length, first_motif, units)
+    parts = _parts(table, length, first_motif)
     if parts:
         length, first_motif = parts[-1].end, parts[0].datum
     is_foot_first = table.flag("foot_first") is True
@@ -270,7 +263,7 @@ def _named(table: Table, key: str) -> str | None:
     return table.label(key) if table.has(key) else None
 
 
-def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: str | None) -> tuple[Stretch, ...]:
+def _parts(roll: Table, length: Fraction, first_motif: Fraction | None) -> tuple[Stretch, ...]:
     """Return the stretches of a roll that has flaws or is in pieces; none for a plain roll.
 
     Between flaws the print goes on as it began; each piece has a print of its own.
@@ -279,7 +272,7 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: s
         start, parts = Fraction(0), []
         flaws = []
         for table in roll.tables("flaws"):
-            begun, ended = _length(table, "from", units, None), _length(table, "to", units, None)
+            begun, ended = table.length("from"), table.length("to")
             if begun is not None and ended is not None:
                 flaws.append((begun, ended))
         for begun, ended in sorted(flaws):
@@ -291,8 +284,7 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: s
         return tuple(part for part in parts if part.end > part.start)
     start, parts = Fraction(0), []
     for table in roll.tables("pieces"):
-        size = _length(table, "length", units, None) or Fraction(0)
-        motif = _length(table, "first_motif", units, None) if table.has("first_motif") else None
+        size, motif = table.length("length") or _NOTHING, _if_told(table, "first_motif")
         parts.append(Stretch(start, start + size, None if motif is None else start + motif))
         start += size
     if start > length:
@@ -300,27 +292,14 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None, units: s
     return tuple(parts)
 
 
-def _match_of_sheets(paper: Table, units: str | None) -> Match:
-    """Return the print of numbered sheets: nothing comes twice within the length of one."""
-    return Match(_length(paper, "roll_length", units, None) or _NOTHING, _NOTHING)
-
-
-def _match(paper: Table, units: str | None) -> Match:
+def _match(paper: Table) -> Match:
     try:
-        return read_match(paper.values.get("match"), units, paper.values.get("offset_direction"))
+        return read_match(paper.values.get("match"), paper.units, paper.values.get("offset_direction"))
     except ValueError as error:
         paper.fault("match", str(error))
         return _FREE
 
 
-def _length(table: Table | None, key: str, units: str | None, otherwise: Fraction | None) -> Fraction | None:
-    """Return the length at ``key``; without one ``otherwise``, and a fault where that is None too."""
-    if table is None or not table.has(key):
-        if table is not None and otherwise is None:
-            table.fault(key, "is missing")
-        return otherwise
-    try:
-        return read_length(table.values[key], units)
-    except ValueError as error:
-        table.fault(key, str(error))
-        return None
+def _if_told(table: Table, key: str) -> Fraction | None:
+    """Return the length at ``key``; None where there is none, or one at fault."""
+    return table.length(key) if table.has(key) else None

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
-from cutplan.check.stated.exact_lengths import exact_number
+from cutplan.check.stated.exact_lengths import exact_number, read_length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from fractions import Fraction
 
 Json: TypeAlias = "dict[str, object]"
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +20,14 @@ class Table:
     """One JSON object, where it stands, and the list in which the faults of the whole document gather.
 
     Reading a value that is missing or of the wrong kind notes a fault and returns None, so that one pass
-    finds every fault; the caller stops once the document is read and ``faults`` is not empty.
+    finds every fault; the caller stops once the document is read and ``faults`` is not empty. ``units`` is the unit of
+    bare lengths here, and in all that this object holds; None where none is told.
     """
 
     where: str
     values: Json
     faults: list[str]
+    units: str | None = None
 
     def fault(self, key: str, what: str) -> None:
         """Note a fault of the value at ``key``."""
@@ -93,6 +96,28 @@ class Table:
             self.fault(key, f"must be a number, not {value!r}")
         return number
 
+    def exact(self, *keys: str) -> tuple[Fraction, ...] | None:
+        """Return the numbers at all of these keys; None where any is at fault, as a missing one is."""
+        self.require(*keys)
+        numbers = tuple(number for key in keys if (number := self.number(key)) is not None)
+        return numbers if len(numbers) == len(keys) else None
+
+    def length(self, key: str, otherwise: Fraction | None = None) -> Fraction | None:
+        """Return the length at ``key``, mm; without one ``otherwise``, and a fault where that is None too."""
+        if self.has(key):
+            return self.as_length(key, self.values[key])
+        if otherwise is None:
+            self.require(key)
+        return otherwise
+
+    def as_length(self, key: str, value: object) -> Fraction | None:
+        """Return a value found at ``key``, or within it, as a length in mm; None for one at fault."""
+        try:
+            return read_length(value, self.units)
+        except ValueError as error:
+            self.fault(key, str(error))
+            return None
+
     def texts(self, key: str, called: str = "texts") -> tuple[str, ...]:
         """Return the texts of the list at ``key``, which a fault calls so; none where there is none."""
         value = self.values.get(key)
@@ -127,6 +152,10 @@ class Table:
             if table is not None:
                 yield table
 
+    def each(self, key: str, read: Callable[[Table], _T | None]) -> tuple[_T, ...]:
+        """Return what ``read`` makes of each object of the list at ``key``; None of it is left out."""
+        return tuple(found for table in self.tables(key) if (found := read(table)) is not None)
+
     def whole_numbers(self, key: str) -> dict[str, int]:
         """Return the object at ``key`` as whole numbers, none negative; empty where there is none."""
         table = self.table(key)
@@ -136,6 +165,6 @@ class Table:
 
     def _as_table(self, key: str, value: object) -> Table | None:
         if isinstance(value, dict) and all(isinstance(name, str) for name in value):
-            return Table(self.path(key), value, self.faults)
+            return Table(self.path(key), value, self.faults, self.units)
         self.fault(key, f"must be an object, not {value!r}")
         return None

@@ -67,7 +67,7 @@ def read_order(document: Table) -> ListedOrder | None:
 
 def read_timetable(document: Table) -> tuple[ListedAct, ...]:
     """Return the acts of a plan's timetable; none where it has no timetable."""
-    return tuple(act for act in map(_act, document.tables("timetable")) if act is not None)
+    return document.each("timetable", _act)
 
 
 def _act(table: Table) -> ListedAct | None:

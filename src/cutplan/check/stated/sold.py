@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.check.stated.exact_lengths import MILLIMETRES, read_length
+from cutplan.check.stated.exact_lengths import MILLIMETRES
 
 if TYPE_CHECKING:
     from cutplan.check.stated.fields import Table
@@ -44,48 +44,44 @@ class Sold:
 BY_THE_ROLL: Final = Sold()
 
 
-def read_sold(paper: Table, units: str | None) -> Sold:
+def read_sold(paper: Table) -> Sold:
     """Return how the paper is sold; faults go into its table."""
     packet, singles = paper.whole("packet", 1) or 1, paper.whole("singles", 1) or 1
-    length = _length(paper, "roll_length", units)
+    length = _length(paper, "roll_length")
     price, per = paper.number("price"), paper.one_of("price_per", ("roll", "packet", "single", "m", "yd"))
     if price is not None and per in ("m", "yd"):
         price = price * length / MILLIMETRES[per]
     elif price is not None:
         price = price * singles if per == "single" else price / packet if per == "packet" else price
-    left, right, lap = edges_of(paper, units)
-    width, lost = _length(paper, "roll_width", units), left + right + lap
+    left, right, lap = edges_of(paper)
+    width, lost = _length(paper, "roll_width"), left + right + lap
     widths = {
         "as_sold": width, "selvedge_left": left, "selvedge_right": right, "overlap": lap, "as_hung": width - lost
     } if width and lost else None  # fmt: skip
     unit = paper.one_of("sold_by", ("m", "yd"))
     if unit is None:
         return Sold(packet, singles, roll_length=length, price=price, widths=widths)
-    step = _length(paper, "order_step", units) or MILLIMETRES[unit]
-    least = _length(paper, "order_least", units) or step
+    step = _length(paper, "order_step") or MILLIMETRES[unit]
+    least = _length(paper, "order_least") or step
     return Sold(packet, singles, unit, least, step, length, price, widths)
 
 
-def lost_across(paper: Table, units: str | None) -> tuple[Fraction, Fraction]:
+def lost_across(paper: Table) -> tuple[Fraction, Fraction]:
     """Return what the paper as sold loses of its width till it hangs: before the strip's left edge, and in all.
 
     A lap is cut through in its middle, so that half of it goes from either edge.
     """
-    left, right, lap = edges_of(paper, units)
+    left, right, lap = edges_of(paper)
     return left + lap / 2, left + right + lap
 
 
-def edges_of(paper: Table, units: str | None) -> tuple[Fraction, Fraction, Fraction]:
+def edges_of(paper: Table) -> tuple[Fraction, Fraction, Fraction]:
     """Return the selvedge on the left and on the right, and what neighbours share in a lap."""
-    both = _length(paper, "selvedge", units)
-    left = _length(paper, "selvedge_left", units) if paper.has("selvedge_left") else both
-    right = _length(paper, "selvedge_right", units) if paper.has("selvedge_right") else both
-    return left, right, _length(paper, "overlap", units)
+    both = _length(paper, "selvedge")
+    left = _length(paper, "selvedge_left") if paper.has("selvedge_left") else both
+    right = _length(paper, "selvedge_right") if paper.has("selvedge_right") else both
+    return left, right, _length(paper, "overlap")
 
 
-def _length(paper: Table, key: str, units: str | None) -> Fraction:
-    try:
-        return read_length(paper.values[key], units) if paper.has(key) else _NOTHING
-    except ValueError as error:
-        paper.fault(key, str(error))
-        return _NOTHING
+def _length(paper: Table, key: str) -> Fraction:
+    return paper.length(key, _NOTHING) or _NOTHING

@@ -12,7 +12,6 @@ from itertools import accumulate
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.check.stated.exact_lengths import read_length
 from cutplan.check.stated.sold import lost_across
 from cutplan.check.survey.wall_line import Edges
 
@@ -128,19 +127,18 @@ class Survey:
 class SurveyReader:
     """Reads a scenario's survey; faults go into the scenario's own list."""
 
-    def __init__(self, scenario: Table, units: str | None, *, is_free: bool) -> None:
+    def __init__(self, scenario: Table, *, is_free: bool) -> None:
         self.scenario = scenario
-        self.units = units
         self.is_free = is_free
 
     def survey(self) -> Survey | None:
         """Return the survey; None when anything of it is at fault."""
         faults = len(self.scenario.faults)
         paper = self.scenario.table("paper")
-        before, lost = (_NOTHING, _NOTHING) if paper is None else lost_across(paper, self.units)
-        dry = None if paper is None else self.length(paper, "roll_width")
+        before, lost = (_NOTHING, _NOTHING) if paper is None else lost_across(paper)
+        dry = None if paper is None else paper.length("roll_width")
         growth = _NOTHING if paper is None else paper.number("wet_growth") or _NOTHING
-        motif = None if paper is None else self.length(paper, "motif_from_left", _NOTHING)
+        motif = None if paper is None else paper.length("motif_from_left", _NOTHING)
         walls = self.walls()
         if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
             return None
@@ -152,7 +150,7 @@ class SurveyReader:
         closes = room is not None and bool(room.flag("closes"))
         if start is None or len(self.scenario.faults) > faults:
             return None
-        level_line = self.length(room, "level_line") if room is not None and room.has("level_line") else None
+        level_line = room.length("level_line") if room is not None and room.has("level_line") else None
         if level_line is None:
             level_line = max(walls[start.wall].top.at(start.at))
         ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
@@ -160,28 +158,12 @@ class SurveyReader:
 
     def walls(self) -> list[Wall]:
         """Return the walls that can be read."""
-        return [wall for wall in map(self._wall, self.scenario.tables("wall")) if wall is not None]
-
-    def length(self, table: Table, key: str, otherwise: Fraction | None = None) -> Fraction | None:
-        """Return the length at ``key``, or ``otherwise``; a fault where there is neither."""
-        if not table.has(key) and otherwise is not None:
-            return otherwise
-        if not table.has(key):
-            table.fault(key, "is missing")
-            return None
-        return self._plain(table, key, table.values[key])
-
-    def _plain(self, table: Table, key: str, value: object) -> Fraction | None:
-        try:
-            return read_length(value, self.units)
-        except ValueError as error:
-            table.fault(key, str(error))
-            return None
+        return list(self.scenario.each("wall", self._wall))
 
     # Walls.
 
     def _wall(self, table: Table) -> Wall | None:
-        name, width = _name(table, "name", needed=True), self.length(table, "width")
+        name, width = _name(table, "name", needed=True), table.length("width")
         if width == 0:
             table.fault("width", "must be more than 0")
         if name is None or not width:
@@ -190,18 +172,18 @@ class SurveyReader:
         foot = self._edges(table, "foot", width) if table.has("foot") else Edges.through([(_NOTHING, _NOTHING)], width)
         if top is None or foot is None:
             return None
-        openings = tuple(thing for entry in table.tables("opening") if (thing := self._thing(entry, foot)))
-        fittings = tuple(thing for entry in table.tables("fitting") if (thing := self._thing(entry, None)))
+        openings = table.each("opening", lambda entry: self._thing(entry, foot))
+        fittings = table.each("fitting", lambda entry: self._thing(entry, None))
         return Wall(name, width, top, foot, openings, fittings, self._corner(table))
 
     def _edges(self, table: Table, key: str, width: Fraction) -> Edges | None:
         value = table.values.get(key)
         if not isinstance(value, list):
-            height = self.length(table, key)
+            height = table.length(key)
             return None if height is None else Edges.through([(_NOTHING, height)], width)
         points: list[Point] = []
         for pair in value:
-            both = [self._plain(table, key, number) for number in pair] if isinstance(pair, list) else []
+            both = [table.as_length(key, number) for number in pair] if isinstance(pair, list) else []
             if len(both) != _PAIR or both[0] is None or both[1] is None:
                 table.fault(key, f"cannot read {pair!r} as a point")
                 return None
@@ -220,11 +202,11 @@ class SurveyReader:
 
     def _thing(self, table: Table, wall_foot: Edges | None) -> Thing | None:
         """Return an opening of a wall with this foot, or a fitting (None)."""
-        kind, left = table.text("kind"), self.length(table, "left")
+        kind, left = table.text("kind"), table.length("left")
         is_opening = wall_foot is not None
-        width = self.length(table, "width", None if is_opening else _NOTHING)
-        height = self.length(table, "height", None if is_opening else _NOTHING)
-        reveal = self.length(table, "reveal", _NOTHING)
+        width = table.length("width", None if is_opening else _NOTHING)
+        height = table.length("height", None if is_opening else _NOTHING)
+        reveal = table.length("reveal", _NOTHING)
         if kind is None or left is None or width is None or height is None or reveal is None:
             return None
         stands = wall_foot is not None and kind in _STANDS and not table.has("foot")
@@ -234,7 +216,7 @@ class SurveyReader:
         if wall_foot is not None and stands:
             foot: Fraction | None = wall_foot.span(left, left + width)[0] if width else _NOTHING
         else:
-            foot = self.length(table, "foot", None if is_opening else _NOTHING)
+            foot = table.length("foot", None if is_opening else _NOTHING)
         if foot is None:
             return None
         name = _name(table, "name") or kind
@@ -242,15 +224,15 @@ class SurveyReader:
 
     def _corner(self, table: Table) -> Corner:
         is_internal = table.optional_text("corner") in (None, "internal")
-        turn = self.length(table, "turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN) or _NOTHING
-        lap = self.length(table, "lap", turn if is_internal else _NOTHING) or _NOTHING
+        turn = table.length("turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN) or _NOTHING
+        lap = table.length("lap", turn if is_internal else _NOTHING) or _NOTHING
         return Corner(turn, lap, bool(table.flag("true_corner")), is_internal)
 
     # Start and finish.
 
     def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction) -> Start | None:
         table, equal = self.scenario.table("start"), self.scenario.table("equal_strips")
-        trim = None if equal is None else self.length(equal, "edge_trim")
+        trim = None if equal is None else equal.length("edge_trim")
         if trim is not None:
             return self._from_the_left(strip, trim * wet)
         if table is None:
@@ -262,7 +244,7 @@ class SurveyReader:
         puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
         at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = self.length(table, "motif_drop", _NOTHING if self.is_free or height is not None else None)
+        drop = table.length("motif_drop", _NOTHING if self.is_free or height is not None else None)
         for key, word, words in (("puts", puts, PUTS), ("way", way, WAYS)):
             if word is not None and word not in words:
                 table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
@@ -283,7 +265,7 @@ class SurveyReader:
     def _centred_set(self, table: Table, walls: list[Wall], wall: int, strip: Fraction) -> Start | None:
         """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""
         height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = self.length(table, "motif_drop", None if height is None else _NOTHING)
+        drop = table.length("motif_drop", None if height is None else _NOTHING)
         sheets = ceil(walls[wall].width / strip)
         if table.values.get("at") != "middle" or len(walls) > 1 or drop is None:
             table.fault("puts", "a set is centred on the middle of one wall")
@@ -299,8 +281,8 @@ class SurveyReader:
         words = value.split() if isinstance(value, str) else []
         at = next((place for place, word in enumerate(words) if word in ("above", "below")), None)
         if at is None:
-            return self._plain(table, "motif_at", value)
-        by, way = self._plain(table, "motif_at", " ".join(words[:at])), words[at]
+            return table.as_length("motif_at", value)
+        by, way = table.as_length("motif_at", " ".join(words[:at])), words[at]
         name = " ".join(words[at + 1 :]).removeprefix("the ")
         things = [thing for wall in walls for thing in (*wall.openings, *wall.fittings) if thing.name == name]
         if by is None or (name == "floor" and way == "above"):
@@ -334,7 +316,7 @@ class SurveyReader:
             if len(things) == _PAIR:
                 at = (things[0].right + things[1].left) / 2
         else:
-            at = self.length(table, "at")
+            at = table.length("at")
         if at is not None and not 0 <= at <= wall.width:
             table.fault("at", "is off the wall")
             return None
@@ -363,7 +345,7 @@ class SurveyReader:
             return None
         corners = {"left corner": _NOTHING, "right corner": walls[number].width}
         word = table.values.get("at")
-        at = corners[word] if isinstance(word, str) and word in corners else self.length(table, "at")
+        at = corners[word] if isinstance(word, str) and word in corners else table.length("at")
         return None if at is None else Finish(number, at, None)
 
 

@@ -121,31 +121,18 @@ def read_hung(document: Table, survey: Survey) -> Hung | None:
         return None
     faults = len(document.faults)
     reader = _Reader({wall.name: number for number, wall in enumerate(survey.walls)})
-    level_line = needed(table, "level_line")
-    columns = [reader.column(entry) for entry in table.tables("columns")]
-    pieces = [reader.piece(entry) for entry in table.tables("pieces")]
-    patches = [reader.piece(entry) for entry in table.tables("patches")]
+    level_line = table.number("level_line")
+    columns, pieces = table.each("columns", reader.column), table.each("pieces", reader.piece)
+    patches = table.each("patches", reader.piece) if table.has("patches") else None
     closing = table.table("closing")
     closed = None if closing is None else reader.closing(closing)
-    for key, entries in (("columns", columns), ("pieces", pieces)):
-        if not entries:
+    table.require("level_line")
+    for key in ("columns", "pieces"):
+        if not table.values.get(key):
             table.fault(key, "are missing")
     if len(document.faults) > faults or level_line is None:
         return None
-    return Hung(
-        level_line,
-        tuple(column for column in columns if column is not None),
-        tuple(piece for piece in pieces if piece is not None),
-        closed,
-        tuple(patch for patch in patches if patch is not None) if table.has("patches") else None,
-    )
-
-
-def needed(table: Table, key: str) -> Fraction | None:
-    """Return the number at ``key``; a missing one is a fault."""
-    if not table.has(key):
-        table.fault(key, "is missing")
-    return table.number(key)
+    return Hung(level_line, columns, pieces, closed, patches)
 
 
 class _Reader:
@@ -159,35 +146,31 @@ class _Reader:
 
     def piece(self, table: Table) -> Piece | None:
         drop, column = table.label("drop"), self._number(table)
-        keys = ("top", "foot", "turned_under", "first_motif", "paper_from", "paper_to")
-        lengths = [length for key in keys if (length := needed(table, key)) is not None]
+        lengths = table.exact("top", "foot", "turned_under", "first_motif", "paper_from", "paper_to")
         panels = self._panels(table)
-        if drop is None or column is None or len(lengths) < len(keys) or not panels:
+        if drop is None or column is None or lengths is None or not panels:
             return None
         top, foot, turned_under, first_motif, paper_left, paper_right = lengths
         return Piece(drop, column, top, foot, turned_under, first_motif, paper_left, paper_right, panels)
 
     def closing(self, table: Table) -> Closing | None:
         wall = self._wall(table)
-        lengths = [length for key in ("at", "sideways", "height") if (length := needed(table, key)) is not None]
-        return None if wall is None or len(lengths) < 3 else Closing(wall, *lengths)  # noqa: PLR2004 - all three
+        lengths = table.exact("at", "sideways", "height")
+        return None if wall is None or lengths is None else Closing(wall, *lengths)
 
     def _number(self, table: Table) -> int | None:
-        if not table.has("column"):
-            table.fault("column", "is missing")
+        table.require("column")
         return table.whole("column", _FURTHEST_LEFT)
 
     def _panels(self, table: Table) -> tuple[Panel, ...]:
-        panels = [self._panel(entry) for entry in table.tables("panels")]
-        if not panels:
+        if not table.values.get("panels"):
             table.fault("panels", "are missing")
-        return tuple(panel for panel in panels if panel is not None)
+        return table.each("panels", self._panel)
 
     def _panel(self, table: Table) -> Panel | None:
         wall = self._wall(table)
-        keys = ("from", "to", "paper_from", "paper_to")
-        lengths = [length for key in keys if (length := needed(table, key)) is not None]
-        if wall is None or len(lengths) < len(keys):
+        lengths = table.exact("from", "to", "paper_from", "paper_to")
+        if wall is None or lengths is None:
             return None
         if lengths[0] >= lengths[1]:
             table.fault("to", "must lie to the right of from")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
-from cutplan.check.stated.echo import scenario_units, trims_of
+from cutplan.check.stated.echo import trims_of, with_units
 from cutplan.check.survey.surveyed import SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
 from cutplan.check.wall_rules.equal_judged import equal_rule
@@ -45,9 +45,9 @@ class WallToJudge:
 
 def read_wall(document: Table, scenario: Table, wanted: Wanted) -> WallToJudge | None:
     """Return the room and what hangs in it; None, with the faults in their tables, where either is unreadable."""
-    units = scenario_units(scenario)
-    trims = trims_of(scenario, units)
-    survey = SurveyReader(scenario, units, is_free=not wanted.match.repeat).survey()
+    scenario = with_units(scenario)
+    trims = trims_of(scenario)
+    survey = SurveyReader(scenario, is_free=not wanted.match.repeat).survey()
     hung = None if survey is None else read_hung(document, survey)
     if survey is None or hung is None or trims is None:
         return None
