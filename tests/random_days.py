@@ -19,9 +19,8 @@ from cutplan.progress.plan_in_use import Act, PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.remains import NothingToCutError, remains_of
-from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.state import NotPossibleError, State
-from cutplan.progress.still_enough import Answer, still_enough
+from cutplan.progress.still_enough import Answer, rest_sequence, still_enough
 from cutplan.progress.work import OpenWork, open_work, work_on
 from cutplan.scenario.read import scenario_of
 from cutplan.solve.ordering import order_cuts

@@ -17,9 +17,8 @@ from cutplan.progress.plan_in_use import Act, PlanInUse, freeze
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import fingerprint
 from cutplan.progress.remains import remains_of
-from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.state import NotPossibleError, State
-from cutplan.progress.still_enough import still_enough
+from cutplan.progress.still_enough import rest_sequence, still_enough
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import solve

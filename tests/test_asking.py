@@ -18,7 +18,7 @@ from cutplan.cli.all_commands import app
 from cutplan.cli.new_command import answers_of
 from cutplan.cli.terminal import UsageError
 from cutplan.paper.stock import SheetSet
-from cutplan.render.pages.survey_summary import survey_summary
+from cutplan.render.pages.walls_page import survey_summary
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
 

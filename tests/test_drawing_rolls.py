@@ -10,8 +10,8 @@ import pytest
 
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot, Stretch
+from cutplan.render.drawing.picture import stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
-from cutplan.render.drawing.stack import stacked
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.table.sequence import sequence_of
 from hand_plans import HALF_DROP, ROLL, drop, free_match_wall, half_drop_wall, job, packed

@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 
 from brute_force import least_value
 from cutplan.buying.by_length import Order, order_in_two, pieces_of, shortest_order
-from cutplan.check.roll_rules.shortest_piece import shortest_piece
+from cutplan.check.roll_rules.as_sold import shortest_piece
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.match import Match

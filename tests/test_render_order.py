@@ -7,7 +7,7 @@ from typing import Final
 import pytest
 
 from cutplan.plan.order import CuttingOrder, Follow
-from cutplan.render.words.order_words import order_in_words
+from cutplan.render.words.answer_words import order_in_words
 
 
 def order(

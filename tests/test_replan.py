@@ -22,9 +22,8 @@ from cutplan.progress.joined import Joined
 from cutplan.progress.plan_in_use import Act, StockLot, freeze
 from cutplan.progress.record import fingerprint
 from cutplan.progress.remains import NothingToCutError, Remains, misfits
-from cutplan.progress.rest_sequence import rest_sequence
 from cutplan.progress.state import State
-from cutplan.progress.still_enough import Answer, Shortage, still_enough
+from cutplan.progress.still_enough import Answer, Shortage, rest_sequence, still_enough
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
 from cutplan.scenario.write import written

@@ -21,7 +21,7 @@ from cutplan.errors import ScenarioError
 from cutplan.paper.stock import Lot
 from cutplan.plan.order import CuttingHabit
 from cutplan.plan.proof import TooFewRollsError
-from cutplan.render.documents.too_few_document import too_few_text
+from cutplan.render.documents.plan_document import too_few_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of

@@ -15,8 +15,7 @@ from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
-from cutplan.check.record_rules.recorded_lines import is_record, read_lines
-from cutplan.check.record_rules.recorded_work import KINDS, Work
+from cutplan.check.record_rules.recorded_work import KINDS, Work, is_record, read_lines
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
 from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, walls_order_rule, without_bare
@@ -28,17 +27,16 @@ from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
-from cutplan.check.table_rules.by_the_clock import judge_timetable
+from cutplan.check.table_rules.by_the_clock import judge_timetable, read_pace
 from cutplan.check.table_rules.cutting_order import judge_order
-from cutplan.check.table_rules.pace_wanted import read_pace
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from cutplan.check.record_rules.recorded_lines import RecordedLine
+    from cutplan.check.record_rules.recorded_work import RecordedLine
     from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
-    from cutplan.check.table_rules.pace_wanted import PaceWanted
+    from cutplan.check.table_rules.by_the_clock import PaceWanted
     from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 

@@ -14,8 +14,8 @@ from cutplan.cli.parts_shared import job_from, overview_of
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told
 from cutplan.render.drawing.lining_picture import lining_pictures
+from cutplan.render.drawing.picture import stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
-from cutplan.render.drawing.stack import stacked
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
 

@@ -15,7 +15,7 @@ from cutplan.asking import Interview, ask_contract, ask_scenario
 from cutplan.cli.app import STATUSES, Debug, app
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, faults_told, print_text, read_text, show, tell
-from cutplan.render.pages.survey_summary import survey_summary
+from cutplan.render.pages.walls_page import survey_summary
 from cutplan.whole_file import Kind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
 

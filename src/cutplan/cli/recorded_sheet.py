@@ -12,8 +12,7 @@ from cutplan.progress.counted import scenario_in_force, state_of
 from cutplan.progress.entries import Corrected
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.remains import misfits
-from cutplan.progress.rest_sequence import sequence_of_rest
-from cutplan.progress.still_enough import still_enough
+from cutplan.progress.still_enough import sequence_of_rest, still_enough
 from cutplan.render.sheet.step_cards import Marks
 from cutplan.render.words.step_words import words_of
 from cutplan.render.written_plan import with_notices

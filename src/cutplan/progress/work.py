@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
-from cutplan.progress.corrected_survey import correction
+from cutplan.progress.corrected_survey import changes, correction
 from cutplan.progress.counted import (
     counting,
     document_of_version,
@@ -22,7 +22,6 @@ from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint, open_record, read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.record_end import end_path
-from cutplan.progress.scenario_changes import changes
 from cutplan.progress.state import NotPossibleError, begun_with
 
 if TYPE_CHECKING:

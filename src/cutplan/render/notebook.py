@@ -6,8 +6,8 @@ from hashlib import sha256
 from html import escape
 from typing import TYPE_CHECKING
 
+from cutplan.render.drawing.picture import stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
-from cutplan.render.drawing.stack import stacked
 from cutplan.render.drawing.wall_picture import bare_wall_pictures, wall_pictures
 from cutplan.render.words.answer_words import answer
 from cutplan.table.sequence import sequence_of

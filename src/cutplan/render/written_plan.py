@@ -45,7 +45,7 @@ def plan_in_use(
 
 def rest_in_use(scenario: Scenario, work: Work, answer: Answer) -> tuple[Sequence, PlanInUse]:
     """Return the steps of the plan of an answer, which has one, numbered on; and that plan as it is recorded."""
-    from cutplan.progress.rest_sequence import sequence_of_rest  # noqa: PLC0415 - likewise
+    from cutplan.progress.still_enough import sequence_of_rest  # noqa: PLC0415 - likewise
     from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415 - likewise
 
     assert answer.plan is not None  # noqa: S101 - so the caller has seen

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
@@ -11,7 +12,6 @@ from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 from cutplan.check.table_rules.cutting_order import turns_wanted
-from cutplan.check.table_rules.pace_wanted import DAY
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,13 +19,18 @@ if TYPE_CHECKING:
     from cutplan.check.roll_rules.what_fits_where import StockLot
     from cutplan.check.stated.document import ListedCut, ListedPlan
     from cutplan.check.stated.echo import Wanted
+    from cutplan.check.stated.fields import Table
     from cutplan.check.stated.listed_order import ListedAct, ListedOrder
-    from cutplan.check.table_rules.pace_wanted import PaceWanted
 
 INSPECT_AFTER: Final = 3
 """Lengths after which the work is looked over: BFS-Merkblatt 7."""
-
 _WHERE: Final = "timetable"
+DAY: Final = Fraction(24 * 60)
+"""A day, in minutes, in which every time here is counted."""
+USUAL: Final = {"minutes_cut": 3, "minutes_paste": 4, "minutes_full": 12, "minutes_small": 6}
+USUAL_BEGIN: Final = Fraction(8 * 60)
+USUAL_FOLDED: Final = 3
+_CLOCK: Final = re.compile(r"\s*([0-9]{1,2}):([0-9]{2})\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,3 +239,47 @@ class _Clock:
 
 def _fault(message: str, amount: Fraction | None = None) -> Violation:
     return Violation("timetable", _WHERE, message, amount)
+
+
+@dataclass(frozen=True, slots=True)
+class PaceWanted:
+    """The minutes of each act, of soaking, and of when a day begins and ends; how many may wait folded; a mate."""
+
+    soak: Fraction
+    folded: int
+    cut: Fraction
+    paste: Fraction
+    hang: Fraction
+    hang_small: Fraction
+    begin: Fraction
+    stop: Fraction
+    has_mate: bool = False
+
+    @property
+    def is_whole(self) -> bool:
+        """True when every act begins on a whole minute."""
+        times = (self.soak, self.cut, self.paste, self.hang, self.hang_small)
+        return all(time.denominator == 1 for time in times)
+
+
+def read_pace(scenario: Table) -> PaceWanted | None:
+    """Return the pace that a scenario gives; None where it gives none."""
+    table = scenario.table("pace")
+    if table is None:
+        return None
+    cut, paste, hang, small = (table.number(key) or Fraction(usual) for key, usual in USUAL.items())
+    soak, folded = table.number("soak") or Fraction(0), table.whole("folded", 1) or USUAL_FOLDED
+    begin, stop = _time_of_day(table, "begin"), _time_of_day(table, "stop")
+    begin, stop = USUAL_BEGIN if begin is None else begin, DAY if stop is None else stop
+    return PaceWanted(soak, folded, cut, paste, hang, small, begin, stop, bool(table.flag("mate")))
+
+
+def _time_of_day(table: Table, key: str) -> Fraction | None:
+    text = table.optional_text(key)
+    if text is None:
+        return None
+    found = _CLOCK.fullmatch(text)
+    if found is None:
+        table.fault(key, f"must be a time of day such as 08:00, not {text!r}")
+        return None
+    return Fraction(60 * int(found[1]) + int(found[2]))

@@ -10,16 +10,19 @@ from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
 from cutplan.check.stated.echo import trims_of, with_units
 from cutplan.check.survey.surveyed import SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
-from cutplan.check.wall_rules.equal_judged import equal_rule
-from cutplan.check.wall_rules.fallen import with_widths
-from cutplan.check.wall_rules.hanging_turns import hanging_order_rule
 from cutplan.check.wall_rules.hung import read_hung
-from cutplan.check.wall_rules.needs import heights_needed, piece_rule
-from cutplan.check.wall_rules.patch_cover import patch_heights, patch_rule
-from cutplan.check.wall_rules.print_across_joints import column_rule, height_rule, laps_of, sideways_rule
-from cutplan.check.wall_rules.print_hung import prints_hung, start_place_rule, start_print_rule
-from cutplan.check.wall_rules.run import paper_rule, run_of, sequence_rule, tiling_rule
-from cutplan.check.wall_rules.wall_cover import cover_rule
+from cutplan.check.wall_rules.needs import heights_needed, piece_rule, with_widths
+from cutplan.check.wall_rules.print_across_joints import (
+    column_rule,
+    height_rule,
+    laps_of,
+    prints_hung,
+    sideways_rule,
+    start_place_rule,
+    start_print_rule,
+)
+from cutplan.check.wall_rules.run import equal_rule, hanging_order_rule, paper_rule, run_of, sequence_rule, tiling_rule
+from cutplan.check.wall_rules.wall_cover import cover_rule, patch_heights, patch_rule
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

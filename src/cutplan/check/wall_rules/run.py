@@ -1,12 +1,13 @@
-"""The columns' panels laid along the run: do they tile every wall, and where do two of them meet."""
+"""The columns' panels laid along the run: do they tile every wall, where do two meet, and which hangs in its turn."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 from typing import TYPE_CHECKING
 
-from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.report import Violation, counted, exact_text, mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -153,3 +154,38 @@ def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
             if beyond > 0:
                 message = f"takes {mm(beyond)} more paper than the strip's {mm(survey.strip)}"
                 yield Violation("paper", where, message, beyond)
+
+
+def hanging_order_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require column 0 first, then outwards on the side hung first, then on the other; down each column."""
+    first = 1 if survey.start.is_right_first else -1
+    wanted = sorted(hung.pieces, key=lambda piece: (piece.column * first < 0, abs(piece.column), -piece.top))
+    for piece, right in zip(hung.pieces, wanted, strict=True):
+        if piece is not right:
+            yield Violation("order", piece.name, f"is hung where {right.name} has its turn")
+            return
+
+
+def equal_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require the strips of a wall to be equal, no more of them than its width takes, each the middle of its paper."""
+    usable = survey.start.usable or survey.strip
+    if hung.closing is not None:
+        yield Violation("equal strips", "", "have no closing joint, for each wall is hung by itself")
+    for column in hung.columns:
+        if len(column.panels) > 1:
+            yield Violation("equal strips", f"column {column.number}", "is taken round a corner")
+    for number, wall in enumerate(survey.walls):
+        where, wanted = f"wall {wall.name!r}", ceil(wall.width / usable)
+        panels = [panel for column in hung.columns for panel in column.panels if panel.wall == number]
+        if len(panels) != wanted:
+            yield Violation("equal strips", where, f"has {counted(len(panels), 'strip')}; its width takes {wanted}")
+            continue
+        for panel in panels:
+            wide, off = panel.right - panel.left, survey.strip - panel.paper_right
+            if wide != wall.width / wanted:
+                message = f"the strip at {mm(panel.left)} is {mm(wide)} wide; each must be {mm(wall.width / wanted)}"
+                yield Violation("equal strips", where, message, abs(wide - wall.width / wanted))
+            if panel.paper_left != off:
+                sides = f"{mm(panel.paper_left)} off its left and {mm(off)} off its right"
+                message = f"the strip at {mm(panel.left)} is not trimmed alike: {sides}"
+                yield Violation("equal strips", where, message, abs(panel.paper_left - off))

@@ -25,8 +25,8 @@ _MARGIN: Final = 4.0
 _PLATE: Final = 0.5
 """Half the height of the white paper under a text, for one unit of its size."""
 _NAMESPACE: Final = "http://www.w3.org/2000/svg"
-
 Point = tuple[float, float]
+_GAP: Final = 16.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,3 +305,22 @@ def _figure(value: float) -> str:
     """Return a coordinate to a tenth of a unit, which is less than an eye can see."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
+
+
+def stacked(pictures: Sequence[Picture]) -> str:
+    """Return pictures one below another as SVG text; each keeps its title and description."""
+    width = max(FULL_WIDTH, *(picture.bounds.width for picture in pictures))
+    svg = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "role": "group"})
+    ground = ET.SubElement(svg, "path", {"fill": PAPER})
+    y = 0.0
+    for picture in pictures:
+        element = picture.element()
+        element.set("y", f"{y:.1f}")
+        svg.append(element)
+        y += picture.bounds.height + _GAP
+    height = y - _GAP
+    svg.set("viewBox", f"0 0 {width:.1f} {height:.1f}")
+    svg.set("width", f"{width:.1f}")
+    svg.set("height", f"{height:.1f}")
+    ground.set("d", f"M0 0H{width:.1f}V{height:.1f}H0Z")
+    return ET.tostring(svg, encoding="unicode")

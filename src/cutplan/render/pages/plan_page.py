@@ -12,7 +12,7 @@ from cutplan.lengths import Rounding, show
 from cutplan.render.pages.bulleted import bullets, notes_listed
 from cutplan.render.pages.layout_of_page import section, table, wrapped, wrapped_lines
 from cutplan.render.pages.left_over_page import keeping_sections
-from cutplan.render.words.answer_words import answer
+from cutplan.render.words.answer_words import answer, order_in_words
 from cutplan.render.words.batch_words import batches_section
 from cutplan.render.words.caution_words import (
     AIR,
@@ -25,7 +25,6 @@ from cutplan.render.words.caution_words import (
     short_rolls,
 )
 from cutplan.render.words.names import NO_BREAK, rolls_named
-from cutplan.render.words.order_words import order_in_words
 from cutplan.render.words.sheet_words import AS_DYED, sheet_lines
 from cutplan.render.words.step_words import steps_told
 from cutplan.table.left_over import leavings_of

@@ -20,10 +20,9 @@ from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, shopping
 from cutplan.render.sheet.step_cards import Marks, cards_of
-from cutplan.render.words.answer_words import answer, order_line
+from cutplan.render.words.answer_words import answer, order_in_words, order_line
 from cutplan.render.words.caution_words import KNIFE
 from cutplan.render.words.names import NO_BREAK, listed_with_and, rolls_named
-from cutplan.render.words.order_words import order_in_words
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 from cutplan.table.left_over import leavings_of

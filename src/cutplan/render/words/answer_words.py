@@ -5,18 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
+from cutplan.plan.order import Follow
 from cutplan.plan.proof import Status
-from cutplan.render.words.reuse_words import reuse_lines
+from cutplan.render.words.names import drops_named, listed_with_and, roll_named
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_needed
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
     from fractions import Fraction
 
     from cutplan.buying.by_length import Order
     from cutplan.job.job import Job
     from cutplan.paper.stock import Paper
+    from cutplan.plan.order import CuttingOrder
     from cutplan.plan.plan import AtBest, Plan
 
 
@@ -130,3 +133,68 @@ def money(amount: Fraction) -> str:
     """
     hundredths = (amount * 200 + 1) // 2
     return f"{hundredths // 100}.{hundredths % 100:02d}"
+
+
+def reuse_lines(plan: Plan, amount: Callable[[int, Fraction], str]) -> Iterator[str]:
+    """Yield what the plan cuts from offcuts, and what it would take without them; nothing for a plan without any.
+
+    ``amount`` says how many rolls in words, or what they cost.
+    """
+    without = plan.without_offcuts
+    if without is None:
+        return
+    pieces = listed_with_and(list(_pieces(plan)))
+    if without.rolls is None or without.value is None:
+        what = "the rolls are too few" if without.is_proved else "no plan was found"
+        yield f"Without offcuts {what}: {pieces}."
+        return
+    more = amount(without.rolls, without.value)
+    if without.value == plan.value:
+        yield f"Offcuts are used, but {more} would do without them too: {pieces}."
+    else:
+        it_takes = "it takes" if without.is_proved else "it was seen to take"
+        yield f"Offcuts save {_saved(plan)}: without them {it_takes} {more}. From them come {pieces}."
+
+
+def _saved(plan: Plan) -> str:
+    without = plan.without_offcuts
+    if plan.job.counts_cost or without is None or without.rolls is None:
+        return "money"
+    return counted(without.rolls - plan.rolls_needed, "roll")
+
+
+def _pieces(plan: Plan) -> Iterator[str]:
+    """Yield what is cut from each offcut: ``drop 8 from cut-out of 3``."""
+    for layout in plan.layouts:
+        lot = plan.job.lot(layout.lot)
+        if lot.is_offcut:
+            yield f"{drops_named([cut.drop for cut in layout.cuts])} from {roll_named(lot.label, lot)}"
+
+
+def order_in_words(order: CuttingOrder) -> str:
+    """Return what a user should know about the order of cutting."""
+    if order.follow is Follow.NOTHING:
+        return "All drops are cut at once, one roll after another."
+    rolls = counted(order.open_rolls, "roll")
+    is_by_wall = order.follow is Follow.WALLS
+    keeping = "Cut wall by wall" if is_by_wall else "Cut as you hang"
+    return f"{keeping}, with no more than {rolls} open: {_figures(order, is_by_wall=is_by_wall)}. {_standing(order)}"
+
+
+def _figures(order: CuttingOrder, *, is_by_wall: bool) -> str:
+    if not order.most_waiting:
+        return "no drop is cut before its wall's turn" if is_by_wall else "each drop can be hung as soon as it is cut"
+    one = order.most_waiting == 1
+    waiting = counted(order.most_waiting, "drop ever lies", "drops ever lie")
+    places = counted(order.furthest_ahead, "wall" if is_by_wall else "place")
+    whose = "its" if one else "their"
+    return f"no more than {waiting} cut before {whose} turn, and none more than {places} ahead"
+
+
+def _standing(order: CuttingOrder) -> str:
+    if order.is_proved:
+        return "Proved: no order of cutting these rolls does better."
+    if order.most_waiting > order.most_waiting_bound:
+        least = order.most_waiting_bound
+        return f"Not proved to be the best; fewer than {least} is ruled out." if least else "Not proved to be the best."
+    return f"No order has fewer waiting; less than {order.furthest_ahead_bound} ahead is ruled out."
