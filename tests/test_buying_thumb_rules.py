@@ -10,19 +10,17 @@ import pytest
 
 from buying_jobs import job_of, plain
 from cutplan.buying.thumb_rules import (
-    SQUARE_FOOT,
     ThumbRule,
     drops_per_roll,
     rolls_by_area,
     strips,
     thumb_rules,
-    usable_yield,
     whole_lengths,
     whole_repeats,
-    yards_of_cloth,
 )
 from cutplan.job.drops import Drop
 from cutplan.lengths import read_length
+from cutplan.materials.material import SQUARE_FOOT
 from cutplan.paper.pattern import Pattern
 
 METRIC_WIDTH: Final = read_length("0.53 m")
@@ -97,49 +95,6 @@ def test_area_of_a_room_under_buys() -> None:
 
     assert by_area == 9
     assert by_drops == 11
-
-
-@pytest.mark.parametrize(
-    ("repeat", "square_feet"),
-    [
-        ("0 in", 25),
-        ("6 in", 25),
-        ("7 in", 22),
-        ("12 in", 22),
-        ("13 in", 20),
-        ("18 in", 20),
-        ("19 in", 18),
-        ("23 in", 18),
-    ],
-)
-def test_usable_yield_by_repeat(repeat: str, square_feet: int) -> None:
-    """0–6 in 25 sq ft; 7–12 in 22; 13–18 in 20; 19–23 in 18 — Wallcoverings Association, "Measuring accurately"."""
-    assert usable_yield(read_length(repeat)) == square_feet * SQUARE_FOOT
-
-
-def test_no_usable_yield_is_printed_for_a_larger_repeat() -> None:
-    """The table ends at 23 in — Wallcoverings Association, "Measuring accurately"."""
-    assert usable_yield(read_length("24 in")) is None
-
-
-def test_association_s_example() -> None:
-    """384 − 45 = 339 sq ft at an 8 in repeat: ÷ 22, 16 singles — Wallcoverings Association, "Measuring accurately"."""
-    square = usable_yield(read_length("8 in"))
-    assert square is not None
-
-    assert rolls_by_area((384 - 45) * SQUARE_FOOT, square) == 16
-
-
-def test_yardage() -> None:
-    """1500 sq ft take 112 yd of 54 in cloth — Wallcoverings Association, "Estimating commercial"."""
-    assert yards_of_cloth(1500 * SQUARE_FOOT, read_length("54 in")) == 112
-
-
-def test_yards_of_another_width() -> None:
-    """150 yd of 54 in are 225 yd of 36 in — Wallcoverings Association, "Estimating commercial"."""
-    area = read_length("150 yd") * read_length("54 in")
-
-    assert yards_of_cloth(area, read_length("36 in")) == 225
 
 
 def test_cut_length_in_whole_repeats() -> None:

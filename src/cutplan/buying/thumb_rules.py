@@ -10,8 +10,6 @@ from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import UNITS
-
 if TYPE_CHECKING:
     from cutplan.job.job import Job
     from cutplan.lengths import Length
@@ -24,16 +22,6 @@ LARGE_PATTERN_ALLOWANCE: Final = Fraction(1, 4)
 
 YARDAGE_ALLOWANCE: Final = Fraction(1, 10)
 """10 % on commercial yardage — Wallcoverings Association, "Estimating commercial"."""
-
-SQUARE_FOOT: Final = UNITS["ft"] ** 2
-"""In square millimetres."""
-
-USABLE_YIELDS: Final = ((6, 25), (12, 22), (18, 20), (23, 18))
-"""Repeat up to so many inches, square feet usable of a metric single roll — Wallcoverings Association,
-"Measuring accurately"."""
-
-YIELD_HEIGHTS: Final = (3 * UNITS["ft"], 9 * UNITS["ft"])
-"""Heights of wall between which those yields hold (same source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,34 +118,3 @@ def rolls_by_area(wall: Fraction, roll: Fraction, allowance: Fraction = Fraction
 
     """
     return ceil(wall * (1 + allowance) / roll)
-
-
-def usable_yield(repeat: Length) -> Fraction | None:
-    """Return the usable area of a metric single roll in mm², by the repeat; None for a repeat over 23 in.
-
-    >>> usable_yield(8 * UNITS["in"]) / SQUARE_FOOT
-    Fraction(22, 1)
-
-    References
-    ----------
-    Wallcoverings Association, "Measuring accurately". Not for walls under 3 ft or over 9 ft.
-
-    """
-    for up_to, square_feet in USABLE_YIELDS:
-        if repeat < (up_to + 1) * UNITS["in"]:
-            return square_feet * SQUARE_FOOT
-    return None
-
-
-def yards_of_cloth(wall: Fraction, width: Length) -> int:
-    """Return how many yards of wide wallcovering cover an area in mm², without an allowance.
-
-    >>> yards_of_cloth(1500 * SQUARE_FOOT, 54 * UNITS["in"])
-    112
-
-    References
-    ----------
-    Wallcoverings Association, "Estimating commercial".
-
-    """
-    return ceil(wall / (width * UNITS["yd"]))
