@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, drops_named, listed_with_and, listed_with_or
 from cutplan.render.words.sale_words import as_sold
@@ -54,7 +53,7 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
         True when the drops follow from a room survey, so that its start may be moved.
 
     """
-    parts = [
+    return paragraphs(
         wrapped(advice(answer, units)),
         bullets(_reasons(answer, units)),
         _named("Notes", bullets(notes)),
@@ -66,16 +65,14 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
         _named("What returning one more would take", bullets(_one_more(answer, units))),
         section("If a drop is spoiled", wrapped(_spoiled(answer))),
         section("Rules of thumb", *_rules(answer)),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
 def sheets_page(order: Sequence[int], plan: Plan, notes: Iterable[str] = (), units: str = "mm") -> str:
     """Return the whole page for a set of numbered sheets: which of them to order, and what comes off each."""
     paper = plan.job.paper
     facts = [f"{capital(set_words(paper, units))}.", *sheet_lines(plan, units), SPOILED]
-    parts = [wrapped(to_order(order, paper)), bullets(facts), _named("Notes", bullets(notes))]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    return paragraphs(wrapped(to_order(order, paper)), bullets(facts), _named("Notes", bullets(notes)))
 
 
 def to_order(order: Sequence[int], paper: Paper) -> str:

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import beaten_by
 from cutplan.lengths import ZERO, Rounding, show
-from cutplan.render.pages.bulleted import notes_listed
 from cutplan.render.pages.heights_page import heights_section
-from cutplan.render.pages.layout_of_page import GAP, page_width, section, table, wrapped
+from cutplan.render.pages.layout_of_page import GAP, notes_listed, page_width, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
@@ -57,7 +56,7 @@ def comparison_page(
     ]
     if comparison.heights is not None:
         parts.append(heights_section(comparison, comparison.heights, units))
-    return "\n\n".join(part for part in parts if part) + "\n"
+    return paragraphs(*parts)
 
 
 # The answer

@@ -10,8 +10,7 @@ from cutplan.contract.rooms import Way
 from cutplan.contract.sharing import runs
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold
 from cutplan.wording import counted
@@ -37,14 +36,13 @@ def contract_page(
     kinds = [f"{kind.count} × {kind.name}" for kind in contract.kinds]
     shown = listed_with_and(kinds) if len(kinds) <= 6 else f"{len(kinds)} kinds"  # noqa: PLR2004 - a line of them
     name = lists.way.value
-    parts = [
+    return paragraphs(
         wrapped(f"{counted(contract.room_count, 'room')} in {contract.paper.name}: {shown}."),
         _figures(planner, ways),
         bullets([*_differences(ways), *(f"{why}." for why in short)]),
         section(f"Rooms, {name}", _rooms(planner, lists)),
         section(f"Rolls, {name}", *_rolls(planner, lists)),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
 def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:

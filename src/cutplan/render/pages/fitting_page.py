@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.layout_of_page import table, wrapped
+from cutplan.render.pages.layout_of_page import paragraphs, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import drops_named
 from cutplan.wording import counted
@@ -59,8 +59,8 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Us
 
     """
     if uses is None:
-        missed = [_missed(misses, units)] if misses else []
-        return "\n\n".join([wrapped(f"{_named(offcut, units)} fits nowhere."), *missed]) + "\n"
+        missed = _missed(misses, units) if misses else ""
+        return paragraphs(wrapped(f"{_named(offcut, units)} fits nowhere."), missed)
     rows = [
         (
             fit.drop.label,
@@ -71,12 +71,12 @@ def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Us
         for fit in fits
     ]
     heads = ("drop", "length to cut", "cut off its top first", "spare below")
-    return "\n\n".join([
+    return paragraphs(
         wrapped(f"{_named(offcut, units)} fits {counted(len(fits), 'drop')}."),
         table(heads, rows),
         *([] if offcut.first_motif is not None else [wrapped(_UNMEASURED)]),
         *(wrapped(_of_batch(use, fits, is_only=len(uses) == 1)) for use in uses),
-    ]) + "\n"  # fmt: skip
+    )
 
 
 def _named(offcut: Lot, units: str) -> str:

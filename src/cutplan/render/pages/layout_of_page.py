@@ -1,4 +1,4 @@
-"""The page that text is laid out on: its width, titles, paragraphs and tables."""
+"""The page that text is laid out on: its width, titles, paragraphs, lists and tables."""
 
 from __future__ import annotations
 
@@ -24,6 +24,11 @@ GAP: Final = 2
 def page_width() -> int:
     """Return how many signs a line may have: 80, or what a narrower terminal (or ``COLUMNS``) has, but 40 at least."""
     return min(max(get_terminal_size((WIDTH, 0)).columns, _LEAST_WIDTH), WIDTH)
+
+
+def paragraphs(*parts: str | None) -> str:
+    """Return a page of those of its parts that say anything."""
+    return "\n\n".join(filter(None, parts)) + "\n"
 
 
 def section(title: str, *parts: str) -> str:
@@ -99,3 +104,14 @@ def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
     padded = [tuple(line + " " * GAP for line in head.split("\n")) for head in heads]
     columns = [[*lines, *column] for lines, *column in zip(padded, *rows, strict=True)]
     return [max(wcswidth(line) for cell in column for line in cell.split("\n")) for column in columns]
+
+
+def bullets(lines: Iterable[str]) -> str:
+    """Return lines as a list, each wrapped by itself."""
+    return "\n".join(wrapped(line, "  - ", "    ") for line in lines)
+
+
+def notes_listed(notes: Iterable[str]) -> str:
+    """Return the list of what the reader should know about how the scenario was read; empty without any."""
+    listed = bullets(notes)
+    return f"Notes\n{listed}" if listed else ""

@@ -6,8 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import section, wrapped
+from cutplan.render.pages.layout_of_page import bullets, section, wrapped
 from cutplan.render.words.names import PLAIN
 from cutplan.render.words.readings import across
 from cutplan.scenario.write import offcut_entry, toml_entry

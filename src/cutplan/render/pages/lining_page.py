@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
-from cutplan.render.pages.bulleted import bullets
+from cutplan.render.pages.layout_of_page import bullets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

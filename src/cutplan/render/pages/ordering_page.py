@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.render.documents.buying_document import FORMAT
 from cutplan.render.documents.plan_document import order_document
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import order_line, order_proof
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import in_unit
@@ -43,13 +42,12 @@ class WrittenOrder:
         answer = self.answer
         rules = [(name, f"{number} {answer.job.paper.sale.unit}") for name, number in answer.rules]
         words = "None of them knows where the print is right; what is lost between drops is in none."
-        parts = [
+        return paragraphs(
             wrapped(self.headline),
             bullets(_reasons(answer)),
             section("Notes", bullets(self.scenario.notes)) if self.scenario.notes else "",
             section("Rules of thumb", wrapped(words), table(("rule", "that would be"), rules)),
-        ]
-        return "\n\n".join(part for part in parts if part) + "\n"
+        )
 
     def document(self) -> dict[str, object]:
         """Return it as plain JSON types."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import page_width, wrapped
+from cutplan.render.pages.layout_of_page import bullets, page_width, paragraphs, wrapped
 from cutplan.render.pages.lining_page import lining_page
 from cutplan.render.words.answer_words import needed, order_line
 from cutplan.render.words.names import capital, listed_with_and
@@ -28,7 +27,7 @@ def parts_page(command: str, answers: Sequence[tuple[Part, str, str]], after: st
     sums = bullets(f"{part.name}: {sentence}" for part, sentence, _ in answers)
     head = [wrapped(order), sums, wrapped(each, then="  ")]
     pages = [f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers]
-    return "\n\n".join(filter(None, [*head, *pages, after])) + "\n"
+    return paragraphs(*head, *pages, after)
 
 
 def title(part: Part) -> str:

@@ -9,8 +9,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
-from cutplan.render.pages.bulleted import bullets, notes_listed
-from cutplan.render.pages.layout_of_page import section, table, wrapped, wrapped_lines
+from cutplan.render.pages.layout_of_page import (
+    bullets,
+    notes_listed,
+    paragraphs,
+    section,
+    table,
+    wrapped,
+    wrapped_lines,
+)
 from cutplan.render.pages.left_over_page import keeping_sections
 from cutplan.render.words.answer_words import answer, order_in_words
 from cutplan.render.words.batch_words import batches_section
@@ -69,7 +76,7 @@ def plan_page(
         What the page begins with; None for the plan's own answer.
 
     """
-    parts = [
+    return paragraphs(
         wrapped_lines(answer(sequence.plan)) if head is None else head,
         notes_listed(notes),
         batches_section(sequence.plan, setting_out, units),
@@ -77,8 +84,7 @@ def plan_page(
         "" if pace is None else _timetable(sequence, pace),
         *([] if setting_out is None else room_sections(sequence, setting_out, units)),
         keeping_sections(leavings_of(sequence.plan), units),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
 def _timetable(sequence: Sequence, pace: Pace) -> str:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import questions, section, table, wrapped
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.room.walls import Corner, OpeningKind
@@ -35,7 +34,7 @@ def quantity_page(found: BeforeSurvey, units: str) -> str:
         rows = [(rule.name, str(rule.rolls)) for rule in found.rules]
         words = "For the room as it was drawn. None of them knows where a roll begins or where its print is right."
         parts.append(section("Rules of thumb", wrapped(words), table(("rule", "rolls"), rows)))
-    return "\n\n".join(parts) + "\n"
+    return paragraphs(*parts)
 
 
 def _headline(found: BeforeSurvey) -> str:

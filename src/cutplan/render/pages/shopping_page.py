@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import UNITS, exact_mm, exact_number
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Use
 from cutplan.parts.lining_part import DAMP
-from cutplan.render.pages.bulleted import bullets
+from cutplan.render.pages.layout_of_page import bullets
 from cutplan.render.words.answer_words import money, order_line
 from cutplan.render.words.names import listed_with_and
 from cutplan.table.timetable import DAY, clock

@@ -22,8 +22,7 @@ from cutplan.progress.entries import (
 )
 from cutplan.progress.plan_in_use import Act, PlanInUse
 from cutplan.progress.state import drop_of
-from cutplan.render.pages.bulleted import bullets
-from cutplan.render.pages.layout_of_page import table, wrapped
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, listed_with_and
@@ -67,14 +66,13 @@ def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: st
         As the user's tape reads.
 
     """
-    parts = [
+    return paragraphs(
         _heading(state),
         "\n".join(_pieces(state)),
         _rolls(state, units),
         "\n".join(warnings(state, misfits, replan)),
         "\n".join(next_lines(state, misfits)),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
 def _heading(state: State) -> str:
