@@ -17,6 +17,7 @@ from cutplan.asking.questions import QUESTIONS, UNITS
 from cutplan.cli.all_commands import app
 from cutplan.cli.new_command import answers_of
 from cutplan.cli.terminal import UsageError
+from cutplan.paper.sale import Sale
 from cutplan.paper.stock import SheetSet
 from cutplan.render.pages.walls_page import survey_summary
 from cutplan.scenario.read import parse_scenario
@@ -25,8 +26,8 @@ from cutplan.setting_out import FinishOver, Puts, Way
 if TYPE_CHECKING:
     from pathlib import Path
 
-PAPER: Final = ["Hop vine", "", "", "64/32 cm", "84", "175", "90", "120", "140", "1.5", "no"]
-"""Name, length and width as offered, match, price, the motif's place, width and reach, growth, foil."""
+PAPER: Final = ["Hop vine", "", "", "", "", "64/32 cm", "84", "175", "90", "120", "140", "1.5", "no"]
+"""Name, length and width as offered, no selvedge, no lap, match, price, the motif's place and size, growth, foil."""
 USUAL_TRIMS: Final = ["", ""]
 ONE_WALL: Final = ["no", "", "", "no", "1"]
 """It does not close; no level line, no year, no texture; one wall."""
@@ -175,7 +176,7 @@ def test_slopes_and_stairs_are_points() -> None:
 
 def test_feet_and_inches_are_kept_as_they_were_said() -> None:
     """A bare number is in inches; trims are offered in them."""
-    paper = ["Ladder fern", "11 yd", "20 1/2", "21/10.5", "", "", "0", ""]
+    paper = ["Ladder fern", "11 yd", "20 1/2", "", "", "21/10.5", "", "", "0", ""]
     hall = ["hall", "13 ft 2 in", "95 1/4", "", "0", "0"]
     answers = ["in", *paper, *USUAL_TRIMS, *ONE_WALL, *hall, "10", "joint", "3 1/2", "", *NO_ROLLS]
     text = Talk(answers).scenario()
@@ -195,7 +196,7 @@ def test_third_drop_asks_which_way_it_goes() -> None:
 
 def test_free_match_asks_for_no_motif() -> None:
     """Nothing repeats: no motif to place, none to hang, and the middle of a strip is offered instead."""
-    paper = ["Chalk", "", "", "free", "", "", "", "", ""]  # two more: not reversed, not in equal strips
+    paper = ["Chalk", "", "", "", "", "free", "", "", "", "", ""]  # two more: not reversed, not in equal strips
     answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, *ALCOVE, "alcove", "", "", *NO_ROLLS]
     text = Talk(answers).scenario()
 
@@ -205,7 +206,17 @@ def test_free_match_asks_for_no_motif() -> None:
 
 def test_a_mural_is_asked_for_its_sheets() -> None:
     """The match answered by sheets: then how many, the leftmost, their point; centred; no rolls in hand to ask for."""
-    paper = ["Estuary", "3.10 m", "500", "sheets", "96", "", ""]  # name, length, width, match, price, growth, foil
+    paper = [
+        "Estuary",
+        "3.10 m",
+        "500",
+        "",
+        "",
+        "sheets",
+        "96",
+        "",
+        "",
+    ]  # name, length, width, match, price, growth, foil
     answers = [
         "mm",
         *paper,
@@ -232,7 +243,7 @@ def test_a_mural_is_asked_for_its_sheets() -> None:
 
 def test_a_mural_not_centred_is_asked_for_its_start() -> None:
     """A joint at the left of the wall, to the right; the sheets begin there with the first."""
-    paper = ["Estuary", "3.10 m", "500", "mural", "", "", ""]
+    paper = ["Estuary", "3.10 m", "500", "", "", "mural", "", "", ""]
     answers = ["mm", *paper, "8", "", "1400", *USUAL_TRIMS, *ONE_WALL, "north", "3400", "2550", "", "0", "0"]
     read = parse_scenario(Talk([*answers, "no", "0", "joint", "1050", "right"]).scenario(), "room.toml")
 
@@ -242,12 +253,71 @@ def test_a_mural_not_centred_is_asked_for_its_start() -> None:
 
 def test_grasscloth_is_asked_what_comes_off_its_edges() -> None:
     """Then each wall is divided evenly, and nobody is asked where hanging begins."""
-    paper = ["Flax", "7.32 m", "914", "free", "no", "", "", "", "35"]  # match, not reversed, price, growth, foil, trim
+    paper = [
+        "Flax",
+        "7.32 m",
+        "914",
+        "",
+        "",
+        "free",
+        "no",
+        "",
+        "",
+        "",
+        "35",
+    ]  # match, not reversed, price, growth, foil, trim
     answers = ["mm", *paper, *USUAL_TRIMS, *ONE_WALL, "north", "4800", "2300", "", "0", "0", *NO_ROLLS]
     read = parse_scenario(Talk(answers).scenario(), "room.toml")
 
     assert read.job.paper.edge_trim == 35
     assert len(read.job.drops) == 6
+
+
+def test_a_lapped_paper_with_a_selvedge_hangs_narrower_than_it_is_sold() -> None:
+    """21 in with 1/2 in off each edge and a lap of 1/2 in hang 19 1/2 in wide; the motif is measured on it as sold."""
+    answers = changed(FEATURE_WALL, "1.5", "0")
+    answers[3:5] = ["21 in", "1/2 in"]
+    answers.insert(5, "1/2 in")
+    del answers[6]
+    paper = parse_scenario(Talk(answers).scenario(), "room.toml").job.paper
+
+    assert paper.roll_width == Fraction("19.5") * Fraction("25.4")
+    assert paper.motif_from_left == 175 - Fraction("0.75") * Fraction("25.4")
+
+
+@pytest.mark.parametrize(
+    ("place", "bad", "reason"),
+    [
+        (4, "200", "leaves less than half of the width of 530 mm, with 400 mm lost; measure again"),
+        (5, "300", "leaves less than half of the width of 530 mm, with 300 mm lost; measure again"),
+    ],
+)
+def test_more_lost_at_the_edges_than_half_the_width_is_refused(place: int, bad: str, reason: str) -> None:
+    """Somebody measured wrong, and is told so where it is typed."""
+    talk = Talk([*FEATURE_WALL[:place], bad, *FEATURE_WALL[place:]], is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals[-1] == f"! {reason}; once more"
+
+
+@pytest.mark.parametrize(
+    ("price", "told", "sale"),
+    [
+        (["packet of 2"], None, Sale(packet=2)),
+        (["150 per packet of 2"], 75, Sale(packet=2)),
+        (["45 per single of a double"], 90, Sale(singles=2)),
+        (["m", "3 m", "0.5 m"], None, Sale(unit="m", least=Fraction(3000), step=Fraction(500))),
+        (["12.50 per yd", "", ""], Fraction("12.5") * 10050 / Fraction("914.4"),
+         Sale(unit="yd", least=Fraction("914.4"), step=Fraction("914.4"))),
+    ],
+)  # fmt: skip
+def test_paper_is_told_as_it_is_sold_with_its_price_or_without(
+    price: list[str], told: Fraction | None, sale: Sale
+) -> None:
+    """Packets, doubles, metres with the least and the step of an order; the price of one roll follows from them."""
+    paper = parse_scenario(Talk(changed(FEATURE_WALL, "84", *price)).scenario(), "room.toml").job.paper
+
+    assert (paper.price, paper.sale) == (told, sale)
 
 
 def test_rolls_in_hand_are_measured_or_sealed() -> None:
@@ -271,9 +341,9 @@ def test_back_asks_the_question_before_again_and_offers_what_was_answered() -> N
 
 
 def test_back_to_a_number_keeps_what_was_answered_after_it() -> None:
-    """Answer 21 is the wall's width; what stands on the wall is not asked again, for it still fits."""
+    """Answer 23 is the wall's width; what stands on the wall is not asked again, for it still fits."""
     answers = changed(FEATURE_WALL, "4800", "5000")
-    talk = Talk([*answers, "back 21", "4800"], is_live=True)
+    talk = Talk([*answers, "back 23", "4800"], is_live=True)
 
     assert talk.scenario() == WRITTEN
     assert talk.heard.count("How many openings has it? [0]") == 1
@@ -281,7 +351,7 @@ def test_back_to_a_number_keeps_what_was_answered_after_it() -> None:
 
 def test_what_no_longer_fits_is_asked_again() -> None:
     """The alcove ends 3010 from the left: on a wall made 3 m wide it cannot stand, and is moved to 500."""
-    again = ["back 21", "3000", "500", "", "", "", "no", "back 21", "4800", "back 27", "1710", "yes"]
+    again = ["back 23", "3000", "500", "", "", "", "no", "back 23", "4800", "back 29", "1710", "yes"]
     talk = Talk([*FEATURE_WALL, *again], is_live=True)
 
     assert ask_scenario(talk.interview, "room.toml") == WRITTEN
@@ -296,7 +366,7 @@ def test_question_mark_gives_the_reason_and_answers_lists_what_was_said() -> Non
     assert talk.scenario() == WRITTEN
     assert talk.heard.count("    From corner to corner.") == 2
     assert "    1  Which unit do you measure in: mm, cm, m, in or ft? mm" in talk.heard
-    assert "   20  wall 1: What is it called? alcove wall" in talk.heard
+    assert "   22  wall 1: What is it called? alcove wall" in talk.heard
 
 
 def test_wall_may_be_called_back() -> None:
@@ -485,9 +555,9 @@ def test_bad_answer_from_a_file_ends_with_its_place() -> None:
     with pytest.raises(InterviewError) as ended:
         Talk(changed(FEATURE_WALL, "4800", "wide")).scenario()
 
-    # The unit is answer 1; paper 2 to 12, trims 13 and 14, the room 15 to 19; the wall's name is 20.
+    # The unit is answer 1; paper 2 to 14, trims 15 and 16, the room 17 to 21; the wall's name is 22.
     assert str(ended.value) == (
-        "answer 21, 'wide', to 'How wide is it?': cannot read 'wide' as a length; "
+        "answer 23, 'wide', to 'How wide is it?': cannot read 'wide' as a length; "
         'write for example "2.4 m", "2400 mm" or "7 ft 10 1/2 in"; nothing was written'
     )
 
@@ -580,7 +650,7 @@ def test_command_goes_on_after_ctrl_c(tmp_path: Path) -> None:
     """Three answers are kept beside the file to be written, and not asked again; the file itself is not there yet."""
     file = tmp_path / "room.toml"
     status, _ = spoken(file, "mm\nHop vine\n10,05 m\n", "How wide is a roll?")
-    again, heard = spoken(file, "530\n", "What is the match?")
+    again, heard = spoken(file, "530\n", "How wide a selvedge")
 
     assert (status, again) == (130, 130)
     assert f"answers are kept in {file}.answers" in heard

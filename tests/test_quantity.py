@@ -254,6 +254,45 @@ def test_command_says_the_range_and_writes_the_scenario(tmp_path: Path) -> None:
     assert parse_scenario(target.read_text(), "room").job.drop_count == 31
 
 
+def test_strips_hang_narrower_than_a_paper_with_a_selvedge_is_sold(tmp_path: Path) -> None:
+    """21 in of pattern with 1/2 in of plain margin on either side — household manual: 22 in as sold hang as 21 in.
+
+    486 in round at 21 in are 24 strips with the corners' turns of 80 mm in them: one more wherever hanging starts.
+    """
+    target = tmp_path / "room.toml"
+    told = [
+        "--height",
+        "8 ft",
+        "--around",
+        "486 in",
+        "--match",
+        "free",
+        "--units",
+        "in",
+        "--roll",
+        "11.5 yd x 22",
+        "--trim",
+        "2",
+    ]
+
+    edged = json.loads(
+        run(*told, "--selvedge", "1/2", "--scenario", str(target), "--json").output.partition("\n}")[0] + "}"
+    )
+    plain = json.loads(run(*told[:-3], "11.5 yd x 21", *told[-2:], "--json").output)
+
+    assert edged["most_strips"] == plain["most_strips"] == ceil((486 * INCH + 80) / (21 * INCH)) + 1
+    assert edged["certain"] == plain["certain"]
+    assert parse_scenario(target.read_text(), "room").job.paper.width_as_sold == 22 * INCH
+
+
+def test_more_lost_than_half_the_width_is_refused_by_its_option() -> None:
+    """A selvedge of 200 mm on either side of 530."""
+    said = run("--height", "2.4 m", "--around", "12 m", "--match", "free", "--selvedge", "200")
+
+    assert said.exit_code == 2
+    assert "--selvedge: leaves less than half of the width of 530 mm, with 400 mm lost" in said.output
+
+
 def test_size_unusual_for_its_kind_is_asked_about_before_all_else() -> None:
     """In cm a roll 530 wide is 5.3 m, and a trim of 50 half a metre: it asks, and what it took stands below."""
     words = (

@@ -151,14 +151,17 @@ def _price(text: str, units: str) -> Fraction:
 
 
 class Offer(NamedTuple):
-    """A price, what it is the price of, and how the paper is then sold."""
+    """A price, what it is the price of, and how the paper is then sold; no price where only that is said."""
 
-    price: Fraction
+    price: Fraction | None
     per: str
     sale: Sale
 
 
 def _offer(text: str, units: str) -> Offer:
+    alone = sold_in_words(text)
+    if alone is not None:
+        return Offer(None, *alone)
     price, _, of = re.sub(r"\s+(?:per|an?)\s+|/", "|", text, count=1).partition("|")
     sold = sold_in_words(of or "roll")
     if sold is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import cutplan.asking.questions as q
@@ -9,17 +10,20 @@ from cutplan.asking.answers import new_name
 from cutplan.lengths import ZERO
 from cutplan.paper.match_label import as_printed, read_match, says_reverse
 from cutplan.paper.pattern import FREE, Pattern
-from cutplan.paper.sale import BY_THE_ROLL
+from cutplan.paper.sale import BY_THE_ROLL, Edges
 from cutplan.paper.stock import Paper, SheetSet
 from cutplan.scenario.paper_table import beyond_strip
-from cutplan.scenario.sale_keys import sale_keys
+from cutplan.scenario.sale_keys import lost_width, sale_keys
 from cutplan.scenario.toml_text import decimal, length_value, quoted
 from cutplan.scenario.trim_table import USUAL_TRIM
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from cutplan.asking.answers import Offer
     from cutplan.asking.surveyor import Surveyor
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Sale
 
 _ALPHABET: Final = 26
 
@@ -30,13 +34,14 @@ def ask_paper(surveyor: Surveyor) -> Paper:
     surveyor.notes.table("[paper]")
     name = surveyor.ask(q.PAPER_NAME).value
     length, width = surveyor.ask(q.PAPER_LENGTH).value, surveyor.ask(q.PAPER_WIDTH).value
+    edges = _ask_edges(surveyor, width)
     label = surveyor.interview.ask(q.PAPER_MATCH)
     pattern, is_reversed = Pattern(length, ZERO), False
     if label.value is not None:
         pattern, is_reversed = _ask_pattern(surveyor, label.text, label.value)
     is_set = label.value is None
-    offer = _ask_price(surveyor, is_set=is_set)
-    from_left, motif_width, above, below = _ask_motif(surveyor, FREE if is_set else pattern, width)
+    offer = ask_price(surveyor, is_set=is_set)
+    from_left, motif_width, above, below = _ask_motif(surveyor, FREE if is_set else pattern, width, edges)
     growth, is_foil = surveyor.ask(q.GROWS).value, surveyor.ask(q.FOIL).value
     sheets = _ask_sheets(surveyor, pattern) if is_set else None
     edge_trim = _ask_edge_trim(surveyor) if pattern.is_free else None
@@ -44,7 +49,7 @@ def ask_paper(surveyor: Surveyor) -> Paper:
         name,
         pattern,
         length,
-        width,
+        width - edges.lost,
         motif_from_left=from_left,
         motif_above=above,
         motif_below=below,
@@ -55,10 +60,21 @@ def ask_paper(surveyor: Surveyor) -> Paper:
         sheets=sheets,
         edge_trim=edge_trim,
         sale=BY_THE_ROLL if offer is None else offer.sale,
+        edges=edges,
     )
 
 
-def _ask_price(surveyor: Surveyor, *, is_set: bool) -> Offer | None:
+def _ask_edges(surveyor: Surveyor, width: Length) -> Edges:
+    """Return what a strip loses of its width as sold."""
+
+    def most(times: int, before: Length = ZERO) -> Callable[[Length], str | None]:
+        return lambda length: lost_width(before + times * length, width, surveyor.units)
+
+    selvedge = surveyor.ask(q.SELVEDGE, check=most(2)).value
+    return Edges(selvedge, selvedge, surveyor.ask(q.OVERLAP, check=most(1, 2 * selvedge)).value)
+
+
+def ask_price(surveyor: Surveyor, *, is_set: bool) -> Offer | None:
     """Return what the paper costs, and by what it is sold; None where that does not matter."""
 
     def in_rolls(offer: Offer | None) -> str | None:
@@ -67,13 +83,22 @@ def _ask_price(surveyor: Surveyor, *, is_set: bool) -> Offer | None:
 
     said = surveyor.interview.ask(q.PAPER_PRICE, check=in_rolls)
     offer = said.value
-    if offer is not None:
+    if offer is None:
+        return None
+    if offer.price is not None:
         surveyor.notes.key("price", decimal(offer.price) or said.text, f"of one {offer.per}")
-        for key, value in sale_keys(offer.sale):
-            surveyor.notes.key(key, value)
-        if offer.sale != BY_THE_ROLL:
-            surveyor.notes.key("price_per", quoted(offer.per))
-    return offer
+    for key, value in sale_keys(offer.sale):
+        surveyor.notes.key(key, value)
+    if offer.price is not None and offer.sale != BY_THE_ROLL:
+        surveyor.notes.key("price_per", quoted(offer.per))
+    return offer if offer.sale.unit is None else offer._replace(sale=_ask_steps(surveyor, offer.sale))
+
+
+def _ask_steps(surveyor: Surveyor, sale: Sale) -> Sale:
+    """Return how a paper that is cut to order is sold, with the least and the step of an order."""
+    least, step = surveyor.ask(q.ORDER_LEAST).value, surveyor.ask(q.ORDER_STEP).value
+    step = step or sale.step
+    return replace(sale, least=least or step, step=step)
 
 
 def _ask_sheets(surveyor: Surveyor, pattern: Pattern) -> SheetSet:
@@ -109,19 +134,28 @@ def _ask_pattern(surveyor: Surveyor, said: str, pattern: Pattern) -> tuple[Patte
     return read_match(label, surveyor.units, surveyor.ask(q.DIRECTION).value).pattern, False
 
 
-def _ask_motif(surveyor: Surveyor, pattern: Pattern, strip: Length) -> tuple[Length | None, Length, Length, Length]:
-    """Return where the motif is, its width, and how far it reaches up and down from its datum."""
+def _ask_motif(
+    surveyor: Surveyor, pattern: Pattern, width: Length, edges: Edges
+) -> tuple[Length | None, Length, Length, Length]:
+    """Return where the motif is on a strip as it hangs, its width, and how far it reaches from its datum."""
+    strip = width - edges.lost
     if pattern.is_free:
         return None, ZERO, ZERO, ZERO
 
     def beyond(length: Length | None) -> str | None:
         return beyond_strip(length, strip, surveyor.units)
 
-    from_left = surveyor.ask(q.MOTIF_FROM_LEFT, check=beyond)
-    if from_left.value is None:
+    def off_strip(length: Length | None) -> str | None:
+        if length is not None and length < edges.before_strip:
+            return "that lies in what is cut off its left edge; measure from the edge as sold"
+        return beyond_strip(length, strip + edges.before_strip, surveyor.units)
+
+    from_left = surveyor.ask(q.MOTIF_FROM_LEFT, check=off_strip).value
+    if from_left is None:
         return None, ZERO, ZERO, ZERO
-    width = surveyor.ask(q.MOTIF_WIDTH, check=beyond).value
-    return from_left.value, width, surveyor.ask(q.MOTIF_ABOVE).value, surveyor.ask(q.MOTIF_BELOW).value
+    motif = surveyor.ask(q.MOTIF_WIDTH, check=beyond).value
+    reach = surveyor.ask(q.MOTIF_ABOVE).value, surveyor.ask(q.MOTIF_BELOW).value
+    return (from_left - edges.before_strip, motif, *reach)
 
 
 def ask_trims(surveyor: Surveyor) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, Kind, new_name
-from cutplan.asking.paper_questions import ask_paper, ask_rolls
+from cutplan.asking.paper_questions import ask_paper, ask_price, ask_rolls
 from cutplan.asking.start_questions import ask_start
 from cutplan.parts.bands import between
 from cutplan.parts.rails import Rail, heights, stretches
@@ -106,4 +106,4 @@ def _ask_borders(surveyor: Surveyor, room: Room) -> None:
                 surveyor.ask(q.BORDER_WIDE)
                 if surveyor.ask(q.BORDER_REPEAT).value is None:
                     surveyor.notes.key("match", quoted("free"))
-                surveyor.ask(q.PAPER_PRICE)
+                ask_price(surveyor, is_set=False)

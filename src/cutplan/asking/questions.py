@@ -31,6 +31,9 @@ from cutplan.paper.match_label import DIRECTIONS
 from cutplan.paper.pattern import Pattern
 from cutplan.room.profile import Profile
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
+from cutplan.scenario.sale_keys import MOST_IN_A_PACKET, MOST_SINGLES
+from cutplan.scenario.sale_keys import PRICE_PER as PRICES_PER
+from cutplan.scenario.sale_keys import SOLD_BY as LENGTHS_SOLD
 from cutplan.scenario.toml_text import length_value
 from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.scenario.usual import (
@@ -44,6 +47,7 @@ from cutplan.scenario.usual import (
     WALL_HEIGHT,
     WALL_WIDTH,
 )
+from cutplan.scenario.usual import SELVEDGE as SELVEDGE_WIDTH
 from cutplan.setting_out import Puts, Way
 
 if TYPE_CHECKING:
@@ -119,6 +123,12 @@ PAPER_LENGTH: Final = Question("paper.roll_length", "How long is a roll?", "As m
     "10.05 m", "33 ft", ROLL_LENGTH, "as marked on the label")
 PAPER_WIDTH: Final = Question("paper.roll_width", "How wide is a roll?", "Between its two edges, dry.", LENGTH,
     "530 mm", "20 1/2 in", ROLL_WIDTH, "between its edges, dry")
+SELVEDGE: Final = Question("paper.selvedge", "How wide a selvedge is trimmed off each of them?",
+    "By knife and straightedge, before it hangs; 0 for paper that is ready trimmed.", DISTANCE, "0",
+    usual=SELVEDGE_WIDTH, remark="trimmed off each edge")
+OVERLAP: Final = Question("paper.overlap", "By how much do neighbours overlap?",
+    "Where they share some print: one is lapped over the other, and both are cut through; 0 where edges meet.",
+    DISTANCE, "0", remark="lapped and cut through: strips hang at a pitch of so much less")
 PAPER_MATCH: Final = Question("paper.match", "What is the match?",
     'Repeat and offset as the label prints them: "free", "64 cm", "64/32 cm"; or "sheets" for a mural.', MATCH,
     usual=REPEAT, remark="repeat and offset, as the label prints them")
@@ -143,7 +153,22 @@ DIRECTION: Final = Question("paper.offset_direction",
     choice(DIRECTIONS), remark="the print of the strip to the right sits lower or higher")
 PAPER_PRICE: Final = Question("paper.price", "What does a roll cost?",
     "Of one roll, in your own currency; or say of what, as in 150 per packet of 2, 45 per single of a double, "
-    "12.50 per m. Leave it empty if it does not matter.", optional(OFFER), "")
+    "12.50 per m. Where it does not matter leave it empty, or say how it is sold: packet of 2, double, m, yd.",
+    optional(OFFER), "")
+PRICE_PER: Final = Question("paper.price_per", "Of what is that the price?",
+    "Of a roll, a packet, a single of a double roll, a metre or a yard.", choice(PRICES_PER), PRICES_PER[0])
+PACKET: Final = Question("paper.packet", "How many rolls are in a packet that is not broken?",
+    "Each of them a piece of its own; 1 where every roll is sold by itself.", count_from(1, MOST_IN_A_PACKET), "1",
+    remark="rolls to a packet, which is not broken")
+SINGLES: Final = Question("paper.singles", "As how many singles does one roll count?",
+    "A double roll is one piece that counts as two; 1 where a roll is just a roll.", count_from(1, MOST_SINGLES), "1",
+    remark="one piece that counts as so many singles")
+SOLD_BY: Final = Question("paper.sold_by", "Is it cut to order, by the metre or yard?",
+    "m or yd; empty for paper sold by the roll.", optional(choice(LENGTHS_SOLD)), "")
+ORDER_LEAST: Final = Question("paper.order_least", "What is the shortest length that can be ordered?",
+    "Empty for one step of the next question.", optional(LENGTH), "", remark="no order is shorter")
+ORDER_STEP: Final = Question("paper.order_step", "In what steps is it longer?",
+    "Empty for whole metres, or whole yards.", optional(LENGTH), "", remark="and so much more at a time")
 MOTIF_FROM_LEFT: Final = Question("paper.motif_from_left", "How far is the motif from the left?",
     "From the left edge of a strip to the middle of its motif, to centre it; empty if you do not measure it.",
     optional(DISTANCE), "", usual=MOTIF, remark="from the strip's left edge to the motif's middle")

@@ -11,14 +11,16 @@ import typer
 from cutplan.cli.app import STATUSES, AsJson, Debug, Units, app
 from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, print_text, tell
 from cutplan.errors import PatternError
+from cutplan.lengths import ZERO
 from cutplan.paper.match_label import as_printed, read_match
+from cutplan.paper.sale import Edges
 from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
 from cutplan.render.documents.quantity_document import quantity_text
 from cutplan.render.pages.quantity_page import quantity_page
 from cutplan.room.walls import OpeningKind
-from cutplan.scenario.sale_keys import sold_in_words
+from cutplan.scenario.sale_keys import lost_width, sold_in_words
 from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.whole_file import refuse_to_write_over, write_new
 
@@ -41,6 +43,12 @@ def quantity(
     sold: Annotated[
         str | None,
         typer.Option(metavar="HOW", help='As the shop sells it, if not roll by roll: "packet of 2", double, m, yd.'),
+    ] = None,
+    selvedge: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Trimmed off each edge of the width as sold.")
+    ] = None,
+    overlap: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="By how much neighbours are lapped, and cut through.")
     ] = None,
     direction: Annotated[
         str | None, typer.Option(metavar="down|up", help="Where the strip to the right sits, if not half a repeat.")
@@ -77,7 +85,7 @@ def quantity(
         )
         each = length_typed("--trim", trim, units)
         match = as_printed(match)
-        paper = replace(_paper(roll, match, direction, units), sale=_sale(sold))
+        paper = _hung(replace(_paper(roll, match, direction, units), sale=_sale(sold)), selvedge, overlap, units)
         notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
         if scenario is not None and scenario != STANDARD:
             refuse_to_write_over(scenario)
@@ -104,6 +112,17 @@ def _paper(roll: str, match: str, direction: str | None, units: str) -> Paper:
     except PatternError as error:
         raise UsageError(f"--match: {error}") from error
     return Paper("wallpaper", pattern, length, width)
+
+
+def _hung(paper: Paper, selvedge: str | None, overlap: str | None, units: str) -> Paper:
+    """Return the paper with what a strip loses of its width as sold."""
+    off, lap = (
+        length_typed(option, text or "0", units) for option, text in (("--selvedge", selvedge), ("--overlap", overlap))
+    )
+    edges, width = Edges(off, off, lap), paper.roll_width or ZERO
+    if too_little := lost_width(edges.lost, width, units):
+        raise UsageError(f"{'--selvedge' if off else '--overlap'}: {too_little}")
+    return replace(paper, edges=edges, roll_width=width - edges.lost)
 
 
 def _sale(text: str | None) -> Sale:

@@ -187,7 +187,7 @@ def toml_of(path: Path, typed: str, units: str) -> str | None:  # noqa: PLR0911 
         case "year":
             return str(value)
         case "price":
-            return (decimal(value.price) if value.per == "roll" else None) or quoted(text)
+            return (decimal(value.price) if value.price is not None and value.per == "roll" else None) or quoted(text)
         case "per cent":
             return decimal(100 * value) or quoted(text)
         case "profile" if "=" in text:

@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, show
 from cutplan.room.walls import Corner, OpeningKind
-from cutplan.scenario.usual import OPENING, REPEAT, ROLL_LENGTH, ROLL_WIDTH, TRIM, WALL_HEIGHT, WALL_WIDTH
+from cutplan.scenario.usual import (
+    OPENING,
+    OVERLAP,
+    REPEAT,
+    ROLL_LENGTH,
+    ROLL_WIDTH,
+    SELVEDGE,
+    TRIM,
+    WALL_HEIGHT,
+    WALL_WIDTH,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -140,10 +150,13 @@ class Notebook:
             ("--height", WALL_HEIGHT, self.height),
             *(("--room" if len(self.sides) > 1 else "--around", WALL_WIDTH, side) for side in self.sides),
             ("--roll", ROLL_LENGTH, self.paper.roll_length),
-            ("--roll", ROLL_WIDTH, self.strip),
+            ("--roll", ROLL_WIDTH, self.paper.width_as_sold or ZERO),
+            ("--selvedge", SELVEDGE, self.paper.edges.left),
             *((f"--{gap.kind.value}s", OPENING, side) for gap in self.gaps for side in (gap.width, gap.height)),
             ("--trim", TRIM, self.trim_top),
         ]
+        if self.paper.edges.overlap:
+            told.append(("--overlap", OVERLAP, self.paper.edges.overlap))
         if not pattern.is_free:
             told.append(("--match", REPEAT, pattern.repeat))
         for option, usual, length in told:

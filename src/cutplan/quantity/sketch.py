@@ -87,12 +87,15 @@ def _note_paper(notes: Notes, notebook: Notebook, match: str, direction: str | N
     notes.table("[paper]")
     notes.key("name", quoted(paper.name))
     notes.key("roll_length", length_value(paper.roll_length, units))
-    notes.key("roll_width", length_value(paper.roll_width or ZERO, units))
+    notes.key("roll_width", length_value(paper.width_as_sold or ZERO, units))
     notes.key("match", quoted(match), "as the label prints it")
     if direction is not None:
         notes.key("offset_direction", quoted(direction))
     for key, value in sale_keys(paper.sale):
         notes.key(key, value)
+    for key, length in (("selvedge", paper.edges.left), ("overlap", paper.edges.overlap)):
+        if length:
+            notes.key(key, length_value(length, units))
     notes.table("[trim]")
     notes.key("top", length_value(notebook.trim_top, units))
     notes.key("bottom", length_value(notebook.trim_bottom, units))

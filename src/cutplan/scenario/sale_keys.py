@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import UNITS, ZERO
+from cutplan.lengths import UNITS, ZERO, show
 from cutplan.paper.sale import Edges, Sale
 from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
 
@@ -128,11 +128,18 @@ def read_width(paper: Table, edges: Edges) -> Length | None:
     width = paper.length("roll_width", required=False, usual=ROLL_WIDTH)
     if width is None:
         return None
-    if 2 * edges.lost >= width:
-        what = f"leaves less than half of the width of {paper.shown(width)}, with {paper.shown(edges.lost)} lost"
-        paper.reject("selvedge" if edges.left + edges.right else "overlap", f"{what}; measure again")
+    if too_little := lost_width(edges.lost, width, paper.units):
+        paper.reject("selvedge" if edges.left + edges.right else "overlap", too_little)
         return None
     return width - edges.lost
+
+
+def lost_width(lost: Length, width: Length, units: str) -> str | None:
+    """Return why so much cannot be lost of the width of a paper as sold; None when it can."""
+    if 2 * lost < width:
+        return None
+    what = f"leaves less than half of the width of {show(width, units)}, with {show(lost, units)} lost"
+    return f"{what}; measure again"
 
 
 def read_motif_from_left(paper: Table, edges: Edges, motif: Length | None) -> Length | None:
