@@ -283,12 +283,14 @@ def test_check_21_spools_of_a_border() -> None:
     assert spools("".join(open_walls)) == 4
 
 
-def band_rolls(below: str) -> list[int]:
-    """Return the rolls of two bands of a room of 70 ft, 9 ft high, less 81 sq ft, in rolls of 27 in by 20 ft."""
+def band_rolls(below: str, *papers: str) -> list[int]:
+    """Return the rolls of bands of a room of 70 ft, 9 ft high, less 81 sq ft, in papers of 27 in by 20 ft a roll."""
     room = walls(20, 15, 20, 15)
     room[0] += f'[[wall.opening]]\nkind = "window"\nleft = 4\nwidth = 12\nfoot = {below}\nheight = 4.5\n'
     room[2] += '[[wall.opening]]\nkind = "opening"\nleft = 5\nwidth = 3\nfoot = 0\nheight = 9\n'
-    paper = '[band.paper]\nroll_length = 20\nroll_width = "27 in"\nmatch = "free"\n'
+    above, under = (
+        f'[band.paper]\nname = "{name}"\nroll_length = 20\nroll_width = "27 in"\nmatch = "free"\n' for name in papers
+    )
     text = f"""units = "ft"
 [trim]
 top = "2 in"
@@ -306,11 +308,11 @@ puts = "joint"
 [[band]]
 name = "above"
 above = "rail"
-{paper}
+{above}
 [[band]]
 name = "below"
 below = "rail"
-{paper}
+{under}
 """
     return [make_plan(part.scenario.job, part.scenario.cutting).rolls_needed for part in job_of(text).parts]
 
@@ -321,7 +323,9 @@ def test_check_22_why_each_band_is_planned_by_itself() -> None:
     It rounds down, and splits one purchase between two papers. By drops of 27 in, with 4 in of trim, 6.3 ft are
     79.6 in, of which 20 ft give 3; and 2.7 ft are 36.4 in, of which they give 6.
     """
-    assert band_rolls("2.7") == [10, 6]
+    assert band_rolls("2.7", "Filling", "Dado") == [10, 6]
+    # In one paper both are one purchase: what 3 of 79.6 in leave of a roll, and its last drops, serve under the rail.
+    assert band_rolls("2.7", "Filling", "Filling") == [15]
 
 
 def test_a_border_round_a_room_without_an_inner_corner_may_be_one_strip() -> None:

@@ -163,18 +163,6 @@ bare = true
     assert [part.name for part in job.parts] == ["filling", "door border", "crown"]
 
 
-def test_bands_in_one_paper_are_told_that_each_has_rolls_of_its_own() -> None:
-    """Two bands of the same paper are planned apart, so their figures may be more than pooled rolls would need."""
-    text = Path(DADO_ROOM).read_text(encoding="utf-8")
-    dado = text.partition('name = "dado"')[2].partition("[band.start]")[0].partition("[band.paper]")[2]
-    frieze = text.partition('name = "frieze"')[2].partition("[[band]]")[0].partition("[band.paper]")[2]
-    job = parse_job(text.replace(frieze, dado + "\n").replace("motif_drop = 60\n", "motif_drop = 0\n"), "room.toml")
-
-    assert isinstance(job, PartedJob)
-    told = {part.name: any("rolls of its own" in note for note in part.scenario.notes) for part in job.parts}
-    assert told == {"frieze": True, "filling": False, "dado": True}
-
-
 SURVEYED = [
     *("mm", "", ""),  # units and trims
     *("no", "", "", "no", "1", "hall wall", "4800", "2450", "", "1", "door", "", "1710", "900", "2050", "0"),

@@ -13,6 +13,7 @@ from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
+from cutplan.check.part_rules.shared_rolls import Shared, bands_apart
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_work import KINDS, Work, is_record, read_lines
@@ -126,6 +127,7 @@ def _check_plans(document: Json) -> Report:
     table = Table("", document, [])
     parts: dict[str, Part] = {}
     planned: dict[str, Planned] = {}
+    listed_plans: dict[str, Shared] = {}
     reports = []
     for entry in table.tables("plans"):
         name = entry.text("part")
@@ -140,9 +142,10 @@ def _check_plans(document: Json) -> Report:
         wanted, listed, sides = read
         parts[name] = Part(wanted, listed, None if sides.wall is None else sides.wall.survey)
         planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, wanted, sides.wall)
+        listed_plans[name] = Shared(planned[name], listed)
         reports.append(_judge(plan, *read).within(name))
     if "parts" in document:
-        return together(*reports, _parts_together(table, planned), subject="the job")
+        return together(*reports, _parts_together(table, planned, listed_plans), subject="the job")
     contract = table.table("contract")
     rooms = [] if contract is None else read_rooms(contract, parts)
     spare = None if contract is None else contract.number("spare_per_cent")
@@ -159,9 +162,10 @@ def _check_plans(document: Json) -> Report:
     return together(*reports, Report(tuple(broken), tuple(facts)))
 
 
-def _parts_together(table: Table, planned: Mapping[str, Planned]) -> Report:
-    """Return the judgement of how the parts of a job share the walls."""
+def _parts_together(table: Table, together_planned: Mapping[str, Planned], shared: Mapping[str, Shared]) -> Report:
+    """Return the judgement of how the parts of a job share the walls, and bands their rolls."""
     room = read_parted(table)
+    planned, of_bands = bands_apart(table, together_planned, shared)
     if room is None or table.faults:
         raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
     broken = [*stretches_rule(room, planned), *room_rule(room, planned), *borders_rule(room, planned)]
@@ -170,7 +174,8 @@ def _parts_together(table: Table, planned: Mapping[str, Planned]) -> Report:
     if room.borders:
         borders = ", ".join(border.name for border in room.borders)
         facts.append(f"the print of every border goes on at each joint but the one where it closes: {borders}")
-    return together(Report(tuple(broken), () if broken else tuple(facts)), judge_linings(table, room, planned))
+    held = Report(tuple(broken), () if broken else tuple(facts))
+    return together(of_bands, held, judge_linings(table, room, planned))
 
 
 def check_plan(document: Json) -> Report:

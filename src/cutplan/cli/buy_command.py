@@ -170,7 +170,7 @@ def _buy_parts(
         pages.append((part, advice(answer, shown), buying_page(answer, scenario.notes, shown, is_room=is_room)))
         rolls.append(rolls_advised(part, answer))
     page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
-    output.write(parts_text(job, BUYING, documents, listed) if as_json else parts_page("buy", pages, page))
+    output.write(parts_text(job, BUYING, documents, listed) if as_json else parts_page("buy", job, pages, page))
 
 
 def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:

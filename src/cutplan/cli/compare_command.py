@@ -141,8 +141,8 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
 
     found = []
-    for part in job.parts:
-        if part.scenario.setting_out is not None and part.scenario.job.paper.edge_trim is None:
+    for part in job.single_bands:
+        if part.scenario.job.paper.edge_trim is None:
             comparison = _compared(part.scenario, wishes)
             found.append((part, counting_further(comparison, part.scenario), comparison))
     if as_json:
@@ -152,7 +152,7 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
             (part, own_sentence(result), comparison_page(result, read.notes, units or read.units, read.units))
             for part, read, result in found
         ]
-        text = parts_page("compare", pages)
+        text = parts_page("compare", job, pages)
     output.write(text)
     for part, _, comparison in found:
         with named(part, "compare"):

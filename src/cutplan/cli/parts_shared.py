@@ -61,9 +61,10 @@ def hung_with(job: PartedJob, scenario: Scenario, units: str | None) -> list[str
     from cutplan.parts.shopping import shopping_list  # noqa: PLC0415 - for such jobs only
     from cutplan.render.pages.shopping_page import packs_line  # noqa: PLC0415
 
-    name = next(part.name for part in job.parts if part.scenario.source == scenario.source)
+    called = (part for part in (*job.parts, *job.single_bands) if part.scenario.source == scenario.source)
+    names = {each.name for part in called for each in part.bands or (part,)}
     packs = shopping_list(job, ()).packs
-    return [packs_line(each, units or scenario.units) for each in packs if name in each.parts]
+    return [packs_line(each, units or scenario.units) for each in packs if names & {*each.parts}]
 
 
 def bought_together(

@@ -148,7 +148,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
             )
             for part, read, order in found
         ]
-        output.write(parts_page("plan", pages, page))
+        output.write(parts_page("plan", job, pages, page))
     for part, _, order in found:
         if as_json or output.is_file:
             tell_gap(order.plan, f"{part.name}: ")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, show
+from cutplan.setting_out.pieces import PieceKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -156,7 +157,7 @@ def drops_of(
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
         if strip is not None and (left > 0 or right < strip):
             drop = replace(drop, left=left, right=right)
-        cut_outs = _named(drop, () if piece.name else fallen.get(piece.number, ()), wet)
+        cut_outs = _named(drop, () if piece.kind is PieceKind.PATCH else fallen.get(piece.number, ()), wet)
         if counts_cut_outs and strip is not None and setting_out.paper.edge_trim is None:
             cut_outs += beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)))

@@ -35,7 +35,7 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
     ``text`` is the whole file's.
     """
     room = job.room
-    over = [part.scenario.setting_out for part in job.parts if part.scenario.setting_out is not None]
+    over = [found for part in job.parts for _, found in part.set_out]
     found = set_out_lining(room, asked.lining, joints_of_paper(over))
     table = asked.table
     drops = [plain(drop_entry(drop, is_free=True)) for drop in lining_job(found).drops]
@@ -68,7 +68,8 @@ def hung_over(part: Part, under: Sequence[Part]) -> Part:
     note = f"it hangs over a lining: begin when that is dry, {dries} hours after the last length or as its label says"
     found = [lining.lining for lining in under if lining.lining is not None]
     jointed = tuple(each for each in found if any(joints_of_lining(each.room, each.pieces)))
-    return replace(part, scenario=replace(part.scenario, notes=(*part.scenario.notes, note), under=jointed))
+    scenario = replace(part.scenario, notes=(*part.scenario.notes, note), under=jointed)
+    return replace(part, scenario=scenario, bands=tuple(hung_over(band, under) for band in part.bands))
 
 
 def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:

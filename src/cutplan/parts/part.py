@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room
     from cutplan.scenario.lining_table import AskedLining
     from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import SettingOut
 
 Json: TypeAlias = "dict[str, object]"
 
@@ -48,6 +49,8 @@ class Part:
         Of a lining, what was asked of it.
     border
         Of a border, its strips.
+    bands
+        Of bands that are cut from the same rolls, each by itself.
 
     """
 
@@ -57,6 +60,13 @@ class Part:
     told: Json = field(default_factory=dict)
     asked: AskedLining | None = None
     border: BorderSetOut | None = None
+    bands: tuple[Part, ...] = ()
+
+    @property
+    def set_out(self) -> tuple[tuple[str, SettingOut], ...]:
+        """Where its drops hang, by the name of their band: its own, or of each band that it is; none for a list."""
+        own = self.scenario.setting_out
+        return self.scenario.bands if own is None else ((self.name, own),)
 
     @property
     def lining(self) -> LiningSetOut | None:
@@ -72,7 +82,7 @@ class PartedJob:
     ----------
     parts
         In the order in which the trade hangs them: lining, then from the ceiling down (frieze, filling, dado;
-        *Radford's Cyclopedia*, vol. 10), then borders.
+        *Radford's Cyclopedia*, vol. 10), then borders. Bands in one paper are one part, in the place of the first.
     room
         The whole room as surveyed.
     document
@@ -81,6 +91,8 @@ class PartedJob:
         Where it was read from.
     materials
         What is bought beside paper.
+    hanging
+        What the parts are called in the order in which they hang, each band by itself.
 
     """
 
@@ -89,6 +101,7 @@ class PartedJob:
     document: Json
     source: str
     materials: tuple[Material, ...] = ()
+    hanging: tuple[str, ...] = ()
 
     @property
     def has_list(self) -> bool:
@@ -96,8 +109,14 @@ class PartedJob:
         return bool(self.materials) or any(part.kind is PartKind.LINING for part in self.parts)
 
     def part(self, name: str) -> Part | None:
-        """Return the part of this name; None where there is none."""
-        return next((part for part in self.parts if part.name == name), None)
+        """Return the part of this name, or the band that is cut from the same rolls as others; None for neither."""
+        return next((part for part in (*self.parts, *self.single_bands) if part.name == name), None)
+
+    @property
+    def single_bands(self) -> tuple[Part, ...]:
+        """Every band that has a place of its own to start: those that share rolls each by itself."""
+        bands = (part for part in self.parts if part.kind is PartKind.BAND)
+        return tuple(band for part in bands for band in part.bands or (part,))
 
     @property
     def addresses(self) -> list[str]:

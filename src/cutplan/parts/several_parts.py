@@ -9,6 +9,7 @@ from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.bands import OF_A_PART, Band, read_bands
 from cutplan.parts.border_tables import border_part, let_in, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part
+from cutplan.parts.one_paper import together
 from cutplan.parts.part import PART_KEYS, Part, PartedJob, PartKind
 from cutplan.parts.rails import read_rails
 from cutplan.scenario.lining_table import read_linings
@@ -60,16 +61,20 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
     materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
     if room is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
-    parts = [
-        Part(band.name, PartKind.BAND, _scenario(band, document, text, source)) for band in bands if not band.is_bare
+    read = {band.name: (band.table, _document(band, document)) for band in bands if not band.is_bare}
+    single = [
+        Part(name, PartKind.BAND, _scenario(table, own, text, f"{source}/{name}"))
+        for name, (table, own) in read.items()
     ]
-    parts += [border_part(border, borders, room, document, (text, source)) for border in borders]
+    strips = [border_part(border, borders, room, document, (text, source)) for border in borders]
+    parts = [*together(single, read, text, source), *strips]
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
-    parts = list(_said_apart(parts))
     job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
     under = [lining_part(lining, job, text) for lining in linings]
-    return replace(job, parts=(*under, *(hung_over(part, under) for part in parts)))
+    hanging = tuple(part.name for part in (*under, *single, *strips))
+    over = (hung_over(part, under) for part in _said_apart(parts))
+    return replace(job, parts=(*under, *over), hanging=hanging)
 
 
 def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
@@ -78,7 +83,8 @@ def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
         scenario = part.scenario
         others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
         alike = (
-            f"{', '.join(others)} is in this paper too: each is cut from rolls of its own, and fewer might do for both"
+            f"{', '.join(others)} is in this paper too, with other trims or rolls: each is cut from rolls of its own, "
+            "and fewer might do for both"
         )
         yield replace(part, scenario=replace(scenario, notes=(*scenario.notes, alike))) if others else part
 
@@ -100,14 +106,18 @@ def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
     return read_bands(root, rails, room)
 
 
-def _scenario(band: Band, document: Mapping[str, object], text: str, source: str) -> Scenario:
-    """Return one band as an ordinary scenario: tables of its own, else those that the parts share."""
+def _document(band: Band, document: Mapping[str, object]) -> dict[str, object]:
+    """Return one band as the document of an ordinary scenario: tables of its own, else those that the parts share."""
     own = {key: value for key, value in band.table.values.items() if key in OF_A_PART}
     survey = plain(room_tables(band.room))
     assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
-    shared = {key: value for key, value in document.items() if key in _SHARED}
-    is_alone = not band.table.path
+    return {**{key: value for key, value in document.items() if key in _SHARED}, **survey, **own}
+
+
+def _scenario(table: Table, document: Mapping[str, object], text: str, source: str) -> Scenario:
+    """Return one band as an ordinary scenario; faults of what it has to itself are told in its table."""
+    is_alone = not table.path
     moved: dict[object, Table] = (
-        {} if is_alone else {key: band.table for key in OF_A_PART if key in own or key not in shared}
+        {} if is_alone else {key: table for key in OF_A_PART if key in table.values or key not in document}
     )
-    return parsed_scenario({**shared, **survey, **own}, text, f"{source}/{band.name}", Reading(moved=moved))
+    return parsed_scenario(document, text, source, Reading(moved=moved))

@@ -108,14 +108,15 @@ def _not_named(job: PartedJob) -> Iterator[Material]:
 
 
 def _packs(job: PartedJob, material: Material) -> Packs:
-    parts = [part for part in job.parts if _is_for(part, material)]
+    hung = [each for part in job.parts for each in part.bands or (part,)]
+    parts = [part for part in hung if _is_for(part, material)]
     names = tuple(part.name for part in parts)
     if material.use is Use.SIZE:
         return packs_of(material, names, area_of(job.room))
     if material.use is Use.FILLER:
         return packs_of(material, names, sum((_joints(part) for part in parts), ZERO))
     area = sum((area_cut(part.scenario.job) for part in parts), ZERO)
-    over = sum(not _is_damp(part) for part in job.parts)
+    over = sum(not _is_damp(part) for part in hung)
     area += over * sum((_damp_area(part) for part in parts), ZERO)
     return packs_of(material, names, area)
 
@@ -149,4 +150,4 @@ def _damp_area(part: Part) -> Fraction:
 def _joints(part: Part) -> Length:
     if part.lining is not None:
         return joints_between(cell for piece in part.lining.pieces for cell in piece.cells)
-    return ZERO if part.scenario.setting_out is None else joints_of(part.scenario.setting_out)
+    return sum((joints_of(found) for _, found in part.set_out), ZERO)

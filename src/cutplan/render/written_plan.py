@@ -17,11 +17,14 @@ if TYPE_CHECKING:
 
 def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     """Return the scenario with what its room's setting out wants looked at among its notes."""
-    if scenario.setting_out is None:
+    own = [] if scenario.setting_out is None else [("", scenario.setting_out)]
+    rooms = own or [(f"{name}: ", found) for name, found in scenario.bands]
+    if not rooms:
         return scenario
     from cutplan.setting_out import notices_of  # noqa: PLC0415 - a list of drops has none
 
-    notices = (notice.what.read(units or scenario.units) for notice in notices_of(scenario.setting_out))
+    shown = units or scenario.units
+    notices = (f"{band}{notice.what.read(shown)}" for band, found in rooms for notice in notices_of(found))
     return replace(scenario, notes=(*scenario.notes, *notices))
 
 
@@ -66,7 +69,8 @@ def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None,
     if head is None and scenario.ordered is not None:
         head = wrapped_lines(answer(sequence.plan, scenario.ordered))
     notes = scenario.notes[len(scenario.doubts) :]
-    page = plan_page(sequence, notes, units or scenario.units, scenario.setting_out, scenario.pace, head=head)
+    shown, found = units or scenario.units, scenario.setting_out
+    page = plan_page(sequence, notes, shown, found, scenario.pace, head=head, bands=scenario.bands)
     return "\n\n".join([*questions(scenario.doubts), page])
 
 

@@ -99,6 +99,8 @@ class Scenario:
         Of a lining, where its lengths hang, which are the drops.
     ordered
         What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job.
+    bands
+        Of bands that are cut from the same rolls, the name of each and where its drops hang.
 
     """
 
@@ -114,6 +116,7 @@ class Scenario:
     ordered: Order | None = None
     lining: LiningSetOut | None = None
     under: tuple[LiningSetOut, ...] = ()
+    bands: tuple[tuple[str, SettingOut], ...] = ()
 
     @property
     def job_to_order(self) -> Job:

@@ -62,7 +62,7 @@ class Piece:
     first_motif
         From its finished top down to its first motif datum, in [0, repeat).
     name
-        Of a patch, which has the number of the piece that it is hung after.
+        Of a patch, which has the number of the piece that it is hung after; of a piece that is called after its band.
 
     """
 

@@ -12,7 +12,7 @@ from cutplan.check.survey.surveyed import SurveyReader, Thing
 from cutplan.check.survey.wall_line import Edges
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Json, Table
@@ -174,13 +174,23 @@ def read_parted(document: Table) -> PartedRoom | None:
     )
     borders = scenario.each("border", lambda table: _border(table, walls, reader))
     entries = list(document.tables("parts"))
-    kinds = {entry.text("part") or "": entry.one_of("kind", ("lining", "band", "border")) or "" for entry in entries}
+    kinds = dict(kind for entry in entries for kind in _kinds(entry))
     hangs = {entry.text("part") or "": _hangs(entry) for entry in entries if entry.values.get("kind") == "border"}
     room = scenario.table("room")
     closes = room is not None and bool(room.flag("closes"))
     if document.faults or not walls:
         return None
     return PartedRoom(walls, rails, bands, borders, hangs, kinds, scenario.values, closes)
+
+
+def _kinds(entry: Table) -> Iterator[tuple[str, str]]:
+    """Yield what a part is, by its name; bands that share rolls each by itself."""
+    kind = entry.one_of("kind", ("lining", "band", "border")) or ""
+    bands = list(entry.tables("bands"))
+    for table in bands:
+        yield table.text("band") or "", kind
+    if not bands:
+        yield entry.text("part") or "", kind
 
 
 def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Border | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Final
 
+from cutplan.render.documents.plan_document import setting_out_document
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -27,8 +29,24 @@ def parts_text(
     document: Json = {
         "format": form,
         "scenario": job.document,
-        "parts": [{"part": part.name, "kind": part.kind.value, **part.told} for part in job.parts],
+        "parts": [{"part": part.name, "kind": part.kind.value, **part.told, **_bands(part)} for part in job.parts],
         **(more or {}),
         key: [{"part": part.name, **document} for part, document in answers],
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def _bands(part: Part) -> Json:
+    """Return of bands that are cut from the same rolls what each is, and where its drops hang."""
+    if not part.bands:
+        return {}
+    hung = dict(part.scenario.bands)
+    bands = [
+        {
+            "band": band.name,
+            "scenario": band.scenario.document,
+            "setting_out": setting_out_document(hung[band.name]),
+        }
+        for band in part.bands
+    ]
+    return {"bands": bands}

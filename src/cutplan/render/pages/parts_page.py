@@ -13,17 +13,20 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cutplan.buying.by_length import Order
-    from cutplan.parts.part import Part
+    from cutplan.parts.part import Part, PartedJob
     from cutplan.plan.plan import Plan
 
 
-def parts_page(command: str, answers: Sequence[tuple[Part, str, str]], after: str = "") -> str:
+def parts_page(command: str, job: PartedJob, answers: Sequence[tuple[Part, str, str]], after: str = "") -> str:
     """Return the page of the answers that ``command`` gave for each part: in a sentence, and as a page.
 
     ``after`` is what is said of all of them together.
     """
-    order = f"In the order in which they hang: {listed_with_and([part.name for part, _, _ in answers])}."
-    each = f"Each is a job by itself, for every command: cutplan {command} {answers[0][0].scenario.source}"
+    answered = {each.name for part, _, _ in answers for each in (part, *part.bands)}
+    order = f"In the order in which they hang: {listed_with_and([name for name in job.hanging if name in answered])}."
+    source = answers[0][0].scenario.source
+    address = f'"{source}"' if " " in source else source
+    each = f"Each is a job by itself, for every command: cutplan {command} {address}"
     sums = bullets(f"{part.name}: {sentence}" for part, sentence, _ in answers)
     head = [wrapped(order), sums, wrapped(each, then="  ")]
     pages = [f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers]

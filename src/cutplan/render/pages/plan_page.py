@@ -57,6 +57,7 @@ def plan_page(
     pace: Pace | None = None,
     *,
     head: str | None = None,
+    bands: Rows[tuple[str, SettingOut]] = (),
 ) -> str:
     """Return the whole page: from the answer and the sequence to what is worth keeping and what is not.
 
@@ -74,6 +75,8 @@ def plan_page(
         How fast the work goes, for a timetable; None for none.
     head
         What the page begins with; None for the plan's own answer.
+    bands
+        Of bands that are cut from the same rolls, the name of each and the room set out.
 
     """
     return paragraphs(
@@ -82,7 +85,8 @@ def plan_page(
         batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units),
         "" if pace is None else _timetable(sequence, pace),
-        *([] if setting_out is None else room_sections(sequence, setting_out, units)),
+        *([] if setting_out is None else room_sections(sequence, (("", setting_out),), units)),
+        *(room_sections(sequence, bands, units) if bands else []),
         keeping_sections(leavings_of(sequence.plan), units),
     )
 
@@ -95,16 +99,19 @@ def _timetable(sequence: Sequence, pace: Pace) -> str:
     return "" if timetable is None else timetable_section(timetable)
 
 
-def room_sections(sequence: Sequence, setting_out: SettingOut, units: str) -> list[str]:
-    """Return the parts of the page on a surveyed room: where the drops hang, what they measure, the joints."""
+def room_sections(sequence: Sequence, rooms: Rows[tuple[str, SettingOut]], units: str) -> list[str]:
+    """Return the parts of the page on a surveyed room: where the drops hang, what they measure, the joints.
+
+    ``rooms`` are more than one, each with the name of its band, where several are cut from the same rolls.
+    """
     from cutplan.render.pages.setting_out_page import joints_section, lengths_section  # noqa: PLC0415 - for rooms only
     from cutplan.render.pages.walls_page import walls_section  # noqa: PLC0415 - for rooms only
 
     job = sequence.plan.job
     return [
-        walls_section(setting_out, units),
+        *(walls_section(found, units, band) for band, found in rooms),
         lengths_section(job.drops, units, is_free=job.paper.pattern.is_free or job.paper.sheets is not None),
-        joints_section(setting_out, units),
+        *(joints_section(found, units, band) for band, found in rooms),
     ]
 
 

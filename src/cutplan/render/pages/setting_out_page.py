@@ -50,8 +50,8 @@ def lengths_section(drops: Iterable[Drop], units: str = "mm", *, is_free: bool =
     return section("What the drops measure", wrapped(line), measures)
 
 
-def joints_section(setting_out: SettingOut, units: str = "mm") -> str:
-    """Return the section on joints, left to right by column; nothing where one strip covers all.
+def joints_section(setting_out: SettingOut, units: str = "mm", band: str = "") -> str:
+    """Return the section on joints, of a band with its name, by column; nothing where one strip covers all.
 
     Distances run along each wall from its left edge, as one faces it.
     """
@@ -72,7 +72,7 @@ def joints_section(setting_out: SettingOut, units: str = "mm") -> str:
     ]
     heads = ("columns", "wall", "from its left", "to opening", "to corner")
     lines = [wrapped(line) for line in _words(setting_out, units)]
-    return section("Joints", "\n".join(lines), table(heads, rows, wrapped=1))
+    return section(f"Joints of the {band}" if band else "Joints", "\n".join(lines), table(heads, rows, wrapped=1))
 
 
 def _between(joint: Joint) -> str:

@@ -26,8 +26,8 @@ _ONWARDS: Final = {
 }
 
 
-def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
-    """Return the section of the page that says where each drop hangs, in hanging order.
+def walls_section(setting_out: SettingOut, units: str = "mm", band: str = "") -> str:
+    """Return the section of the page that says where each drop hangs, in hanging order, of a band with its name.
 
     Distances run along each wall from its left edge, as one faces it.
     """
@@ -36,7 +36,8 @@ def walls_section(setting_out: SettingOut, units: str = "mm") -> str:
     if any(panel.part for piece in setting_out.pieces for panel in piece.panels):
         lines.append("What is slit off at a corner is hung to a plumb line of its own.")
     heads = ("drop", "column" if setting_out.paper.sheets is None else "sheet", "what", "wall", "from its left")
-    return section("Where the drops hang", wrapped_lines(lines), table(heads, rows, wrapped=3))
+    title = f"Where the drops of the {band} hang" if band else "Where the drops hang"
+    return section(title, wrapped_lines(lines), table(heads, rows, wrapped=3))
 
 
 def _beginning(setting_out: SettingOut, units: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.lengths import Rounding, show
 from cutplan.parts.address import job_name
@@ -22,7 +22,7 @@ from cutplan.render.sheet.paper_words import first_checks, shopping
 from cutplan.render.sheet.step_cards import Marks, cards_of
 from cutplan.render.words.answer_words import answer, order_in_words, order_line
 from cutplan.render.words.caution_words import KNIFE
-from cutplan.render.words.names import NO_BREAK, listed_with_and, rolls_named
+from cutplan.render.words.names import NO_BREAK, capital, listed_with_and, rolls_named
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 from cutplan.table.left_over import leavings_of
@@ -32,6 +32,7 @@ from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+    from collections.abc import Sequence as Listed
     from datetime import datetime
 
     from cutplan.job.job import Job
@@ -43,6 +44,9 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
     from cutplan.table.steps import Sequence
+
+Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
+"""Rooms set out, each with the name of its band; of one room alone, no name."""
 
 _LADDER = "Ladders only for short work low down; a platform for long lengths. Local rules come first."
 
@@ -116,9 +120,10 @@ def job_sheet(
     """
     units = units or scenario.units
     setting_out = scenario.setting_out
+    rooms = scenario.bands if setting_out is None else (("", setting_out),)
     plan = sequence.plan
     marks = marks or Marks()
-    rolls = list(_rolls(sequence, setting_out, units, marks))
+    rolls = list(_rolls(sequence, rooms, units, marks))
     leavings = leavings_of(plan)
     ordered, said = scenario.ordered, answer(plan, scenario.ordered)
     bought = shopping(sequence, units)
@@ -140,11 +145,11 @@ def job_sheet(
             "paper_in": "roll" if plan.job.paper.sheets is None else "sheet",
             "answer": [line.replace(" (see --json)", "") for line in head or said],
             "checks": list(first_checks(sequence, setting_out, units)),
-            "cautions": list(_cautions(setting_out, units)),
+            "cautions": list(_cautions(rooms, units)),
             "shopping": [*bought, *map(isolated, beside)],
             "remarks": [
                 *map(isolated, (*scenario.notes, *(printed.doubts if printed else ()))),
-                *_remarks(setting_out, units),
+                *_remarks(rooms, units),
             ],
             "soak": _soak(scenario),
             "walls": _walls(setting_out, _readings(plan.job, units), units, printed)
@@ -159,7 +164,7 @@ def job_sheet(
             "table": table_pictures(sequence) if has_listing else (),
             "order": None if plan.order is None else order_in_words(plan.order),
             "timetable": _timetable(scenario, sequence),
-            "pieces": _pieces(sequence, setting_out, units),
+            "pieces": _pieces(sequence, rooms, units),
             "kept": [kept_words(piece, units, ISOLATED) for piece in leavings.kept],
             "binned": binned_words(leavings, units, ISOLATED),
             "is_at_least": any(left.is_at_least for left in sequence.left),
@@ -191,20 +196,22 @@ def _soak(scenario: Scenario) -> str:
     return f"{counted(round(scenario.pace.soak), 'minute')}, every length alike"
 
 
-def _cautions(setting_out: SettingOut | None, units: str) -> Iterator[str]:
-    if setting_out is not None:
-        for notice in notices_of(setting_out):
-            if notice.kind is NoticeKind.SAFETY:
-                yield _said(notice, units)
+def _cautions(rooms: Rooms, units: str) -> Iterator[str]:
+    yield from _noticed(rooms, units, is_safety=True)
     yield KNIFE
     yield _LADDER
 
 
-def _remarks(setting_out: SettingOut | None, units: str) -> Iterator[str]:
-    if setting_out is not None:
+def _remarks(rooms: Rooms, units: str) -> Iterator[str]:
+    yield from _noticed(rooms, units, is_safety=False)
+
+
+def _noticed(rooms: Rooms, units: str, *, is_safety: bool) -> Iterator[str]:
+    """Yield what settings out want looked at, of a band after its name."""
+    for band, setting_out in rooms:
         for notice in notices_of(setting_out):
-            if notice.kind is not NoticeKind.SAFETY:
-                yield _said(notice, units)
+            if (notice.kind is NoticeKind.SAFETY) == is_safety:
+                yield f"{capital(isolated(band))}: {_said(notice, units)}" if band else _said(notice, units)
 
 
 def _said(notice: Notice, units: str) -> str:
@@ -293,9 +300,9 @@ def _where(piece: Piece) -> str:
 # Rolls
 
 
-def _rolls(sequence: Sequence, setting_out: SettingOut | None, units: str, marks: Marks) -> Iterator[RollBlock]:
+def _rolls(sequence: Sequence, rooms: Rooms, units: str, marks: Marks) -> Iterator[RollBlock]:
     """Yield each roll in the order in which rolls are taken up, with its picture and its own steps."""
-    hung = {} if setting_out is None else {piece.label: _hangs(piece, setting_out) for piece in setting_out.hung}
+    hung = {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
     walls = {drop.label: isolated(drop.wall) for drop in sequence.plan.job.drops if drop.wall is not None}
     drawn = {left.roll: roll for left, roll in zip(sequence.left, _drawn_rolls(sequence, units), strict=True)}
     lots = {left.roll: left.lot for left in sequence.left}
@@ -335,14 +342,14 @@ def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
 # Pieces, and what is left
 
 
-def _pieces(sequence: Sequence, setting_out: SettingOut | None, units: str) -> Rows:
+def _pieces(sequence: Sequence, rooms: Rooms, units: str) -> Rows:
     """Return what is written on the back of each piece, drop by drop in hanging order."""
     job = sequence.plan.job
     marks: dict[str, list[str]] = {drop.label: [] for drop in job.drops}
     for layout, pieces in zip(sequence.plan.layouts, sequence.pieces, strict=True):
         for cut, piece in zip(layout.cuts, pieces, strict=True):
             marks[cut.drop].append(piece)
-    hung = {} if setting_out is None else {piece.label: _hangs(piece, setting_out) for piece in setting_out.hung}
+    hung = {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
     heads = ["On its back", "Cut"]
     heads += [] if job.paper.pattern.is_free else ["Motif below top"]
     heads += ["Hangs"] if hung else []
