@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
@@ -159,3 +160,119 @@ def test_sheet_of_a_part_lists_what_it_is_hung_with(tmp_path: Path) -> None:
     assert "tub paste" not in damp
     assert "tub paste" in lining
     assert "fine filler" in lining
+
+
+# The judge
+
+SMALL = """units = "mm"
+[paper]
+roll_length = "10 m"
+roll_width = 500
+match = "free"
+price = 20
+[lining]
+name = "lining 1000"
+roll_length = "10 m"
+roll_width = 560
+price = 9
+[[damp_lining]]
+name = "pitch lining"
+roll_length = "10 m"
+roll_width = 500
+adhesive = "pitch adhesive"
+part = [{ wall = "wall", height = 1000 }]
+[[material]]
+name = "tub paste"
+use = "paste"
+covers = "10 m2"
+price = 5
+[[material]]
+name = "size"
+use = "size"
+[[material]]
+name = "filler"
+use = "filler"
+covers = "6 m"
+[[wall]]
+name = "wall"
+width = 1500
+height = 2400
+[[wall.opening]]
+kind = "window"
+left = 500
+width = 400
+foot = 900
+height = 900
+reveal = 100
+[start]
+at = 0
+puts = "joint"
+"""
+FILLED = """
+[[material]]
+name = "joint filler"
+use = "filler"
+on = ["lining", "paper"]
+covers = "60 m"
+"""
+
+
+@cache
+def listed(text: str) -> str:
+    """Return the document of the plans and the shopping list of a job, judged to hold."""
+    load(["plan"])
+    result = CliRunner().invoke(app, ["plan", "-", "--json"], input=text)
+    report = check_text(result.stdout)
+    assert report.holds, report.violations
+    return result.stdout
+
+
+def test_the_judge_works_the_shopping_list_out_again() -> None:
+    """Areas, joints, packs and rolls: nothing of the list is taken on trust."""
+    report = check_text(listed(SMALL))
+
+    assert any("shopping list: rolls of 3 parts by their plans, and 4 materials" in fact for fact in report.facts)
+    assert not any("shopping" in trusted for trusted in report.trusted)
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "value"),
+    [
+        ("rolls", "rolls", 5),
+        ("rolls", "in_hand", 1),
+        ("rolls", "returned", 1),
+        ("rolls", "proved", False),
+        ("rolls", "cost", "1"),
+        ("rolls", "part", "attic"),
+        *(("materials", key, "7") for key in ("amount", "covers", "packs", "by_label", "cost")),
+        ("materials", "parts", ["paper"]),
+        ("materials", "use", "filler"),
+        ("materials", "common_practice", True),
+        ("materials", "material", "soap"),
+    ],
+)
+def test_a_fault_in_each_figure_of_the_shopping_list_is_refused(kind: str, key: str, value: object) -> None:
+    """One figure of a list that holds is another, of its second part or of its paste."""
+    document = json.loads(listed(SMALL))
+    document["shopping"][kind][1 if kind == "rolls" else 0][key] = value
+
+    assert {broken.rule for broken in check_text(json.dumps(document)).violations} == {"shopping"}
+
+
+@pytest.mark.parametrize("number", range(4))
+def test_the_amount_of_each_use_is_worked_out_again(number: int) -> None:
+    """Paste by what is cut, size by the walls, filler by joints, adhesive by what keeps damp back and is over it."""
+    document = json.loads(listed(SMALL))
+    entry = document["shopping"]["materials"][number]
+    entry["amount"] = f"{entry['amount']}1"
+
+    (broken, *_) = check_text(json.dumps(document)).violations
+    assert broken.where == entry["material"]
+    assert "amount says" in broken.message
+
+
+def test_how_long_joints_of_paper_are_is_said_to_be_taken_on_trust() -> None:
+    """Filler for the joints of a paper, which few ask for, is named."""
+    report = check_text(listed(SMALL.replace("[[wall]]", f"{FILLED}[[wall]]")))
+
+    assert "how long the joints of papers are that joint filler fills" in report.trusted

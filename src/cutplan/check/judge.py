@@ -14,6 +14,7 @@ from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
 from cutplan.check.part_rules.shared_rolls import Shared, bands_apart
+from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
 from cutplan.check.record_rules.recorded_work import KINDS, Work, is_record, read_lines
@@ -175,7 +176,10 @@ def _parts_together(table: Table, together_planned: Mapping[str, Planned], share
         borders = ", ".join(border.name for border in room.borders)
         facts.append(f"the print of every border goes on at each joint but the one where it closes: {borders}")
     held = Report(tuple(broken), () if broken else tuple(facts))
-    return together(of_bands, held, judge_linings(table, room, planned))
+    bought = judge_shopping(table, room, planned, shared)
+    if table.faults:
+        raise PlanUnreadable(table.faults)
+    return together(of_bands, held, judge_linings(table, room, planned), bought)
 
 
 def check_plan(document: Json) -> Report:

@@ -33,7 +33,7 @@ def overview_of(job: PartedJob, units: str | None) -> tuple[WallPicture, ...]:
     """Return pictures of the whole walls of a job, with the print of each paper that has a photograph."""
     from cutplan.render.drawing.parts_picture import parts_pictures  # noqa: PLC0415 - few commands draw
 
-    prints = {part.name: print_told(part.scenario) for part in job.parts}
+    prints = {part.name: print_told(part.scenario) for part in (*job.parts, *job.single_bands)}
     return parts_pictures(job, units or job.parts[0].scenario.units, prints=prints)
 
 

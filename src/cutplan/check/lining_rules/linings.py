@@ -31,7 +31,7 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
     if scenario is None:
         return Report()
     scenario = with_units(scenario)
-    asked = dict(_asked(scenario))
+    asked = dict(linings_asked(scenario))
     said = {entry.text("part") or "": entry for entry in document.tables("parts")}
     named = {name for name, kind in room.kinds.items() if kind == "lining"}
     reports = [
@@ -50,8 +50,7 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
             reports.append(judge_lining(name, lined, lining, planned[name].wanted, paper))
         else:
             reports.append(Report((Violation("lining", name, "has no plan"),)))
-    trusted = ("the shopping list but for its rolls: areas, joints and packs",) if document.has("shopping") else ()
-    return together(*reports, Report(tuple(_days_rule(document, asked)), trusted=trusted))
+    return together(*reports, Report(tuple(_days_rule(document, asked))))
 
 
 def _rolls_rule(name: str, scenario: Table, asked: Table, plan: Json) -> Iterator[Violation]:
@@ -87,7 +86,7 @@ def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violatio
         free = (day - 1) * DAY + done + 60 * dries
 
 
-def _asked(scenario: Table) -> Iterator[tuple[str, Table]]:
+def linings_asked(scenario: Table) -> Iterator[tuple[str, Table]]:
     """Yield the linings of a scenario by the names that their parts have."""
     damp = list(scenario.tables("damp_lining"))
     for number, table in enumerate(damp, 1):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import ZERO
 from cutplan.parts.part import PartKind
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from cutplan.photograph import Print
     from cutplan.render.drawing.elevation import Elevation
     from cutplan.render.drawing.lettering import Box
-    from cutplan.setting_out import SettingOut
+    from cutplan.room.walls import Room
 
 _NOT_PAPERED: Final = 45
 _CLOSEST_PRINT: Final = 9.0
@@ -36,14 +36,6 @@ Place: TypeAlias = "tuple[Length, Length]"
 """Along a wall, and above the floor line."""
 
 
-class _Band(NamedTuple):
-    """A band to be drawn: the part that it is, or is of, what it is called, and where its drops hang."""
-
-    part: Part
-    name: str
-    setting_out: SettingOut
-
-
 def parts_pictures(
     job: PartedJob, units: str = "mm", name: str = "parts", prints: Mapping[str, Print | None] | None = None
 ) -> tuple[WallPicture, ...]:
@@ -51,9 +43,9 @@ def parts_pictures(
 
     ``prints`` are the prints of parts themselves, by their names, where they are known.
     """
-    bands = [_Band(part, *hung) for part in job.parts if part.kind is PartKind.BAND for hung in part.set_out]
-    columns = bands[0].setting_out.columns if bands else ()
-    joints = [(panel.wall, panel.right) for column in columns for panel in column.panels]
+    bands = list(job.single_bands)
+    first = next((part.scenario.setting_out for part in bands), None)
+    joints = [] if first is None else [(panel.wall, panel.right) for column in first.columns for panel in column.panels]
     pictures = []
     for number, elevation in enumerate(elevations_of(job.room, joints), start=1):
         picture = Picture(f"{name}-{number}", title_of(elevation), _description(job))
@@ -74,13 +66,13 @@ def _description(job: PartedJob) -> str:
 def _draw(
     picture: Picture,
     elevation: Elevation,
-    bands: list[_Band],
+    bands: list[Part],
     borders: list[Part],
     prints: Mapping[str, Print | None],
 ) -> None:
     """Draw what hangs on the walls from the back to the front, then number it."""
-    shown = [(replace(elevation, room=band.setting_out.room), band) for band in bands]
-    motifs = [box for on, band in shown for box in _draw_band(picture, on, band, prints.get(band.part.name))]
+    shown = {part.name: replace(elevation, room=_room(part)) for part in bands}
+    motifs = [box for part in bands for box in _draw_band(picture, shown[part.name], part, prints.get(part.name))]
     fill = hatching(picture, _NOT_PAPERED)
     wall_clip = picture.clip([elevation.outline(face) for face in elevation.faces])
     strips = [(part, *each) for part in borders if part.border is not None for each in enumerate(part.border.strips, 1)]
@@ -96,16 +88,24 @@ def _draw(
     for fitting, box in fittings:
         if fitting.kind is not FittingKind.RADIATOR:
             picture.keep_clear(box)
-    for on, band in shown:
-        drawn = [*motifs, *(box for _, box in fittings)]
-        number_drops(picture, on, band.setting_out, drawn, None)
+    for part in bands:
+        if part.scenario.setting_out is not None:
+            drawn = [*motifs, *(box for _, box in fittings)]
+            number_drops(picture, shown[part.name], part.scenario.setting_out, drawn, None)
     for face in elevation.faces:
         name_openings(picture, elevation, face)
 
 
-def _draw_band(picture: Picture, elevation: Elevation, band: _Band, printed: Print | None) -> list[Box]:
+def _room(part: Part) -> Room:
+    assert part.scenario.setting_out is not None  # noqa: S101 - asked for bands only
+    return part.scenario.setting_out.room
+
+
+def _draw_band(picture: Picture, elevation: Elevation, part: Part, printed: Print | None) -> list[Box]:
     """Draw the print, the joints, the level line and the edges of one band, and return where motifs are."""
-    setting_out = band.setting_out
+    setting_out = part.scenario.setting_out
+    if setting_out is None:
+        return []
     motifs = draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     for face in elevation.faces:

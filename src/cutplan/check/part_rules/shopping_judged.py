@@ -1,0 +1,235 @@
+"""The shopping list of a job: rolls from its plans, all else from areas, joints and what labels say of a pack."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from itertools import combinations
+from math import ceil
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from cutplan.check.lining_rules.linings import linings_asked
+from cutplan.check.report import Report, Violation, counted, exact_text
+from cutplan.check.roll_rules.rolls_there import rolls_known
+from cutplan.check.stated.exact_lengths import MILLIMETRES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from cutplan.check.part_rules.shared_rolls import Shared
+    from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
+    from cutplan.check.stated.fields import Table
+    from cutplan.check.survey.surveyed import Wall
+
+_NOTHING: Final = Fraction(0)
+_SQUARES: Final = {
+    **dict.fromkeys(("m2", "m²", "sqm"), MILLIMETRES["m"] ** 2),
+    **dict.fromkeys(("sqft", "ft2"), MILLIMETRES["ft"] ** 2),
+}
+_COVERS: Final = re.compile(r"([0-9.]+)\s*([a-z²2 ]+)")
+_USUAL_SIZE: Final = 43 * MILLIMETRES["m"] ** 2
+"""What a packet of size covers, the wall for 8 rolls — DIY reference, UK."""
+_MORE: Final = Fraction(6, 5)
+"""How many times as much paste is used as packets promise — UK tradesman."""
+
+
+class _Material(NamedTuple):
+    """A material as its author wrote it; ``covers`` and ``price`` are None where they are not told."""
+
+    name: str
+    use: str
+    covers: Fraction | None = None
+    price: Fraction | None = None
+    on: tuple[str, ...] = ()
+
+
+def judge_shopping(
+    document: Table, room: PartedRoom, apart: Mapping[str, Planned], shared: Mapping[str, Shared]
+) -> Report:
+    """Return the judgement of a job's shopping list; ``apart`` has bands that share rolls each by itself."""
+    listed, scenario = document.table("shopping"), document.table("scenario")
+    if scenario is None or listed is None:
+        return Report()
+    broken = [*_rolls_rule(listed, shared)]
+    job = _Job(document, scenario, room, apart)
+    due, said = job.materials(), list(listed.tables("materials"))
+    if [material.name for material in due] != [entry.text("material") for entry in said]:
+        names = ", ".join(repr(material.name) for material in due) or "none"
+        broken.append(Violation("shopping", "", f"the materials of this job are {names}, and others are listed"))
+    else:
+        for material, entry in zip(due, said, strict=True):
+            broken += _material_rule(job, material, entry)
+    joints = [material.name for material in due if material.use == "filler" and job.fills_paper(material)]
+    trusted = [f"how long the joints of papers are that {name} fills" for name in joints]
+    rolls, many = counted(len(shared), "part"), counted(len(due), "material")
+    fact = f"shopping list: rolls of {rolls} by their plans, and {many} by areas, joints and labels"
+    return Report(tuple(broken), () if broken else (fact,), trusted=tuple(trusted))
+
+
+def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violation]:
+    """Require of each part what its plan takes: rolls to buy and in hand, those that go back, the price, the proof."""
+    entries = {entry.text("part") or "": entry for entry in listed.tables("rolls")}
+    for name in sorted(entries.keys() ^ shared.keys()):
+        yield Violation("shopping", name, "has rolls on the list and no plan, or the other way round")
+    for name in entries.keys() & shared.keys():
+        wanted, plan = shared[name].planned.wanted, shared[name].plan
+        known = [(roll.count, lot.count) for roll, lot in rolls_known(wanted, plan) if not lot.is_offcut]
+        needed = sum(count for count, there in known if there is None)
+        taken = sum(count for count, there in known if there is not None)
+        bought = wanted.sold.bought(needed)
+        over = bought - needed + sum(lot.count or 0 for lot in wanted.rolls) - taken
+        cost = None if wanted.sold.price is None else bought * wanted.sold.price
+        due: dict[str, object] = {"rolls": bought, "in_hand": taken, "returned": over, "cost": cost}
+        if plan.ordered is not None:
+            due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": plan.ordered.cost, "length": plan.ordered.length}
+        else:
+            due["proved"] = plan.certain.status == "optimal"
+        for key, figure in due.items():
+            said = entries[name].flag(key) if key == "proved" else entries[name].number(key)
+            if said != figure:
+                yield Violation("shopping", name, f"{key} says {_text(said)}, and its plan comes to {_text(figure)}")
+
+
+def _material_rule(job: _Job, material: _Material, entry: Table) -> Iterator[Violation]:
+    """Require a material to be for its parts, as much of it as they take, and as many packs as its label makes that."""
+    parts = job.parts_of(material)
+    is_practice = material.covers is None and material.use == "size"
+    covers = _USUAL_SIZE if is_practice else material.covers
+    said = entry.number("amount") or _NOTHING
+    amount = said if job.fills_paper(material) else job.amount(material, parts)
+    more = _MORE if material.use == "paste" else 1
+    packs = None if covers is None else ceil(amount * more / covers)
+    due: dict[str, object] = {
+        "amount": amount,
+        "covers": covers,
+        "packs": packs,
+        "by_label": None if covers is None else ceil(amount / covers),
+        "cost": None if packs is None or material.price is None else packs * material.price,
+    }
+    for key, figure in due.items():
+        if entry.number(key) != figure:
+            message = f"{key} says {_text(entry.number(key))}, and it comes to {_text(figure)}"
+            yield Violation("shopping", material.name, message)
+    if entry.optional_text("use") != material.use or bool(entry.flag("common_practice")) != is_practice:
+        yield Violation("shopping", material.name, "is not for what the scenario says, or by another label")
+    if entry.texts("parts") != parts:
+        listed = ", ".join(parts) or "no part"
+        yield Violation("shopping", material.name, f"is for {listed}, and listed for others")
+
+
+def _text(figure: object) -> str:
+    if figure is None or isinstance(figure, bool):
+        return {None: "nothing", True: "yes", False: "no"}[figure]
+    return exact_text(figure) if isinstance(figure, Fraction) else str(figure)
+
+
+class _Job:
+    """What a job takes beside rolls, by its scenario, its walls and the drops of its plans."""
+
+    def __init__(self, document: Table, scenario: Table, room: PartedRoom, apart: Mapping[str, Planned]) -> None:
+        self.scenario, self.room, self.apart = scenario, room, apart
+        self.linings = dict(linings_asked(scenario))
+        self.hung = [name for name in room.kinds if name in apart]
+        self.panels = {
+            entry.text("part"): [
+                (panel.text("wall"), panel.exact("from", "to", "foot", "top") or (_NOTHING,) * 4)
+                for length in entry.tables("lengths")
+                for panel in length.tables("panels")
+            ]
+            for entry in document.tables("parts")
+        }
+
+    def adhesive(self, part: str) -> str | None:
+        """Return what a lining that keeps damp back is hung with; None for every other part."""
+        return self.linings[part].optional_text("adhesive") if part in self.linings else None
+
+    def materials(self) -> list[_Material]:
+        """Return the materials that are named, then adhesives and paste that nobody has named."""
+        found = [
+            _Material(table.text("name") or "", table.text("use") or "", _covers(table), table.number("price"),
+                      table.texts("on"))
+            for table in self.scenario.tables("material")
+        ]  # fmt: skip
+        names = {material.name for material in found}
+        pasted = any(material.use == "paste" for material in found)
+        needed = dict.fromkeys(adhesive for part in self.hung if (adhesive := self.adhesive(part)) is not None)
+        for name in needed:
+            if name not in names:
+                on = tuple(part for part in self.hung if self.adhesive(part) == name)
+                found.append(_Material(name, "adhesive", on=on))
+        return found if pasted else [*found, _Material("paste", "paste")]
+
+    def parts_of(self, material: _Material) -> tuple[str, ...]:
+        """Return the parts that a material is for: those named, or all that its use allows."""
+        return tuple(part for part in self.hung if self._is_for(material, part))
+
+    def _is_for(self, material: _Material, part: str) -> bool:
+        if material.on:
+            return part in material.on
+        if material.use == "filler":
+            return part in self.linings
+        if material.use == "adhesive":
+            return part in self.linings and self.adhesive(part) == material.name
+        return self.adhesive(part) is None
+
+    def fills_paper(self, material: _Material) -> bool:
+        """Return True for a filler of the joints of a paper, how long these are being taken on trust."""
+        return material.use == "filler" and any(part not in self.linings for part in self.parts_of(material))
+
+    def amount(self, material: _Material, parts: Sequence[str]) -> Fraction:
+        """Return the area in mm² of walls, or of all that is cut for parts; or the length of their joints, mm."""
+        if material.use == "size":
+            return sum((_area(wall) for wall in self.room.walls), _NOTHING)
+        if material.use == "filler":
+            return sum((self._joints(part) for part in parts), _NOTHING)
+        over = sum(self.adhesive(part) is None for part in self.hung)
+        return sum((self._area_cut(part) + over * self._damp_area(part) for part in parts), _NOTHING)
+
+    def _area_cut(self, part: str) -> Fraction:
+        wanted, total = self.apart[part].wanted, _NOTHING
+        for drop in wanted.drops.values():
+            wide = wanted.strip or _NOTHING
+            if drop.left is not None and drop.right is not None:
+                wide = drop.right - drop.left
+            total += drop.cut_length * drop.count * wide
+        return total
+
+    def _damp_area(self, part: str) -> Fraction:
+        if self.adhesive(part) is None:
+            return _NOTHING
+        places = (place for _, place in self.panels[part])
+        return sum(((right - left) * (top - foot) for left, right, foot, top in places), _NOTHING)
+
+    def _joints(self, part: str) -> Fraction:
+        total = _NOTHING
+        for (wall, one), (other_wall, other) in combinations(self.panels[part], 2):
+            across = min(one[1], other[1]) - max(one[0], other[0])
+            up = min(one[3], other[3]) - max(one[2], other[2])
+            if wall == other_wall and across * up == 0 and (across, up) > (0, 0):
+                total += across + up
+        return total
+
+
+def _area(wall: Wall) -> Fraction:
+    """Return the area of a wall less its openings, and of the reveals that are papered."""
+    area = _NOTHING
+    for line, sign in ((wall.top, 1), (wall.foot, -1)):
+        area += sign * sum((right[0] - left[0]) * (left[1] + right[1]) / 2 for left, right in line.edges)
+    for thing in wall.openings:
+        wide, high = thing.right - thing.left, thing.head - thing.foot
+        area += thing.reveal * (2 * high + wide) - wide * high
+    return area
+
+
+def _covers(table: Table) -> Fraction | None:
+    """Return what a pack does for by its label, mm² or of filler mm; None where it is not told."""
+    text = table.optional_text("covers")
+    if text is None:
+        return None
+    match = _COVERS.fullmatch(text.strip().lower())
+    sizes = MILLIMETRES if table.text("use") == "filler" else _SQUARES
+    unit = None if match is None else sizes.get(match[2].replace(" ", ""))
+    if match is None or unit is None:
+        table.fault("covers", f"cannot read {text!r} as what a pack covers")
+        return None
+    return Fraction(match[1]) * unit
