@@ -62,13 +62,13 @@ def _serve(desk: Desk, port: int | None, *, phone: bool, opens: bool) -> None:
     own = own_address() if phone else None
     if phone and own is None:
         raise UsageError("--phone: this machine is in no local network that a phone could reach it by")
-    listening = [_listening(LOOPBACK, port)]
+    listening = [listening_at(LOOPBACK, port)]
     number = listening[0].getsockname()[1]
     hosts = {f"{LOOPBACK}:{number}", f"localhost:{number}"}
     keys = Keys()
     invites = None
     if own is not None:
-        listening.append(_listening(own, number))
+        listening.append(listening_at(own, number))
         hosts.add(f"{own}:{number}")
 
         def invites() -> str:
@@ -89,10 +89,11 @@ def _serve(desk: Desk, port: int | None, *, phone: bool, opens: bool) -> None:
         mover.band.stop()
 
 
-def _listening(host: str, port: int | None) -> socket.socket:
+def listening_at(host: str, port: int | None) -> socket.socket:
     """Return a socket that listens: at the usual port, or any other where that is taken."""
     for wanted in (port,) if port is not None else (USUAL_PORT, 0):
-        found = socket.socket()
+        # Told to be TCP, else asyncio lets an answer's body wait for the browser's word that its head has come: 40 ms.
+        found = socket.socket(proto=socket.IPPROTO_TCP)
         found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             found.bind((host, wanted))
