@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TypeAlias
 
 import pytest
 from hypothesis import given, settings
@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 from cutplan.comparing import proving
 from cutplan.comparing.proving import Prover
 from cutplan.errors import NoPlanError
+from cutplan.job.drops import CutOut, Drop
 from cutplan.job.job import Job
-from cutplan.paper.stock import Lot
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.sale import Sale
+from cutplan.paper.stock import Lot, Paper
 from cutplan.solve import solve
 from random_rooms import ROLL_LENGTH, random_room
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 SEALED = (Lot("roll", ROLL_LENGTH, count=None),)
 
@@ -121,6 +121,53 @@ def test_answer_with_neighbours_known_is_that_of_a_plan(
 
         assert proved.value == expected.value
         assert proved.bound == expected.proof.bound
+
+
+BESIDE_A_DOOR = st.tuples(st.integers(2380, 2440), st.integers(0, 639), st.sampled_from([0, 150, 300]))
+"""Height, first motif, and how wide a part of the drop's left falls out at the door."""
+NARROW = st.tuples(st.integers(300, 1100), st.integers(0, 639), st.sampled_from([140, 290]))
+"""Height, first motif, and width."""
+Pieces: TypeAlias = "list[tuple[int, int, int]]"
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    repeat=st.sampled_from([0, 530, 640]),
+    roll_length=st.sampled_from([5_000, 7_600, 10_050]),
+    packet=st.sampled_from([1, 2]),
+    rooms=st.lists(
+        st.tuples(st.lists(BESIDE_A_DOOR, min_size=2, max_size=6), st.lists(NARROW, min_size=1, max_size=4)),
+        min_size=2,
+        max_size=3,
+    ),
+)
+def test_answer_with_cut_outs_and_neighbours_known_is_that_of_a_plan(
+    repeat: int, roll_length: int, packet: int, rooms: list[tuple[Pieces, Pieces]]
+) -> None:
+    """Whether what falls out of drops saves a roll or none, each room comes to what planning it alone comes to.
+
+    Drops out of which 1500 mm fall, 800 mm below their tops, hang first, and narrow ones of up to 1100 mm after them.
+    """
+    pattern = Pattern(Fraction(repeat), Fraction(0))
+    paper = Paper("Invented", pattern, Fraction(roll_length), Fraction(530), sale=Sale(packet=packet))
+    lots = (Lot("roll", paper.roll_length, count=None),)
+    prover = Prover(paper, lots)
+    for tall, narrow in rooms:
+        drops: list[Drop] = []
+        for height, motif, width in (*tall, *narrow):
+            first = pattern.within_repeat(Fraction(motif))
+            drop = Drop(str(len(drops) + 1), Fraction(height), first, Fraction(50), Fraction(50))
+            if height < 2000:
+                drop = replace(drop, left=Fraction(0), right=Fraction(width))
+            elif width:
+                motif_out = pattern.within_repeat(first - 800)
+                fallen = CutOut(f"cut-out of {drop.label}", Fraction(1500), motif_out, Fraction(0), Fraction(width))
+                drop = replace(drop, cut_outs=(fallen,))
+            drops.append(drop)
+        plan = solve(Job(paper, lots, tuple(drops)))
+        proved = prover.prove(drops, names(drops))
+
+        assert proved.value == proved.bound == paper.sale.bought(plan.rolls_needed)
 
 
 def test_drop_longer_than_any_roll_is_refused() -> None:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from cutplan.lining.clear_joints import joints_of_paper
 from cutplan.lining.courses import set_out_lining
-from cutplan.setting_out import Edge
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
@@ -66,17 +65,13 @@ def figures_of(
     joints = list(setting_out.joints)
     if setting_out.closing is not None:
         joints.append(setting_out.closing.joint)
-    cut_at_top = {
-        piece.column
-        for piece, cut in motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces)
-        if cut.edge is Edge.TOP
-    }
+    cut = motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces, by_ceiling_only=True)
     return Compared(
         placement=placement,
         proved=proved,
         narrowest=setting_out.narrowest_strip,
         to_opening=min((joint.to_opening for joint in joints if joint.to_opening is not None), default=None),
-        cut_at_top=len(cut_at_top),
+        cut_at_top=len({piece.column for piece, _ in cut}),
         closing=setting_out.closing,
         further=further,
         clashes=_clashes(setting_out, linings) if linings else None,

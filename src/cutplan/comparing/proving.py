@@ -20,22 +20,23 @@ from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
-from cutplan.solve.clock import Clock
+from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify, filling_prices, nothing_proved
+from cutplan.solve.search.certificate import certificates_by_rule, proved_by
 from cutplan.solve.search.outcome import Known, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import roll_layouts, rolls_in
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from cutplan.comparing.remembering import Name, Remembered
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot, Paper
     from cutplan.solve.instance import ScaledJob
+    from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.outcome import Outcome
 
 Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
@@ -88,9 +89,9 @@ class Prover:
         self.lots = lots
         self.time_limit = time_limit
         self._is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
-        self._answers: dict[Alike, Proved] = {}
-        self._refused: dict[Alike, TooFewRollsError] = {}
+        self._answers: dict[Alike, Proved | TooFewRollsError] = {}
         self._remembered: list[Remembered] = []
+        self._with_cut_outs: list[Remembered] = []
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
         """Return the fewest rolls, or the least cost, for drops that are one piece each.
@@ -110,21 +111,22 @@ class Prover:
         """
         job = Job(self.paper, self.lots, tuple(drops))
         alike = self._alike(job)
-        if alike in self._answers:
-            return self._answers[alike]
-        if alike in self._refused:
-            raise self._refused[alike]
+        answer = self._answers.get(alike)
+        if isinstance(answer, Proved):
+            return answer
+        if answer is not None:
+            raise answer
         try:
             if self.paper.sale.unit is not None and not job.rolls:
                 proved = self._ordered(job)
             elif self._is_plain(job):
                 refuse_long_drops(job)
-                proved = self._prove(job, dict(zip((drop.label for drop in drops), names, strict=True)))
+                proved = self._prove(job, names)
             else:
                 proved = self._prove_with_offcuts(job, names)
         except TooFewRollsError as short:
             if short.is_proved:
-                self._refused[alike] = short
+                self._answers[alike] = short
             raise
         proved = self._in_packets(proved)
         if proved.is_proved:
@@ -139,11 +141,15 @@ class Prover:
 
     def _in_packets(self, proved: Proved) -> Proved:
         """Return what is proved in whole packets, where rolls are counted and bought as needed."""
+        rolls = int(self._bought(Fraction(proved.rolls)))
+        return Proved(self._bought(proved.value), rolls, self._bought(proved.bound))
+
+    def _bought(self, number: Fraction) -> Fraction:
+        """Return a number of rolls in whole packets; as it is where rolls are not bought as needed."""
         sale = self.paper.sale
         if sale.packet == 1 or any(lot.count is not None for lot in self.lots if not lot.is_offcut):
-            return proved
-        value, bound = (Fraction(sale.bought(ceil(number))) for number in (proved.value, proved.bound))
-        return Proved(value, sale.bought(proved.rolls), bound)
+            return number
+        return Fraction(sale.bought(ceil(number)))
 
     def _alike(self, job: Job) -> Alike:
         """Return what all drops with the same answer have in common.
@@ -180,21 +186,43 @@ class Prover:
                 without = self.prove(plain, names)
             except NoPlanError:
                 without = None
-            if without is not None and not job.must_share_batches and self._is_bounded(job, without):
+            if without is not None and not job.must_share_batches and self._save_nothing(job, names, without):
                 return without
         plan = plan_by(Clock(self.time_limit), job)
         return Proved(plan.value, plan.rolls_needed, plan.proof.bound)
 
-    def _is_bounded(self, job: Job, without: Proved) -> bool:
+    def _save_nothing(self, job: Job, names: Sequence[Name], without: Proved) -> bool:
         """Return True when prices prove that cut-outs save nothing."""
         scaled = scale(job, certain=True)
-        rolls = rolls_of(scaled.instance)
-        bounds = (certificate.whole_bound for certificate in certificates_by_rule(scaled.instance, rolls))
-        return any(bound * scaled.money >= without.value for bound in bounds)
+        pieces = Pieces(scaled, _named(job, names))
+        least = ceil(without.value / scaled.money)
+        for certificate in self._bounds(pieces, least):
+            if self._bought(certificate.whole_bound * scaled.money) >= without.value:
+                return True
+        return False
 
-    def _prove(self, job: Job, names: dict[str, Name]) -> Proved:
+    def _bounds(self, pieces: Pieces, enough: int) -> Iterator[Certificate]:
+        """Yield what prices prove of a job with cut-outs: its neighbours', those of a rule, and the best of all."""
+        rolls = rolls_of(pieces.instance)
+        for remembered in tuple(self._with_cut_outs):
+            yield proved_by(pieces.instance, rolls, pieces.prices(remembered))
+        yield from certificates_by_rule(pieces.instance, rolls)
+        from cutplan.solve.search.bound import relax  # noqa: PLC0415 - most starts need no linear programme
+
+        layouts = next(filter(None, map(pieces.reuse, self._remembered)), None)
+        if layouts is None:
+            return
+        try:
+            best = relax(pieces.instance, rolls, layouts, Clock(self.time_limit), good_enough=enough).certificate
+        except TimeIsUp:
+            return
+        self._with_cut_outs.insert(0, pieces.remember({}, best))
+        del self._with_cut_outs[REMEMBERED:]
+        yield best
+
+    def _prove(self, job: Job, names: Sequence[Name]) -> Proved:
         scaled = scale(job, certain=True)
-        pieces = Pieces(scaled, names)
+        pieces = Pieces(scaled, _named(job, names))
         outcome = self._outcome(job, scaled, pieces)
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
@@ -214,13 +242,14 @@ class Prover:
 
     def _try_remembered(self, outcome: Outcome, pieces: Pieces) -> None:
         """Offer what is left of each plan, and prove by its prices, until value and bound meet."""
-        instance = pieces.instance
-        rolls = rolls_of(instance)
+        rolls = rolls_of(pieces.instance)
         for remembered in self._remembered:
             outcome.offer(pieces.reuse(remembered))
-            prices = filling_prices(instance, nothing_proved(instance))
-            prices[:] = pieces.prices(remembered)
-            outcome.prove(certify(instance, prices, rolls.worth(prices).by_type, SCALE))
+            outcome.prove(proved_by(pieces.instance, rolls, pieces.prices(remembered)))
             if outcome.is_proved:
                 self._remembered.remove(remembered)
                 return
+
+
+def _named(job: Job, names: Sequence[Name]) -> dict[str, Name]:
+    return dict(zip((drop.label for drop in job.drops), names, strict=True))

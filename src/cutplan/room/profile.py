@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil, floor
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import ZERO
@@ -21,6 +23,8 @@ How long paper is cut is a decision, and a height reckoned along a slope carries
 those of a few walls together are more than any solver holds. The print is reckoned from the height that is taken, so it
 stays exact.
 """
+
+_along = itemgetter(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +63,14 @@ class Profile:
         """Return the height at ``along``; at a step, that of its right side."""
         if self.level is not None:
             return self.level
-        last = max((index for index, point in enumerate(self.points) if point[0] <= along), default=0)
+        last = max(bisect_right(self.points, along, key=_along) - 1, 0)
         return self._between(last, last + 1, along)
 
     def just_left_of(self, along: Length) -> Length:
         """Return the height at ``along``; at a step, that of its left side."""
         if self.level is not None:
             return self.level
-        beyond = len(self.points)
-        first = min((index for index, point in enumerate(self.points) if point[0] >= along), default=beyond)
+        first = bisect_left(self.points, along, key=_along)
         return self._between(first - 1, first, along)
 
     def _between(self, before: int, after: int, along: Length) -> Length:
@@ -100,4 +103,5 @@ class Profile:
     def _within(self, left: Length, right: Length) -> Iterator[Length]:
         yield self.just_right_of(left)
         yield self.just_left_of(right)
-        yield from (height for along, height in self.points if left < along < right)
+        first, beyond = bisect_right(self.points, left, key=_along), bisect_left(self.points, right, key=_along)
+        yield from (height for _, height in self.points[first:beyond])

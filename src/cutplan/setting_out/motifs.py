@@ -62,6 +62,11 @@ def motifs_cut(
         How much lower than that top, and higher than that foot, the edges are elsewhere within the motif's width.
 
     """
+    yield from _cut_at_top(paper, first_motif, dip)
+    yield from _cut_at_foot(paper, height, first_motif, rise)
+
+
+def _cut_at_top(paper: Paper, first_motif: Length, dip: Length) -> Iterator[CutMotif]:
     above, below, repeat = paper.motif_above, paper.motif_below, paper.pattern.repeat
     tall = above + below
     if paper.pattern.is_free or not tall:
@@ -71,6 +76,13 @@ def motifs_cut(
         if datum + below > 0:
             yield CutMotif(Edge.TOP, min(dip + above - datum, tall), min(datum + below, tall), slopes=dip > 0)
         datum += repeat
+
+
+def _cut_at_foot(paper: Paper, height: Length, first_motif: Length, rise: Length) -> Iterator[CutMotif]:
+    above, below, repeat = paper.motif_above, paper.motif_below, paper.pattern.repeat
+    tall = above + below
+    if paper.pattern.is_free or not tall:
+        return
     feet = []
     datum = first_motif + ((height - first_motif) // repeat + 1) * repeat
     while datum + below > height - rise:
@@ -81,7 +93,9 @@ def motifs_cut(
     yield from reversed(feet)
 
 
-def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, CutMotif]]:
+def motifs_cut_in(
+    room: Room, paper: Paper, pieces: Sequence[Piece], *, by_ceiling_only: bool = False
+) -> Iterator[tuple[Piece, CutMotif]]:
     """Yield the motifs that ceiling and skirting cut, piece by piece; edges at openings are passed over.
 
     Under a slope or over a stair it is the edge where the motif is across the strip that cuts it; where that is not
@@ -92,9 +106,11 @@ def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator
         if edges is None or edges.top <= edges.foot:
             continue
         first_motif = paper.pattern.within_repeat(piece.first_motif - (piece.top - edges.top))
-        for cut in motifs_cut(paper, edges.top - edges.foot, first_motif, edges.dip, edges.rise):
-            if edges.is_top_of_wall if cut.edge is Edge.TOP else edges.is_foot_of_wall:
-                yield piece, cut
+        if edges.is_top_of_wall:
+            yield from ((piece, cut) for cut in _cut_at_top(paper, first_motif, edges.dip))
+        if edges.is_foot_of_wall and not by_ceiling_only:
+            height = edges.top - edges.foot
+            yield from ((piece, cut) for cut in _cut_at_foot(paper, height, first_motif, edges.rise))
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,12 @@ def certify(instance: Instance, prices: Prices, worth: Sequence[int], scale: int
     )
 
 
+def proved_by(instance: Instance, rolls: Rolls, prices: Sequence[int]) -> Certificate:
+    """Return what prices at the scale :data:`SCALE` prove, wherever they come from."""
+    in_whole = np.array(prices, dtype=np.int64)
+    return certify(instance, in_whole, rolls.worth(in_whole).by_type, SCALE)
+
+
 def nothing_proved(instance: Instance) -> Certificate:
     """Return the certificate of the bound 0."""
     return Certificate((0,) * len(instance.kinds), (0,) * len(instance.roll_types), 1, Fraction(0))

@@ -9,7 +9,7 @@ import numpy as np
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.one_piece import in_one_order
-from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
+from cutplan.solve.search.certificate import SCALE, certificates_by_rule, proved_by
 from cutplan.solve.search.greedy import fill_rolls
 from cutplan.solve.search.grouping import group
 from cutplan.solve.search.outcome import Known, unknown
@@ -121,8 +121,7 @@ def _by_groups(fine: Outcome, known: Known | None, clock: Clock, report: Callabl
 
 def _transferred(grouping: Grouping, certificate: Certificate, clock: Clock) -> Certificate:
     """Return what the prices of another instance of the same kinds prove of this one."""
-    prices = np.array(
-        [max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members],
-        dtype=np.int64,
-    )
-    return certify(grouping.grouped, prices, rolls_of(grouping.grouped, clock).worth(prices).by_type, SCALE)
+    prices = [
+        max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members
+    ]
+    return proved_by(grouping.grouped, rolls_of(grouping.grouped, clock), prices)
