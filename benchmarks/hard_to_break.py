@@ -8,6 +8,7 @@ with exit status 1. The table is written into README.md.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import re
 import shutil
@@ -68,7 +69,7 @@ LINES: Final = (
 PIECES_PLANNED: Final = 200
 """A spoilt scenario that can still be read is planned when it has no more pieces."""
 
-BROKEN: Final = ("Traceback", "internal fault", "Exception ignored", "Fatal Python", "Segmentation")
+BROKEN: Final = ("Traceback", "internal fault (", "Exception ignored", "Fatal Python", "Segmentation")
 """What must never be on a screen."""
 
 
@@ -94,6 +95,14 @@ class Tally:
         if fault is not None:
             self.broken.append((what, fault))
             print(f"{what}: {fault}", file=sys.stderr, flush=True)
+
+    def add_to(self, path: Path) -> None:
+        """Add what a file has kept of other runs, and keep the sum there."""
+        if path.exists():
+            kept = json.loads(path.read_text(encoding="utf-8"))
+            self.tried = Counter(kept["tried"]) + self.tried
+            self.broken = [(what, fault) for what, fault in kept["broken"]] + self.broken
+        path.write_text(json.dumps({"tried": self.tried, "broken": self.broken}, indent=1) + "\n", encoding="utf-8")
 
     def table(self) -> str:
         """Return the table of README.md."""
@@ -271,7 +280,6 @@ def seconds_of(words: str, folder: Path) -> float:
 
 def stop_commands(tally: Tally, times: int, chance: Random, folder: Path, only: str | None = None) -> None:
     """Interrupt each command, and end it otherwise, at random moments; all of them in turn, for time may run out."""
-    prepare(folder)
     commands = {name: words for name, words in COMMANDS.items() if only in (None, name)}
     whole: dict[str, float] = {}
     for turn in range(times):
@@ -382,17 +390,21 @@ def try_everything(given: argparse.Namespace) -> Tally:
     tally = Tally()
     with TemporaryDirectory() as name:
         folder = Path(name)
-        tally.begin(given.seconds)
-        spoil_scenarios(tally, given.scenarios, chance)
-        tally.begin(given.seconds)
-        stop_commands(tally, given.interrupts, chance, folder, given.only)
-        tally.begin(given.seconds)
-        if given.only is None:
-            close_streams(tally, folder)
-            name_files(tally, folder)
-        tally.begin(given.seconds)
-        kill_recorders(tally, given.kills, chance, folder)
+        parts = {
+            "scenarios": lambda: spoil_scenarios(tally, given.scenarios, chance),
+            "interrupts": lambda: stop_commands(tally, given.interrupts, chance, folder, given.only),
+            "streams": lambda: close_streams(tally, folder),
+            "names": lambda: name_files(tally, folder),
+            "kills": lambda: kill_recorders(tally, given.kills, chance, folder),
+        }
+        for part in given.parts or parts:
+            prepare(folder)
+            tally.begin(given.seconds)
+            parts[part]()
     return tally
+
+
+PARTS: Final = ("scenarios", "interrupts", "streams", "names", "kills")
 
 
 def main() -> int:
@@ -404,18 +416,23 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=36_000, help="for each part (default: %(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="of mistakes and moments (default: %(default)s)")
     parser.add_argument("--only", choices=COMMANDS, help="interrupt this command alone")
+    parser.add_argument("--parts", nargs="+", choices=PARTS, help="try these alone")
+    parser.add_argument("--add-to", type=Path, metavar="FILE", help="add up runs that are made a part at a time")
     parser.add_argument("--dry-run", action="store_true", help="print the table, and leave README.md as it is")
     given = parser.parse_args()
     os.environ.setdefault("COLUMNS", "80")
     begun = commit()
     tally = try_everything(given)
+    is_broken = bool(tally.broken)
+    if given.add_to is not None:
+        tally.add_to(given.add_to)
     text = f"{tally.table()}\n\n{provenance(begun, (), None)} Seed {given.seed}."
     print(text)
     if not given.dry_run:
         old = README.read_text(encoding="utf-8")
         place = re.compile(r"(<!-- hard-to-break: begin -->\n).*(<!-- hard-to-break: end -->)", re.DOTALL)
         README.write_text(place.sub(lambda found: f"{found[1]}{text}\n{found[2]}", old), encoding="utf-8")
-    return 1 if tally.broken else 0
+    return 1 if is_broken else 0
 
 
 if __name__ == "__main__":

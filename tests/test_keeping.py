@@ -7,16 +7,20 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
+from cutplan.errors import NoPlanError
+from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll
 from cutplan.render.pages.left_over_page import stock_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.table.left_over import Leavings, leavings_of
 from cutplan.table.sequence import sequence_of
 from special_scenarios import special_scenario
-from test_special_stock import fits, solved, wide_enough
+from test_special_stock import fits, random_job, solved, wide_enough
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -103,7 +107,7 @@ def test_a_long_end_of_full_width_is_kept_for_patches() -> None:
     left = leavings(ROOM.split("[[drop]]", maxsplit=1)[0].replace("2000", "2660") + "[[drop]]\n"
                     'label = "1"\nheight = 1500\nfirst_motif = 20\n')  # fmt: skip
 
-    assert [(piece.paper.label, piece.paper.length, piece.serves) for piece in left.kept] == [
+    assert [(piece.paper.label, piece.paper.length, tuple(piece.serves)) for piece in left.kept] == [
         ("end of A", mm(1100), ())
     ]
 
@@ -194,3 +198,20 @@ def test_end_of_a_sealed_roll_that_is_foot_first_is_kept_without_a_motif() -> No
     (end,) = [lot for lot in kept.lots if lot.is_offcut]
     assert end.length == 6810
     assert end.first_motif is None
+
+
+@settings(max_examples=40)
+@given(seed=st.integers(0, 10**6), free=st.booleans())
+def test_what_a_piece_could_be_is_found_as_if_every_drop_were_tried(seed: int, free: bool) -> None:  # noqa: FBT001
+    """Short drops are not tried, for the print cannot matter to them; the longest still comes first."""
+    job = random_job(seed, free=free)
+    try:
+        found = leavings_of(solve(job))
+    except NoPlanError:
+        return
+    longest_first = sorted(job.drops, key=lambda drop: -drop.cut_length)
+    for piece in (*found.kept, *found.binned):
+        known = not piece.is_lead_in and not is_of_no_roll(piece.paper, job.rolls)
+        holds = [drop for drop in longest_first if could_hold(job.paper.pattern, piece.paper, drop)] if known else []
+        could_be = [drop for drop in holds if agree_in_batch(piece.paper, drop)]
+        assert (list(piece.serves), len(piece.serves)) == (could_be, len(could_be))

@@ -135,6 +135,15 @@ def test_a_set_too_wide_for_its_wall_loses_as_much_on_either_side() -> None:
     assert scenario.setting_out.joints[0].at == 13 * inch
 
 
+def test_a_centred_set_whose_sheets_have_no_width_says_so() -> None:
+    """The width is what a set is centred by: without it the fault is its own, and nothing else is blamed."""
+    text = sub(r"roll_width = .*\n", "", mural())
+
+    with pytest.raises(ScenarioError, match="roll_width") as refused:
+        parse_scenario(text, "mural.toml")
+    assert len(refused.value.faults) == 1
+
+
 def test_twenty_sheets_a_yard_wide_reach_sixty_feet() -> None:
     """A maker's ordering sheet: 20 x 36 in = 60 ft before the scene repeats; one inch more wants another sheet."""
     wide = mural('"60 ft"', sheet='"36 in"', count=20, start='at = 0\nputs = "joint"\nway = "right"')

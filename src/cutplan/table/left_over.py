@@ -6,7 +6,9 @@ Worth keeping is what could be any one drop of the job again, for a repair, and 
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import defaultdict
 from dataclasses import dataclass, replace
+from heapq import merge
 from itertools import islice
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -17,7 +19,8 @@ from cutplan.paper.stock import Lot
 from cutplan.table.sequence import stretch_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
+    from collections.abc import Sequence as Rows
 
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
@@ -26,6 +29,24 @@ if TYPE_CHECKING:
 
 LEAST_FOR_PATCHES: Final = UNITS["m"]
 """A piece of full width as long as this is kept for patches, though it could be no drop [practice]."""
+
+
+class Served:
+    """The drops that a piece could be, the longest first: not listed, for many pieces may each be any of many drops."""
+
+    __slots__ = ("_drops", "_runs")
+
+    def __init__(self, drops: Rows[Drop] = (), runs: Rows[tuple[Rows[int], int]] = ()) -> None:
+        """Take all drops, the longest first, and runs of places among them, ascending, each to count from an index."""
+        self._drops, self._runs = drops, runs
+
+    def __len__(self) -> int:
+        """Return how many they are."""
+        return sum(len(places) - begin for places, begin in self._runs)
+
+    def __iter__(self) -> Iterator[Drop]:
+        """Yield each of them."""
+        return (self._drops[place] for place in merge(*(islice(places, begin, None) for places, begin in self._runs)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +79,7 @@ class Leaving:
     is_at_least: bool
     is_lead_in: bool
     is_lost: bool
-    serves: tuple[Drop, ...]
+    serves: Served
     labels: Labels
     place: Place | None = None
     fell_from: str | None = None
@@ -106,14 +127,12 @@ class Leavings:
 
 def leavings_of(plan: Plan) -> Leavings:
     """Return what is left when ``plan`` is cut; untouched rolls are no leavings, untouched offcuts are kept on."""
-    drops = sorted(plan.job.drops, key=lambda drop: -drop.cut_length)
-    shorter = [-drop.cut_length for drop in drops]  # ascending, so that no piece is held against every drop
+    servable = _Servable(plan)
     kept_before = {lot.label for lot in plan.job.lots if lot.is_offcut}
     kept: list[Leaving] = []
     binned: list[Leaving] = []
     for piece in _pieces(plan):
-        fit = islice(drops, bisect_left(shorter, -piece.paper.length), None)
-        found = replace(piece, serves=tuple(_served(plan, piece, fit)))
+        found = replace(piece, serves=servable.by(piece))
         is_kept = found.serves or _gives_patches(found) or found.paper.label in kept_before
         (kept if is_kept else binned).append(found)
     return Leavings(tuple(kept), tuple(binned))
@@ -124,16 +143,33 @@ def _gives_patches(piece: Leaving) -> bool:
     return paper.left is None and paper.right is None and paper.length >= LEAST_FOR_PATCHES
 
 
-def _served(plan: Plan, piece: Leaving, drops: Iterable[Drop]) -> Iterator[Drop]:
-    """Yield those of ``drops``, none longer than the piece, that it could be."""
-    pattern, paper = plan.job.paper.pattern, piece.paper
-    if piece.is_lead_in:
-        return
-    if is_of_no_roll(paper, plan.job.rolls):
-        return
-    for drop in drops:
-        if agree_in_batch(paper, drop) and could_hold(pattern, paper, drop):
-            yield drop
+class _Servable:
+    """The drops of a job by what they need but length and print, so that no piece is held against every drop."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.job = plan.job
+        self.drops = sorted(self.job.drops, key=lambda drop: -drop.cut_length)
+        self.shorter = [-drop.cut_length for drop in self.drops]  # ascending
+        self.alike: defaultdict[object, list[int]] = defaultdict(list)
+        for place, drop in enumerate(self.drops):
+            self.alike[drop.batch, drop.sheet, drop.left, drop.right].append(place)
+
+    def by(self, piece: Leaving) -> Served:
+        """Return the drops that a piece could be; of those so short that its print cannot matter, none is tried."""
+        pattern, paper = self.job.paper.pattern, piece.paper
+        if piece.is_lead_in or is_of_no_roll(paper, self.job.rolls):
+            return Served()
+        longest = max(stretch.length for stretch in paper.stretches)
+        fits, is_sure = (bisect_left(self.shorter, pattern.repeat * times - longest) for times in (0, 1))
+        runs: list[tuple[Rows[int], int]] = []
+        for places in self.alike.values():
+            first = self.drops[places[0]]
+            if agree_in_batch(paper, first) and paper.covers(first.left, first.right):
+                sure = bisect_left(places, is_sure)
+                tried = places[bisect_left(places, fits) : sure]
+                runs.append(([place for place in tried if could_hold(pattern, paper, self.drops[place])], 0))
+                runs.append((places, sure))
+        return Served(self.drops, runs)
 
 
 def _pieces(plan: Plan) -> Iterator[Leaving]:
@@ -188,7 +224,7 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
             is_unknown and place == len(cuts) > 0,
             is_lead_in,
             place < len(cuts),
-            (),
+            Served(),
             labels,
             Place(lot.roll_label(layout.first_number), number, place),
         )
@@ -215,4 +251,4 @@ def _motif(plan: Plan, lot: Lot, start: Length, end: Length, datum: Length | Non
 def _leaving(plan: Plan, paper: Lot) -> Leaving:
     if plan.job.paper.pattern.is_free:
         paper = replace(paper, first_motif=None)
-    return Leaving(paper, is_at_least=False, is_lead_in=False, is_lost=False, serves=(), labels=Labels("", paper))
+    return Leaving(paper, is_at_least=False, is_lead_in=False, is_lost=False, serves=Served(), labels=Labels("", paper))

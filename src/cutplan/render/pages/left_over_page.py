@@ -40,7 +40,7 @@ def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:
 def _use(piece: Leaving, script: Script) -> str:
     if not piece.serves:
         return "patches, but as no whole drop"
-    longest = piece.serves[0]
+    longest = next(iter(piece.serves))
     wall = "" if longest.wall is None else f" of {script.label(longest.wall)}"
     others = len(piece.serves) - 1
     more = "" if not others else f", or {counted(others, 'other')}"

@@ -85,8 +85,10 @@ def _read_set(
     elif len(shell.walls) > 1 or start.at * 2 != wall.width or table.has("way"):
         what = 'a set is centred on one wall, and hung from its left: write at = "middle", leave way out'
         table.reject("puts", f"{what}, and give other walls a scenario of their own")
-    if paper.sheets is None or paper.wet_width is None:
+    if paper.sheets is None:
         return None, Way.RIGHT_THEN_LEFT
+    if paper.wet_width is None:  # which the setting out reports
+        return start, Way.RIGHT
     start, way = centred_set(paper, wall, start.wall, start.motif_drop)
     if height is None:
         return start, way

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from cutplan.job.job import Job
     from cutplan.solve.batches.batch_shares import Amount, Walls
+    from cutplan.solve.clock import Clock
 
 MOST_TRIED: Final = 100_000
 """Steps in which a choice is looked for: beyond them the best one found is taken, and nothing more is proved."""
@@ -75,19 +76,22 @@ class Chooser:
         self.corners = [(max(one, other), min(one, other), int(external)) for one, other, external in pairs]
         self.steps = 0
 
-    def cheapest(self, bounds: Bounds) -> Choice | None:
-        """Return the choice with the least key; None when it takes too long to be sure."""
+    def cheapest(self, bounds: Bounds, clock: Clock) -> Choice | None:
+        """Return the choice with the least key; None when it takes too long to be sure, by steps or by ``clock``."""
         best: list[Choice] = []
         self.steps = 0
 
-        def descend(walls: tuple[Walls, ...], chosen: tuple[int, ...], changes: tuple[int, int]) -> None:
+        def descend(
+            walls: tuple[Walls, ...], chosen: tuple[int, ...], changes: tuple[int, int], least: tuple[Amount, ...]
+        ) -> None:
             self.steps += 1
-            if self.steps > MOST_TRIED:
+            if self.steps > MOST_TRIED or not clock.left:
+                self.steps = MOST_TRIED + 1
                 return
             is_whole = len(chosen) == self.count
-            bound: Amount = sum(
-                (bounds(batch, held, is_least=not is_whole) for batch, held in enumerate(walls)), Fraction(0)
-            )
+            if is_whole:
+                least = tuple(bounds(batch, held, is_least=False) for batch, held in enumerate(walls))
+            bound: Amount = sum(least, Fraction(0))
             key = (bound, *changes)
             if best and key >= best[0].key:
                 return
@@ -97,10 +101,15 @@ class Chooser:
             wall = len(chosen)
             for batch in self._likeliest_first(chosen):
                 further = self._changes(wall, batch, chosen)
-                held = (*walls[:batch], walls[batch] | 1 << wall, *walls[batch + 1 :])
-                descend(held, (*chosen, batch), (changes[0] + further[0], changes[1] + further[1]))
+                held = walls[batch] | 1 << wall
+                descend(
+                    (*walls[:batch], held, *walls[batch + 1 :]),
+                    (*chosen, batch),
+                    (changes[0] + further[0], changes[1] + further[1]),
+                    (*least[:batch], bounds(batch, held, is_least=True), *least[batch + 1 :]),
+                )
 
-        descend((0,) * self.batches, (), (0, 0))
+        descend((0,) * self.batches, (), (0, 0), (Fraction(0),) * self.batches)
         return best[0] if best and self.steps <= MOST_TRIED else None
 
     def every(self) -> Iterator[tuple[Walls, ...]]:

@@ -6,6 +6,7 @@ bounds what any other walls would need of the batch, and most choices of walls a
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, gcd, inf, lcm
@@ -15,6 +16,7 @@ import numpy as np
 
 from cutplan.plan.plan import TIME_LIMIT
 from cutplan.plan.proof import BatchPrices, Prices
+from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
@@ -139,9 +141,10 @@ class Shares:
         self._wholes: dict[int, tuple[ScaledJob, Rolls]] = {}
         self._answers: dict[tuple[int, Walls], Answer] = {}
         self._proved: dict[tuple[int, Walls], Amount] = {}
-        self._bounds: dict[tuple[int, Walls, bool], Amount] = {}
-        for batch in range(len(self.batches)):
-            self._add_rules(batch)
+        self._bounds: dict[tuple[int, Walls, bool], tuple[Amount, int]] = {}
+        with suppress(TimeIsUp):
+            for batch in range(len(self.batches)):
+                self._add_rules(batch)
 
     @property
     def every_wall(self) -> Walls:
@@ -163,10 +166,11 @@ class Shares:
     def bound_by_prices(self, batch: int, walls: Walls, *, is_least: bool = False) -> Amount:
         """Return what certificates alone prove; with ``is_least``, of these walls and whatever is added to them."""
         key = (batch, walls, is_least)
-        known = self._bounds.get(key)
-        if known is None:
-            bounds = (ready.bound(walls, is_least=is_least) for ready in self._ready[batch])
-            known = self._bounds[key] = max(bounds, default=Fraction(0)) if walls else Fraction(0)
+        ready = self._ready[batch]
+        known, asked = self._bounds.get(key, (Fraction(0), 0))
+        if walls and asked < len(ready):
+            known = max(known, *(further.bound(walls, is_least=is_least) for further in ready[asked:]))
+            self._bounds[key] = known, len(ready)
         return known
 
     def proved(self, batch: int, walls: Walls) -> list[Amount]:
@@ -262,14 +266,18 @@ class Shares:
         """
         named = {name for number, name in enumerate(self.walls) if walls >> number & 1}
         if prices is not None and any(drop.cut_outs and drop.wall not in named for drop in self.job.drops):
-            prices = replace(prices, premiums=self._worth_of_cut_outs(batch, prices.drops) | dict(prices.premiums))
+            try:
+                worth = self._worth_of_cut_outs(batch, prices.drops)
+            except TimeIsUp:
+                return
+            prices = replace(prices, premiums=worth | dict(prices.premiums))
         self._add(batch, prices, is_shortage=is_shortage)
 
     def _worth_of_cut_outs(self, batch: int, prices: Mapping[str, int]) -> dict[str, int]:
         """Return the most that drops at these prices can be worth together on each cut-out of any wall."""
         if batch not in self._wholes:
             whole = scale(self.part(batch, self.every_wall), certain=self.certain)
-            self._wholes[batch] = whole, rolls_of(whole.instance)
+            self._wholes[batch] = whole, rolls_of(whole.instance, self.clock)
         whole, rolls = self._wholes[batch]
         of_kind = [max(prices.get(drop, 0) for drop in drops) for drops in whole.drops_of]
         worth = rolls.worth(np.array(of_kind, dtype=np.int64)).by_type
@@ -298,17 +306,14 @@ class Shares:
         listed = BatchPrices(self.batches[batch], Prices(prices.drops, premiums, prices.scale), is_shortage)
         ready = _Ready(listed, tuple(of_wall.values()), fixed, self._steps[batch])
         self._ready[batch].append(ready)
-        for other, walls, is_least in [key for key in self._bounds if key[0] == batch and key[1]]:
-            key = other, walls, is_least
-            self._bounds[key] = max(self._bounds[key], ready.bound(walls, is_least=is_least))
 
     def _add_rules(self, batch: int) -> None:
-        """Start from what rules of thumb prove, both of the number of rolls and of its not being enough."""
+        """Start from what rules of thumb prove in time, both of the number of rolls and of its not being enough."""
         part = self.part(batch, self.every_wall)
         scaled = scale(part, certain=self.certain)
         if not scaled.instance.roll_types:
             return
-        rolls = rolls_of(scaled.instance)
+        rolls = rolls_of(scaled.instance, self.clock)
         for_nothing = replace(
             scaled.instance, roll_types=tuple(replace(roll, value=0) for roll in scaled.instance.roll_types)
         )

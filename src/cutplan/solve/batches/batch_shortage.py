@@ -64,7 +64,7 @@ def _nearest(shares: Shares, chooser: Chooser) -> str:
         return Fraction(int(shares.bound_by_prices(batch, walls, is_least=is_least) == NEVER))
 
     while True:
-        choice = chooser.cheapest(known)
+        choice = chooser.cheapest(known, shares.clock)
         if choice is None:
             return "the walls cannot be shared out so that each is papered from one batch: rolls are too few"
         unasked = [batch for batch, walls in enumerate(choice.walls) if walls and (batch, walls) not in missing]

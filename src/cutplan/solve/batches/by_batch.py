@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING
 
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan
@@ -63,9 +64,9 @@ def choose(shares: Shares, chooser: Chooser, least: Fraction, report: Callable[[
     """Return the best choice; ``least`` is a bound known of every one."""
     found = Found(bound=least)
     while True:
-        choice = chooser.cheapest(lambda batch, walls, is_least: _bound(shares, batch, walls, is_least=is_least))
+        choice = chooser.cheapest(partial(_bound, shares), shares.clock)
         if choice is None:
-            return _given_up(shares, found)
+            return _given_up(shares, found, least)
         found.bound = max(least, choice.bound)
         if found.bound == NEVER:
             return _with_doubts(shares, found, least)
@@ -73,12 +74,6 @@ def choose(shares: Shares, chooser: Chooser, least: Fraction, report: Callable[[
         if not unasked:
             _offer(shares, choice, found)
             return _with_doubts(shares, found, least)
-        try:
-            if found.choice is not None:
-                shares.clock.check()
-        except TimeIsUp as end:
-            found.stopped = end.reason
-            return found
         shares.answer(unasked[0], choice.walls[unasked[0]])
         if len(unasked) == 1:
             _offer(shares, choice, found)
@@ -115,14 +110,34 @@ def _offer(shares: Shares, choice: Choice, found: Found) -> None:
     found.stopped = next((answer.stopped for answer in answers if answer.stopped), None)
 
 
-def _given_up(shares: Shares, found: Found) -> Found:
-    """Return what is known when there are too many choices: at worst, all walls from one batch that gives them."""
-    for batch in set(shares.allowed[0]).intersection(*shares.allowed[1:]):
-        if found.choice is None:
-            walls = tuple(shares.every_wall if other == batch else 0 for other in range(len(shares.batches)))
+def _given_up(shares: Shares, found: Found, least: Fraction) -> Found:
+    """Return what is known when time is up, or there are too many choices: at worst, some choice that can be cut."""
+    if found.choice is None:
+        walls = _some_choice(shares)
+        if walls is not None:
             _offer(shares, Choice(walls, (NEVER, 0, 0)), found)
+    try:
+        shares.clock.check()
+    except TimeIsUp as end:
+        found.stopped = found.stopped or end.reason
     found.stopped = found.stopped or TIME_LIMIT
-    return found
+    return _with_doubts(shares, found, least)
+
+
+def _some_choice(shares: Shares) -> tuple[Walls, ...] | None:
+    """Return the walls of each batch, each wall of the batch before it, or another, that has enough; None for none."""
+    for first in range(len(shares.batches)):
+        batch = first
+        walls = [0] * len(shares.batches)
+        for wall, allowed in enumerate(shares.allowed):
+            held = {other: walls[other] | 1 << wall for other in sorted(allowed, key=batch.__ne__)}
+            enough = next((other for other in held if shares.answer(other, held[other]).value != NEVER), None)
+            if enough is None:
+                break
+            batch, walls[enough] = enough, held[enough]
+        else:
+            return tuple(walls)
+    return None
 
 
 # The plan
