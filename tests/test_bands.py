@@ -5,22 +5,17 @@ from __future__ import annotations
 import json
 from copy import deepcopy
 from fractions import Fraction
-from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
-from typer.testing import CliRunner
 
 from cutplan.check import check_text
-from cutplan.cli import load
-from cutplan.cli.app import app
 from cutplan.errors import ScenarioError
 from cutplan.parts.clipping import clipped, held_within
-from cutplan.parts.part import PartedJob, PartKind
+from cutplan.parts.part import PartKind
 from cutplan.parts.rails import Line
 from cutplan.parts.read_parts import parse_job, read_job, read_scenario
 from cutplan.progress.record_beside import record_path, scenario_beside
-from cutplan.render.documents.parts_document import PLANS, parts_text
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Opening, OpeningKind, Wall
@@ -28,12 +23,13 @@ from cutplan.scenario.read import Scenario, plain_document
 from cutplan.scenario.toml_file import parse_toml
 from cutplan.solve import make_plan
 from parted_rooms import parted_room
+from parts_planned import job_of, planned
+from program import run
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from typer.testing import Result
 
 # A wall 1500 wide, three strips of 500, parted by a rail from 800 to 850. Its window begins under the rail.
 #
@@ -125,27 +121,6 @@ roll_length = "10 m"
 roll_width = 500
 match = "400"
 """
-
-
-def job_of(text: str) -> PartedJob:
-    """Return the job of several parts that a text states."""
-    job = parse_job(text, "room.toml")
-    assert isinstance(job, PartedJob)
-    return job
-
-
-@cache
-def planned(text: str) -> str:
-    """Return the plans of a job's parts as ``cutplan plan --json`` writes them."""
-    job = job_of(text)
-    plans = [(part, make_plan(part.scenario.job, part.scenario.cutting)) for part in job.parts]
-    return parts_text(job, PLANS, [(part, plan_document(plan, part.scenario)) for part, plan in plans])
-
-
-def run(*words: str) -> Result:
-    """Return what a command did."""
-    load(words)
-    return CliRunner().invoke(app, words)
 
 
 def faults_of(text: str) -> list[str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from copy import deepcopy
-from functools import cache
 from random import Random
 from typing import TYPE_CHECKING, Any
 
@@ -12,11 +11,10 @@ import pytest
 
 from cutplan.check import check_text
 from cutplan.errors import ScenarioError
-from cutplan.parts.part import PartedJob, PartKind
+from cutplan.parts.part import PartKind
 from cutplan.parts.read_parts import parse_job
-from cutplan.render.documents.parts_document import PLANS, parts_text
-from cutplan.render.documents.plan_document import plan_document
 from cutplan.solve import make_plan
+from parts_planned import job_of, planned
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -100,21 +98,6 @@ match = "450"
 """
 HIGH = ROOM.format(height="foot = 2200")
 LOW = ROOM.format(height="foot = 1000")
-
-
-def job_of(text: str) -> PartedJob:
-    """Return the job of several parts that a text states."""
-    job = parse_job(text, "room.toml")
-    assert isinstance(job, PartedJob)
-    return job
-
-
-@cache
-def planned(text: str) -> str:
-    """Return the plans of a job's parts as ``cutplan plan --json`` writes them."""
-    job = job_of(text)
-    plans = [(part, make_plan(part.scenario.job, part.scenario.cutting)) for part in job.parts]
-    return parts_text(job, PLANS, [(part, plan_document(plan, part.scenario)) for part, plan in plans])
 
 
 def strips(text: str) -> list[tuple[object, object]]:

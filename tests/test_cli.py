@@ -9,7 +9,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
-from typer.testing import CliRunner
 
 import cutplan.solve
 from cutplan import __version__
@@ -18,11 +17,10 @@ from cutplan.cli.command_table import COMMANDS
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Proof, Status
 from hand_plans import half_drop_wall
+from program import run
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-    from typer.testing import Result
 
     from cutplan.job.job import Job
     from cutplan.plan.plan import Plan
@@ -53,11 +51,6 @@ def wall(tmp_path: Path) -> Path:
     path = tmp_path / "wall.toml"
     path.write_text(WALL, encoding="utf-8")
     return path
-
-
-def run(*arguments: object, given: str | None = None) -> Result:
-    """Return what ``cutplan`` does with these arguments, and ``given`` on standard input."""
-    return CliRunner().invoke(app, [str(argument) for argument in arguments], given)
 
 
 def process(*arguments: object, encoding: str = "utf-8") -> subprocess.CompletedProcess[bytes]:

@@ -5,26 +5,16 @@ from __future__ import annotations
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 import pytest
-from typer.testing import CliRunner
 
-from cutplan.cli.all_commands import app
 from pictures import SVG
+from program import run
 from sheets import parsed
-
-if TYPE_CHECKING:
-    from typer.testing import Result
 
 WALL = Path("scenarios/alcove-feature-wall.toml")
 DROPS = Path("scenarios/feature-wall.toml")
-
-
-def run(*arguments: object) -> Result:
-    """Return what ``cutplan`` does with these arguments."""
-    return CliRunner().invoke(app, [str(argument) for argument in arguments])
 
 
 def test_sheet_writes_one_file_and_says_so(tmp_path: Path) -> None:

@@ -7,13 +7,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot
 from cutplan.plan.order import USUAL_OPEN_ROLLS
 from cutplan.plan.plan import Cut
 from cutplan.table.hanging_order import walk
+from dealt_plans import plans
 from hand_plans import HALF_DROP, drop, free_match_wall, half_drop_wall, job, packed
 
 if TYPE_CHECKING:
@@ -99,26 +98,6 @@ def test_rolls_cut_alike_stay_one_layout() -> None:
 
     assert [(layout.first_number, layout.count) for layout in walked.plan.layouts] == [(1, 1), (2, 37)]
     assert walked.moves == (0, 1, 1, 1)
-
-
-@st.composite
-def plans(draw: st.DrawFn) -> Plan:
-    """Draw a job of up to 12 drops in a few kinds, dealt to rolls in any order."""
-    repeat = draw(st.sampled_from([Fraction(0), Fraction(640), Fraction(640, 3)]))
-    pattern = Pattern(repeat, repeat / 2) if repeat else FREE
-    kinds = draw(st.lists(st.tuples(st.integers(100, 2400), st.integers(0, 213)), min_size=1, max_size=4))
-    picks = draw(st.lists(st.sampled_from(kinds), min_size=1, max_size=12))
-    drops = [drop(str(number), height, motif) for number, (height, motif) in enumerate(picks)]
-    lots = (
-        Lot("roll", Fraction(100_000), count=None),
-        Lot("A", Fraction(100_000), pattern.within_repeat(Fraction(130))),
-    )
-    dealt = draw(st.permutations([piece.label for piece in drops]))
-    ends = sorted(draw(st.sets(st.integers(1, len(dealt)), max_size=4)) | {0, len(dealt)})
-    rolls = [("roll", 1, dealt[first:last]) for first, last in pairwise(ends)]
-    if draw(st.booleans()):
-        rolls[0] = ("A", 1, rolls[0][2])
-    return packed(job(drops, pattern, lots), rolls)
 
 
 def kinds_of(plan: Plan, layout: RollLayout) -> Counter[tuple[Fraction, Fraction]]:

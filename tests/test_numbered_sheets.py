@@ -39,13 +39,12 @@ from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
+from program import run
 from sessions import REPOSITORY, lay_out_scenarios, printed, sessions, shows
 from small_work import done
 from test_check_record import forged
 
 if TYPE_CHECKING:
-    from typer.testing import Result
-
     from cutplan.plan.plan import Plan
 
 SCENARIOS: Final = Path(__file__).parents[1] / "scenarios"
@@ -465,11 +464,6 @@ def test_a_sheet_that_comes_in_has_its_number(sheet: int | None, said: str) -> N
 
 
 # Buying, comparing, fitting, contracts
-
-
-def run(*words: str) -> Result:
-    """Return what a command does."""
-    return CliRunner().invoke(app, words)
 
 
 def test_sheets_in_hand_are_not_ordered_again(tmp_path: Path) -> None:
