@@ -11,7 +11,7 @@ import cutplan
 from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import job_from, named
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed
 from cutplan.render.documents.comparing_document import comparison_text
 
 if TYPE_CHECKING:
@@ -160,23 +160,18 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
 
 
 def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
-    from cutplan.too_few import more_rolls  # noqa: PLC0415 - with the solver, likewise
+    from cutplan.cli.too_few_shared import compared  # noqa: PLC0415 - with the solver, likewise
 
     setting_out = scenario.setting_out
     if setting_out is None:
         what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
         raise cutplan.NotARoomError(f"{scenario.source} {what}")
-    with progress_line("show what is compared so far") as show:
-        return cutplan.compare(
-            setting_out,
-            scenario.job_to_order,
-            wishes.focus(setting_out),
-            step=wishes.step_in(scenario.units),
-            insisted=wishes.insisted(),
-            asks_heights=Keep.HEIGHT not in wishes.keep,
-            time_limit=wishes.time_limit,
-            progress=None if show is None else show.places,
-            processes=None,
-            further=more_rolls(scenario.job),
-            linings=scenario.under,
-        )
+    return compared(
+        scenario,
+        setting_out,
+        wishes.time_limit,
+        wishes.focus(setting_out),
+        step=wishes.step_in(scenario.units),
+        insisted=wishes.insisted(),
+        asks_heights=Keep.HEIGHT not in wishes.keep,
+    )

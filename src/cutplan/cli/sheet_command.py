@@ -22,7 +22,7 @@ from cutplan.cli.in_and_out import (
 )
 from cutplan.cli.parts_shared import hung_with, job_from, overview_of, whole_of
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
+from cutplan.cli.terminal import STANDARD, UsageError, faults_told, tell
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
@@ -31,11 +31,9 @@ from cutplan.render.sheet.pdf import sheet_pdf
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cutplan.comparing import Comparison
     from cutplan.parts.part import PartedJob
     from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import SettingOut
     from cutplan.whole_file import Kind
 
 _MOST_SHOWN: Final = 8
@@ -165,7 +163,7 @@ def _job(
 def _customer(
     read: Scenario, output: AnswerFile, paper: PaperSize, units: str | None, time_limit: float, *, alternatives: bool
 ) -> None:
-    from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - likewise
+    from cutplan.cli.too_few_shared import compared, counting_further, end_if_short  # noqa: PLC0415 - likewise
     from cutplan.render.sheet.customer_page import customer_sheet  # noqa: PLC0415 - likewise
 
     setting_out = read.setting_out
@@ -176,26 +174,10 @@ def _customer(
     if not alternatives or read.job.paper.edge_trim is not None:  # equal strips leave no start to choose
         _write(output, customer_sheet(read, setting_out, units, None, printed), paper)
         return
-    comparison = _compared(read, setting_out, time_limit)
+    comparison = compared(read, setting_out, time_limit)
     page = customer_sheet(counting_further(comparison, read), setting_out, units, comparison, printed)
     _write(output, page, paper)
     end_if_short(comparison)
-
-
-def _compared(scenario: Scenario, setting_out: SettingOut, time_limit: float) -> Comparison:
-    from cutplan.too_few import more_rolls  # noqa: PLC0415 - likewise
-
-    with progress_line("show what is compared so far") as show:
-        return cutplan.compare(
-            setting_out,
-            scenario.job_to_order,
-            cutplan.focus_of(setting_out),
-            asks_heights=False,
-            time_limit=time_limit,
-            progress=None if show is None else show.places,
-            processes=None,
-            further=more_rolls(scenario.job),
-        )
 
 
 def _write(output: AnswerFile, page: str, paper: PaperSize) -> None:

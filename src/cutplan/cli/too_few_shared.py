@@ -1,4 +1,4 @@
-"""What commands do with too few rolls: the plan of what they cover."""
+"""What commands do with too few rolls: the plan of what they cover; places compared, with further rolls if need be."""
 
 from __future__ import annotations
 
@@ -7,15 +7,19 @@ from typing import TYPE_CHECKING
 
 import typer
 
+import cutplan
 from cutplan.cli.terminal import INTERRUPTED, progress_line
+from cutplan.comparing import METRIC_STEP
 from cutplan.errors import NoPlanError
 from cutplan.lengths import show
 from cutplan.too_few import cover, more_rolls, walls_in_order
 
 if TYPE_CHECKING:
-    from cutplan.comparing import Comparison
+    from cutplan.comparing import Comparison, Focus, Insisted
+    from cutplan.lengths import Length
     from cutplan.plan.proof import TooFewRollsError
     from cutplan.scenario.read import Scenario
+    from cutplan.setting_out import SettingOut
     from cutplan.too_few import Covered
 
 
@@ -27,6 +31,33 @@ def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -
     setting_out = scenario.setting_out
     hung = None if setting_out is None or covered.plan is None else covered.hung_of(setting_out)
     return covered, replace(scenario, setting_out=hung)
+
+
+def compared(
+    scenario: Scenario,
+    setting_out: SettingOut,
+    time_limit: float,
+    focus: Focus | None = None,
+    *,
+    step: Length = METRIC_STEP,
+    insisted: Insisted | None = None,
+    asks_heights: bool = False,
+) -> Comparison:
+    """Return places for the start of a scenario's room compared, as :func:`cutplan.compare` takes them."""
+    with progress_line("show what is compared so far") as show_line:
+        return cutplan.compare(
+            setting_out,
+            scenario.job_to_order,
+            focus or cutplan.focus_of(setting_out),
+            step=step,
+            insisted=insisted,
+            asks_heights=asks_heights,
+            time_limit=time_limit,
+            progress=None if show_line is None else show_line.places,
+            processes=None,
+            further=more_rolls(scenario.job),
+            linings=scenario.under,
+        )
 
 
 def counting_further(comparison: Comparison, scenario: Scenario) -> Scenario:

@@ -211,7 +211,7 @@ def _one_more(answer: Answer, units: str) -> list[str]:
         lines.append("Open the rolls that are left and measure each before the first cut.")
     if back.trim is not None:
         lines.append(_trim(back.trim, units))
-    lines += [f"{what[:1].upper()}{what[1:]}." for what in (each.read(units) for each in back.otherwise)]
+    lines += [f"{capital(each.read(units))}." for each in back.otherwise]
     return lines or ["Nothing that was tried: another plan, less trim (down to 2 in in all), measuring first."]
 
 

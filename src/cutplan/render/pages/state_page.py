@@ -24,7 +24,7 @@ from cutplan.progress.plan_in_use import Act, PlanInUse
 from cutplan.progress.state import drop_of
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, table, wrapped
 from cutplan.render.pages.plan_page import plan_page
-from cutplan.render.words.answer_words import money
+from cutplan.render.words.answer_words import money, proof_words
 from cutplan.render.words.names import capital, listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_named
@@ -398,9 +398,8 @@ def _enough(answer: Answer) -> list[str]:
 
 def _proved(plan: Plan) -> str:
     if plan.status is Status.OPTIMAL:
-        how = "an exhaustive search" if plan.proof.by_search else "prices that anyone can check (see --json)"
         prices = {plan.job.value_of(lot) for lot in plan.job.rolls} - {0}
-        return f"Proved by {how}: no plan for the rest {'costs less' if len(prices) > 1 else 'opens fewer'}."
+        return f"{proof_words(plan)}: no plan for the rest {'costs less' if len(prices) > 1 else 'opens fewer'}."
     why = f" ({plan.stopped})" if plan.stopped else ""
     return f"Not proved to be the fewest{why}. The plan itself holds."
 

@@ -10,6 +10,7 @@ from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.comparing_page import finish_named, rolls_taken, start_named
 from cutplan.render.sheet.html_page import filled
+from cutplan.render.words.names import capital
 from cutplan.render.words.readings import place
 from cutplan.render.words.sheet_words import strips_of_walls
 from cutplan.setting_out import Edge, Puts, set_out
@@ -146,7 +147,7 @@ def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> 
 
 def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
     start = start_named(comparison, compared.placement, units)
-    yield f"{start[:1].upper()}{start[1:]} from the left of the wall."
+    yield f"{capital(start)} from the left of the wall."
     yield f"It takes {rolls_taken(comparison, compared.proved)}."
     if compared.cut_at_top:
         yield f"The ceiling cuts a motif in {compared.cut_at_top} columns."

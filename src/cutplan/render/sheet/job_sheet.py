@@ -217,8 +217,7 @@ def _noticed(rooms: Rooms, units: str, *, is_safety: bool) -> Iterator[str]:
 def _said(notice: Notice, units: str) -> str:
     """Return a notice as a sentence; the names in it keep their own direction to themselves."""
     values = tuple(isolated(value) if isinstance(value, str) else value for value in notice.what.values)
-    text = replace(notice.what, values=values).read(units)
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{capital(replace(notice.what, values=values).read(units))}."
 
 
 def _timetable(scenario: Scenario, sequence: Sequence) -> Rows | None:
@@ -302,11 +301,10 @@ def _where(piece: Piece) -> str:
 
 def _rolls(sequence: Sequence, rooms: Rooms, units: str, marks: Marks) -> Iterator[RollBlock]:
     """Yield each roll in the order in which rolls are taken up, with its picture and its own steps."""
-    hung = {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
     walls = {drop.label: isolated(drop.wall) for drop in sequence.plan.job.drops if drop.wall is not None}
     drawn = {left.roll: roll for left, roll in zip(sequence.left, _drawn_rolls(sequence, units), strict=True)}
     lots = {left.roll: left.lot for left in sequence.left}
-    for roll, cards in cards_of(sequence, units, walls | hung, marks).items():
+    for roll, cards in cards_of(sequence, units, walls | _hung(rooms), marks).items():
         lot = lots[roll]
         is_sealed = lot.first_motif is None and not lot.is_offcut and not sequence.plan.job.paper.pattern.is_free
         yield RollBlock(drawn[roll], cards, is_sealed)
@@ -345,11 +343,11 @@ def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
 def _pieces(sequence: Sequence, rooms: Rooms, units: str) -> Rows:
     """Return what is written on the back of each piece, drop by drop in hanging order."""
     job = sequence.plan.job
+    hung = _hung(rooms)
     marks: dict[str, list[str]] = {drop.label: [] for drop in job.drops}
     for layout, pieces in zip(sequence.plan.layouts, sequence.pieces, strict=True):
         for cut, piece in zip(layout.cuts, pieces, strict=True):
             marks[cut.drop].append(piece)
-    hung = {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
     heads = ["On its back", "Cut"]
     heads += [] if job.paper.pattern.is_free else ["Motif below top"]
     heads += ["Hangs"] if hung else []
@@ -379,6 +377,11 @@ def _order(piece: str) -> int:
     """Return which of several alike a piece is: 2 for ``door (2 of 3)``."""
     inside = piece.rpartition(" (")[2].partition(" of ")[0]
     return int(inside) if inside.isdecimal() else 0
+
+
+def _hung(rooms: Rooms) -> dict[str, str]:
+    """Return where each piece of these rooms hangs, by its label."""
+    return {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
 
 
 def _hangs(piece: Piece, setting_out: SettingOut) -> str:

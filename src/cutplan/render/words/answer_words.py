@@ -60,13 +60,14 @@ def _at_best(plan: Plan, best: AtBest) -> str:
 
 def _proved(plan: Plan) -> str:
     if plan.status is Status.OPTIMAL:
-        return f"{_proof(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
+        return f"{proof_words(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
     why = f" ({plan.stopped})" if plan.stopped else ""
     found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
     return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
 
 
-def _proof(plan: Plan) -> str:
+def proof_words(plan: Plan) -> str:
+    """Return what proves a plan, as the beginning of a sentence."""
     if plan.proof.by_search and plan.batches is not None and not plan.batches.by_search:
         return "Proved for every choice of one batch for each wall, by prices that anyone can check (see --json)"
     if plan.proof.by_search:
