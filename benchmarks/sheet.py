@@ -111,7 +111,7 @@ def _taken(part: Callable[[], object], times: int) -> float:
 
 
 def _columns(room: Path) -> int:
-    from cutplan.scenario.read import read_scenario  # noqa: PLC0415 - the rest measures other processes
+    from cutplan.parts.read_parts import read_scenario  # noqa: PLC0415 - the rest measures other processes
 
     setting_out = read_scenario(room).setting_out
     return 0 if setting_out is None else len(setting_out.columns)

@@ -12,7 +12,7 @@ from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.buying.reckoning import SureOnly
 from cutplan.cli import load
 from cutplan.cli.app import app
-from cutplan.scenario.read import read_scenario
+from cutplan.parts.read_parts import read_scenario
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
 

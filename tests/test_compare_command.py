@@ -9,7 +9,7 @@ from typing import Final
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.scenario.read import read_scenario
+from cutplan.parts.read_parts import read_scenario
 from cutplan.solve import solve
 
 SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"

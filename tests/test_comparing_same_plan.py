@@ -11,7 +11,8 @@ from cutplan.comparing.placements import Placement
 from cutplan.comparing.proving import Prover
 from cutplan.comparing.sweep import Bench, Task
 from cutplan.errors import NoPlanError
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.parts.read_parts import read_scenario
+from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 
 

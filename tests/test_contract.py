@@ -26,9 +26,10 @@ from cutplan.contract.rooms import Way
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.job import Job
+from cutplan.parts.read_parts import read_scenario
 from cutplan.render.documents.contract_document import contract_document
 from cutplan.room.finding import RoomError
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.scenario.read import parse_scenario
 from cutplan.scenario.survey.survey_written import survey_tables
 from cutplan.scenario.write import plain, toml_document
 from cutplan.setting_out import set_out

@@ -9,12 +9,13 @@ from typing import Final
 import pytest
 from hypothesis import given, settings
 
+from cutplan.parts.read_parts import read_scenario
 from cutplan.render.drawing.elevation import elevations_of
 from cutplan.render.drawing.lettering import Lettering
 from cutplan.render.drawing.picture import FULL_WIDTH, Picture
 from cutplan.render.drawing.wall_picture import bare_wall_pictures, wall_pictures
 from cutplan.room.finding import RoomError
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import SettingOut, set_out
 from pictures import SVG, drawn, places, print_lines, texts
 from surveyed_rooms import Survey, surveys

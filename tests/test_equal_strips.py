@@ -18,6 +18,7 @@ from cutplan.check import check_plan
 from cutplan.cli.all_commands import app
 from cutplan.contract.read_contract import mirrored_scenario
 from cutplan.errors import ScenarioError
+from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.order import CuttingHabit
 from cutplan.progress.entries import Spoiled
 from cutplan.progress.still_enough import still_enough
@@ -25,7 +26,7 @@ from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.sheet.job_sheet import job_sheet
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop

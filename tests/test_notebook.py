@@ -9,11 +9,12 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
+from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.plan import Plan
 from cutplan.plan.proof import Proof, Status
 from cutplan.render.in_notebooks import SHOWN, tell_notebook
 from cutplan.render.notebook import plan_html, room_svg, setting_out_svg
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.scenario.read import parse_scenario
 from hand_plans import half_drop_wall, job
 from hostile_scenario import hostile_room
 from pictures import SVG

@@ -9,8 +9,8 @@ from typing import Final
 
 import pytest
 
+from cutplan.parts.read_parts import read_scenario
 from cutplan.room.walls import Corner, Fitting, FittingKind
-from cutplan.scenario.read import read_scenario
 from cutplan.setting_out import (
     CutMotif,
     Edge,

@@ -23,6 +23,7 @@ from cutplan.cli.all_commands import app
 from cutplan.comparing import compare, focus_of
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.print_along import could_hold, place_along
+from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.order import CuttingHabit
 from cutplan.plan.sheet_cuts import sheet_cuts
 from cutplan.progress.corrected_survey import correction
@@ -36,7 +37,7 @@ from cutplan.render.documents.plan_document import document_of, plan_document, p
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.pages.state_page import answer_lines
 from cutplan.render.sheet.job_sheet import job_sheet
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from program import run

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import pytest
 
-from cutplan.scenario.read import read_scenario
+from cutplan.parts.read_parts import read_scenario
 from page_client import Visitor
 from test_page_door import SCENARIOS
 

@@ -15,8 +15,9 @@ from typer.testing import CliRunner
 from cutplan.cli.all_commands import app
 from cutplan.errors import ScenarioError
 from cutplan.paper.photographed import Photographed
+from cutplan.parts.read_parts import read_scenario
 from cutplan.photograph import PictureError, print_of
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.scenario.read import parse_scenario
 from leaf_print import REPEAT, SIZE, WIDTH, leaf_print, photographed, seen
 from sessions import REPOSITORY
 

@@ -15,11 +15,12 @@ from typer.testing import CliRunner
 from cutplan.cli.all_commands import app
 from cutplan.comparing import AtHeight, Comparison, Proved, compare, focus_of
 from cutplan.comparing.figures import figures_of
+from cutplan.parts.read_parts import read_scenario
 from cutplan.render.documents.comparing_document import comparison_document
 from cutplan.render.pages.comparing_page import comparison_page
 from cutplan.render.pages.layout_of_page import WIDTH
 from cutplan.render.words.start_lines import start_lines
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
 
 if TYPE_CHECKING:

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from cutplan.check import check_text
 from cutplan.paper.stock import Lot
+from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.proof import Status
 from cutplan.progress.entries import Bought, Measured, Spoiled
 from cutplan.progress.joined import Joined
@@ -25,7 +26,7 @@ from cutplan.progress.remains import NothingToCutError, Remains, misfits
 from cutplan.progress.state import State
 from cutplan.progress.still_enough import Answer, Shortage, rest_sequence, still_enough
 from cutplan.render.documents.plan_document import document_of, plan_text
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.scenario.write import written
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts

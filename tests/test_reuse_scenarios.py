@@ -10,9 +10,9 @@ import pytest
 
 import test_special_stock
 from cutplan.check import check_text
+from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.proof import Status
 from cutplan.render.documents.plan_document import plan_document, plan_text
-from cutplan.scenario.read import read_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from test_special_stock import fits, least_value, wide_enough

@@ -16,7 +16,8 @@ from cutplan.job.drops import Drop
 from cutplan.lengths import exact_mm, read_length
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
-from cutplan.scenario.read import parse_scenario, read_scenario
+from cutplan.parts.read_parts import read_scenario
+from cutplan.scenario.read import parse_scenario
 from strategies import jobs
 
 if TYPE_CHECKING:

@@ -14,6 +14,7 @@ import pytest
 from cutplan.comparing import compare, focus_of
 from cutplan.errors import MissingPartError
 from cutplan.lengths import show
+from cutplan.parts.read_parts import read_scenario
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.pages.left_over_page import binned_words, kept_words
 from cutplan.render.sheet.customer_page import customer_sheet
@@ -22,7 +23,6 @@ from cutplan.render.sheet.paper_words import match_words
 from cutplan.render.sheet.pdf import sheet_pdf
 from cutplan.render.sheet.step_cards import Marks, cards_of
 from cutplan.render.words.readings import to_cut
-from cutplan.scenario.read import read_scenario
 from cutplan.solve import solve
 from cutplan.table.left_over import leavings_of
 from cutplan.table.sequence import sequence_of

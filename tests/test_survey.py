@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import ScenarioError
+from cutplan.parts.read_parts import read_scenario
 from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind
-from cutplan.scenario.read import Scenario, parse_scenario, read_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import PieceKind, Puts, SettingOut, Start, Way
 from cutplan.solve import solve
 from small_rooms import profile, whole

@@ -18,9 +18,9 @@ from in_chromium import ROOT, launched, missing
 from page_served import Served, Watched
 from PIL import Image
 
+from cutplan.parts.read_parts import read_scenario
 from cutplan.photograph import print_of
 from cutplan.render.drawing.wall_picture import wall_pictures
-from cutplan.scenario.read import read_scenario
 from sheets import customer_page_from, sheet_from, text_of
 
 if TYPE_CHECKING:

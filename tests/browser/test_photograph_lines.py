@@ -8,7 +8,7 @@ import pytest
 from in_chromium import ROOT, launched, missing
 from page_served import PHONE, TOO_SMALL, Served, Watched
 
-from cutplan.scenario.read import read_scenario
+from cutplan.parts.read_parts import read_scenario
 
 if TYPE_CHECKING:
     from pathlib import Path

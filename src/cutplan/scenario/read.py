@@ -32,13 +32,12 @@ from cutplan.scenario.stock_tables import (
 )
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, describe, reject_repeats
-from cutplan.scenario.toml_file import parse_toml, read_text
+from cutplan.scenario.toml_file import parse_toml
 from cutplan.scenario.trim_table import read_trims
 from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from os import PathLike
 
     from cutplan.buying.by_length import Order
     from cutplan.lengths import Length
@@ -124,19 +123,6 @@ class Scenario:
         if self.ordered is None:
             return self.job
         return replace(self.job, lots=tuple(lot for lot in self.job.lots if lot.is_offcut))
-
-
-def read_scenario(path: str | PathLike[str]) -> Scenario:
-    """Return the scenario in the file at ``path``, or on standard input when it is ``-``.
-
-    Raises
-    ------
-    ScenarioError
-        When the file cannot be read, is not UTF-8, is not TOML, or says something that cannot be planned.
-
-    """
-    text, source = read_text(path)
-    return parse_scenario(text, source)
 
 
 def parse_scenario(text: str, source: str) -> Scenario:
