@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import wraps
+from inspect import Parameter, signature
 from math import isfinite
-from typing import Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final, TypeVar
 
 import typer
 
 from cutplan import __version__
-from cutplan.cli.terminal import print_text
+from cutplan.cli.terminal import faults_told, print_text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 STATUSES: Final = """\
 Exit status: 0 done; 1 internal fault; 2 wrong usage, or a file that cannot be
@@ -34,6 +39,23 @@ class Units(StrEnum):
 
 
 Debug = Annotated[bool, typer.Option("--debug", help="On an internal fault, show where it happened.")]
+_Command = TypeVar("_Command", bound="Callable[..., None]")
+
+
+def command(function: _Command) -> _Command:
+    """Make a function the command of its name, with ``--debug``: each error in it is told, and gives an exit status."""
+
+    @wraps(function)
+    def told(*, debug: bool, **given: object) -> None:
+        with faults_told(debug=debug):
+            function(**given)
+
+    own = signature(function, eval_str=True)
+    last = Parameter("debug", Parameter.KEYWORD_ONLY, default=False, annotation=Debug)
+    told.__annotations__ = {**function.__annotations__, "debug": Debug}
+    vars(told)["__signature__"] = own.replace(parameters=[*own.parameters.values(), last])
+    app.command(epilog=STATUSES)(told)
+    return function
 
 
 def _show_version(value: bool) -> None:  # noqa: FBT001 - typer calls it so

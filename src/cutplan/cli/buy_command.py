@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import bought_together, job_from, named
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, progress_line
+from cutplan.cli.terminal import STANDARD, UsageError, length_typed, progress_line
 from cutplan.paper.sale import Sale
 from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
 
@@ -50,7 +50,7 @@ def _per_cent(text: str) -> str:
     return number
 
 
-@app.command(epilog=STATUSES)
+@command
 def buy(
     scenario: ScenarioFile,
     *,
@@ -70,16 +70,14 @@ def buy(
     force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Say how many rolls to buy: certain however they begin, and the odds of fewer.
 
     Rolls listed in the scenario are in hand and used first. Every figure is proved, or given as two bounds.
     """
-    with faults_told(debug=debug):
-        wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
-        target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
-        _buy(scenario, wishes, offered or [], target, units, as_json=as_json)
+    wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
+    target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
+    _buy(scenario, wishes, offered or [], target, units, as_json=as_json)
 
 
 def _buy(

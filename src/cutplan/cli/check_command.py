@@ -7,17 +7,15 @@ from typing import Annotated
 import typer
 
 from cutplan.check import PlanUnreadable, check_text, report_lines
-from cutplan.cli.app import STATUSES, Debug, app
-from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, faults_told, print_lines, read_text, tell, tell_what_is_awaited
+from cutplan.cli.app import command
+from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, print_lines, read_text, tell, tell_what_is_awaited
 
 
-@app.command(epilog=STATUSES)
+@command
 def check(
     plan: Annotated[
         str, typer.Argument(metavar="PLAN", help="A plan as JSON, or a record of work; - reads standard input.")
     ],
-    *,
-    debug: Debug = False,
 ) -> None:
     """Judge a plan made with --json: every cut, the match on the wall, the proof.
 
@@ -26,17 +24,12 @@ def check(
     The judge shares no code with the planner. Exit status 0 when the plan holds; 3 when it does not, and
     then each fault is printed with its amount.
     """
-    with faults_told(debug=debug):
-        _check(plan)
-
-
-def _check(source: str) -> None:
-    tell_what_is_awaited(source, "the plan")
-    text = read_text(source)
+    tell_what_is_awaited(plan, "the plan")
+    text = read_text(plan)
     try:
         report = check_text(text)
     except PlanUnreadable as error:
-        tell(*(f"{source}: {fault}" for fault in error.faults))
+        tell(*(f"{plan}: {fault}" for fault in error.faults))
         raise typer.Exit(WRONG_USAGE) from error
     print_lines(report_lines(report))
     if not report.holds:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import job_from, named
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed
+from cutplan.cli.terminal import STANDARD, UsageError, length_typed
 from cutplan.render.documents.comparing_document import comparison_text
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ class Centre(StrEnum):
     MIDDLE = "middle"
 
 
-@app.command(epilog=STATUSES)
+@command
 def compare(
     scenario: ScenarioFile,
     *,
@@ -62,7 +62,6 @@ def compare(
     force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Compare places for the start and finish of a room, and heights of its print.
 
@@ -71,10 +70,9 @@ def compare(
 
     Keep the motif on the hearth:  cutplan compare room.toml --around hearth --centre motif
     """
-    with faults_told(debug=debug):
-        wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
-        target = AnswerFile(output, scenario, COMPARING if as_json else COMPARING_PAGE, force=force)
-        _compare(scenario, wishes, target, units, as_json=as_json)
+    wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
+    target = AnswerFile(output, scenario, COMPARING if as_json else COMPARING_PAGE, force=force)
+    _compare(scenario, wishes, target, units, as_json=as_json)
 
 
 class _Wishes:

@@ -7,9 +7,9 @@ from typing import Annotated, Final
 
 import typer
 
-from cutplan.cli.app import STATUSES, AsJson, Debug, Output, TimeLimit, app
+from cutplan.cli.app import AsJson, Output, TimeLimit, command
 from cutplan.cli.in_and_out import AnswerFile, Force
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, progress_line, tell
+from cutplan.cli.terminal import STANDARD, UsageError, progress_line, tell
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
 from cutplan.contract.rooms import Way  # noqa: TC001 - typer reads it
@@ -26,7 +26,7 @@ _PLANS: Final = Kind("a contract as JSON", "cutplan-plans/1")
 _PAGE: Final = Kind("a contract as text", "cutplan-contract-page/1", "[{}]")
 
 
-@app.command(epilog=STATUSES)
+@command
 def contract(
     file: Annotated[str, typer.Argument(metavar="CONTRACT", help="A TOML file that names the rooms' files.")],
     *,
@@ -40,33 +40,31 @@ def contract(
     output: Output = STANDARD,
     force: Force = False,
     time_limit: TimeLimit = 20.0,
-    debug: Debug = False,
 ) -> None:
     """Plan several rooms in one paper: pooled, in order, and apart.
 
     The lists say which rolls, and parts of rolls, go to each room. A room that is written out is a scenario like any
     other, with its rolls: plan it, print its sheet, keep its record.
     """
-    with faults_told(debug=debug):
-        target = AnswerFile(output, file, _PLANS if as_json else _PAGE, force=force)
-        found = read_contract(file)
-        if way is not None and way not in found.ways:
-            raise UsageError(f"--way: {way.value} is not among the ways of {file}; add it there")
-        if rooms is not None and not Path(rooms).is_dir():
-            raise UsageError(f"--rooms: there is no folder {rooms}; make it first")
-        with progress_line() as show:
-            planner = ContractPlanner(found, Clock(time_limit), show)
-            ways, short = _planned(planner, way)
-        chosen = next((each for each in ways if each.way is way), ways[0])
-        text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen, short)
-        target.write(text)
-        for why in short if as_json or target.is_file else ():
-            tell(why)
-        for each in ways:
-            if each.status is not Status.OPTIMAL and (as_json or target.is_file):
-                tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
-        if rooms is not None:
-            _write_rooms(planner, chosen, Path(rooms))
+    target = AnswerFile(output, file, _PLANS if as_json else _PAGE, force=force)
+    found = read_contract(file)
+    if way is not None and way not in found.ways:
+        raise UsageError(f"--way: {way.value} is not among the ways of {file}; add it there")
+    if rooms is not None and not Path(rooms).is_dir():
+        raise UsageError(f"--rooms: there is no folder {rooms}; make it first")
+    with progress_line() as show:
+        planner = ContractPlanner(found, Clock(time_limit), show)
+        ways, short = _planned(planner, way)
+    chosen = next((each for each in ways if each.way is way), ways[0])
+    text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen, short)
+    target.write(text)
+    for why in short if as_json or target.is_file else ():
+        tell(why)
+    for each in ways:
+        if each.status is not Status.OPTIMAL and (as_json or target.is_file):
+            tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
+    if rooms is not None:
+        _write_rooms(planner, chosen, Path(rooms))
 
 
 def _planned(planner: ContractPlanner, wanted: Way | None) -> tuple[list[WayFound], list[str]]:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told
 from cutplan.cli.parts_shared import job_from, overview_of
 from cutplan.cli.plan_command import solved
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told
+from cutplan.cli.terminal import STANDARD, UsageError
 from cutplan.render.drawing.lining_picture import lining_pictures
 from cutplan.render.drawing.picture import stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
@@ -34,7 +34,7 @@ class What(StrEnum):
     TABLE = "table"
 
 
-@app.command(epilog=STATUSES)
+@command
 def draw(
     scenario: ScenarioFile,
     *,
@@ -45,31 +45,20 @@ def draw(
     force: Force = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Draw a room's walls to scale, or the rolls and the table of its plan, as one SVG picture.
 
     Walls need a room survey, and no plan:  cutplan draw scenarios/parlour.toml -o walls.svg
     """
-    with faults_told(debug=debug):
-        _draw(
-            scenario,
-            what,
-            AnswerFile(output, scenario, DRAWING, force=force),
-            time_limit,
-            units,
-        )
-
-
-def _draw(source: str, what: What, output: AnswerFile, time_limit: float, units: str | None) -> None:
-    read = job_from(source)
+    target = AnswerFile(output, scenario, DRAWING, force=force)
+    read = job_from(scenario)
     if isinstance(read, cutplan.PartedJob):
         if what is not What.WALLS:
             raise UsageError(f"--what {what.value}: for one part at a time, such as {read.addresses[0]}")
         pictures: Sequence[Picture] = [part.picture for part in overview_of(read, units)]
     else:
         pictures = _pictures(read, what, time_limit, units or read.units)
-    output.write(stacked(pictures) + "\n")
+    target.write(stacked(pictures) + "\n")
 
 
 def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import InUnits, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import scenario_from
-from cutplan.cli.terminal import UsageError, faults_told, length_typed, print_text, progress_line
+from cutplan.cli.terminal import UsageError, length_typed, print_text, progress_line
 from cutplan.errors import NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.job.print_along import is_of_no_roll
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
 
-@app.command(epilog=STATUSES)
+@command
 def fit(
     scenario: ScenarioFile,
     *,
@@ -50,17 +50,15 @@ def fit(
     ] = None,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Say where an offcut fits and which use saves most; or, if nowhere, by how much it misses and why.
 
     Lengths without a unit are in the scenario's own:  cutplan fit job.toml --length 900 --first-motif 120
     """
-    with faults_told(debug=debug):
-        read = scenario_from(scenario)
-        _refuse_sheet(read.job, sheet)
-        offcut = replace(_InHand(read).offcut(length, first_motif, left, right), sheet=sheet)
-        _fit(read, offcut, batch, time_limit, units or read.units)
+    read = scenario_from(scenario)
+    _refuse_sheet(read.job, sheet)
+    offcut = replace(_InHand(read).offcut(length, first_motif, left, right), sheet=sheet)
+    _fit(read, offcut, batch, time_limit, units or read.units)
 
 
 def _refuse_sheet(job: Job, sheet: int | None) -> None:

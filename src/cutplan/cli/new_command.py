@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from cutplan.asking import Interview, ask_contract, ask_scenario
-from cutplan.cli.app import STATUSES, Debug, app
+from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
-from cutplan.cli.terminal import STANDARD, UsageError, ask, faults_told, print_text, read_text, show, tell
+from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, read_text, show, tell
 from cutplan.render.pages.walls_page import survey_summary
 from cutplan.whole_file import Kind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 ANSWERS: Final = Kind("answers kept from a survey", "cutplan-answers/1")
 
 
-@app.command(epilog=STATUSES)
+@command
 def new(
     file: Annotated[str, typer.Argument(metavar="FILE", help="The scenario to write; - is standard output.")],
     *,
@@ -36,7 +36,6 @@ def new(
         typer.Option(metavar="FILE", help="Begin a contract instead, with this room; repeat it for each room."),
     ] = None,
     parts: Annotated[bool, typer.Option("--parts", help="Ask about rails, bands, borders and lining too.")] = False,
-    debug: Debug = False,
 ) -> None:
     """Survey a room by questions, and write a scenario to plan from.
 
@@ -47,8 +46,7 @@ def new(
 
     Begin a contract of rooms surveyed:  cutplan new contract.toml --room bedroom.toml --room suite.toml
     """
-    with faults_told(debug=debug):
-        _new(file, room or [], asks_parts=parts)
+    _new(file, room or [], asks_parts=parts)
 
 
 def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, app
-from cutplan.cli.terminal import UsageError, faults_told, print_text
+from cutplan.cli.app import command
+from cutplan.cli.terminal import UsageError, print_text
 from cutplan.errors import reason_of
 from cutplan.parts.address import address_of
 
@@ -21,7 +21,7 @@ USUAL_PORT: Final = 8577
 LOOPBACK: Final = "127.0.0.1"
 
 
-@app.command(epilog=STATUSES)
+@command
 def page(
     scenario: Annotated[
         str | None, typer.Argument(metavar="[FILE]", help="A TOML file; without, a new survey.")
@@ -32,21 +32,19 @@ def page(
         bool, typer.Option("--phone", help="Let phones of the local network in too, each by a code to scan.")
     ] = False,
     opens: Annotated[bool, typer.Option("--open/--no-open", help="Open the page in the browser.")] = True,
-    debug: Debug = False,
 ) -> None:
     """Show the whole job on one page: survey, start, rolls, table, in the browser.
 
     The page is served by this program, to this machine alone unless --phone is given. Everything stays in the
     scenario and its record, so other commands may be used in turns. Ctrl-C ends it.
     """
-    with faults_told(debug=debug):
-        from cutplan.page.desk import Desk  # noqa: PLC0415 - with the server, which help does without
-        from cutplan.page.surveying import EMPTY  # noqa: PLC0415 - likewise
+    from cutplan.page.desk import Desk  # noqa: PLC0415 - with the server, which help does without
+    from cutplan.page.surveying import EMPTY  # noqa: PLC0415 - likewise
 
-        file, part = (None, None) if scenario is None else address_of(scenario)
-        desk = Desk(None if file is None else Path(file), part, EMPTY)
-        desk.survey()  # What cannot be read is said here and not on a page.
-        _serve(desk, port, phone=phone, opens=opens)
+    file, part = (None, None) if scenario is None else address_of(scenario)
+    desk = Desk(None if file is None else Path(file), part, EMPTY)
+    desk.survey()  # What cannot be read is said here and not on a page.
+    _serve(desk, port, phone=phone, opens=opens)
 
 
 def _serve(desk: Desk, port: int | None, *, phone: bool, opens: bool) -> None:

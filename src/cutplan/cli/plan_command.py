@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, Debug, InUnits, Output, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import bought_together, job_from, named
 from cutplan.cli.terminal import (
     INTERRUPTED,
     STANDARD,
     UsageError,
-    faults_told,
     progress_line,
     tell,
 )
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
 
-@app.command(epilog=STATUSES)
+@command
 def plan(
     scenario: ScenarioFile,
     *,
@@ -54,7 +53,6 @@ def plan(
         typer.Option("--stock-out", metavar="FILE", help="Write what is worth keeping to FILE, for a later scenario."),
     ] = None,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Plan how to cut a scenario's drops from the fewest rolls (or the cheapest).
 
@@ -62,11 +60,10 @@ def plan(
     prints the best plan so far. Among plans with as few rolls, the one is chosen that is best cut in the
     order in which its drops are hung.
     """
-    with faults_told(debug=debug):
-        wish = _Wish(time_limit, order, open_rolls)
-        target = AnswerFile(output, scenario, PLAN if as_json else PLAN_PAGE, force=force)
-        kept = None if stock_out is None else _stock_file(stock_out, scenario, output, force=force)
-        _plan(scenario, target, wish, units, kept, as_json=as_json)
+    wish = _Wish(time_limit, order, open_rolls)
+    target = AnswerFile(output, scenario, PLAN if as_json else PLAN_PAGE, force=force)
+    kept = None if stock_out is None else _stock_file(stock_out, scenario, output, force=force)
+    _plan(scenario, target, wish, units, kept, as_json=as_json)
 
 
 class _Wish(NamedTuple):

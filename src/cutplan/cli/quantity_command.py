@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.app import STATUSES, AsJson, Debug, Units, app
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, length_typed, print_text, tell
+from cutplan.cli.app import AsJson, Units, command
+from cutplan.cli.terminal import STANDARD, UsageError, length_typed, print_text, tell
 from cutplan.errors import PatternError
 from cutplan.lengths import ZERO
 from cutplan.paper.match_label import as_printed, read_match
@@ -32,7 +32,7 @@ _SIZE: Final = re.compile(r"(?:(?P<count>[1-9][0-9]?)\s*of\s+)?(?P<width>.+?)\s*
 _COUNT: Final = re.compile(r"[0-9]{1,2}")
 
 
-@app.command(epilog=STATUSES)
+@command
 def quantity(
     *,
     height: Annotated[str, typer.Option(metavar="LENGTH", help="From skirting to ceiling.")],
@@ -69,30 +69,28 @@ def quantity(
         str | None, typer.Option(metavar="FILE", help="Write the scenario that the sizes stand for, to be surveyed.")
     ] = None,
     as_json: AsJson = False,
-    debug: Debug = False,
 ) -> None:
     """Say how many rolls a room takes before it is surveyed: enough wherever hanging starts, and a bound below.
 
     Bare numbers are in --units. Lengths carry their own unit: 2.4 m, "8 ft 2 in".
     """
-    with faults_told(debug=debug):
-        if (around is None) == (room is None):
-            raise UsageError("give the length round with --around, or a room's length and width with --room")
-        sides = (length_typed("--around", around, units),) if around is not None else _pair("--room", room or "", units)
-        gaps = (
-            *_gaps("--doors", doors, OpeningKind.DOOR, units),
-            *_gaps("--windows", windows, OpeningKind.WINDOW, units),
-        )
-        each = length_typed("--trim", trim, units)
-        match = as_printed(match)
-        paper = _hung(replace(_paper(roll, match, direction, units), sale=_sale(sold)), selvedge, overlap, units)
-        notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
-        if scenario is not None and scenario != STANDARD:
-            refuse_to_write_over(scenario)
-        found = before_survey(notebook, match, direction, units)
-        print_text(quantity_text(found) if as_json else quantity_page(found, units))
-        if scenario is not None:
-            _write(found.text, scenario)
+    if (around is None) == (room is None):
+        raise UsageError("give the length round with --around, or a room's length and width with --room")
+    sides = (length_typed("--around", around, units),) if around is not None else _pair("--room", room or "", units)
+    gaps = (
+        *_gaps("--doors", doors, OpeningKind.DOOR, units),
+        *_gaps("--windows", windows, OpeningKind.WINDOW, units),
+    )
+    each = length_typed("--trim", trim, units)
+    match = as_printed(match)
+    paper = _hung(replace(_paper(roll, match, direction, units), sale=_sale(sold)), selvedge, overlap, units)
+    notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
+    if scenario is not None and scenario != STANDARD:
+        refuse_to_write_over(scenario)
+    found = before_survey(notebook, match, direction, units)
+    print_text(quantity_text(found) if as_json else quantity_page(found, units))
+    if scenario is not None:
+        _write(found.text, scenario)
 
 
 def _write(text: str, target: str) -> None:

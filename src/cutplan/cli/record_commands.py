@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.cli.app import STATUSES, Debug, TimeLimit, app
-from cutplan.cli.terminal import UsageError, faults_told, print_text, tell
+from cutplan.cli.app import TimeLimit, command
+from cutplan.cli.terminal import UsageError, print_text, tell
 from cutplan.cli.work_shared import (
     SCENARIO_HELP,
     EntryNumber,
@@ -63,31 +63,29 @@ class HungFrom(StrEnum):
     NEW = "new"
 
 
-@app.command(epilog=STATUSES)
+@command
 def begin(
     scenario: Annotated[str, typer.Argument(metavar="SCENARIO", help=SCENARIO_HELP)],
     *,
     time_limit: TimeLimit = 10.0,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Make a scenario's plan the one to work from, and print it.
 
     Only needed where the search for the plan is stopped before its proof: otherwise the first step done
     begins the work with the plan that `cutplan plan` prints.
     """
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        _refuse_second(work_of(read))
-        plan, page = first_plan(read, time_limit)
-        with recording(read, entry, "begin") as held:
-            _refuse_second(held.work)
-            held.record(plan, asked="begin")
-        print_text(page)
-        answered(read)
+    read = read_recorded(scenario)
+    _refuse_second(work_of(read))
+    plan, page = first_plan(read, time_limit)
+    with recording(read, entry, "begin") as held:
+        _refuse_second(held.work)
+        held.record(plan, asked="begin")
+    print_text(page)
+    answered(read)
 
 
-@app.command(epilog=STATUSES)
+@command
 def done(
     words: Annotated[
         list[str] | None, typer.Argument(metavar="[SCENARIO] [STEP]...", help="4, or 4-9; by default the next step.")
@@ -98,7 +96,6 @@ def done(
     ] = 1,
     first_motif: FirstMotif = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record that steps of the plan are done; without a number, the next one.
 
@@ -108,25 +105,24 @@ def done(
 
         cutplan done room.toml 1-3 --first-motif "310 mm"
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        numbers = tuple(number for step in named for number in numbers_in(step))
-        motif = length_if_given(first_motif, read)
-        begun = work_of(read).state
-        plan = None if begun is not None else _plan_to_begin_with(read, Done(1, numbers or (1,), times, motif))
-        asked = asked_for("done", *numbers, times, motif)
-        with recording(read, entry, asked, is_bare=not numbers) as held:
-            before = held.work.state
-            first: list[Event] = [plan] if before is None and plan is not None else []
-            numbers = numbers or (1 if before is None else _next_step(before),)
-            number = before.plan.number if before is not None else 1
-            state = held.record(*first, Done(number, numbers, times, motif), asked=asked)
-        if first:
-            tell(f"work is begun: plan 1, with its record in {held.work.path}")
-        say(read, state, _done_lines(state, numbers, motif))
+    read, named = job_and_words(words)
+    numbers = tuple(number for step in named for number in numbers_in(step))
+    motif = length_if_given(first_motif, read)
+    begun = work_of(read).state
+    plan = None if begun is not None else _plan_to_begin_with(read, Done(1, numbers or (1,), times, motif))
+    asked = asked_for("done", *numbers, times, motif)
+    with recording(read, entry, asked, is_bare=not numbers) as held:
+        before = held.work.state
+        first: list[Event] = [plan] if before is None and plan is not None else []
+        numbers = numbers or (1 if before is None else _next_step(before),)
+        number = before.plan.number if before is not None else 1
+        state = held.record(*first, Done(number, numbers, times, motif), asked=asked)
+    if first:
+        tell(f"work is begun: plan 1, with its record in {held.work.path}")
+    say(read, state, _done_lines(state, numbers, motif))
 
 
-@app.command(epilog=STATUSES)
+@command
 def cut(
     words: Annotated[
         list[str] | None, typer.Argument(metavar="[SCENARIO] DROP [LENGTH]", help="How long it was cut; as planned.")
@@ -134,7 +130,6 @@ def cut(
     *,
     roll: Annotated[str | None, typer.Option("--from", metavar="ROLL", help="Which roll it was cut from.")] = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record a drop that was cut too long or too short, or from another roll than planned.
 
@@ -143,45 +138,42 @@ def cut(
 
         cutplan cut 5 "2.45 m" --from roll-3
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        drop, length = _two(named, 'give the drop, and its length: cutplan cut 5 "2.45 m"', fewest=1)
-        exact = length_if_given(length, read)
-        asked = asked_for("cut", drop, exact, roll)
-        work_of(read).begun()
-        with recording(read, entry, asked) as held:
-            event = held.work.begun().cut_of(drop or "", roll, exact)
-            state = held.record(event, asked=asked)
-        is_lost = event.piece not in state.on_table
-        rest = next((label for label in reversed([*state.rolls]) if label.startswith("rest ")), "")
-        lines = [sentence(event_words(event, read.units))]
-        lines += [f"That is too short for its place: kept as {rest}, and wanted again."] if is_lost else []
-        say(read, state, lines)
+    read, named = job_and_words(words)
+    drop, length = _two(named, 'give the drop, and its length: cutplan cut 5 "2.45 m"', fewest=1)
+    exact = length_if_given(length, read)
+    asked = asked_for("cut", drop, exact, roll)
+    work_of(read).begun()
+    with recording(read, entry, asked) as held:
+        event = held.work.begun().cut_of(drop or "", roll, exact)
+        state = held.record(event, asked=asked)
+    is_lost = event.piece not in state.on_table
+    rest = next((label for label in reversed([*state.rolls]) if label.startswith("rest ")), "")
+    lines = [sentence(event_words(event, read.units))]
+    lines += [f"That is too short for its place: kept as {rest}, and wanted again."] if is_lost else []
+    say(read, state, lines)
 
 
-@app.command(epilog=STATUSES)
-def pasted(words: Pieces = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
+@command
+def pasted(words: Pieces = None, *, entry: EntryNumber = None) -> None:
     """Record that drops are pasted and folded; without a name, the next one to hang."""
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        state = work_of(read).begun()
-        drops = named or [_next_of(state, [piece for piece in state.on_table if piece not in state.pasted])]
-        state = record(read, entry, Pasted(tuple(drops)), is_bare=not named)
-        say(read, state, [f"Pasted and folded: {', '.join(drops)}."])
+    read, named = job_and_words(words)
+    state = work_of(read).begun()
+    drops = named or [_next_of(state, [piece for piece in state.on_table if piece not in state.pasted])]
+    state = record(read, entry, Pasted(tuple(drops)), is_bare=not named)
+    say(read, state, [f"Pasted and folded: {', '.join(drops)}."])
 
 
-@app.command(epilog=STATUSES)
-def hung(words: Pieces = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
+@command
+def hung(words: Pieces = None, *, entry: EntryNumber = None) -> None:
     """Record that drops are hung; without a name, the next in hanging order of those on the table."""
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        state = work_of(read).begun()
-        drops = named or [_next_of(state, list(state.on_table))]
-        state = record(read, entry, Hung(tuple(drops)), is_bare=not named)
-        say(read, state, [f"Hung: {', '.join(drops)}."])
+    read, named = job_and_words(words)
+    state = work_of(read).begun()
+    drops = named or [_next_of(state, list(state.on_table))]
+    state = record(read, entry, Hung(tuple(drops)), is_bare=not named)
+    say(read, state, [f"Hung: {', '.join(drops)}."])
 
 
-@app.command(epilog=STATUSES)
+@command
 def spoiled(
     words: Annotated[
         list[str] | None, typer.Argument(metavar="[SCENARIO] [DROP]", help="By default the one on the table.")
@@ -193,23 +185,21 @@ def spoiled(
     ] = None,
     from_foot: Annotated[bool, typer.Option("--from-foot", help="What is sound is at its foot.")] = False,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record that a drop is spoiled, on the table or on the wall, so that it is wanted again.
 
     cutplan spoiled room.toml 7 --why "torn in folding" --good "900 mm"
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        lying = work_of(read).begun().on_table
-        if len(named) > 1 or (not named and len(lying) != 1):
-            raise UsageError(f"say which drop is spoiled; on the table: {', '.join(lying) or 'none'}")
-        drop = named[0] if named else lying[0]
-        event = Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot)
-        say(read, record(read, entry, event, is_bare=not named), [f"Spoiled: drop {drop} ({why})."])
+    read, named = job_and_words(words)
+    lying = work_of(read).begun().on_table
+    if len(named) > 1 or (not named and len(lying) != 1):
+        raise UsageError(f"say which drop is spoiled; on the table: {', '.join(lying) or 'none'}")
+    drop = named[0] if named else lying[0]
+    event = Spoiled(drop, why, length_if_given(good, read), good_at_top=not from_foot)
+    say(read, record(read, entry, event, is_bare=not named), [f"Spoiled: drop {drop} ({why})."])
 
 
-@app.command(epilog=STATUSES)
+@command
 def measured(
     words: Annotated[
         list[str] | None,
@@ -218,21 +208,19 @@ def measured(
     *,
     first_motif: FirstMotif = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record what is left on a roll: found short, or more certain than it was.
 
     cutplan measured room.toml roll-2 "7.10 m"
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        roll, length = _two(named, 'give the roll, and what is left on it: cutplan measured roll-2 "7.10 m"')
-        work_of(read).begun()
-        event = Measured(roll or "", length_in(length or "", read), length_if_given(first_motif, read))
-        say(read, record(read, entry, event), [f"Measured: {roll}."])
+    read, named = job_and_words(words)
+    roll, length = _two(named, 'give the roll, and what is left on it: cutplan measured roll-2 "7.10 m"')
+    work_of(read).begun()
+    event = Measured(roll or "", length_in(length or "", read), length_if_given(first_motif, read))
+    say(read, record(read, entry, event), [f"Measured: {roll}."])
 
 
-@app.command(epilog=STATUSES)
+@command
 def flaw(
     words: Annotated[
         list[str] | None,
@@ -241,21 +229,19 @@ def flaw(
     *,
     at: Annotated[str, typer.Option("--at", metavar="LENGTH", help="From the roll's present end to the flaw.")],
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record a flaw that was found on a roll: what lies before and beyond it is still cut.
 
     cutplan flaw roll-2 "150 mm" --at "1.80 m"
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        roll, length = _two(named, 'give the roll, and how long the flaw is: cutplan flaw roll-2 "150 mm" --at "1.8 m"')
-        work_of(read).begun()
-        event = Flawed(roll or "", length_in(at, read), length_in(length or "", read))
-        say(read, record(read, entry, event), [sentence(event_words(event, read.units))])
+    read, named = job_and_words(words)
+    roll, length = _two(named, 'give the roll, and how long the flaw is: cutplan flaw roll-2 "150 mm" --at "1.8 m"')
+    work_of(read).begun()
+    event = Flawed(roll or "", length_in(at, read), length_in(length or "", read))
+    say(read, record(read, entry, event), [sentence(event_words(event, read.units))])
 
 
-@app.command(epilog=STATUSES)
+@command
 def bought(
     words: Annotated[list[str] | None, typer.Argument(metavar="[SCENARIO] ROLLS", help="How many rolls.")] = None,
     *,
@@ -265,25 +251,23 @@ def bought(
     batch: Annotated[str | None, typer.Option(metavar="BATCH", help="As printed on the labels.")] = None,
     sheet: Annotated[int | None, typer.Option(metavar="NUMBER", help="Which sheet of a numbered set it is.")] = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record that further rolls have come in, where the scenario lists the rolls in hand.
 
     See that they are of the same batch.
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        if len(named) != 1 or not named[0].isdecimal() or not 1 <= int(named[0]) <= MOST_BOUGHT:
-            raise UsageError(f"say how many rolls came in, 1 to {MOST_BOUGHT}: cutplan bought 2")
-        work_of(read).begun()
-        asked = asked_for("bought", named[0], length, batch, *(() if sheet is None else (str(sheet),)))
-        with recording(read, entry, asked) as held:
-            rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch, sheet)
-            state = held.record(Bought(rolls), asked=asked)
-        say(read, state, [sentence(event_words(Bought(rolls)))])
+    read, named = job_and_words(words)
+    if len(named) != 1 or not named[0].isdecimal() or not 1 <= int(named[0]) <= MOST_BOUGHT:
+        raise UsageError(f"say how many rolls came in, 1 to {MOST_BOUGHT}: cutplan bought 2")
+    work_of(read).begun()
+    asked = asked_for("bought", named[0], length, batch, *(() if sheet is None else (str(sheet),)))
+    with recording(read, entry, asked) as held:
+        rolls = bought_rolls(held.work.begun(), int(named[0]), length_if_given(length, read), batch, sheet)
+        state = held.record(Bought(rolls), asked=asked)
+    say(read, state, [sentence(event_words(Bought(rolls)))])
 
 
-@app.command(epilog=STATUSES)
+@command
 def corrected(
     scenario: RecordedScenario = None,
     *,
@@ -291,87 +275,78 @@ def corrected(
         HungFrom | None, typer.Option("--hung-from", help="From which start what hangs was hung, where it has moved.")
     ] = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record that the scenario was corrected: a wall or an opening proved otherwise, or hanging begins elsewhere.
 
     What is hung stays. What is cut is kept for its place, where it still serves there, and otherwise as paper.
     """
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        if not has_record(read.source):
-            work_of(read).begun()
-        with recording(read, entry, "corrected", as_it_was=True) as held:
-            before = held.work.begun()
-            is_new = None if hung_from is None else hung_from is HungFrom.NEW
-            event = held.correct_to(read, from_new_start=is_new, asked="corrected")
-            state = held.work.begun()
-        if event is None:
-            raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
-        say(read, state, correction_lines(event, before, state))
-
-
-@app.command(epilog=STATUSES)
-def stop(scenario: RecordedScenario = None, *, entry: EntryNumber = None, debug: Debug = False) -> None:
-    """Record the day's end, and say what is not to be left overnight."""
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
+    read = read_recorded(scenario)
+    if not has_record(read.source):
         work_of(read).begun()
-        state = record(read, entry, AtWork(begins=False))
-        say(read, state, ["The day's end.", *lying_lines(state)])
+    with recording(read, entry, "corrected", as_it_was=True) as held:
+        before = held.work.begun()
+        is_new = None if hung_from is None else hung_from is HungFrom.NEW
+        event = held.correct_to(read, from_new_start=is_new, asked="corrected")
+        state = held.work.begun()
+    if event is None:
+        raise UsageError(f"{read.source} is what it was: correct it there first, then record it")
+    say(read, state, correction_lines(event, before, state))
 
 
-@app.command(epilog=STATUSES)
+@command
+def stop(scenario: RecordedScenario = None, *, entry: EntryNumber = None) -> None:
+    """Record the day's end, and say what is not to be left overnight."""
+    read = read_recorded(scenario)
+    work_of(read).begun()
+    state = record(read, entry, AtWork(begins=False))
+    say(read, state, ["The day's end.", *lying_lines(state)])
+
+
+@command
 def resume(
     scenario: RecordedScenario = None,
     *,
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who is at work from now on.")] = None,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Record the day's start, or that somebody else takes the work up, and say what lies ready."""
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        work_of(read).begun()
-        state = record(read, entry, AtWork(begins=True, by=by))
-        say(read, state, [f"Work is taken up{'' if by is None else f' by {by}'}.", *lying_lines(state)])
+    read = read_recorded(scenario)
+    work_of(read).begun()
+    state = record(read, entry, AtWork(begins=True, by=by))
+    say(read, state, [f"Work is taken up{'' if by is None else f' by {by}'}.", *lying_lines(state)])
 
 
-@app.command(epilog=STATUSES)
+@command
 def undo(
     words: Annotated[
         list[str] | None, typer.Argument(metavar="[SCENARIO] [ENTRY]...", help="Numbers; by default the last.")
     ] = None,
     *,
     entry: EntryNumber = None,
-    debug: Debug = False,
 ) -> None:
     """Take back the last thing recorded, or any by its number, saying first what rests on it.
 
     The record keeps both: what was recorded, and that it was undone. `cutplan status --entries` shows the numbers.
     """
-    with faults_told(debug=debug):
-        read, named = job_and_words(words)
-        numbers = tuple(number for word in named for number in numbers_in(word, "entry"))
-        work_of(read).begun()
-        asked = asked_for("undo", *numbers)
-        with recording(read, entry, asked) as held:
-            try:
-                gone = held.undo(numbers, asked)
-            except RestingError as error:
-                lines = [f"entry {other.number}, {event_words(other.event, read.units)}" for other in error.resting]
-                every = " ".join(str(number) for number in sorted({*numbers, *(one.number for one in error.resting)}))
-                raise UsageError(
-                    "\n".join(
-                        ["what rests on it has to go with it:", *lines, f"to take all back: cutplan undo {every}"]
-                    )
-                ) from error
-        lines = [f"Undone: {event_words(old.event, read.units)}." for old in gone]
-        if any(isinstance(old.event, PlanInUse) for old in gone):
-            lines.append("The plan before it is in use again.")
-        if any(isinstance(old.event, Corrected) for old in gone):
-            lines.append(f"Put {read.source} back as it was, or record anew how it is: cutplan corrected.")
-        say(read, held.work.begun(), lines)
+    read, named = job_and_words(words)
+    numbers = tuple(number for word in named for number in numbers_in(word, "entry"))
+    work_of(read).begun()
+    asked = asked_for("undo", *numbers)
+    with recording(read, entry, asked) as held:
+        try:
+            gone = held.undo(numbers, asked)
+        except RestingError as error:
+            lines = [f"entry {other.number}, {event_words(other.event, read.units)}" for other in error.resting]
+            every = " ".join(str(number) for number in sorted({*numbers, *(one.number for one in error.resting)}))
+            raise UsageError(
+                "\n".join(["what rests on it has to go with it:", *lines, f"to take all back: cutplan undo {every}"])
+            ) from error
+    lines = [f"Undone: {event_words(old.event, read.units)}." for old in gone]
+    if any(isinstance(old.event, PlanInUse) for old in gone):
+        lines.append("The plan before it is in use again.")
+    if any(isinstance(old.event, Corrected) for old in gone):
+        lines.append(f"Put {read.source} back as it was, or record anew how it is: cutplan corrected.")
+    say(read, held.work.begun(), lines)
 
 
 def _refuse_second(work: Work) -> None:

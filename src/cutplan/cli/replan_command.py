@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, TimeLimit, app
-from cutplan.cli.terminal import NO_PLAN, UsageError, faults_told, print_text, progress_line, show
+from cutplan.cli.app import AsJson, InUnits, TimeLimit, command
+from cutplan.cli.terminal import NO_PLAN, UsageError, print_text, progress_line, show
 from cutplan.cli.work_shared import (
     EntryNumber,
     RecordedScenario,
@@ -22,11 +22,8 @@ from cutplan.render.documents.plan_document import plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
 from cutplan.render.written_plan import rest_in_use
 
-if TYPE_CHECKING:
-    from cutplan.scenario.read import Scenario
 
-
-@app.command(epilog=STATUSES)
+@command
 def replan(
     scenario: RecordedScenario = None,
     *,
@@ -37,37 +34,30 @@ def replan(
     time_limit: TimeLimit = 10.0,
     entry: EntryNumber = None,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Answer whether there is still enough paper, and plan the rest anew.
 
     The new plan opens the fewest further rolls, proved, and its steps go on from the numbers of the old one.
     Exit status 3 when the rolls in hand are not enough to go on.
     """
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        _replan(read, time_limit, entry, units or read.units, as_json=as_json, only_answer=only_answer)
-
-
-def _replan(
-    scenario: Scenario, time_limit: float, entry: int | None, units: str, *, as_json: bool, only_answer: bool
-) -> None:
-    work = work_of(scenario)
+    read = read_recorded(scenario)
+    shown = units or read.units
+    work = work_of(read)
     if not only_answer:
         refuse_twice(work, entry, "replan")
     with progress_line() as watch:
-        answer = still_enough(work.begun(), scenario, time_limit=time_limit, progress=watch)
-    lines = answer_lines(answer, units)
+        answer = still_enough(work.begun(), read, time_limit=time_limit, progress=watch)
+    lines = answer_lines(answer, shown)
     if answer.plan is None:
         show(*"\n".join(lines).split("\n"))
         raise typer.Exit(NO_PLAN)
     if only_answer:
         print_text("\n".join(lines) + "\n")
         return
-    sequence, in_use = rest_in_use(scenario, work, answer)
-    with recording(scenario, entry, "replan") as held:
+    sequence, in_use = rest_in_use(read, work, answer)
+    with recording(read, entry, "replan") as held:
         if len(held.work.entries) != len(work.entries):
             raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
         held.record(in_use, asked="replan")
-    print_text(plan_text(in_use.document) if as_json else replan_page(answer, sequence, in_use.number, units))
-    answered(scenario)
+    print_text(plan_text(in_use.document) if as_json else replan_page(answer, sequence, in_use.number, shown))
+    answered(read)

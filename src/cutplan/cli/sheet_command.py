@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 import cutplan
-from cutplan.cli.app import STATUSES, Debug, InUnits, ScenarioFile, TimeLimit, app
+from cutplan.cli.app import InUnits, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import (
     CUSTOMER_PAGE,
     CUSTOMER_PAGE_PDF,
@@ -22,7 +22,7 @@ from cutplan.cli.in_and_out import (
 )
 from cutplan.cli.parts_shared import hung_with, job_from, overview_of, whole_of
 from cutplan.cli.plan_command import end_if_interrupted, solved, tell_gap
-from cutplan.cli.terminal import STANDARD, UsageError, faults_told, tell
+from cutplan.cli.terminal import STANDARD, UsageError, tell
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
@@ -47,7 +47,7 @@ class PaperSize(StrEnum):
     LETTER = "letter"
 
 
-@app.command(epilog=STATUSES)
+@command
 def sheet(
     scenario: ScenarioFile,
     *,
@@ -68,7 +68,6 @@ def sheet(
     ] = False,
     time_limit: TimeLimit = 10.0,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Write the job sheet: one page for the phone, to tick off step by step, and to print in black and white.
 
@@ -76,19 +75,18 @@ def sheet(
 
     On to the phone:  cutplan sheet scenarios/parlour.toml -o job.html
     """
-    with faults_told(debug=debug):
-        kind = _kind(output, customer=customer)
-        target = AnswerFile(output, scenario, kind, force=force)
-        read = job_from(scenario)
-        whole = read if isinstance(read, cutplan.PartedJob) else whole_of(scenario)
-        wanted = [(read, target)] if isinstance(read, cutplan.Scenario) else list(_each_part(read, target, force=force))
-        for part, answer in wanted:
-            if customer:
-                _customer(part, answer, paper, units, time_limit, alternatives=alternatives)
-            else:
-                overview = () if whole is None else overview_of(whole, units)
-                beside = () if whole is None else hung_with(whole, part, units)
-                _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview, beside=beside)
+    kind = _kind(output, customer=customer)
+    target = AnswerFile(output, scenario, kind, force=force)
+    read = job_from(scenario)
+    whole = read if isinstance(read, cutplan.PartedJob) else whole_of(scenario)
+    wanted = [(read, target)] if isinstance(read, cutplan.Scenario) else list(_each_part(read, target, force=force))
+    for part, answer in wanted:
+        if customer:
+            _customer(part, answer, paper, units, time_limit, alternatives=alternatives)
+        else:
+            overview = () if whole is None else overview_of(whole, units)
+            beside = () if whole is None else hung_with(whole, part, units)
+            _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview, beside=beside)
 
 
 def _each_part(job: PartedJob, target: AnswerFile, *, force: bool) -> Iterator[tuple[Scenario, AnswerFile]]:

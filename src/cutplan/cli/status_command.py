@@ -7,14 +7,14 @@ from typing import Annotated
 
 import typer
 
-from cutplan.cli.app import STATUSES, AsJson, Debug, InUnits, app
-from cutplan.cli.terminal import faults_told, print_text
+from cutplan.cli.app import AsJson, InUnits, command
+from cutplan.cli.terminal import print_text
 from cutplan.cli.work_shared import RecordedScenario, read_recorded, replan_command, work_of
 from cutplan.progress.remains import misfits
 from cutplan.render.pages.state_page import entries_page, state_document, status_page, steps_still_to_do
 
 
-@app.command(epilog=STATUSES)
+@command
 def status(
     scenario: RecordedScenario = None,
     *,
@@ -22,17 +22,15 @@ def status(
     steps: Annotated[bool, typer.Option("--steps", help="Print every step that is still to be done.")] = False,
     as_json: AsJson = False,
     units: InUnits = None,
-    debug: Debug = False,
 ) -> None:
     """Show where the work stands: steps, pieces, what is left on each roll, and what is next."""
-    with faults_told(debug=debug):
-        read = read_recorded(scenario)
-        work = work_of(read)
-        state = work.begun()
-        if entries:
-            print_text(entries_page(work.entries, work.counting))
-        elif as_json:
-            print_text(json.dumps(state_document(state), indent=2) + "\n")
-        else:
-            page = status_page(state, misfits(state), replan_command(read), units or read.units)
-            print_text(page if not steps else f"{page}\n{steps_still_to_do(state)}")
+    read = read_recorded(scenario)
+    work = work_of(read)
+    state = work.begun()
+    if entries:
+        print_text(entries_page(work.entries, work.counting))
+    elif as_json:
+        print_text(json.dumps(state_document(state), indent=2) + "\n")
+    else:
+        page = status_page(state, misfits(state), replan_command(read), units or read.units)
+        print_text(page if not steps else f"{page}\n{steps_still_to_do(state)}")
