@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from typer.testing import CliRunner
 
+import cutplan
 from brute_force import least_value
 from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.comparing import compare, focus_of
-from cutplan.errors import ScenarioError
+from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.read_parts import parse_job, read_job
 from cutplan.plan.order import CuttingHabit
@@ -409,3 +410,25 @@ def test_lining_lies_under_all_bands_and_keeps_clear_of_the_joints_of_each() -> 
     assert len(part.lining.paper) == 4
     assert part.lining.clashes == ()
     planned(job)
+
+
+def test_customer_is_shown_places_judged_by_the_lining_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What ``cutplan compare`` shows of a lined wall, and what the customer's page does, is one comparison."""
+    file, asked = tmp_path / "room.toml", []
+    file.write_text(
+        ROOM.format(lining='way = "vertical"', closes="false", start=0, walls=WALL.format(
+            number=0, width=4000, height=2400, more="",
+        )),
+        encoding="utf-8",
+    )  # fmt: skip
+
+    def compared(*_: object, linings: object, **__: object) -> None:
+        asked.append(linings)
+        raise NoPlanError("stopped here")
+
+    monkeypatch.setattr(cutplan, "compare", compared, raising=False)
+    for words in (["compare"], ["sheet", "--customer"]):
+        load(words)
+        assert CliRunner().invoke(app, [*words, f"{file}/paper"]).exit_code == 3
+    assert len(asked) == 2
+    assert asked[0] == asked[1] != ()
