@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.plan.plan import Cut, RollLayout
 from cutplan.plan.proof import Prices, Proof, Status
 from cutplan.solve.layout import places_of
-from cutplan.solve.search.handing import hand_out, split
+from cutplan.solve.search.grouping import hand_out, split
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

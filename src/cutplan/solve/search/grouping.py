@@ -15,14 +15,17 @@ from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.instance import Kind
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.graph import graph_of
-from cutplan.solve.search.handing import hand_out, split
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.handing import Runs
+
+Runs = tuple[tuple[int, int], ...]
+"""Things by index, each with how many times it is handed out in a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,3 +145,37 @@ def _members(instance: Instance, clock: Clock) -> tuple[tuple[int, ...], ...]:
             key = (number, group, tuple(kind in holds for holds in narrow))
             members.setdefault(key, []).append(kind)
     return tuple(sorted(tuple(sorted(kinds)) for kinds in members.values()))
+
+
+def hand_out(things: Iterable[int], left: list[int], wanted: int) -> Runs | None:
+    """Take ``wanted`` of ``things``, the first ones first, from what is ``left`` of each.
+
+    Returns None, and takes some, when too few are left.
+    """
+    runs = []
+    for thing in things:
+        number = min(left[thing], wanted)
+        if number:
+            left[thing] -= number
+            wanted -= number
+            runs.append((thing, number))
+    return None if wanted else tuple(runs)
+
+
+def split(places: Sequence[Runs]) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Yield what stands at all places together, and how many times in a row.
+
+    Every place must be handed the same number in all.
+
+    >>> list(split([((7, 2), (8, 1)), ((9, 3),)]))
+    [((7, 9), 2), ((8, 9), 1)]
+
+    """
+    queues = [list(reversed(runs)) for runs in places]
+    while queues and queues[0]:
+        times = min(queue[-1][1] for queue in queues)
+        yield tuple(queue[-1][0] for queue in queues), times
+        for queue in queues:
+            thing, number = queue.pop()
+            if number > times:
+                queue.append((thing, number - times))
