@@ -56,13 +56,13 @@ def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *,
     return paragraphs(
         wrapped(advice(answer, units)),
         bullets(_reasons(answer, units)),
-        _named("Notes", bullets(notes)),
+        section("Notes", bullets(notes)),
         section("How many rolls", *_figures(answer, units)),
-        _named("The chance that fewer do", *_odds(answer)),
-        _named("Short rolls", *_short(answer, units)),
-        _named("Sizes on offer", *_sizes(answer, units)),
-        _named("What would save a roll", bullets(_savings(answer, units, is_room=is_room))),
-        _named("What returning one more would take", bullets(_one_more(answer, units))),
+        section("The chance that fewer do", *_odds(answer)),
+        section("Short rolls", *_short(answer, units)),
+        section("Sizes on offer", *_sizes(answer, units)),
+        section("What would save a roll", bullets(_savings(answer, units, is_room=is_room))),
+        section("What returning one more would take", bullets(_one_more(answer, units))),
         section("If a drop is spoiled", wrapped(_spoiled(answer))),
         section("Rules of thumb", *_rules(answer)),
     )
@@ -72,7 +72,7 @@ def sheets_page(order: Sequence[int], plan: Plan, notes: Iterable[str] = (), uni
     """Return the whole page for a set of numbered sheets: which of them to order, and what comes off each."""
     paper = plan.job.paper
     facts = [f"{capital(set_words(paper, units))}.", *sheet_lines(plan, units), SPOILED]
-    return paragraphs(wrapped(to_order(order, paper)), bullets(facts), _named("Notes", bullets(notes)))
+    return paragraphs(wrapped(to_order(order, paper)), bullets(facts), section("Notes", bullets(notes)))
 
 
 def to_order(order: Sequence[int], paper: Paper) -> str:
@@ -600,8 +600,3 @@ def _percent(part: Fraction) -> str:
 
 def _standard(answer: Answer) -> str:
     return " (EN 233)" if answer.wishes.tolerance == SHORT_ROLL else ""
-
-
-def _named(title: str, *parts: str) -> str:
-    given = [part for part in parts if part]
-    return section(title, *given) if given else ""

@@ -32,8 +32,9 @@ def paragraphs(*parts: str | None) -> str:
 
 
 def section(title: str, *parts: str) -> str:
-    """Return parts of a page below their underlined title."""
-    return "\n\n".join([f"{title}\n{'=' * len(title)}", *parts])
+    """Return those parts of a page that say anything below their underlined title; nothing where none does."""
+    given = [part for part in parts if part]
+    return "\n\n".join([f"{title}\n{'=' * len(title)}", *given]) if given else ""
 
 
 def questions(doubts: Iterable[str]) -> list[str]:

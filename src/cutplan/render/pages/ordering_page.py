@@ -45,7 +45,7 @@ class WrittenOrder:
         return paragraphs(
             wrapped(self.headline),
             bullets(_reasons(answer)),
-            section("Notes", bullets(self.scenario.notes)) if self.scenario.notes else "",
+            section("Notes", bullets(self.scenario.notes)),
             section("Rules of thumb", wrapped(words), table(("rule", "that would be"), rules)),
         )
 
