@@ -14,6 +14,8 @@ _RAILS = (
     ("700", "1500"),
 )
 
+_HEIGHTS = ("foot = 1000", 'top = "0 mm below top"', "foot = 1900", 'foot = "300 mm above foot"')
+
 
 def parted_room(seed: int) -> str:
     """Return the TOML of a room; some cannot be planned, and say so."""
@@ -35,7 +37,7 @@ def parted_room(seed: int) -> str:
         paper = "bare = true\n" if chance.random() < 0.2 else f"[band.paper]\n{_paper(chance)}"
         parts.append(f'[[band]]\nname = "band {number}"\n{above}{below}{paper}')
     if chance.random() < 0.4 or not rails:
-        parts.append(_border(chance, "run", chance.choice(["foot = 1000", 'top = "0 mm below top"', "foot = 1900"])))
+        parts.append(_border(chance, "run", chance.choice(_HEIGHTS)))
     if openings and chance.random() < 0.4:
         parts.append(_border(chance, "frame", f'round = "{openings[0]}"'))
     return "".join(parts)

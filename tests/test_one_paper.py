@@ -139,6 +139,20 @@ def test_what_falls_out_of_one_band_serves_in_another() -> None:
     assert check_text(planned(text)).holds
 
 
+def test_a_strip_that_goes_round_a_corner_uncut_belongs_to_the_wall_that_it_is_hung_on_first() -> None:
+    """To the left of the start strips are hung from the right: that over the corner is first on the right wall."""
+    corner = 'corner = "external"\ntrue_corner = true'
+    two = f'[[wall]]\nname = "before"\nwidth = 750\nheight = 2400\n{corner}\n[[wall]]'
+    text = ONE_PAPER.replace("width = 1000", "width = 1200", 1).replace("[[wall]]", two, 1)
+    text = text.replace('way = "right"', 'way = "left"').replace("at = 0", "at = 1200")
+
+    (part,) = job_of(text).parts
+    dado = [drop.wall for drop in part.scenario.job.drops if drop.label.startswith("dado")]
+    # From 1200 to 700, to 200, and to 300 round the corner: what hangs there begins on the wall with 200 of it.
+    assert dado == ["wall, dado", "wall, dado", "wall, dado", "before, dado"]
+    assert check_text(planned(text)).holds
+
+
 def _in_one_paper(text: str) -> str:
     papers = re.findall(r"\[band\.paper\]\n(?:[a-z_]+ = .*\n)+", text)
     return re.sub(r"\[band\.paper\]\n(?:[a-z_]+ = .*\n)+", papers[0], text) if papers else text

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from cutplan.paper.pattern import Pattern
     from cutplan.setting_out import CutOut as SetOutCutOut
     from cutplan.setting_out import SettingOut
+    from cutplan.setting_out.pieces import Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +150,7 @@ def drops_of(
             piece.first_motif,
             trim_top,
             trim_bottom,
-            wall=walls[min(piece.panels, key=lambda panel: abs(panel.part)).wall].name,
+            wall=walls[_first_wall(setting_out, piece)].name,
             column=piece.column,
             is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
             sheet=setting_out.sheet_of(piece.column),
@@ -162,6 +163,15 @@ def drops_of(
             cut_outs += beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)))
     return tuple(drops)
+
+
+def _first_wall(setting_out: SettingOut, piece: Piece) -> int:
+    """Return the wall that a piece is hung on first: strips go out from the start, and round corners from there."""
+    least = min(abs(panel.part) for panel in piece.panels)
+    on = [panel.wall for panel in piece.panels if abs(panel.part) == least]
+    if not piece.column and setting_out.start.wall in on:
+        return setting_out.start.wall
+    return on[-1] if piece.column < 0 else on[0]
 
 
 def _named(drop: Drop, fallen: Sequence[SetOutCutOut], wet: Fraction) -> list[CutOut]:

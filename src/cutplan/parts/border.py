@@ -25,13 +25,18 @@ if TYPE_CHECKING:
 
 
 class Stretch(NamedTuple):
-    """What a strip covers of one wall, counted from 0: along it from its left edge, and from a foot to a head."""
+    """What a strip covers of one wall, counted from 0: along it from its left edge, and from a foot to a head.
+
+    On a slope these are of its left end, the one as far from the other as the border is wide; ``rise`` is how much
+    higher its right end lies.
+    """
 
     wall: int
     left: Length
     right: Length
     foot: Length
     head: Length
+    rise: Length = ZERO
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +53,9 @@ class BorderStrip:
         Where it lies.
     side
         Of an opening: ``left``, ``head``, ``right`` or ``foot``; empty for a run along walls.
+    leans
+        Along a slope, how much further along the strip the far edge of either end lies than the edge that is measured,
+        which is the upper one where it hangs ``by_top``.
 
     """
 
@@ -55,6 +63,8 @@ class BorderStrip:
     first_motif: Length
     stretches: tuple[Stretch, ...]
     side: str = ""
+    leans: tuple[Length, Length] = (ZERO, ZERO)
+    by_top: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +94,11 @@ class BorderSetOut:
 
     strips: tuple[BorderStrip, ...]
     closes: Closes | None
+
+    @property
+    def is_raked(self) -> bool:
+        """True for one along slopes."""
+        return any(on.rise for strip in self.strips for on in strip.stretches)
 
 
 class BorderPaper(NamedTuple):
@@ -140,7 +155,7 @@ def round_room(
     ends = any(left < place <= right for left, right in free for place in (begin, begin + whole))
     begins = any(left <= begin < right for left, right in free)
     is_hidden = not (ends and begins)
-    return BorderSetOut(tuple(strips), Closes(wall, begin - lefts[wall], _out_by(paper.pattern, whole), is_hidden))
+    return BorderSetOut(tuple(strips), Closes(wall, begin - lefts[wall], out_by(paper.pattern, whole), is_hidden))
 
 
 def free_along(wall: Wall, foot: Length, head: Length) -> Iterator[tuple[Length, Length]]:
@@ -188,7 +203,7 @@ def _on_walls(lefts: Sequence[Length], left: Length, right: Length, foot: Length
                 yield Stretch(number, low - start, high - start, foot, head)
 
 
-def _out_by(pattern: Pattern, round_: Length) -> Length:
+def out_by(pattern: Pattern, round_: Length) -> Length:
     """Return how far the print is out of step after a whole round."""
     if pattern.is_free:
         return ZERO
@@ -226,7 +241,7 @@ def round_opening(room: Room, wall: int, opening: Opening, paper: BorderPaper) -
         strips.append(BorderStrip(length, paper.pattern.within_repeat(middle - begin), (stretch,), side))
     if stands:
         return BorderSetOut(tuple(strips), None)
-    return BorderSetOut(tuple(strips), Closes(wall, left, _out_by(paper.pattern, 2 * (up + across)), is_hidden=False))
+    return BorderSetOut(tuple(strips), Closes(wall, left, out_by(paper.pattern, 2 * (up + across)), is_hidden=False))
 
 
 # Let in: what the drops leave bare.

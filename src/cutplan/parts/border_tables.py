@@ -9,6 +9,7 @@ from cutplan.lengths import UNITS, ZERO, exact_mm, show
 from cutplan.parts.border import BorderPaper, round_opening, round_room, without_frame, without_run
 from cutplan.parts.part import Part, PartKind
 from cutplan.parts.rails import read_line
+from cutplan.parts.raked_border import along_line, has_step, leaning, stays_on
 from cutplan.room.finding import RoomError
 from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.paper_table import read_paper
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.parts.border import BorderSetOut, BorderStrip
+    from cutplan.parts.rails import Line
     from cutplan.room.walls import Opening, Room
     from cutplan.scenario.survey.wall_tables import SurveyedWall
 
@@ -40,7 +42,10 @@ USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 
 @dataclass(frozen=True, slots=True)
 class Border:
-    """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet."""
+    """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet.
+
+    ``line`` is of one along slopes: along what its lower edge runs, or its upper one where the second is true.
+    """
 
     name: str
     table: Table
@@ -48,6 +53,7 @@ class Border:
     ends: Length
     is_let_in: bool
     foot: Length = ZERO
+    line: tuple[Line, bool] | None = None
     round: tuple[int, Opening] | None = None
     motif_at: tuple[int, Length] = (0, ZERO)
     closing: tuple[int, Length] | None = None
@@ -56,6 +62,9 @@ class Border:
         """Return its strips; one round the room stops at the borders round openings of the room as it is ``framed``."""
         if self.round is not None:
             return round_opening(room, *self.round, self.paper)
+        if self.line is not None:
+            line, by_top = self.line
+            return along_line(framed, line, self.paper, self.motif_at, self.closing, by_top=by_top)
         return round_room(framed, self.foot, self.paper, self.motif_at, self.closing)
 
 
@@ -132,15 +141,16 @@ def _why(error: RoomError, table: Table) -> str:
 def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
     """Return a border round the room at the height that its table names."""
     table = border.table
-    foot = _foot(border, room)
+    height = _height(border, room)
     holder = table if table.has("start") else root
     motif: tuple[int, Length] | None = (0, room.walls[0].width / 2)
     if holder.has("start"):
         motif = _motif_at(holder.table("start", _START_KEYS if holder is table else START_KEYS), surveyed)
     finish = read_finish(table, surveyed, closes=room.closes) if table.has("finish") else None
-    if foot is None or motif is None:
+    if height is None or motif is None:
         return None
-    border = replace(border, foot=foot, motif_at=motif)
+    foot, line = height
+    border = replace(border, foot=foot, line=line, motif_at=motif)
     if finish is not None:
         if isinstance(finish, FinishAt):
             return replace(border, closing=(finish.wall, finish.at))
@@ -155,8 +165,8 @@ def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[in
     return None if index is None or at is None else (index, at)
 
 
-def _foot(border: Border, room: Room) -> Length | None:
-    """Return the height of a border's lower edge, the same on every wall."""
+def _height(border: Border, room: Room) -> tuple[Length, tuple[Line, bool] | None] | None:
+    """Return the height of a border's lower edge, the same on every wall; or the line that it follows along slopes."""
     table, key = border.table, "top" if border.table.has("top") else "foot"
     if table.has("top") and table.has("foot"):
         table.reject("top", "and foot say the same thing twice; give one of them")
@@ -167,16 +177,35 @@ def _foot(border: Border, room: Room) -> Length | None:
     heights = {line.on(wall).level for wall in room.walls}
     (height,) = heights if len(heights) == 1 else (None,)
     if height is None:
-        table.reject(
-            key, "is not one height on all walls; a border runs level, so give it a height above the floor line"
-        )
-        return None
+        return _along(border, room, line, by_top=key == "top")
     foot = height - border.paper.width if key == "top" else height
     for wall in room.walls:
         if foot < wall.foot.highest(ZERO, wall.width) or foot + border.paper.width > wall.top.lowest(ZERO, wall.width):
             table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
             return None
-    return foot
+    return foot, None
+
+
+def _along(border: Border, room: Room, line: Line, *, by_top: bool) -> tuple[Length, tuple[Line, bool] | None] | None:
+    """Return the line of a border along slopes; one that is let in, or leaves the wall, is reported."""
+    table, key = border.table, "top" if by_top else "foot"
+    if border.is_let_in:
+        what = (
+            "is hung along a slope: to let it in, part the wall there by a [[rail]] as high as it, and leave this out"
+        )
+        table.reject("let_in", what)
+        return None
+    for wall in room.walls:
+        if has_step(wall, line):
+            table.reject(key, f"has a step on {describe(wall.name)}, which a border cannot climb; give it another line")
+            return None
+        if not stays_on(wall, line, border.paper.width, by_top=by_top):
+            table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
+            return None
+    if border.paper.longest <= leaning(room, line, border.paper.width):
+        table.reject("paper", "a roll is too short to give a strip whose ends are cut to so steep a slope")
+        return None
+    return ZERO, (line, by_top)
 
 
 def let_in(room: Room, borders: Sequence[Border]) -> Room:
@@ -237,10 +266,12 @@ def _told(found: BorderSetOut, room: Room) -> dict[str, object]:
             {
                 "drop": str(number),
                 **({"side": strip.side} if strip.side else {}),
+                **({"leans": [exact_mm(lean) for lean in strip.leans]} if found.is_raked else {}),
                 "stretches": [
                     {
                         "wall": room.walls[on.wall].name,
                         **{key: exact_mm(getattr(on, key)) for key in ("left", "right", "foot", "head")},
+                        **({"rise": exact_mm(on.rise)} if found.is_raked else {}),
                     }
                     for on in strip.stretches
                 ],
@@ -262,6 +293,11 @@ def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Itera
     """Yield what to know of a border: which way its strips run, where each lies, where it closes."""
     if border.round is None:
         yield "strips run to the right: what is called the top of a piece is its left end"
+        if found.is_raked:
+            yield (
+                "along a slope a strip is as long as its longer edge: cut its ends plumb at corners and openings, and "
+                "mitre it on the wall where the rake changes; the print goes on along the middles of strips"
+            )
     else:
         way = "up the left side, to the right over the head, down the right side"
         way += ", to the left under the foot" if found.closes is not None else ""

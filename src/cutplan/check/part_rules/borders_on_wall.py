@@ -6,14 +6,16 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.part_rules.bands_on_wall import asked_rule
+from cutplan.check.part_rules.borders_on_slopes import length_along, slope_rule
 from cutplan.check.part_rules.stated_parts import frame_of
 from cutplan.check.report import Violation, mm
+from cutplan.check.survey.wall_line import TAKEN
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from fractions import Fraction
 
-    from cutplan.check.part_rules.stated_parts import Border, Hangs, PartedRoom, Planned, Strip
+    from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip
     from cutplan.check.survey.surveyed import Wall
 
 _WORKED_OUT: Final = ("drop", "trim", "start", "finish")
@@ -52,10 +54,13 @@ def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, whe
     if not told <= names or not all(strip.stretches for strip in hangs.strips):
         yield Violation("borders", where, "a strip lies on no wall of this room")
         return
-    yield from _cover_rule(room.framed(), border, hangs, where)
+    yield from (
+        slope_rule(room, border, hangs, where) if border.lines else _cover_rule(room.framed(), border, hangs, where)
+    )
     lefts = _lefts(room)
     for strip in hangs.strips:
-        covers = sum((on.right - on.left for on in strip.stretches), border.foot * 0)
+        leaning = max(strip.leans[1], border.foot * 0) - min(strip.leans[0], border.foot * 0)
+        covers = sum((length for _, length in _lengths(strip)), leaning)
         yield from _length_rule(plan, strip, covers, where)
         for one, other in pairwise(strip.stretches):
             if (lefts[one.wall] + one.right - lefts[other.wall] - other.left) % lefts[""]:
@@ -108,7 +113,7 @@ def _joints_rule(room: PartedRoom, hangs: Hangs, plan: Planned, where: str) -> I
             place = ends[one.drop][1]
             if place != ends[other.drop][0] or (place == 0 and not room.closes):
                 continue
-            away = _out_of_step(plan, one, other)
+            away = _out_of_step(plan, one, other, (abs(one.leans[1]) + abs(other.leans[0])) / 2)
             if place == at:
                 out_by = away
             elif away:
@@ -147,16 +152,23 @@ def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 
 
 def _motif_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
     """Require a motif where the border starts, if a strip lies there."""
-    lefts, repeat = _lefts(room), plan.wanted.match.repeat
-    number, at = border.motif_at
-    start, whole = lefts[room.walls[number].name] + at, lefts[""]
+    repeat, (number, place) = plan.wanted.match.repeat, border.motif_at
     for strip in hangs.strips if repeat else ():
-        drop, begin = plan.wanted.drops[strip.drop], _ends(lefts, strip)[0]
-        along = (start - begin) % whole if room.closes else start - begin
-        if 0 < along < drop.height and (along - drop.first_motif) % repeat:
-            over = (along - drop.first_motif) % repeat
-            message = f"the motif is {mm(min(over, repeat - over))} off the place where it was to lie"
-            yield Violation("borders", where, message, min(over, repeat - over))
+        along = -min(strip.leans[0], place * 0)
+        for on, length in _lengths(strip):
+            if on.wall == room.walls[number].name and on.left < place < on.right:
+                lies = along + length * (place - on.left) / (on.right - on.left)
+                over = (lies - plan.wanted.drops[strip.drop].first_motif) % repeat
+                if min(over, repeat - over) > (TAKEN if any(strip.rises) else 0):
+                    message = f"the motif is {mm(min(over, repeat - over))} off the place where it was to lie"
+                    yield Violation("borders", where, message, min(over, repeat - over))
+            along += length
+
+
+def _lengths(strip: Strip) -> Iterator[tuple[On, Fraction]]:
+    """Yield the stretches of a strip, each with its length along the strip."""
+    for on, rise in zip(strip.stretches, strip.rises, strict=True):
+        yield on, length_along(on.right - on.left, rise)
 
 
 # Round an opening

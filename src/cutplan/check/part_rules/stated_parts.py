@@ -59,7 +59,8 @@ class Band:
 class Border:
     """A border asked for: round the opening ``framed`` of a wall, or round the room with its lower edge at ``foot``.
 
-    ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it.
+    ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it. ``lines`` are, of
+    one along slopes, what its lower edge runs along on each wall, or its upper one where it ``is_by_top``.
     """
 
     name: str
@@ -69,6 +70,8 @@ class Border:
     foot: Fraction
     motif_at: tuple[int, Fraction]
     table: Json
+    lines: tuple[Edges, ...] = ()
+    is_by_top: bool = False
 
 
 class On(NamedTuple):
@@ -82,11 +85,17 @@ class On(NamedTuple):
 
 
 class Strip(NamedTuple):
-    """A strip of a border as the document has it: the drop that it is, and where it lies."""
+    """A strip of a border as the document has it: the drop that it is, and where it lies.
+
+    Along a slope ``leans`` tells how much further along it the far edges of its ends lie, and ``rises`` how much higher
+    the right end of each stretch lies than its left.
+    """
 
     drop: str
     side: str | None
     stretches: tuple[On, ...]
+    leans: tuple[Fraction, Fraction]
+    rises: tuple[Fraction, ...]
 
 
 class Closes(NamedTuple):
@@ -209,28 +218,34 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
             return None
         return Border(name, width, is_let_in, found[0], _NOTHING, middle, table.values)
     key = "top" if table.has("top") else "foot"
-    line = line_along(table, key, walls[0])
+    lines = [line for wall in walls if (line := line_along(table, key, wall)) is not None]
     start = table.table("start") or reader.scenario.table("start")
     number = None if start is None else reader.wall_named(start, list(walls))
     at = None if start is None or number is None else reader.point(start, walls[number])
-    if line is None or (start is not None and at is None):
+    if len(lines) < len(walls) or (start is not None and at is None):
         return None
-    foot = line.points[0][1] - (width if key == "top" else 0)
-    return Border(
-        name, width, is_let_in, None, foot, middle if number is None or at is None else (number, at), table.values
-    )
+    motif = middle if number is None or at is None else (number, at)
+    foot = lines[0].points[0][1] - (width if key == "top" else 0)
+    border = Border(name, width, is_let_in, None, foot, motif, table.values)
+    is_level = len({height for line in lines for _, height in line.points}) == 1
+    return border if is_level else replace(border, lines=tuple(lines), is_by_top=key == "top")
 
 
 def _hangs(entry: Table) -> Hangs:
-    strips = tuple(
-        Strip(strip.text("drop") or "", strip.optional_text("side"), tuple(map(_on, strip.tables("stretches"))))
-        for strip in entry.tables("strips")
-    )
+    strips = tuple(map(_strip, entry.tables("strips")))
     closes = entry.table("closes")
     if closes is None:
         return Hangs(strips, None)
     at, out = (closes.number(key) or _NOTHING for key in ("at", "out_by"))
     return Hangs(strips, Closes(closes.text("wall") or "", at, out, bool(closes.flag("hidden"))))
+
+
+def _strip(table: Table) -> Strip:
+    stretches = list(table.tables("stretches"))
+    leans = [Fraction(lean) for lean in table.texts("leans")]
+    rises = tuple(on.number("rise") or _NOTHING for on in stretches)
+    ends = (leans[0], leans[-1]) if leans else (_NOTHING, _NOTHING)
+    return Strip(table.text("drop") or "", table.optional_text("side"), tuple(map(_on, stretches)), ends, rises)
 
 
 def _on(table: Table) -> On:

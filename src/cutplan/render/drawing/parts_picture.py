@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
+from math import hypot
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import ZERO
@@ -123,22 +125,53 @@ def _draw_strip(picture: Picture, elevation: Elevation, part: Part, strip: Borde
     for on in strip.stretches:
         is_upright = strip.side in ("left", "right")
         length = on.head - on.foot if is_upright else on.right - on.left
+        lain = _Sloping(on, strip) if on.rise or any(strip.leans) else None
+        outline = _outline(part, on, strip.side) if lain is None else lain.outline()
         for face in elevation.faces:
             if face.wall != on.wall or on.left >= face.right or face.left >= on.right:
                 continue
-            points = [
-                (elevation.x(face, min(max(x, face.left), face.right)), elevation.y(y))
-                for x, y in _outline(part, on, strip.side)
-            ]
+            points = [(elevation.x(face, min(max(x, face.left), face.right)), elevation.y(y)) for x, y in outline]
             picture.shape([points], fill=PAPER, pen=OUTLINE)
             if repeat and elevation.size(repeat) >= _CLOSEST_PRINT:
                 at = (strip.first_motif - along) % repeat
-                while at < length:
-                    ends = _across(on, at, strip.side)
-                    if all(face.left <= x <= face.right for x, _ in ends):
+                while at < (length if lain is None else strip.length):
+                    ends = _across(on, at, strip.side) if lain is None else lain.across(at)
+                    if ends and all(face.left <= x <= face.right for x, _ in ends):
                         picture.line([(elevation.x(face, x), elevation.y(y)) for x, y in ends], PENCIL)
                     at += repeat
         along += length
+
+
+class _Sloping:
+    """A strip along a slope, or with an end that leans."""
+
+    def __init__(self, on: Stretch, strip: BorderStrip) -> None:
+        run, rise = float(on.right - on.left), float(on.rise)
+        self.long = hypot(run, rise)
+        self.along = run / self.long, rise / self.long
+        self.leans, self.lead = strip.leans, -min(strip.leans[0], ZERO)
+        self.wide = (on.head - on.foot) * (-1 if strip.by_top else 1)
+        self.left, self.edge = on.left, on.head if strip.by_top else on.foot
+
+    def at(self, along: Length, *, is_far: bool) -> Place:
+        """Return the place so far along the measured edge, or across from it on the far one."""
+        cos, sin = map(Fraction, self.along)
+        far = self.wide if is_far else ZERO
+        return self.left + cos * along - sin * far, self.edge + sin * along + cos * far
+
+    def outline(self) -> list[Place]:
+        """Return its outline, from the left end of the measured edge."""
+        long = Fraction(self.long)
+        begins, ends = self.leans
+        far = [self.at(long + ends, is_far=True), self.at(begins, is_far=True)]
+        return [self.at(ZERO, is_far=False), self.at(long, is_far=False), *far]
+
+    def across(self, at: Length) -> list[Place]:
+        """Return the line across it at a place along it from the end where it begins; none where that is cut away."""
+        along, long = at - self.lead, Fraction(self.long)
+        if not max(ZERO, self.leans[0]) <= along <= long + min(ZERO, self.leans[1]):
+            return []
+        return [self.at(along, is_far=is_far) for is_far in (False, True)]
 
 
 def _outline(part: Part, on: Stretch, side: str) -> list[Place]:
@@ -171,5 +204,5 @@ def _number_strip(picture: Picture, elevation: Elevation, strip: BorderStrip, nu
         left, right = max(on.left, face.left), min(on.right, face.right)
         if face.wall == on.wall and left < right:
             x = elevation.x(face, (left + right) / 2)
-            y = elevation.y((on.foot + on.head) / 2)
+            y = elevation.y((on.foot + on.head + on.rise) / 2)
             picture.letter(Lettering(str(number), SMALL, x, y, is_bold=True), plate=True)
