@@ -322,6 +322,67 @@ def test_a_border_round_a_room_without_an_inner_corner_may_be_one_strip() -> Non
     assert check_text(planned(whole)).holds
 
 
+def strips_across(across: int) -> tuple[int, int]:
+    """Return the strips and the rolls as sold, 8 yd by 18 in, for a border of 16 yd in one run, joined anywhere."""
+    text = f"""units = "yd"
+[paper]
+roll_length = 11
+roll_width = "20 in"
+match = "free"
+[[wall]]
+name = "a"
+width = 16
+height = 3
+[start]
+at = 0
+puts = "joint"
+[[border]]
+name = "border"
+foot = 2
+joins = "anywhere"
+ends = 0
+across = {across}
+[border.paper]
+roll_length = 8
+roll_width = "9 in"
+match = "free"
+price = 7
+"""
+    (plan,) = (plan for plan in json.loads(planned(text))["plans"] if plan["part"] == "border")
+    assert check_text(planned(text)).holds
+    return plan["rolls_needed"], plan.get("to_buy", {"packets": plan["rolls_needed"]})["packets"]
+
+
+def test_a_roll_holds_as_many_lengths_of_border_as_it_has_strips_across() -> None:
+    """8 yd of one-strip border hold 8 yd of it, of two-strip 16 yd (*Radford's Cyclopedia*, vol. 10)."""
+    assert strips_across(1) == (2, 2)
+    assert strips_across(2) == (2, 1)
+
+
+def test_rolls_in_hand_of_border_side_by_side_give_as_many_strips() -> None:
+    """Two rolls of three across are six strips, whose prints begin alike; a price stands for the roll as sold."""
+    rolls = 'across = 3\n[[border.roll]]\nlabel = "A"\ncount = 2\nfirst_motif = 30\n[border.paper]\nprice = 9'
+    text = HIGH.replace("[border.paper]", rolls)
+    border = job_of(text).parts[-1].scenario
+
+    (lot,) = border.job.rolls
+    assert (lot.label, lot.count, lot.first_motif) == ("A", 6, 30)
+    assert border.job.paper.sale.packet == 3
+    assert border.job.paper.price == 3
+    assert check_text(planned(text)).holds
+
+
+def test_strips_across_are_judged_and_stand_alone() -> None:
+    """A plan for two across where three are told is refused; packets of rolls beside it are a slip."""
+    document = json.loads(planned(HIGH.replace("[border.paper]", "across = 2\n[border.paper]")))
+    document["scenario"]["border"][0]["across"] = 3
+
+    said = [broken.line() for broken in check_text(json.dumps(document)).violations]
+    assert any("paper of its plan is not what" in line for line in said)
+    with pytest.raises(ScenarioError, match="stands beside packet"):
+        job_of(HIGH.replace("[border.paper]", "across = 2\n[border.paper]\npacket = 2"))
+
+
 # The judge
 
 

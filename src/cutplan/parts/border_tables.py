@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from cutplan.scenario.survey.wall_tables import SurveyedWall
 
 BORDER_KEYS: Final = (
-    "name", "round", "wall", "foot", "top", "let_in", "joins", "ends", "start", "finish", "paper", "roll", "offcut",
+    "name", "round", "wall", "foot", "top", "let_in", "joins", "ends", "across", "start", "finish", "paper", "roll",
+    "offcut",
     *HABIT_KEYS,
 )  # fmt: skip
 _TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
@@ -44,6 +45,7 @@ USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 class Border:
     """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet.
 
+    ``across`` is how many a roll has side by side.
     ``line`` is of one along slopes: along what its lower edge runs, or its upper one where the second is true.
     """
 
@@ -52,6 +54,7 @@ class Border:
     paper: BorderPaper
     ends: Length
     is_let_in: bool
+    across: int = 1
     foot: Length = ZERO
     line: tuple[Line, bool] | None = None
     round: tuple[int, Opening] | None = None
@@ -101,8 +104,38 @@ def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], ro
     if longest <= 0:
         table.reject("paper", "a roll is too short to give a strip with its ends, wherever its print begins")
         return None
-    border = Border(name, table, BorderPaper(width, label.pattern, longest, joins == _JOINS[0]), ends, is_let_in)
+    paper = BorderPaper(width, label.pattern, longest, joins == _JOINS[0])
+    border = Border(name, table, paper, ends, is_let_in, _across(table))
     return _framed(border, surveyed, room) if table.has("round") else _running(root, border, surveyed, room)
+
+
+def _across(table: Table) -> int:
+    """Return how many borders a roll has side by side, to be cut apart; faults are noted."""
+    across = table.whole("across", required=False) or 1
+    if across == 1:
+        return across
+    paper, rolls = table.values.get("paper"), table.values.get("roll")
+    for key in ("packet", "singles", "sold_by", "price_per"):
+        if isinstance(paper, dict) and key in paper:
+            table.reject("across", f"stands beside {key} under [border.paper]; keep one of the two")
+    if isinstance(rolls, list) and any(isinstance(roll, dict) and "price" in roll for roll in rolls):
+        table.reject("across", "stands beside a [[border.roll]] with a price; put a roll's price under [border.paper]")
+    return across
+
+
+def as_strips(own: Mapping[str, object], across: int) -> dict[str, object]:
+    """Return the tables of a border of which a roll has several side by side, with its strips for rolls.
+
+    Cut apart, a roll is so many strips whose prints begin alike, and a packet of them is what is bought.
+    """
+    if across == 1:
+        return dict(own)
+    found, paper, rolls = dict(own), own.get("paper"), own.get("roll")
+    if isinstance(paper, dict):
+        found["paper"] = {**paper, "packet": across, **({"price_per": "packet"} if "price" in paper else {})}
+    if isinstance(rolls, list):
+        found["roll"] = [{**roll, "count": roll.get("count", 1) * across} for roll in rolls]
+    return found
 
 
 def _framed(border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
@@ -240,6 +273,7 @@ def border_part(
     """
     table, found = border.table, border.set_out(room, framed(room, borders))
     own = {key: value for key, value in table.values.items() if key in _TO_AN_ORDINARY_SCENARIO}
+    own = as_strips(own, border.across)
     shared = {key: document[key] for key in ("units", *HABIT_KEYS) if key in document}
     ends, is_free = written(border.ends), border.paper.pattern.is_free
     listed = [
@@ -291,6 +325,12 @@ def _told(found: BorderSetOut, room: Room) -> dict[str, object]:
 
 def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Iterator[str]:
     """Yield what to know of a border: which way its strips run, where each lies, where it closes."""
+    if border.across > 1:
+        many = border.across
+        yield (
+            f"a roll as sold has {many} borders side by side: slit it apart all along; each strip is called a "
+            f"roll here, and the roll as sold, with its {many}, a packet"
+        )
     if border.round is None:
         yield "strips run to the right: what is called the top of a piece is its left end"
         if found.is_raked:

@@ -34,13 +34,24 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
             yield Violation("borders", where, "has no plan")
             continue
         plan, hangs = planned[border.name], room.hangs[border.name]
-        yield from asked_rule(room, where, border.table, plan, _WORKED_OUT)
+        yield from asked_rule(room, where, _cut_apart(border.table), plan, _WORKED_OUT)
         if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
             yield Violation("borders", where, "its strips are not the drops of its plan, in order")
         elif border.framed is None:
             yield from _run_rule(room, border, hangs, plan, where)
         else:
             yield from _frame_rule(room.walls, border, hangs, plan, where)
+
+
+def _cut_apart(table: Mapping[str, object]) -> Mapping[str, object]:
+    """Return a border of which a roll has several side by side as it is planned: a packet of so many strips."""
+    across, paper, rolls = table.get("across", 1), table.get("paper"), table.get("roll")
+    if across == 1 or not isinstance(across, int) or not isinstance(paper, dict):
+        return table
+    paper = {**paper, "packet": across, **({"price_per": "packet"} if "price" in paper else {})}
+    listed = rolls if isinstance(rolls, list) else []
+    counted = [{**roll, "count": roll.get("count", 1) * across} for roll in listed]
+    return {**table, "paper": paper, **({"roll": counted} if counted else {})}
 
 
 # Round the room
