@@ -81,6 +81,7 @@ def whole_lengths(job: Job) -> int:
 def strips(net_run: Length, width: Length) -> int:
     """Return how many strips go round a run of wall: width after width, the last one cut.
 
+    >>> from cutplan.lengths import UNITS
     >>> strips(46 * UNITS["ft"], 18 * UNITS["in"])
     31
 
@@ -91,6 +92,7 @@ def strips(net_run: Length, width: Length) -> int:
 def drops_per_roll(roll_length: Length, cut_length: Length) -> int:
     """Return how many drops a roll gives, counted without the match.
 
+    >>> from cutplan.lengths import UNITS
     >>> drops_per_roll(48 * UNITS["ft"], 9 * UNITS["ft"])
     5
 
