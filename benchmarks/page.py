@@ -1,16 +1,20 @@
 """From a drag of the plumb line to the redrawn wall, measured in Chromium: ``python benchmarks/page.py [DRAGS]``.
 
-A room of 30 columns in a half-drop, and the same with a ceiling out of level at every point measured; and how long the
-band of rolls takes until it is whole. Give the machine, the versions and the date with the figures.
+A room of 30 columns in a half-drop, and the same with a ceiling out of level at every point measured; how long after a
+change of the room the band of rolls is whole; and what each part of the work takes, in one process. Give the machine,
+the versions and the date with the figures.
 """
 
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from statistics import median, quantiles
 from tempfile import TemporaryDirectory
-from time import monotonic
+from time import monotonic, perf_counter
 from typing import TYPE_CHECKING, Final
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "browser"))
@@ -18,7 +22,16 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "browser"))
 from in_chromium import launched, missing
 from page_served import LAPTOP, Served, Watched
 
+from cutplan import read_scenario
+from cutplan.comparing import Placement
+from cutplan.comparing.figures import figures_of
+from cutplan.comparing.sweep import Bench
+from cutplan.page.moving import AT_ONCE, set_out_in, task_of
+from cutplan.render.drawing.wall_picture import wall_pictures
+
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from playwright.sync_api import Browser, Page
 
 from sheet import NARROWER, scenario
@@ -44,27 +57,75 @@ def out_of_level(text: str) -> str:
 
 
 def main(drags: int) -> None:
-    """Measure, and print a table."""
+    """Measure, and print two tables."""
     lacking = missing()
     if lacking:
         sys.exit(lacking)
     level = scenario("64/32 cm", NARROWER)
-    print("| room | median ms | 95 % ms | band whole after s |\n|---|---|---|---|")
+    rooms = {"30 columns, half-drop": level, "the same, ceiling out of level": out_of_level(level)}
+    print(f"| room | {' | '.join(PARTS)} |\n|---{'|---' * len(PARTS)}|")
+    with TemporaryDirectory() as folder:
+        for name, text in rooms.items():
+            path = Path(folder) / "room.toml"
+            path.write_text(text, encoding="utf-8")
+            print(f"| {name} | {' | '.join(f'{taken:.1f}' for taken in parts_timed(path, drags))} |")
+    print("\n| room | median ms | 95 % ms | band whole after s |\n|---|---|---|---|")
     with launched() as browser:
-        for name, text in (("30 columns, half-drop", level), ("the same, ceiling out of level", out_of_level(level))):
+        for name, text in rooms.items():
             with TemporaryDirectory() as folder:
-                (Path(folder) / "room.toml").write_text(text, encoding="utf-8")
+                path = Path(folder) / "room.toml"
+                path.write_text(text, encoding="utf-8")
                 served = Served(Path(folder), "room.toml")
                 try:
-                    taken, whole = _measured(browser, served, drags)
+                    taken, whole = _measured(browser, served, path, drags)
                 finally:
                     served.kill()
             print(f"| {name} | {median(taken):.0f} | {quantiles(taken, n=20)[-1]:.0f} | {whole:.1f} |")
 
 
-def _measured(browser: Browser, served: Served, drags: int) -> tuple[list[float], float]:
+PARTS: Final = ("reading the file, ms", "setting out, ms", "solving, ms", "figures, ms", "drawing, ms")
+
+
+def parts_timed(path: Path, drags: int) -> list[float]:
+    """Return what each of :data:`PARTS` takes, the median over the places of a drag; reading, with its setting out."""
+    read = []
+    for _ in range(5):
+        begun = perf_counter()
+        scenario = read_scenario(path)
+        read.append(perf_counter() - begun)
+    now = set_out_in(scenario)
+    bench = Bench(task_of(scenario, now.way, AT_ONCE))
+    parts: list[list[float]] = [read, [], [], [], []]
+    for part in _along_the_wall(drags):
+        placement = Placement(replace(now.start, at=Fraction(round(NARROWER * part))), None, None)
+        marks = [perf_counter()]
+        setting_out = bench.set_out(placement)
+        marks.append(perf_counter())
+        proved = bench.prove_set_out(setting_out)
+        marks.append(perf_counter())
+        figures_of(placement, setting_out, proved)
+        marks.append(perf_counter())
+        for drawn in wall_pictures(setting_out, moving=now.start.wall):
+            drawn.picture.svg()
+        marks.append(perf_counter())
+        for taken, (begun, ended) in zip(parts[1:], pairwise(marks), strict=True):
+            taken.append(ended - begun)
+    return [1000 * median(taken) for taken in parts]
+
+
+def _along_the_wall(drags: int) -> Iterator[float]:
+    """Yield places along a wall, as parts of its width, each far from the one before."""
+    return (0.2 + 0.6 * (number * 0.618 % 1) for number in range(drags))
+
+
+def _measured(browser: Browser, served: Served, path: Path, drags: int) -> tuple[list[float], float]:
     page = Watched(browser, served, LAPTOP).page
+    page.wait_for_selector("#worth button", timeout=180_000)
+    page.wait_for_timeout(1000)
+    text = path.read_text(encoding="utf-8")
     began = monotonic()
+    path.write_text(text.replace("left = 1500", "left = 1520"), encoding="utf-8")
+    page.wait_for_selector("#worth button", state="detached", timeout=180_000)
     page.wait_for_selector("#worth button", timeout=180_000)
     whole = monotonic() - began
     page.wait_for_timeout(1000)
@@ -79,8 +140,8 @@ def _dragged(page: Page, drags: int) -> list[float]:
     height = top + high / 3
     page.mouse.move(left + width / 2, height)
     page.mouse.down()
-    for number in range(drags):
-        page.mouse.move(left + width * (0.2 + 0.6 * (number * 0.618 % 1)), height)
+    for number, part in enumerate(_along_the_wall(drags)):
+        page.mouse.move(left + width * part, height)
         page.wait_for_timeout(20)
         for _ in range(100):
             if page.evaluate("window.taken.length") > number:
