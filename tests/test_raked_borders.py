@@ -13,7 +13,9 @@ import pytest
 from cutplan.check import check_text
 from cutplan.errors import ScenarioError
 from parted_rooms import parted_room
-from test_bands import faults_of, job_of, planned, run
+from parts_planned import job_of, planned
+from program import run
+from test_bands import faults_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
