@@ -16,7 +16,7 @@ from cutplan.errors import MissingPartError
 from cutplan.lengths import show
 from cutplan.parts.read_parts import read_scenario
 from cutplan.render.drawing.lettering import isolated
-from cutplan.render.pages.left_over_page import binned_words, kept_words
+from cutplan.render.pages.left_over_page import binned_words, kept_lines
 from cutplan.render.sheet.customer_page import customer_sheet
 from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.render.sheet.paper_words import match_words
@@ -283,8 +283,9 @@ def test_what_is_kept_and_what_is_thrown_away_are_those_of_the_terminal(path: Pa
     leavings = leavings_of(sequence_of(solve(scenario.job)).plan)
     page = parsed(sheet_from(text_of(path)).page)
 
-    said = [kept_words(piece, scenario.units) for piece in leavings.kept]
+    said = kept_lines(leavings.kept, scenario.units)
     assert all(" ".join(words.split()) in page.text for words in [*said, binned_words(leavings, scenario.units)])
+    assert all(piece.labels.shown in " ".join(said) for piece in leavings.kept)
 
 
 def test_each_fact_stands_on_the_sheet_once_unless_a_listing_is_asked_for() -> None:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.lengths import Length
-    from cutplan.table.left_over import Leaving
+    from cutplan.table.left_over import Leaving, Leavings
     from cutplan.table.steps import Sequence, Step
 
 
@@ -47,10 +47,10 @@ class Aside:
     for_drops: tuple[str, ...] = ()
 
 
-def asides_of(sequence: Sequence) -> dict[int, tuple[Aside, ...]]:
-    """Return, by the number of the step, what is then to be laid aside."""
+def asides_of(sequence: Sequence, leavings: Leavings | None = None) -> dict[int, tuple[Aside, ...]]:
+    """Return, by the number of the step, what is then to be laid aside; ``leavings`` are the plan's, where known."""
     found: defaultdict[int, list[Aside]] = defaultdict(list)
-    kept = leavings_of(sequence.plan).kept
+    kept = (leavings or leavings_of(sequence.plan)).kept
     falling = _falling(sequence, kept)
     of_roll: defaultdict[str, list[tuple[Leaving, Place]]] = defaultdict(list)
     for piece in kept:

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import bullets, section, wrapped
-from cutplan.render.words.names import PLAIN
+from cutplan.render.words.names import PLAIN, listed_with_and
 from cutplan.render.words.readings import across
 from cutplan.scenario.write import offcut_entry, toml_entry
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from cutplan.render.words.names import Script
     from cutplan.table.left_over import Leaving, Leavings
@@ -21,20 +21,30 @@ if TYPE_CHECKING:
 
 def keeping_sections(leavings: Leavings, units: str = "mm") -> str:
     """Return the lists of what to keep, each with what it would serve, and of what to throw away."""
-    kept = bullets(kept_words(piece, units) for piece in leavings.kept)
+    kept = bullets(line for piece in leavings.kept for line in kept_lines([piece], units))
     binned = wrapped(binned_words(leavings, units)) if leavings.binned else "Nothing."
     return f"{section('Keep', kept or 'Nothing that is left could be any drop again.')}\n\n{section('Bin', binned)}"
 
 
-def kept_words(piece: Leaving, units: str, script: Script = PLAIN) -> str:
-    """Return what a piece to be kept is, and what it would serve as."""
+def kept_lines(kept: Iterable[Leaving], units: str, script: Script = PLAIN) -> list[str]:
+    """Return what the pieces to be kept are, and what they would serve as: a line for all that are alike."""
+    alike: dict[str, list[Leaving]] = {}
+    for piece in kept:
+        alike.setdefault(_facts(piece, units, script, each=" each"), []).append(piece)
+    return [
+        f"{listed_with_and([script.label(piece.labels.shown) for piece in pieces])}: "
+        f"{_facts(pieces[0], units, script, each=' each' * (sum(piece.labels.count for piece in pieces) > 1))}"
+        for pieces in alike.values()
+    ]
+
+
+def _facts(piece: Leaving, units: str, script: Script, each: str) -> str:
     paper = piece.paper
-    at_least, each = "at least " if piece.is_at_least else "", "" if piece.labels.count == 1 else " each"
-    facts = [f"{at_least}{show(paper.length, units, Rounding.DOWN)}{each}"]
+    facts = [f"{'at least ' if piece.is_at_least else ''}{show(paper.length, units, Rounding.DOWN)}{each}"]
     if paper.first_motif is not None and (paper.sheet is None or paper.first_motif < paper.length):
         facts.append(f"motif {show(paper.first_motif, units)} below its top")
     facts += across(paper, units)
-    return f"{script.label(piece.labels.shown)}: {', '.join(facts)}; would serve as {_use(piece, script)}."
+    return f"{', '.join(facts)}; would serve as {_use(piece, script)}."
 
 
 def _use(piece: Leaving, script: Script) -> str:

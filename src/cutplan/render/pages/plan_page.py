@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
     from cutplan.plan.plan import RollLayout
     from cutplan.setting_out import SettingOut
+    from cutplan.table.left_over import Leavings
     from cutplan.table.steps import LeftOver, Rest, Sequence
     from cutplan.table.timetable import Pace
 
@@ -79,15 +80,16 @@ def plan_page(
         Of bands that are cut from the same rolls, the name of each and the room set out.
 
     """
+    leavings = leavings_of(sequence.plan)
     return paragraphs(
         wrapped_lines(answer(sequence.plan)) if head is None else head,
         notes_listed(notes),
         batches_section(sequence.plan, setting_out, units),
-        *plan_sections(sequence, units),
+        *plan_sections(sequence, units, leavings),
         "" if pace is None else _timetable(sequence, pace),
         *([] if setting_out is None else room_sections(sequence, (("", setting_out),), units)),
         *(room_sections(sequence, bands, units) if bands else []),
-        keeping_sections(leavings_of(sequence.plan), units),
+        keeping_sections(leavings, units),
     )
 
 
@@ -115,11 +117,11 @@ def room_sections(sequence: Sequence, rooms: Rows[tuple[str, SettingOut]], units
     ]
 
 
-def plan_sections(sequence: Sequence, units: str = "mm") -> list[str]:
+def plan_sections(sequence: Sequence, units: str, leavings: Leavings) -> list[str]:
     """Return the parts of the page below the answer: the rolls, the sequence, what is left."""
     return [
         section(_rolls_title(sequence), *_rolls(sequence, units)),
-        section("Cutting sequence", *_order(sequence), _before(sequence, units), *_steps(sequence, units)),
+        section("Cutting sequence", *_order(sequence), _before(sequence, units), *_steps(sequence, units, leavings)),
         section("What is left", *_left(sequence, units)),
     ]
 
@@ -233,11 +235,11 @@ def _before(sequence: Sequence, units: str) -> str:
     return wrapped_lines(lines)
 
 
-def _steps(sequence: Sequence, units: str) -> list[str]:
+def _steps(sequence: Sequence, units: str, leavings: Leavings) -> list[str]:
     """Return the steps, in blocks of consecutive steps on one roll."""
     digits = len(str(sequence.steps[-1].number))
     blocks: list[str] = []
-    for heading, step, told in steps_told(sequence, units):
+    for heading, step, told in steps_told(sequence, units, leavings=leavings):
         if heading:
             blocks.append(heading)
         blocks[-1] += "\n" + wrapped(told.sentence, f"  {step.number:>{digits}}  ", " " * (digits + 4))

@@ -14,7 +14,7 @@ from cutplan.render.drawing.lining_picture import lining_pictures
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
-from cutplan.render.pages.left_over_page import binned_words, kept_words
+from cutplan.render.pages.left_over_page import binned_words, kept_lines
 from cutplan.render.pages.lining_page import how_they_meet, lining_lines
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Notice, Panel, Piece, SettingOut
+    from cutplan.table.left_over import Leavings
     from cutplan.table.steps import Sequence
 
 Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
@@ -123,8 +124,8 @@ def job_sheet(
     rooms = scenario.bands if setting_out is None else (("", setting_out),)
     plan = sequence.plan
     marks = marks or Marks()
-    rolls = list(_rolls(sequence, rooms, units, marks))
     leavings = leavings_of(plan)
+    rolls = list(_rolls(sequence, rooms, units, marks, leavings))
     ordered, said = scenario.ordered, answer(plan, scenario.ordered)
     bought = shopping(sequence, units)
     if ordered is not None:
@@ -165,7 +166,7 @@ def job_sheet(
             "order": None if plan.order is None else order_in_words(plan.order),
             "timetable": _timetable(scenario, sequence),
             "pieces": _pieces(sequence, rooms, units),
-            "kept": [kept_words(piece, units, ISOLATED) for piece in leavings.kept],
+            "kept": kept_lines(leavings.kept, units, ISOLATED),
             "binned": binned_words(leavings, units, ISOLATED),
             "is_at_least": any(left.is_at_least for left in sequence.left),
             "has_flaws": any(len(left.lot.stretches) > 1 for left in sequence.left),
@@ -299,12 +300,14 @@ def _where(piece: Piece) -> str:
 # Rolls
 
 
-def _rolls(sequence: Sequence, rooms: Rooms, units: str, marks: Marks) -> Iterator[RollBlock]:
+def _rolls(
+    sequence: Sequence, rooms: Rooms, units: str, marks: Marks, leavings: Leavings
+) -> Iterator[RollBlock]:
     """Yield each roll in the order in which rolls are taken up, with its picture and its own steps."""
     walls = {drop.label: isolated(drop.wall) for drop in sequence.plan.job.drops if drop.wall is not None}
     drawn = {left.roll: roll for left, roll in zip(sequence.left, _drawn_rolls(sequence, units), strict=True)}
     lots = {left.roll: left.lot for left in sequence.left}
-    for roll, cards in cards_of(sequence, units, walls | _hung(rooms), marks).items():
+    for roll, cards in cards_of(sequence, units, walls | _hung(rooms), marks, leavings).items():
         lot = lots[roll]
         is_sealed = lot.first_motif is None and not lot.is_offcut and not sequence.plan.job.paper.pattern.is_free
         yield RollBlock(drawn[roll], cards, is_sealed)

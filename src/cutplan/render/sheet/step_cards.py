@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
 
     from cutplan.paper.stock import Lot
+    from cutplan.table.left_over import Leavings
     from cutplan.table.steps import Sequence, Step
 
 
@@ -72,7 +73,11 @@ class RollCards:
 
 
 def cards_of(
-    sequence: Sequence, units: str, places: Mapping[str, str] | None = None, marks: Marks | None = None
+    sequence: Sequence,
+    units: str,
+    places: Mapping[str, str] | None = None,
+    marks: Marks | None = None,
+    leavings: Leavings | None = None,
 ) -> dict[str, RollCards]:
     """Return the cards by the label of their roll, in the order in which rolls are taken up.
 
@@ -82,7 +87,7 @@ def cards_of(
     lots = {step.roll: step.lot for step in sequence.steps if isinstance(step, OpenRoll)}
     found: dict[str, RollCards] = {}
     for (heading, step, told), after in zip(
-        steps_told(sequence, units, ISOLATED), [*sequence.steps[1:], None], strict=True
+        steps_told(sequence, units, ISOLATED, leavings), [*sequence.steps[1:], None], strict=True
     ):
         cut = step if isinstance(step, CutDrop) else None
         card = Card(

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Lot
     from cutplan.render.words.names import Script
     from cutplan.table.lay_aside import Aside
+    from cutplan.table.left_over import Leavings
     from cutplan.table.steps import Sequence, Step
 
 
@@ -51,10 +52,12 @@ class Told(NamedTuple):
         return self._replace(sentence=f"{self.sentence} {more}".strip(), more=f"{self.more} {more}".strip())
 
 
-def steps_told(sequence: Sequence, units: str, script: Script = PLAIN) -> Iterator[tuple[str, Step, Told]]:
+def steps_told(
+    sequence: Sequence, units: str, script: Script = PLAIN, leavings: Leavings | None = None
+) -> Iterator[tuple[str, Step, Told]]:
     """Yield the steps in order, each with a heading wherever another roll is taken up; else the heading is empty."""
     lots = {step.roll: step.lot for step in sequence.steps if isinstance(step, OpenRoll)}
-    told = teller(sequence, units, script)
+    told = teller(sequence, units, script, leavings)
     seen: set[str] = set()
     now = None
     for step in sequence.steps:
@@ -64,10 +67,12 @@ def steps_told(sequence: Sequence, units: str, script: Script = PLAIN) -> Iterat
         yield heading, step, told(step)
 
 
-def teller(sequence: Sequence, units: str, script: Script = PLAIN) -> Callable[[Step], Told]:
+def teller(
+    sequence: Sequence, units: str, script: Script = PLAIN, leavings: Leavings | None = None
+) -> Callable[[Step], Told]:
     """Return how the steps of a sequence are put in words, with what is then to be laid aside."""
     words = StepWords(units, show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP), script)
-    asides = asides_of(sequence)
+    asides = asides_of(sequence, leavings)
     return lambda step: words.of(step).then(aside_sentences(asides.get(step.number, ()), units, script))
 
 
