@@ -369,6 +369,51 @@ def test_question_mark_gives_the_reason_and_answers_lists_what_was_said() -> Non
     assert "   22  wall 1: What is it called? alcove wall" in talk.heard
 
 
+BEDROOM: Final = [
+    *["mm", "Hop vine; usual; 64/32 cm", "usual", "yes; ; ; ; 8"],
+    *["left alcove; 1000; 2440; usual", "left side; 350; ; ; external; usual", "breast; 1500; ; ; external; usual"],
+    *["right side; 350; usual", "right alcove; 1100; usual"],
+    "door wall; 3100; ; ; ; 1; door; ; 120; 838; 2040; usual",
+    "far wall; 3600; usual",
+    "window wall; 3100; ; ; ; 1; window; ; 900; 1300; 900; 1200; usual",
+    *["breast; usual", "usual"],
+]
+
+
+def test_bedroom_is_told_in_fifteen_lines() -> None:
+    """Four walls, one with a chimney breast, a door and a window: 92 questions; every bracket is an answer too."""
+    talk = Talk(BEDROOM, is_live=True)
+    room = parse_scenario(talk.scenario(), "room.toml").setting_out
+    asked = [line for line in talk.heard if "? " in line or line.endswith("?")]
+
+    assert room is not None
+    assert [float(wall.width) for wall in room.room.walls] == [1000, 350, 1500, 350, 1100, 3100, 3600, 3100]
+    assert {float(wall.top.highest(wall.width / 2, wall.width)) for wall in room.room.walls} == {2440}
+    assert [thing.name for wall in room.room.walls for thing in wall.openings] == ["door", "window"]
+    assert (len(BEDROOM) + 1, room.room.walls[room.start.wall].name) == (15, "breast")
+    assert len(asked) >= 92
+    assert talk.refusals == []
+
+
+def test_usual_stops_where_nothing_is_offered_and_at_the_end_of_its_part() -> None:
+    """The match has no usual answer, so it is asked for; trims are another part, and are asked for too."""
+    talk = Talk(["mm", "usual", "64/32 cm", "60"], is_live=True)
+    with pytest.raises(InterviewError):
+        talk.scenario()
+
+    assert "What is the match?" in talk.heard
+    assert "What does a roll cost? none" in talk.heard
+    assert "And at the bottom? [50]" in talk.heard
+
+
+def test_what_follows_a_refused_answer_on_its_line_is_not_taken() -> None:
+    """Otherwise 2450 would be the width; the rest of the line is told, to be given again."""
+    talk = Talk(changed(FEATURE_WALL, "4800", "wide; 2450; 0", "4800"), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals[0].endswith("once more, and what was to follow: 2450; 0")
+
+
 def test_wall_may_be_called_back() -> None:
     """In quotation marks it is a name; and there is no way back from the first question."""
     talk = Talk(changed(["back", *FEATURE_WALL], "alcove wall", '"back"'), is_live=True)

@@ -29,9 +29,12 @@ T = TypeVar("T")
 MANNERS: Final = (
     "Nothing written is the answer in brackets. ? gives the reason for a question; back goes to the one before, back 7",
     'to the seventh; answers lists them. A wall that is called back is written "back".',
+    "Several answers on one line are parted by semicolons: 3600; 2440. usual takes what is in brackets to the end of a",
+    "part, and stops where nothing is offered.",
 )
 _BACK: Final = re.compile(r"back(?:\s+([0-9]{1,4}))?")
-_COMMAND: Final = re.compile(r'"(\?|answers|back(?:\s+[0-9]+)?)"')
+_USUAL: Final = "usual"
+_COMMAND: Final = re.compile(rf'"(\?|answers|{_USUAL}|back(?:\s+[0-9]+)?)"')
 _BARE: Final = re.compile(r"[0-9./ ]*")
 """What needs no echo: a number in the unit of the survey."""
 
@@ -101,6 +104,8 @@ class Interview:
         self._asked: dict[str, str] = {}
         self._parts: tuple[str, ...] = ()
         self._title, self._shown = "", ""
+        self._as_usual: str | None = None
+        self._written: list[str] = []
         self._reasons_given: set[str] = set()
         self._number = 0
         self._last = ("", "")
@@ -123,7 +128,7 @@ class Interview:
 
     def section(self, title: str) -> None:
         """Begin another part of the survey; it is shown with the first question asked in it."""
-        self._title = title
+        self._title, self._as_usual = title, None
 
     @contextmanager
     def part(self, name: str) -> Iterator[None]:
@@ -175,15 +180,26 @@ class Interview:
             said, refusal = self._meant(asked, earlier)
         if said is not None:
             return said
-        self._put(asked)
-        if refusal:
-            self.refuse(f"{earlier!r}: {refusal}")
-        said = self._answer(asked)
+        said = self._usual(asked)
+        if said is None:
+            self._put(asked)
+            if refusal:
+                self.refuse(f"{earlier!r}: {refusal}")
+            said = self._answer(asked)
         self._again.discard(place)
         if is_kept:
             self._answers[place] = said.text
             if self._keep is not None:
                 self._keep(self._answers)
+        return said
+
+    def _usual(self, asked: _Asked[T]) -> Said[T] | None:
+        """Return what is offered, where all of a part is taken as it is offered; None where it is to be asked for."""
+        if self._as_usual != self._title or asked.offered is None:
+            return None
+        said, _ = self._meant(asked, asked.offered)
+        if said is not None:
+            self._say(f"{asked.question.wording} {said.text or 'none'}")
         return said
 
     def _put(self, asked: _Asked[T]) -> None:
@@ -201,6 +217,9 @@ class Interview:
         while True:
             text = self._next(asked.question)
             if self.is_live and self._obeyed(text, asked.why):
+                said = self._usual(asked)
+                if said is not None:
+                    return said
                 continue
             said, refusal = self._taken(asked, text)
             if said is None:
@@ -242,11 +261,15 @@ class Interview:
             self._say(f"    {why}")
         elif text == "answers":
             self.list_answers()
+        elif text == _USUAL:
+            self._as_usual = self._title
         elif back := _BACK.fullmatch(text):
             places = list(self._asked)
             number = int(back[1]) if back[1] else len(places) - 1
             if 1 <= number < len(places):
                 self._again.add(places[number - 1])
+                self._as_usual = None
+                self._written.clear()
                 raise _GoneBackError
             self._say("  ! there is no such answer to go back to; answers lists them")
         else:
@@ -279,10 +302,14 @@ class Interview:
             question, last = self._last
             where = f"answer {self._number}, {last!r}, to {question!r}"
             raise InterviewError(f"{where}: {reason}; nothing was written")
-        self._say(f"  ! {reason}; {then}")
+        rest = "; ".join(self._written)
+        self._written.clear()
+        self._say(f"  ! {reason}; {then}{f', and what was to follow: {rest}' if rest else ''}")
 
     def _next(self, question: Question[T]) -> str:
-        line = self._read()
+        line = self._written.pop(0) if self._written else self._read()
+        if line is not None and self.is_live and "=" not in line:  # A sloping top is told with semicolons too.
+            line, *self._written = [*map(str.strip, line.split(";")), *self._written]
         if line is None:
             asked = f"before {question.wording!r} after {self._number} of them"
             raise InterviewError(f"the answers end {asked}; nothing was written")
