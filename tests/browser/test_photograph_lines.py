@@ -40,7 +40,7 @@ def test_lines_are_moved_over_the_photograph_and_kept(tmp_path: Path) -> None:
             small = page.evaluate(TOO_SMALL)
             page.locator("#keep-lines").click()
             page.get_by_text("The picture and its lines are kept in the file.").wait_for()
-            page.locator('#start-walls image[href^="/print.jpg"]').first.wait_for(state="attached")
+            page.locator('#start-walls image[href^="./print.jpg"]').first.wait_for(state="attached")
             complaints = watched.complaints
     finally:
         served.kill()

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Generic, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, Final, Generic, NamedTuple, TypeVar
 
 from cutplan.errors import CutplanError, PatternError
 from cutplan.lengths import decimal_points, read_length
 from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
 from cutplan.parts.rails import line_of
 from cutplan.room.profile import Profile
+from cutplan.scenario.pace_table import clock_of
 from cutplan.scenario.paper_table import MOST_GROWTH
 from cutplan.scenario.sale_keys import sold_in_words
-from cutplan.scenario.toml_text import quoted
+from cutplan.scenario.toml_text import decimal, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -170,6 +171,13 @@ def _offer(text: str, units: str) -> Offer:
     return Offer(_price(price, units), *sold)
 
 
+def _clock(text: str, _units: str) -> Fraction:
+    time = clock_of(text)
+    if time is None:
+        raise AnswerError(f"{text!r} is no time of day; write for example 08:00")
+    return time
+
+
 def _growth(text: str, units: str) -> Fraction:
     growth = _number(text.removesuffix("%").strip(), units)
     if growth > MOST_GROWTH:
@@ -216,12 +224,38 @@ ROLLS: Final = Kind("rolls", _rolls)
 YEAR: Final = Kind("year", _year)
 OFFER: Final = Kind("price", _offer)
 """A price, of a roll where nothing else is said: ``84``, ``45 per single of a double``, ``12.50 per m``."""
+PRICE: Final = Kind("number", _price)
+MINUTES: Final = Kind("number", _number)
+CLOCK: Final = Kind("time of day", _clock)
 GROWTH: Final = Kind("per cent", _growth)
 MATCH: Final = Kind("match", _match)
 LINE: Final = Kind("line", line_of)
 """A line along the walls: a height, or ``900 mm above foot``, ``300 mm below top``."""
 PROFILE: Final = Kind("profile", _profile)
 """The line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
+
+
+def toml_answer(kind: Kind[Any], text: str, value: Any) -> str:  # noqa: ANN401, PLR0911 - one for each kind
+    """Return an answer as TOML has it: lengths as they were said."""
+    match kind.name:
+        case "yes or no" | "year" | "whole number":
+            return str(value).lower()
+        case "number":
+            return decimal(value) or quoted(text)
+        case "price":
+            return (decimal(value.price) if value.price is not None else None) or quoted(text)
+        case "per cent":
+            return decimal(100 * value) or text
+        case "match":
+            return quoted(as_printed(text))
+        case "profile" if "=" in text:
+            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(text))}]"
+        case "length" | "distance" | "profile" | "line":
+            return written(text)
+        case "time of day":
+            return quoted(text)
+        case _:
+            return quoted(str(value))
 
 
 def written(text: str) -> str:

@@ -11,14 +11,17 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Generic, TypeVar
 
 from cutplan.asking.answers import (
+    CLOCK,
     COUNT,
     DISTANCE,
     GROWTH,
     LENGTH,
     LINE,
     MATCH,
+    MINUTES,
     NAME,
     OFFER,
+    PRICE,
     PROFILE,
     ROLLS,
     YEAR,
@@ -27,10 +30,15 @@ from cutplan.asking.answers import (
     count_from,
     optional,
 )
+from cutplan.lining.wishes import AtOpenings, LiningWay
+from cutplan.materials.material import Use
 from cutplan.paper.match_label import DIRECTIONS
 from cutplan.paper.pattern import Pattern
+from cutplan.parts.border_tables import JOINS
+from cutplan.plan.order import USUAL_OPEN_ROLLS, Follow
 from cutplan.room.profile import Profile
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
+from cutplan.scenario.lining_table import CORNERS
 from cutplan.scenario.sale_keys import MOST_IN_A_PACKET, MOST_SINGLES
 from cutplan.scenario.sale_keys import PRICE_PER as PRICES_PER
 from cutplan.scenario.sale_keys import SOLD_BY as LENGTHS_SOLD
@@ -49,6 +57,7 @@ from cutplan.scenario.usual import (
 )
 from cutplan.scenario.usual import SELVEDGE as SELVEDGE_WIDTH
 from cutplan.setting_out import Puts, Way
+from cutplan.table.timetable import USUAL_FOLDED, Pasted
 
 if TYPE_CHECKING:
     from cutplan.asking.answers import Kind
@@ -126,6 +135,10 @@ PAPER_WIDTH: Final = Question("paper.roll_width", "How wide is a roll?", "Betwee
 SELVEDGE: Final = Question("paper.selvedge", "How wide a selvedge is trimmed off each of them?",
     "By knife and straightedge, before it hangs; 0 for paper that is ready trimmed.", DISTANCE, "0",
     usual=SELVEDGE_WIDTH, remark="trimmed off each edge")
+SELVEDGE_LEFT: Final = Question("paper.selvedge_left", "How wide a selvedge is trimmed off its left edge?",
+    "Where the two edges differ; empty for what both lose.", optional(DISTANCE), "", usual=SELVEDGE_WIDTH)
+SELVEDGE_RIGHT: Final = Question("paper.selvedge_right", "And off its right edge?", SELVEDGE_LEFT.why,
+    optional(DISTANCE), "", usual=SELVEDGE_WIDTH)
 OVERLAP: Final = Question("paper.overlap", "By how much do neighbours overlap?",
     "Where they share some print: one is lapped over the other, and both are cut through; 0 where edges meet.",
     DISTANCE, "0", remark="lapped and cut through: strips hang at a pitch of so much less")
@@ -330,6 +343,98 @@ UPRIGHT: Final = Question("lining.upright", "Do its lengths run up and down (yes
     YES_OR_NO, "no")
 ROUND_CORNERS: Final = Question("lining.round", "Is it carried round internal corners (yes or no)?",
     "Else its lengths are broken in them.", YES_OR_NO, "no")
+
+# What only some jobs need: asked where somebody looks for it
+
+ROLL_COUNT: Final = Question("roll.count", "How many rolls are there like it?", "Of one batch, and all as it is.",
+    count_from(1), "1")
+ROLL_LONG: Final = Question("roll.length", "How long is it?",
+    "Empty for what the label says; a part of a roll is measured.", optional(LENGTH), "", usual=ROLL_LENGTH)
+ROLL_BATCH: Final = Question("roll.batch", "Of which batch is it?", "As printed on its label: no wall takes two.",
+    optional(NAME), "")
+ROLL_PRICE: Final = Question("roll.price", "What does it cost?", "Where it costs another price than the paper's.",
+    optional(PRICE), "")
+ROLL_SHEET: Final = Question("roll.sheet", "Which sheet of the set is it?", "Of numbered sheets only.",
+    optional(count_from(1)), "")
+FOOT_FIRST: Final = Question("roll.foot_first", "Does it come off foot first (yes or no)?",
+    "Rolled the other way round: its print stands on its head as it comes off.", YES_OR_NO, "no")
+FLAW_FROM: Final = Question("roll.flaws.from", "Where does the flaw begin?", "From the roll's outer end.", LENGTH)
+FLAW_TO: Final = Question("roll.flaws.to", "Where does it end?", "From the roll's outer end too.", LENGTH)
+PIECE_LONG: Final = Question("roll.pieces.length", "How long is the piece?",
+    "Of a bolt in several pieces, each in the order in which they come off.", LENGTH)
+PIECE_MOTIF: Final = Question("roll.pieces.first_motif", "Where is its first motif?", FIRST_MOTIF.why,
+    optional(DISTANCE), "")
+OFFCUT_LABEL: Final = Question("offcut.label", "What is written on the offcut?", _NAMED, NAME)
+OFFCUT_LONG: Final = Question("offcut.length", "How long is it?", "Along its print.", LENGTH)
+OFFCUT_MOTIF: Final = Question("offcut.first_motif", "How far below its top is the first motif?",
+    "Empty where nobody has measured it.", optional(DISTANCE), "")
+OFFCUT_LEFT: Final = Question("offcut.left", "Where across the strip does it begin?",
+    "From the strip's left edge; empty for the edge itself.", optional(DISTANCE), "")
+OFFCUT_RIGHT: Final = Question("offcut.right", "Where across the strip does it end?",
+    "From the strip's left edge too; empty for all of its width.", optional(LENGTH), "")
+OFFCUT_BATCH: Final = Question("offcut.batch", "Of which batch is it?", ROLL_BATCH.why, optional(NAME), "")
+
+PASTED: Final = Question("pace.pasted", "Is the paste put on the paper or on the wall?",
+    "A paper for a pasted wall neither soaks nor waits folded.", choice([what.value for what in Pasted]))
+SOAK: Final = Question("pace.soak", "How many minutes does it soak?",
+    "As the label says; every length soaks alike, or joints open. None on a pasted wall.", MINUTES)
+FOLDED: Final = Question("pace.folded", "How many pasted lengths may wait folded?", "Three or four at a time.",
+    count_from(1), str(USUAL_FOLDED))
+TO_CUT: Final = Question("pace.minutes_cut", "How many minutes to cut a length?", "As you work.", MINUTES, "3")
+TO_PASTE: Final = Question("pace.minutes_paste", "How many minutes to paste one?", "And to fold it.", MINUTES, "4")
+TO_HANG: Final = Question("pace.minutes_full", "How many minutes to hang a full length?", "And to trim it.", MINUTES,
+    "12")
+TO_HANG_SMALL: Final = Question("pace.minutes_small", "How many for a short one?",
+    "Of less than half the longest: over a door, say.", MINUTES, "6")
+BEGIN: Final = Question("pace.begin", "When does your day begin?", "The hour and minutes, such as 07:30.", CLOCK,
+    "08:00")
+STOP: Final = Question("pace.stop", "When does it end?", "By when all that is pasted hangs; empty for no end.",
+    optional(CLOCK), "")
+MATE: Final = Question("pace.mate", "Does a mate cut and paste (yes or no)?", "While you hang.", YES_OR_NO, "no")
+CUT_ORDER: Final = Question("cutting.order", "In which order are lengths cut?",
+    "As they hang, wall by wall, or to save paper whatever hangs first.", choice([way.value for way in Follow]),
+    Follow.DROPS.value)
+OPEN_ROLLS: Final = Question("cutting.open_rolls", "How many rolls may be open at once?", "On the table, half used.",
+    count_from(1), str(USUAL_OPEN_ROLLS))
+
+BAND_ABOVE: Final = Question("band.above", "Above which rail is it?", "Empty for the lowest band.", optional(NAME), "")
+BAND_BELOW: Final = Question("band.below", "Below which rail is it?", "Empty for the highest band.", optional(NAME), "")
+BAND_LEVEL: Final = Question("band.level_line", "How high is its level line?",
+    "What its print hangs from, above the floor line; empty for its own top at the start.", optional(LENGTH), "")
+BORDER_TOP: Final = Question("border.top", "Or how high is its upper edge?",
+    "In place of its lower one; or as 0 mm below top.", optional(LINE), "")
+BORDER_ENDS: Final = Question("border.ends", "How much longer is each end cut?", "To be trimmed where two strips meet.",
+    optional(DISTANCE), "")
+BORDER_JOINS: Final = Question("border.joins", "Where may its strips be joined?", "In corners nobody sees a joint.",
+    choice(JOINS), JOINS[0])
+LINING_NAME: Final = Question("lining.name", "What is the lining called?", "Its grade, say.", optional(NAME), "")
+LINING_PRICE: Final = Question("lining.price", "What does a roll of lining cost?", "Of one roll.", optional(PRICE), "")
+LINING_WAY: Final = Question("lining.way", "Which way do its lengths run?",
+    "Along the walls, from the ceiling down, or up and down.", choice([way.value for way in LiningWay]),
+    LiningWay.HORIZONTAL.value)
+LINING_CORNERS: Final = Question("lining.corners", "Is it broken in corners or carried round?",
+    "Inner ones, where lengths run along the walls.", choice(CORNERS), CORNERS[0])
+AT_OPENINGS: Final = Question("lining.at_openings", "How does it pass an opening?",
+    "Cut out of one length, or in two lengths that meet beside it.", choice([way.value for way in AtOpenings]),
+    AtOpenings.LEAST_WASTE.value)
+STOP_SHORT: Final = Question("lining.stop_short", "How far short of corners does it stop?",
+    "Of ceiling and skirting too.", optional(DISTANCE), "")
+LINING_CLEAR: Final = Question("lining.clear", "How far from one another are joints kept?",
+    "Of the lining and of the paper over it.", optional(DISTANCE), "")
+LINING_DRIES: Final = Question("lining.dries", "How many hours does it dry?", "Before anything hangs over it.",
+    count_from(1, 336), "24")
+DAMP_ADHESIVE: Final = Question("damp_lining.adhesive", "What is it hung with?", "The adhesive of its own label.", NAME)
+DAMP_WALL: Final = Question("damp_lining.part.wall", "On which wall?", "Its name.", NAME)
+DAMP_HEIGHT: Final = Question("damp_lining.part.height", "How high?", "From the floor; empty for all of it.",
+    optional(LENGTH), "")
+MATERIAL_NAME: Final = Question("material.name", "What is it called?", "As it is bought.", NAME)
+MATERIAL_USE: Final = Question("material.use", "What is it for?", "Paste, adhesive, size or filler.",
+    choice([use.value for use in Use]))
+COVERS: Final = Question("material.covers", "What does a pack cover?",
+    "By its label: 40 m2, 430 sq ft; of filler 60 m.",
+    optional(NAME), "")
+PACK: Final = Question("material.pack", "What does it come in?", "A tub, a packet, a bag.", optional(NAME), "pack")
+PACK_PRICE: Final = Question("material.price", "What does a pack cost?", "Of one.", optional(PRICE), "")
 
 # fmt: on
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from cutplan.asking.answers import points, written
-from cutplan.scenario.toml_text import decimal, quoted
+from cutplan.asking.answers import toml_answer
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -49,24 +48,11 @@ class Surveyor:
         value = said.value
         if value is None or value is False or said.text == question.default in ("0", "1"):
             return
-        self.notes.key(key or question.key.rpartition(".")[2], _toml(question, said), question.remark)
+        self.notes.key(
+            key or question.key.rpartition(".")[2], toml_answer(question.kind, said.text, said.value), question.remark
+        )
 
     def note_all(self, answers: list[tuple[Question[Any], Said[Any]]]) -> None:
         """Note several answers, each under its key."""
         for question, said in answers:
             self.note(question, said)
-
-
-def _toml(question: Question[Any], said: Said[Any]) -> str:
-    """Return an answer as TOML has it; lengths as they were said."""
-    match question.kind.name:
-        case "yes or no" | "year" | "whole number":
-            return str(said.value).lower()
-        case "per cent":
-            return decimal(100 * said.value) or said.text
-        case "profile" if "=" in said.text:
-            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(said.text))}]"
-        case "length" | "distance" | "profile" | "line":
-            return written(said.text)
-        case _:
-            return quoted(str(said.value))

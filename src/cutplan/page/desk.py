@@ -1,17 +1,22 @@
 """The job that the page is about: its scenario's file as it is now, the plan for it, and the work recorded.
 
 The file is the only truth: it is looked at again before every answer, so that whoever edits it by hand, or by another
-command, is seen here at once. No other file but this one and its record is ever read or written.
+command, is seen here at once. No other file but this one, the rooms that it names, and their records is ever read or
+written.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from hashlib import sha256
+from pathlib import Path
 from threading import Lock, RLock
 from typing import TYPE_CHECKING
 
+from cutplan.contract.read_contract import read_contract
+from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError, Fault, ScenarioError
+from cutplan.parts.part import PartedJob
 from cutplan.parts.read_parts import parse_job
 from cutplan.progress.record import fingerprint
 from cutplan.progress.record_beside import has_record, record_path
@@ -26,8 +31,7 @@ from cutplan.table.sequence import sequence_of
 from cutplan.whole_file import write_whole
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
+    from cutplan.parts.part import PartKind
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.table.steps import Sequence
 
@@ -53,6 +57,8 @@ class Survey:
         What it means; None where it holds faults.
     faults
         Everything wrong in it.
+    whole
+        What it is where it holds several parts, or names several rooms, each of which has a page of its own.
 
     """
 
@@ -60,6 +66,7 @@ class Survey:
     document: dict[str, object]
     scenario: Scenario | None
     faults: tuple[Fault, ...]
+    whole: PartedJob | Contract | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +78,7 @@ class Planned:
     first: PlanInUse
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Desk:
     """The job on the desk.
 
@@ -95,6 +102,7 @@ class Desk:
     _planning: Lock = field(default_factory=Lock)
     _survey: Survey | None = None
     _planned: dict[str, Planned] = field(default_factory=dict)
+    _within: dict[str, Desk] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -106,6 +114,44 @@ class Desk:
         """The file, or the part of it, as commands take it."""
         return str(self.path) if self.part is None else f"{self.path}/{self.part}"
 
+    @property
+    def holder(self) -> tuple[str | int, ...]:
+        """Where in the file the tables of this part stand that it has to itself; empty for the top of the file."""
+        for key in ("band", "border", "damp_lining"):
+            for number, entry in enumerate(_listed(self.survey().document.get(key)) if self.part else ()):
+                if isinstance(entry, dict) and entry.get("name") == self.part:
+                    return key, number
+        return ()
+
+    @property
+    def kind(self) -> PartKind | None:
+        """What kind of part this is; None for a whole job."""
+        part = None if self.part is None else self._whole_job().part(self.part)
+        return None if part is None else part.kind
+
+    def _whole_job(self) -> PartedJob:
+        whole = self.survey().whole
+        if not isinstance(whole, PartedJob):
+            raise NotReadyError("The survey is not whole yet: what is missing stands on the page of the whole job.")
+        return whole
+
+    def within(self, name: str) -> Desk | None:
+        """Return the desk of one of the parts, or of one of the rooms of a contract; None where there is none."""
+        whole, path = self.survey().whole, self.path
+        if path is None or self.part is not None:
+            return None
+        found: tuple[Path, str | None] | None = None
+        if isinstance(whole, PartedJob) and whole.part(name) is not None:
+            found = path, name
+        elif isinstance(whole, Contract):
+            rooms = {kind.name: kind.scenario for kind in whole.kinds if kind.surveyed is None}
+            found = None if name not in rooms else (Path(rooms[name].source), None)
+        if found is None:
+            return None
+        if name not in self._within or self._within[name].path != found[0]:
+            self._within[name] = Desk(*found, lock=self.lock)
+        return self._within[name]
+
     def text(self) -> str:
         """Return the scenario's text as its file has it now; CutplanError when it cannot be read."""
         return self.draft if self.path is None else read_text(self.path)[0]
@@ -114,7 +160,7 @@ class Desk:
         """Return the scenario as it is now."""
         with self.lock:
             text = self.text()
-            if self._survey is None or self._survey.text != text:
+            if self._survey is None or self._survey.text != text or isinstance(self._survey.whole, Contract):
                 self._survey = _surveyed(text, str(self.path or "room.toml"), self.part)
             return self._survey
 
@@ -189,10 +235,30 @@ def _surveyed(text: str, source: str, part: str | None) -> Survey:
     except ScenarioError as error:
         return Survey(text, {}, None, error.faults)
     try:
-        job = parse_job(text, source, part)
+        job = read_contract(source) if "rooms" in document else parse_job(text, source)
+        if isinstance(job, PartedJob) and part is not None:
+            return Survey(text, document, _part_of(job, part), (), job)
     except ScenarioError as error:
         return Survey(text, document, None, error.faults)
     if isinstance(job, Scenario):
         return Survey(text, document, job, ())
+    if isinstance(job, Contract):
+        what = f"This job has several rooms, each with a page of its own: {', '.join(kind.name for kind in job.kinds)}"
+        return Survey(text, document, None, (Fault("", what),), job)
     what = f"This job has several parts, each with a page of its own: cutplan page {', or '.join(job.addresses)}"
-    return Survey(text, document, None, (Fault("", what),))
+    return Survey(text, document, None, (Fault("", what),), job)
+
+
+def _part_of(job: PartedJob, name: str) -> Scenario:
+    part = job.part(name)
+    if part is None:
+        raise ScenarioError(job.source, (Fault("", f"has no part {name} any more; its parts are {_names(job)}"),))
+    return part.scenario
+
+
+def _names(job: PartedJob) -> str:
+    return ", ".join(part.name for part in job.parts)
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else []

@@ -143,18 +143,21 @@ def remove(document: TOMLDocument, path: Path) -> None:
         del table[name]
 
 
-def with_start(text: str, lines: list[str]) -> str:
-    """Return a text with a start, and a finish where there is one, as lines of TOML say them."""
+def with_start(text: str, lines: list[str], holder: Path = ()) -> str:
+    """Return a text with a start, and a finish where there is one, as lines of TOML say them.
+
+    ``holder`` is where the start stands of a part that has one to itself.
+    """
     document = parsed(text)
     told: Any = tomlkit.parse("\n".join(lines))
     for name in ("start", "finish"):
         if name not in told:
-            document.pop(name, None)
+            put(document, (*holder, name), None)
             continue
         for key, value in told[name].items():
-            put(document, (name, key), value.as_string())
+            put(document, (*holder, name, key), value.as_string())
         stale = _START_ONLY if name == "start" else ("over", "at")
         for key in stale:
             if key not in told[name]:
-                put(document, (name, key), None)
-    return text_of(document, text, "start", "finish")
+                put(document, (*holder, name, key), None)
+    return text_of(document, text, "start", "finish", *map(str, holder[:1]))

@@ -138,7 +138,7 @@ class Mover:
             begun = begun_of(scenario, asked)
             room = set_out_in(scenario).room
             lines = start_lines(room, begun.placement, begun.way, scenario.units)
-            self.desk.write(with_start(self.desk.text(), lines))
+            self.desk.write(with_start(self.desk.text(), lines, self.desk.holder))
         return {"said": "This start is kept in the file."}
 
     def bench(self, scenario: Scenario, way: Way) -> Bench:

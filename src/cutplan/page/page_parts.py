@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError
 from cutplan.page.customer_part import part_for_customer
 from cutplan.page.moving import start_content
+from cutplan.page.parts_part import all_content, parts_content
 from cutplan.page.photograph_part import photograph_content
 from cutplan.page.rolls_part import buy_content, rolls_content
 from cutplan.page.survey_part import paper_content, room_content
 from cutplan.page.table_part import enough_content, said, table_content
+from cutplan.parts.part import PART_KEYS, PartedJob, PartKind
 from cutplan.progress.work import ChangedScenarioError
 from cutplan.render.sheet.html_page import environment
 
@@ -29,9 +32,15 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "enough": enough_content,
     "rolls": rolls_content,
     "buy": buy_content,
+    "parts": parts_content,
+    "all": all_content,
 }
 """What each part shows, by its name; its template is called ``part_NAME.html``."""
 
+
+_OF_THE_WHOLE: Final = frozenset({"room", "parts", "all"})
+_OF_WALLS: Final = frozenset({"paper", "photograph", "start", "customer"})
+_OF_SEVERAL: Final = frozenset({"parts", "all"})
 
 FOR_CUSTOMER: Final = "customer"
 """The part that also shows what the band has found."""
@@ -40,6 +49,7 @@ HEADINGS: Final = (
     ("paper", "Paper"),
     ("photograph", "Photograph of the paper"),
     ("room", "Room"),
+    ("parts", "Its parts"),
     ("start", "Start"),
     ("rolls", "Rolls"),
     ("table", "Table"),
@@ -48,15 +58,38 @@ HEADINGS: Final = (
 """The parts that are shown at once, in the order of the work, with their headings."""
 
 
-def whole_page(desk: Desk, *, invites: bool) -> str:
-    """Return the page, its parts still to be fetched; ``invites`` where one more phone may come in."""
-    content = {"name": desk.name, "parts": HEADINGS, "invites": invites}
+def whole_page(desk: Desk, *, invites: bool, is_within: bool) -> str:
+    """Return the page, its parts still to be fetched.
+
+    ``invites`` where one more phone may come in, ``is_within`` where it is the page of a part of another.
+    """
+    content = {"name": desk.name, "part": desk.part, "is_within": is_within, "parts": HEADINGS, "invites": invites}
     return environment("cutplan.page").get_template("whole.html").render(content)
+
+
+def is_for(desk: Desk, name: str) -> bool:
+    """Return False for what a job of this kind has not: the start of a border, rolls of a whole contract."""
+    survey = desk.survey()
+    if desk.part is not None:
+        left_out = _OF_THE_WHOLE if desk.kind is PartKind.BAND else _OF_THE_WHOLE | _OF_WALLS
+        return name not in (left_out if desk.holder[:1] != ("damp_lining",) else left_out | {"paper"})
+    if isinstance(survey.whole, Contract):
+        return name in _OF_SEVERAL
+    if isinstance(survey.whole, PartedJob) or any(key in survey.document for key in PART_KEYS):
+        has_paper = "paper" in survey.document
+        return (
+            name == "room"
+            or (name in ("paper", "photograph") and has_paper)
+            or (name in _OF_SEVERAL and survey.whole is not None)
+        )
+    return name not in _OF_SEVERAL
 
 
 def shown(mover: Mover, name: str) -> str:
     """Return one part; where it cannot be made, why not."""
     templates = environment("cutplan.page")
+    if not is_for(mover.desk, name):
+        return ""
     try:
         content = part_for_customer(mover) if name == FOR_CUSTOMER else PARTS[name](mover.desk)
     except ChangedScenarioError as error:

@@ -28,7 +28,7 @@ _TABLE: Final = ("paper", "picture")
 def photograph_content(desk: Desk) -> dict[str, object]:
     """Return the pictures beside the file, the one that is told of with its lines, and what is to be said of it."""
     survey = desk.survey()
-    told = value_at(survey.document, _TABLE)
+    told = value_at(survey.document, (*desk.holder, *_TABLE))
     told = told if isinstance(told, dict) else {}
     lines = {key: line_of(told.get(key)) for key in LINES}
     said = () if survey.scenario is None else print_served(survey.scenario)[1]
@@ -54,10 +54,10 @@ def keep_lines(desk: Desk, asked: Asked) -> dict[str, object]:
     """Write a picture and its lines into the scenario; without a picture take them out."""
     file = asked.text("file")
     with desk.lock:
-        text = desk.text()
+        text, table = desk.text(), (*desk.holder, *_TABLE)
         document = parsed(text)
         if not file:
-            put(document, _TABLE, None)
+            put(document, table, None)
         else:
             picture_named(desk, file)
             lines = [_line(asked.text(key)) for key in LINES]
@@ -65,10 +65,10 @@ def keep_lines(desk: Desk, asked: Asked) -> dict[str, object]:
                 _ = Photographed(file, *lines).corners
             except ValueError as error:
                 raise CutplanError(str(error)) from error
-            put(document, (*_TABLE, "file"), quoted(file))
+            put(document, (*table, "file"), quoted(file))
             for key, ((ax, ay), (bx, by)) in zip(LINES, lines, strict=True):
-                put(document, (*_TABLE, key), f"[[{ax:g}, {ay:g}], [{bx:g}, {by:g}]]")
-        desk.write(text_of(document, text, "paper"))
+                put(document, (*table, key), f"[[{ax:g}, {ay:g}], [{bx:g}, {by:g}]]")
+        desk.write(text_of(document, text, str(table[0])))
     return {"said": "The picture and its lines are kept in the file." if file else "The drawn leaf is back."}
 
 

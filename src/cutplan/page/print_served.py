@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
 ADDRESS: Final = "/print.jpg"
+"""Below the page's own address, which is another for each part of a job."""
 
 
 def print_served(scenario: Scenario) -> tuple[Print | None, tuple[str, ...]]:
@@ -24,4 +25,4 @@ def print_served(scenario: Scenario) -> tuple[Print | None, tuple[str, ...]]:
     if printed is None:
         return None, ()
     digest = sha256(printed.jpeg).hexdigest()[:12]
-    return replace(printed, href=f"{ADDRESS}?{digest}"), printed.doubts
+    return replace(printed, href=f".{ADDRESS}?{digest}"), printed.doubts

@@ -9,6 +9,9 @@ from cutplan.buying import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length
+from cutplan.page.editing import value_at
+from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
+from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
 from cutplan.paper.stock import Lot
 from cutplan.render.drawing.lettering import isolated
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
 
     from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
+    from cutplan.page.editing import Path
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
@@ -36,6 +40,9 @@ def rolls_content(desk: Desk) -> dict[str, object]:
     content: dict[str, object] = {
         "is_free": pattern.is_free,
         "in_hand": list(_in_hand(desk, scenario)),
+        "folds": [
+            of_lists(Fields(desk.survey()), "Each roll, its flaws, and offcuts kept", desk.holder, ROLLS, OFFCUTS)
+        ],
         "answer": [],
         "pictures": [],
     }
@@ -50,9 +57,9 @@ def rolls_content(desk: Desk) -> dict[str, object]:
     }
 
 
-def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[int, str]]:
-    """Yield the rolls listed in the file: each place there, and the roll in words."""
-    listed = desk.survey().document.get("roll")
+def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[Path, str]]:
+    """Yield the rolls listed in the file: where each stands, and the roll in words."""
+    listed = value_at(desk.survey().document, (*desk.holder, "roll"))
     lots = {lot.label: lot for lot in scenario.job.rolls}
     for number, roll in enumerate(listed if isinstance(listed, list) else []):
         lot = lots.get(str(roll.get("label")))
@@ -62,7 +69,7 @@ def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[int, str]]:
         facts = [place(lot.length, scenario.units), *([] if scenario.job.paper.pattern.is_free else [motif])]
         facts += [f"batch {isolated(lot.batch)}"] if lot.batch else []
         facts += [counted(lot.count, "roll")] if lot.count is not None and lot.count > 1 else []
-        yield number, f"{isolated(lot.label)}: {', '.join(facts)}"
+        yield (*desk.holder, "roll", number), f"{isolated(lot.label)}: {', '.join(facts)}"
 
 
 def buy_content(desk: Desk) -> dict[str, object]:
@@ -70,10 +77,10 @@ def buy_content(desk: Desk) -> dict[str, object]:
     scenario = desk.scenario()
     found = how_many_rolls(scenario.job, Wishes(seconds=5.0, cutting=scenario.cutting))
     page = buying_page(found, (), scenario.units, is_room=scenario.setting_out is not None)
-    return {"blocks": list(_blocks(page))}
+    return {"blocks": list(blocks_of(page))}
 
 
-def _blocks(page: str) -> Iterator[tuple[str, list[str]]]:
+def blocks_of(page: str) -> Iterator[tuple[str, list[str]]]:
     """Yield the blocks of a page of text as a page of ours sets them: headings, tables as they stand, items, text."""
     for block in page.strip().split("\n\n"):
         lines = block.split("\n")

@@ -13,12 +13,13 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
-from starlette.routing import Route
+from starlette.routing import Mount, Route
 
 from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record
 from cutplan.page.customer_part import page_for_customer
+from cutplan.page.moving import Mover
 from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
 from cutplan.page.phone_code import code_drawn
 from cutplan.page.photograph_part import keep_lines, picture_named
@@ -32,9 +33,9 @@ if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Callable
 
     from starlette.requests import Request
+    from starlette.types import Receive, Scope, Send
 
     from cutplan.page.desk import Desk
-    from cutplan.page.moving import Mover
 
 LOOK: Final = 0.2
 """Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""
@@ -54,27 +55,46 @@ def application(desk: Desk, mover: Mover, invites: Callable[[], str] | None = No
     ``invites`` returns the address with which one more phone may come in; None where none may.
     """
     answering = _Answering(desk, mover, invites)
-    return Starlette(
-        routes=[
-            Route("/", answering.page),
-            Route("/static/{name}", answering.static),
-            Route("/part/{name}", answering.part),
-            Route("/news", answering.news),
-            Route("/record", answering.record, methods=["POST"]),
-            Route("/start", answering.start, methods=["POST"]),
-            Route("/start/keep", answering.keep, methods=["POST"]),
-            Route("/band", answering.band),
-            Route(ADDRESS, answering.print),
-            Route("/photograph", answering.lines, methods=["POST"]),
-            Route("/photograph/{name}", answering.photograph),
-            Route("/edit", answering.edit, methods=["POST"]),
-            Route("/change", answering.change, methods=["POST"]),
-            Route("/name", answering.name, methods=["POST"]),
-            Route("/fit", answering.fit, methods=["POST"]),
-            Route("/customer", answering.customer),
-            Route("/phone", answering.phone, methods=["POST"]),
-        ]
-    )
+    return Starlette(routes=[*_routes(answering), Mount("/of/{name}", _Within(desk, invites))])
+
+
+def _routes(answering: _Answering) -> list[Route]:
+    return [
+        Route("/", answering.page),
+        Route("/static/{name}", answering.static),
+        Route("/part/{name}", answering.part),
+        Route("/news", answering.news),
+        Route("/record", answering.record, methods=["POST"]),
+        Route("/start", answering.start, methods=["POST"]),
+        Route("/start/keep", answering.keep, methods=["POST"]),
+        Route("/band", answering.band),
+        Route(ADDRESS, answering.print),
+        Route("/photograph", answering.lines, methods=["POST"]),
+        Route("/photograph/{name}", answering.photograph),
+        Route("/edit", answering.edit, methods=["POST"]),
+        Route("/change", answering.change, methods=["POST"]),
+        Route("/name", answering.name, methods=["POST"]),
+        Route("/fit", answering.fit, methods=["POST"]),
+        Route("/customer", answering.customer),
+        Route("/phone", answering.phone, methods=["POST"]),
+    ]
+
+
+class _Within:
+    """Answers for the parts of a job, and for the rooms of a contract, each at an address of its own."""
+
+    def __init__(self, desk: Desk, invites: Callable[[], str] | None) -> None:
+        self._desk = desk
+        self._invites = invites
+        self._pages: dict[Desk, Starlette] = {}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        found = await run_in_threadpool(self._desk.within, scope["path_params"]["name"])
+        if found is None:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        if found not in self._pages:
+            self._pages[found] = Starlette(routes=_routes(_Answering(found, Mover(found), self._invites)))
+        await self._pages[found](scope, receive, send)
 
 
 class _Answering:
@@ -89,8 +109,10 @@ class _Answering:
         self.files = {file.name: file.read_bytes() for file in folder.iterdir()}
         self.files["sheet.css"] = part_of_sheet("sheet.css").encode()
 
-    async def page(self, _request: Request) -> Response:
-        return HTMLResponse(whole_page(self.desk, invites=self.invites is not None))
+    async def page(self, request: Request) -> Response:
+        return HTMLResponse(
+            whole_page(self.desk, invites=self.invites is not None, is_within="name" in request.path_params)
+        )
 
     async def static(self, request: Request) -> Response:
         name = request.path_params["name"]

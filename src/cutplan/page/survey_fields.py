@@ -9,13 +9,11 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import points, written
+from cutplan.asking.answers import toml_answer, written
 from cutplan.asking.questions import QUESTIONS
 from cutplan.errors import CutplanError
 from cutplan.page.editing import value_at
-from cutplan.paper.match_label import as_printed
 from cutplan.scenario.toml_places import places_of
-from cutplan.scenario.toml_text import decimal, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,6 +25,8 @@ if TYPE_CHECKING:
 
 BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
 _ADDED: Final = re.compile(r"; (?:add|write) for example .*|; put text, and a length.*")
+_HOLDERS: Final = {"band": "", "border": "", "damp_lining": "lining."}
+"""What holds tables that an ordinary scenario has at its top, or answers that another table has too."""
 _MISSING: Final = "is missing"
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
 
@@ -55,6 +55,8 @@ class Field:
         What is asked back about an unusual length.
     is_wanted
         True when nothing can be planned without an answer.
+    is_optional
+        True when there may be none.
 
     """
 
@@ -68,6 +70,7 @@ class Field:
     faults: tuple[str, ...] = ()
     doubt: str = ""
     is_wanted: bool = False
+    is_optional: bool = False
 
     @property
     def identity(self) -> str:
@@ -88,7 +91,7 @@ class Fields:
         by_place: dict[tuple[int | None, int | None], Path] = {}
         for path, place in places.items():
             by_place[place] = max(path, by_place.get(place, ()), key=len)
-        for fault in self.survey.faults:
+        for fault in () if self.survey.whole is not None else self.survey.faults:
             self.unplaced.setdefault(_path_of(fault, by_place), []).append(_said(fault.what))
 
     @property
@@ -114,6 +117,7 @@ class Fields:
             tuple(fault for fault in faults if not fault.startswith(_MISSING)),
             self._doubt(question, value),
             is_wanted,
+            question.default == "",
         )
 
     def _doubt(self, question: Question[Any], value: str) -> str:
@@ -128,7 +132,7 @@ class Fields:
         """Yield what is wrong and has no field yet: as a field where a question asks for it, else in words."""
         for path, faults in list(self.unplaced.items()):
             key = ".".join(step for step in path if isinstance(step, str))
-            if key in BY_KEY:
+            if is_asked(path):
                 yield self.of(*path)
             else:
                 self.unplaced.pop(path)
@@ -138,9 +142,23 @@ class Fields:
 def question_of(path: Path) -> Question[Any]:
     """Return the question whose answer stands at a path; CutplanError when nobody asks for it."""
     key = ".".join(step for step in path if isinstance(step, str))
-    if key not in BY_KEY:
-        raise CutplanError(f"{key} is not asked for on this page; change it in the file.")
-    return BY_KEY[key]
+    within = key.partition(".")[2]
+    for known in (
+        key,
+        f"lining.{within}" if path[:1] == ("damp_lining",) else within if path[:1] and path[0] in _HOLDERS else key,
+    ):
+        if known in BY_KEY and ("." in known or known == "units"):
+            return BY_KEY[known]
+    raise CutplanError(f"{key} is not asked for on this page; change it in the file.")
+
+
+def is_asked(path: Path) -> bool:
+    """Return True when a question's answer stands at a path."""
+    try:
+        question_of(path)
+    except CutplanError:
+        return False
+    return True
 
 
 def _path_of(fault: Fault, by_place: dict[tuple[int | None, int | None], Path]) -> Path:
@@ -170,31 +188,13 @@ def shown_value(value: object) -> str:
     return "" if value is None else str(value)
 
 
-def toml_of(path: Path, typed: str, units: str) -> str | None:  # noqa: PLR0911 - one for each kind
+def toml_of(path: Path, typed: str, units: str) -> str | None:
     """Return what was typed as the file takes it; None for nothing. What cannot be read is written as it was typed."""
-    text = typed.strip()
-    question = question_of(path)
-    kind = question.kind
+    text, kind = typed.strip(), question_of(path).kind
     if not text:
         return None
     try:
         value = kind.read(text, units)
     except CutplanError:
         return written(text)
-    match kind.name:
-        case "yes or no":
-            return "true" if value else None
-        case "year":
-            return str(value)
-        case "price":
-            return (decimal(value.price) if value.price is not None and value.per == "roll" else None) or quoted(text)
-        case "per cent":
-            return decimal(100 * value) or quoted(text)
-        case "profile" if "=" in text:
-            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(text))}]"
-        case "length" | "distance" | "profile":
-            return written(text)
-        case "match":
-            return quoted(as_printed(text))
-        case _:
-            return text if _WHOLE.fullmatch(text) and kind.name == "whole number" else quoted(str(value))
+    return None if value is False else toml_answer(kind, text, value)

@@ -8,8 +8,20 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, read_length
+from cutplan.page.editing import value_at
+from cutplan.page.further_fields import (
+    BANDS,
+    BORDERS,
+    DAMP,
+    MATERIALS,
+    RAILS,
+    SOLD,
+    TABLES,
+    of_lists,
+    of_table,
+)
 from cutplan.page.print_served import print_served
-from cutplan.page.survey_fields import Field, Fields, shown_value
+from cutplan.page.survey_fields import Field, Fields, is_asked, shown_value
 from cutplan.paper.match_label import read_match
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.readings import place
@@ -23,12 +35,14 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.page.desk import Desk
+    from cutplan.page.further_fields import Fold
     from cutplan.paper.stock import Paper
     from cutplan.render.drawing.picture import Picture
 
 _PAPER: Final = ("name", "roll_length", "roll_width", "match")
 _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")
 _REST: Final = (("paper", "price"), ("paper", "wet_growth"), ("paper", "foil"), ("trim", "top"), ("trim", "bottom"))
+_OF_PAPER: Final = ("paper", "trim", "sheets", "equal_strips", "pace", "cutting")
 _ROOM: Final = ("closes", "level_line", "built", "textured")
 _WIDE: Final = 560.0
 """Units that the widest wall of a survey takes in its drawing."""
@@ -78,16 +92,25 @@ class WallSheet:
 
 def paper_content(desk: Desk) -> dict[str, object]:
     """Return what the part on the paper shows."""
-    fields = Fields(desk.survey())
-    label = [fields.of("paper", key) for key in _PAPER]
-    if ("paper", "offset_direction") in fields.unplaced or _has(desk, "offset_direction"):
-        label.append(fields.of("paper", "offset_direction"))
+    fields, holder = Fields(desk.survey()), desk.holder
+    label = [fields.of(*holder, "paper", key) for key in _PAPER]
+    if (*holder, "paper", "offset_direction") in fields.unplaced or _has(desk, "offset_direction"):
+        label.append(fields.of(*holder, "paper", "offset_direction"))
     return {
         "is_named": desk.path is not None,
         "units": fields.of("units"),
         "label": label,
-        "motif": [fields.of("paper", key) for key in _MOTIF],
-        "rest": [fields.of(*path) for path in _REST],
+        "motif": [fields.of(*holder, "paper", key) for key in _MOTIF],
+        "rest": [fields.of(*holder, *path) for path in _REST],
+        "folds": [
+            of_table(fields, "How it is sold, and what comes off its edges", holder, "paper", SOLD),
+            of_table(fields, "A mural in numbered sheets", holder, "sheets", TABLES["sheets"]),
+            of_table(
+                fields, "Equal strips, of grasscloth and the like", holder, "equal_strips", TABLES["equal_strips"]
+            ),
+            of_table(fields, "How fast you work", holder, "pace", TABLES["pace"]),
+            of_table(fields, "How you cut", holder, "cutting", TABLES["cutting"]),
+        ],
         "print": _print(desk, fields.units),
         "step": _step(desk, fields.units),
         "broken": [] if desk.survey().document else [fault.what for fault in desk.survey().faults],
@@ -95,8 +118,7 @@ def paper_content(desk: Desk) -> dict[str, object]:
 
 
 def _has(desk: Desk, key: str) -> bool:
-    paper = desk.survey().document.get("paper")
-    return isinstance(paper, dict) and key in paper
+    return value_at(desk.survey().document, (*desk.holder, "paper", key)) is not None
 
 
 def _print(desk: Desk, units: str) -> Picture | None:
@@ -165,10 +187,9 @@ def room_content(desk: Desk) -> dict[str, object]:
     """Return what the part on the room shows."""
     survey = desk.survey()
     fields = Fields(survey)
-    for key in (*_PAPER, *_MOTIF, "offset_direction"):
-        fields.unplaced.pop(("paper", key), None)  # said in the part on the paper
-    for path in _REST:
-        fields.unplaced.pop(path, None)
+    for path in list(fields.unplaced):
+        if path[:1] and path[0] in _OF_PAPER and is_asked(path):
+            fields.unplaced.pop(path)  # said in the part on the paper
     listed = survey.document.get("wall")
     walls: list[dict[str, Any]] = (
         [wall for wall in listed if isinstance(wall, dict)] if isinstance(listed, list) else []
@@ -184,10 +205,20 @@ def room_content(desk: Desk) -> dict[str, object]:
         "is_list": is_list,
         "sheets": sheets,
         "room": [] if not walls else [fields.of("room", key) for key in _ROOM],
+        "folds": [] if not walls else _further(fields),
         "left_over": list(fields.left_over()) if survey.document and not is_list else [],
         "openings": [kind.value for kind in OpeningKind],
         "fittings": [kind.value for kind in FittingKind],
     }
+
+
+def _further(fields: Fields) -> list[Fold]:
+    return [
+        of_lists(fields, "Rails, bands and borders", (), RAILS, BANDS, BORDERS),
+        of_table(fields, "Lining under the paper", (), "lining", TABLES["lining"]),
+        of_lists(fields, "Linings against damp", (), DAMP),
+        of_lists(fields, "Paste, size, filler: what is bought besides", (), MATERIALS),
+    ]
 
 
 def _listed(value: object) -> list[Any]:

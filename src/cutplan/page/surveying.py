@@ -9,23 +9,28 @@ from __future__ import annotations
 from pathlib import Path as File
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import written
+from cutplan.asking.answers import OFFER, written
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
 from cutplan.page.editing import EditError, insert, parsed, put, remove, text_of, value_at
+from cutplan.page.further_fields import LISTS, RAILS, TABLES
 from cutplan.page.survey_fields import question_of, shown_value, toml_of
 from cutplan.plain_text import steers
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
-from cutplan.scenario.toml_text import length_value, quoted
+from cutplan.scenario.sale_keys import sale_keys
+from cutplan.scenario.toml_text import decimal, length_value, quoted
 from cutplan.setting_out import Puts
 from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from tomlkit import TOMLDocument
 
     from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
     from cutplan.page.editing import Path
+    from cutplan.page.further_fields import Kept
 
 EMPTY: Final = """\
 # A room surveyed on the page. Walls in order, left to right as one faces them; distances along a wall
@@ -71,7 +76,7 @@ class Surveyors:
                 raise ChangedElsewhereError(now)
             units = str(document.get("units", "mm"))
             self._edit(document, path, typed, units)
-            if path[0] == "paper":
+            if "paper" in path:
                 _give_height(document)
             self._write(text, document, str(path[0]), "start", "finish")
         return {}
@@ -88,6 +93,12 @@ class Surveyors:
             return
         before = value_at(document.unwrap(), path)
         put(document, path, new)
+        if path[-2:] == ("paper", "price"):
+            _put_sale(document, path[:-1], typed, units)
+        if path[0] == "border" and path[-1] == "match" and new is None:
+            put(document, path, quoted("free"))
+        if len(path) > 1 and path[-2] in TABLES and not value_at(document.unwrap(), path[:-1]):
+            put(document, path[:-1], None)
         if path[-1] == "name" and len(path) > 2 and isinstance(before, str) and typed.strip():  # noqa: PLR2004 - not the paper's
             _rename(document, before, quoted(typed.strip()))
 
@@ -109,10 +120,12 @@ class Surveyors:
             elif what in ("opening", "fitting"):
                 _add_thing(document, asked.whole("wall"), what, asked.text("kind"))
             elif what == "roll":
-                _add_rolls(document, asked)
+                _add_rolls(document, self.desk.holder, asked)
+            elif what == "entry":
+                _add_entry(document, asked.path("path"))
             else:
                 raise EditError("Nothing of that kind can be done.")
-            self._write(text, document, "wall", "room", "start", "finish", "roll")
+            self._write(text, document, "wall", "room", "start", "finish", *LISTS, "paper", "sheets", "equal_strips")
         return {}
 
     def _walls(self, document: TOMLDocument, count: int, *, closes: bool) -> None:
@@ -257,9 +270,65 @@ def _breast(document: TOMLDocument, asked: Asked) -> None:
     _settle_ends(document)
 
 
-def _add_rolls(document: TOMLDocument, asked: Asked) -> None:
+def _put_sale(document: TOMLDocument, paper: Path, typed: str, units: str) -> None:
+    """Write how the paper is sold where its price says so: ``150 per packet of 2``."""
+    try:
+        price, per, sale = OFFER.read(typed.strip(), units)
+    except CutplanError:
+        return
+    told = dict(sale_keys(sale))
+    if told:
+        priced = (
+            {"price": None, "price_per": None} if price is None else {"price": decimal(price), "price_per": quoted(per)}
+        )
+        for key, value in {**priced, **told}.items():
+            put(document, (*paper, key), value)
+
+
+def _add_entry(document: TOMLDocument, path: Path) -> None:
+    """Add one to a list of the file: a rail, a border, a flaw of a roll; the first rail parts what was one paper."""
+    name = path[-1]
+    kept = next((each for each in _every_list() if each.key == name), None)
+    if kept is None:
+        raise EditError("There is nothing of that kind.")
+    if kept is RAILS and not _plain(document, "band"):
+        _part_paper(document)
+    there = _plain(document, *path) or []
+    told: dict[str, str] = {}
+    for key in ("name", "label"):
+        if key in kept.asks:
+            taken = {str(entry.get(key)) for entry in there}
+            free = (f"{kept.called} {number}" for number in range(1, len(there) + 2))
+            told[key] = quoted(next(each for each in free if each not in taken))
+    insert(document, tuple(path), len(there), told)
+
+
+def _every_list() -> Iterator[Kept]:
+    for kept in LISTS.values():
+        yield kept
+        yield from kept.inner
+
+
+def _part_paper(document: TOMLDocument) -> None:
+    """Give the paper of the walls to the band above the rail that is to come, and make one below it."""
+    rail = quoted("rail 1")
+    insert(document, ("band",), 0, {"name": quoted("filling"), "above": rail})
+    insert(document, ("band",), 1, {"name": quoted("dado"), "below": rail})
+    bands: Any = document["band"]
+    for key in ("paper", "sheets", "equal_strips", "roll", "offcut"):
+        if key in document:
+            bands[0].append(key, document.pop(key))
+    put(document, ("band", 1, "paper", "name"), quoted("wallpaper"))
+    wall = _plain(document, "start", "wall")
+    if wall is not None:
+        start = {"wall": quoted(wall), "at": quoted("middle"), "puts": quoted(Puts.MIDDLE.value), "motif_drop": "0"}
+        for key, value in start.items():
+            put(document, ("band", 1, "start", key), value)
+
+
+def _add_rolls(document: TOMLDocument, holder: Path, asked: Asked) -> None:
     """Add rolls in hand, all sealed."""
-    rolls = _plain(document, "roll") or []
+    rolls = _plain(document, *holder, "roll") or []
     taken = {str(roll.get("label")) for roll in rolls}
     letters = (chr(ord("A") + number) for number in range(26))
     label = next((letter for letter in letters if letter not in taken), f"roll {len(rolls) + 1}")
@@ -270,4 +339,4 @@ def _add_rolls(document: TOMLDocument, asked: Asked) -> None:
         told["first_motif"] = written(asked.text("first_motif").strip())
     if asked.text("batch", "").strip():
         told["batch"] = quoted(asked.text("batch").strip())
-    insert(document, ("roll",), len(rolls), told)
+    insert(document, (*holder, "roll"), len(rolls), told)

@@ -35,7 +35,7 @@ BORDER_KEYS: Final = (
     *HABIT_KEYS,
 )  # fmt: skip
 _TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
-_JOINS: Final = ("in corners", "anywhere")
+JOINS: Final = ("in corners", "anywhere")
 _START_KEYS: Final = ("wall", "at", "middle_of", "between")
 USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 """How much longer a strip is cut at each end: 2 in, or 50 mm, in all [web note, US pages on borders]."""
@@ -90,7 +90,7 @@ def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], ro
     label = read_paper(Table(table.reading, {"paper": table.values.get("paper")}, table.path, table.name, TOP_KEYS))
     ends = table.length("ends", required=False, zero=True)
     ends = USUAL_ENDS if ends is None else ends
-    joins = table.choice("joins", _JOINS, required=False) or _JOINS[0]
+    joins = table.choice("joins", JOINS, required=False) or JOINS[0]
     is_let_in = table.flag("let_in") or False
     if label.pattern is not None and label.pattern.offset:
         table.reject("paper", "a border has one strip, so its match has no offset; write its repeat alone")
@@ -104,7 +104,7 @@ def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], ro
     if longest <= 0:
         table.reject("paper", "a roll is too short to give a strip with its ends, wherever its print begins")
         return None
-    paper = BorderPaper(width, label.pattern, longest, joins == _JOINS[0])
+    paper = BorderPaper(width, label.pattern, longest, joins == JOINS[0])
     border = Border(name, table, paper, ends, is_let_in, _across(table))
     return _framed(border, surveyed, room) if table.has("round") else _running(root, border, surveyed, room)
 

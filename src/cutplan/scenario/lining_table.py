@@ -31,7 +31,7 @@ _LINING_KEYS: Final = (
 )  # fmt: skip
 _DAMP_KEYS: Final = (*_LINING_KEYS, "adhesive")
 _PART_KEYS: Final = ("wall", "left", "width", "foot", "height")
-_CORNERS: Final = ("broken", "round")
+CORNERS: Final = ("broken", "round")
 USUAL_DRYING: Final = 24
 """Hours from hanging lining to hanging paper over it: overnight to two days, a day by most; plan on different days."""
 _LONGEST_DRYING: Final = 14 * 24
@@ -78,7 +78,7 @@ def _lining(
     )
     way = table.kind("way", LiningWay, LiningWay.HORIZONTAL)
     at_openings = table.kind("at_openings", AtOpenings, AtOpenings.LEAST_WASTE)
-    corners = table.choice("corners", _CORNERS, required=False)
+    corners = table.choice("corners", CORNERS, required=False)
     short, end, clear = (
         _or_usual(table, key, usual)
         for key, usual in (("stop_short", USUAL_SHORT), ("end", USUAL_END), ("clear", USUAL_CLEAR))

@@ -77,11 +77,16 @@ def _clock(table: Table, key: str) -> Minutes | None:
     value = table.raw(key)
     if value is None:
         return None
-    match = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
-    if match is None:
+    time = clock_of(value)
+    if time is None:
         table.reject(key, f'must be a time of day in quotes, not {describe(value)}; write for example {key} = "08:00"')
-        return None
-    return Fraction(60 * int(match[1]) + int(match[2]))
+    return time
+
+
+def clock_of(value: object) -> Minutes | None:
+    """Return the time of day that a text tells, in minutes from midnight; None where it tells none."""
+    match = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
+    return None if match is None else Fraction(60 * int(match[1]) + int(match[2]))
 
 
 def _refuse_short_day(table: Table, pace: Pace) -> None:

@@ -17,7 +17,7 @@ document.addEventListener("submit", async (event) => {
   event.preventDefault();
   const form = event.target;
   if (form.id === "fit-form") {
-    const answer = await ask("/fit", fieldsOf(form)), told = document.getElementById("fit-said");
+    const answer = await ask("fit", fieldsOf(form)), told = document.getElementById("fit-said");
     told.hidden = false;
     told.textContent = answer ? answer.error || answer.said : "";
   }
@@ -36,7 +36,7 @@ document.addEventListener("click", (event) => {
 
 beginPhotograph();
 document.getElementById("new-code")?.addEventListener("click", async () => {
-  const answer = await ask("/phone", {});
+  const answer = await ask("phone", {});
   if (!answer?.svg) return;
   const code = document.getElementById("code");
   code.innerHTML = answer.svg;

@@ -17,7 +17,7 @@ export async function load(name) {
   running.get(name)?.abort();
   const controller = new AbortController();
   running.set(name, controller);
-  const answer = await ask(`/part/${name}`, null, controller.signal);
+  const answer = await ask(`part/${name}`, null, controller.signal);
   await lifted;
   if (answer && running.get(name) === controller) place(name, answer.html);
 }
@@ -41,6 +41,12 @@ export function place(name, html) {
   // An answer that stood within it is asked for again: it may be another now.
   const answered = [...part.querySelectorAll("[data-part]:not([data-waits])")].map((each) => each.dataset.part);
   part.innerHTML = html;
+  // What a job of this kind has not is empty, and not shown; a part within another stays with it.
+  const section = part.parentElement;
+  if (section.tagName === "SECTION") {
+    section.hidden = !html.trim();
+    document.querySelector(`nav a[href="#${name}-heading"]`).parentElement.hidden = section.hidden;
+  }
   answered.forEach(load);
   part.removeAttribute("data-waits");
   part.removeAttribute("aria-busy");
@@ -59,7 +65,7 @@ export function place(name, html) {
 }
 
 // One after another, what is worked with first; when everything changes again, what is left of this is dropped.
-const ORDER = ["paper", "room", "start", "table", "rolls", "photograph", "customer"];
+const ORDER = ["paper", "room", "parts", "start", "table", "rolls", "photograph", "customer"];
 let chain = 0;
 
 export async function loadAll(names) {

@@ -22,7 +22,7 @@ function lay() {
 function choose() {
   const file = form().elements.file.value;
   holder.hidden = !file;
-  if (file) image.src = `/photograph/${encodeURIComponent(file)}`;
+  if (file) image.src = `photograph/${encodeURIComponent(file)}`;
 }
 
 // Where nothing is told yet the lines stand well within the picture.
@@ -97,6 +97,6 @@ function draw() {
 async function keep() {
   const fields = {file: form().elements.file.value};
   for (const {name, x, y} of ends) fields[name] = `${fields[name] ? `${fields[name]}, ` : ""}${x} ${y}`;
-  const answer = await ask("/photograph", fields);
+  const answer = await ask("photograph", fields);
   if (answer) say(answer.error || answer.said);
 }

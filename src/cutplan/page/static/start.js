@@ -37,7 +37,7 @@ async function askNext() {
   if (isRest) asked.rests = true;
   else moves = false;
   rests = rests && !isRest;
-  const answer = await ask("/start", asked);
+  const answer = await ask("start", asked);
   busy = false;
   if (of === finger && answer) {
     if (answer.error) byId("start-rolls").textContent = answer.error;
@@ -132,7 +132,7 @@ let band = null;
 
 export async function loadBand() {
   if (!finger) return;
-  const answer = await ask("/band");
+  const answer = await ask("band");
   if (answer) { band = answer; drawBand(); }
 }
 
@@ -270,7 +270,7 @@ function watch(part) {
   form.addEventListener("submit", (event) => event.preventDefault());
   part.querySelectorAll("[data-drop]").forEach((button) => button.addEventListener("click", () => move({drop: button.dataset.drop})));
   byId("keep-start").addEventListener("click", async () => {
-    const answer = await ask("/start/keep", state);
+    const answer = await ask("start/keep", state);
     if (answer) say(answer.error || answer.said);
   });
   byId("back-start").addEventListener("click", () => load("start"));

@@ -6,7 +6,7 @@ async function edit(field, was = field.dataset.was) {
   const {value} = field;
   if (value === field.dataset.was || value === field.dataset.sent) return;
   field.dataset.sent = value;
-  const answer = await ask("/edit", {path: JSON.parse(field.dataset.path), value, was});
+  const answer = await ask("edit", {path: JSON.parse(field.dataset.path), value, was});
   const clash = field.closest(".asked")?.querySelector(".clash");
   delete field.dataset.sent;
   if (!answer) return;
@@ -37,7 +37,7 @@ function offer(field, clash, {error, now}) {
 }
 
 async function change(fields) {
-  const answer = await ask("/change", fields);
+  const answer = await ask("change", fields);
   if (answer) say(answer.error || "");
   return answer && !answer.error;
 }
@@ -88,7 +88,7 @@ export function begin() {
       const {count, first_motif: motif, batch} = form.elements;
       if (await change({what: "roll", count: Number.parseInt(count.value, 10) || 1, first_motif: motif?.value || "", batch: batch.value})) form.reset();
     } else if (form.id === "name-form") {
-      const answer = await ask("/name", {name: form.elements.name.value});
+      const answer = await ask("name", {name: form.elements.name.value});
       if (answer?.error) say(answer.error);
       else if (answer) location.reload();
     }

@@ -56,7 +56,7 @@ export async function sendKept() {
   sending = true;
   try {
     for (let first = kept()[0]; first; first = kept()[0]) {
-      const answer = await ask("/record", first);
+      const answer = await ask("record", first);
       if (answer === null) {
         answers(false, silence.textContent.startsWith("This page") ? strangers : "");
         return;
@@ -72,7 +72,7 @@ export async function sendKept() {
 // What changes whenever one of the job's files does, told at once.
 export function listen(changed) {
   let last = [];
-  const news = new EventSource("/news");
+  const news = new EventSource("news");
   news.onmessage = (event) => {
     const marks = JSON.parse(event.data);
     answers(true);

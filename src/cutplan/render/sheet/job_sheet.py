@@ -300,9 +300,7 @@ def _where(piece: Piece) -> str:
 # Rolls
 
 
-def _rolls(
-    sequence: Sequence, rooms: Rooms, units: str, marks: Marks, leavings: Leavings
-) -> Iterator[RollBlock]:
+def _rolls(sequence: Sequence, rooms: Rooms, units: str, marks: Marks, leavings: Leavings) -> Iterator[RollBlock]:
     """Yield each roll in the order in which rolls are taken up, with its picture and its own steps."""
     walls = {drop.label: isolated(drop.wall) for drop in sequence.plan.job.drops if drop.wall is not None}
     drawn = {left.roll: roll for left, roll in zip(sequence.left, _drawn_rolls(sequence, units), strict=True)}

@@ -1,0 +1,95 @@
+"""The part of the page for a job of several parts or rooms: what there is of each, and the way to its own page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from cutplan.contract.rooms import Contract
+from cutplan.contract.ways import ContractPlanner
+from cutplan.errors import CutplanError, NoPlanError
+from cutplan.page.print_served import print_served
+from cutplan.page.rolls_part import blocks_of
+from cutplan.page.table_part import said
+from cutplan.parts.calendar import calendar_of
+from cutplan.parts.part import PartedJob, PartKind
+from cutplan.parts.shopping import rolls_planned, shopping_list
+from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.parts_picture import parts_pictures
+from cutplan.render.pages.contract_page import contract_page
+from cutplan.render.pages.parts_page import sentence_of
+from cutplan.render.pages.shopping_page import shopping_page
+from cutplan.solve.clock import Clock
+from cutplan.wording import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cutplan.page.desk import Desk
+    from cutplan.parts.part import Part
+
+_SECONDS = 8.0
+"""For a contract in all its ways; what is not proved by then says so."""
+
+
+def parts_content(desk: Desk) -> dict[str, object]:
+    """Return each part or room: its name, what it is, where its page is, and what it needs."""
+    whole = desk.survey().whole
+    if isinstance(whole, Contract):
+        return {"pictures": [], "parts": list(_rooms(whole)), "is_contract": True, "has_list": True}
+    assert isinstance(whole, PartedJob)  # noqa: S101 - nothing else has this part
+    prints = {part.name: print_served(part.scenario)[0] for part in whole.parts}
+    return {
+        "pictures": parts_pictures(whole, whole.parts[0].scenario.units, prints=prints),
+        "parts": [_part(desk, part) for part in whole.parts],
+        "is_contract": False,
+        "has_list": whole.has_list,
+    }
+
+
+def _part(desk: Desk, part: Part) -> tuple[str, str, str, list[str]]:
+    kind = "the walls, from top to foot" if part.name == "paper" else part.kind.value
+    what = f"{kind}; {counted(part.scenario.job.drop_count, 'strip' if part.kind is PartKind.BORDER else 'length')}"
+    own = desk.within(part.name)
+    try:
+        needs = [] if own is None else [sentence_of(own.planned().sequence.plan, part.scenario.ordered)]
+    except CutplanError as error:
+        needs = str(error).split("\n")
+    return isolated(part.name), what, _address(part.name), said(needs)
+
+
+def _rooms(contract: Contract) -> Iterator[tuple[str, str, str, list[str]]]:
+    for kind in contract.kinds:
+        drops = counted(kind.scenario.job.drop_count, "length")
+        what = f"{counted(kind.count, 'room')}, {drops} in each"
+        if kind.surveyed is None:
+            yield isolated(kind.name), what, "" if "/" in kind.name else _address(kind.name), []
+        else:
+            yield isolated(kind.name), f"{what}; its walls are mirrored, its print is not", "", []
+
+
+def _address(name: str) -> str:
+    """Return where the page of a part or a room is, below this one's."""
+    return f"of/{quote(name, safe='')}/"
+
+
+def all_content(desk: Desk) -> dict[str, object]:
+    """Return what is to be bought for all parts, or what all rooms of a contract need."""
+    whole = desk.survey().whole
+    if isinstance(whole, Contract):
+        planner = ContractPlanner(whole, Clock(_SECONDS))
+        ways, short = [], []
+        for way in whole.ways:
+            try:
+                ways.append(planner.way(way))
+            except NoPlanError as error:
+                short.append(str(error))
+        if not ways:
+            raise NoPlanError("\n".join(short))
+        return {"blocks": list(blocks_of(contract_page(planner, ways, ways[0], short)))}
+    assert isinstance(whole, PartedJob)  # noqa: S101 - likewise
+    found = [(part, own.planned()) for part in whole.parts if (own := desk.within(part.name)) is not None]
+    rolls = tuple(rolls_planned(part, planned.sequence.plan) for part, planned in found)
+    turns = calendar_of([(part, planned.sequence) for part, planned in found])
+    page = shopping_page(shopping_list(whole, rolls), turns, whole.parts[0].scenario.units)
+    return {"blocks": list(blocks_of(page))}
