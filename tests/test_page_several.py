@@ -116,7 +116,7 @@ def test_everything_that_is_folded_has_its_question() -> None:
     for table, keys in TABLES.items():
         assert all(question_of((table, key)).why for key in keys)
     for kept in LISTS.values():
-        paths = [(kept.key, 0, key) for key in kept.asks]
+        paths: list[tuple[str | int, ...]] = [(kept.key, 0, key) for key in kept.asks]
         paths += [(kept.key, 0, table, key) for table, keys in kept.tables for key in keys]
         paths += [(kept.key, 0, inner.key, 0, key) for inner in kept.inner for key in inner.asks]
         assert all(question_of(path).why for path in paths)
@@ -132,13 +132,14 @@ def test_first_rail_parts_the_paper_of_the_walls(parlour: Visitor) -> None:
         ("filling", paper["name"]),
         ("dado", "wallpaper"),
     ]
-    for path, value in (
+    typed: list[tuple[list[str | int], str]] = [
         (["rail", 0, "foot"], "900 mm"),
         (["rail", 0, "height"], "60"),
         (["band", 1, "paper", "roll_length"], "10.05 m"),
         (["band", 1, "paper", "roll_width"], "530"),
         (["band", 1, "paper", "match"], "64 cm"),
-    ):
+    ]
+    for path, value in typed:
         assert edited(parlour, path, value, "") == {}
 
     assert parlour.desk.path is not None
