@@ -10,6 +10,7 @@ import pytest
 
 from cutplan.page.further_fields import LISTS, TABLES
 from cutplan.page.survey_fields import question_of
+from cutplan.parts.part import PartedJob
 from cutplan.parts.read_parts import read_job
 from cutplan.scenario.read import Scenario
 from page_client import Visitor
@@ -82,6 +83,25 @@ def test_part_has_its_own_paper_start_rolls_and_record(dado_room: Visitor) -> No
 def test_there_is_no_page_of_what_is_no_part(dado_room: Visitor, name: str) -> None:
     """Only parts and rooms of this very job have one."""
     assert dado_room.get(f"/of/{name}/part/rolls").status == 404
+
+
+def test_bands_in_one_paper_have_one_table_and_a_start_each(dado_room: Visitor) -> None:
+    """They are cut from the same rolls, so that rolls and table are theirs together."""
+    assert dado_room.desk.path is not None
+    text = dado_room.desk.text()
+    frieze, filling = (text.index(f'name = "{name}"') for name in ("Ivy wreath, moss", "Garden trellis, buff"))
+    own = text[filling : text.index("[[band]]", filling)]
+    dado_room.desk.path.write_text(text[:frieze] + own + text[text.index("[[band]]", frieze) :], encoding="utf-8")
+    whole = dado_room.desk.survey().whole
+    assert isinstance(whole, PartedJob)
+    both = whole.parts[0].name
+    parts = dado_room.get("/part/parts").text
+
+    assert [len(part.bands) for part in whole.parts] == [2, 0]
+    assert parts.count('href="of/') == 4
+    assert "How each is cut" in dado_room.get(f"/of/{both}/part/rolls").text
+    assert dado_room.get(f"/of/{both}/part/start").text == dado_room.get("/of/frieze/part/rolls").text == ""
+    assert "Keep this start" in dado_room.get("/of/frieze/part/start").text
 
 
 def test_page_of_a_contract_counts_its_rooms_and_leads_to_each_kind(guest_house: Visitor) -> None:

@@ -31,7 +31,7 @@ from cutplan.table.sequence import sequence_of
 from cutplan.whole_file import write_whole
 
 if TYPE_CHECKING:
-    from cutplan.parts.part import PartKind
+    from cutplan.parts.part import Part
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.table.steps import Sequence
 
@@ -117,23 +117,19 @@ class Desk:
     @property
     def holder(self) -> tuple[str | int, ...]:
         """Where in the file the tables of this part stand that it has to itself; empty for the top of the file."""
+        part = self.as_part
+        name = part.bands[0].name if part is not None and part.bands else self.part
         for key in ("band", "border", "damp_lining"):
             for number, entry in enumerate(_listed(self.survey().document.get(key)) if self.part else ()):
-                if isinstance(entry, dict) and entry.get("name") == self.part:
+                if isinstance(entry, dict) and entry.get("name") == name:
                     return key, number
         return ()
 
     @property
-    def kind(self) -> PartKind | None:
-        """What kind of part this is; None for a whole job."""
-        part = None if self.part is None else self._whole_job().part(self.part)
-        return None if part is None else part.kind
-
-    def _whole_job(self) -> PartedJob:
+    def as_part(self) -> Part | None:
+        """The part that this is; None for a whole job, and while there is none."""
         whole = self.survey().whole
-        if not isinstance(whole, PartedJob):
-            raise NotReadyError("The survey is not whole yet: what is missing stands on the page of the whole job.")
-        return whole
+        return whole.part(self.part) if self.part is not None and isinstance(whole, PartedJob) else None
 
     def within(self, name: str) -> Desk | None:
         """Return the desk of one of the parts, or of one of the rooms of a contract; None where there is none."""

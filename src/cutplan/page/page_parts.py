@@ -40,6 +40,7 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
 
 _OF_THE_WHOLE: Final = frozenset({"room", "parts", "all"})
 _OF_WALLS: Final = frozenset({"paper", "photograph", "start", "customer"})
+_OF_ROLLS: Final = frozenset({"rolls", "buy", "table", "enough"})
 _OF_SEVERAL: Final = frozenset({"parts", "all"})
 
 FOR_CUSTOMER: Final = "customer"
@@ -71,8 +72,7 @@ def is_for(desk: Desk, name: str) -> bool:
     """Return False for what a job of this kind has not: the start of a border, rolls of a whole contract."""
     survey = desk.survey()
     if desk.part is not None:
-        left_out = _OF_THE_WHOLE if desk.kind is PartKind.BAND else _OF_THE_WHOLE | _OF_WALLS
-        return name not in (left_out if desk.holder[:1] != ("damp_lining",) else left_out | {"paper"})
+        return name not in _left_out(desk)
     if isinstance(survey.whole, Contract):
         return name in _OF_SEVERAL
     if isinstance(survey.whole, PartedJob) or any(key in survey.document for key in PART_KEYS):
@@ -83,6 +83,16 @@ def is_for(desk: Desk, name: str) -> bool:
             or (name in _OF_SEVERAL and survey.whole is not None)
         )
     return name not in _OF_SEVERAL
+
+
+def _left_out(desk: Desk) -> frozenset[str]:
+    """Return what a part has not: walls of its own, or rolls of its own where another band is cut from the same."""
+    part, whole = desk.as_part, desk.survey().whole
+    if part is None or not isinstance(whole, PartedJob):
+        return _OF_THE_WHOLE
+    if part.kind is not PartKind.BAND or part.scenario.setting_out is None:
+        return _OF_THE_WHOLE | _OF_WALLS
+    return _OF_THE_WHOLE | (frozenset() if part in whole.parts else _OF_ROLLS)
 
 
 def shown(mover: Mover, name: str) -> str:

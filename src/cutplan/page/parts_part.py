@@ -47,7 +47,7 @@ def parts_content(desk: Desk) -> dict[str, object]:
     }
 
 
-def _part(desk: Desk, part: Part) -> tuple[str, str, str, list[str]]:
+def _part(desk: Desk, part: Part) -> tuple[str, str, list[tuple[str, str]], list[str]]:
     kind = "the walls, from top to foot" if part.name == "paper" else part.kind.value
     what = f"{kind}; {counted(part.scenario.job.drop_count, 'strip' if part.kind is PartKind.BORDER else 'length')}"
     own = desk.within(part.name)
@@ -55,17 +55,19 @@ def _part(desk: Desk, part: Part) -> tuple[str, str, str, list[str]]:
         needs = [] if own is None else [sentence_of(own.planned().sequence.plan, part.scenario.ordered)]
     except CutplanError as error:
         needs = str(error).split("\n")
-    return isolated(part.name), what, _address(part.name), said(needs)
+    leads = [(isolated(each.name), _address(each.name)) for each in (part, *part.bands)]
+    return isolated(part.name), what, leads, said(needs)
 
 
-def _rooms(contract: Contract) -> Iterator[tuple[str, str, str, list[str]]]:
+def _rooms(contract: Contract) -> Iterator[tuple[str, str, list[tuple[str, str]], list[str]]]:
     for kind in contract.kinds:
         drops = counted(kind.scenario.job.drop_count, "length")
         what = f"{counted(kind.count, 'room')}, {drops} in each"
         if kind.surveyed is None:
-            yield isolated(kind.name), what, "" if "/" in kind.name else _address(kind.name), []
+            name = isolated(kind.name)
+            yield name, what, [] if "/" in kind.name else [(name, _address(kind.name))], []
         else:
-            yield isolated(kind.name), f"{what}; its walls are mirrored, its print is not", "", []
+            yield isolated(kind.name), f"{what}; its walls are mirrored, its print is not", [], []
 
 
 def _address(name: str) -> str:
