@@ -30,6 +30,7 @@ from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop
+from program import run
 from small_work import begun, done
 
 if TYPE_CHECKING:
@@ -291,6 +292,17 @@ def test_too_few_rolls_are_told_and_judged(tmp_path: Path) -> None:
     found = json.loads(ran.stdout)
     assert found["status"] == "infeasible"
     assert check_plan(found).holds
+
+
+@pytest.mark.parametrize("more", ["", '[lining]\nroll_length = "10.05 m"\nroll_width = 560\n'])
+def test_nobody_is_sent_to_look_for_a_better_start(tmp_path: Path, more: str) -> None:
+    """What would save a roll names no other start, be the wall lined or not: equal strips leave none to choose."""
+    path = tmp_path / "room.toml"
+    path.write_text(walls(3000) + more, encoding="utf-8")
+
+    page = run("buy", path).stdout
+    assert "What would save a roll" in page
+    assert "Another start" not in page
 
 
 @pytest.mark.parametrize(("command", "status"), [("buy", 0), ("compare", 2)])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final, NamedTuple
 
 import typer
 
@@ -18,13 +18,15 @@ from cutplan.paper.sale import Sale
 from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from cutplan.buying import Answer, Size, Wishes
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
     from cutplan.parts.part import Part, PartedJob
+    from cutplan.parts.shopping import Rolls
     from cutplan.plan.plan import Plan
-    from cutplan.render.pages.ordering_page import WrittenOrder
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20
@@ -83,43 +85,68 @@ def buy(
 def _buy(
     source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
 ) -> None:
-    job = job_from(source)
-    if isinstance(job, cutplan.PartedJob):
-        _buy_parts(job, wishes, offered, output, units, as_json=as_json)
+    scenario = job_from(source)
+    if isinstance(scenario, cutplan.PartedJob):
+        _buy_parts(scenario, wishes, offered, output, units, as_json=as_json)
         return
-    scenario = job
-    if scenario.job.paper.sale.unit is not None:
-        if offered:
-            raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
-        output.write(_by_length(scenario, wishes).text(as_json=as_json))
-        return
-    if scenario.job.paper.sheets is not None:
-        _buy_sheets(scenario, wishes, offered, output, units, as_json=as_json)
-        return
-    answer = _asked(scenario, wishes, offered, None if as_json else output)
-    if as_json:
-        text = buying_text(buying_document(answer, scenario))
-    else:
-        from cutplan.render.pages.buying_page import buying_page  # noqa: PLC0415 - not for JSON
-
-        is_room = scenario.setting_out is not None and scenario.job.paper.edge_trim is None
-        text = buying_page(answer, scenario.notes, units or scenario.units, is_room=is_room)
-    output.write(text)
-
-
-def _buy_sheets(
-    scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
-) -> None:
-    """Say which sheets of a numbered set to order."""
-    from cutplan.render.pages.buying_page import sheets_page  # noqa: PLC0415 - for a numbered set only
-
-    if offered or wishes.wants_spare:
+    paper = scenario.job.paper
+    if paper.sale.unit is not None and offered:
+        raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
+    if paper.sheets is not None and (offered or wishes.wants_spare):
         raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
-    order, plan = _sheets_wanted(scenario, wishes)
-    if as_json:
-        output.write(buying_text(sheets_ordered(order, plan, scenario)))
-    else:
-        output.write(sheets_page(order, plan, scenario.notes, units or scenario.units))
+    bought = _bought(scenario, wishes, offered, None if as_json else output)
+    output.write(buying_text(bought.document) if as_json else bought.page(units or scenario.units))
+
+
+class _Bought(NamedTuple):
+    """What to buy of one paper: as JSON, in one sentence and as a page, in given units; and as rolls of a part."""
+
+    document: dict[str, object]
+    headline: Callable[[str], str]
+    page: Callable[[str], str]
+    rolls: Callable[[Part], Rolls]
+
+
+def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> _Bought:
+    """Return what to buy for a scenario: a length, sheets or rolls; as :func:`_asked` of rolls."""
+    from cutplan.parts import shopping  # noqa: PLC0415 - with the solver, which help does without
+    from cutplan.render.pages import buying_page as pages  # noqa: PLC0415 - likewise
+
+    paper, notes = scenario.job.paper, scenario.notes
+    if paper.sale.unit is not None:
+        return _length_bought(scenario, wishes)
+    if paper.sheets is not None:
+        order, plan = _sheets_wanted(scenario, wishes)
+        rolls = len(order), plan.rolls_needed - len(order), 0
+        return _Bought(
+            sheets_ordered(order, plan, scenario),
+            lambda _: pages.to_order(order, paper),
+            lambda units: pages.sheets_page(order, plan, notes, units),
+            lambda part: shopping.Rolls(part, *rolls, is_proved=True, cost=paper.cost(len(order))),
+        )
+    answer = _asked(scenario, wishes, offered, output)
+    is_room = scenario.setting_out is not None and paper.edge_trim is None
+    return _Bought(
+        buying_document(answer, scenario),
+        lambda units: pages.advice(answer, units),
+        lambda units: pages.buying_page(answer, notes, units, is_room=is_room),
+        lambda part: shopping.rolls_advised(part, answer),
+    )
+
+
+def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
+    """Return what to order of a paper that is cut to order."""
+    from cutplan.buying.how_much import how_much  # noqa: PLC0415 - for paper that is cut to order only
+    from cutplan.parts.shopping import length_ordered  # noqa: PLC0415
+    from cutplan.render.pages.ordering_page import WrittenOrder  # noqa: PLC0415
+
+    written = WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
+    return _Bought(
+        written.document(),
+        lambda _: written.headline,
+        lambda _: written.page(),
+        lambda part: length_ordered(part, written.answer.order),
+    )
 
 
 def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
@@ -136,39 +163,22 @@ def _buy_parts(
     job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
 ) -> None:
     """Say what to buy for every part of a job."""
-    from cutplan.parts.shopping import Rolls, length_ordered, rolls_advised  # noqa: PLC0415 - for several parts only
-    from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415
-    from cutplan.render.pages.buying_page import advice, buying_page, sheets_page, to_order  # noqa: PLC0415
+    from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415 - for several parts only
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
 
     if offered:
         raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
-    documents: list[tuple[Part, dict[str, object]]] = []
-    pages = []
-    rolls: list[Rolls] = []
+    found = []
     for part in job.parts:
-        scenario = part.scenario
-        shown, is_room = units or scenario.units, scenario.setting_out is not None
         with named(part, "buy"):
-            if scenario.job.paper.sale.unit is not None:
-                written = _by_length(scenario, wishes)
-                documents.append((part, written.document()))
-                pages.append((part, written.headline, written.page()))
-                rolls.append(length_ordered(part, written.answer.order))
-                continue
-            if (paper := scenario.job.paper).sheets is not None:
-                order, plan = _sheets_wanted(scenario, wishes)
-                documents.append((part, sheets_ordered(order, plan, scenario)))
-                pages.append((part, to_order(order, paper), sheets_page(order, plan, scenario.notes, shown)))
-                in_hand = plan.rolls_needed - len(order)
-                rolls.append(Rolls(part, len(order), in_hand, 0, is_proved=True, cost=paper.cost(len(order))))
-                continue
-            answer = _asked(scenario, wishes, [], None)
-        documents.append((part, buying_document(answer, scenario)))
-        pages.append((part, advice(answer, shown), buying_page(answer, scenario.notes, shown, is_room=is_room)))
-        rolls.append(rolls_advised(part, answer))
+            found.append((part, units or part.scenario.units, _bought(part.scenario, wishes, [], None)))
+    rolls = [bought.rolls(part) for part, _, bought in found]
     page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
-    output.write(parts_text(job, BUYING, documents, listed) if as_json else parts_page("buy", job, pages, page))
+    if as_json:
+        output.write(parts_text(job, BUYING, [(part, bought.document) for part, _, bought in found], listed))
+        return
+    pages = [(part, bought.headline(shown), bought.page(shown)) for part, shown, bought in found]
+    output.write(parts_page("buy", job, pages, page))
 
 
 def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:
@@ -188,14 +198,6 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
         if output is not None:
             output.write(sure_page(known.need, known.sure))
         raise
-
-
-def _by_length(scenario: Scenario, wishes: Wishes) -> WrittenOrder:
-    """Return what to order of a paper that is cut to order."""
-    from cutplan.buying.how_much import how_much  # noqa: PLC0415 - for paper that is cut to order only
-    from cutplan.render.pages.ordering_page import WrittenOrder  # noqa: PLC0415
-
-    return WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
 
 
 def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -32,10 +31,6 @@ class WrittenOrder:
     def headline(self) -> str:
         """What to order, in one sentence."""
         return order_line(self.answer.job, self.answer.order)
-
-    def text(self, *, as_json: bool) -> str:
-        """Return the whole answer."""
-        return json.dumps(self.document(), indent=2, allow_nan=False) + "\n" if as_json else self.page()
 
     def page(self) -> str:
         """Return it as plain text."""
