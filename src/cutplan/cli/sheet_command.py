@@ -122,30 +122,25 @@ def _job(
     from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415
     from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
-    printed = print_told(read)
-    made = datetime.now().astimezone()
-    made_for, marks = read, None
+    printed, made = print_told(read), datetime.now().astimezone()
+    made_for, marks, head, short = read, None, None, None
     try:
         at_work = plan_at_work(read, time_limit) if has_record(read.source) else None
         if at_work is None:
             sequence = cutplan.sequence_of(solved(read, time_limit))
         else:
             made_for, sequence, marks = at_work
-    except TooFewRollsError as short:
-        covered, hung = covered_of(read, short, time_limit)
+    except TooFewRollsError as too_few:
+        covered, made_for = covered_of(read, too_few, time_limit)
         if covered.plan is None:
             raise
+        short, sequence = too_few, cutplan.sequence_of(covered.plan)
         head = [isolated(line) for line in too_few_lines(covered)]
-        sequence = cutplan.sequence_of(covered.plan)
-        page = job_sheet(
-            hung, sequence, units, head=head, made=made, has_listing=has_listing, printed=printed, overview=overview
-        )
-        _write(output, page, paper)
-        raise NoPlanError(short.why) from short
     page = job_sheet(
         made_for,
         sequence,
         units,
+        head=head,
         made=made,
         marks=marks,
         has_listing=has_listing,
@@ -154,6 +149,8 @@ def _job(
         beside=beside,
     )
     _write(output, page, paper)
+    if short is not None:
+        raise NoPlanError(short.why) from short
     tell_gap(sequence.plan)
     end_if_interrupted(sequence.plan)
 
