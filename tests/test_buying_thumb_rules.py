@@ -13,7 +13,6 @@ from cutplan.buying.thumb_rules import (
     ThumbRule,
     drops_per_roll,
     rolls_by_area,
-    strips,
     thumb_rules,
     whole_lengths,
     whole_repeats,
@@ -28,7 +27,7 @@ METRIC_WIDTH: Final = read_length("0.53 m")
 
 def test_room_of_1914() -> None:
     """46 ft net of 18 in paper, 5 strips of 9 ft to a double roll of 48 ft — *New Student's Reference Work* (1914)."""
-    count = strips(read_length("46 ft"), read_length("18 in"))
+    count = ceil(read_length("46 ft") / read_length("18 in"))
     per_roll = drops_per_roll(read_length("48 ft"), read_length("9 ft"))
 
     assert (count, per_roll) == (31, 5)
@@ -44,7 +43,7 @@ def test_room_of_1914_holds_for_trim_up_to_7_2_inches() -> None:
 
 def test_handyman_s_room() -> None:
     """486 in net of 21 in paper: 24 lengths of 8 ft, 4 to 11 1/2 yd, 6 rolls — *The Handyman's Pocket Book*."""
-    count = strips(read_length("486 in"), read_length("21 in"))
+    count = ceil(read_length("486 in") / read_length("21 in"))
     per_roll = drops_per_roll(read_length("11.5 yd"), read_length("8 ft"))
 
     assert (count, per_roll, ceil(Fraction(count, per_roll))) == (24, 4, 6)
@@ -80,7 +79,7 @@ def test_table_for_metric_rolls_is_that_of_drops_per_roll() -> None:
         (perimeter, column)
         for perimeter, cells in TABLE.items()
         for column, (printed, per_roll) in enumerate(zip(cells, (4, 3, 2), strict=True))
-        if printed != ceil(Fraction(strips(Fraction(perimeter * 1000), METRIC_WIDTH), per_roll))
+        if printed != ceil(Fraction(ceil(perimeter * 1000 / METRIC_WIDTH), per_roll))
     }
 
     assert differing == {(20, 1), (6, 2), (10, 2), (12, 2), (15, 2)}
@@ -90,7 +89,7 @@ def test_area_of_a_room_under_buys() -> None:
     """15 × 12 × 10 ft by area is 540 ÷ 63, 9 pieces [household manual]; by drops it is 11 [derived]."""
     by_area = rolls_by_area(2 * (15 + 12) * 10 * SQUARE_FOOT, 63 * SQUARE_FOOT)
     # 21 in × 12 yd, the older English piece, is the 63 sq ft; 3 drops of 10 ft from 36 ft.
-    count = strips(read_length("54 ft"), read_length("21 in"))
+    count = ceil(read_length("54 ft") / read_length("21 in"))
     by_drops = ceil(Fraction(count, drops_per_roll(read_length("12 yd"), read_length("10 ft"))))
 
     assert by_area == 9

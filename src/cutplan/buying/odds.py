@@ -27,7 +27,6 @@ DRAWS: Final = 1000
 SEED: Final = 20_260_101
 """Any number would do; a fixed one gives everybody the same draws."""
 
-CONFIDENCE: Final = 0.95
 _DEVIATIONS: Final = 1.959_963_984_540_054
 """Standard deviations either side of the mean of a normal distribution that hold 95 % of it."""
 

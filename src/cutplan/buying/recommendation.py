@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from cutplan.paper.stock import Lot
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     from cutplan.buying.need import Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.reckoning import Reckoning
+    from cutplan.job.job import Job
 
 LIKELY: Final = 0.5
 """So many rolls are expected to be enough whose odds are better than even."""
@@ -87,3 +90,20 @@ def _of_batches(found: Reckoning) -> tuple[tuple[str, int], ...]:
         if any(layout.lot == lot.label for lot in found.need.new):
             taken[found.plan.job.lot(layout.lot).batch] += layout.count
     return tuple((batch, bought(taken[batch])) for batch in batches if taken[batch])
+
+
+def sheets_to_order(job: Job, *, are_in_hand: bool) -> tuple[int, ...]:
+    """Return the numbers of the sheets to order, left to right; ``are_in_hand`` tells that the job's own are there."""
+    held = {lot.sheet for lot in job.rolls if are_in_hand}
+    return tuple(sorted({drop.sheet for drop in job.drops if drop.sheet is not None} - held))
+
+
+def with_sheets(job: Job, numbers: tuple[int, ...]) -> Job:
+    """Return the job with those of these sheets that the set has and the job has not."""
+    paper, there = job.paper, {lot.sheet for lot in job.rolls}
+    sheets = paper.sheets
+    return job if sheets is None else replace(job, lots=(*job.lots, *(
+        Lot(f"sheet {number} to order", paper.roll_length, sheets.first_motif, price=paper.price, sheet=number)
+        for number in numbers
+        if number not in there and number <= sheets.count
+    )))  # fmt: skip

@@ -78,17 +78,6 @@ def whole_lengths(job: Job) -> int:
     return long + ceil(short / full)
 
 
-def strips(net_run: Length, width: Length) -> int:
-    """Return how many strips go round a run of wall: width after width, the last one cut.
-
-    >>> from cutplan.lengths import UNITS
-    >>> strips(46 * UNITS["ft"], 18 * UNITS["in"])
-    31
-
-    """
-    return ceil(net_run / width)
-
-
 def drops_per_roll(roll_length: Length, cut_length: Length) -> int:
     """Return how many drops a roll gives, counted without the match.
 

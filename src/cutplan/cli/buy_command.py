@@ -151,7 +151,7 @@ def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
 
 def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
     """Return the sheets to order, and the plan with them."""
-    from cutplan.buying.sheet_order import sheets_to_order, with_sheets  # noqa: PLC0415 - for a numbered set only
+    from cutplan.buying.recommendation import sheets_to_order, with_sheets  # noqa: PLC0415 - for a numbered set only
 
     order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
     with progress_line() as show:
