@@ -44,16 +44,3 @@ def test_every_column_of_words_gives_way_on_a_narrow_terminal(monkeypatch: pytes
     assert [max(map(len, page.split("\n"))) <= 50 for page in pages] == [True, True]
     assert "1100 mm to 1284 mm" in pages[0]
     assert all(part in pages[1] for part in ("4 ft 3 1/16 in to\n", "5 ft 11 1/2 in\n"))
-
-
-def test_table_stands_in_line_whatever_its_signs_take() -> None:
-    """花 takes two places of a terminal; words begin below their heading, and figures end below theirs."""
-    page = table(("roll", "batch", "left"), [("花", "a\nb", "9 mm"), ("oak", "c", "1200 mm")], left=2)
-
-    assert page.split("\n") == [
-        "roll    batch       left",
-        "------  -------  -------",
-        "花      a           9 mm",
-        "        b",
-        "oak     c        1200 mm",
-    ]

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from itertools import zip_longest
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Final
 
 from cutplan.render.words.names import NO_BREAK
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
     from collections.abc import Sequence as Rows
 
 WIDTH: Final = 80
@@ -18,10 +17,6 @@ WIDTH: Final = 80
 _LEAST_WIDTH: Final = 40
 _LEAST_CELL: Final = 8
 _HEAD: Final = 10
-_FIRST_ODD_SIGN: Final = "\N{COMBINING GRAVE ACCENT}"
-"""No sign before this one takes two places of a terminal, or none."""
-_SECOND_PLACE: Final = "\N{WORD JOINER}"
-"""Stands for the second place of a sign that takes two."""
 GAP: Final = 2
 """Spaces between the columns of a table; its headings are padded by as many."""
 
@@ -74,6 +69,8 @@ def table(
     words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one. Where
     that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to».
     """
+    from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
+
     left = left or (1 if wrapped is None else wrapped + 1)
     taken = _taken(heads, rows)
     if sum(taken) + GAP * (len(heads) - 1) > page_width():
@@ -90,48 +87,24 @@ def table(
         widths[place], over = narrower, over - taken[place] + narrower
     if over > 0:
         rows = [(*row[:left], *(cell.replace(" to ", " to\n") for cell in row[left:])) for row in rows]
-    rows = [
-        tuple(cell if width is None else _folded(cell, width) for cell, width in zip(row, widths, strict=True))
-        for row in rows
-    ]
-    taken = _taken(heads, rows)
-    rule = tuple("-" * width for width in taken)
-    lines = (line for cells in (heads, rule, *rows) for line in _lines(cells, taken, left))
-    return "\n".join(lines).replace(NO_BREAK, " ")
+    page = tabulate(
+        rows,
+        headers=heads,
+        tablefmt="simple",
+        disable_numparse=True,
+        maxcolwidths=widths,
+        colalign=["left"] * left + ["right"] * (len(heads) - left),
+    )
+    return page.replace(NO_BREAK, " ")
 
 
 def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
     """Return how wide each column of a table is on a terminal, its heading padded."""
+    from wcwidth import wcswidth  # noqa: PLC0415 - late, as its table is
+
     padded = [tuple(line + " " * GAP for line in head.split("\n")) for head in heads]
     columns = [[*lines, *column] for lines, *column in zip(padded, *rows, strict=True)]
-    return [max(_places(line) for cell in column for line in cell.split("\n")) for column in columns]
-
-
-def _lines(cells: Rows[str], widths: Rows[int], left: int) -> Iterator[str]:
-    """Yield the lines of one row of a table, of which the first ``left`` columns are aligned at the left."""
-    for parts in zip_longest(*(cell.split("\n") for cell in cells), fillvalue=""):
-        padded = [
-            part + " " * (width - _places(part)) if place < left else " " * (width - _places(part)) + part
-            for place, (part, width) in enumerate(zip(parts, widths, strict=True))
-        ]
-        yield (" " * GAP).join(padded).rstrip()
-
-
-def _folded(cell: str, width: int) -> str:
-    """Return a cell on as many lines as it takes, none of them wider than ``width`` places."""
-    spread = "".join(sign + _SECOND_PLACE * (_places(sign) - 1) for sign in cell)
-    # A sign of two places may be parted from its second one.
-    lines = textwrap.wrap(spread, width if spread == cell else width - 1)
-    return "\n".join(lines).replace(_SECOND_PLACE, "")
-
-
-def _places(text: str) -> int:
-    """Return how many places a text takes on a terminal: one each for the signs of European writing."""
-    if text.isascii() or max(text) < _FIRST_ODD_SIGN:
-        return len(text)
-    from wcwidth import wcswidth  # noqa: PLC0415 - late: hardly any plan needs it
-
-    return wcswidth(text)
+    return [max(wcswidth(line) for cell in column for line in cell.split("\n")) for column in columns]
 
 
 def bullets(lines: Iterable[str]) -> str:
