@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from copy import deepcopy
 from dataclasses import replace
 from fractions import Fraction
@@ -23,6 +24,7 @@ from cutplan.cli.app import app
 from cutplan.contract.read_contract import mirrored_scenario, read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario
 from cutplan.contract.rooms import Way
+from cutplan.contract.sharing import deal_turns
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.job.job import Job
@@ -244,7 +246,7 @@ def least_in_order(job: Job, room_of: list[int]) -> int:
 
 @pytest.mark.parametrize("seed", range(24))
 def test_each_way_agrees_with_every_arrangement_of_small_rooms(tmp_path: Path, seed: int) -> None:
-    """Rooms of two or three drops: pooled and apart are the least; in order lies between the least and apart."""
+    """Rooms of two or three drops: in each way the rolls are the fewest that there are."""
     random = Random(seed)  # noqa: S311 - repeatable, nothing secret
     pattern = random.choice(["free", "100 mm", "60 mm"])
     roll = random.randrange(500, 900, 10)
@@ -265,10 +267,40 @@ def test_each_way_agrees_with_every_arrangement_of_small_rooms(tmp_path: Path, s
 
     assert found[Way.POOLED].rolls == found[Way.POOLED].bound == least_value(whole)
     assert found[Way.APART].rolls == found[Way.APART].bound == sum(int(least_value(job) or 0) for job in rooms)
-    best = least_in_order(whole, room_of)
-    assert found[Way.IN_ORDER].bound <= best <= found[Way.IN_ORDER].rolls <= found[Way.APART].rolls
+    assert found[Way.IN_ORDER].bound <= found[Way.IN_ORDER].rolls == least_in_order(whole, room_of)
     if pattern == "free":
         assert found[Way.IN_ORDER].rolls == found[Way.POOLED].rolls
+
+
+def test_pieces_of_a_turn_are_dealt_from_the_fronts_of_rolls() -> None:
+    """Ten rooms alike of 8 a, 10 b, 9 c, one d, one e; of "d d a a a" the two d go to two rooms, and no a to the first.
+
+    Taken as they come, whole rolls first, a room is left with an a to take that lies behind b on every roll.
+    """
+    rolls = ["eaaa"] * 10 + ["baa"] * 17 + ["bbb"] * 27 + ["ccc"] * 30 + ["ddaaa"] * 5 + ["b"] * 2 + ["a"]
+    asked = Counter({"a": 8, "b": 10, "c": 9, "d": 1, "e": 1})
+
+    dealt = deal_turns(map(tuple, rolls), "roll", [(10, asked)])
+
+    assert all(roll.rooms == sorted(roll.rooms) for roll in dealt)
+    given = Counter((share.room, share.label) for roll in dealt for share in roll.shares)
+    assert given == {(room, label): count for room in range(10) for label, count in asked.items()}
+
+
+def test_rooms_of_many_kinds_one_after_another_take_no_more_rolls_than_pooled(tmp_path: Path) -> None:
+    """69 rooms of three kinds: by itself each is rounded up to whole rolls, together they are once."""
+    motifs = {"a": (2480, 20), "b": (2530, 140), "c": (2680, 410)}
+    texts = {
+        f"{name}.toml": drops_text("540 mm", 10050, [(height, first)] * 7 + [(900, first + 40)])
+        for name, (height, first) in motifs.items()
+    }
+    entries = "".join(f'[[rooms]]\nfile = "{name}.toml"\ncount = {22 + n}\n' for n, name in enumerate(motifs))
+    planner = planner_of(write(tmp_path, texts, entries))
+    found = planner.way(Way.IN_ORDER)
+    document = contract_document(planner, [found])
+
+    assert found.rolls == found.bound == planner.way(Way.POOLED).rolls
+    assert check_text(json.dumps(document)).holds
 
 
 def test_spare_rolls_are_a_share_rounded_up() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from itertools import groupby
+from random import Random
 from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from cutplan.job.print_along import place_along
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
 _Layout: TypeAlias = "tuple[str, tuple[str, ...]]"
 """A lot, and the pieces cut from a roll of it."""
 _NOBODY: Final = -1
+_PATIENCE: Final = 400
+"""How many takings of one room are tried before it is dealt to otherwise."""
+_TRIES: Final = 120
+"""How often the rooms of one turn are dealt to anew."""
 _MOST_TRIED: Final = 16
 """Open rolls that are looked at for one piece, those opened first before others."""
 
@@ -143,6 +148,138 @@ def deal(layouts: Iterable[RollLayout], rooms: Iterable[Counter[str]], placing: 
     for room, wanted in enumerate(rooms):
         dealer.deal(room, Counter(wanted))
     return dealer.rolls
+
+
+class _Taken(NamedTuple):
+    """What a room takes of a roll: the pieces left on it for this turn before, and which of them, by their places."""
+
+    rest: tuple[str, ...]
+    places: tuple[int, ...]
+
+
+def _taken_in_turn(rests: Counter[tuple[str, ...]], rooms: int, asked: Counter[str]) -> list[list[_Taken]]:
+    """Return what each of the rooms of a turn, all alike, takes of the rolls.
+
+    ``rests`` are the pieces that rolls have for the turn. Where a room would have to take a piece from behind others,
+    it is tried otherwise, and now and then some rooms before it too, as often as ``_TRIES`` allows. Rolls cut alike of
+    which each room can have one, and some are left over, are not tried but given out.
+    """
+    alike = Counter({rest: max(times // rooms - 1, 0) for rest, times in rests.items()})
+    same = [_Taken(rest, tuple(range(len(rest)))) for rest in alike.elements()]
+    rests, asked = rests.copy(), asked.copy()
+    for each in same:
+        rests[each.rest] -= rooms
+        asked.subtract(each.rest)
+    random = Random(1)  # noqa: S311 - the same on every run
+    found: list[list[_Taken]] = []
+    before = [rests]
+    tries = 0
+    while len(found) < rooms:
+        room = _Room(Counter(before[-1]), random if tries else None)
+        taken = room.served(Counter(asked))
+        if taken is None and tries < _TRIES:
+            tries += 1
+            if not tries % 3:
+                back = max(len(found) - random.randint(1, 4), 0)
+                del found[back:], before[back + 1 :]
+            continue
+        found.append(room.served_anyhow(Counter(asked)) if taken is None else taken)
+        before.append(+room.left)
+    return [same + takings for takings in found]
+
+
+class _Room:
+    """One room, and what is ``left`` of rolls for its turn; ``random`` changes what is tried first."""
+
+    def __init__(self, left: Counter[tuple[str, ...]], random: Random | None) -> None:
+        self.left = left
+        self.random = random
+        self.patience = _PATIENCE
+
+    def served(self, wanted: Counter[str]) -> list[_Taken] | None:
+        """Return takings from the fronts of rolls that together are what is wanted; None where none are found."""
+        wanted = +wanted
+        if not wanted:
+            return []
+        fronts = {rest: rest[: _front(rest, wanted)] for rest, times in self.left.items() if times}
+        there = {label: sum(front.count(label) * self.left[rest] for rest, front in fronts.items()) for label in wanted}
+        label = min(wanted, key=lambda each: (there[each] - wanted[each], each))
+        self.patience -= 1
+        if there[label] < wanted[label] or self.patience < 0:
+            return None
+        for rest in sorted((rest for rest, front in fronts.items() if label in front), key=self._last):
+            taken = _Taken(rest, tuple(range(rest.index(label) + 1)))
+            self._take(taken, wanted)
+            others = self.served(wanted)
+            if others is not None:
+                return [taken, *others]
+            self._take(taken, wanted, back=True)
+        return None
+
+    def served_anyhow(self, wanted: Counter[str]) -> list[_Taken]:
+        """Return takings that together are what is wanted, each from in front where that can be."""
+        takings = []
+        while wanted := +wanted:
+            fronts = {rest: _front(rest, wanted) for rest, times in self.left.items() if times}
+            rest = max(fronts, key=fronts.__getitem__)
+            places = tuple(range(fronts[rest]))
+            if not places:
+                rest, place = next((each, at) for each in fronts for at, label in enumerate(each) if wanted[label])
+                places = (place,)
+            takings.append(_Taken(rest, places))
+            self._take(takings[-1], wanted)
+        return takings
+
+    def _last(self, rest: tuple[str, ...]) -> float:
+        """Return the more, the later a roll with these pieces left is to be tried: rolls that are many come first."""
+        return -self.left[rest] * (self.random.random() if self.random else 1)
+
+    def _take(self, taken: _Taken, wanted: Counter[str], *, back: bool = False) -> None:
+        step = -1 if back else 1
+        kept = tuple(label for place, label in enumerate(taken.rest) if place not in taken.places)
+        self.left[taken.rest] -= step
+        if kept:
+            self.left[kept] += step
+        for place in taken.places:
+            wanted[taken.rest[place]] -= step
+
+
+def _front(labels: Sequence[str], wanted: Counter[str]) -> int:
+    """Return how many pieces in front are wanted."""
+    left = Counter(wanted)
+    for count, label in enumerate(labels):
+        if not left[label]:
+            return count
+        left[label] -= 1
+    return len(labels)
+
+
+def deal_turns(
+    rolls: Iterable[tuple[str, ...]], lot: str, turns: Iterable[tuple[int, Counter[str]]]
+) -> list[SharedRoll]:
+    """Return rolls with the room of each piece: ``rolls`` are the pieces along each, bound to turns.
+
+    ``turns`` say how many rooms each has, and what one of them takes. A piece that no roll has in front is taken from
+    behind others.
+    """
+    shared = [SharedRoll(lot, [Share(label, _NOBODY) for label in pieces]) for pieces in rolls]
+    dealt = 0
+    for rooms, asked in turns:
+        having: dict[tuple[str, ...], list[tuple[int, tuple[int, ...]]]] = defaultdict(list)
+        for number, roll in enumerate(shared):
+            places = tuple(place for place, share in enumerate(roll.shares) if share.label in asked)
+            if places:
+                having[tuple(roll.shares[place].label for place in places)].append((number, places))
+        rests = Counter({rest: len(there) for rest, there in having.items()})
+        for room, taken in enumerate(_taken_in_turn(rests, rooms, asked), dealt):
+            for rest, of_rest in taken:
+                number, places = having[rest].pop()
+                for place in of_rest:
+                    shared[number].shares[places[place]] = Share(rest[place], room)
+                kept = [place for place in range(len(rest)) if place not in of_rest]
+                having[tuple(rest[place] for place in kept)].append((number, tuple(places[place] for place in kept)))
+        dealt += rooms
+    return shared
 
 
 def room_after_room(rolls: Iterable[SharedRoll], placing: Placing) -> list[SharedRoll]:

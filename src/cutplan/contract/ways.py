@@ -14,17 +14,19 @@ from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.contract.rooms import Way
-from cutplan.contract.sharing import Placing, Share, SharedRoll, deal, layouts_of, room_after_room
+from cutplan.contract.sharing import Placing, Share, SharedRoll, deal, deal_turns, layouts_of, room_after_room
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.job.offcuts import cut_out_lots
 from cutplan.job.print_along import could_hold
 from cutplan.plan.proof import Status
 from cutplan.solve import plan_by
+from cutplan.solve.in_turns import LabelsOnRolls, fewer_in_turns
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
+    from fractions import Fraction
 
     from cutplan.contract.rooms import Alike, Contract, RoomKind
     from cutplan.job.drops import Drop
@@ -34,6 +36,9 @@ if TYPE_CHECKING:
 
 Taken: TypeAlias = "tuple[tuple[tuple[Alike, ...], ...], ...]"
 """Pieces by the kind of room, and by the wall where walls may be of several batches."""
+
+MOST_TURNS = 60
+"""Where rooms are more, those of a kind are one turn."""
 
 SHARE_FOR_ROOM = 0.25
 """Part of the time left that the plan of one room may take."""
@@ -193,9 +198,7 @@ class ContractPlanner:
         job = replace(plan.job, lots=(lot,))
         placing = Placing(job)
         if way is Way.IN_ORDER:
-            rolls = self._in_order(lot, first, rooms, placing)
-            if len(rolls) > plan.proof.bound and not self.contract.goes_by_wall:
-                rolls = min(rolls, self._block_after_block(lot, first, rooms, placing), key=len)
+            rolls = self._fewest_in_order(lot, first, rooms, placing, plan.proof.bound)
         else:
             rolls = self._dealt(lot, first, rooms, placing)
             for roll in rolls:
@@ -230,6 +233,70 @@ class ContractPlanner:
                 rolls.append(replace(roll, shares=shares))
             before += number
         return rolls
+
+    def _fewest_in_order(self, lot: Lot, first: int, rooms: int, placing: Placing, bound: Fraction) -> list[SharedRoll]:
+        """Return the fewest rolls found, by one way after another until the bound is met."""
+        rolls = self._in_order(lot, first, rooms, placing)
+        if len(rolls) > bound and not self.contract.paper.pattern.is_free:
+            rolls = min(rolls, self._turn_after_turn(lot, first, rooms, rolls), key=len)
+            for roll in rolls:
+                placing.settle(roll)
+        if len(rolls) > bound and not self.contract.goes_by_wall:
+            rolls = min(rolls, self._block_after_block(lot, first, rooms, placing), key=len)
+        return rolls
+
+    def _turn_after_turn(self, lot: Lot, first: int, rooms: int, known: list[SharedRoll]) -> list[SharedRoll]:
+        """Return the fewest rolls found with every piece bound to its turn; those ``known`` where none are fewer.
+
+        A turn is a room, or all rooms of a kind where rooms are many: which of them a piece is for is dealt out after.
+        """
+        if rooms > MOST_TURNS and self.contract.goes_by_wall:
+            return known  # the walls of a room are not alike
+        wanted = list(self._wanted(first, rooms))
+        turns = self._turns(first, rooms)
+        self.tell(f"laying rolls out for {counted(turns[-1] + 1, 'turn')} one after another")
+        pieces = {drop.label: drop for drop in self._plans(first, rooms)[0].job.drops}
+        bound: dict[str, Drop] = {}
+        turn_of: dict[str, int] = {}
+        for turn, taken in zip(turns, wanted, strict=True):
+            for label, count in taken.items():
+                name = _in_turn(turn, label)
+                before = bound[name].count if name in bound else 0
+                bound[name] = replace(pieces[label], label=name, count=before + count)
+                turn_of[name] = turn
+        job = Job(self.contract.paper, (replace(lot, count=None),), tuple(bound.values()))
+        found = fewer_in_turns(job, turn_of, list(self._known_in_turns(first, turns, known)), self.clock)
+        if found is None:
+            return known
+        of_turn = {
+            turn: Counter({_in_turn(turn, label): n for label, n in taken.items()})
+            for turn, taken in zip(turns, wanted, strict=True)
+        }
+        dealt = deal_turns(
+            Counter(found).elements(), lot.label, ((turns.count(turn), of_turn[turn]) for turn in of_turn)
+        )
+        placing = Placing(job)
+        rolls = room_after_room(dealt, placing)
+        for roll in rolls:
+            roll.shares = [Share(share.label.partition(" ")[2], share.room) for share in roll.shares]
+        return rolls
+
+    def _known_in_turns(self, first: int, turns: list[int], known: list[SharedRoll]) -> Iterator[LabelsOnRolls]:
+        """Yield rolls known to cut every piece in its turn: those given, and those of turns of many rooms pooled."""
+        yield Counter(tuple(_in_turn(turns[share.room], share.label) for share in roll.shares) for roll in known)
+        if turns[-1] + 1 < len(turns):
+            pooled: LabelsOnRolls = {}
+            for turn, number in Counter(turns).items():
+                for layout in self._plans(first + turns.index(turn), number)[0].layouts:
+                    pooled[tuple(_in_turn(turn, cut.drop) for cut in layout.cuts)] = layout.count
+            yield pooled
+
+    def _turns(self, first: int, rooms: int) -> list[int]:
+        """Return the turn of each of some consecutive rooms (or walls)."""
+        if rooms <= MOST_TURNS:
+            return list(range(rooms))
+        kinds = [sum(counts) for counts in self._counts(first, rooms)]
+        return [turn for turn, number in enumerate(filter(None, kinds)) for _ in range(number)]
 
     def _apart_rolls(self, lot: Lot, first: int, rooms: int) -> list[SharedRoll]:
         """Return the rolls of rooms apart, one room after another."""
@@ -363,6 +430,11 @@ def from_rolls(plan: Plan, wall: str | None = None) -> list[Drop]:
         for drop in drops
         if (source := there.get(drop.label)) is None or (wall is not None and plan.job.drop(source).wall != wall)
     ]
+
+
+def _in_turn(turn: int, label: str) -> str:
+    """Return what a piece is called where it is bound to a turn."""
+    return f"{turn} {label}"
 
 
 def _of_turn(places: int, turn: int, turns: int) -> int:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     """Price of each kind, whole and not negative."""
 
 
-class Worth(Protocol):
-    """What rolls can be worth at given prices."""
+class Priced(Protocol):
+    """The dearest layouts at given prices: all that columns and a bound are made of."""
 
     @property
     def by_type(self) -> Sequence[int]:
@@ -27,11 +27,22 @@ class Worth(Protocol):
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
         """Return layouts worth more than the allowance of their roll type, each worth the most it can be."""
 
+
+class Worth(Priced, Protocol):
+    """What rolls can be worth at given prices."""
+
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return a valuable layout of one roll with no more than ``remaining`` of each kind."""
 
 
-class Rolls(Protocol):
+class Pricing(Protocol):
+    """Whatever prices the layouts of one instance."""
+
+    def worth(self, prices: Prices) -> Priced:
+        """Return the dearest layouts, exactly."""
+
+
+class Rolls(Pricing, Protocol):
     """What the rolls of one instance can hold."""
 
     def worth(self, prices: Prices) -> Worth:

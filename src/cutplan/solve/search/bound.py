@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.roll.holding import Prices, Rolls
+    from cutplan.solve.roll.holding import Prices, Pricing
     from cutplan.solve.search.certificate import Certificate
 
 _Column = tuple[int, tuple[tuple[int, int], ...]]
@@ -43,7 +43,7 @@ class Relaxation:
 
 def relax(
     instance: Instance,
-    rolls: Rolls,
+    rolls: Pricing,
     columns: Iterable[Layout],
     clock: Clock,
     *,
