@@ -69,6 +69,12 @@ class Visitor:
         """Return the answer to a POST of JSON, as a page of this server sends it."""
         return self.request("POST", address, json.dumps(fields).encode(), {"origin": ORIGIN, **headers})
 
+    def send(self, address: str, name: str, data: bytes, **headers: str) -> Answer:
+        """Return the answer to a picture that a form of the page sends."""
+        head = f'--edge\r\nContent-Disposition: form-data; name="picture"; filename="{name}"\r\n\r\n'
+        sent = {"origin": ORIGIN, "content-type": "multipart/form-data; boundary=edge", **headers}
+        return self.request("POST", address, head.encode() + data + b"\r\n--edge--\r\n", sent)
+
     def request(self, method: str, address: str, body: bytes, headers: Mapping[str, str]) -> Answer:
         """Return the answer to any request."""
         path, _, query = address.partition("?")

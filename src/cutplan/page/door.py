@@ -17,6 +17,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
+from cutplan import photograph
+
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -34,6 +36,8 @@ HEADERS: Final = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+PICTURE: Final = "/picture"
+"""Where a photograph is sent, which may be larger."""
 _READING: Final = frozenset({"GET", "HEAD"})
 
 
@@ -108,7 +112,7 @@ class Door:
         if headers.get("origin") != f"http://{headers['host']}":
             return Response(status_code=HTTPStatus.FORBIDDEN)
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > MOST_BYTES:
+        if not length.isdecimal() or int(length) > _most(scope):
             return Response(status_code=HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
         return None
 
@@ -132,7 +136,7 @@ class Door:
             nonlocal read
             message = await receive()
             read += len(message.get("body", b""))
-            if read > MOST_BYTES:
+            if read > _most(scope):
                 raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
             return message
 
@@ -144,6 +148,12 @@ class Door:
             await send(message)
 
         await self._app(scope, limited, guarded)
+
+
+def _most(scope: Scope) -> int:
+    """Return the largest request that is read at an address."""
+    is_picture = scope["path"].endswith(PICTURE)
+    return photograph.MOST_BYTES + MOST_BYTES if is_picture else MOST_BYTES
 
 
 def _cookie_of(headers: Headers, name: str) -> str:

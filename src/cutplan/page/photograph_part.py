@@ -10,6 +10,7 @@ from cutplan.errors import CutplanError
 from cutplan.page.editing import parsed, put, text_of, value_at
 from cutplan.page.print_served import print_served
 from cutplan.paper.photographed import Photographed
+from cutplan.photograph import MOST_BYTES, kept
 from cutplan.photograph.file_beside import read_beside
 from cutplan.scenario.picture_table import ENDINGS, LINES, line_of
 from cutplan.scenario.toml_text import quoted
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 _MOST: Final = 100
 """Pictures in one folder that can be chosen from."""
 _PLACES: Final = re.compile(r"(-?\d{1,5}(?:\.\d{1,2})?) (-?\d{1,5}(?:\.\d{1,2})?)")
+_LONGEST: Final = 60
+_UNUSUAL: Final = re.compile(r"[^\w .-]")
 _TABLE: Final = ("paper", "picture")
 
 
@@ -48,6 +51,32 @@ def picture_named(desk: Desk, name: str) -> bytes:
     if name not in pictures_beside(desk):
         raise CutplanError(f"no picture beside the file is called {name}")
     return read_beside(desk.address, name)
+
+
+def keep_picture(desk: Desk, name: str, data: bytes) -> dict[str, object]:
+    """Keep a photograph that was sent beside the job's file, small and of its colours alone, under a name of its own.
+
+    Raises
+    ------
+    CutplanError
+        When it is no picture, too large, or one of too many.
+
+    """
+    if desk.path is None:
+        raise CutplanError("Give the job a name first: its pictures are kept beside its file.")
+    if len(data) > MOST_BYTES:
+        raise CutplanError(f"The picture takes more than {MOST_BYTES // 1_000_000} MB; save it smaller.")
+    stem = _UNUSUAL.sub("", re.split(r"[/\\]", name)[-1].rpartition(".")[0])[:_LONGEST].strip(" .-") or "paper"
+    with desk.lock:
+        if len(pictures_beside(desk)) >= _MOST:
+            raise CutplanError("There are a hundred pictures beside the file already; move some of them away.")
+        picture = kept(data, f"{stem}.jpg")
+        folder = Path(desk.path).parent
+        names = (f"{stem}.jpg", *(f"{stem} {number}.jpg" for number in range(2, _MOST + 2)))
+        file = next(each for each in names if not (folder / each).exists())
+        with (folder / file).open("xb") as opened:
+            opened.write(picture)
+    return {"said": f"{file} is kept beside the file. Now move the lines on to the paper.", "file": file}
 
 
 def keep_lines(desk: Desk, asked: Asked) -> dict[str, object]:

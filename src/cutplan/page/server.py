@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Final
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
+from starlette.formparsers import MultiPartException
 from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 
@@ -19,10 +21,11 @@ from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record
 from cutplan.page.customer_part import page_for_customer
+from cutplan.page.door import PICTURE
 from cutplan.page.moving import Mover
 from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
 from cutplan.page.phone_code import code_drawn
-from cutplan.page.photograph_part import keep_lines, picture_named
+from cutplan.page.photograph_part import keep_lines, keep_picture, picture_named
 from cutplan.page.print_served import ADDRESS
 from cutplan.page.rolls_part import fit
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
@@ -71,6 +74,7 @@ def _routes(answering: _Answering) -> list[Route]:
         Route(ADDRESS, answering.print),
         Route("/photograph", answering.lines, methods=["POST"]),
         Route("/photograph/{name}", answering.photograph),
+        Route(PICTURE, answering.picture, methods=["POST"]),
         Route("/edit", answering.edit, methods=["POST"]),
         Route("/change", answering.change, methods=["POST"]),
         Route("/name", answering.name, methods=["POST"]),
@@ -174,6 +178,15 @@ class _Answering:
 
     async def lines(self, request: Request) -> Response:
         return await self._done(partial(keep_lines, self.desk), request)
+
+    async def picture(self, request: Request) -> Response:
+        try:
+            async with request.form(max_files=1, max_fields=0) as form:
+                sent = form.get("picture")
+                data, name = (await sent.read(), sent.filename or "") if isinstance(sent, UploadFile) else (b"", "")
+            return JSONResponse(await run_in_threadpool(keep_picture, self.desk, name, data))
+        except (CutplanError, OSError, MultiPartException) as error:
+            return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
 
     async def photograph(self, request: Request) -> Response:
         name = request.path_params["name"]

@@ -44,9 +44,39 @@ def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]
         When the data are no picture, a damaged one or a bomb, or the lines lie outside it.
 
     """
+    file = photographed.file
+    picture, scale = _read(data, file)
+    corners = [(x * scale[0], y * scale[1]) for x, y in photographed.corners]
+    for x, y in corners:
+        if not (-1 <= x <= picture.width + 1 and -1 <= y <= picture.height + 1):
+            where = f"({x / scale[0]:.0f}, {y / scale[1]:.0f})"
+            size = f"{picture.width / scale[0]:.0f} x {picture.height / scale[1]:.0f} pixels"
+            raise PictureError(f"two lines in {file!r} cross at {where}, outside its {size}; lay them on the paper")
+    ratio = photographed.height_by_width((picture.width / scale[0], picture.height / scale[1]))
+    return _small(_laid_flat(picture, corners, ratio)), ratio
+
+
+def kept(data: bytes, file: str) -> bytes:
+    """Return a photograph as a JPEG of its colours alone, no larger than prints are taken from.
+
+    Raises
+    ------
+    PictureError
+        When the data are no picture, a damaged one or a bomb.
+
+    """
+    picture, _ = _read(data, file)
+    picture.thumbnail((_DECODED, _DECODED))
+    picture.info.clear()
+    written = BytesIO()
+    picture.save(written, "JPEG", quality=_QUALITIES[0], optimize=True)
+    return written.getvalue()
+
+
+def _read(data: bytes, file: str) -> tuple[Image, Point]:
+    """Return a picture and how much smaller it was decoded than it is; PictureError for what is none."""
     from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - only where a picture is told
 
-    file = photographed.file
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
@@ -62,14 +92,7 @@ def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]
     if is_bomb:
         most = MOST_PIXELS // 1_000_000
         raise PictureError(f"{file!r} claims more than {most} million pixels; save the picture smaller")
-    corners = [(x * scale[0], y * scale[1]) for x, y in photographed.corners]
-    for x, y in corners:
-        if not (-1 <= x <= picture.width + 1 and -1 <= y <= picture.height + 1):
-            where = f"({x / scale[0]:.0f}, {y / scale[1]:.0f})"
-            size = f"{picture.width / scale[0]:.0f} x {picture.height / scale[1]:.0f} pixels"
-            raise PictureError(f"two lines in {file!r} cross at {where}, outside its {size}; lay them on the paper")
-    ratio = photographed.height_by_width((picture.width / scale[0], picture.height / scale[1]))
-    return _small(_laid_flat(picture, corners, ratio)), ratio
+    return picture, scale
 
 
 @contextmanager

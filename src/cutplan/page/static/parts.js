@@ -27,7 +27,7 @@ function stateOf(part) {
   const key = (each) => each.id || each.dataset.key || `${each.form?.dataset.record || each.form?.dataset.breast || ""} ${each.form?.elements.piece?.value || each.form?.elements.roll?.value || ""} ${each.name}`;
   const fields = [...part.querySelectorAll("input:not([type=hidden]), select")];
   return {
-    typed: new Map(fields.filter((each) => each.value !== each.defaultValue && each.type !== "checkbox").map((each) => [key(each), [each.value, each.dataset.was]])),
+    typed: new Map(fields.filter((each) => each.value !== each.defaultValue && !["checkbox", "file"].includes(each.type)).map((each) => [key(each), [each.value, each.dataset.was]])),
     open: new Set([...part.querySelectorAll("details[open] > summary")].map((each) => each.id || each.dataset.key || each.textContent)),
     at: part.contains(document.activeElement) ? key(document.activeElement) : null,
     key,

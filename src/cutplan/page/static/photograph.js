@@ -1,4 +1,5 @@
 // A photograph of the paper: two plumb lines and two level lines, moved over it by their ends.
+import {load} from "./parts.js";
 import {ask, say} from "./talk.js";
 
 const NAMES = {left: "Left edge", right: "Right edge", top: "Motif’s datum", bottom: "One repeat below"};
@@ -7,6 +8,7 @@ let ends = [], holder = null, image = null;
 const form = () => document.getElementById("photograph-form");
 
 export function begin() {
+  document.addEventListener("change", (event) => { if (event.target.id === "picture" && event.target.files.length) send(event.target); });
   document.addEventListener("placed", (event) => { if (event.detail === "photograph" && form()) lay(); });
 }
 
@@ -16,6 +18,20 @@ function lay() {
   image.addEventListener("load", measure);
   form().elements.file.addEventListener("change", choose);
   document.getElementById("keep-lines").addEventListener("click", keep);
+  choose();
+}
+
+// A picture that is sent is chosen at once; its lines are still to be moved.
+async function send(field) {
+  const fields = new FormData();
+  fields.append("picture", field.files[0]);
+  say("The picture is being sent …");
+  const answer = await ask("picture", fields);
+  if (!answer) return;
+  say(answer.error || answer.said);
+  if (answer.error) return;
+  await load("photograph");
+  form().elements.file.value = answer.file;
   choose();
 }
 
@@ -32,7 +48,8 @@ function usual(name, width, height) {
 }
 
 function measure() {
-  const told = JSON.parse(form().dataset.lines), {naturalWidth: width, naturalHeight: height} = image;
+  const {file} = form().elements, told = file.value === form().dataset.told ? JSON.parse(form().dataset.lines) : {};
+  const {naturalWidth: width, naturalHeight: height} = image;
   holder.querySelector("svg").setAttribute("viewBox", `0 0 ${width} ${height}`);
   holder.querySelectorAll("button").forEach((each) => each.remove());
   ends = Object.keys(NAMES).flatMap((name) => (told[name] || usual(name, width, height)).map(([x, y], index) => {

@@ -30,8 +30,8 @@ const strangers = "This page's key is no longer good: open the address that cutp
 export async function ask(address, fields, signal) {
   let response, text;
   try {
-    const body = fields && JSON.stringify(fields);
-    response = await fetch(address, body ? {method: "POST", body, signal, headers: {"Content-Type": "application/json"}} : {signal});
+    const isForm = fields instanceof FormData, body = isForm ? fields : fields && JSON.stringify(fields);
+    response = await fetch(address, body ? {method: "POST", body, signal, headers: isForm ? {} : {"Content-Type": "application/json"}} : {signal});
     text = await response.text();
   } catch (error) {
     if (error.name !== "AbortError") answers(false);
