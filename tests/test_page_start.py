@@ -234,3 +234,17 @@ def test_photograph_that_cannot_be_used_is_told_of(tmp_path: Path) -> None:
     assert "is not in the scenario's folder; copy the picture there" in json.dumps(found["notices"])
     assert "print.jpg" not in json.dumps(found)
     assert visitor.get("/print.jpg").status == 404
+
+
+def test_equal_strips_are_shown_where_others_have_their_start() -> None:
+    """How each wall is divided, with its pictures; the customer sees the walls too, and no start to choose from."""
+    visitor = Visitor(SCENARIOS / "grasscloth.toml")
+    start, customer = visitor.get("/part/start").text, visitor.get("/part/customer").text
+
+    assert "no start to move" in start
+    assert "strips of" in " ".join(start.split())
+    assert start.count("<figure>") > 0
+    assert "finger" not in start
+    assert "As planned" in customer
+    assert "Other starts" not in customer
+    assert visitor.get("/customer").status == 200

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import shutil
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import pytest
 
+from cutplan.page.by_the_clock import next_by_timetable
 from cutplan.progress.work import work_on
 from page_client import Visitor
 from test_page_door import SCENARIOS
@@ -148,3 +150,73 @@ first_motif = 95
 
     assert "<script" not in part
     assert "&lt;script&gt;" in part
+
+
+# Against the clock, and what else can happen
+
+
+@pytest.fixture
+def day(tmp_path: Path) -> Visitor:
+    """Return a browser at a job with the pace of its work, of 17 steps."""
+    path = tmp_path / "day.toml"
+    shutil.copy(SCENARIOS / "a-day.toml", path)
+    with path.open("a", encoding="utf-8") as file:
+        file.write('\n[pace]\npasted = "paper"\nsoak = 8\nbegin = "08:00"\n')
+    return Visitor(path)
+
+
+def told(visitor: Visitor, what: str, **fields: object) -> dict[str, object]:
+    """Record something, and return the answer."""
+    return visitor.post("/record", {"what": what, "id": f"{what} {fields}", **fields}).fields
+
+
+def test_next_step_stands_against_the_clock(day: Visitor) -> None:
+    """The day begins at 08:00 with a cut of three minutes; what is pasted soaks for eight, until it hangs."""
+    piece = cut_first(day)
+    table = " ".join(day.get("/part/table").text.split())
+    assert f"By the timetable: Paste and fold {piece} at 08:03," in table
+    assert 'data-by="table"' in table
+    assert told(day, "pasted", piece=piece) == {}
+    table = " ".join(day.get("/part/table").text.split())
+
+    assert f"Drop {piece}: hang it at" in table
+    assert table.count('data-by="soak"') == 1
+    assert told(day, "hung", piece=piece) == {}
+    assert 'data-by="soak"' not in day.get("/part/table").text
+
+
+def test_day_off_makes_nobody_late(day: Visitor) -> None:
+    """Days are counted on which something is recorded: years later, what was due on the first was due yesterday."""
+    cut_first(day)
+    work, state = day.desk.work(), day.desk.state()
+    assert work is not None
+    now = datetime(2030, 5, 6, 7, 0, tzinfo=UTC)
+    moment = next_by_timetable(day.desk, work, state, now)
+
+    assert moment is not None
+    assert moment.by == datetime(2030, 5, 5, 8, 3, tzinfo=UTC)
+
+
+def test_flaw_and_length_found_otherwise_are_recorded(day: Visitor) -> None:
+    """150 mm of no use 3 m down the roll; the first piece is found to be 10 mm longer than planned."""
+    piece = cut_first(day)
+    roll = next(iter(state_of(day).rolls))
+    assert told(day, "cut", piece=piece, length="2360") == {}
+    assert told(day, "flawed", roll=roll, at="3 m", length="150 mm") == {}
+    kinds = [type(entry.event).__name__ for entry in work_on(day.desk.scenario()).counting]
+
+    assert kinds[-2:] == ["CutPiece", "Flawed"]
+    assert "how long it is" in str(told(day, "flawed", roll=roll, at="3 m")["error"])
+
+
+def test_any_entry_is_taken_back_with_what_rests_on_it(day: Visitor) -> None:
+    """A cut that was hung since is not taken back alone: the page says what rests on it, and does both when told to."""
+    piece = cut_first(day)
+    assert told(day, "hung", piece=piece) == {}
+    cut_entry = work_on(day.desk.scenario()).counting[-2].number
+    refused = told(day, "take back", entry=cut_entry, with_rest=False)
+    assert "What rests on it has to go with it" in str(refused["error"])
+    assert state_of(day).hung == (piece,)
+
+    assert told(day, "take back", entry=cut_entry, with_rest=True) == {}
+    assert (state_of(day).hung, state_of(day).on_table) == ((), ())

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
-from cutplan.progress.entries import AtWork, Bought, Done, Hung, Measured, Pasted, Spoiled
+from cutplan.progress.entries import AtWork, Bought, Done, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.still_enough import still_enough
-from cutplan.progress.work import open_work
+from cutplan.progress.work import RestingError, open_work
+from cutplan.render.pages.state_page import event_words, sentence
 from cutplan.render.written_plan import rest_in_use
 
 if TYPE_CHECKING:
@@ -49,6 +50,8 @@ def record(desk: Desk, asked: Asked) -> None:
             _correct(scenario, asked.text("hung_from", ""), mark)
         elif what == "undo":
             _undo(scenario, asked.whole("entry"), mark)
+        elif what == "take back":
+            _take_back(scenario, asked.whole("entry"), mark, with_rest=asked.flag("with_rest"))
         elif what == "replan":
             _replan(desk, scenario, asked.whole("entry"), mark)
         else:
@@ -82,29 +85,43 @@ def _is_recorded(state: State, what: str, asked: Asked) -> bool:
 
 
 def _event(state: State, what: str, asked: Asked, scenario: Scenario) -> Event:  # noqa: PLR0911 - one for each kind
-    def length(key: str) -> Length | None:
-        text = asked.text(key, "").strip()
-        return read_length(text, scenario.units) if text else None
-
     if what == "done":
-        return Done(state.plan.number, (asked.whole("step"),), 1, length("first_motif"))
+        return Done(state.plan.number, (asked.whole("step"),), 1, _length(asked, "first_motif", scenario))
     if what == "hung":
         return Hung((asked.text("piece"),))
     if what == "pasted":
         return Pasted((asked.text("piece"),))
     if what == "spoiled":
         why = asked.text("why", "").strip() or "not told why"
-        return Spoiled(asked.text("piece"), why, length("good"), good_at_top=asked.text("good_at", "top") == "top")
-    if what == "measured":
-        left = length("left")
-        if left is None:
-            raise MeanwhileError("Say how much is left on the roll.")
-        return Measured(asked.text("roll"), left, length("first_motif"))
+        good = _length(asked, "good", scenario)
+        return Spoiled(asked.text("piece"), why, good, good_at_top=asked.text("good_at", "top") == "top")
     if what == "bought":
         return Bought(bought_rolls(state, asked.whole("rolls"), None, asked.text("batch", "").strip() or None))
     if what in ("stop", "resume"):
         return AtWork(begins=what == "resume", by=asked.text("by", "").strip() or None)
+    return _of_a_roll(state, what, asked, scenario)
+
+
+def _of_a_roll(state: State, what: str, asked: Asked, scenario: Scenario) -> Event:
+    """Return what was found on a roll, or cut from it otherwise than planned."""
+    if what == "measured":
+        left = _length(asked, "left", scenario)
+        if left is None:
+            raise MeanwhileError("Say how much is left on the roll.")
+        return Measured(asked.text("roll"), left, _length(asked, "first_motif", scenario))
+    if what == "flawed":
+        at, long = _length(asked, "at", scenario), _length(asked, "length", scenario)
+        if at is None or long is None:
+            raise MeanwhileError("Say where the flaw begins, and how long it is.")
+        return Flawed(asked.text("roll"), at, long)
+    if what == "cut":
+        return state.cut_of(asked.text("piece"), asked.text("roll", "") or None, _length(asked, "length", scenario))
     raise MeanwhileError("Nothing of that kind can be recorded.")
+
+
+def _length(asked: Asked, key: str, scenario: Scenario) -> Length | None:
+    text = asked.text(key, "").strip()
+    return read_length(text, scenario.units) if text else None
 
 
 def _undo(scenario: Scenario, entry: int, mark: str) -> None:
@@ -114,6 +131,21 @@ def _undo(scenario: Scenario, entry: int, mark: str) -> None:
         if last.number != entry:
             raise MeanwhileError("Something else was recorded meanwhile; look at what was last, and undo that.")
         held.undo((), mark)
+        held.answer()
+
+
+def _take_back(scenario: Scenario, entry: int, mark: str, *, with_rest: bool) -> None:
+    """Undo any entry; what rests on it goes with it only where that is wanted."""
+    with open_work(scenario) as held:
+        try:
+            held.undo((entry,), mark)
+        except RestingError as error:
+            if not with_rest:
+                rest = "; ".join(sentence(event_words(one.event, scenario.units)) for one in error.resting)
+                raise MeanwhileError(
+                    f"What rests on it has to go with it: {rest} Tick that, and take it back."
+                ) from error
+            held.undo(tuple({entry, *(one.number for one in error.resting)}), mark)
         held.answer()
 
 

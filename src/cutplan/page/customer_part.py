@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.comparing import METRIC_STEP, Comparison, Placement, focus_of
 from cutplan.comparing.figures import figures_of
 from cutplan.errors import NoPlanError
-from cutplan.page.moving import set_out_in
+from cutplan.page.moving import set_out_in, walls_in
 from cutplan.page.print_served import print_served
 from cutplan.photograph import print_of
 from cutplan.render.sheet.customer_page import customer_content, customer_sheet
@@ -23,15 +23,15 @@ def part_for_customer(mover: Mover) -> dict[str, object]:
     """Return what the part shows."""
     scenario = mover.desk.scenario()
     comparison = _compared(mover, scenario)
-    content = customer_content(set_out_in(scenario), scenario.units, comparison, print_served(scenario)[0])
-    return {**content, "cost": _cost(scenario, comparison)}
+    content = customer_content(walls_in(scenario), scenario.units, comparison, print_served(scenario)[0])
+    return {**content, "cost": _cost(scenario, comparison), "has_start": comparison is not None}
 
 
 def page_for_customer(mover: Mover) -> str:
     """Return the same as a page of its own, to print."""
     scenario = mover.desk.scenario()
     printed = None if print_served(scenario)[0] is None else print_of(scenario)
-    return customer_sheet(scenario, set_out_in(scenario), comparison=_compared(mover, scenario), printed=printed)
+    return customer_sheet(scenario, walls_in(scenario), comparison=_compared(mover, scenario), printed=printed)
 
 
 def _cost(scenario: Scenario, comparison: Comparison | None) -> str:
@@ -43,8 +43,10 @@ def _cost(scenario: Scenario, comparison: Comparison | None) -> str:
     return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
 
 
-def _compared(mover: Mover, scenario: Scenario) -> Comparison:
-    """Return the start in the file beside the places of the band that nobody would overrule."""
+def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:
+    """Return the start in the file beside the places of the band that nobody would overrule; None for equal strips."""
+    if scenario.job.paper.edge_trim is not None:
+        return None
     now = set_out_in(scenario)
     own = Placement(now.start, now.finish, None, is_own=True)
     try:

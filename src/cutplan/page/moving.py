@@ -24,6 +24,7 @@ from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, place
 from cutplan.render.words.sale_words import as_sold, in_unit
+from cutplan.render.words.sheet_words import equal_lines
 from cutplan.render.words.start_lines import start_lines
 from cutplan.room.finding import RoomError
 from cutplan.scenario.toml_text import length_value
@@ -162,6 +163,11 @@ def set_out_in(scenario: Scenario) -> SettingOut:
     """Return the room set out; CutplanError for a plain list of drops, and where equal strips leave no start."""
     if scenario.job.paper.edge_trim is not None:
         raise CutplanError("Each wall is hung in equal strips, from its left, so there is no start to move.")
+    return walls_in(scenario)
+
+
+def walls_in(scenario: Scenario) -> SettingOut:
+    """Return the room set out, in equal strips too; CutplanError for a plain list of drops."""
     if scenario.setting_out is None:
         raise CutplanError("This job is a list of drops, so there is no wall to move its start along.")
     return scenario.setting_out
@@ -291,10 +297,15 @@ def _notices(setting_out: SettingOut, units: str) -> Iterator[str]:
 def start_content(desk: Desk) -> dict[str, object]:
     """Return what the part shows before anything is moved."""
     scenario = desk.scenario()
+    if scenario.job.paper.edge_trim is not None:
+        walls = walls_in(scenario)
+        pictures = wall_pictures(walls, scenario.units, "start", printed=print_served(scenario)[0])
+        return {"equal": list(equal_lines(walls, scenario.units)), "pictures": [part.picture for part in pictures]}
     now = set_out_in(scenario)
     heights = heights_of(now)
     drops = {} if heights is None else dict(_heights_named(now, scenario.units))
     return {
+        "equal": [],
         "walls": [isolated(wall.name) for wall in now.room.walls],
         "wall": now.start.wall,
         "at": typed(now.start.at, scenario.units),

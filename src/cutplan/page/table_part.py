@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
+from cutplan.page.by_the_clock import local, next_by_timetable, soaking
 from cutplan.progress.plan_in_use import Act
 from cutplan.progress.remains import misfits
 from cutplan.render.drawing.lettering import isolated, isolated_piece
@@ -66,6 +69,8 @@ def table_content(desk: Desk) -> dict[str, object]:
     cards = [_card(state, step) for step in state.plan.steps if state.is_right(step)]
     following = state.next_step
     counting = [] if work is None else work.counting[1:]
+    now = datetime.now().astimezone()
+    scenario = desk.scenario()
     amiss = warnings(state, misfits(state), "")
     return {
         "is_begun": work is not None,
@@ -87,8 +92,14 @@ def table_content(desk: Desk) -> dict[str, object]:
         "last_entry": counting[-1].number if counting else 0,
         "is_free": state.job.paper.pattern.is_free,
         "is_listed": all(lot.count is not None for lot in state.job.rolls),
-        "timetable": list(_timetable(desk)) if work is None else [],
-        "log": [(entry.at[11:16], sentence(event_words(entry.event, units))) for entry in reversed(counting[-30:])],
+        "timetable": list(_timetable(desk)) if state.plan.number == 1 else [],
+        "due": None if work is None else next_by_timetable(desk, work, state, now),
+        "soaking": [] if work is None else list(soaking(work, state, scenario.pace, now)),
+        "to_cut": [(drop, isolated(drop)) for drop in dict.fromkeys(chain(*state.to_be_cut.values()))],
+        "log": [
+            (entry.number, f"{local(entry.at, now):%H:%M}", sentence(event_words(entry.event, units)))
+            for entry in reversed(counting[-30:])
+        ],
     }
 
 

@@ -8,7 +8,7 @@ import {ask, listen, record, sendKept} from "./talk.js";
 const fieldsOf = (form) => {
   const fields = {what: form.dataset.record};
   for (const each of form.elements) {
-    if (each.name) fields[each.name] = "whole" in each.dataset ? Number.parseInt(each.value, 10) || 0 : each.value;
+    if (each.name) fields[each.name] = each.type === "checkbox" ? each.checked : "whole" in each.dataset ? Number.parseInt(each.value, 10) || 0 : each.value;
   }
   return fields;
 };
@@ -33,6 +33,18 @@ document.addEventListener("click", (event) => {
   const button = event.target.closest("[data-ask]");
   if (button) load(button.dataset.ask);
 });
+
+// Against the clock on the wall: how long something soaks yet, how far behind the timetable one is.
+function tick() {
+  for (const each of document.querySelectorAll("time[data-by]")) {
+    const minutes = Math.round((new Date(each.dateTime) - Date.now()) / 60000), over = Math.abs(minutes);
+    const [before, after, now] = each.dataset.by === "soak" ? [`${over} min to soak yet`, `soaked ${over} min ago`, "soaked now"] : [`in ${over} min`, `${over} min behind`, "now"];
+    each.textContent = minutes > 0 ? before : minutes < 0 ? after : now;
+    each.classList.toggle("over", minutes < 0);
+  }
+}
+setInterval(tick, 5000);
+document.addEventListener("placed", tick);
 
 beginPhotograph();
 document.getElementById("new-code")?.addEventListener("click", async () => {
