@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
-from cutplan.page.by_the_clock import local, next_by_timetable, soaking
+from cutplan.page.wall_clock import local, next_by_timetable, soaking
 from cutplan.progress.plan_in_use import Act
 from cutplan.progress.remains import misfits
 from cutplan.render.drawing.lettering import isolated, isolated_piece
