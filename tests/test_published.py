@@ -28,6 +28,22 @@ SHORTEST_LEGAL_ROLL = METRIC_ROLL * (1 - Fraction("0.015"))
 """Length may be 1.5 % under what is marked: EN 233 clause 5.2.2."""
 
 
+def test_stair_takes_three_rolls_where_its_area_is_of_two() -> None:
+    """Rise 190, going 225 mm: each strip of 0.53 m hangs 0.4476 m less than the one before [derived].
+
+    Longest edges 4.60 to 2.36 m with 0.10 m of trim come to 21.49 m; by area 10.36 m², less than two rolls of 5.33.
+    """
+    heights = map(Fraction, (4600, 4150, 3710, 3260, 2810, 2360))
+    drops = tuple(Drop(str(n), height, NO_TRIM, Fraction(50), Fraction(50)) for n, height in enumerate(heights))
+    job = Job(Paper("", FREE, METRIC_ROLL), (Lot("roll", METRIC_ROLL, count=None),), drops)
+
+    assert sum(drop.cut_length for drop in drops) == 21490
+    plan = solve(job)
+    assert (plan.rolls_needed, plan.status) == (3, Status.OPTIMAL)
+    middles = sum(drop.height - METRIC_WIDTH * 95 / 225 for drop in drops) * METRIC_WIDTH
+    assert ceil(middles / (METRIC_ROLL * METRIC_WIDTH)) == 2
+
+
 # --- Rooms by drops ---------------------------------------------------------------------------------------
 
 
