@@ -5,8 +5,10 @@ Nothing of the solver is used: where a piece may lie on a roll is worked out her
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import product
 from math import lcm
 from typing import TYPE_CHECKING
 
@@ -87,3 +89,37 @@ def _with_one_roll_more(least: dict[int, Fraction], sets: set[int], value: Fract
             if not done & added and (done | added not in more or before + value < more[done | added]):
                 more[done | added] = before + value
     return more
+
+
+def least_with_rests(job: Job) -> Fraction | None:
+    """Return the fewest rolls of a lining, trying every rest of an earlier length for every length that it holds.
+
+    A rest is as wide as what is ripped off leaves of the paper that its own length comes from, and holds what is
+    laid along it end to end.
+    """
+    rests = {rest.label: (drop.label, rest) for drop in job.drops for rest in drop.cut_outs}
+    at = {drop.label: number for number, drop in enumerate(job.drops)}
+    strip = job.paper.roll_width or Fraction(0)
+    options = [
+        [None, *(label for label, (source, _) in rests.items() if at[source] < number and drop.left is not None)]
+        for number, drop in enumerate(job.drops)
+    ]
+    best: Fraction | None = None
+    for chosen in product(*options):
+        from_rest = {drop.label: rest for drop, rest in zip(job.drops, chosen, strict=True) if rest is not None}
+
+        taken: Counter[str] = Counter()
+        fits = True
+        for drop in job.drops:
+            label = from_rest.get(drop.label)
+            if label is not None:
+                taken[label] += int(drop.cut_length)
+            while label is not None:
+                source, rest = rests[label]
+                fits &= rest.left <= (drop.left or 0) and (drop.right or strip) <= rest.right
+                label = from_rest.get(source)
+        if fits and all(length <= rests[label][1].length for label, length in taken.items()):
+            rolls = tuple(replace(drop, cut_outs=()) for drop in job.drops if drop.label not in from_rest)
+            value = least_value(replace(job, drops=rolls))
+            best = value if best is None or (value is not None and value < best) else best
+    return best

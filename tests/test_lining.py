@@ -75,7 +75,8 @@ def test_courses_go_round_internal_corners_where_asked() -> None:
     room = run(wall(3000, name="one"), wall(2000, name="two"))
 
     assert lengths(lined(room, replace(SINGLE, goes_round=True)))[0] == 5000
-    assert lengths(lined(room, SINGLE))[:6] == [3000] * 5 + [2000]
+    # The whole courses of either wall, then what is ripped to its width, the longest first.
+    assert lengths(lined(room, SINGLE)) == [3000] * 4 + [2000] * 4 + [3000, 2000]
 
 
 def test_length_longer_than_a_roll_is_broken_at_the_last_corner_before_its_end() -> None:
@@ -107,9 +108,9 @@ def test_door_that_takes_part_of_a_course_is_run_over_or_broken_at() -> None:
     room = run(wall(3000, opening(1000, 1800, 0, 2000)))
 
     on = lined(room, replace(SINGLE, at_openings=AtOpenings.RUN_ON))
-    assert lengths(on) == [3000, 1000, 1200, 1000, 1200, 1000, 1200, 1000, 1200]
+    assert lengths(on) == [3000, 1000, 1200, 1000, 1200, 1000, 1200, 1200, 1000]
     broken = lined(room, replace(SINGLE, at_openings=AtOpenings.BROKEN))
-    assert lengths(broken) == [1000, 1200, 1000, 1200, 1000, 1200, 1000, 1200, 1000, 1200, 800]
+    assert lengths(broken) == [1000, 1200, 1000, 1200, 1000, 1200, 1000, 1200, 1200, 1000, 800]
     assert broken.pieces[-1].width == 400
 
 
@@ -119,7 +120,7 @@ def test_what_is_ripped_off_the_last_course_serves_over_a_door() -> None:
     lining = replace(SINGLE, roll_length=Fraction(2200))
     chosen = solve(lining_job(lined(room, lining)))
 
-    assert [drop.height for drop in chosen.job.drops] == [1000, 1200] * 5 + [800]
+    assert [drop.height for drop in chosen.job.drops] == [1000, 1200] * 4 + [1200, 1000, 800]
     (over,) = (layout for layout in chosen.layouts if layout.cuts[0].drop == "L11")
     assert chosen.job.lot(over.lot).cut_from in ("L9", "L10")
     assert chosen.rolls_needed == 5
@@ -262,6 +263,30 @@ def test_lengths_that_fill_rolls_in_threes_are_proved_to_do_so() -> None:
     plan = solve(lining_job(found))
     assert sorted(drop.cut_length for drop in plan.job.drops) == sorted(widths)
     assert plan.rolls_needed == plan.lower_bound == 10
+
+
+def test_two_ripped_lengths_come_from_one_width_of_the_roll_each_with_an_edge_to_butt_by() -> None:
+    """710 high is a course of 560 and one of 150, on 3.0 and 2.5 m: 150 and 150 lie in 560, along its two edges.
+
+    ::
+
+        0 ┌─────────────────────┐   the upper edge of the roll
+          │ L3, 150             │
+          │      (260 left)     │   3.0 m of the roll
+          │ L4, 150      │      │
+      560 └──────────────┴──────┘   the lower edge
+
+    So 3.0 + 2.5 + 3.0 are cut from a roll of 8.5 m, and not 11.
+    """
+    room = run(wall(3000, top=710, name="one"), wall(2500, top=710, name="two"))
+    found = lined(room, replace(SINGLE, roll_length=Fraction(8500)))
+    plan = solve(lining_job(found))
+
+    assert [(piece.along, piece.left, piece.right) for piece in found.pieces] == [
+        (3000, 0, 560), (2500, 0, 560), (3000, 0, 150), (2500, 410, 560),
+    ]  # fmt: skip
+    assert plan.rolls_needed == 1
+    assert [layout.lot for layout in plan.layouts if plan.job.lot(layout.lot).is_offcut] == ["right of L3"]
 
 
 def test_room_of_external_corners_alone_is_lined_in_one_length_round_it() -> None:

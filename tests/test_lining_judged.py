@@ -13,7 +13,7 @@ import pytest
 from typer.testing import CliRunner
 
 import cutplan
-from brute_force import least_value
+from brute_force import least_value, least_with_rests
 from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
@@ -151,6 +151,21 @@ def test_lining_of_small_walls_takes_as_few_rolls_as_trying_all_would(seed: int)
 
     assert lining.drop_count == 6
     assert make_plan(lining, CuttingHabit()).rolls_needed == least_value(lining)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_lining_with_ripped_lengths_takes_as_few_rolls_as_trying_every_rest_would(seed: int) -> None:
+    """A course and a ripped one on two or three walls, a window in the first: all rests serve all lengths in turn."""
+    chance = Random(f"{seed} ripped")  # noqa: S311 - repeatable, nothing secret
+    widths = [chance.randrange(1500, 5000, 10) for _ in range(chance.choice([2, 3]))]
+    deep = chance.choice([90, 150, 240, 330, 470])
+    window = "[[wall.opening]]\nkind = 'window'\nleft = 400\nwidth = 600\nfoot = 250\nheight = 200\n"
+    asked = f"stop_short = 0\nend = 0\nat_openings = '{chance.choice(['broken', 'run on'])}'"
+    job = room(*widths, height=560 + deep, lining=asked, more=window if len(widths) < 3 else "")
+    lining = lining_of(job).scenario.job
+
+    assert make_plan(lining, CuttingHabit()).rolls_needed == least_with_rests(lining)
+    planned(job)
 
 
 def test_clash_is_named_in_the_notes_with_its_place() -> None:

@@ -92,7 +92,8 @@ class LiningSetOut:
     room, lining
         What it was made from; ``lining`` says whether courses run on at openings or are broken.
     pieces
-        In hanging order: course by course, wall by wall; what is narrow beside openings last.
+        In hanging order: course by course, wall by wall; then what is ripped to its width, the longest first; what is
+        narrow beside openings last.
     clashes
         Joints that come too near the paper's.
     paper
@@ -126,7 +127,10 @@ def set_out_lining(room: Room, lining: Lining, paper: Sequence[PaperJoint]) -> L
     narrow = [piece for piece in whole if piece.is_beside]
     if not lining.patches:
         narrow += _in_reveals(room, lining)
-    hung = [*(piece for piece in whole if not piece.is_beside), *_side_by_side(narrow, lining.roll_width)]
+    lengths = [piece for piece in whole if not piece.is_beside]
+    full = [piece for piece in lengths if piece.width == lining.roll_width]
+    ripped = [piece for piece in lengths if piece.width < lining.roll_width]
+    hung = [*full, *_from_both_edges(ripped, narrow, lining), *_side_by_side(narrow, lining.roll_width)]
     letter = "B" if lining.is_damp_barrier else "L"
     pieces = tuple(replace(piece, label=f"{letter}{number}") for number, piece in enumerate(hung, 1))
     return LiningSetOut(room, lining, pieces, clashes_of(room, pieces, paper, lining.clear), tuple(paper))
@@ -364,6 +368,41 @@ def _in_reveals(room: Room, lining: Lining) -> Iterator[LiningPiece]:
 
 def _sides(opening: Opening) -> tuple[tuple[str, Length], ...]:
     return ("left", opening.height), ("head", opening.width), ("right", opening.height)
+
+
+def _from_both_edges(
+    ripped: Sequence[LiningPiece], narrow: Iterable[LiningPiece], lining: Lining
+) -> Iterator[LiningPiece]:
+    """Yield ripped lengths, the longest first, each from an edge of the roll by which it can butt.
+
+    One that what is ripped off a longer one holds, beside what of that serves beside openings, lies along the lower
+    edge, so that it is cut from there; all others lie along the upper one.
+    """
+    pieces = sorted(ripped, key=lambda piece: -piece.along)
+    rests = [piece.along + 2 * lining.end for piece in pieces]
+    gives: set[int] = set()
+    for small in sorted(narrow, key=lambda piece: -piece.along):
+        length = small.along + 2 * lining.end
+        fit = [
+            number
+            for number, piece in enumerate(pieces)
+            if piece.width + small.width <= lining.roll_width and rests[number] >= length
+        ]
+        if fit:
+            source = min(fit, key=rests.__getitem__)
+            rests[source] -= length
+            gives.add(source)
+    served: set[int] = set()
+    for source, piece in enumerate(pieces):
+        for number in range(source + 1, len(pieces) if source not in served else 0):
+            length = pieces[number].along + 2 * lining.end
+            is_held = piece.width + pieces[number].width <= lining.roll_width and length <= rests[source]
+            if is_held and number not in served | gives:
+                rests[source] -= length
+                served.add(number)
+    for number, piece in enumerate(pieces):
+        edge = lining.roll_width - piece.width if number in served else ZERO
+        yield replace(piece, left=edge, right=edge + piece.width)
 
 
 def _side_by_side(pieces: Iterable[LiningPiece], width: Length) -> Iterator[LiningPiece]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from cutplan.job.print_along import too_narrow
+from cutplan.plan.plan import cut_from
 from cutplan.plan.waiting import Waiting
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
@@ -29,16 +31,17 @@ def improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan
     if is_too_large(task):
         return replace(plan, order=order)
     best = _best(task, order, effort, clock)
-    found = replace(
-        order,
-        most_waiting=best.waiting.most,
-        furthest_ahead=best.waiting.furthest,
-        most_waiting_bound=best.most_bound,
-        furthest_ahead_bound=best.furthest_bound,
-    )
-    if best.moves is not None:
-        plan = replace(plan, layouts=layouts_of(task, best.moves))
-        found = replace(found, moves=tuple(move.roll for move in best.moves))
+    found = replace(order, most_waiting_bound=best.most_bound, furthest_ahead_bound=best.furthest_bound)
+    layouts = () if best.moves is None else layouts_of(task, best.moves)
+    # What falls out of a piece that is cut from an offcut itself may be too narrow in the new places: keep the old.
+    if best.moves is not None and not too_narrow(plan.job, cut_from(layouts)):
+        plan = replace(plan, layouts=layouts)
+        found = replace(
+            found,
+            most_waiting=best.waiting.most,
+            furthest_ahead=best.waiting.furthest,
+            moves=tuple(move.roll for move in best.moves),
+        )
     return replace(plan, order=found, stopped=best.stopped or plan.stopped)
 
 
