@@ -317,8 +317,9 @@ BORDERS: Final = Question("borders", "How many borders?", "Round the room, or ro
 BORDER_NAME: Final = Question("border.name", "What is this border called?", _NAMED, NAME)
 ROUND: Final = Question("border.round", "Round which opening?", "Its name; empty for a border round the room.",
     optional(NAME), "")
-BORDER_FOOT: Final = Question("border.foot", "How high is its lower edge?", "Above the floor line, the same all round.",
-    LENGTH, remark="its lower edge, above the floor line")
+BORDER_FOOT: Final = Question("border.foot", "How high is its lower edge?",
+    "Above the floor line, the same all round; or as 900 mm above foot along a stair.", LINE,
+    remark="its lower edge, above the floor line")
 LET_IN: Final = Question("border.let_in", "Is it let in (yes or no)?",
     "Let in, the drops stop at its edge; else it hangs over the paper.", YES_OR_NO, "no",
     remark="the drops stop at its edge")
@@ -407,6 +408,8 @@ BORDER_ENDS: Final = Question("border.ends", "How much longer is each end cut?",
     optional(DISTANCE), "")
 BORDER_JOINS: Final = Question("border.joins", "Where may its strips be joined?", "In corners nobody sees a joint.",
     choice(JOINS), JOINS[0])
+BORDER_ACROSS: Final = Question("border.across", "How many has a roll side by side?", "Slit apart, each is a strip.",
+    count_from(1), "1")
 LINING_NAME: Final = Question("lining.name", "What is the lining called?", "Its grade, say.", optional(NAME), "")
 LINING_PRICE: Final = Question("lining.price", "What does a roll of lining cost?", "Of one roll.", optional(PRICE), "")
 LINING_WAY: Final = Question("lining.way", "Which way do its lengths run?",

@@ -39,7 +39,7 @@ BANDS: Final = Kept(
 BORDERS: Final = Kept(
     "border",
     "border",
-    ("name", "round", "foot", "top", "let_in", "joins", "ends"),
+    ("name", "round", "foot", "top", "let_in", "joins", "ends", "across"),
     (("paper", (*_LABEL, "price")),),
 )
 DAMP: Final = Kept(
