@@ -21,6 +21,7 @@ from brute_force import least_value, steps_per_mm
 from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
+from cutplan.contract.length_to_order import length_to_order
 from cutplan.contract.read_contract import mirrored_scenario, read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario
 from cutplan.contract.rooms import Way
@@ -204,6 +205,55 @@ count = 11
         Way.IN_ORDER: (220, 220),
         Way.APART: (240, 240),
     }
+
+
+BY_THE_YARD = """
+[paper]
+roll_length = "30 yd"
+match = "free"
+sold_by = "yd"
+price = 20
+price_per = "yd"
+[trim]
+top = "0 mm"
+bottom = "0 mm"
+[[drop]]
+label = "wall"
+height = "5 yd"
+count = {drops}
+"""
+
+
+def test_hotel_by_the_yard_is_told_the_length_to_order(tmp_path: Path) -> None:
+    """120 rooms of 55 yd are 6600 yd in every way [derived]: apart each orders its own 55, and no bolt is left over.
+
+    219 whole bolts of 30 yd, 6570 yd, do not do, so that no order goes below 6571; 5 % more than 6600 are 6930.
+    """
+    contract = '[contract]\nspare = 5\n[[rooms]]\nfile = "room.toml"\ncount = 120\n'
+    path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=11)}, contract)
+    text = run("contract", str(path), "--json").stdout
+    ways = {way["way"]: way["to_order"] for way in json.loads(text)["ways"]}
+    yard = Fraction("914.4")
+
+    lengths = {
+        name: [Fraction(str(way[key])) / yard for key in ("length", "lower_bound")] for name, way in ways.items()
+    }
+    assert lengths == {"pooled": [6600, 6571], "in order": [6600, 6571], "apart": [6600, 6600]}
+    assert {Fraction(way["with_spare"]["cost"]) for way in ways.values()} == {6930 * 20}
+    assert check_text(text).holds
+    page = run("contract", str(path)).stdout
+    assert all("6930 yd" in line for line in page.splitlines() if line.startswith(("pooled ", "in order ", "apart ")))
+
+
+def test_roll_that_is_cut_least_is_ordered_no_longer_than_it_is_needed(tmp_path: Path) -> None:
+    """Two rooms of seven drops of 5 yd, six to a bolt: two whole bolts and 10 yd of the third."""
+    path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=7)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
+    planner = planner_of(path)
+    found = planner.way(Way.POOLED)
+    order = length_to_order(planner, found)
+
+    assert order is not None
+    assert (order.length, order.least) == (70 * Fraction("914.4"), 61 * Fraction("914.4"))
 
 
 def drops_text(pattern: str, roll: int, drops: list[tuple[int, int]]) -> str:

@@ -14,7 +14,8 @@ from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
 from cutplan.parts.read_parts import read_scenario
 from cutplan.room.finding import RoomError
-from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.scenario.read import Scenario, parse_scenario, scenario_of
+from cutplan.scenario.sale_keys import ORDER_KEYS
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.survey.survey_written import survey_tables
 from cutplan.scenario.tables import Reading, Table, describe, reject_repeats
@@ -107,13 +108,22 @@ def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
     for key in ("roll", "offcut"):
         if key in scenario.document:
             entry.reject("file", f"{file} has a [[{key}]]; rolls belong to the contract, so take it out of the room")
-    if scenario.ordered is not None:
-        what = "has paper that is cut to order; a contract plans whole rolls, so leave out its sold_by"
-        entry.reject("file", f"{file} {what}")
-    rooms = [(entry, RoomKind(name, count - mirrored, scenario))] if count > mirrored else []
+    rooms = [(entry, _kind(name, count - mirrored, scenario))] if count > mirrored else []
     if mirrored and (other := _mirrored(entry, scenario)) is not None:
-        rooms.append((entry, RoomKind(f"{name} mirrored" if rooms else name, mirrored, other, scenario)))
+        rooms.append((entry, _kind(f"{name} mirrored" if rooms else name, mirrored, other, scenario)))
     return rooms
+
+
+def _kind(name: str, count: int, scenario: Scenario, surveyed: Scenario | None = None) -> RoomKind:
+    """Return rooms alike, their rolls those of the shop where the paper is cut to order."""
+    if scenario.ordered is None:
+        return RoomKind(name, count, scenario, surveyed)
+    paper = scenario.document["paper"]
+    assert isinstance(paper, dict)  # noqa: S101 - it was read
+    whole = {key: value for key, value in paper.items() if key not in ORDER_KEYS}
+    return RoomKind(
+        name, count, scenario_of({**scenario.document, "paper": whole}, scenario.source), surveyed, scenario
+    )
 
 
 def _mirrored(entry: Table, scenario: Scenario) -> Scenario | None:
@@ -147,7 +157,7 @@ def mirrored_scenario(scenario: Scenario) -> Scenario:
 def _reject_unlike(kinds: list[tuple[Table, RoomKind]]) -> None:
     reject_repeats([(entry, kind.name) for entry, kind in kinds], "name")
     for entry, kind in kinds[1:]:
-        first, paper = kinds[0][1].scenario.job.paper, kind.scenario.job.paper
+        first, paper = ((each.to_order or each.scenario).job.paper for each in (kinds[0][1], kind))
         label = [field.name for field in fields(paper) if field.compare]
         other = [name for name in label if getattr(paper, name) != getattr(first, name)]
         if other and kind.surveyed is None:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.lengths import Length
+    from cutplan.paper.sale import Sale
     from cutplan.paper.stock import Lot, Paper
     from cutplan.scenario.read import Scenario
 
@@ -52,6 +53,8 @@ class RoomKind:
         One of them as an ordinary scenario, mirrored already, whose rolls are bought as needed.
     surveyed
         The room that they mirror; None for rooms that are as surveyed.
+    to_order
+        The same room by itself, in paper that is cut to order; None for paper in rolls.
 
     """
 
@@ -59,6 +62,7 @@ class RoomKind:
     count: int
     scenario: Scenario
     surveyed: Scenario | None = None
+    to_order: Scenario | None = None
 
     @cached_property
     def alike(self) -> dict[str, Alike]:
@@ -104,6 +108,11 @@ class Contract:
     def paper(self) -> Paper:
         """The paper of every room."""
         return self.kinds[0].scenario.job.paper
+
+    @property
+    def sold(self) -> Sale:
+        """How the paper is sold; the rolls of rooms in paper that is cut to order are the shop's."""
+        return (self.kinds[0].to_order or self.kinds[0].scenario).job.paper.sale
 
     @property
     def goes_by_wall(self) -> bool:

@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.scenario.tables import Table
 
+ORDER_KEYS: Final = ("sold_by", "order_least", "order_step")
 SALE_KEYS: Final = (
-    "packet", "singles", "price_per", "sold_by", "order_least", "order_step",
+    "packet", "singles", "price_per", *ORDER_KEYS,
     "selvedge", "selvedge_left", "selvedge_right", "overlap",
 )  # fmt: skip
 SOLD_BY: Final = ("m", "yd")

@@ -8,10 +8,12 @@ from __future__ import annotations
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.by_length import Order
+from cutplan.contract.length_to_order import length_to_order, with_spare
 from cutplan.contract.room_lists import room_lists
 from cutplan.contract.rooms import Way
 from cutplan.lengths import exact_number
-from cutplan.render.documents.plan_document import Json, document_of, plan_document
+from cutplan.render.documents.plan_document import Json, document_of, order_document, plan_document
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.write import drop_entry, plain, roll_entry
 from cutplan.table.sequence import sequence_as_laid_out
@@ -75,7 +77,7 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
         if section.plan is not None:
             names.append(found.way.value if len(found.sections) == 1 else f"{found.way.value}, {section.lot.label}")
             parts[names[-1]] = _pooled(contract, section.plan)
-    buy = rolls_to_buy(contract, found)
+    buy, order = rolls_to_buy(contract, found), length_to_order(planner, found)
     lists = [
         {
             "room": listed.room,
@@ -91,11 +93,18 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
         "rolls_needed": found.rolls,
         "lower_bound": found.bound,
         "rolls_to_buy": buy,
-        **({} if price is None else {"cost": exact_number(buy * price)}),
+        **({} if price is None or order is not None else {"cost": exact_number(buy * price)}),
+        **({} if order is None else {"to_order": _to_order(planner, order)}),
         "parts": names,
         "bound_part": None if found.way is Way.APART else _BOUND,
         "rooms": lists,
     }
+
+
+def _to_order(planner: ContractPlanner, order: Order) -> Json:
+    """Return a length to order, and what is ordered with the spare."""
+    paper, more = planner.contract.paper, with_spare(planner, order)
+    return {**order_document(order, paper), "with_spare": order_document(Order(more, order.least), paper)}
 
 
 def _pooled(contract: Contract, plan: Plan) -> Json:

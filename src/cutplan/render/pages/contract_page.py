@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from cutplan.buying.by_length import Order
+from cutplan.contract.length_to_order import length_to_order, with_spare
 from cutplan.contract.room_lists import room_lists
 from cutplan.contract.rooms import Way
 from cutplan.contract.sharing import runs
@@ -12,7 +14,7 @@ from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
-from cutplan.render.words.sale_words import as_sold
+from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -36,10 +38,11 @@ def contract_page(
     kinds = [f"{kind.count} × {kind.name}" for kind in contract.kinds]
     shown = listed_with_and(kinds) if len(kinds) <= 6 else f"{len(kinds)} kinds"  # noqa: PLR2004 - a line of them
     name = lists.way.value
+    is_ordered = length_to_order(planner, lists) is not None
     return paragraphs(
         wrapped(f"{counted(contract.room_count, 'room')} in {contract.paper.name}: {shown}."),
         _figures(planner, ways),
-        bullets([*_differences(ways), *(f"{why}." for why in short)]),
+        bullets([*_differences(ways, is_ordered=is_ordered), *(f"{why}." for why in short)]),
         section(f"Rooms, {name}", _rooms(planner, lists)),
         section(f"Rolls, {name}", *_rolls(planner, lists)),
     )
@@ -49,25 +52,40 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
     contract, price = planner.contract, planner.contract.paper.price
     heads = ["way", "rolls", "no plan\nneeds fewer than", ""]
     sale = contract.paper.sale
+    orders = [length_to_order(planner, found) for found in ways]
     heads += [f"with {float(contract.spare * 100):g} %\nspare"] if contract.spare else []
+    heads += (
+        [f"to order{',' * bool(contract.spare)}\n{'spare too' * bool(contract.spare)}", "no order\nunder"]
+        if any(orders)
+        else []
+    )
     heads += ["to buy"] if not sale.is_plain else []
     heads += ["cost"] if price is not None else []
     rows = []
-    for found in ways:
+    for found, order in zip(ways, orders, strict=True):
         buy = rolls_to_buy(contract, found)
         row = [found.way.value, str(found.rolls), str(found.bound)]
         row += ["proved" if found.status is Status.OPTIMAL else "not proved the fewest"]
         row += [str(buy)] if contract.spare else []
+        cost = None if price is None else buy * price
+        if order is not None and contract.sold.unit is not None:
+            more = with_spare(planner, order)
+            row += [in_unit(more, contract.sold.unit), in_unit(order.least, contract.sold.unit)]
+            cost = Order(more, order.least).cost(contract.paper)
         row += [as_sold(sale, buy)] if not sale.is_plain else []
-        row += [f"{float(buy * price):.2f}"] if price is not None else []
+        row += [f"{float(cost):.2f}"] if cost is not None else []
         rows.append(tuple(row))
     return table(tuple(heads), rows)
 
 
-def _differences(ways: Sequence[WayFound]) -> Iterator[str]:
+def _differences(ways: Sequence[WayFound], *, is_ordered: bool) -> Iterator[str]:
     """Yield what each way means, and what one takes more than another, as far as it is proved."""
     for found in ways:
         yield _MEANS[found.way]
+    if is_ordered:
+        yield "rolls are the shop's; of the one that is cut least no more is ordered than it takes."
+        yield "apart every room has an order of its own, and takes no whole rolls."
+        return
     for one, other in combinations(ways, 2):
         more = other.rolls - one.rolls
         if not more:
