@@ -132,7 +132,7 @@ PAPER_LENGTH: Final = Question("paper.roll_length", "How long is a roll?", "As m
     "10.05 m", "33 ft", ROLL_LENGTH, "as marked on the label")
 PAPER_WIDTH: Final = Question("paper.roll_width", "How wide is a roll?", "Between its two edges, dry.", LENGTH,
     "530 mm", "20 1/2 in", ROLL_WIDTH, "between its edges, dry")
-SELVEDGE: Final = Question("paper.selvedge", "How wide a selvedge is trimmed off each of them?",
+SELVEDGE: Final = Question("paper.selvedge", "How wide a selvedge is trimmed off each edge?",
     "By knife and straightedge, before it hangs; 0 for paper that is ready trimmed.", DISTANCE, "0",
     usual=SELVEDGE_WIDTH, remark="trimmed off each edge")
 SELVEDGE_LEFT: Final = Question("paper.selvedge_left", "How wide a selvedge is trimmed off its left edge?",

@@ -37,8 +37,8 @@ document.addEventListener("click", (event) => {
 // Against the clock on the wall: how long something soaks yet, how far behind the timetable one is.
 function tick() {
   for (const each of document.querySelectorAll("time[data-by]")) {
-    const minutes = Math.round((new Date(each.dateTime) - Date.now()) / 60000), over = Math.abs(minutes);
-    const [before, after, now] = each.dataset.by === "soak" ? [`${over} min to soak yet`, `soaked ${over} min ago`, "soaked now"] : [`in ${over} min`, `${over} min behind`, "now"];
+    const minutes = Math.round((new Date(each.dateTime) - Date.now()) / 60000), all = Math.abs(minutes), over = all < 60 ? `${all} min` : `${Math.floor(all / 60)} h ${all % 60} min`;
+    const [before, after, now] = each.dataset.by === "soak" ? [`${over} to soak yet`, `soaked ${over} ago`, "soaked now"] : [`in ${over}`, `${over} behind`, "now"];
     each.textContent = minutes > 0 ? before : minutes < 0 ? after : now;
     each.classList.toggle("over", minutes < 0);
   }
