@@ -422,12 +422,20 @@ AT_OPENINGS: Final = Question("lining.at_openings", "How does it pass an opening
     AtOpenings.LEAST_WASTE.value)
 STOP_SHORT: Final = Question("lining.stop_short", "How far short of corners does it stop?",
     "Of ceiling and skirting too.", optional(DISTANCE), "")
+LINING_END: Final = Question("lining.end", "How much longer is each of its ends cut?", "To be trimmed on the wall.",
+    optional(DISTANCE), "")
 LINING_CLEAR: Final = Question("lining.clear", "How far from one another are joints kept?",
     "Of the lining and of the paper over it.", optional(DISTANCE), "")
 LINING_DRIES: Final = Question("lining.dries", "How many hours does it dry?", "Before anything hangs over it.",
     count_from(1, 336), "24")
 DAMP_ADHESIVE: Final = Question("damp_lining.adhesive", "What is it hung with?", "The adhesive of its own label.", NAME)
 DAMP_WALL: Final = Question("damp_lining.part.wall", "On which wall?", "Its name.", NAME)
+DAMP_LEFT: Final = Question("damp_lining.part.left", "From where on that wall?", "From its left; empty for its edge.",
+    optional(DISTANCE), "")
+DAMP_WIDTH: Final = Question("damp_lining.part.width", "How wide is that part?", "Empty for all of the wall.",
+    optional(LENGTH), "")
+DAMP_FOOT: Final = Question("damp_lining.part.foot", "How high does it begin?",
+    "Above the floor line; empty for the floor.", optional(DISTANCE), "")
 DAMP_HEIGHT: Final = Question("damp_lining.part.height", "How high?", "From the floor; empty for all of it.",
     optional(LENGTH), "")
 MATERIAL_NAME: Final = Question("material.name", "What is it called?", "As it is bought.", NAME)

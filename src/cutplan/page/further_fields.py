@@ -46,7 +46,7 @@ DAMP: Final = Kept(
     "damp_lining",
     "lining against damp",
     ("name", "roll_length", "roll_width", "price", "adhesive"),
-    inner=(Kept("part", "part of a wall", ("wall", "height")),),
+    inner=(Kept("part", "part of a wall", ("wall", "left", "width", "foot", "height")),),
 )
 MATERIALS: Final = Kept("material", "material", ("name", "use", "covers", "pack", "price"))
 ROLLS: Final = Kept(
@@ -71,7 +71,8 @@ TABLES: Final = {
     ),
     "cutting": ("order", "open_rolls"),
     "lining": (
-        "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "clear", "dries",
+        "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
+        "dries",
     ),
 }  # fmt: skip
 """Tables that a job may have or not: one whose last answer is taken out goes with it."""
