@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from io import BytesIO
 from typing import TYPE_CHECKING
 
 import pytest
@@ -78,14 +77,14 @@ def test_picture_is_sent_and_the_table_stands_against_the_clock(browser: Browser
     """On a phone: a picture is chosen and its lines kept; a pasted length counts its soak down."""
     text = (ROOT / "scenarios" / "a-day.toml").read_text(encoding="utf-8")
     (tmp_path / "day.toml").write_text(f'{text}\n[pace]\npasted = "paper"\nsoak = 8\n', encoding="utf-8")
-    written = BytesIO()
-    Image.new("RGB", (900, 1200), "#ccc").save(written, "JPEG")
-    picture = written.getvalue()
+    picture = tmp_path / "phone" / "bindweed.jpg"
+    picture.parent.mkdir()
+    Image.new("RGB", (900, 1200), "#ccc").save(picture)
     served = Served(tmp_path, "day.toml")
     try:
         watched = Watched(browser, served, PHONE)
         page = watched.page
-        page.set_input_files("#picture", files=[{"name": "bindweed.jpg", "mimeType": "image/jpeg", "buffer": picture}])
+        page.set_input_files("#picture", picture)
         page.wait_for_selector("#said:has-text('bindweed.jpg is kept')")
         page.wait_for_selector("#lined:not([hidden]) button")
         page.click("#keep-lines")
