@@ -187,6 +187,8 @@ def test_a_rising_border_is_drawn_and_told(tmp_path: Path) -> None:
     assert run("draw", str(file)).exit_code == 0
     page = " ".join(run("plan", f"{file}/dado border").stdout.split())
     assert "along a slope a strip is as long as its longer edge" in page
+    rising = "stair from 500 mm to 1700 mm, rising 900 mm; cut aslant by 30 mm where it begins and 30 mm where it ends"
+    assert f"strip 3: {rising}" in page
 
 
 RAKED = [seed for seed in range(200) if 'above foot"\nlet_in = false' in parted_room(seed)]

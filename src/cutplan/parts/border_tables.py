@@ -362,6 +362,13 @@ def _place(strip: BorderStrip, room: Room, units: str) -> str:
         on = strip.stretches[0]
         sides = {"left": "left side of", "head": "over", "right": "right side of", "foot": "under"}
         return f"{sides[strip.side]} the opening, {show(strip.length, units)} on {room.walls[on.wall].name}"
-    return ", then ".join(
-        f"{room.walls[on.wall].name} from {show(on.left, units)} to {show(on.right, units)}" for on in strip.stretches
+    places = ", then ".join(
+        f"{room.walls[on.wall].name} from {show(on.left, units)} to {show(on.right, units)}{_rise(on.rise, units)}"
+        for on in strip.stretches
     )
+    begin, end = (show(abs(lean), units) for lean in strip.leans)
+    return f"{places}; cut aslant by {begin} where it begins and {end} where it ends" if any(strip.leans) else places
+
+
+def _rise(rise: Length, units: str) -> str:
+    return f", {'rising' if rise > 0 else 'falling'} {show(abs(rise), units)}" if rise else ""
