@@ -295,17 +295,17 @@ def test_answer_is_asked_for_again_when_another_device_goes_on(browser: Browser,
         page.click("#done-next")
         page.wait_for_selector(f"#table .lead:text-matches('^{number} of')")
     piece = page.locator("#table .pieces > li").first
-    piece.locator("summary").click()
+    piece.locator("summary", has_text="Spoiled").click()
     piece.locator("[name=why]").fill("torn")
     page.keyboard.press("Enter")
     page.click("#ask-enough")
     page.wait_for_selector("#replan")
-    entries = page.input_value("#table [name=entry] >> nth=-1")
+    entries = page.input_value("#table [data-record=replan] [name=entry]")
     mate.click("#done-next")
     page.wait_for_selector("#table .lead:text-matches('^4 of')")
 
     page.wait_for_selector("#replan")
-    assert page.input_value("#table [name=entry] >> nth=-1") != entries
+    assert page.input_value("#table [data-record=replan] [name=entry]") != entries
 
 
 def test_paperhangers_day(browser: Browser, day: Served) -> None:
@@ -318,7 +318,7 @@ def test_paperhangers_day(browser: Browser, day: Served) -> None:
         page.keyboard.press("Enter")
         page.wait_for_selector(f"#table .lead:text-matches('^{number} of')")
     piece = page.locator("#table .pieces > li").first
-    piece.locator("summary").focus()
+    piece.locator("summary", has_text="Spoiled").focus()
     page.keyboard.press("Enter")
     piece.locator("[name=why]").fill("torn in folding")
     page.keyboard.press("Enter")
