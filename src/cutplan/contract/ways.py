@@ -287,7 +287,8 @@ class ContractPlanner:
         if turns[-1] + 1 < len(turns):
             pooled: LabelsOnRolls = {}
             for turn, number in Counter(turns).items():
-                for layout in self._plans(first + turns.index(turn), number)[0].layouts:
+                counts = self._counts(first + turns.index(turn), number)
+                for layout in _found(self._pool(counts, self.taken)).layouts:
                     pooled[tuple(_in_turn(turn, cut.drop) for cut in layout.cuts)] = layout.count
             yield pooled
 
