@@ -15,7 +15,7 @@ from statistics import median
 from time import perf_counter, process_time
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying import Wishes, how_many_rolls
+from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.solve.clock import Clock
 from cutplan.solve.measured.rolls_enough import Enough
 from cutplan.solve.measured.starts import all_starts
@@ -25,8 +25,8 @@ from instances import MATCHES, room
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from cutplan.buying import Answer
     from cutplan.buying.certain import Figure
+    from cutplan.buying.how_many import Answer
     from cutplan.job.job import Job
     from cutplan.solve.measured.starts import Start
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from brute_force import least_value
-from cutplan.buying import Size, Wishes, how_many_rolls
-from cutplan.buying.need import Need
+from cutplan.buying.how_many import Wishes, how_many_rolls
+from cutplan.buying.need import Need, Size
 from cutplan.buying.sizes import mixture
 from cutplan.check import check_plan
 from cutplan.cli.all_commands import app
@@ -37,7 +37,7 @@ from test_asking import FEATURE_WALL, Talk, changed
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cutplan.buying import Answer
+    from cutplan.buying.how_many import Answer
     from cutplan.scenario.read import Scenario
 
 NO_SHORT_ROLLS: Final = Wishes(tolerance=Fraction(0))

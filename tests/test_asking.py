@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.asking import Interview, InterviewError, ask_scenario
+from cutplan.asking.interview import Interview, InterviewError
 from cutplan.asking.questions import QUESTIONS, UNITS
+from cutplan.asking.survey_questions import ask_scenario
 from cutplan.cli.all_commands import app
 from cutplan.cli.new_command import answers_of
 from cutplan.cli.terminal import UsageError

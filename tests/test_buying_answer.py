@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from buying_jobs import ROLL, half_drop_four, job_of, plain, with_rolls
-from cutplan.buying import Size, Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
+from cutplan.buying.how_many import Wishes, how_many_rolls
+from cutplan.buying.need import Size
 from cutplan.buying.savings import LongerRoll, SmallerTrim
 from cutplan.buying.sizes import Mixture
 from cutplan.buying.spoiled_drop import Spoiled

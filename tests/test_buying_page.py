@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
+from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.buying.odds import Odds, wilson
 from cutplan.buying.savings import Saving
 from cutplan.buying.spoiled_drop import Spoiled
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from typer.testing import Result
 
-    from cutplan.buying import Answer
+    from cutplan.buying.how_many import Answer
 
 HALF_DROP: Final = """\
 units = "mm"

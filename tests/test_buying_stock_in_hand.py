@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Final
 import pytest
 
 from buying_jobs import ROLL, half_drop_four, job_of, plain, with_rolls
-from cutplan.buying import Wishes, how_many_rolls
 from cutplan.buying.certain import Figure
+from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.buying.need import Need, Size
 from cutplan.job.drops import Drop
 from cutplan.paper.pattern import Pattern

@@ -191,6 +191,16 @@ def test_start_loads_nothing_heavy(module: str) -> None:
     )  # 147 of the program alone, 212 with the plan command, on Python 3.11; pandas alone brings 500.
 
 
+def test_quantity_loads_no_survey_and_no_lining() -> None:
+    """Sizes from a notebook are answered without what a survey, a purchase or a lining needs."""
+    code = "import sys, cutplan.cli.quantity_command as _; print(*sys.modules)"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603 - our own interpreter
+    loaded = set(shown.stdout.split())
+
+    assert "cutplan.quantity.answer_before_survey" in loaded
+    assert loaded.isdisjoint({"cutplan.asking.questions", "cutplan.buying.how_many", "cutplan.lining.courses"})
+
+
 def test_room_proved_by_rule_loads_no_programming_solver() -> None:
     """A small room's first plan meets the bound that two rules give: it waits for no library that it does not need."""
     code = """

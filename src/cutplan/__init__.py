@@ -9,9 +9,9 @@ import sys
 TYPE_CHECKING = False  # as type checkers know it: nothing is loaded before the program listens for Ctrl-C
 
 if TYPE_CHECKING:
-    from cutplan.buying import Size as Size
-    from cutplan.buying import Wishes as Wishes
-    from cutplan.buying import how_many_rolls as how_many_rolls
+    from cutplan.buying.how_many import Wishes as Wishes
+    from cutplan.buying.how_many import how_many_rolls as how_many_rolls
+    from cutplan.buying.need import Size as Size
     from cutplan.check import PlanUnreadable as PlanUnreadable
     from cutplan.check import Report as Report
     from cutplan.check import check_text as check_text
@@ -51,7 +51,8 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
-    "cutplan.buying": ("Size", "Wishes", "how_many_rolls"),
+    "cutplan.buying.how_many": ("Wishes", "how_many_rolls"),
+    "cutplan.buying.need": ("Size",),
     "cutplan.check": ("PlanUnreadable", "Report", "check_text", "report_lines"),
     "cutplan.comparing": ("Comparison", "Insisted", "NotARoomError", "compare", "focus_named", "focus_of"),
     "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError", "ScenarioError"),

@@ -20,7 +20,8 @@ from cutplan.render.documents.buying_document import buying_document, buying_tex
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.buying import Answer, Size, Wishes
+    from cutplan.buying.how_many import Answer, Wishes
+    from cutplan.buying.need import Size
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from cutplan.asking import Interview, ask_contract, ask_scenario
+from cutplan.asking.contract_questions import ask_contract
+from cutplan.asking.interview import Interview
+from cutplan.asking.survey_questions import ask_scenario
 from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, read_text, show, tell

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutplan.lining.clear_joints import joints_of_paper
-from cutplan.lining.courses import set_out_lining
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
@@ -79,5 +77,8 @@ def figures_of(
 
 
 def _clashes(setting_out: SettingOut, linings: Iterable[LiningSetOut]) -> int:
+    from cutplan.lining.clear_joints import joints_of_paper  # noqa: PLC0415 - loaded where a room is lined only
+    from cutplan.lining.courses import set_out_lining  # noqa: PLC0415 - likewise
+
     paper = joints_of_paper([setting_out])
     return sum(len(set_out_lining(found.room, found.lining, paper).clashes) for found in linings)

@@ -144,24 +144,25 @@ def drops_of(
             fallen.setdefault(cut_out.piece, []).append(cut_out)
     drops = []
     for piece in setting_out.hung:
+        left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
+        is_narrower = strip is not None and (left > 0 or right < strip)
         drop = Drop(
             piece.label,
             piece.height,
             piece.first_motif,
             trim_top,
             trim_bottom,
+            left=left if is_narrower else None,
+            right=right if is_narrower else None,
             wall=walls[_first_wall(setting_out, piece)].name,
             column=piece.column,
             is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
             sheet=setting_out.sheet_of(piece.column),
         )
-        left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
-        if strip is not None and (left > 0 or right < strip):
-            drop = replace(drop, left=left, right=right)
         cut_outs = _named(drop, () if piece.kind is PieceKind.PATCH else fallen.get(piece.number, ()), wet)
         if counts_cut_outs and strip is not None and setting_out.paper.edge_trim is None:
             cut_outs += beside(drop, strip, setting_out.paper.pattern)
-        drops.append(replace(drop, cut_outs=tuple(cut_outs)))
+        drops.append(replace(drop, cut_outs=tuple(cut_outs)) if cut_outs else drop)
     return tuple(drops)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.buying import Wishes, how_many_rolls
+from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length

@@ -43,7 +43,7 @@ class Pattern:
     @property
     def is_free(self) -> bool:
         """True when the print needs no matching."""
-        return self.repeat == 0
+        return not self.repeat
 
     @property
     def needs_direction(self) -> bool:

@@ -105,7 +105,7 @@ class Paper:
     @property
     def wet_width(self) -> Length | None:
         """Width of a strip as it lies on the wall; None when the roll's width is not stated."""
-        return None if self.roll_width is None else self.roll_width * (1 + self.wet_growth)
+        return None if self.roll_width is None else self._wet(self.roll_width)
 
     def cost(self, rolls: int) -> Fraction | None:
         """Return what so many rolls cost, no packet broken; None when the price is not stated."""
@@ -114,12 +114,15 @@ class Paper:
     @property
     def wet_motif_from_left(self) -> Length | None:
         """From the left edge of a strip on the wall to the middle of its motif; None when not measured."""
-        return None if self.motif_from_left is None else self.motif_from_left * (1 + self.wet_growth)
+        return None if self.motif_from_left is None else self._wet(self.motif_from_left)
 
     @property
     def wet_motif_width(self) -> Length:
         """Width of the motif on the wall; 0 when not measured."""
-        return self.motif_width * (1 + self.wet_growth)
+        return self._wet(self.motif_width)
+
+    def _wet(self, width: Length) -> Length:
+        return width * (1 + self.wet_growth) if self.wet_growth else width
 
 
 @dataclass(frozen=True, slots=True)

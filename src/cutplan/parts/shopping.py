@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from fractions import Fraction
 
-    from cutplan.buying import Answer
     from cutplan.buying.by_length import Order
+    from cutplan.buying.how_many import Answer
     from cutplan.lengths import Length
     from cutplan.parts.part import Part, PartedJob
     from cutplan.plan.plan import Plan

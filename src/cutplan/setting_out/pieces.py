@@ -102,12 +102,14 @@ class Slice:
     @property
     def paper_left(self) -> Length:
         """Its left edge across the strip."""
-        return self.panel.paper_left + self.left - self.panel.left
+        whole = self.panel
+        return whole.paper_left if self.left is whole.left else whole.paper_left + self.left - whole.left
 
     @property
     def paper_right(self) -> Length:
         """Its right edge across the strip."""
-        return self.panel.paper_left + self.right - self.panel.left
+        whole = self.panel
+        return whole.paper_right if self.right is whole.right else whole.paper_left + self.right - whole.left
 
 
 @dataclass(frozen=True, slots=True)

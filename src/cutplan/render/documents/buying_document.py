@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from cutplan.buying import Answer, Size
     from cutplan.buying.certain import Figure
+    from cutplan.buying.how_many import Answer
+    from cutplan.buying.need import Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
     from cutplan.paper.sale import Sale

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator, Sequence
     from fractions import Fraction
 
-    from cutplan.buying import Answer
     from cutplan.buying.certain import Certain
+    from cutplan.buying.how_many import Answer
     from cutplan.buying.need import Need, Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
