@@ -1,6 +1,7 @@
 """Plant faults in plans and see the judge refuse them: ``python benchmarks/planted_faults.py``.
 
-Every scenario of ``scenarios/`` is planned, with a pace where it has none, and two more jobs with batches and prices.
+Every scenario of ``scenarios/`` is planned, with a pace where it has none, and a job with batches and prices; and those
+of several parts (bands, borders, lining), a contract of rooms, and what too few rolls do, by their commands.
 In each plan every figure stated is changed, every list shuffled, shortened and doubled, and every cut moved, one at a
 time; of all these faults so many as asked for are drawn. A fault that is not refused must be one of :data:`TRUE_STILL`
 or :data:`ON_TRUST`, with its reason; any other ends the run with exit status 1.
@@ -12,6 +13,7 @@ import argparse
 import copy
 import json
 import re
+import subprocess
 import sys
 from collections import Counter
 from dataclasses import dataclass
@@ -22,7 +24,7 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.check import PlanUnreadable, check_plan
+from cutplan.check import PlanUnreadable, check_text
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
@@ -66,6 +68,15 @@ first_motif = 380
 count = 6
 wall = "east"
 """
+
+SEVERAL: Final = {
+    "dado room": "plan parts/dado-room.toml",
+    "stair hall": "plan parts/stair-hall.toml",
+    "lined room": "plan parts/lined-room.toml",
+    "contract": "contract guest-house/contract.toml",
+    "too few": "plan too-few/bedroom.toml",
+}
+"""What makes plans of several parts, of several rooms and of too few rolls."""
 
 TRUE_STILL: Final = {
     r"rolls: (swapped|reversed)": "in which order rolls are listed says nothing",
@@ -200,7 +211,7 @@ def _moved(cut: object, by: int) -> object:
 def is_refused(document: Document) -> bool:
     """Return whether the judge refuses a document."""
     try:
-        return not check_plan(document).holds
+        return not check_text(json.dumps(document)).holds
     except PlanUnreadable:
         return True
 
@@ -212,17 +223,18 @@ def documents() -> Iterator[tuple[str, Document]]:
     for name, text in texts.items():
         read = parse_scenario(text if "[pace]" in text else text + PACE, name)
         plan = order_cuts(solve(read.job), follow=read.cutting.follow, open_rolls=read.cutting.open_rolls)
-        document = json.loads(plan_text(plan_document(plan, read)))
-        if is_refused(document):
-            raise SystemExit(f"{name}: the judge refuses the plan before any fault is planted in it")
-        yield name, document
+        yield name, json.loads(plan_text(plan_document(plan, read)))
+    for name, words in SEVERAL.items():
+        command = [sys.executable, "-m", "cutplan", *words.split(), "--json"]
+        printed = subprocess.run(command, cwd=SCENARIOS, check=False, capture_output=True, text=True).stdout  # noqa: S603 - ours
+        yield name, json.loads(printed)
 
 
 def reason_of(fault: Fault) -> str | None:
     """Return why a fault may pass: it remains true, or is named as taken on trust; None where it may not."""
     for reasons in (TRUE_STILL, ON_TRUST):
         for pattern, reason in reasons.items():
-            if re.fullmatch(pattern, fault.name):
+            if re.fullmatch(rf"((plans|partial)\.)?({pattern})", fault.name):
                 return f"{'true still' if reasons is TRUE_STILL else 'on trust'}: {reason}"
     return None
 
@@ -241,8 +253,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--faults", type=int, default=FAULTS, help="how many faults are planted")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", metavar="PLAN", help="in this plan alone")
     options = parser.parse_args()
-    plans = dict(documents())
+    plans = {name: document for name, document in documents() if options.only in (None, name)}
+    for name, document in plans.items():
+        if is_refused(document):
+            raise SystemExit(f"{name}: the judge refuses the plan before any fault is planted in it")
     every = [(name, fault) for name, document in plans.items() for fault in faults_of(document)]
     drawn = drawn_evenly(every, options.faults, Random(options.seed))  # noqa: S311 - repeatable
     refused: Counter[str] = Counter()

@@ -303,6 +303,11 @@ def _window(document: dict[str, object]) -> None:
     document["scenario"]["wall"][0]["opening"][0]["left"] = 490  # type: ignore[index]
 
 
+def _beyond(document: dict[str, object]) -> None:
+    panel = document["plans"][0]["setting_out"]["columns"][-1]["panels"][-1]  # type: ignore[index]
+    panel["to"] = str(Fraction(panel["to"]) + 1)
+
+
 def _no_plan(document: dict[str, object]) -> None:
     del document["plans"][1], document["parts"][1]  # type: ignore[index]
 
@@ -340,6 +345,7 @@ def _corner(document: dict[str, object]) -> None:
         (_rail, "10 mm off"),
         (_reveal, "another reveal"),
         (_window, "off at 490 mm"),
+        (_beyond, "hang over the edge"),
         (_no_plan, "has no plan"),
         (_bare, "is bare, and planned"),
         (_twice, "is covered by filling and another"),

@@ -97,7 +97,7 @@ def linings_asked(scenario: Table) -> Iterator[tuple[str, Table]]:
 
 
 def _paper_joints(room: LinedRoom, planned: Iterable[Planned]) -> Iterator[PaperJoint]:
-    """Yield the edges of all papers' strips, but those in internal corners and at the run's ends."""
+    """Yield the edges of all papers' strips on the wall, but those in internal corners and at the run's ends."""
     *lefts, length = accumulate((wall.width for wall in room.walls), initial=room.walls[0].width * 0)
     corners = {lefts[wall] for wall in range(len(lefts)) if room.is_internal(wall)}
     corners |= {length} if not room.closes or room.is_internal(0) else set()
@@ -109,5 +109,5 @@ def _paper_joints(room: LinedRoom, planned: Iterable[Planned]) -> Iterator[Paper
             wall = plan.wall.survey.walls[panel.wall]
             for at in (panel.left, panel.right):
                 place = lefts[panel.wall] + at
-                if place not in corners:
+                if place not in corners and 0 <= at <= wall.width:  # beyond its wall, a piece is refused elsewhere
                     yield place % length, min(wall.foot.at(at)), max(wall.top.at(at))
