@@ -397,8 +397,8 @@ def try_everything(given: argparse.Namespace) -> Tally:
             "names": lambda: name_files(tally, folder),
             "kills": lambda: kill_recorders(tally, given.kills, chance, folder),
         }
+        prepare(folder)
         for part in given.parts or parts:
-            prepare(folder)
             tally.begin(given.seconds)
             parts[part]()
     return tally

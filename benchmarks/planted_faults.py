@@ -87,7 +87,7 @@ TRUE_STILL: Final = {
     r"(at_best_)?proof\.prices\.(drops|premiums|scale).*": "the prices still prove the bound",
     r"batches\.certificates.*": "the prices by batch still prove the bound, or none is needed",
     r"timetable\.(begin|at|day|minutes).*": "nothing stands in the way at that time either",
-    r"(at_best_)?status: optimal to feasible": "what is optimal is feasible",
+    r"(at_best_)?status: (optimal|a word) to feasible": "what is optimal is feasible",
     r"setting_out\.pieces\.paper_(from|to): .*": "the piece is said to need more of the strip's width than it shows",
     r"rolls\.lot: .*": "the label tells the lot",
 }
