@@ -103,6 +103,10 @@ class Graph:
         The node that each arc leads to. ``len(coordinate)`` is the end: nothing can start there.
     blocks
         Nodes, ascending from 0 to the end, between two of which no arc leads from node to node.
+    kinds, steps_lead
+        The kinds of one class after the other, shortest first in each, and by how many nodes each leads on.
+    class_starts
+        Index into ``kinds`` where each class begins, and their number at last.
     first, limit, roll_type, stretch
         For each window: its first node, the coordinate where its paper ends, its roll type, and which stretch of it.
     fitting
@@ -118,6 +122,9 @@ class Graph:
     arc_groups: NDArray[np.int64]
     heads: NDArray[np.int64]
     blocks: tuple[int, ...]
+    kinds: NDArray[np.int64]
+    steps_lead: NDArray[np.int64]
+    class_starts: NDArray[np.int64]
     first: NDArray[np.int64]
     limit: NDArray[np.int64]
     roll_type: NDArray[np.int64]
@@ -125,6 +132,7 @@ class Graph:
     fitting: NDArray[np.int64]
     _steps: dict[int, tuple[Step, ...]] = field(default_factory=dict)
     _options: dict[int, tuple[Step, ...]] = field(default_factory=dict)
+    _side_by_side: dict[int, tuple[NDArray[np.int64], NDArray[np.int64]]] = field(default_factory=dict)
 
     @property
     def furthest(self) -> int:
@@ -143,6 +151,14 @@ class Graph:
             known = self._steps[number] = self.classes[number].steps
         return known
 
+    def steps_at(self, nodes: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Return all steps from ``nodes`` as indices into ``kinds``, and from which of the nodes each leads."""
+        number = nodes % len(self.classes)
+        first = self.class_starts[number]
+        many = self.class_starts[number + 1] - first
+        owner = np.repeat(np.arange(len(nodes)), many)
+        return np.arange(len(owner)) + (first + many - np.cumsum(many))[owner], owner
+
     def options(self, number: int) -> tuple[Step, ...]:
         """Return the steps from a node of class ``number`` that cut a kind there or later; they may lead past the end.
 
@@ -160,6 +176,14 @@ class Graph:
                 for nodes, other in enumerate(passed)
                 for step in self.steps(other)
             )
+        return known
+
+    def options_side_by_side(self, number: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Return the kinds of :meth:`options`, and by how many nodes each leads on."""
+        known = self._side_by_side.get(number)
+        if known is None:
+            kinds, nodes, _ = np.array(self.options(number), dtype=np.int64).T
+            known = self._side_by_side[number] = kinds.copy(), nodes.copy()
         return known
 
 
@@ -200,6 +224,9 @@ def graph_of(instance: Instance, clock: Clock = UNHURRIED) -> Graph:
         arc_groups=arc_groups,
         heads=heads,
         blocks=_blocks(classes, count),
+        kinds=np.concatenate([phase_class.kinds for phase_class in classes]),
+        steps_lead=np.concatenate([phase_class.leads[phase_class.group_of] for phase_class in classes]),
+        class_starts=np.cumsum([0, *(len(phase_class.kinds) for phase_class in classes)]),
         first=np.minimum(first, count),
         limit=limit,
         roll_type=roll_type,

@@ -24,12 +24,15 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.graph import Graph
+    from cutplan.solve.roll.graph import Graph, Step
     from cutplan.solve.roll.holding import Prices
     from cutplan.solve.roll.network import Steps
 
 PATIENCE = 200
 """Drops that the filling of one stretch may try before it takes the best layout found."""
+
+MANY_OPTIONS = 100
+"""Of more steps than this, those that may be worth enough are picked out in numpy before they are looked at."""
 
 Windows = list[list[list[int]]]
 """Windows by roll type and stretch."""
@@ -82,11 +85,10 @@ class PhasedWorth:
         for roll_type, (first, *others) in enumerate(self.windows):
             best = [max(windows, key=self.of_windows.__getitem__) for windows in others]
             rest = sum(self.of_windows[window] for window in best)
-            tail = tuple(kind for window in best for kind in self._best_kinds(window))
-            for window in first:
-                if self.of_windows[window] + rest > allowance[roll_type]:
-                    self.clock.check()
-                    layouts[Layout(roll_type, (*self._best_kinds(window), *tail))] = None
+            above = [window for window in first if self.of_windows[window] + rest > allowance[roll_type]]
+            tail = tuple(kind for kinds in self._best_kinds(best) for kind in kinds) if above else ()
+            for kinds in self._best_kinds(above):
+                layouts[Layout(roll_type, (*kinds, *tail))] = None
         return list(layouts)
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
@@ -98,30 +100,42 @@ class PhasedWorth:
             for window in sorted(windows, key=lambda window: -self.of_windows[window]):
                 if self.of_windows[window] > filling.best_worth:
                     self.clock.check()
-                    filling.search(window, self.to_go[:, window].tolist())
+                    filling.search(window, self.to_go[:, window])
             kinds += filling.best
             for kind in filling.best:
                 left[kind] -= 1
         return Layout(roll_type, tuple(kinds))
 
-    def _best_kinds(self, window: int) -> list[int]:
-        """Return kinds cut from the window that are worth its value."""
-        graph, prices = self.graph, self.price_of
-        kinds = []
-        node = int(graph.first[window])
-        to_go = self.to_go[:, window].tolist()
-        while to_go[node] > 0:
-            if to_go[node + 1] == to_go[node]:
-                node += 1
-                continue
+    def _best_kinds(self, windows: Sequence[int]) -> list[list[int]]:
+        """Return kinds cut from each of ``windows`` that are worth its value; all are cut side by side."""
+        graph = self.graph
+        cut: list[list[int]] = [[] for _ in windows]
+        places = np.arange(len(windows))
+        window = np.array(windows, dtype=np.int64)
+        node = graph.first[window]
+        while True:
+            to_go = self.to_go[node, window]
+            still = to_go > 0
+            if not still.any():
+                return cut
+            self.clock.check()
+            places, window, to_go = places[still], window[still], to_go[still]
+            node = self._last_worth_as_much[node[still], window]
+            steps, owner = graph.steps_at(node)
+            heads = np.minimum(node[owner] + graph.steps_lead[steps], graph.end)
             # Steps that do not fit come last, after one that keeps the value to go.
-            for step in graph.steps(node % len(graph.classes)):
-                head = min(node + step.nodes, graph.end)
-                if prices[step.kind] + to_go[head] == to_go[node]:
-                    break
-            kinds.append(step.kind)
-            node = head
-        return kinds
+            keeps = np.flatnonzero(self.prices[graph.kinds[steps]] + self.to_go[heads, window[owner]] == to_go[owner])
+            taken = keeps[np.searchsorted(owner[keeps], np.arange(len(node)))]
+            node = heads[taken]
+            for place, kind in zip(places.tolist(), graph.kinds[steps[taken]].tolist(), strict=True):
+                cut[place].append(kind)
+
+    @cached_property
+    def _last_worth_as_much(self) -> NDArray[np.int64]:
+        """The last node up to which waiting from each node of each window loses nothing."""
+        nodes = np.arange(self.graph.end)[:, None]
+        last = np.where(self.to_go[:-1] != self.to_go[1:], nodes, self.graph.end)
+        return np.minimum.accumulate(last[::-1], axis=0)[::-1]
 
 
 class PhasedRolls:
@@ -152,14 +166,9 @@ class PhasedRolls:
         return PhasedWorth(graph, self.windows, prices, to_go, self.clock)
 
     @cached_property
-    def _kinds(self) -> NDArray[np.int64]:
-        """The kinds of one class after the other, shortest first in each."""
-        return np.concatenate([phase_class.kinds for phase_class in self.graph.classes])
-
-    @cached_property
     def _group_starts(self) -> NDArray[np.int64]:
-        """Index into ``_kinds`` where each group begins."""
-        pairs = zip(self._class_starts, self.graph.classes, strict=True)
+        """Index into the graph's ``kinds`` where each group begins."""
+        pairs = zip(self.graph.class_starts[:-1], self.graph.classes, strict=True)
         return np.concatenate([start + phase_class.group_starts for start, phase_class in pairs])
 
     @cached_property
@@ -170,11 +179,6 @@ class PhasedRolls:
         return starts[self.graph.class_of][:, None] + self.graph.fitting
 
     @cached_property
-    def _class_starts(self) -> NDArray[np.int64]:
-        """Index into ``_kinds`` where each class begins."""
-        return np.cumsum([0, *(len(phase_class.kinds) for phase_class in self.graph.classes[:-1])])
-
-    @cached_property
     def _ranks(self) -> NDArray[np.int64]:
         """The class of each entry of :meth:`_last_prices`."""
         sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
@@ -182,12 +186,12 @@ class PhasedRolls:
 
     def _group_prices(self, prices: Prices) -> NDArray[np.int64]:
         """Return the dearest price in each group."""
-        dearest: NDArray[np.int64] = np.maximum.reduceat(prices[self._kinds], self._group_starts)
+        dearest: NDArray[np.int64] = np.maximum.reduceat(prices[self.graph.kinds], self._group_starts)
         return dearest
 
     def _last_prices(self, prices: Prices) -> NDArray[np.int64]:
         """Return, for one class after the other, 0 and the dearest price among its shortest kinds, 1, 2 … of them."""
-        shortest_first = np.insert(prices[self._kinds], self._class_starts, 0)
+        shortest_first = np.insert(prices[self.graph.kinds], self.graph.class_starts[:-1], 0)
         apart = self._ranks * (int(prices.max()) + 1)
         dearest: NDArray[np.int64] = np.maximum.accumulate(shortest_first + apart) - apart
         return dearest
@@ -251,16 +255,18 @@ class _Filling:
 
     def __init__(self, graph: Graph, prices: list[int], remaining: list[int]) -> None:
         self.graph = graph
+        self.price_array = np.array(prices, dtype=np.int64)
         self.prices = prices
         self.remaining = remaining
         self.best: list[int] = []
         self.best_worth = 0
         self.patience = PATIENCE
 
-    def search(self, window: int, to_go: list[int]) -> None:
+    def search(self, window: int, to_go: NDArray[np.int64]) -> None:
         """Try the layouts of one window, until patience ends."""
         self.limit = int(self.graph.limit[window])
-        self.to_go = to_go + [0] * self.graph.furthest
+        self.column = np.append(to_go, np.zeros(self.graph.furthest, dtype=np.int64))
+        self.to_go: list[int] = self.column.tolist()
         self.chosen: list[int] = []
         self._descend(int(self.graph.first[window]), 0)
 
@@ -281,9 +287,10 @@ class _Filling:
         """Return (minus worth at most, node led to, kind) for each next drop that may be worth more than ``enough``."""
         remaining, prices, to_go = self.remaining, self.prices, self.to_go
         room = self.limit - int(self.graph.coordinate[node]) if node < self.graph.end else 0
+        options = self._promising(node, enough)
         found = [
             (-worth, node + nodes, kind)
-            for kind, nodes, length in self.graph.options(node % len(self.graph.classes))
+            for kind, nodes, length in options
             if remaining[kind]
             and length <= room
             and prices[kind]
@@ -291,3 +298,13 @@ class _Filling:
         ]
         found.sort()
         return found
+
+    def _promising(self, node: int, enough: int) -> Sequence[Step]:
+        """Return the steps to look at; of very many those only that may be worth more than ``enough``."""
+        number = node % len(self.graph.classes)
+        options = self.graph.options(number)
+        if len(options) <= MANY_OPTIONS:
+            return options
+        kinds, nodes = self.graph.options_side_by_side(number)
+        worth = self.price_array[kinds] + self.column[node + nodes]
+        return [options[place] for place in np.flatnonzero(worth > enough).tolist()]

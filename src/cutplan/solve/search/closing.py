@@ -35,7 +35,9 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     ``optimise`` answers whether the rolls of one purchase are enough.
     """
     good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
-    relaxation = relax(outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough)
+    relaxation = relax(
+        outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough, start=outcome.certificate
+    )
     outcome.prove(relaxation.certificate)
     yield
     for layouts in round_and_fill(outcome.instance, rolls, relaxation):

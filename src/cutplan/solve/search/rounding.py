@@ -6,7 +6,7 @@ from math import floor
 from typing import TYPE_CHECKING
 
 from cutplan.solve.search.bound import relax
-from cutplan.solve.search.certificate import filling_prices
+from cutplan.solve.search.certificate import filling_prices, nothing_proved
 from cutplan.solve.search.greedy import fill_rolls, take
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def dive(instance: Instance, rolls: Rolls, relaxation: Relaxation, clock: Clock)
             return None
         smaller = instance.with_demands(remaining, supply)
         columns = [*rest, *use]
-        use = relax(smaller, rolls, columns, clock).use
+        use = relax(smaller, rolls, columns, clock, start=nothing_proved(smaller)).use
 
 
 def _wanted(instance: Instance) -> tuple[list[int], list[int | None]]:
