@@ -307,3 +307,18 @@ def test_width_too_small_for_what_is_on_a_wall_is_blamed_itself() -> None:
         'wall["fire wall"].width: is 300 mm, but most of what is on the wall ends further right, up to 1800 mm from '
         "its left; measure it again"
     )
+
+
+def test_what_stands_beyond_its_wall_is_told_though_its_height_cannot_be_read() -> None:
+    """The window's foot is a word; that it ends at 3300 mm of a wall of 3000 mm is as false, and is told with it."""
+    window = on_wall(*WINDOW).replace("left = 900", "left = 2700").replace("foot = 900", 'foot = "high"')
+    assert [fault.partition(":")[0] for fault in faults_of(window)] == [
+        'wall["fire wall"].opening[1].width',
+        'wall["fire wall"].opening[1].foot',
+    ]
+
+
+def test_start_off_a_wall_is_told_though_what_stands_on_the_wall_is_at_fault() -> None:
+    """Nothing on a wall moves its ends: 3500 mm is off a wall of 3000 mm, whatever its door's height."""
+    text = on_wall(*DOOR).replace("height = 2000", 'height = "tall"').replace("at = 1000", "at = 3500")
+    assert [fault.partition(":")[0] for fault in faults_of(text)] == ['wall["fire wall"].opening[1].height', "start.at"]

@@ -194,7 +194,7 @@ def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room
 
 def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[int, Length] | None:
     index = None if start is None else wall_index(start, surveyed)
-    at = None if start is None or index is None else start_point(start, surveyed[index].wall)
+    at = None if start is None or index is None else start_point(start, surveyed[index])
     return None if index is None or at is None else (index, at)
 
 

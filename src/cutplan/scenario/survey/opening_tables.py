@@ -28,8 +28,11 @@ STANDING: Final = (OpeningKind.DOOR, OpeningKind.FIREPLACE, OpeningKind.UNIT)
 """Kinds that stand on the wall's foot unless the survey says otherwise."""
 
 
-def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Opening | None]:
-    """Return an opening with its table; what stands on the wall's foot needs no foot of its own."""
+def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Placed | None]:
+    """Return an opening with its table; what stands on the wall's foot needs no foot of its own.
+
+    Of an opening at fault, what it takes of the wall's width is returned as a fitting, so that this can be judged too.
+    """
     kind = table.kind("kind", OpeningKind)
     name = table.text("name", required=False)
     left = table.length("left", zero=True)
@@ -40,9 +43,11 @@ def read_opening(table: Table, wall_foot: Profile | None) -> tuple[Table, Openin
     foot = table.length("foot", required=kind is not None and not stands, zero=True)
     if foot is None and stands and not table.has("foot") and wall_foot and left is not None and width:
         foot = wall_foot.lowest(left, left + width)
-    if kind is None or left is None or width is None or height is None or foot is None:
+    name = name or (kind.value if kind is not None else None)
+    if name is None or left is None or width is None:
         return table, None
-    name = name or kind.value
+    if kind is None or height is None or foot is None:
+        return table, built(table, lambda: Fitting(name, FittingKind.OTHER, left, width))
     return table, built(table, lambda: Opening(name, kind, left, width, foot, height, reveal))
 
 

@@ -61,7 +61,7 @@ def read_start(
         table.reject("motif_at", f"{what}; leave motif_at out")
     drop = None if is_by_height else table.first_motif("motif_drop", pattern, required=True)
     way = table.kind("way", Way, Way.RIGHT_THEN_LEFT)
-    at = start_point(table, None if index is None else surveyed[index].wall)
+    at = start_point(table, None if index is None else surveyed[index])
     if index is None or puts is None or way is None or at is None:
         return None, Way.RIGHT_THEN_LEFT
     if is_set:
@@ -115,17 +115,18 @@ def _nearest(name: str, names: Sequence[str | None]) -> str:
     return f"there is {', '.join(map(describe, known))}" if known else "there is none"
 
 
-def start_point(table: Table, wall: Wall | None) -> Length | None:
+def start_point(table: Table, surveyed: SurveyedWall | None) -> Length | None:
     """Return the point of a wall that ``at``, ``middle_of`` or ``between`` names; None for a fault."""
     given = [key for key in ("at", "middle_of", "between") if table.has(key)]
     if len(given) != 1:
         what = "give one of at, middle_of and between" + (f", not {' and '.join(given)}" if given else "")
         table.reject(given[1] if given else "at", what + '; for example at = "middle"')
         return None
+    wall, bare = (None, None) if surveyed is None else (surveyed.wall, surveyed.bare)
     if table.values.get("at") == _MIDDLE:
-        return None if wall is None else wall.width / 2
+        return None if bare is None else bare.width / 2
     if given == ["at"]:
-        return _point_on(table, wall, table.length("at", zero=True))
+        return _point_on(table, bare, table.length("at", zero=True))
     if given == ["middle_of"]:
         thing = _thing_named(table, "middle_of", table.text("middle_of"), wall)
         return None if thing is None else (thing.left + thing.right) / 2
@@ -180,7 +181,7 @@ def read_finish(root: Table, surveyed: Sequence[SurveyedWall], *, closes: bool) 
     if table.has("over"):
         return _read_finish_over(table, surveyed)
     index = wall_index(table, surveyed)
-    wall = None if index is None else surveyed[index].wall
+    wall = None if index is None else surveyed[index].bare
     word = table.values.get("at")
     if isinstance(word, str) and word in _CORNERS:
         at = None if wall is None else ZERO if word == _CORNERS[0] else wall.width

@@ -9,7 +9,7 @@ from cutplan.errors import LengthError
 from cutplan.lengths import ZERO, read_length
 from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
-from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind, Wall
+from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind, Fitting, Opening, Wall
 from cutplan.scenario.survey.opening_tables import (
     FITTING_KEYS,
     OPENING_KEYS,
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.room.finding import Finding
-    from cutplan.room.walls import Fitting, Opening
+    from cutplan.scenario.survey.opening_tables import Placed
     from cutplan.scenario.tables import Table
 
 CORNER_KEYS: Final = ("corner", "turn", "lap", "true_corner")
@@ -37,12 +37,13 @@ _POINTS: Final = "[[0, 2400], [1500, 2900]]: along the wall, height"
 
 @dataclass(frozen=True, slots=True)
 class SurveyedWall:
-    """As much of one ``[[wall]]`` as could be read."""
+    """As much of one ``[[wall]]`` as could be read; ``bare`` is the wall without what stands on it."""
 
     table: Table
     name: str | None
     wall: Wall | None
     corner: Corner | None
+    bare: Wall | None
 
 
 def read_walls(root: Table) -> list[SurveyedWall]:
@@ -64,21 +65,24 @@ def _read_wall(table: Table) -> SurveyedWall:
     name_apart(openings)
     name_apart(fittings)
     corner = _read_corner(table)
-    wall = None
+    wall = bare = None
     if name is not None and width is not None and top is not None and foot is not None:
-        wall = _build_wall(table, (name, width, top, foot), openings, fittings)
-    return SurveyedWall(table, name, wall, corner)
+        wall, bare = _build_wall(table, (name, width, top, foot), openings, fittings)
+    return SurveyedWall(table, name, wall, corner, bare)
 
 
 def _build_wall(
     table: Table,
     shell: tuple[str, Length, Profile, Profile],
-    openings: Sequence[tuple[Table, Opening | None]],
+    openings: Sequence[tuple[Table, Placed | None]],
     fittings: Sequence[tuple[Table, Fitting | None]],
-) -> Wall | None:
-    """Return the wall, reporting at their own keys what it refuses of the openings and fittings on it."""
-    good_openings = [(entry, opening) for entry, opening in openings if opening is not None]
-    good_fittings = [(entry, fitting) for entry, fitting in fittings if fitting is not None]
+) -> tuple[Wall | None, Wall | None]:
+    """Return the wall, and it bare, reporting at their own keys what it refuses of the openings and fittings on it.
+
+    An opening of which no more is known than its width along the wall is held against the wall's as a fitting is.
+    """
+    good_openings = [(entry, opening) for entry, opening in openings if isinstance(opening, Opening)]
+    good_fittings = [(entry, thing) for entry, thing in (*fittings, *openings) if isinstance(thing, Fitting)]
     try:
         wall = Wall(
             *shell,
@@ -92,9 +96,10 @@ def _build_wall(
         }
         for found in error.findings:
             _reject_in_wall(table, entries, found)
-        return None
-    is_whole = len(good_openings) == len(openings) and len(good_fittings) == len(fittings)
-    return wall if is_whole else None
+        is_on_it = all(found.path[0] in entries for found in error.findings)
+        return None, Wall(*shell) if is_on_it else None
+    is_whole = len(good_openings) == len(openings) and all(fitting is not None for _, fitting in fittings)
+    return wall if is_whole else None, Wall(*shell)
 
 
 def _reject_in_wall(table: Table, entries: dict[str, list[Table]], found: Finding) -> None:
