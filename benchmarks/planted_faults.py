@@ -90,6 +90,15 @@ TRUE_STILL: Final = {
     r"(at_best_)?status: (optimal|a word) to feasible": "what is optimal is feasible",
     r"setting_out\.pieces\.paper_(from|to): .*": "the piece is said to need more of the strip's width than it shows",
     r"rolls\.lot: .*": "the label tells the lot",
+    r"scenario\.(wall|room|drop|start).*": "the question is another, and the plan answers it too",
+    r"(ways|plans|ways\.rooms|ways\.rooms\.rolls|whole_walls): (swapped|reversed)": "only «in order» says one",
+    r"ways\.rooms\.rolls\.(cuts|drops): (swapped|reversed)": "the pieces are alike, and either serves",
+    r"shortage_prices\.(scale|drops|premiums).*": "the prices still prove that the rolls are too few",
+    r"given_up: (swapped|reversed)": "the dearest stands last all the same",
+    r"status: infeasible to unknown": "what is proved is no longer said",
+    r"ways: last left out": "a way is no longer told",
+    r"contract\.rooms\.surveyed\.wall\.opening: first doubled": "an opening told twice is the one opening",
+    r"covers_most: turned round": "it is no longer said that no more fits",
 }
 """What a fault may be and remain true, by the path of what is changed and the change."""
 
@@ -99,6 +108,10 @@ ON_TRUST: Final = {
     r"without_offcuts\..*": "the plan does not list what it needs without offcuts",
     r"stopped: .*": "why the planner stopped is its own word",
     r"notes.*": "notes are words",
+    r"reason.*": "why the rolls are too few is told in words",
+    r"given_up\.what: .*": "what could be given up is told in words",
+    r"given_up\.(more_rolls_.*|rolls_of_another_batch): [+-]1": "the plans of what could be given up are not listed",
+    r"given_up: last left out": "what could be given up is not all told",
 }
 """What the judge names as taken on trust, by the path of what is changed and the change."""
 

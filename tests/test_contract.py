@@ -18,7 +18,7 @@ from hypothesis import given
 from typer.testing import CliRunner
 
 from brute_force import least_value, steps_per_mm
-from cutplan.check import check_text
+from cutplan.check import PlanUnreadable, check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.contract.length_to_order import length_to_order
@@ -529,6 +529,49 @@ def _other_lot(document: dict) -> None:  # type: ignore[type-arg]
     document["ways"][0]["rooms"][0]["lot"] = "B"
 
 
+def _at(*path: str | int, to: object) -> Callable[[dict], None]:  # type: ignore[type-arg]
+    """Return what plants a value at a place."""
+
+    def plant(document: dict) -> None:  # type: ignore[type-arg]
+        place = document
+        for key in path[:-1]:
+            place = place[key]
+        place[path[-1]] = to
+
+    plant.__name__ = f"{path} to {to}"
+    return plant
+
+
+def _way_twice(document: dict) -> None:  # type: ignore[type-arg]
+    document["ways"].append(document["ways"][0])
+
+
+def _lot_twice(document: dict) -> None:  # type: ignore[type-arg]
+    document["contract"]["batches"] *= 2
+
+
+def _rooms_turned(document: dict) -> None:  # type: ignore[type-arg]
+    document["contract"]["rooms"].reverse()
+
+
+@pytest.mark.parametrize(
+    ("plant", "told"),
+    [
+        (_at("contract", "one_batch_to", to="walls"), "must be one of room, wall"),
+        (_at("contract", "rooms", 1, "mirrored", to=False), "is false, and the room that is mirrored is there"),
+        (_lot_twice, "rolls of roll are listed twice"),
+        (_way_twice, "one of them is listed twice"),
+    ],
+)
+def test_contract_that_contradicts_itself_is_not_read(plant: Callable[[dict], None], told: str) -> None:  # type: ignore[type-arg]
+    """A word that says nothing, a mirrored room that is none, rolls told twice, a way with two answers."""
+    document = guest_house()
+    plant(document)
+
+    with pytest.raises(PlanUnreadable, match=told):
+        check_text(json.dumps(document))
+
+
 @pytest.mark.parametrize(
     ("plant", "rule"),
     [
@@ -547,6 +590,17 @@ def _other_lot(document: dict) -> None:  # type: ignore[type-arg]
         (_print_mirrored, "paper"),
         (_not_mirrored, "mirrored"),
         (_other_lot, "batch"),
+        (_at("contract", "rooms", 1, "surveyed", "paper", "roll_length", to="15 m"), "paper"),
+        (_at("contract", "rooms", 1, "surveyed", "paper", "offset_direction", to="up"), "paper"),
+        (_at("plans", 0, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
+        (_at("plans", 2, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
+        (_at("plans", 4, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
+        (_at("plans", 6, "scenario", "paper", "roll_width", to=531), "paper"),
+        (_at("contract", "batches", 0, "roll", to="B"), "batch"),
+        (_at("contract", "batches", 0, "batch", to=1), "batch"),
+        (_at("contract", "batches", to=[]), "batch"),
+        (_at("ways", 2, "rooms", 3, "lot", to="B"), "batch"),
+        (_rooms_turned, "in order"),
     ],
 )
 def test_planted_fault_in_a_contract_is_refused(plant: Callable[[dict], None], rule: str) -> None:  # type: ignore[type-arg]

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from typer.testing import CliRunner
 
 from brute_force import least_value
-from cutplan.check import check_plan, check_text
+from cutplan.check import PlanUnreadable, check_plan, check_text
 from cutplan.cli.all_commands import app
 from cutplan.errors import ScenarioError
 from cutplan.paper.stock import Lot
@@ -196,6 +196,7 @@ def test_nothing_fits(tmp_path: Path) -> None:
         ({"bare": {"1": 3}}, "3 pieces said to stay bare, of 2 wanted"),
         ({"bare": {"1": 1, "9": 1}}, "1 piece said to stay bare, of 0 wanted"),
         ({"whole_walls": ["window wall", "alcove"]}, "some of it is bare"),
+        ({"whole_walls": ["window wall", "window wall"]}, "a wall is said twice to be papered whole"),
         ({"whole_walls": []}, "nothing on it stays bare, and it is not said"),
         ({"partial": None}, "there is no plan of what is not bare"),
         ({"shortage_prices": {"scale": 1, "drops": {"1": 1}, "premiums": {"A": 1}}}, "do not prove"),
@@ -338,6 +339,31 @@ def test_steps_that_contradict_themselves_are_refused(tmp_path: Path, plant: dic
     document["given_up"][0].update(plant)
 
     assert found in " ".join(violation.line() for violation in check_plan(document).violations)
+
+
+def test_thing_that_could_be_given_up_is_told_once(tmp_path: Path) -> None:
+    """And what it is, in words, is named as taken on trust."""
+    document = json.loads(run(tmp_path, WALLS, "plan", "--json").stdout)
+    assert "what each of them is, in words" in check_plan(document).trusted
+    document["given_up"].insert(0, document["given_up"][0])
+
+    assert "one thing is told twice" in [violation.line() for violation in check_plan(document).violations]
+
+
+@pytest.mark.parametrize(
+    ("plant", "told"),
+    [
+        ({"kind": "glued"}, "must be one of start, trim"),
+        ({"kind": "turned", "rolls_of_another_batch": 1}, "only another batch on a wall"),
+    ],
+)
+def test_thing_given_up_is_of_a_kind(tmp_path: Path, plant: dict[str, object], told: str) -> None:
+    """Only another batch on a wall takes rolls of one."""
+    document = json.loads(run(tmp_path, WALLS, "plan", "--json").stdout)
+    document["given_up"][0].update(plant)
+
+    with pytest.raises(PlanUnreadable, match=told):
+        check_plan(document)
 
 
 FIRST: Final = '[cutting]\nfirst_walls = ["alcove"]\n'

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
-from cutplan.check.contract_rules.stated_contract import Part, read_rooms, read_ways
+from cutplan.check.contract_rules.stated_contract import Part, paper_of, read_lots, read_rooms, read_ways
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from cutplan.check.record_rules.recorded_work import RecordedLine
+    from cutplan.check.roll_rules.bare_pieces import ListedBare
     from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
     from cutplan.check.table_rules.by_the_clock import PaceWanted
     from cutplan.check.wall_rules.on_the_wall import WallToJudge
@@ -141,7 +142,8 @@ def _check_plans(document: Json) -> Report:
         except PlanUnreadable as error:
             raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
         wanted, listed, sides = read
-        parts[name] = Part(wanted, listed, None if sides.wall is None else sides.wall.survey)
+        survey = None if sides.wall is None else sides.wall.survey
+        parts[name] = Part(wanted, listed, survey, paper_of(Table("", plan, []).table("scenario")))
         planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, wanted, sides.wall)
         listed_plans[name] = Shared(planned[name], listed)
         reports.append(_judge(plan, *read).within(name))
@@ -150,11 +152,13 @@ def _check_plans(document: Json) -> Report:
     contract = table.table("contract")
     rooms = [] if contract is None else read_rooms(contract, parts)
     spare = None if contract is None else contract.number("spare_per_cent")
+    to = None if contract is None else contract.one_of("one_batch_to", ("room", "wall"))
+    lots = None if contract is None else read_lots(contract)
     if contract is None or not rooms or spare is None or table.faults:
         raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
     broken, facts = list(mirrored_rule(rooms)), []
     for way in read_ways(table, parts):
-        wrong = judge_way(rooms, way, spare / 100, one_batch_to=contract.optional_text("one_batch_to"))
+        wrong = judge_way(rooms, way, spare / 100, one_batch_to=to, lots=lots)
         broken += wrong
         if not wrong:
             proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
@@ -220,17 +224,22 @@ def _check_partial(document: Json) -> Report:
     if bool(kept.drops) != (partial is not None):
         what = "there is no plan of what is not bare" if kept.drops else "all stays bare, and there is a partial plan"
         return replace(short, violations=(*short.violations, Violation("bare", "", what)))
+    short = replace(short, trusted=(*short.trusted, *_trusted_words(document, bare)))
     if partial is None:
         return short
     held = _judge(within, kept, plan, sides)
     held = replace(held, violations=held.within("partial").violations)
-    unknown = tuple(f"what this judge does not know of: {key}" for key in unknown_keys(document))
+    return together(short, held, subject="the plan of what can be cut")
+
+
+def _trusted_words(document: Json, bare: ListedBare) -> Iterator[str]:
+    """Yield what is stated of a job that its rolls are too few for, and the judge cannot work out."""
+    if document.get("reason"):
+        yield "why the rolls are too few: that is told in words, which are not judged"
     if bare.steps:
-        unknown = (
-            f"what could be given up, in {counted(len(bare.steps), 'step')}: their plans are not listed",
-            *unknown,
-        )
-    return together(short, held, Report(trusted=unknown), subject="the plan of what can be cut")
+        yield f"what could be given up, in {counted(len(bare.steps), 'step')}: their plans are not listed"
+        yield "what each of them is, in words"
+    yield from (f"what this judge does not know of: {key}" for key in unknown_keys(document))
 
 
 def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str, Fraction]]:

@@ -17,20 +17,33 @@ if TYPE_CHECKING:
 
     from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
     from cutplan.check.roll_rules.what_fits_where import WantedDrop
+    from cutplan.check.stated.fields import Json
     from cutplan.check.survey.surveyed import Survey, Thing
 
 _Alike = tuple[Fraction, Fraction]
 
 
 def judge_way(
-    rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction, one_batch_to: str | None = None
+    rooms: Sequence[RoomsAlike],
+    way: StatedWay,
+    spare: Fraction,
+    one_batch_to: str | None = None,
+    lots: Mapping[str, tuple[int | None, str]] | None = None,
 ) -> list[Violation]:
     """Return what is wrong with one way of a contract.
 
     ``spare`` is the part of the rolls bought besides; ``one_batch_to`` says whether a "wall" may be of another batch
-    than the next, or else a room.
+    than the next, or else a room; ``lots`` are the rolls of the contract, None where not told.
     """
-    rules = [_rooms_rule(rooms, way), _bound_rule(rooms, way), _figures_rule(rooms, way, spare)]
+    rules = [
+        _rooms_rule(rooms, way),
+        _turns_rule(rooms, way),
+        _bound_rule(rooms, way),
+        _figures_rule(rooms, way, spare),
+    ]
+    rules += [] if lots is None else [_lots_rule(way, lots)]
+    for part in (*way.parts, *(() if way.bound is None else (way.bound,))):
+        rules.append(_same_paper(way.name, part.paper, rooms[0].part.paper))
     if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
         rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
     if way.name != "apart":
@@ -47,8 +60,41 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
             yield Violation("paper", kind.name, "the print repeats or steps otherwise than in the other rooms")
         if {(lot.length, lot.price) for lot in wanted.rolls} != {(lot.length, lot.price) for lot in first.rolls}:
             yield Violation("paper", kind.name, "its rolls are others than those of the other rooms")
+        names = {str(part["name"]).strip() for part in (kind.part.paper, rooms[0].part.paper) if "name" in part}
+        if len(names) > 1:
+            yield Violation(
+                "paper", kind.name, f"is papered in {' and '.join(sorted(names))}, and one paper is for all"
+            )
+        if kind.surveyed is not None:
+            yield from _same_paper(kind.name, kind.surveyed_paper, kind.part.paper)
         if kind.surveyed is not None and (kind.part.survey is None or not _mirror(kind.surveyed, kind.part.survey)):
             yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
+
+
+def _same_paper(where: str, written: Json, paper: Json) -> Iterator[Violation]:
+    """Require a paper to be written as another is; how it is ordered, which a room's plan leaves out, may be more."""
+    for key, value in paper.items():
+        if written.get(key) != value:
+            message = f"{key} of the paper is {written.get(key)!r}, and {value!r} elsewhere"
+            yield Violation("paper", where, message)
+
+
+def _lots_rule(way: StatedWay, lots: Mapping[str, tuple[int | None, str]]) -> Iterator[Violation]:
+    """Require rooms to take of lots that the contract has, and its plans to cut from its rolls."""
+    for label in dict.fromkeys(listed.lot for listed in way.rooms):
+        if label not in lots:
+            yield Violation("batch", way.name, f"a room takes of lot {label}, which the contract does not have")
+    for part in way.parts:
+        for lot in part.wanted.rolls:
+            if lots.get(lot.label) != (lot.count, lot.batch):
+                yield Violation("batch", way.name, f"rolls of {lot.label} are not so many, or not of the batch, told")
+
+
+def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
+    """Require rooms that are papered in order to be listed so."""
+    turns = list(dict.fromkeys(f"{kind.name} {number}" for kind in rooms for number in range(1, kind.count + 1)))
+    if way.name == "in order" and list(dict.fromkeys(listed.room for listed in way.rooms)) != turns:
+        yield Violation("in order", way.name, "the rooms are not listed in the order of the contract")
 
 
 def _mirror(one: Survey, other: Survey) -> bool:

@@ -15,25 +15,33 @@ if TYPE_CHECKING:
 
     from cutplan.check.stated.document import ListedPlan
     from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
+    from cutplan.check.stated.fields import Json, Table
 
 
 class Part(NamedTuple):
-    """One plan of the document: what it answers, and what it states; ``survey`` is the room, where it has one."""
+    """One plan of the document: what it answers, of which paper as written, and what it states.
+
+    ``survey`` is the room, where it has one.
+    """
 
     wanted: Wanted
     plan: ListedPlan
     survey: Survey | None
+    paper: Json
 
 
 @dataclass(frozen=True, slots=True)
 class RoomsAlike:
-    """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring."""
+    """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring.
+
+    ``surveyed_paper`` is the paper written there.
+    """
 
     name: str
     count: int
     part: Part
     surveyed: Survey | None
+    surveyed_paper: Json
 
 
 class Given(NamedTuple):
@@ -79,20 +87,47 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
     for table in contract.tables("rooms"):
         name, count = table.label("room"), table.whole("count", 1)
         part = _part(table, "part", table.text("part"), parts)
-        surveyed = None
+        surveyed, paper = None, {}
         if table.has("surveyed") and (scenario := table.table("surveyed")) is not None and part is not None:
             is_free = not part.wanted.match.repeat
-            surveyed = SurveyReader(with_units(scenario), is_free=is_free).survey()
+            surveyed, paper = SurveyReader(with_units(scenario), is_free=is_free).survey(), paper_of(scenario)
         if table.flag("mirrored") and surveyed is None:
             table.fault("surveyed", "is missing: the room that is mirrored")
+        if table.flag("mirrored") is False and table.has("surveyed"):
+            table.fault("mirrored", "is false, and the room that is mirrored is there")
         if name is not None and count is not None and part is not None:
-            rooms.append(RoomsAlike(name, count, part, surveyed))
+            rooms.append(RoomsAlike(name, count, part, surveyed, paper))
     return rooms
+
+
+def paper_of(scenario: Table | None) -> Json:
+    """Return the paper of a scenario as it is written; empty where there is none."""
+    paper = None if scenario is None else scenario.table("paper")
+    return {} if paper is None else paper.values
+
+
+def read_lots(contract: Table) -> dict[str, tuple[int | None, str]] | None:
+    """Return how many rolls each lot of a contract has, None for as many as needed, and its batch, by its label.
+
+    None where a file of an earlier version does not say; faults go into the table.
+    """
+    if not contract.has("batches"):
+        return None
+    lots: dict[str, tuple[int | None, str]] = {}
+    for table in contract.tables("batches"):
+        label = table.label("roll") or ""
+        if label in lots:
+            table.fault("roll", f"rolls of {label} are listed twice")
+        lots[label] = table.whole("count", 1), (table.label("batch") or "") if table.has("batch") else ""
+    return lots
 
 
 def read_ways(document: Table, parts: Mapping[str, Part]) -> list[StatedWay]:
     """Return the ways of a contract; raises PlanUnreadable where something that must be there is not."""
     ways = [_way(table, parts) for table in document.tables("ways")]
+    names = [way.name for way in ways if way is not None]
+    if len(set(names)) < len(names):
+        document.fault("ways", "one of them is listed twice")
     if document.faults:
         raise PlanUnreadable(document.faults)
     return [way for way in ways if way is not None]

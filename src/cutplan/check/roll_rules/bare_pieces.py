@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _NEEDED: Final = "more_rolls_needed"
 _LEAST: Final = "more_rolls_lower_bound"
 _OTHER: Final = "rolls_of_another_batch"
+_KINDS: Final = ("start", "trim", "joint", "turned", "joined", "paper", "batch")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class ListedBare:
 
     ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they
     were taken; ``prices`` prove that the rolls are too few. ``steps`` are what could be given up: the rolls still to be
-    had of this batch, the bound of them, and those of another.
+    had of this batch, the bound of them, and those of another; ``called`` is what each is, by its kind and in words.
     """
 
     is_short: bool
@@ -41,6 +42,7 @@ class ListedBare:
     prices: ListedPrices | None
     order: tuple[str, ...]
     steps: tuple[tuple[int, int, int], ...]
+    called: tuple[tuple[str, str], ...]
 
 
 def read_bare(document: Table) -> ListedBare:
@@ -51,7 +53,10 @@ def read_bare(document: Table) -> ListedBare:
             document.fault(key, "must be null where the rolls are too few; the partial plan has figures of its own")
     if document.values.get("rolls"):
         document.fault("rolls", "must be empty where the rolls are too few; those cut stand in the partial plan")
-    prices = document.table("shortage_prices")
+    prices, steps = document.table("shortage_prices"), tuple(document.tables("given_up"))
+    for step in steps:
+        if step.one_of("kind", _KINDS) != "batch" and step.has(_OTHER):
+            step.fault(_OTHER, "must be null: only another batch on a wall takes rolls of another batch")
     return ListedBare(
         status == "infeasible",
         document.whole_numbers("bare"),
@@ -59,10 +64,8 @@ def read_bare(document: Table) -> ListedBare:
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
         document.texts("walls_in_order", "names"),
-        tuple(
-            (step.whole(_NEEDED) or 0, step.whole(_LEAST) or 0, step.whole(_OTHER) or 0)
-            for step in document.tables("given_up")
-        ),
+        tuple((step.whole(_NEEDED) or 0, step.whole(_LEAST) or 0, step.whole(_OTHER) or 0) for step in steps),
+        tuple((step.optional_text("kind") or "", step.optional_text("what") or "") for step in steps),
     )
 
 
@@ -101,7 +104,9 @@ def pieces_rule(wanted: Wanted, bare: ListedBare) -> Iterator[Violation]:
 
 
 def walls_rule(bare: ListedBare, on_walls: Mapping[str, set[str]]) -> Iterator[Violation]:
-    """Require exactly those walls to be called whole on which nothing stays bare."""
+    """Require exactly those walls to be called whole on which nothing stays bare, and each once."""
+    if len(set(bare.whole)) < len(bare.whole):
+        yield Violation("bare", "", "a wall is said twice to be papered whole")
     whole = {wall for wall, drops in on_walls.items() if not drops & set(bare.pieces)}
     for wall in sorted(whole ^ set(bare.whole)):
         what = "nothing on it stays bare, and it is not said" if wall in whole else "it is said, and some of it is bare"
@@ -122,7 +127,9 @@ def walls_order_rule(
 
 
 def steps_rule(bare: ListedBare) -> Iterator[Violation]:
-    """Require no step to claim a bound above its figure, and the dearest to stand last."""
+    """Require no step to claim a bound above its figure, none to be told twice, and the dearest to stand last."""
+    if len(set(bare.called)) < len(bare.called):
+        yield Violation("given up", "", "one thing is told twice")
     for place, (more, least, _) in enumerate(bare.steps, 1):
         if least > more:
             yield Violation("given up", f"step {place}", f"{more} more needed, and a bound of {least}")
