@@ -288,11 +288,16 @@ def _longer_stop(document: dict[str, Any]) -> None:
     document["scenario"]["lining"]["stop_short"] = 0
 
 
+def _another_lining(document: dict[str, Any]) -> None:
+    """Plan the lining in another than is asked for, of the same length and width."""
+    _plan(document)["scenario"]["paper"]["name"] = "lining 1200"
+
+
 @pytest.mark.parametrize(
     "plant",
     [
         _bare, _lapped, _missing, _round_a_corner, _wider_than_the_roll, _shorter_roll, _more_allowance, _bare_reveal,
-        _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop,
+        _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop, _another_lining,
     ],
     ids=lambda plant: plant.__name__.strip("_"),
 )  # fmt: skip

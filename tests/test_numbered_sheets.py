@@ -569,6 +569,17 @@ def test_a_figure_that_is_not_so_is_refused(side: str) -> None:
     assert line.startswith(f"roll sheet 4: {said[side]} mm are said to come off its {side}; it is ")
 
 
+def test_sheets_are_told_once_each_from_left_to_right() -> None:
+    """A list from right to left, or with a sheet in it twice, is not what hangs."""
+    plan = document()
+    told = plan["sheets"]
+    for other in (told[::-1], [told[0], *told]):
+        plan["sheets"] = other
+        lines = [violation.line() for violation in check_plan(plan).violations]
+        assert lines
+        assert all("sheets are told once each, from left to right" in line for line in lines)
+
+
 def test_page_and_sheet_say_what_comes_off() -> None:
     """The same sentences on both."""
     scenario = read_scenario(MURAL)

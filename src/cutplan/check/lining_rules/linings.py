@@ -56,8 +56,9 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
 def _rolls_rule(name: str, scenario: Table, asked: Table, plan: Json) -> Iterator[Violation]:
     """Require a plan to be for the rolls, the pace and the order of cutting that are asked for."""
     paper = plan.get("paper")
-    for key in ("roll_length", "roll_width", "price"):
-        if not isinstance(paper, dict) or paper.get(key) != asked.values.get(key):
+    told = {**asked.values, "name": asked.values.get("name", name)}
+    for key in ("name", "roll_length", "roll_width", "price"):
+        if not isinstance(paper, dict) or paper.get(key) != told.get(key):
             yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
     for key in ("roll", "units", "cutting", "pace"):
         shared = None if key == "roll" else scenario.values.get(key)

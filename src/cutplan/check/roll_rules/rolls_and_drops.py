@@ -234,6 +234,10 @@ def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require what is said to come off the head, foot and sides of each sheet to be what its cuts leave of it."""
     sheets = {roll.label: (roll, lot) for roll, lot in rolls_known(wanted, plan) if lot.sheet and not lot.is_offcut}
     told = {sheet.roll: sheet for sheet in plan.sheets}
+    for one, other in pairwise(plan.sheets):
+        if (one.sheet, one.roll) >= (other.sheet, other.roll):
+            message = f"is told after sheet {one.sheet}; sheets are told once each, from left to right"
+            yield Violation("sheets", f"roll {other.roll}", message)
     for label in sorted(sheets.keys() ^ told.keys() if plan.sheets else ()):
         yield Violation("sheets", f"roll {label}", "is cut, and nothing is said of it, or the other way round")
     for label, (roll, lot) in sheets.items():
