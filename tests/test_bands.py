@@ -337,9 +337,14 @@ def _corner(document: dict[str, object]) -> None:
     document["scenario"]["wall"][0]["width"] = 1499  # type: ignore[index]
 
 
+def _turned(document: dict[str, object]) -> None:
+    document["parts"].reverse()  # type: ignore[attr-defined]
+
+
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
+        (_turned, "not told as they hang"),
         (_paper, "paper of its plan is not what"),
         (_wall, "10 mm off"),
         (_rail, "10 mm off"),
@@ -363,6 +368,33 @@ def test_the_judge_refuses_a_fault_in_each_rule_of_bands(plant: Callable[[dict[s
     report = check_text(json.dumps(document))
 
     assert any(said in broken.line() for broken in report.violations), report.violations
+
+
+@pytest.mark.parametrize(
+    ("band", "wall", "kind", "change"),
+    [
+        (0, 0, "fitting", "left out"),
+        (0, 0, "fitting", "doubled"),
+        (0, 0, "fitting", "renamed"),
+        (1, 1, "opening", "doubled"),
+        (2, 3, "opening", "doubled"),
+        (2, 3, "opening", "renamed"),
+    ],
+)
+def test_what_stands_on_a_band_s_wall_is_what_stands_on_the_whole_wall(
+    band: int, wall: int, kind: str, change: str
+) -> None:
+    """The hearth lies in the dado, and stands in the frieze as a mark; the door goes through all but the frieze."""
+    document = json.loads(run("plan", "scenarios/parts/dado-room.toml", "--json").stdout)
+    held = document["plans"][band]["scenario"]["wall"][wall]
+    (thing,) = held[kind]
+    held[kind] = {"left out": [], "doubled": [thing, thing], "renamed": [{**thing, "name": "hatch"}]}[change]
+
+    broken = check_text(json.dumps(document)).violations
+
+    assert {(each.rule, each.where.split("'")[3]) for each in broken if each.rule == "bands"} == {
+        ("bands", document["scenario"]["wall"][wall]["name"])
+    }
 
 
 def test_the_scenario_of_a_dado_room_is_planned_and_judged(tmp_path: Path) -> None:

@@ -456,9 +456,14 @@ def _let_in(document: Any) -> None:  # noqa: ANN401
     document["scenario"]["border"][0]["let_in"] = True
 
 
+def _another_wall(document: Any) -> None:  # noqa: ANN401
+    document["plans"][-1]["scenario"]["drop"][0]["wall"] = "c"
+
+
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
+        (_another_wall, "cut for another wall than it begins on"),
         (_height, "hangs at another height"),
         (_gap, "leaves bare 'c' from 1900 mm"),
         (_overlap, "covers 'a' twice"),

@@ -550,6 +550,10 @@ def _lot_twice(document: dict) -> None:  # type: ignore[type-arg]
     document["contract"]["batches"] *= 2
 
 
+def _door_twice(document: dict) -> None:  # type: ignore[type-arg]
+    document["plans"][1]["scenario"]["wall"][0]["opening"] *= 2
+
+
 def _rooms_turned(document: dict) -> None:  # type: ignore[type-arg]
     document["contract"]["rooms"].reverse()
 
@@ -590,6 +594,9 @@ def test_contract_that_contradicts_itself_is_not_read(plant: Callable[[dict], No
         (_print_mirrored, "paper"),
         (_not_mirrored, "mirrored"),
         (_other_lot, "batch"),
+        (_at("plans", 1, "scenario", "wall", 0, "corner", to="external"), "mirrored"),
+        (_at("plans", 1, "scenario", "room", "textured", to=True), "mirrored"),
+        (_door_twice, "mirrored"),
         (_at("contract", "rooms", 1, "surveyed", "paper", "roll_length", to="15 m"), "paper"),
         (_at("contract", "rooms", 1, "surveyed", "paper", "offset_direction", to="up"), "paper"),
         (_at("plans", 0, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),

@@ -293,9 +293,45 @@ def _another_lining(document: dict[str, Any]) -> None:
     _plan(document)["scenario"]["paper"]["name"] = "lining 1200"
 
 
+def _told_backwards(document: dict[str, Any]) -> None:
+    """Tell the lengths from the last to the first."""
+    _told(document)["lengths"].reverse()
+
+
+def _another_wall(document: dict[str, Any]) -> None:
+    """Cut a length for another wall than it hangs on."""
+    drop = _plan(document)["scenario"]["drop"][0]
+    drop["wall"] = "east wall" if drop["wall"] != "east wall" else "door wall"
+
+
+def _ripped(document: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return what is ripped off the first length that is narrower than the roll."""
+    rests: list[dict[str, Any]] = next(
+        drop["cut_outs"] for drop in _plan(document)["scenario"]["drop"] if "cut_outs" in drop
+    )
+    return rests
+
+
+def _ripped_twice(document: dict[str, Any]) -> None:
+    """Tell of what is ripped off a length twice, as if two pieces could be cut from it."""
+    rests = _ripped(document)
+    rests.append({**rests[0], "label": "more of it"})
+
+
+def _ripped_away(document: dict[str, Any]) -> None:
+    """Tell nothing of what is ripped off a length."""
+    _ripped(document).clear()
+
+
+def _ripped_and_renamed(document: dict[str, Any]) -> None:
+    """Call what is ripped off a length by another name."""
+    _ripped(document)[0]["label"] = "a rest"
+
+
 @pytest.mark.parametrize(
     "plant",
     [
+        _told_backwards, _another_wall, _ripped_twice, _ripped_away, _ripped_and_renamed,
         _bare, _lapped, _missing, _round_a_corner, _wider_than_the_roll, _shorter_roll, _more_allowance, _bare_reveal,
         _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop, _another_lining,
     ],

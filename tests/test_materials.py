@@ -259,6 +259,18 @@ def test_a_fault_in_each_figure_of_the_shopping_list_is_refused(kind: str, key: 
     assert {broken.rule for broken in check_text(json.dumps(document)).violations} == {"shopping"}
 
 
+@pytest.mark.parametrize("turns", [(1, 0), (0, 0, 1)], ids=["turned", "doubled"])
+def test_rolls_of_each_part_are_told_once_and_in_turn(turns: tuple[int, ...]) -> None:
+    """A list that tells of one part twice would be bought twice."""
+    document = json.loads(listed(SMALL))
+    rolls = document["shopping"]["rolls"]
+    document["shopping"]["rolls"] = [*(rolls[turn] for turn in turns), *rolls[2:]]
+
+    (broken,) = check_text(json.dumps(document)).violations
+    assert broken.rule == "shopping"
+    assert "in turn, and others are listed" in broken.message
+
+
 @pytest.mark.parametrize("number", range(4))
 def test_the_amount_of_each_use_is_worked_out_again(number: int) -> None:
     """Paste by what is cut, size by the walls, filler by joints, adhesive by what keeps damp back and is over it."""

@@ -105,6 +105,15 @@ def test_judge_wants_each_patch_and_no_other() -> None:
     assert "piece patch of 1: its foot is said to be 1990 mm; by the survey it is 2000 mm" in wrong(deeper)
 
 
+def test_patches_are_told_as_they_hang() -> None:
+    """Told from the last to the first, they are not in hanging order."""
+    document = planned(ROOM)
+    assert len(document["setting_out"]["patches"]) > 1
+    document["setting_out"]["patches"].reverse()
+
+    assert any("not told as they hang" in broken.message for broken in check_plan(document).violations)
+
+
 def test_judge_compares_the_print_of_a_patch_with_that_of_its_column() -> None:
     """Said to have its motif 10 lower, and cut where it was, the patch is out against its column."""
     document = planned(PRINTED)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
-from cutplan.check.contract_rules.stated_contract import Part, paper_of, read_lots, read_rooms, read_ways
+from cutplan.check.contract_rules.stated_contract import Part, read_lots, read_rooms, read_ways
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
@@ -143,8 +143,9 @@ def _check_plans(document: Json) -> Report:
             raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
         wanted, listed, sides = read
         survey = None if sides.wall is None else sides.wall.survey
-        parts[name] = Part(wanted, listed, survey, paper_of(Table("", plan, []).table("scenario")))
-        planned[name] = Planned(plan["scenario"] if isinstance(plan["scenario"], dict) else {}, wanted, sides.wall)
+        scenario = plan["scenario"] if isinstance(plan["scenario"], dict) else {}
+        parts[name] = Part(wanted, listed, survey, scenario)
+        planned[name] = Planned(scenario, wanted, sides.wall)
         listed_plans[name] = Shared(planned[name], listed)
         reports.append(_judge(plan, *read).within(name))
     if "parts" in document:

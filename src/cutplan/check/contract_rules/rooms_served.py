@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
+from cutplan.check.survey.surveyed import told_apart
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -43,7 +44,7 @@ def judge_way(
     ]
     rules += [] if lots is None else [_lots_rule(way, lots)]
     for part in (*way.parts, *(() if way.bound is None else (way.bound,))):
-        rules.append(_same_paper(way.name, part.paper, rooms[0].part.paper))
+        rules.append(_same_paper(way.name, part.scenario, rooms[0].part.scenario))
     if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
         rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
     if way.name != "apart":
@@ -60,23 +61,33 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
             yield Violation("paper", kind.name, "the print repeats or steps otherwise than in the other rooms")
         if {(lot.length, lot.price) for lot in wanted.rolls} != {(lot.length, lot.price) for lot in first.rolls}:
             yield Violation("paper", kind.name, "its rolls are others than those of the other rooms")
-        names = {str(part["name"]).strip() for part in (kind.part.paper, rooms[0].part.paper) if "name" in part}
+        papers = [_paper(part.scenario) for part in (kind.part, rooms[0].part)]
+        names = {str(paper["name"]).strip() for paper in papers if "name" in paper}
         if len(names) > 1:
             yield Violation(
                 "paper", kind.name, f"is papered in {' and '.join(sorted(names))}, and one paper is for all"
             )
         if kind.surveyed is not None:
-            yield from _same_paper(kind.name, kind.surveyed_paper, kind.part.paper)
+            yield from _same_paper(kind.name, kind.written, kind.part.scenario)
+            for key in told_apart(kind.written, kind.part.scenario):
+                yield Violation("mirrored", kind.name, f"{key} of its room is not that of the surveyed room")
         if kind.surveyed is not None and (kind.part.survey is None or not _mirror(kind.surveyed, kind.part.survey)):
             yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
 
 
-def _same_paper(where: str, written: Json, paper: Json) -> Iterator[Violation]:
+def _same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
     """Require a paper to be written as another is; how it is ordered, which a room's plan leaves out, may be more."""
-    for key, value in paper.items():
-        if written.get(key) != value:
-            message = f"{key} of the paper is {written.get(key)!r}, and {value!r} elsewhere"
+    asked = _paper(written)
+    for key, value in _paper(planned).items():
+        if asked.get(key) != value:
+            message = f"{key} of the paper is {asked.get(key)!r}, and {value!r} elsewhere"
             yield Violation("paper", where, message)
+
+
+def _paper(scenario: Json) -> Json:
+    """Return the paper of a scenario as it is written; empty where there is none."""
+    paper = scenario.get("paper")
+    return paper if isinstance(paper, dict) else {}
 
 
 def _lots_rule(way: StatedWay, lots: Mapping[str, tuple[int | None, str]]) -> Iterator[Violation]:
@@ -103,11 +114,16 @@ def _mirror(one: Survey, other: Survey) -> bool:
         return False
     pairs = zip(one.walls, reversed(other.walls), strict=True)
     start, end = one.start, other.start
+    corners, images = [wall.corner for wall in one.walls], [wall.corner for wall in other.walls]
+    closing = corners.pop(), images.pop()
+    if corners != images[::-1] or (one.closes and closing[0] != closing[1]):
+        return False
     return all(
         (wall.name, wall.width) == (image.name, image.width)
         and [wall.top.at(x) for x in (Fraction(0), wall.width / 3, wall.width)]
         == [image.top.at(image.width - x) for x in (Fraction(0), wall.width / 3, wall.width)]
-        and {_place(thing, wall.width) for thing in wall.openings} == {_place(thing, None) for thing in image.openings}
+        and Counter(_place(thing, wall.width) for thing in wall.openings)
+        == Counter(_place(thing, None) for thing in image.openings)
         for wall, image in pairs
     ) and (start.usable == end.usable is not None or _mirror_starts(one, other))
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 class Part(NamedTuple):
-    """One plan of the document: what it answers, of which paper as written, and what it states.
+    """One plan of the document: what it answers, with the scenario as written, and what it states.
 
     ``survey`` is the room, where it has one.
     """
@@ -27,21 +27,21 @@ class Part(NamedTuple):
     wanted: Wanted
     plan: ListedPlan
     survey: Survey | None
-    paper: Json
+    scenario: Json
 
 
 @dataclass(frozen=True, slots=True)
 class RoomsAlike:
     """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring.
 
-    ``surveyed_paper`` is the paper written there.
+    ``written`` is its scenario.
     """
 
     name: str
     count: int
     part: Part
     surveyed: Survey | None
-    surveyed_paper: Json
+    written: Json
 
 
 class Given(NamedTuple):
@@ -87,23 +87,17 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
     for table in contract.tables("rooms"):
         name, count = table.label("room"), table.whole("count", 1)
         part = _part(table, "part", table.text("part"), parts)
-        surveyed, paper = None, {}
+        surveyed, written = None, {}
         if table.has("surveyed") and (scenario := table.table("surveyed")) is not None and part is not None:
             is_free = not part.wanted.match.repeat
-            surveyed, paper = SurveyReader(with_units(scenario), is_free=is_free).survey(), paper_of(scenario)
+            surveyed, written = SurveyReader(with_units(scenario), is_free=is_free).survey(), scenario.values
         if table.flag("mirrored") and surveyed is None:
             table.fault("surveyed", "is missing: the room that is mirrored")
         if table.flag("mirrored") is False and table.has("surveyed"):
             table.fault("mirrored", "is false, and the room that is mirrored is there")
         if name is not None and count is not None and part is not None:
-            rooms.append(RoomsAlike(name, count, part, surveyed, paper))
+            rooms.append(RoomsAlike(name, count, part, surveyed, written))
     return rooms
-
-
-def paper_of(scenario: Table | None) -> Json:
-    """Return the paper of a scenario as it is written; empty where there is none."""
-    paper = None if scenario is None else scenario.table("paper")
-    return {} if paper is None else paper.values
 
 
 def read_lots(contract: Table) -> dict[str, tuple[int | None, str]] | None:

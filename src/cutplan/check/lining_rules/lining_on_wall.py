@@ -66,11 +66,16 @@ def _drops_rule(room: LinedRoom, lining: StatedLining, wanted: Wanted) -> Iterat
     for label in hung.keys() | wanted.drops.keys():
         if hung[label] != 1 or label not in wanted.drops or wanted.drops[label].count != 1:
             yield Violation("lining", f"length {label}", "does not hang once for one drop")
+    if set(hung) == set(wanted.drops) and list(hung) != list(wanted.drops):
+        yield Violation("lining", "", "its lengths are not told in the order of its drops, in which they hang")
     for length in lining.lengths:
         drop = wanted.drops.get(length.drop)
         if drop is None:
             continue
         yield from _rest_rule(lining, drop)
+        wall = length.panels[0].wall if length.panels else None if length.reveal is None else length.reveal[0]
+        if wall is not None and drop.wall != room.walls[wall].name:
+            yield Violation("lining", f"length {length.drop}", f"is cut for {drop.wall!r}, and hangs elsewhere")
         if not length.panels:
             continue
         along, across = _size(room, lining, length)
@@ -83,13 +88,15 @@ def _drops_rule(room: LinedRoom, lining: StatedLining, wanted: Wanted) -> Iterat
 
 
 def _rest_rule(lining: StatedLining, drop: WantedDrop) -> Iterator[Violation]:
-    """Require what is ripped off a length to be no part of it, and no longer than it is cut."""
+    """Require what is ripped off a length, to its left and to its right, to be told once each, as long as it is cut."""
     left, right = drop.left or _NOTHING, lining.roll[1] if drop.right is None else drop.right
-    for rest in drop.cut_outs:
-        if not (rest.right <= left or rest.left >= right) or rest.right > lining.roll[1] or rest.left < 0:
-            yield Violation("lining", f"length {drop.label}", f"{rest.label} is part of the length itself")
-        if rest.length > drop.cut_length:
-            yield Violation("lining", f"length {drop.label}", f"{rest.label} is longer than it")
+    sides = ((f"left of {drop.label}", _NOTHING, left), (f"right of {drop.label}", right, lining.roll[1]))
+    due = [(label, drop.cut_length, begin, end) for label, begin, end in sides if begin < end]
+    if [(rest.label, rest.length, rest.left, rest.right) for rest in drop.cut_outs] != due:
+        ripped = " and ".join(f"{label}, {mm(end - begin)} wide" for label, _, begin, end in due) or "nothing"
+        yield Violation(
+            "lining", f"length {drop.label}", f"what is ripped off it is {ripped}, {mm(drop.cut_length)} long"
+        )
 
 
 def _width(lining: StatedLining, drop: WantedDrop) -> Fraction:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.report import Violation, mm
+from cutplan.check.stated.fields import Table
+from cutplan.check.survey.surveyed import Thing, told_apart
 from cutplan.check.survey.wall_line import TAKEN
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from fractions import Fraction
 
-    from cutplan.check.part_rules.stated_parts import PartedRoom, Planned, Rail
-    from cutplan.check.survey.surveyed import Survey, Thing, Wall
+    from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
+    from cutplan.check.survey.surveyed import Survey, Wall
     from cutplan.check.survey.wall_line import Edges
 
 ONE_PAPER: Final = "paper"
@@ -21,7 +26,9 @@ ONE_PAPER: Final = "paper"
 _SHARED: Final = ("units", "trim", "cutting", "pace", "start", "finish")
 _OF_A_PAPER: Final = ("paper", "roll", "offcut")
 _OF_THE_WALLS: Final = ("wall", "room")
-_OF_THE_ROOM: Final = ("closes", "built", "textured")
+_NOTHING: Final = Fraction(0)
+_MARK: Final = "fitting"
+"""Kind of what stands for an opening that lies in another band."""
 _OFF: Final = 16 * TAKEN
 """Where a rail meets a steep edge, a band's room may be this much off, in mm: the place is taken to 1/64."""
 
@@ -42,12 +49,12 @@ def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator
             yield Violation("bands", "", "the walls have no plan")
         return
     for stretch in _stretches(room):
-        named = [band.name for band in room.bands if (band.above, band.below) == _names(stretch)]
+        named = [band.name for band in room.bands if _rails(band) == _names(stretch)]
         if len(named) != 1:
             what = f"is covered by {' and '.join(named)}" if named else "is no band's, and not said to be bare"
             yield Violation("bands", _where(stretch), what)
     for band in room.bands:
-        if (band.above, band.below) not in [_names(stretch) for stretch in _stretches(room)]:
+        if _rails(band) not in [_names(stretch) for stretch in _stretches(room)]:
             yield Violation("bands", f"band {band.name!r}", "lies between no two rails next to one another")
         if band.is_bare == (band.name in planned):
             yield Violation(
@@ -63,6 +70,12 @@ def _told_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Vio
     for name, kind in room.kinds.items():
         if kind == "band" and name not in names:
             yield Violation("bands", f"part {name!r}", "is no band of this room")
+    bands = [band.name for ends in reversed(_stretches(room)) for band in room.bands if _names(ends) == _rails(band)]
+    linings = [name for name, _ in linings_asked(Table("", room.scenario, []))]
+    hang = [*linings, *(bands or [ONE_PAPER]), *(border.name for border in room.borders)]
+    turns = [[hang.index(name) for name in turn if name in hang] for turn in room.turns]
+    if turns != sorted(map(sorted, turns)):
+        yield Violation("parts", "", "are not told as they hang: linings, bands from the top down, borders")
 
 
 def room_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
@@ -72,12 +85,14 @@ def room_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Viol
             continue
         plan = planned[name]
         yield from asked_rule(room, f"band {name!r}", table, plan)
-        yield from _room_asked_rule(room, f"band {name!r}", plan)
+        for key in told_apart(room.scenario, plan.scenario):
+            yield Violation("bands", f"band {name!r}", f"{key} of its room is not that of the whole room")
         if plan.survey is None or len(plan.survey.walls) != len(room.walls):
             yield Violation("bands", f"band {name!r}", "its plan is not for the walls of this room")
             continue
         for number, wall in enumerate(room.papered()):
             yield from _wall_rule(name, stretch, number, wall, plan.survey)
+            yield from _things_rule(f"band {name!r} on {wall.name!r}", room, wall, plan.survey.walls[number])
 
 
 def _bands(room: PartedRoom) -> Iterator[tuple[_Stretch, str, Mapping[str, object]]]:
@@ -85,7 +100,7 @@ def _bands(room: PartedRoom) -> Iterator[tuple[_Stretch, str, Mapping[str, objec
         yield _Stretch(None, None), ONE_PAPER, room.scenario
     for stretch in _stretches(room):
         for band in room.bands:
-            if (band.above, band.below) == _names(stretch):
+            if _rails(band) == _names(stretch):
                 yield stretch, band.name, band.table
 
 
@@ -112,6 +127,10 @@ def _held(wall: Wall, line: Edges, along: Fraction) -> Fraction:
 def _names(stretch: _Stretch) -> tuple[str | None, str | None]:
     low, high = stretch
     return (None if low is None else low.name, None if high is None else high.name)
+
+
+def _rails(band: Band) -> tuple[str | None, str | None]:
+    return band.above, band.below
 
 
 def _where(stretch: _Stretch) -> str:
@@ -145,14 +164,6 @@ def asked_rule(
             yield Violation("parts", where, f"{key} of its plan is not what the whole scenario says of it")
 
 
-def _room_asked_rule(room: PartedRoom, where: str, plan: Planned) -> Iterator[Violation]:
-    whole, own = room.scenario.get("room") or {}, plan.scenario.get("room") or {}
-    assert isinstance(whole, dict)  # noqa: S101 - read as a table before
-    for key in _OF_THE_ROOM:
-        if isinstance(own, dict) and (own.get(key) or None) != (whole.get(key) or None):
-            yield Violation("bands", where, f"{key} of its room is not that of the whole room")
-
-
 def _wall_rule(name: str, stretch: _Stretch, number: int, wall: Wall, survey: Survey) -> Iterator[Violation]:
     own = survey.walls[number]
     where = f"band {name!r} on {wall.name!r}"
@@ -165,28 +176,61 @@ def _wall_rule(name: str, stretch: _Stretch, number: int, wall: Wall, survey: Su
     worst = None
     for left, right in _slices(wall, lines, (*wall.openings, *own.openings)):
         for foot, under, over, top, own_foot, own_top in zip(*(line.ends(left, right) for line in lines), strict=True):
-            wanted = _papered(sorted((foot, under, top))[1], sorted((foot, over, top))[1], _across(wall, left, right))
-            found = _papered(own_foot, own_top, _across(own, left, right))
+            wanted = _papered(
+                sorted((foot, under, top))[1], sorted((foot, over, top))[1], _openings_over(wall, left, right)
+            )
+            found = _papered(own_foot, own_top, _openings_over(own, left, right))
             away = _away(wanted, found)
             if away > _OFF and (worst is None or away > worst[0]):
                 worst = away, left
     if worst is not None:
         message = f"its plan is for a stretch of wall that is {mm(worst[0])} off at {mm(worst[1])} along it"
         yield Violation("bands", where, message, worst[0])
-    else:
-        yield from _reveal_rule(where, wall, own)
 
 
-def _reveal_rule(where: str, wall: Wall, own: Wall) -> Iterator[Violation]:
-    whole = {thing.name: thing for thing in wall.openings}
-    for thing in own.openings:
-        if thing.name in whole and (thing.reveal, thing.kind) != (whole[thing.name].reveal, whole[thing.name].kind):
-            yield Violation(
-                "bands", where, f"{thing.name!r} has another reveal than in the whole room, or is another thing"
-            )
+def _things_rule(where: str, room: PartedRoom, wall: Wall, own: Wall) -> Iterator[Violation]:
+    """Require what stands on a band's wall to be what stands on the whole wall, each thing once and where it is.
+
+    An opening that lies in another band stands there as a fitting. Of a wall on which the band has nothing, and of the
+    places that a let-in border takes, it is enough that nothing hangs there.
+    """
+    if own.openings == (_nothing_of(wall),):
+        return
+    let_in = tuple(border.name for border in room.borders if border.is_let_in and border.framed is None)
+    (openings, fittings), (whole, fixed) = (
+        [[thing for thing in things if not _is_of(thing, let_in)] for things in (each.openings, each.fittings)]
+        for each in (own, wall)
+    )
+    there = {thing.name: thing for thing in whole}
+    times = Counter(thing.name for thing in openings)
+    for thing in openings:
+        if times[thing.name] > 1 or thing.name not in there or _across(thing) != _across(there[thing.name]):
+            message = "has another reveal or place than in the whole room, is another thing, or is told twice"
+            yield Violation("bands", where, f"{thing.name!r} {message}")
+    named = {*times, *(thing.name for thing in fixed)}
+    apart = (replace(thing, kind=_MARK, reveal=_NOTHING) for thing in whole if thing.name not in named)
+    if fittings != [*fixed, *apart]:
+        message = "what is fixed to it, or lies in another band, is not told as in the whole room"
+        yield Violation("bands", where, message)
 
 
-def _across(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:
+def _is_of(thing: Thing, borders: Sequence[str]) -> bool:
+    """Return whether a thing is what a border takes of a wall, beside openings in several pieces."""
+    return any(thing.name == name or thing.name.startswith(f"{name} ") for name in borders)
+
+
+def _across(thing: Thing) -> tuple[object, ...]:
+    """Return what of an opening is the same in every band."""
+    return thing.kind, thing.left, thing.right, thing.reveal
+
+
+def _nothing_of(wall: Wall) -> Thing:
+    """Return what takes all of a wall of which a band has nothing."""
+    foot, top = wall.foot.span(_NOTHING, wall.width)[0], wall.top.span(_NOTHING, wall.width)[1]
+    return Thing("opening", "nothing here", _NOTHING, wall.width, foot, top, _NOTHING)
+
+
+def _openings_over(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:
     return [thing for thing in wall.openings if thing.left <= left and right <= thing.right]
 
 

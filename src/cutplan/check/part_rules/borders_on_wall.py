@@ -35,6 +35,9 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
             continue
         plan, hangs = planned[border.name], room.hangs[border.name]
         yield from asked_rule(room, where, _cut_apart(border.table), plan, _WORKED_OUT)
+        begins = {strip.drop: on.wall for strip in hangs.strips for on in strip.stretches[:1]}
+        if any(drop.wall != begins.get(label, drop.wall) for label, drop in plan.wanted.drops.items()):
+            yield Violation("borders", where, "a strip is cut for another wall than it begins on")
         if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
             yield Violation("borders", where, "its strips are not the drops of its plan, in order")
         elif border.framed is None:

@@ -68,9 +68,10 @@ def judge_shopping(
 
 def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violation]:
     """Require of each part what its plan takes: rolls to buy and in hand, those that go back, the price, the proof."""
-    entries = {entry.text("part") or "": entry for entry in listed.tables("rolls")}
-    for name in sorted(entries.keys() ^ shared.keys()):
-        yield Violation("shopping", name, "has rolls on the list and no plan, or the other way round")
+    told = [(entry.text("part") or "", entry) for entry in listed.tables("rolls")]
+    entries = dict(told)
+    if [name for name, _ in told] != list(shared):
+        yield Violation("shopping", "", f"rolls are for {', '.join(shared)}, in turn, and others are listed")
     for name in entries.keys() & shared.keys():
         wanted, plan = shared[name].planned.wanted, shared[name].plan
         known = [(roll.count, lot.count) for roll, lot in rolls_known(wanted, plan) if not lot.is_offcut]

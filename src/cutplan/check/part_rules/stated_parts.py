@@ -118,7 +118,8 @@ class Hangs(NamedTuple):
 class PartedRoom:
     """The whole room, its rails, bands and borders, and where these are said to hang.
 
-    ``kinds`` tells what each part of the job is, ``scenario`` all of it. ``closes`` is True for a whole room.
+    ``kinds`` tells what each part of the job is, ``turns`` in which turn they are told, bands that share rolls in one;
+    ``scenario`` is all of it. ``closes`` is True for a whole room.
     """
 
     walls: tuple[Wall, ...]
@@ -127,6 +128,7 @@ class PartedRoom:
     borders: tuple[Border, ...]
     hangs: Mapping[str, Hangs]
     kinds: Mapping[str, str]
+    turns: tuple[tuple[str, ...], ...]
     scenario: Json
     closes: bool
 
@@ -183,13 +185,14 @@ def read_parted(document: Table) -> PartedRoom | None:
     )
     borders = scenario.each("border", lambda table: _border(table, walls, reader))
     entries = list(document.tables("parts"))
-    kinds = dict(kind for entry in entries for kind in _kinds(entry))
+    told = [dict(_kinds(entry)) for entry in entries]
+    kinds, turns = {name: kind for part in told for name, kind in part.items()}, tuple(tuple(part) for part in told)
     hangs = {entry.text("part") or "": _hangs(entry) for entry in entries if entry.values.get("kind") == "border"}
     room = scenario.table("room")
     closes = room is not None and bool(room.flag("closes"))
     if document.faults or not walls:
         return None
-    return PartedRoom(walls, rails, bands, borders, hangs, kinds, scenario.values, closes)
+    return PartedRoom(walls, rails, bands, borders, hangs, kinds, turns, scenario.values, closes)
 
 
 def _kinds(entry: Table) -> Iterator[tuple[str, str]]:

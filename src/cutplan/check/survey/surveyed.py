@@ -16,7 +16,7 @@ from cutplan.check.stated.sold import lost_across
 from cutplan.check.survey.wall_line import Edges
 
 if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Table
+    from cutplan.check.stated.fields import Json, Table
     from cutplan.check.survey.wall_line import Point
 
 INTERNAL_TURN: Final = Fraction(20)
@@ -28,6 +28,7 @@ WAYS: Final = ("right then left", "left then right", "right", "left")
 _STANDS: Final = ("door", "fireplace", "unit")
 """Kinds of openings that stand on the wall's foot unless the survey says otherwise."""
 _PAIR: Final = 2
+_OF_THE_ROOM: Final = ("closes", "built", "textured")
 _NOTHING: Final = Fraction(0)
 
 
@@ -122,6 +123,12 @@ class Survey:
     lefts: tuple[Fraction, ...]
     length: Fraction
     wet: Fraction = Fraction(1)
+
+
+def told_apart(one: Json, other: Json) -> list[str]:
+    """Return which of ``closes``, ``built`` and ``textured`` two scenarios do not say alike of their rooms."""
+    rooms = [room if isinstance(room := scenario.get("room"), dict) else {} for scenario in (one, other)]
+    return [key for key in _OF_THE_ROOM if len({room.get(key) or None for room in rooms}) > 1]
 
 
 class SurveyReader:

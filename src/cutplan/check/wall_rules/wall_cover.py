@@ -135,6 +135,10 @@ def patch_rule(survey: Survey, hung: Hung, match: Match, printed: Mapping[str, F
     if hung.patches is None:
         return
     there = {(patch.column, patch.panels): patch for patch in hung.patches}
+    last = {piece.column: number for number, piece in enumerate(hung.pieces)}
+    turns = [(last.get(patch.column, -1), patch.paper_left) for patch in hung.patches]
+    if turns != sorted(turns):
+        yield Violation("patches", "", "are not told as they hang: after the last piece of their column, left to right")
     for column, bare, thing in _bare_heads(survey, hung):
         patch = there.pop((column, (bare,)), None)
         if patch is None:
