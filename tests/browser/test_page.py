@@ -11,7 +11,7 @@ from runpy import run_path
 from typing import TYPE_CHECKING, Final
 
 import pytest
-from in_chromium import ROOT, launched, missing
+from in_chromium import ROOT, missing
 from measures import (
     BOXES,
     CARDS,
@@ -65,13 +65,6 @@ def visited(context: BrowserContext, path: Path) -> Page:
     page = context.new_page()
     page.goto(path.as_uri())
     return page
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return Chromium, started once for all tests."""
-    with launched() as started:
-        yield started
 
 
 @pytest.fixture(scope="module")

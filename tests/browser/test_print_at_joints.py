@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import pytest
-from in_chromium import ROOT, launched, missing
+from in_chromium import ROOT, missing
 from PIL import Image
 
 from cutplan.photograph import print_of
@@ -15,8 +15,6 @@ from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.scenario.read import parse_scenario
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from playwright.sync_api import Browser
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
@@ -29,13 +27,6 @@ STEM: Final = 110
 REPEAT: Final = 640.0
 BESIDE: Final = 6
 """Millimetres from a joint at which the print is looked at: the hairline of the joint itself is 3 mm wide."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return Chromium, started once for all tests."""
-    with launched() as started:
-        yield started
 
 
 def stems(browser: Browser, old: str, new: str) -> list[tuple[list[float], list[float]]]:

@@ -6,24 +6,16 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
-from in_chromium import ROOT, launched, missing
+from in_chromium import ROOT, missing
 from page_served import LAPTOP, PHONE, TOO_SMALL, Served, Watched
 from PIL import Image
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return Chromium, started once for all tests."""
-    with launched() as started:
-        yield started
 
 
 def is_fit_for_everybody(page: Page, width: int) -> None:

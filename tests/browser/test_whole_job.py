@@ -6,7 +6,7 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
-from in_chromium import ROOT, launched, missing
+from in_chromium import ROOT, missing
 from page_served import LAPTOP, PHONE, TOO_SMALL, Served, Watched
 
 if TYPE_CHECKING:
@@ -16,13 +16,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return Chromium, started once for all tests."""
-    with launched() as started:
-        yield started
 
 
 @pytest.fixture
