@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from cutplan.buying.certain import Figure
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
     from cutplan.job.job import Job
-    from cutplan.solve.measured.starts import Start
+    from cutplan.solve.measured.starts import RollStart
 
 COLUMNS: Final = (12, 20, 30, 44)
 """A small room, two usual ones, and a hall."""
@@ -48,7 +48,7 @@ class Result:
 
     match: str
     columns: int
-    answer: Answer
+    answer: RollsToBuy
     seconds: float
     processor_seconds: float
     failures: int
@@ -91,7 +91,7 @@ def _result(match: str, columns: int, draws: int, sure: int) -> Result:
     return Result(match, columns, answer, seconds, processor_seconds, failures)
 
 
-def _verdicts(answer: Answer, draws: int) -> Iterator[bool | None]:
+def _verdicts(answer: RollsToBuy, draws: int) -> Iterator[bool | None]:
     """Yield for each draw of starts whether the rolls called certain are enough."""
     need = answer.need
     instance = need.of_known_paper
@@ -103,11 +103,11 @@ def _verdicts(answer: Answer, draws: int) -> Iterator[bool | None]:
         yield oracle.decide([_start_at(end, starts, instance.repeat) for end in ends], Clock(60))
 
 
-def _asked(answer: Answer) -> int:
+def _asked(answer: RollsToBuy) -> int:
     return answer.opened.figure.enough
 
 
-def _start_at(end: float, starts: tuple[Start, ...], repeat: int) -> int:
+def _start_at(end: float, starts: tuple[RollStart, ...], repeat: int) -> int:
     """Return which start a roll has whose outer end lies at ``end`` in the print."""
     lost, _, number = min(
         ((start.place - end) % repeat, start.lost, number)

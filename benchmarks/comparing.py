@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import focus_of, processors
 from cutplan.comparing.placements import placements_of
-from cutplan.comparing.sweep import Task, sweep
+from cutplan.comparing.sweep import SweepTask, sweep
 from cutplan.scenario.read import parse_scenario
 from figures import duration, markdown
 
@@ -159,7 +159,7 @@ def _swept(name: str, tops: tuple[str, ...], wanted: int, processes: int) -> Res
     if setting_out is None:
         raise SystemExit("the benchmark's own room is no room")
     drop = scenario.job.drops[0]
-    task = Task(
+    task = SweepTask(
         setting_out.room, setting_out.paper, setting_out.way, scenario.job.lots, (drop.trim_top, drop.trim_bottom)
     )
     began, began_working = perf_counter(), process_time()

@@ -26,7 +26,7 @@ from cutplan import read_scenario
 from cutplan.comparing import Placement
 from cutplan.comparing.figures import figures_of
 from cutplan.comparing.sweep import Bench
-from cutplan.page.moving import AT_ONCE, set_out_in, task_of
+from cutplan.page.moving import AT_ONCE, set_out_in, sweep_task
 from cutplan.render.drawing.wall_picture import wall_pictures
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def parts_timed(path: Path, drags: int) -> list[float]:
         scenario = read_scenario(path)
         read.append(perf_counter() - begun)
     now = set_out_in(scenario)
-    bench = Bench(task_of(scenario, now.way, AT_ONCE))
+    bench = Bench(sweep_task(scenario, now.way, AT_ONCE))
     parts: list[list[float]] = [read, [], [], [], []]
     for part in _along_the_wall(drags):
         placement = Placement(replace(now.start, at=Fraction(round(NARROWER * part))), None, None)

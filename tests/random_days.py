@@ -15,12 +15,12 @@ from cutplan.check import check_text
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.progress.counted import resting_on
 from cutplan.progress.entries import AtWork, Bought, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
-from cutplan.progress.plan_in_use import Act, PlanInUse
+from cutplan.progress.plan_in_use import Effect, PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.remains import NothingToCutError, remains_of
 from cutplan.progress.state import NotPossibleError, State
-from cutplan.progress.still_enough import Answer, rest_sequence, still_enough
+from cutplan.progress.still_enough import StillEnough, rest_sequence, still_enough
 from cutplan.progress.work import OpenWork, open_work, work_on
 from cutplan.scenario.read import scenario_of
 from cutplan.solve.ordering import order_cuts
@@ -127,7 +127,7 @@ def random_day(seed: int) -> Day | None:
     return day
 
 
-def _put_to_use(state: State, answer: Answer, last_step: int, last_plan: int) -> PlanInUse:
+def _put_to_use(state: State, answer: StillEnough, last_step: int, last_plan: int) -> PlanInUse:
     assert answer.plan is not None
     sequence = rest_sequence(order_cuts(answer.plan), state, last_step + 1)
     return put_to_use(sequence, answer.remains.scenario, last_plan + 1, answer.remains.origins)
@@ -137,7 +137,7 @@ def _event(state: State, kind: str, chance: Random) -> Event:  # noqa: PLR0911 -
     """Return something that may have happened; NotPossibleError or IndexError where it cannot."""
     if kind == "d" and state.next_step is not None:
         step, pattern = state.next_step, state.job.paper.pattern
-        is_measured = step.act is Act.OPEN and not pattern.is_free and chance.random() < 0.5
+        is_measured = step.act is Effect.OPEN and not pattern.is_free and chance.random() < 0.5
         motif = Fraction(chance.randrange(int(pattern.repeat))) if is_measured else None
         return Done(state.plan.number, (step.number,), first_motif=motif)
     if kind == "c":

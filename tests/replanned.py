@@ -13,7 +13,7 @@ from cutplan.check import check_text
 from cutplan.errors import NoPlanError
 from cutplan.job.offcuts import cut_out_lots
 from cutplan.progress.entries import Bought, Done, Hung, Measured, Spoiled
-from cutplan.progress.plan_in_use import Act, PlanInUse, freeze
+from cutplan.progress.plan_in_use import Effect, PlanInUse, freeze
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import fingerprint
 from cutplan.progress.remains import remains_of
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
     from cutplan.paper.stock import Lot
-    from cutplan.progress.still_enough import Answer
+    from cutplan.progress.still_enough import StillEnough
     from cutplan.table.steps import Sequence
 
 BATCHES: Final = ("11", "22")
@@ -112,7 +112,7 @@ def worked(state: State, chance: Random) -> State:
             state = state.after(Done(state.plan.number, (step.number,)), is_new=True)
         except NotPossibleError:
             continue
-        if step.act is Act.CUT and chance.random() < 0.5:
+        if step.act is Effect.CUT and chance.random() < 0.5:
             state = state.after(Hung(state.on_table[: chance.randint(1, len(state.on_table))]))
         pieces = (*state.on_table, *state.hung)
         if pieces and chance.random() < 0.2:
@@ -134,7 +134,7 @@ class Replanned:
 
     scenario: Scenario
     state: State
-    answer: Answer
+    answer: StillEnough
     faults: tuple[str, ...]
     least: Fraction | None
     """Fewest rolls not opened yet that the rest takes, by trying everything; None where the rolls are too few."""
@@ -184,7 +184,7 @@ def _faults_of(text: str, job: Job) -> Iterator[str]:
         yield "the echo is not what was planned"
 
 
-def _faults_of_count(state: State, answer: Answer) -> Iterator[str]:
+def _faults_of_count(state: State, answer: StillEnough) -> Iterator[str]:
     """Yield whether the rolls said to be in hand are not those listed or bought that no step has opened."""
     opened = {label for label, roll in state.rolls.items() if roll.is_open}
     listed = [*state.job.rolls, *(held.lot for held in state.bought)]

@@ -37,7 +37,7 @@ from test_asking import FEATURE_WALL, Talk, changed
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
     from cutplan.scenario.read import Scenario
 
 NO_SHORT_ROLLS: Final = Wishes(tolerance=Fraction(0))
@@ -62,7 +62,7 @@ count = {count}
 """
 
 
-def asked(text: str, wishes: Wishes = NO_SHORT_ROLLS) -> Answer:
+def asked(text: str, wishes: Wishes = NO_SHORT_ROLLS) -> RollsToBuy:
     """Return what to buy for a scenario."""
     return how_many_rolls(parse_scenario(text, "room.toml").job, wishes)
 

@@ -14,7 +14,7 @@ from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.buying.need import Size
 from cutplan.buying.savings import LongerRoll, SmallerTrim
 from cutplan.buying.sizes import Mixture
-from cutplan.buying.spoiled_drop import Spoiled
+from cutplan.buying.spoiled_drop import SpoilingCost
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.paper.pattern import Pattern
@@ -123,12 +123,12 @@ def test_double_length_saves_where_ends_are_wasted() -> None:
 
 def test_spoiled_drop_from_what_is_left_over() -> None:
     """Three drops of 2.50 m leave 2.55 m, enough for one more."""
-    assert how_many_rolls(plain(3, 2400)).spoiled == Spoiled(exactly(1))
+    assert how_many_rolls(plain(3, 2400)).spoiled == SpoilingCost(exactly(1))
 
 
 def test_spoiled_drop_that_needs_another_roll() -> None:
     """Four drops of 2.50 m leave 50 mm: a spoiled one takes a second roll."""
-    assert how_many_rolls(plain(4, 2400)).spoiled == Spoiled(exactly(2), dearest=("strip",))
+    assert how_many_rolls(plain(4, 2400)).spoiled == SpoilingCost(exactly(2), dearest=("strip",))
 
 
 def test_spoiled_drop_to_be_planned_for() -> None:
@@ -139,7 +139,7 @@ def test_spoiled_drop_to_be_planned_for() -> None:
     drop = Drop("C", Fraction(2000), Fraction(0), Fraction(50), Fraction(50), 2)
     job = job_of((drop,), Pattern(Fraction(1000), Fraction(0)), Fraction(8200))
 
-    assert how_many_rolls(job, FULL_LENGTH).spoiled == Spoiled(exactly(2), dearest=("C",))
+    assert how_many_rolls(job, FULL_LENGTH).spoiled == SpoilingCost(exactly(2), dearest=("C",))
 
 
 # --- Sizes, spare, rolls in hand --------------------------------------------------------------------------

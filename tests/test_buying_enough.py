@@ -12,10 +12,10 @@ import pytest
 from buying_jobs import half_drop_four
 from cutplan.buying.need import Need, Size
 from cutplan.solve.clock import Clock
-from cutplan.solve.instance import Instance, Kind
+from cutplan.solve.instance import DropKind, Instance
 from cutplan.solve.measured.known_plans import Exchange, hand_out_rolls
 from cutplan.solve.measured.rolls_enough import Enough
-from cutplan.solve.measured.starts import Start, all_starts, ends_from, fewer_starts, places_of, worst_starts
+from cutplan.solve.measured.starts import RollStart, all_starts, ends_from, fewer_starts, starts_of_drops, worst_starts
 from cutplan.solve.roll import paper_needed
 from cutplan.solve.roll.paper_needed import PaperNeeded
 from roll_starts import are_enough, sets_by_start, small_job
@@ -23,7 +23,7 @@ from roll_starts import are_enough, sets_by_start, small_job
 if TYPE_CHECKING:
     from cutplan.job.job import Job
 
-HALF_DROP = Instance(6, 6, (Kind(0, 11, 2), Kind(3, 11, 2)), ())
+HALF_DROP = Instance(6, 6, (DropKind(0, 11, 2), DropKind(3, 11, 2)), ())
 """Two kinds of drop, half a repeat of 6 apart."""
 
 
@@ -86,18 +86,18 @@ def test_start_with_no_less_is_left_out() -> None:
     Just past 0 five are lost, and what is then cut from 5 on ends 11 further at most, within 12. Just past 5 only one
     is lost, and from 0 on 16 are left: wait for 5, and all of that can be cut, 5 + 11.
     """
-    instance = Instance(6, 6, (Kind(0, 4, 1), Kind(1, 11, 1)), ())
+    instance = Instance(6, 6, (DropKind(0, 4, 1), DropKind(1, 11, 1)), ())
 
-    assert places_of(instance) == [0, 5]
+    assert starts_of_drops(instance) == [0, 5]
     assert [(start.place, start.lost) for start in worst_starts(instance, 17)] == [(5, 5)]
 
 
 def test_fewer_starts_give_no_more() -> None:
     """Of places at 0, 2 and 6 of 10 the nearest two become one: from past 6 nothing is cut before 2, and 6 are lost."""
-    starts = (Start(0, 4), Start(2, 2), Start(6, 4))
-    instance = Instance(10, 10, (Kind(0, 1, 1),), ())
+    starts = (RollStart(0, 4), RollStart(2, 2), RollStart(6, 4))
+    instance = Instance(10, 10, (DropKind(0, 1, 1),), ())
 
-    assert fewer_starts(instance, starts, 2) == (Start(2, 6), Start(6, 4))
+    assert fewer_starts(instance, starts, 2) == (RollStart(2, 6), RollStart(6, 4))
     assert fewer_starts(instance, starts, 3) == starts
 
 
@@ -112,7 +112,7 @@ def test_paper_needed_is_that_of_the_best_order() -> None:
     rng = Random(5)  # noqa: S311 - repeatable, nothing secret
     for _ in range(30):
         repeat = rng.randint(3, 12)
-        kinds = tuple(Kind(rng.randrange(repeat), rng.randint(2, 20), 5) for _ in range(4))
+        kinds = tuple(DropKind(rng.randrange(repeat), rng.randint(2, 20), 5) for _ in range(4))
         drops = tuple(sorted(rng.randrange(4) for _ in range(rng.randint(1, 5))))
         place = rng.randrange(repeat)
 
@@ -121,7 +121,7 @@ def test_paper_needed_is_that_of_the_best_order() -> None:
         assert found == min(laid_out(order, kinds, repeat, place) for order in permutations(drops))
 
 
-def laid_out(order: tuple[int, ...], kinds: tuple[Kind, ...], repeat: int, place: int) -> int:
+def laid_out(order: tuple[int, ...], kinds: tuple[DropKind, ...], repeat: int, place: int) -> int:
     """Return how far drops in this order reach from ``place``, each cut as soon as its print comes."""
     end = place
     for kind in order:

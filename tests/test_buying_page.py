@@ -14,7 +14,7 @@ from cutplan.buying.certain import Figure
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.buying.odds import Odds, wilson
 from cutplan.buying.savings import Saving
-from cutplan.buying.spoiled_drop import Spoiled
+from cutplan.buying.spoiled_drop import SpoilingCost
 from cutplan.cli.all_commands import app
 from cutplan.render.documents.buying_document import buying_document
 from cutplan.render.pages.buying_page import advice, buying_page
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from typer.testing import Result
 
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
 
 HALF_DROP: Final = """\
 units = "mm"
@@ -136,7 +136,7 @@ def run(*arguments: object, given: str | None = None) -> Result:
     return CliRunner().invoke(app, ["buy", *(str(argument) for argument in arguments)], given)
 
 
-def free(count: int, height: int, rolls: str = "", tolerance: Fraction = Fraction(0)) -> Answer:
+def free(count: int, height: int, rolls: str = "", tolerance: Fraction = Fraction(0)) -> RollsToBuy:
     """Return the answer for drops alike of a free match, on rolls of 10.05 m, with ``rolls`` in hand."""
     text = (
         'units = "mm"\n[paper]\nname = "Oat"\nroll_length = "10.05 m"\nmatch = "free"\n'
@@ -174,7 +174,7 @@ def test_page_in_inches() -> None:
         ),
     ],
 )
-def test_advice_in_one_sentence(answer: Answer, sentence: str) -> None:
+def test_advice_in_one_sentence(answer: RollsToBuy, sentence: str) -> None:
     """It says how many, of one batch, and what comes back."""
     assert advice(answer) == sentence
 
@@ -241,7 +241,7 @@ def test_chance_never_looks_like_certainty(odds: Odds, shown: str) -> None:
 def test_page_when_a_spoiled_drop_was_not_settled() -> None:
     """Without time to look, one roll more is known to cover one drop."""
     answer = free(8, 2400)
-    unsettled = replace(answer, spoiled=Spoiled(Figure(3, 2), not_settled=("strip",)))
+    unsettled = replace(answer, spoiled=SpoilingCost(Figure(3, 2), not_settled=("strip",)))
 
     assert "What it takes if drop strip is spoiled was not settled in time; 3 rolls would\ncover it." in buying_page(
         unsettled

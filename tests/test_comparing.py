@@ -23,7 +23,7 @@ from cutplan.comparing import (
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of, worth_of
 from cutplan.comparing.placements import Placement, placements_of
-from cutplan.comparing.sweep import Task, sweep
+from cutplan.comparing.sweep import SweepTask, sweep
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import drops_of
 from cutplan.job.job import Job
@@ -218,7 +218,7 @@ def test_motifs_cut_at_the_top_are_counted_by_column() -> None:
 @pytest.mark.parametrize("setting_out", [feature_wall(), whole_room()], ids=["wall", "room"])
 def test_number_of_rolls_is_that_of_a_plan(setting_out: SettingOut) -> None:
     """Every placement compared is proved, and takes what a plan of its own drops takes."""
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
     swept = sweep(task, placements_of(setting_out, focus_of(setting_out)))
 
     assert all(found.proved is not None and found.proved.is_proved for found in swept.compared)
@@ -233,7 +233,7 @@ def test_progress_is_told_after_each_placement() -> None:
     """Whoever watches sees how many of how many are done."""
     setting_out = feature_wall()
     told: list[tuple[int, int]] = []
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
     placements = placements_of(setting_out, focus_of(setting_out))
     sweep(task, placements, lambda done, total: told.append((done, total)))
 
@@ -243,7 +243,7 @@ def test_progress_is_told_after_each_placement() -> None:
 def test_interrupted_sweep_keeps_what_is_done() -> None:
     """Ctrl-C after the fifth placement leaves five, and says how many were not reached."""
     setting_out = feature_wall()
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
     placements = placements_of(setting_out, focus_of(setting_out))
 
     def stop(done: int, _: int) -> None:
@@ -258,7 +258,7 @@ def test_interrupted_sweep_keeps_what_is_done() -> None:
 def test_processes_side_by_side_find_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two processes are used where that pays, here always, and give the figures that one gives, in the same order."""
     setting_out = whole_room()
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
     placements = placements_of(setting_out, focus_of(setting_out))[:60]
     alone = sweep(task, placements)
     monkeypatch.setattr("cutplan.comparing.sweep.PAYS_FROM", 0)
@@ -347,7 +347,7 @@ def test_own_placement_stands_for_those_judged_alike() -> None:
 def test_no_placement_beats_one_of_the_front_and_each_other_is_matched_by_it() -> None:
     """Of a whole room's sweep: what the front leaves out is matched in every respect by one that it shows."""
     setting_out = whole_room()
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
     swept = sweep(task, placements_of(setting_out, focus_of(setting_out)))
     front = front_of(swept.compared)
     shown = [worth_of(found, found.proved) for found in front if found.proved is not None]

@@ -8,7 +8,7 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutplan.comparing import ClassCuts, Cut, Heights, heights_of
+from cutplan.comparing import ClassCuts, Heights, MotifCut, heights_of
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.setting_out import CutMotif, Edge, motifs_cut, set_out
@@ -26,9 +26,9 @@ def asked(offset: int, *, height: int = 2400, level_line: int | None = None, dro
     return heights
 
 
-def cut(at_low: int, at_high: int) -> Cut:
+def cut(at_low: int, at_high: int) -> MotifCut:
     """Return a cut in whole millimetres."""
-    return Cut(Fraction(at_low), Fraction(at_high))
+    return MotifCut(Fraction(at_low), Fraction(at_high))
 
 
 def runs(*pairs: tuple[int, int]) -> tuple[tuple[Fraction, Fraction], ...]:

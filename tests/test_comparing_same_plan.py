@@ -9,7 +9,7 @@ import pytest
 
 from cutplan.comparing.placements import Placement
 from cutplan.comparing.proving import Prover
-from cutplan.comparing.sweep import Bench, Task
+from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.errors import NoPlanError
 from cutplan.parts.read_parts import read_scenario
 from cutplan.scenario.read import parse_scenario
@@ -50,7 +50,7 @@ def test_own_placement_is_compared_by_its_plan(seed: int) -> None:
     set_out, job = scenario.setting_out, scenario.job
     assert set_out is not None
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    task = Task(set_out.room, set_out.paper, set_out.way, job.lots, trims)
+    task = SweepTask(set_out.room, set_out.paper, set_out.way, job.lots, trims)
     try:
         plan = solve(job)
     except NoPlanError:

@@ -24,7 +24,7 @@ from cutplan.cli.app import app
 from cutplan.contract.length_to_order import length_to_order
 from cutplan.contract.read_contract import mirrored_scenario, read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario
-from cutplan.contract.rooms import Way
+from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import deal_turns
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import NoPlanError, ScenarioError
@@ -198,12 +198,12 @@ count = 11
 """
     planner = planner_of(write(tmp_path, {"room.toml": room}, '[[rooms]]\nfile = "room.toml"\ncount = 120\n'))
 
-    found = {way: planner.way(way) for way in Way}
+    found = {way: planner.way(way) for way in SharingWay}
 
     assert {way: (each.rolls, each.bound) for way, each in found.items()} == {
-        Way.POOLED: (220, 220),
-        Way.IN_ORDER: (220, 220),
-        Way.APART: (240, 240),
+        SharingWay.POOLED: (220, 220),
+        SharingWay.IN_ORDER: (220, 220),
+        SharingWay.APART: (240, 240),
     }
 
 
@@ -249,7 +249,7 @@ def test_roll_that_is_cut_least_is_ordered_no_longer_than_it_is_needed(tmp_path:
     """Two rooms of seven drops of 5 yd, six to a bolt: two whole bolts and 10 yd of the third."""
     path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=7)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
     planner = planner_of(path)
-    found = planner.way(Way.POOLED)
+    found = planner.way(SharingWay.POOLED)
     order = length_to_order(planner, found)
 
     assert order is not None
@@ -313,13 +313,17 @@ def test_each_way_agrees_with_every_arrangement_of_small_rooms(tmp_path: Path, s
     room_of = [number for number, job in enumerate(rooms) for _ in job.drops]
     whole = Job(rooms[0].paper, rooms[0].lots, tuple(drops))
 
-    found = {way: planner.way(way) for way in Way}
+    found = {way: planner.way(way) for way in SharingWay}
 
-    assert found[Way.POOLED].rolls == found[Way.POOLED].bound == least_value(whole)
-    assert found[Way.APART].rolls == found[Way.APART].bound == sum(int(least_value(job) or 0) for job in rooms)
-    assert found[Way.IN_ORDER].bound <= found[Way.IN_ORDER].rolls == least_in_order(whole, room_of)
+    assert found[SharingWay.POOLED].rolls == found[SharingWay.POOLED].bound == least_value(whole)
+    assert (
+        found[SharingWay.APART].rolls
+        == found[SharingWay.APART].bound
+        == sum(int(least_value(job) or 0) for job in rooms)
+    )
+    assert found[SharingWay.IN_ORDER].bound <= found[SharingWay.IN_ORDER].rolls == least_in_order(whole, room_of)
     if pattern == "free":
-        assert found[Way.IN_ORDER].rolls == found[Way.POOLED].rolls
+        assert found[SharingWay.IN_ORDER].rolls == found[SharingWay.POOLED].rolls
 
 
 def test_pieces_of_a_turn_are_dealt_from_the_fronts_of_rolls() -> None:
@@ -346,10 +350,10 @@ def test_rooms_of_many_kinds_one_after_another_take_no_more_rolls_than_pooled(tm
     }
     entries = "".join(f'[[rooms]]\nfile = "{name}.toml"\ncount = {22 + n}\n' for n, name in enumerate(motifs))
     planner = planner_of(write(tmp_path, texts, entries))
-    found = planner.way(Way.IN_ORDER)
+    found = planner.way(SharingWay.IN_ORDER)
     document = contract_document(planner, [found])
 
-    assert found.rolls == found.bound == planner.way(Way.POOLED).rolls
+    assert found.rolls == found.bound == planner.way(SharingWay.POOLED).rolls
     assert check_text(json.dumps(document)).holds
 
 
@@ -368,8 +372,8 @@ def test_pooled_rooms_never_take_more_than_rooms_apart_whatever_the_time_limit()
     """Where there is no time to pool them well, the rooms' own rolls are pooled."""
     planner = planner_of(GUEST_HOUSE, 1e-9)
 
-    assert planner.way(Way.POOLED).rolls <= planner.way(Way.APART).rolls
-    assert planner.way(Way.POOLED).bound <= planner.way(Way.POOLED).rolls
+    assert planner.way(SharingWay.POOLED).rolls <= planner.way(SharingWay.APART).rolls
+    assert planner.way(SharingWay.POOLED).bound <= planner.way(SharingWay.POOLED).rolls
 
 
 # Batches.
@@ -394,7 +398,7 @@ def test_room_is_papered_from_one_batch(tmp_path: Path) -> None:
     """Four rooms of two drops, three drops to a roll: two rolls of A do for three rooms, one of B for the fourth."""
     room = {"room.toml": drops_text("free", 1000, [(300, 0), (300, 0)])}
 
-    found = planner_of(write(tmp_path, room, BATCHES.format(a=2, b=2))).way(Way.POOLED)
+    found = planner_of(write(tmp_path, room, BATCHES.format(a=2, b=2))).way(SharingWay.POOLED)
 
     assert [(section.lot.label, section.rooms) for section in found.sections] == [("A", 3), ("B", 1)]
     assert (found.rolls, found.bound, found.status.value) == (3, 3, "optimal")
@@ -406,14 +410,14 @@ def test_too_few_rolls_say_for_how_many_rooms_they_do(tmp_path: Path) -> None:
     contract = '[[rooms]]\nfile = "room.toml"\ncount = 4\n[[roll]]\nlabel = "A"\n'
 
     with pytest.raises(NoPlanError, match=r"the 1 roll listed do for 1 of 4 rooms; 2 more rolls of one batch would do"):
-        planner_of(write(tmp_path, room, contract)).way(Way.POOLED)
+        planner_of(write(tmp_path, room, contract)).way(SharingWay.POOLED)
 
 
 # Lists, and rooms as scenarios.
 
 
-@pytest.mark.parametrize("way", list(Way))
-def test_every_room_written_out_can_be_hung_from_the_rolls_that_it_has(way: Way) -> None:
+@pytest.mark.parametrize("way", list(SharingWay))
+def test_every_room_written_out_can_be_hung_from_the_rolls_that_it_has(way: SharingWay) -> None:
     """A room's scenario is planned like any other; its stretches of a roll do not reach into those of others."""
     planner = planner_of(GUEST_HOUSE)
     used: dict[str, Fraction] = {}
@@ -447,7 +451,7 @@ def test_rooms_are_written_and_planned_by_their_command(tmp_path: Path) -> None:
 @cache
 def _guest_house_text() -> str:
     planner = planner_of(GUEST_HOUSE)
-    return json.dumps(contract_document(planner, [planner.way(way) for way in Way]))
+    return json.dumps(contract_document(planner, [planner.way(way) for way in SharingWay]))
 
 
 def guest_house() -> dict:  # type: ignore[type-arg]
@@ -646,7 +650,7 @@ label = "wall"
 height = 2500
 """
     planner = planner_of(write(tmp_path, {"room.toml": room}, '[[rooms]]\nfile = "room.toml"\ncount = 3\n'))
-    ways = [planner.way(way) for way in Way]
+    ways = [planner.way(way) for way in SharingWay]
     document = contract_document(planner, ways)
 
     assert [(each.rolls, each.bound) for each in ways] == [(3, 3), (3, 3), (3, 3)]
@@ -712,6 +716,6 @@ def test_cuts_along_a_roll_in_order_go_to_rooms_in_order() -> None:
     """Whoever cuts for a room never finds paper of a later room before it on the roll."""
     planner = planner_of(GUEST_HOUSE)
 
-    for roll in planner.way(Way.IN_ORDER).sections[0].rolls:
+    for roll in planner.way(SharingWay.IN_ORDER).sections[0].rolls:
         assert all(one <= other for one, other in pairwise(roll.rooms))
         assert all(one.end <= other.start for one, other in pairwise(roll.cuts))

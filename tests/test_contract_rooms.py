@@ -19,7 +19,7 @@ from brute_force import least_value
 from cutplan.check import check_plan, check_text
 from cutplan.cli.all_commands import app
 from cutplan.contract.read_contract import read_contract
-from cutplan.contract.rooms import Way
+from cutplan.contract.rooms import SharingWay
 from cutplan.contract.ways import ContractPlanner
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve.clock import Clock
@@ -272,7 +272,7 @@ def test_each_batch_takes_as_many_walls_as_it_has_paper_for(tmp_path: Path, seed
         return int(least_value(replace(job, drops=drops)) or 0) if drops else 0
 
     first = max(number for number in range(len(runs) + 1) if rolls(runs[:number]) <= a)
-    found = ContractPlanner(read_contract(str(path)), Clock(20)).way(Way.POOLED)
+    found = ContractPlanner(read_contract(str(path)), Clock(20)).way(SharingWay.POOLED)
 
     assert [(section.lot.label, section.rooms) for section in found.sections] == [
         (lot, number) for lot, number in (("A", first), ("B", len(runs) - first)) if number

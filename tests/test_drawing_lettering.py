@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, plain, width_of
+from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated, on_one_line, width_of
 from cutplan.render.drawing.picture import Picture
 
 
@@ -42,7 +42,7 @@ def test_nothing_is_written_where_not_even_one_sign_has_room() -> None:
 )
 def test_signs_that_xml_forbids_are_replaced(given_text: str, shown: str) -> None:
     """White space becomes a space, what is no character the sign for that; markup is escaped later, not here."""
-    assert plain(given_text) == shown
+    assert on_one_line(given_text) == shown
 
 
 def test_text_from_right_to_left_keeps_its_direction_to_itself() -> None:
@@ -66,7 +66,7 @@ def test_any_text_makes_a_picture_that_parses(text: str) -> None:
 
     root = ET.fromstring(picture.svg())  # noqa: S314 - our own text
     shown = [element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text")]
-    assert shown == ([plain(text)] if text else [])
+    assert shown == ([on_one_line(text)] if text else [])
 
 
 def test_second_text_in_the_same_place_is_not_written() -> None:

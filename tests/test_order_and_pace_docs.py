@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import CuttingHabit
 from cutplan.scenario.read import parse_scenario
-from cutplan.table.timetable import Pace, Pasted
+from cutplan.table.timetable import Pace, PastedOn
 from sessions import REPOSITORY, lay_out_scenarios, printed, sessions, shows
 
 if TYPE_CHECKING:
@@ -44,4 +44,4 @@ def test_the_values_shown_are_those_taken() -> None:
 
     assert read.cutting == CuttingHabit()
     assert read.pace is not None
-    assert read.pace == Pace(Pasted.PAPER, read.pace.soak, stop=read.pace.stop)
+    assert read.pace == Pace(PastedOn.PAPER, read.pace.soak, stop=read.pace.stop)

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from brute_force import least_value
-from cutplan.buying.by_length import Order, order_in_two, pieces_of, shortest_order
+from cutplan.buying.by_length import Order, order_in_two, pieces_ordered, shortest_order
 from cutplan.check.roll_rules.as_sold import shortest_piece
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
@@ -98,7 +98,7 @@ def test_order_off_short_rolls_and_beside_an_end_in_hand_is_the_shortest(
     order = shortest_order(job, 10)
 
     tried = Fraction(0) if end and least_value(job) is not None else Fraction(least)
-    while tried and not does(job, *(lot.length for lot in pieces_of(job, tried) for _ in range(lot.count or 1))):
+    while tried and not does(job, *(lot.length for lot in pieces_ordered(job, tried) for _ in range(lot.count or 1))):
         tried += step
     assert (order.length, order.least) == (tried, tried)
 

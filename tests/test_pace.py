@@ -22,7 +22,7 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.table.sequence import sequence_of
-from cutplan.table.timetable import DAY, Act, ActKind, Pace, Pasted, Timetable, clock, timetable_of
+from cutplan.table.timetable import DAY, Act, ActKind, Pace, PastedOn, Timetable, clock, timetable_of
 from least_idle import least_idle
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def test_the_next_length_is_cut_while_one_soaks() -> None:
     1: cut 08:00, pasted 08:03–08:07, hung 08:15–08:27. 2 is cut meanwhile, at 08:07. It cannot be pasted before
     08:27 − 8 − 4 = 08:15, when the hands hang 1, so it is pasted 08:27–08:31 and hung 08:39.
     """
-    table = timetable(scenario(2), Pace(Pasted.PAPER, Fraction(8)))
+    table = timetable(scenario(2), Pace(PastedOn.PAPER, Fraction(8)))
     assert [(clock(act.begin), act.kind.value, act.piece) for act in table.acts] == [
         ("08:00", "cut", "1"),
         ("08:03", "paste", "1"),
@@ -95,33 +95,33 @@ def test_the_next_length_is_cut_while_one_soaks() -> None:
 
 def test_several_wait_folded_where_the_soak_is_long() -> None:
     """Soaking 15 min and hung in 4, lengths 1, 2 and 3 are pasted from 08:03, 08:10, 08:17: before 1 hangs at 08:22."""
-    table = timetable(scenario(3), Pace(Pasted.PAPER, Fraction(15), to_hang=Fraction(4)))
+    table = timetable(scenario(3), Pace(PastedOn.PAPER, Fraction(15), to_hang=Fraction(4)))
     assert [clock(act.begin) for act in of_kind(table, ActKind.PASTE)] == ["08:03", "08:10", "08:17"]
     assert [clock(act.begin) for act in of_kind(table, ActKind.HANG)] == ["08:22", "08:29", "08:36"]
 
 
 def test_no_more_wait_than_may() -> None:
     """The same with one folded length at most: 2 is pasted from 08:18, so that it waits from 08:22, when 1 hangs."""
-    pace = Pace(Pasted.PAPER, Fraction(15), folded=1, to_hang=Fraction(4))
+    pace = Pace(PastedOn.PAPER, Fraction(15), folded=1, to_hang=Fraction(4))
     assert [clock(act.begin) for act in of_kind(timetable(scenario(2), pace), ActKind.PASTE)] == ["08:03", "08:18"]
 
 
 def test_a_pasted_wall_needs_no_soak() -> None:
     """Each length hangs as soon as the wall is pasted for it."""
-    table = timetable(scenario(2), Pace(Pasted.WALL, Fraction(0)))
+    table = timetable(scenario(2), Pace(PastedOn.WALL, Fraction(0)))
     pasted, hung = of_kind(table, ActKind.PASTE), of_kind(table, ActKind.HANG)
     assert [act.begin for act in hung] == [act.end for act in pasted]
 
 
 def test_small_lengths_take_less_time() -> None:
     """A piece of 400 mm is less than half of 2400 mm: 6 minutes instead of 12."""
-    hung = of_kind(timetable(scenario(1, small=1), Pace(Pasted.PAPER, Fraction(5))), ActKind.HANG)
+    hung = of_kind(timetable(scenario(1, small=1), Pace(PastedOn.PAPER, Fraction(5))), ActKind.HANG)
     assert [act.end - act.begin for act in hung] == minutes(12, 6)
 
 
 def test_three_lengths_hung_are_looked_over() -> None:
     """After the third length the work is inspected, before a fourth is hung (BFS-Merkblatt 7)."""
-    table = timetable(scenario(4), Pace(Pasted.PAPER, Fraction(8)))
+    table = timetable(scenario(4), Pace(PastedOn.PAPER, Fraction(8)))
     (inspect,) = of_kind(table, ActKind.INSPECT)
     hung = of_kind(table, ActKind.HANG)
     assert hung[2].end == inspect.begin <= hung[3].begin
@@ -129,7 +129,7 @@ def test_three_lengths_hung_are_looked_over() -> None:
 
 def test_work_stops_in_time_and_goes_on_next_morning() -> None:
     """From pasting, a length takes 4 + 8 + 12 = 24 minutes: the last that is done by 09:00 is pasted by 08:36."""
-    pace = Pace(Pasted.PAPER, Fraction(8), stop=Fraction(9 * 60))
+    pace = Pace(PastedOn.PAPER, Fraction(8), stop=Fraction(9 * 60))
     pasted = of_kind(timetable(scenario(4), pace), ActKind.PASTE)
     assert [(int(act.begin // DAY), clock(act.begin)) for act in pasted] == [
         (0, "08:03"),
@@ -141,7 +141,7 @@ def test_work_stops_in_time_and_goes_on_next_morning() -> None:
 
 def test_a_whole_wall_is_cut_before_any_of_it_is_pasted() -> None:
     """Wall by wall, all drops of a wall are cut before the first of them is pasted."""
-    table = timetable(scenario(6), Pace(Pasted.PAPER, Fraction(8)), Follow.WALLS)
+    table = timetable(scenario(6), Pace(PastedOn.PAPER, Fraction(8)), Follow.WALLS)
     first = {piece: place for place, act in enumerate(table.acts) for piece in [act.piece] if act.kind is ActKind.PASTE}
     cut = {act.piece: place for place, act in enumerate(table.acts) if act.kind is ActKind.CUT}
     assert max(cut[piece] for piece in "123") < first["1"]
@@ -151,14 +151,14 @@ def test_a_whole_wall_is_cut_before_any_of_it_is_pasted() -> None:
 def test_a_contract_has_no_timetable() -> None:
     """A job of more pieces than are ordered singly has no timetable."""
     text = WALL + f'[[drop]]\nlabel = "a"\nheight = 2400\nfirst_motif = 95\ncount = {MOST_PIECES + 1}\n'
-    assert timetable_of(sequence(parse_scenario(text, "test")), Pace(Pasted.PAPER, Fraction(8))) is None
+    assert timetable_of(sequence(parse_scenario(text, "test")), Pace(PastedOn.PAPER, Fraction(8))) is None
 
 
 # What holds of every timetable
 
 PACES = st.builds(
     Pace,
-    pasted=st.just(Pasted.PAPER),
+    pasted=st.just(PastedOn.PAPER),
     soak=st.integers(0, 30).map(Fraction),
     folded=st.integers(1, 4),
     to_cut=st.integers(1, 6).map(Fraction),
@@ -201,7 +201,7 @@ def test_every_length_soaks_equally(pace: Pace, drops: int, small: int, follow: 
 def test_every_step_is_part_of_one_act(drops: int, follow: Follow) -> None:
     """The acts of cutting take up all steps of the sequence, each once, in order."""
     steps = sequence(scenario(drops), follow)
-    table = timetable_of(steps, Pace(Pasted.PAPER, Fraction(8)))
+    table = timetable_of(steps, Pace(PastedOn.PAPER, Fraction(8)))
     assert table is not None
     parts = [act.steps for act in table.acts if act.steps is not None]
     assert [number for first, last in parts for number in range(first, last + 1)] == [
@@ -214,7 +214,7 @@ def test_every_step_is_part_of_one_act(drops: int, follow: Follow) -> None:
 
 def test_a_mate_lets_one_hang_without_a_break() -> None:
     """Cut 3, pasted 4, soaked 8: the first hangs at 08:15; from then on 12 minutes each hold 3 + 4 of the mate's."""
-    table = timetable(scenario(5), Pace(Pasted.PAPER, Fraction(8), has_mate=True))
+    table = timetable(scenario(5), Pace(PastedOn.PAPER, Fraction(8), has_mate=True))
     hung = of_kind(table, ActKind.HANG)
 
     assert [clock(act.begin) for act in hung] == ["08:15", "08:27", "08:39", "08:51", "09:03"]
@@ -223,7 +223,7 @@ def test_a_mate_lets_one_hang_without_a_break() -> None:
 
 def test_cuts_made_ahead_fill_what_would_be_idle() -> None:
     """Of 4 lengths of 14 min and 2 of 8: every table has 20 idle minutes or more, found by trying everything."""
-    pace = Pace(Pasted.PAPER, Fraction(8), to_hang=Fraction(14), to_hang_small=Fraction(8))
+    pace = Pace(PastedOn.PAPER, Fraction(8), to_hang=Fraction(14), to_hang_small=Fraction(8))
     table = timetable(scenario(4, small=2), pace)
 
     assert table.idle == table.least_idle == least_idle([14, 14, 14, 14, 8, 8], pace)
@@ -234,7 +234,7 @@ def test_cuts_made_ahead_fill_what_would_be_idle() -> None:
 def test_no_table_has_less_idle_time_than_is_said_to_be_the_least(soak: int, hang: int, *, has_mate: bool) -> None:
     """Three lengths, the last a short one, tried minute by minute without leaving anything out."""
     pace = Pace(
-        Pasted.PAPER, Fraction(soak), 2, Fraction(2), Fraction(3), Fraction(hang), Fraction(2), has_mate=has_mate
+        PastedOn.PAPER, Fraction(soak), 2, Fraction(2), Fraction(3), Fraction(hang), Fraction(2), has_mate=has_mate
     )
     table = timetable(scenario(2, small=1), pace)
 
@@ -254,7 +254,7 @@ def read_pace(lines: str) -> Pace:
 def test_a_pace_is_read_with_its_usual_values() -> None:
     """Three folded lengths may wait, and work begins at 08:00, where nothing else is said."""
     pace = read_pace('pasted = "paper"\nsoak = 7.5')
-    assert pace == Pace(Pasted.PAPER, Fraction(15, 2))
+    assert pace == Pace(PastedOn.PAPER, Fraction(15, 2))
     assert (pace.folded, clock(pace.begin)) == (3, "08:00")
 
 
@@ -263,7 +263,7 @@ def test_every_figure_of_a_pace_is_read() -> None:
     lines = 'pasted = "paper"\nsoak = 8\nfolded = 4\nminutes_cut = 2\nminutes_paste = 5\nminutes_full = 15\n'
     pace = read_pace(lines + 'minutes_small = 7\nbegin = "7:30"\nstop = "16:45"\nmate = true')
     cut, paste, full, small, begin, stop = minutes(2, 5, 15, 7, 7 * 60 + 30, 16 * 60 + 45)
-    assert pace == Pace(Pasted.PAPER, Fraction(8), 4, cut, paste, full, small, begin, stop, has_mate=True)
+    assert pace == Pace(PastedOn.PAPER, Fraction(8), 4, cut, paste, full, small, begin, stop, has_mate=True)
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.page.asked import Asked
-from cutplan.page.band import Band, Order
-from cutplan.page.moving import OvertakenError, begun_of, task_of
+from cutplan.page.band import Outward, StartsBand
+from cutplan.page.moving import OvertakenError, begun_of, sweep_task
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import Way
 from cutplan.solve import make_plan
@@ -143,7 +143,7 @@ def test_list_of_drops_has_no_start() -> None:
     assert "list of drops" in Visitor(SCENARIOS / "feature-wall.toml").get("/part/start").text
 
 
-def waited_for(band: Band) -> dict[str, object]:
+def waited_for(band: StartsBand) -> dict[str, object]:
     """Return the band once it is whole."""
     for _ in range(600):
         if (found := band.content())["whole"]:
@@ -183,9 +183,9 @@ def test_band_of_paper_sold_by_the_metre_shows_metres(tmp_path: Path) -> None:
 def test_band_grows_outward_from_the_finger() -> None:
     """When the finger has moved far, what is still to be worked out begins beside it."""
     scenario = parse_scenario(WALL, "wall.toml")
-    task = task_of(scenario, Way.RIGHT_THEN_LEFT)
-    sent: list[Order] = []
-    band = Band(sent.append)
+    task = sweep_task(scenario, Way.RIGHT_THEN_LEFT)
+    sent: list[Outward] = []
+    band = StartsBand(sent.append)
     for at in ("300 mm", "310 mm", "1200 mm"):
         band.aim(task, begun_of(scenario, Asked({"wall": 0, "at": at})), "mm")
 

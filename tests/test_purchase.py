@@ -14,14 +14,14 @@ from hypothesis import strategies as st
 from cutplan.paper.stock import Lot
 from cutplan.plan.proof import Status
 from cutplan.solve import solve
-from cutplan.solve.instance import Instance, Kind, RollType
+from cutplan.solve.instance import DropKind, Instance, RollType
 from cutplan.solve.search.purchase import Purchases
 from random_rooms import MATCHES, ROLL_LENGTH, random_room
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-KINDS = (Kind(0, 7, 3), Kind(0, 5, 4), Kind(0, 3, 5))
+KINDS = (DropKind(0, 7, 3), DropKind(0, 5, 4), DropKind(0, 3, 5))
 """What is wanted: 12 drops, 56 units of length."""
 
 
@@ -99,7 +99,7 @@ def test_the_least_cost_of_a_room_is_proved_to_the_penny(seed: int, match: str) 
 def test_no_sum_overflows_where_rolls_are_many_and_dear() -> None:
     """A contract of a million pieces on rolls at two high prices: each purchase asked for holds by exact sums too."""
     types = (RollType(7, 0, 100_000, 2_000_003), RollType(8, 0, None, 2_500_007), RollType(3, 0, None, 0))
-    instance = Instance(0, 0, (Kind(0, 7, 1_000_000),), types)
+    instance = Instance(0, 0, (DropKind(0, 7, 1_000_000),), types)
     purchases = Purchases(instance, 10**13)
     purchases.begin()
     prices = [2**45]

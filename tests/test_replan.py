@@ -20,11 +20,11 @@ from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.proof import Status
 from cutplan.progress.entries import Bought, Measured, Spoiled
 from cutplan.progress.joined import Joined
-from cutplan.progress.plan_in_use import Act, StockLot, freeze
+from cutplan.progress.plan_in_use import Effect, StockLot, freeze
 from cutplan.progress.record import fingerprint
 from cutplan.progress.remains import NothingToCutError, Remains, misfits
 from cutplan.progress.state import State
-from cutplan.progress.still_enough import Answer, Shortage, rest_sequence, still_enough
+from cutplan.progress.still_enough import Shortage, StillEnough, rest_sequence, still_enough
 from cutplan.render.documents.plan_document import document_of, plan_text
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.scenario.write import written
@@ -75,7 +75,7 @@ def spoilt_after_each_cut(state: State) -> Iterator[tuple[State, str]]:
     """Yield the state after each cut of the plan with the piece just cut spoiled, and the piece."""
     for step in state.plan.steps:
         state = done(state, step.number)
-        if step.act is Act.CUT:
+        if step.act is Effect.CUT:
             assert step.piece is not None
             yield state.after(Spoiled(step.piece, "torn")), step.piece
 
@@ -88,7 +88,7 @@ class Rest:
     sequence: Sequence
 
 
-def new_plan(state: State, answer: Answer) -> Rest:
+def new_plan(state: State, answer: StillEnough) -> Rest:
     """Return plan 2, its cuts in order and its steps numbered on."""
     assert answer.plan is not None
     habit = answer.remains.scenario.cutting
@@ -96,7 +96,7 @@ def new_plan(state: State, answer: Answer) -> Rest:
     return Rest(answer.remains, rest_sequence(plan, state, state.plan.last + 1))
 
 
-def enough(state: State) -> Answer:
+def enough(state: State) -> StillEnough:
     """Return the answer for work on a job made by hand."""
     return still_enough(state, _scenario_of(state.job))
 
@@ -117,7 +117,7 @@ def cut_in_all(rest: Rest) -> Counter[str]:
     return cut
 
 
-def cut_from_rolls(answer: Answer) -> dict[str, tuple[str, ...]]:
+def cut_from_rolls(answer: StillEnough) -> dict[str, tuple[str, ...]]:
     """Return which drops are cut from each roll, in order along it."""
     layouts = () if answer.plan is None else answer.plan.layouts
     return {layout.lot: tuple(cut.drop for cut in layout.cuts) for layout in layouts}
@@ -152,7 +152,7 @@ class Case:
 
     state: State
     piece: str
-    answer: Answer
+    answer: StillEnough
     plan: Rest
 
 
@@ -221,7 +221,7 @@ def test_second_spoiled_piece_is_planned_from_the_second_plan() -> None:
         words=lambda step: str(step.number),
     )
     state = state.after(plan)
-    cuts = [step for step in plan.steps if step.act is Act.CUT]
+    cuts = [step for step in plan.steps if step.act is Effect.CUT]
     for step in plan.steps[: plan.steps.index(cuts[1]) + 1]:
         state = done(state, step.number)
     state = state.after(Spoiled(state.on_table[-1], "folded wrongly"))

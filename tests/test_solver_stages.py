@@ -31,7 +31,7 @@ from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
-from cutplan.solve.instance import Instance, Kind, RollType, scale
+from cutplan.solve.instance import DropKind, Instance, RollType, scale
 from cutplan.solve.layout import places_of
 from cutplan.solve.roll import phased
 from cutplan.solve.roll.choice import rolls_of
@@ -39,7 +39,7 @@ from cutplan.solve.search import bound, closing, cover, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import nothing_proved
-from cutplan.solve.search.gap_search import Search
+from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping
 from cutplan.solve.search.outcome import unknown, value_of
@@ -212,7 +212,7 @@ def test_search_finds_the_least_value_and_nothing_below(seed: int, way: str, mon
     monkeypatch.setattr(cover, "MANY_LAYOUTS", 0 if way == "list, any plan" else cover.MOST_LAYOUTS)
     target = 10**6 if expected is None else int(expected / scaled.money)
 
-    seeking = Search(scaled.instance, rolls_of(scaled.instance), nothing_proved(scaled.instance))
+    seeking = GapSearch(scaled.instance, rolls_of(scaled.instance), nothing_proved(scaled.instance))
     found = seeking.plan_of(target, Clock(AT_LEISURE), is_bound=expected is not None)
     below = seeking.plan_of(target - 1, Clock(AT_LEISURE), is_bound=False)
     above = seeking.plan_of(10 * target, Clock(AT_LEISURE), is_bound=False)
@@ -232,7 +232,7 @@ def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
     outcome = unknown(instance)
     optimise(outcome, Clock(AT_LEISURE), ignore)
 
-    seeking = Search(instance, rolls_of(instance), outcome.certificate)
+    seeking = GapSearch(instance, rolls_of(instance), outcome.certificate)
     answer = seeking.plan_of(1, Clock(AT_LEISURE), is_bound=False)
 
     assert outcome.certificate.whole_bound == 2
@@ -607,7 +607,7 @@ def ignore(_: object) -> None:
 def house_of(rng: Random, kinds: int) -> Instance:
     """Return an instance of so many kinds, of lengths all different and of three places in the print."""
     lengths = rng.sample(range(5, 50), kinds)
-    drops = [Kind(rng.choice([0, 4, 7]), length, rng.randint(1, 3)) for length in lengths]
+    drops = [DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 3)) for length in lengths]
     return Instance(10, rng.choice([0, 10]), tuple(drops), (RollType(90, None, None, 1),))
 
 

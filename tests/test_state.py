@@ -31,7 +31,7 @@ from cutplan.progress.entries import (
     recorded,
 )
 from cutplan.progress.plan_in_use import StockLot
-from cutplan.progress.record import Entry, Reading, RecordError
+from cutplan.progress.record import Entry, RecordError, RecordRead
 from cutplan.progress.state import NotPossibleError, State
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
@@ -291,7 +291,7 @@ EVENTS = (
 def test_event_is_read_back_as_it_was_written(event: Event) -> None:
     """Lengths exactly, texts as typed."""
     kind, facts = facts_of(event)
-    (read,) = recorded(Reading((Entry(1, "2031-05-04T16:02:11Z", kind, facts),)), Path("room.record.jsonl"))
+    (read,) = recorded(RecordRead((Entry(1, "2031-05-04T16:02:11Z", kind, facts),)), Path("room.record.jsonl"))
 
     assert read == Recorded(1, "2031-05-04T16:02:11Z", event)
 
@@ -308,7 +308,7 @@ def test_event_is_read_back_as_it_was_written(event: Event) -> None:
 def test_entry_that_cannot_be_read_is_named_by_its_line(kind: str, facts: dict[str, object], fault: str) -> None:
     """The line is sound, so a newer program may have written it."""
     with pytest.raises(RecordError) as caught:
-        recorded(Reading((Entry(3, "", kind, facts),)), Path("room.record.jsonl"))
+        recorded(RecordRead((Entry(3, "", kind, facts),)), Path("room.record.jsonl"))
 
     what = f"this program cannot read the entry {kind!r}: {fault}"
     assert str(caught.value) == f"room.record.jsonl:3: {what}; a newer one may have written it"

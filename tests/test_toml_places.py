@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.scenario.toml_places import place_of, places_of
+from cutplan.scenario.toml_places import place_of, places_of_keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -125,7 +125,7 @@ def is_toml(text: str) -> bool:
 @given(documents().filter(is_toml))
 def test_the_scanner_finds_exactly_what_the_standard_reader_finds(text: str) -> None:
     """Every key, table and entry of the parsed document has a place, and nothing else has."""
-    assert set(places_of(text)) == set(paths_in(tomllib.loads(text)))
+    assert set(places_of_keys(text)) == set(paths_in(tomllib.loads(text)))
 
 
 @given(documents().filter(is_toml))
@@ -133,7 +133,7 @@ def test_a_key_is_written_at_its_place(text: str) -> None:
     """What stands at the place of a key is that key as written, bare or quoted, or the header of its table."""
     lines = text.replace("\r\n", "\n").split("\n")
 
-    for path, (line, column) in places_of(text).items():
+    for path, (line, column) in places_of_keys(text).items():
         here = lines[line - 1][column - 1 :]
         key = path[-1]
         if isinstance(key, str) and not here.startswith("["):
@@ -189,12 +189,12 @@ left = 350
 )
 def test_a_place_is_the_line_and_column_of_the_key(path: KeyPath, place: tuple[int, int]) -> None:
     """Lines and columns count from 1, as editors do; text over several lines hides no line."""
-    assert places_of(SCENARIO)[path] == place
+    assert places_of_keys(SCENARIO)[path] == place
 
 
 def test_what_is_missing_is_placed_at_the_table_around_it() -> None:
     """A missing key has no place, so the innermost table that has one stands for it."""
-    places = places_of(SCENARIO)
+    places = places_of_keys(SCENARIO)
 
     assert place_of(("wall", 0, "opening", 0, "height"), places) == (12, 1)
     assert place_of(("paper", "roll_length"), places) == (4, 1)
@@ -205,4 +205,4 @@ def test_lists_too_deep_for_the_scanner_leave_the_places_found_until_then() -> N
     """A fault elsewhere in the file is still reported, at worst without its line."""
     deep = "a = 1\nb = " + "[" * 100_000 + "]" * 100_000
 
-    assert place_of(("a",), places_of(deep)) == (1, 1)
+    assert place_of(("a",), places_of_keys(deep)) == (1, 1)

@@ -33,7 +33,7 @@ class WriteError(CutplanError):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class FileKind:
     """One kind of file that cutplan writes.
 
     Attributes
@@ -79,7 +79,7 @@ def _is_json(content: bytes) -> bool:
     return True
 
 
-def refuse_target(target: str, source: str, kind: Kind, *, force: bool = False) -> None:
+def refuse_target(target: str, source: str, kind: FileKind, *, force: bool = False) -> None:
     """Raise :class:`WriteError` when ``target`` is no place for a file of this kind made from the file ``source``.
 
     Asked before planning, so that nobody waits for a plan that then has nowhere to go. With ``force`` anything but
@@ -116,7 +116,7 @@ def _refuse_name(path: Path) -> None:
         raise WriteError(f"{path}: there is no folder {str(path.parent)!r}; make it first, or write elsewhere")
 
 
-def _is_ours(path: Path, kind: Kind) -> bool:
+def _is_ours(path: Path, kind: FileKind) -> bool:
     """Return True for an empty file, and for one that cutplan wrote as this kind."""
     try:
         if path.stat().st_size > _LONGEST_TO_KNOW:
@@ -131,7 +131,7 @@ def _is_there(target: str) -> WriteError:
     return WriteError(f"{target} is there already, and is not written over; give another name, or remove it first")
 
 
-def write_whole(target: str, content: str | bytes, kind: Kind | None = None) -> None:
+def write_whole(target: str, content: str | bytes, kind: FileKind | None = None) -> None:
     """Write ``content`` to a file, text as UTF-8, so that the file holds either all of it or what it held before.
 
     What is no plain file (a device, a pipe) is written to directly.

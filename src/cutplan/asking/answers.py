@@ -44,7 +44,7 @@ class AnswerError(CutplanError):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind(Generic[T]):
+class AnswerKind(Generic[T]):
     """A kind of answer.
 
     Attributes
@@ -64,12 +64,12 @@ class Kind(Generic[T]):
     words: tuple[str, ...] = ()
 
 
-def optional(kind: Kind[T]) -> Kind[T | None]:
+def optional(kind: AnswerKind[T]) -> AnswerKind[T | None]:
     """Return a kind that takes no answer for None."""
-    return Kind(kind.name, lambda text, units: kind.read(text, units) if text else None, kind.words)
+    return AnswerKind(kind.name, lambda text, units: kind.read(text, units) if text else None, kind.words)
 
 
-def choice(words: Collection[str]) -> Kind[str]:
+def choice(words: Collection[str]) -> AnswerKind[str]:
     """Return one of some words, or as many letters of it as tell it from the others."""
 
     def read(text: str, _units: str = "") -> str:
@@ -81,7 +81,7 @@ def choice(words: Collection[str]) -> Kind[str]:
             return found[0]
         raise AnswerError(f"{text!r} is none of {', '.join(words)}")
 
-    return Kind("choice", read, tuple(words))
+    return AnswerKind("choice", read, tuple(words))
 
 
 def _distance(text: str, units: str) -> Length:
@@ -101,7 +101,7 @@ def _yes(text: str, _units: str) -> bool:
     return text.lower() in ("y", "yes")
 
 
-def count_from(least: int, most: int = _MOST) -> Kind[int]:
+def count_from(least: int, most: int = _MOST) -> AnswerKind[int]:
     """Return whole numbers, from ``least`` to ``most``."""
 
     def read(text: str, _units: str = "") -> int:
@@ -109,7 +109,7 @@ def count_from(least: int, most: int = _MOST) -> Kind[int]:
             return int(text)
         raise AnswerError(f"{text!r} is no whole number from {least} to {most}")
 
-    return Kind("whole number", read)
+    return AnswerKind("whole number", read)
 
 
 def _rolls(text: str, _units: str) -> tuple[int, bool]:
@@ -129,7 +129,7 @@ def _name(text: str, _units: str) -> str:
     return text
 
 
-def new_name(taken: Collection[str]) -> Kind[str]:
+def new_name(taken: Collection[str]) -> AnswerKind[str]:
     """Return names that nothing has yet."""
 
     def read(text: str, units: str) -> str:
@@ -137,7 +137,7 @@ def new_name(taken: Collection[str]) -> Kind[str]:
             raise AnswerError(f"{text!r} is named already; name them apart")
         return _name(text, units)
 
-    return Kind("name", read)
+    return AnswerKind("name", read)
 
 
 def _number(text: str, _units: str) -> Fraction:
@@ -213,29 +213,29 @@ def points(text: str) -> list[tuple[str, str]]:
 
 SHEETS: Final = ("sheets", "numbered sheets", "mural")
 """What is answered of a match where the paper is a set of numbered sheets, and there is none."""
-NAME: Final = Kind("name", _name)
-LENGTH: Final = Kind("length", _length)
-DISTANCE: Final = Kind("distance", _distance)
+NAME: Final = AnswerKind("name", _name)
+LENGTH: Final = AnswerKind("length", _length)
+DISTANCE: Final = AnswerKind("distance", _distance)
 """A length that may be 0."""
-YES_OR_NO: Final = Kind("yes or no", _yes, ("yes", "no"))
+YES_OR_NO: Final = AnswerKind("yes or no", _yes, ("yes", "no"))
 COUNT: Final = count_from(0)
-ROLLS: Final = Kind("rolls", _rolls)
+ROLLS: Final = AnswerKind("rolls", _rolls)
 """How many, and whether all were said to be sealed: ``6, all sealed``."""
-YEAR: Final = Kind("year", _year)
-OFFER: Final = Kind("price", _offer)
+YEAR: Final = AnswerKind("year", _year)
+OFFER: Final = AnswerKind("price", _offer)
 """A price, of a roll where nothing else is said: ``84``, ``45 per single of a double``, ``12.50 per m``."""
-PRICE: Final = Kind("number", _price)
-MINUTES: Final = Kind("number", _number)
-CLOCK: Final = Kind("time of day", _clock)
-GROWTH: Final = Kind("per cent", _growth)
-MATCH: Final = Kind("match", _match)
-LINE: Final = Kind("line", line_of)
+PRICE: Final = AnswerKind("number", _price)
+MINUTES: Final = AnswerKind("number", _number)
+CLOCK: Final = AnswerKind("time of day", _clock)
+GROWTH: Final = AnswerKind("per cent", _growth)
+MATCH: Final = AnswerKind("match", _match)
+LINE: Final = AnswerKind("line", line_of)
 """A line along the walls: a height, or ``900 mm above foot``, ``300 mm below top``."""
-PROFILE: Final = Kind("profile", _profile)
+PROFILE: Final = AnswerKind("profile", _profile)
 """The line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
 
 
-def toml_answer(kind: Kind[Any], text: str, value: Any) -> str:  # noqa: ANN401, PLR0911 - one for each kind
+def toml_answer(kind: AnswerKind[Any], text: str, value: Any) -> str:  # noqa: ANN401, PLR0911 - one for each kind
     """Return an answer as TOML has it: lengths as they were said."""
     match kind.name:
         case "yes or no" | "year" | "whole number":
@@ -249,16 +249,16 @@ def toml_answer(kind: Kind[Any], text: str, value: Any) -> str:  # noqa: ANN401,
         case "match":
             return quoted(as_printed(text))
         case "profile" if "=" in text:
-            return f"[{', '.join(f'[{written(along)}, {written(height)}]' for along, height in points(text))}]"
+            return f"[{', '.join(f'[{as_toml(along)}, {as_toml(height)}]' for along, height in points(text))}]"
         case "length" | "distance" | "profile" | "line":
-            return written(text)
+            return as_toml(text)
         case "time of day":
             return quoted(text)
         case _:
             return quoted(str(value))
 
 
-def written(text: str) -> str:
+def as_toml(text: str) -> str:
     """Return a length or a number as TOML takes it: a bare number, or a text as it was said.
 
     >>> written("2400"), written("8 ft 2 1/2 in")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.asking.answers import AnswerError, Kind, count_from
+from cutplan.asking.answers import AnswerError, AnswerKind, count_from
 from cutplan.asking.interview import MANNERS, Interview
 from cutplan.asking.notes import Notes
 from cutplan.asking.questions import Question
@@ -49,7 +49,7 @@ SPARE: Final = Question(
     "spare",
     "Spare rolls, in per cent",
     "What the contract asks for besides the rolls needed.",
-    Kind("number of per cent", _per_cent),
+    AnswerKind("number of per cent", _per_cent),
     "0",
     remark="per cent of the rolls, bought besides",
 )

@@ -20,7 +20,7 @@ from cutplan.room.finding import RoomError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
-    from cutplan.asking.answers import Kind
+    from cutplan.asking.answers import AnswerKind
     from cutplan.asking.questions import Question
     from cutplan.lengths import Length
 
@@ -62,7 +62,7 @@ class _Asked(Generic[T]):
     """A question as it is put here and now."""
 
     question: Question[T]
-    kind: Kind[T]
+    kind: AnswerKind[T]
     why: str
     offered: str | None
     check: Callable[[T], str | None] | None
@@ -142,7 +142,7 @@ class Interview:
         question: Question[T],
         default: str | None = None,
         *,
-        kind: Kind[T] | None = None,
+        kind: AnswerKind[T] | None = None,
         why: str = "",
         check: Callable[[T], str | None] | None = None,
         is_kept: bool = True,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import AnswerError, Kind, new_name
+from cutplan.asking.answers import AnswerError, AnswerKind, new_name
 from cutplan.asking.paper_questions import ask_paper, ask_price, ask_rolls
 from cutplan.asking.start_questions import ask_start
-from cutplan.parts.bands import between
+from cutplan.parts.bands import between_rails
 from cutplan.parts.rails import Rail, heights, stretches
 from cutplan.scenario.toml_text import quoted
 
@@ -77,7 +77,7 @@ def _ask_band(
             surveyor.notes.key(key, quoted(rail.name))
     if not surveyor.ask(q.BARE).value:
         with surveyor.notes.within("band"):
-            _ask_one_paper(surveyor, between(room, *ends))
+            _ask_one_paper(surveyor, between_rails(room, *ends))
     return name
 
 
@@ -96,7 +96,7 @@ def _ask_borders(surveyor: Surveyor, room: Room) -> None:
         with interview.part(f"border {number}"):
             surveyor.notes.table("[[border]]")
             taken.append(surveyor.ask(q.BORDER_NAME, f"border {number}", kind=new_name(taken)).value)
-            if surveyor.ask(q.ROUND, kind=Kind("name", read)).value is None:
+            if surveyor.ask(q.ROUND, kind=AnswerKind("name", read)).value is None:
                 surveyor.ask(q.BORDER_FOOT)
             surveyor.ask(q.LET_IN)
             with surveyor.notes.within("border"):

@@ -57,10 +57,10 @@ from cutplan.scenario.usual import (
 )
 from cutplan.scenario.usual import SELVEDGE as SELVEDGE_WIDTH
 from cutplan.setting_out import Puts, Way
-from cutplan.table.timetable import USUAL_FOLDED, Pasted
+from cutplan.table.timetable import USUAL_FOLDED, PastedOn
 
 if TYPE_CHECKING:
-    from cutplan.asking.answers import Kind
+    from cutplan.asking.answers import AnswerKind
     from cutplan.scenario.usual import Usual
 
 T = TypeVar("T")
@@ -97,7 +97,7 @@ class Question(Generic[T]):
     key: str
     wording: str
     why: str
-    kind: Kind[T]
+    kind: AnswerKind[T]
     default: str | None = None
     imperial: str | None = None
     usual: Usual | None = None
@@ -376,7 +376,7 @@ OFFCUT_RIGHT: Final = Question("offcut.right", "Where across the strip does it e
 OFFCUT_BATCH: Final = Question("offcut.batch", "Of which batch is it?", ROLL_BATCH.why, optional(NAME), "")
 
 PASTED: Final = Question("pace.pasted", "Is the paste put on the paper or on the wall?",
-    "A paper for a pasted wall neither soaks nor waits folded.", choice([what.value for what in Pasted]))
+    "A paper for a pasted wall neither soaks nor waits folded.", choice([what.value for what in PastedOn]))
 SOAK: Final = Question("pace.soak", "How many minutes does it soak?",
     "As the label says; every length soaks alike, or joints open. None on a pasted wall.", MINUTES)
 FOLDED: Final = Question("pace.folded", "How many pasted lengths may wait folded?", "Three or four at a time.",

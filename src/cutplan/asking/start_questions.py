@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import AnswerError, Kind, choice
+from cutplan.asking.answers import AnswerError, AnswerKind, choice
 from cutplan.asking.interview import Said
 from cutplan.asking.paper_questions import beyond_repeat
 from cutplan.lengths import ZERO, read_length
@@ -91,7 +91,7 @@ def _ask_point(surveyor: Surveyor, wall: Wall) -> tuple[Said[Length], bool]:
         return read_length(text, units)
 
     why = f"{q.START_AT.why} Here: {', '.join(things)}." if things else q.START_AT.why
-    at = surveyor.interview.ask(q.START_AT, kind=Kind("point", read), why=why)
+    at = surveyor.interview.ask(q.START_AT, kind=AnswerKind("point", read), why=why)
     return at, at.text in things and at.text != _MIDDLE
 
 
@@ -117,5 +117,5 @@ def _ask_finish(surveyor: Surveyor, room: Room, way: Way) -> FinishOver | None:
             raise AnswerError(f"{text!r} is none of the openings: {', '.join(over) or 'there are none'}")
         return text or None
 
-    finish = surveyor.interview.ask(q.FINISH, kind=Kind("name", read)).value
+    finish = surveyor.interview.ask(q.FINISH, kind=AnswerKind("name", read)).value
     return None if finish is None else over[finish]

@@ -6,7 +6,7 @@ from shlex import quote
 from typing import TYPE_CHECKING, Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import YES_OR_NO, AnswerError, Kind
+from cutplan.asking.answers import YES_OR_NO, AnswerError, AnswerKind
 from cutplan.asking.interview import MANNERS, Interview
 from cutplan.asking.notes import Notes
 from cutplan.asking.paper_questions import ask_paper, ask_rolls, ask_trims
@@ -113,4 +113,4 @@ def _agree(interview: Interview, text: str, name: str, summary: Callable[[Scenar
 
     interview.section("Summary")
     interview.say_all(lines)
-    interview.ask(IS_RIGHT, kind=Kind("yes or no", read), is_kept=False)
+    interview.ask(IS_RIGHT, kind=AnswerKind("yes or no", read), is_kept=False)

@@ -10,7 +10,7 @@ from cutplan.asking.answers import toml_answer
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.asking.answers import Kind
+    from cutplan.asking.answers import AnswerKind
     from cutplan.asking.interview import Interview, Said
     from cutplan.asking.notes import Notes
     from cutplan.asking.questions import Question
@@ -35,7 +35,7 @@ class Surveyor:
         question: Question[T],
         default: str | None = None,
         *,
-        kind: Kind[T] | None = None,
+        kind: AnswerKind[T] | None = None,
         check: Callable[[T], str | None] | None = None,
     ) -> Said[T]:
         """Return an answer, noted unless it says nothing."""

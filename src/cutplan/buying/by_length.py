@@ -60,7 +60,7 @@ class Order:
         return self.length == self.least
 
 
-def pieces_of(job: Job, length: Length) -> tuple[Lot, ...]:
+def pieces_ordered(job: Job, length: Length) -> tuple[Lot, ...]:
     """Return what is ordered as it comes: whole rolls, then the rest; called unlike anything in hand."""
     whole, rest = divmod(length, job.paper.roll_length)
     label = "piece"
@@ -73,7 +73,7 @@ def pieces_of(job: Job, length: Length) -> tuple[Lot, ...]:
 def with_ordered(job: Job, length: Length) -> Job:
     """Return the job with what is ordered in hand, beside the rolls and offcuts that are there."""
     in_hand = (replace(lot, price=None) for lot in job.lots if lot.count is not None)
-    return replace(job, lots=(*pieces_of(job, length), *in_hand))
+    return replace(job, lots=(*pieces_ordered(job, length), *in_hand))
 
 
 def shortest_order(job: Job, seconds: float) -> Order:
@@ -118,7 +118,7 @@ def one_piece_needed(job: Job) -> Length:
 
 def _in_whole_rolls(job: Job) -> Job:
     """Return the job whose least value is the number of whole rolls of the shop to be bought beside what is in hand."""
-    (whole,) = pieces_of(job, job.paper.roll_length)
+    (whole,) = pieces_ordered(job, job.paper.roll_length)
     in_hand = (replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
     return replace(job, lots=(*in_hand, replace(whole, count=None, price=Fraction(1))))
 

@@ -14,7 +14,7 @@ from cutplan.buying.returning import returning
 from cutplan.buying.savings import longer_roll, smaller_trim
 from cutplan.buying.short_rolls import tight_rolls
 from cutplan.buying.sizes import Mixture, SizeChoice, cheapest, mixture
-from cutplan.buying.spoiled_drop import Spoiled, spoiled
+from cutplan.buying.spoiled_drop import SpoilingCost, cost_of_spoiling
 from cutplan.buying.thumb_rules import thumb_rules
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
@@ -73,7 +73,7 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class RollsToBuy:
     """How many rolls to buy, and all that was found out on the way.
 
     Attributes
@@ -114,7 +114,7 @@ class Answer:
     tight: tuple[TightRoll, ...]
     trim: SmallerTrim | None
     longer: LongerRoll | None
-    spoiled: Spoiled
+    spoiled: SpoilingCost
     sizes: tuple[SizeChoice, ...]
     mixed: Mixture | None
     rules: tuple[ThumbRule, ...]
@@ -161,7 +161,7 @@ class Answer:
         return self.found.short
 
 
-def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[str], None] | None = None) -> Answer:
+def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[str], None] | None = None) -> RollsToBuy:
     """Return how many rolls to buy for ``job``, of its paper's own length and price.
 
     Raises
@@ -185,7 +185,9 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
         return replace(_answer(job, found, wishes, clock, progress), otherwise=otherwise)
 
 
-def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None) -> Answer:
+def _answer(
+    job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None
+) -> RollsToBuy:
     """Return the answer that follows from what is certain; how likely fewer are, what would save, what is dear."""
     plan = _plan_of(found, wishes, progress)
     tell = progress or (lambda _: None)
@@ -205,7 +207,7 @@ def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: 
     clock = Clock(max(clock.left, wishes.seconds / 4))
     needed = found.sure.figure
     sizes = _choices(found, wishes, clock)
-    return Answer(
+    return RollsToBuy(
         found=found,
         wishes=wishes,
         plan=plan,
@@ -224,12 +226,12 @@ def _answer(job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: 
     )
 
 
-def _spoiled(need: Need, plan: Plan, needed: Figure, clock: Clock) -> Spoiled:
+def _spoiled(need: Need, plan: Plan, needed: Figure, clock: Clock) -> SpoilingCost:
     """Return what a spoiled drop costs; nothing where a packet holds a roll that the plan leaves sealed."""
     bought = need.size.bought(needed.enough)
     if bought > needed.enough and len(need.batches) <= 1:
-        return Spoiled(Figure(bought, needed.least))
-    return spoiled(need, plan, needed, clock)
+        return SpoilingCost(Figure(bought, needed.least))
+    return cost_of_spoiling(need, plan, needed, clock)
 
 
 def with_spare(job: Job) -> Job:

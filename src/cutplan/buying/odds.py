@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.measured.rolls_enough import Enough
-    from cutplan.solve.measured.starts import Start, Unopened
+    from cutplan.solve.measured.starts import RollStart, Unopened
 
 DRAWS: Final = 1000
 SEED: Final = 20_260_101
@@ -67,7 +67,7 @@ class Odds:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class TakenBlindly:
     """Rolls of one length, taken blindly.
 
     Attributes
@@ -83,10 +83,10 @@ class Drawn:
     in_hand: int
 
 
-def drawn_of(unopened: Sequence[Unopened], starts: Sequence[Start]) -> tuple[Drawn, ...]:
+def drawn_of(unopened: Sequence[Unopened], starts: Sequence[RollStart]) -> tuple[TakenBlindly, ...]:
     """Return the rolls that are drawn, those of the size to be bought first."""
     return tuple(
-        Drawn(tuple(index for index, start in enumerate(starts) if start.length == sort.length), sort.count)
+        TakenBlindly(tuple(index for index, start in enumerate(starts) if start.length == sort.length), sort.count)
         for sort in unopened
     )
 
@@ -129,7 +129,7 @@ def odds(
     return _simulated(enough, rolls, sorts[0].in_hand, _reported(drawn, draws, progress), clock)
 
 
-def _exact(enough: Enough, rolls: range, sorts: Sequence[Drawn], clock: Clock) -> Iterator[Odds]:
+def _exact(enough: Enough, rolls: range, sorts: Sequence[TakenBlindly], clock: Clock) -> Iterator[Odds]:
     for bought in rolls:
         chance = Fraction(0)
         for parts in product(
@@ -146,7 +146,7 @@ def _exact(enough: Enough, rolls: range, sorts: Sequence[Drawn], clock: Clock) -
         yield Odds(bought, chance, float(chance), float(chance), None)
 
 
-def _chance_of(combination: Sequence[int], starts: Sequence[Start]) -> Fraction:
+def _chance_of(combination: Sequence[int], starts: Sequence[RollStart]) -> Fraction:
     """Return the chance of drawing these starts in any order: the multinomial distribution."""
     counts = Counter(combination)
     orders = factorial(len(combination)) // prod(factorial(count) for count in counts.values())
@@ -179,7 +179,7 @@ def _simulated(
 
 
 def _draws(
-    starts: Sequence[Start], sorts: Sequence[Drawn], most: Sequence[int], draws: int
+    starts: Sequence[RollStart], sorts: Sequence[TakenBlindly], most: Sequence[int], draws: int
 ) -> Iterator[tuple[list[int], list[int]]]:
     """Yield the starts, by index, of rolls drawn blindly: those of the size to be bought, and the others."""
     rng = Random(SEED)  # noqa: S311 - repeatable, nothing secret

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.certain import Figure
 from cutplan.solve.measured.rolls_enough import Enough
-from cutplan.solve.measured.starts import all_starts, fewer_starts, places_of, worst_starts
+from cutplan.solve.measured.starts import all_starts, fewer_starts, starts_of_drops, worst_starts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,7 +69,7 @@ def oracle_for(need: Need, sure: Certain) -> Enough | None:
     instance = need.of_known_paper
     if sure.figure.enough + need.unopened_in_hand > MOST_ROLLS:
         return None
-    if len(places_of(instance)) * len(instance.kinds) > MOST_VARIETY:
+    if len(starts_of_drops(instance)) * len(instance.kinds) > MOST_VARIETY:
         return None
     starts = (start for sort in need.unopened for start in all_starts(instance, sort.length))
     return Enough(instance, need.length, tuple(starts))

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Spoiled:
+class SpoilingCost:
     """What one spoiled drop costs, whichever it is. Drops are named by their labels, in hanging order.
 
     Attributes
@@ -46,7 +46,7 @@ class Spoiled:
         return not (self.dearest or self.only_if_planned or self.not_settled)
 
 
-def spoiled(need: Need, plan: Plan, now: Figure, clock: Clock) -> Spoiled:
+def cost_of_spoiling(need: Need, plan: Plan, now: Figure, clock: Clock) -> SpoilingCost:
     """Return what one spoiled drop costs.
 
     Parameters
@@ -71,7 +71,7 @@ def spoiled(need: Need, plan: Plan, now: Figure, clock: Clock) -> Spoiled:
     for figure in figures.values():
         worst = Figure(max(worst.enough, figure.enough), max(worst.least, figure.least))
     labels = [drop.label for drop in waiting]
-    return Spoiled(
+    return SpoilingCost(
         worst,
         tuple(label for label in labels if label in figures and figures[label].enough > now.enough),
         tuple(label for label in labels if label in figures and figures[label].enough <= now.enough),

@@ -20,13 +20,13 @@ from cutplan.render.documents.buying_document import buying_document, buying_tex
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cutplan.buying.how_many import Answer, Wishes
+    from cutplan.buying.how_many import RollsToBuy, Wishes
     from cutplan.buying.need import Size
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import Saving
     from cutplan.cli.terminal import ProgressLine
     from cutplan.parts.part import Part, PartedJob
-    from cutplan.parts.shopping import Rolls
+    from cutplan.parts.shopping import PartRolls
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
@@ -105,7 +105,7 @@ class _Bought(NamedTuple):
     document: dict[str, object]
     headline: Callable[[str], str]
     page: Callable[[str], str]
-    rolls: Callable[[Part], Rolls]
+    rolls: Callable[[Part], PartRolls]
 
 
 def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> _Bought:
@@ -123,7 +123,7 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
             sheets_ordered(order, plan, scenario),
             lambda _: pages.to_order(order, paper),
             lambda units: pages.sheets_page(order, plan, notes, units),
-            lambda part: shopping.Rolls(part, *rolls, is_proved=True, cost=paper.cost(len(order))),
+            lambda part: shopping.PartRolls(part, *rolls, is_proved=True, cost=paper.cost(len(order))),
         )
     answer = _asked(scenario, wishes, offered, output)
     is_room = scenario.setting_out is not None and paper.edge_trim is None
@@ -182,7 +182,7 @@ def _buy_parts(
     output.write(parts_page("buy", job, pages, page))
 
 
-def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> Answer:
+def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> RollsToBuy:
     """Return how many rolls to buy for a scenario; where that is not all found out, what is certain goes to output."""
     sizes = tuple(_size(text, scenario.units) for text in offered)
     wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
@@ -201,7 +201,7 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
         raise
 
 
-def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> tuple[Saving, ...]:
+def _by_setting_out(scenario: Scenario, answer: RollsToBuy, show: ProgressLine | None) -> tuple[Saving, ...]:
     """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
     from cutplan.buying.certain import Figure  # noqa: PLC0415 - with the solver, which help does without
     from cutplan.buying.savings import Saving  # noqa: PLC0415
@@ -217,7 +217,7 @@ def _by_setting_out(scenario: Scenario, answer: Answer, show: ProgressLine | Non
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
 
 
-def _what_one_more_takes(scenario: Scenario, answer: Answer, show: ProgressLine | None) -> Returning | None:
+def _what_one_more_takes(scenario: Scenario, answer: RollsToBuy, show: ProgressLine | None) -> Returning | None:
     """Return what could be returned, with what would have to be given up to return one more."""
     from cutplan.buying.returning import one_fewer  # noqa: PLC0415 - likewise
     from cutplan.too_few import could_be_given_up, walls_in_order  # noqa: PLC0415

@@ -8,7 +8,7 @@ import typer
 
 from cutplan.check import PlanUnreadable, check_text, report_lines
 from cutplan.cli.app import command
-from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, print_lines, read_text, tell, tell_what_is_awaited
+from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, print_lines, tell, tell_what_is_awaited, text_given
 
 
 @command
@@ -25,7 +25,7 @@ def check(
     then each fault is printed with its amount.
     """
     tell_what_is_awaited(plan, "the plan")
-    text = read_text(plan)
+    text = text_given(plan)
     try:
         report = check_text(text)
     except PlanUnreadable as error:

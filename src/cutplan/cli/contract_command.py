@@ -12,7 +12,7 @@ from cutplan.cli.in_and_out import AnswerFile, Force
 from cutplan.cli.terminal import STANDARD, UsageError, progress_line, tell
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
-from cutplan.contract.rooms import Way  # noqa: TC001 - typer reads it
+from cutplan.contract.rooms import SharingWay  # noqa: TC001 - typer reads it
 from cutplan.contract.ways import ContractPlanner, WayFound
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Status
@@ -20,10 +20,10 @@ from cutplan.render.documents.contract_document import contract_document
 from cutplan.render.documents.plan_document import plan_text
 from cutplan.render.pages.contract_page import contract_page
 from cutplan.solve.clock import Clock
-from cutplan.whole_file import Kind, refuse_to_write_over, write_new
+from cutplan.whole_file import FileKind, refuse_to_write_over, write_new
 
-_PLANS: Final = Kind("a contract as JSON", "cutplan-plans/1")
-_PAGE: Final = Kind("a contract as text", "cutplan-contract-page/1", "[{}]")
+_PLANS: Final = FileKind("a contract as JSON", "cutplan-plans/1")
+_PAGE: Final = FileKind("a contract as text", "cutplan-contract-page/1", "[{}]")
 
 
 @command
@@ -31,7 +31,8 @@ def contract(
     file: Annotated[str, typer.Argument(metavar="CONTRACT", help="A TOML file that names the rooms' files.")],
     *,
     way: Annotated[
-        Way | None, typer.Option(help="Whose lists to print and rooms to write; the contract's first if left out.")
+        SharingWay | None,
+        typer.Option(help="Whose lists to print and rooms to write; the contract's first if left out."),
     ] = None,
     rooms: Annotated[
         str | None, typer.Option(metavar="FOLDER", help="Write each room as a scenario of its own into FOLDER.")
@@ -67,7 +68,7 @@ def contract(
         _write_rooms(planner, chosen, Path(rooms))
 
 
-def _planned(planner: ContractPlanner, wanted: Way | None) -> tuple[list[WayFound], list[str]]:
+def _planned(planner: ContractPlanner, wanted: SharingWay | None) -> tuple[list[WayFound], list[str]]:
     """Return the contract planned in its ways, and why not in others for which the rolls are too few."""
     ways, short = [], []
     for way in planner.contract.ways:

@@ -16,7 +16,7 @@ from cutplan.job.print_along import is_of_no_roll
 from cutplan.lengths import ZERO, show
 from cutplan.paper.stock import Lot
 from cutplan.plan.proof import TooFewRollsError
-from cutplan.render.pages.fitting_page import Use, fitting_page
+from cutplan.render.pages.fitting_page import BatchUse, fitting_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -134,7 +134,7 @@ def _fit(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float, 
     print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), uses, units))
 
 
-def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float) -> list[Use]:
+def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float) -> list[BatchUse]:
     """Return what the offcut saves: if it is of ``batch``, or of each batch of the rolls where that is not told.
 
     Each of the plans, one without it and one for each batch, may take the same part of the time.
@@ -147,7 +147,8 @@ def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float)
         without = _plan(scenario, part, show)
         paper = [replace(offcut, batch=each) for each in batches]
         return [
-            Use(lot, is_of_no_roll(lot, job.rolls), *without, *_plan(_with(scenario, lot), part, show)) for lot in paper
+            BatchUse(lot, is_of_no_roll(lot, job.rolls), *without, *_plan(_with(scenario, lot), part, show))
+            for lot in paper
         ]
 
 

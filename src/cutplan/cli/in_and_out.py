@@ -8,7 +8,7 @@ import typer
 
 import cutplan
 from cutplan.cli.terminal import STANDARD, print_text, tell, tell_what_is_awaited
-from cutplan.whole_file import Kind, refuse_target, write_whole
+from cutplan.whole_file import FileKind, refuse_target, write_whole
 
 if TYPE_CHECKING:
     from cutplan.photograph.print_of import Print
@@ -20,18 +20,18 @@ _PDF: Final = "%{}"
 _TEXT: Final = "[{}]"
 _TOML: Final = "# {}"
 
-PLAN_PAGE: Final = Kind("a plan as text", "cutplan-plan-page/1", _TEXT)
-PLAN: Final = Kind("a plan as JSON", "cutplan-plan/1")
-BUYING_PAGE: Final = Kind("the text of cutplan buy", "cutplan-buy-page/1", _TEXT)
-BUYING: Final = Kind("the JSON of cutplan buy", "cutplan-buy/1")
-COMPARING_PAGE: Final = Kind("the text of cutplan compare", "cutplan-compare-page/1", _TEXT)
-COMPARING: Final = Kind("the JSON of cutplan compare", "cutplan-compare/1")
-DRAWING: Final = Kind("a drawing", "cutplan-drawing/1", _SVG)
-JOB_SHEET: Final = Kind("a job sheet", "cutplan-job-sheet/1", _HTML)
-JOB_SHEET_PDF: Final = Kind("a job sheet as PDF", "cutplan-job-sheet/1", _PDF)
-CUSTOMER_PAGE: Final = Kind("a customer's page", "cutplan-customer-page/1", _HTML)
-CUSTOMER_PAGE_PDF: Final = Kind("a customer's page as PDF", "cutplan-customer-page/1", _PDF)
-KEPT: Final = Kind("a list of what is kept", "cutplan-kept/1", _TOML)
+PLAN_PAGE: Final = FileKind("a plan as text", "cutplan-plan-page/1", _TEXT)
+PLAN: Final = FileKind("a plan as JSON", "cutplan-plan/1")
+BUYING_PAGE: Final = FileKind("the text of cutplan buy", "cutplan-buy-page/1", _TEXT)
+BUYING: Final = FileKind("the JSON of cutplan buy", "cutplan-buy/1")
+COMPARING_PAGE: Final = FileKind("the text of cutplan compare", "cutplan-compare-page/1", _TEXT)
+COMPARING: Final = FileKind("the JSON of cutplan compare", "cutplan-compare/1")
+DRAWING: Final = FileKind("a drawing", "cutplan-drawing/1", _SVG)
+JOB_SHEET: Final = FileKind("a job sheet", "cutplan-job-sheet/1", _HTML)
+JOB_SHEET_PDF: Final = FileKind("a job sheet as PDF", "cutplan-job-sheet/1", _PDF)
+CUSTOMER_PAGE: Final = FileKind("a customer's page", "cutplan-customer-page/1", _HTML)
+CUSTOMER_PAGE_PDF: Final = FileKind("a customer's page as PDF", "cutplan-customer-page/1", _PDF)
+KEPT: Final = FileKind("a list of what is kept", "cutplan-kept/1", _TOML)
 
 Force = Annotated[
     bool, typer.Option("--force", help="Replace FILE even where it is not what this command wrote there.")
@@ -76,7 +76,7 @@ class AnswerFile:
 
     """
 
-    def __init__(self, name: str, source: str, kind: Kind, *, force: bool) -> None:
+    def __init__(self, name: str, source: str, kind: FileKind, *, force: bool) -> None:
         self.name = name
         self.kind = kind
         if self.is_file:

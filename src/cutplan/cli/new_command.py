@@ -16,9 +16,9 @@ from cutplan.asking.interview import Interview
 from cutplan.asking.survey_questions import ask_scenario
 from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
-from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, read_text, show, tell
+from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, show_lines, tell, text_given
 from cutplan.render.pages.walls_page import survey_summary
-from cutplan.whole_file import Kind, refuse_to_write_over, write_new, write_whole
+from cutplan.whole_file import FileKind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from cutplan.scenario.read import Scenario
 
-ANSWERS: Final = Kind("answers kept from a survey", "cutplan-answers/1")
+ANSWERS: Final = FileKind("answers kept from a survey", "cutplan-answers/1")
 
 
 @command
@@ -57,7 +57,7 @@ def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:
         refuse_to_write_over(file)
     read = _read(rooms, Path(file).parent if is_file else Path())
     kept = Path(f"{file}.answers") if is_file and is_live else None
-    interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show, is_live=False)
+    interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show_lines, is_live=False)
     name = file if is_file else "scenario.toml"
     text = (
         ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary, asks_parts=asks_parts)
@@ -79,7 +79,7 @@ def _read(rooms: list[str], folder: Path) -> list[tuple[str, Scenario]]:
 def _typed(kept: Path | None) -> Interview:
     """Return an interview at the keyboard, whose answers are kept in a file after each of them."""
     if kept is None:
-        return Interview(lambda: ask("> "), show, is_live=True)
+        return Interview(lambda: ask("> "), show_lines, is_live=True)
     answers = answers_of(kept)
     tell(f"answers are kept in {kept}: after Ctrl-C the same command goes on")
     if answers:
@@ -89,7 +89,7 @@ def _typed(kept: Path | None) -> Interview:
         text = json.dumps({"format": ANSWERS.mark, "answers": answers}, ensure_ascii=False, indent=1)
         write_whole(str(kept), f"{text}\n", ANSWERS)
 
-    return Interview(lambda: ask("> "), show, is_live=True, answers=answers, keep=keep)
+    return Interview(lambda: ask("> "), show_lines, is_live=True, answers=answers, keep=keep)
 
 
 def answers_of(kept: Path) -> dict[str, str]:
@@ -97,7 +97,7 @@ def answers_of(kept: Path) -> dict[str, str]:
     if not kept.exists():
         return {}
     try:
-        found = json.loads(read_text(str(kept)))
+        found = json.loads(text_given(str(kept)))
         answers = found["answers"] if found["format"] == ANSWERS.mark else None
     except (ValueError, TypeError, KeyError, RecursionError):
         answers = None
@@ -107,5 +107,5 @@ def answers_of(kept: Path) -> dict[str, str]:
 
 
 def _lines_of_a_file() -> Callable[[], str | None]:
-    lines = iter(StringIO(read_text(STANDARD), newline=None))
+    lines = iter(StringIO(text_given(STANDARD), newline=None))
     return lambda: next((line.removesuffix("\n") for line in lines), None)

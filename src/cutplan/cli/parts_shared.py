@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence as Rows
 
     from cutplan.parts.part import Part, PartedJob
-    from cutplan.parts.shopping import Rolls
+    from cutplan.parts.shopping import PartRolls
     from cutplan.render.documents.plan_document import Json
     from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
@@ -68,7 +68,7 @@ def hung_with(job: PartedJob, scenario: Scenario, units: str | None) -> list[str
 
 
 def bought_together(
-    job: PartedJob, rolls: Iterable[Rolls], units: str, found: Rows[tuple[Part, Sequence]] = ()
+    job: PartedJob, rolls: Iterable[PartRolls], units: str, found: Rows[tuple[Part, Sequence]] = ()
 ) -> tuple[str, Json]:
     """Return the shopping list of a job as a page and as JSON, with the days where sequences tell them.
 

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from cutplan.cli.app import AsJson, InUnits, TimeLimit, command
-from cutplan.cli.terminal import NO_PLAN, UsageError, print_text, progress_line, show
+from cutplan.cli.terminal import NO_PLAN, UsageError, print_text, progress_line, show_lines
 from cutplan.cli.work_shared import (
     EntryNumber,
     RecordedScenario,
@@ -49,7 +49,7 @@ def replan(
         answer = still_enough(work.begun(), read, time_limit=time_limit, progress=watch)
     lines = answer_lines(answer, shown)
     if answer.plan is None:
-        show(*"\n".join(lines).split("\n"))
+        show_lines(*"\n".join(lines).split("\n"))
         raise typer.Exit(NO_PLAN)
     if only_answer:
         print_text("\n".join(lines) + "\n")

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from cutplan.parts.part import PartedJob
     from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
-    from cutplan.whole_file import Kind
+    from cutplan.whole_file import FileKind
 
 _MOST_SHOWN: Final = 8
 """Letters without a font that are named; of more it is said that there are."""
@@ -99,7 +99,7 @@ def _each_part(job: PartedJob, target: AnswerFile, *, force: bool) -> Iterator[t
         yield part.scenario, AnswerFile(name, job.source, target.kind, force=force)
 
 
-def _kind(output: str, *, customer: bool) -> Kind:
+def _kind(output: str, *, customer: bool) -> FileKind:
     if PurePath(output).suffix.lower() == ".pdf":
         return CUSTOMER_PAGE_PDF if customer else JOB_SHEET_PDF
     return CUSTOMER_PAGE if customer else JOB_SHEET

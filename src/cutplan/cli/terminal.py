@@ -117,10 +117,10 @@ def output_error(error: OSError) -> OutputError:
 
 def tell(*lines: str) -> None:
     """Print lines to standard error, each with the program's name; silently not where it takes none."""
-    show(*(f"cutplan: {line}" for line in lines))
+    show_lines(*(f"cutplan: {line}" for line in lines))
 
 
-def show(*lines: str) -> None:
+def show_lines(*lines: str) -> None:
     """Print lines to standard error as they are; silently not where it takes none."""
     _written(sys.stderr, "".join(f"{one_line(line)}\n" for line in lines))
 
@@ -251,7 +251,7 @@ MOST_BYTES: Final = 100_000_000
 """A plan of a million pieces is smaller: what is larger, or never ends, is no plan."""
 
 
-def read_text(source: str) -> str:
+def text_given(source: str) -> str:
     """Return the text of a file, or of standard input; raise UnreadableError when it is none."""
     called = "standard input" if source == STANDARD else source
     try:

@@ -3,7 +3,7 @@
 from cutplan.comparing.comparison import AtHeight, Comparison, compare
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import beaten_by
-from cutplan.comparing.heights import ClassCuts, Cut, HeightRange, Heights, heights_of
+from cutplan.comparing.heights import ClassCuts, HeightRange, Heights, MotifCut, heights_of
 from cutplan.comparing.placements import (
     IMPERIAL_STEP,
     METRIC_STEP,
@@ -24,11 +24,11 @@ __all__ = [
     "ClassCuts",
     "Compared",
     "Comparison",
-    "Cut",
     "Focus",
     "HeightRange",
     "Heights",
     "Insisted",
+    "MotifCut",
     "NotARoomError",
     "Placement",
     "Proved",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.comparing.front import front_of
 from cutplan.comparing.heights import heights_of
 from cutplan.comparing.placements import METRIC_STEP, NotARoomError, placements_of
-from cutplan.comparing.sweep import Bench, Task, processors, sweep
+from cutplan.comparing.sweep import Bench, SweepTask, processors, sweep
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 
@@ -150,7 +150,7 @@ def compare(
         raise NotARoomError("each wall is set out by itself in equal strips, so there is no start to compare")
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
     lots = None if further is None else further.lots
-    task = Task(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots, linings)
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots, linings)
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
     swept = sweep(task, placements, progress, processors() if processes is None else processes)
     short = None
@@ -188,7 +188,7 @@ def compare(
     )
 
 
-def _why_short(task: Task, own: Placement) -> TooFewRollsError | None:
+def _why_short(task: SweepTask, own: Placement) -> TooFewRollsError | None:
     try:
         Bench(task).prove(own)
     except TooFewRollsError as short:
@@ -198,13 +198,13 @@ def _why_short(task: Task, own: Placement) -> TooFewRollsError | None:
     return None
 
 
-def _say_why_none(task: Task, own: Compared) -> None:
+def _say_why_none(task: SweepTask, own: Compared) -> None:
     if own.proved is None:
         Bench(task).prove(own.placement)
     raise NoPlanError("no placement that you ask for can be set out in this room; insist on less")
 
 
-def _by_height(task: Task, own: Compared, step: Length) -> Iterator[AtHeight]:
+def _by_height(task: SweepTask, own: Compared, step: Length) -> Iterator[AtHeight]:
     """Yield what the rolls come to at each height from 0 to the repeat, if that is not always the same."""
     if all(stretch.first_motif is None for lot in task.lots for stretch in lot.stretches):
         return

@@ -26,7 +26,7 @@ _CENTRED: Final = {Puts.MOTIF: 2, Puts.JOINT: 1, Puts.MIDDLE: 1, None: 0}
 
 
 @dataclass(frozen=True, slots=True)
-class Worth:
+class Merits:
     """What a placement is judged by; in each respect more is better.
 
     Attributes
@@ -61,15 +61,15 @@ class Worth:
         """All of them, in the order in which placements are listed."""
         return (self.saved, self.centred, self.hidden, self.clear, self.lined, self.width, self.whole)
 
-    def beats(self, other: Worth) -> bool:
+    def beats(self, other: Merits) -> bool:
         """Return True when this is as good in every respect and better in one."""
         pairs = list(zip(self.respects, other.respects, strict=True))
         return all(mine >= theirs for mine, theirs in pairs) and self != other
 
 
-def worth_of(compared: Compared, proved: Proved) -> Worth:
+def worth_of(compared: Compared, proved: Proved) -> Merits:
     """Return what a placement is judged by, given what its rolls come to."""
-    return Worth(
+    return Merits(
         saved=-proved.value,
         centred=_CENTRED[compared.placement.on_focus],
         width=int(compared.narrowest // WIDTHS_ALIKE),
@@ -86,7 +86,7 @@ def front_of(candidates: Iterable[Compared]) -> tuple[Compared, ...]:
     Of those judged alike the scenario's own stands for all; else the one whose closing joint is least out, and of
     these the one with the widest narrow strip. Placements without a plan are left out.
     """
-    best: dict[Worth, Compared] = {}
+    best: dict[Merits, Compared] = {}
     for compared in candidates:
         if compared.proved is None:
             continue

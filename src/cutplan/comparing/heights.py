@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class MotifCut:
     """How much an edge cuts off a motif, at the lowest and the highest ``motif_drop`` of a range."""
 
     at_low: Length
@@ -35,8 +35,8 @@ class Cut:
 class ClassCuts:
     """What ceiling and skirting cut in one class of columns; None where they leave the motif whole."""
 
-    ceiling: Cut | None
-    skirting: Cut | None
+    ceiling: MotifCut | None
+    skirting: MotifCut | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +180,7 @@ class _Edges:
         """Return what is cut from ``low`` to ``high``, between which nothing begins or ends."""
         inside = [low + (high - low) * part / 3 for part in (1, 2)]
         one, other = ({cut.edge: cut.cut_off for cut in self.cut_at(drop, number)} for drop in inside)
-        lines = {edge: Cut(2 * one[edge] - other[edge], 2 * other[edge] - one[edge]) for edge in one}
+        lines = {edge: MotifCut(2 * one[edge] - other[edge], 2 * other[edge] - one[edge]) for edge in one}
         return ClassCuts(lines.get(Edge.TOP), lines.get(Edge.FOOT))
 
     def cut_at(self, drop: Length, number: int) -> tuple[CutMotif, ...]:
@@ -209,7 +209,7 @@ def _goes_on(before: HeightRange, after: HeightRange) -> bool:
     )
 
 
-def _lines(height: HeightRange) -> list[Cut | None]:
+def _lines(height: HeightRange) -> list[MotifCut | None]:
     return [cut for cuts in height.classes for cut in (cuts.ceiling, cuts.skirting)]
 
 
@@ -221,5 +221,5 @@ def _joined(before: HeightRange, after: HeightRange) -> HeightRange:
     return HeightRange(before.low, after.high, tuple(classes))
 
 
-def _joined_cut(before: Cut | None, after: Cut | None) -> Cut | None:
-    return None if before is None or after is None else Cut(before.at_low, after.at_high)
+def _joined_cut(before: MotifCut | None, after: MotifCut | None) -> MotifCut | None:
+    return None if before is None or after is None else MotifCut(before.at_low, after.at_high)

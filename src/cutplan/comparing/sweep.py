@@ -49,7 +49,7 @@ LOOK: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class SweepTask:
     """What all placements share.
 
     Attributes
@@ -82,7 +82,7 @@ class Task:
 class Bench:
     """Works out placements, remembering what it has proved."""
 
-    def __init__(self, task: Task) -> None:
+    def __init__(self, task: SweepTask) -> None:
         self.task = task
         self.prover = Prover(task.paper, task.lots, task.time_limit)
         self.further = None if task.further is None else Prover(task.paper, task.further, task.time_limit)
@@ -162,7 +162,9 @@ class Swept:
     left: int
 
 
-def sweep(task: Task, placements: Sequence[Placement], progress: Progress | None = None, processes: int = 1) -> Swept:
+def sweep(
+    task: SweepTask, placements: Sequence[Placement], progress: Progress | None = None, processes: int = 1
+) -> Swept:
     """Return every placement's figures; on Ctrl-C, those worked out so far.
 
     Parameters
@@ -193,7 +195,9 @@ def sweep(task: Task, placements: Sequence[Placement], progress: Progress | None
     return Swept(compared, len(results) - len(compared), len(placements) - len(results))
 
 
-def _worked_out(task: Task, placements: Sequence[Placement], processes: int) -> Iterator[tuple[int, Compared | None]]:
+def _worked_out(
+    task: SweepTask, placements: Sequence[Placement], processes: int
+) -> Iterator[tuple[int, Compared | None]]:
     """Yield the number of each placement with what it comes to, in any order."""
     bench = Bench(task)
     numbered = enumerate(placements)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.buying.by_length import Order
-from cutplan.contract.rooms import Way
+from cutplan.contract.rooms import SharingWay
 from cutplan.lengths import ZERO
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def length_to_order(planner: ContractPlanner, found: WayFound) -> Order | None:
     sale, whole = contract.sold, contract.paper.roll_length
     if sale.unit is None or any(lot.count is not None for lot in contract.lots):
         return None
-    if found.way is Way.APART:
+    if found.way is SharingWay.APART:
         orders = [(kind.count, kind.to_order.ordered) for kind in contract.kinds if kind.to_order is not None]
         lengths = [(count * order.length, count * order.least) for count, order in orders if order is not None]
         return Order(sum((length for length, _ in lengths), ZERO), sum((least for _, least in lengths), ZERO))
@@ -37,7 +37,7 @@ def length_to_order(planner: ContractPlanner, found: WayFound) -> Order | None:
     return Order(sale.orderable((found.rolls - 1) * whole + shortest), sale.least + steps * sale.step)
 
 
-def with_spare(planner: ContractPlanner, order: Order) -> Length:
+def with_share_besides(planner: ContractPlanner, order: Order) -> Length:
     """Return the length to order with the share that is bought besides."""
     contract = planner.contract
     return contract.sold.orderable(order.length * (1 + contract.spare))

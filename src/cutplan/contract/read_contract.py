@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, Way
+from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, SharingWay
 from cutplan.errors import ScenarioError
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
@@ -65,15 +65,15 @@ def read_contract(path: str) -> Contract:
     return Contract(tuple(kind for _, kind in kinds), lots, ways, spare, source, OneBatchTo(to or OneBatchTo.ROOM))
 
 
-def _read_ways(table: Table | None) -> tuple[Way, ...]:
+def _read_ways(table: Table | None) -> tuple[SharingWay, ...]:
     words = None if table is None else table.raw("ways")
     if table is None or words is None:
-        return tuple(Way)
-    known = [way.value for way in Way]
+        return tuple(SharingWay)
+    known = [way.value for way in SharingWay]
     if not isinstance(words, list) or not words or not set(map(str, words)) <= set(known):
         table.reject("ways", f"must be a list of {', '.join(map(describe, known))}, not {describe(words)}")
         return ()
-    return tuple(way for way in Way if way.value in words)
+    return tuple(way for way in SharingWay if way.value in words)
 
 
 def _read_spare(table: Table) -> Fraction:

@@ -24,7 +24,7 @@ Alike: TypeAlias = "tuple[Length, Length]"
 """What makes drops alike: the first motif below the cut top, within the repeat, and the cut length."""
 
 
-class Way(Enum):
+class SharingWay(Enum):
     """How rooms may share rolls."""
 
     POOLED = "pooled"
@@ -99,7 +99,7 @@ class Contract:
 
     kinds: tuple[RoomKind, ...]
     lots: tuple[Lot, ...]
-    ways: tuple[Way, ...] = tuple(Way)
+    ways: tuple[SharingWay, ...] = tuple(SharingWay)
     spare: Fraction = ZERO
     source: str = ""
     one_batch_to: OneBatchTo = OneBatchTo.ROOM

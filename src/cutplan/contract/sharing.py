@@ -312,7 +312,7 @@ def room_after_room(rolls: Iterable[SharedRoll], placing: Placing) -> list[Share
     return sorted((*kept, *further), key=lambda roll: min(roll.rooms))
 
 
-def layouts_of(rolls: Iterable[SharedRoll]) -> tuple[tuple[RollLayout, ...], list[SharedRoll]]:
+def as_layouts(rolls: Iterable[SharedRoll]) -> tuple[tuple[RollLayout, ...], list[SharedRoll]]:
     """Return rolls as layouts, those cut alike together, and the rolls as the layouts number them."""
     alike: dict[tuple[str, tuple[Cut, ...]], list[SharedRoll]] = {}
     for roll in rolls:

@@ -13,8 +13,8 @@ from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
 
-from cutplan.contract.rooms import Way
-from cutplan.contract.sharing import Placing, Share, SharedRoll, deal, deal_turns, layouts_of, room_after_room
+from cutplan.contract.rooms import SharingWay
+from cutplan.contract.sharing import Placing, Share, SharedRoll, as_layouts, deal, deal_turns, room_after_room
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.job.offcuts import cut_out_lots
@@ -72,7 +72,7 @@ class Section:
 class WayFound:
     """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes."""
 
-    way: Way
+    way: SharingWay
     sections: tuple[Section, ...]
     rolls: int
     bound: int
@@ -115,36 +115,36 @@ class ContractPlanner:
     @property
     def bounding(self) -> Plan:
         """The plan of all pieces that no cut-out could hold, whose proof bounds every way of sharing rolls."""
-        return self._plans(0, self._total(Way.POOLED))[1]
+        return self._plans(0, self._total(SharingWay.POOLED))[1]
 
-    def units(self, way: Way) -> Iterator[tuple[RoomKind, str, str | None]]:
+    def units(self, way: SharingWay) -> Iterator[tuple[RoomKind, str, str | None]]:
         """Yield what takes one batch, in order: the kind of the room, what the room is called, and which wall."""
         for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True):
             for number in range(1, kind.count + 1):
                 for wall in walls:
                     yield kind, kind.room(number), wall
 
-    def _walls(self, way: Way) -> tuple[tuple[str | None, ...], ...]:
+    def _walls(self, way: SharingWay) -> tuple[tuple[str | None, ...], ...]:
         """Return, for each kind of room, the walls that may each be of another batch; None for the room as a whole."""
-        by_wall = self.contract.goes_by_wall and way is not Way.APART
+        by_wall = self.contract.goes_by_wall and way is not SharingWay.APART
         return tuple(kind.walls if by_wall else (None,) for kind in self.contract.kinds)
 
-    def _total(self, way: Way) -> int:
+    def _total(self, way: SharingWay) -> int:
         return sum(kind.count * len(walls) for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True))
 
-    def way(self, way: Way) -> WayFound:
+    def way(self, way: SharingWay) -> WayFound:
         """Return the contract planned in one way."""
         sections = self._sections(way)
         rolls = sum(self._rolls(way, section) for section in sections)
         return WayFound(way, sections, rolls, self._bound(way))
 
-    def _bound(self, way: Way) -> int:
+    def _bound(self, way: SharingWay) -> int:
         """Return the fewest rolls that any plan of a way takes."""
-        if way is not Way.APART:
+        if way is not SharingWay.APART:
             return self.bounding.lower_bound
         return sum(kind.count * plan.lower_bound for kind, plan in zip(self.contract.kinds, self.own, strict=True))
 
-    def _sections(self, way: Way) -> tuple[Section, ...]:
+    def _sections(self, way: SharingWay) -> tuple[Section, ...]:
         """Return the rooms shared out among the batches: as many rooms as each has paper for, in their order."""
         lots, total, done = self.contract.lots, self._total(way), 0
         sections: list[Section] = []
@@ -159,7 +159,7 @@ class ContractPlanner:
                 return tuple(sections)
         raise NoPlanError(self._too_few(way, done))
 
-    def _as_many_as_fit(self, way: Way, lot: Lot, first: int, most: int) -> Section:
+    def _as_many_as_fit(self, way: SharingWay, lot: Lot, first: int, most: int) -> Section:
         """Return the section of the most rooms for which the rolls of a lot do, by halving."""
         best, few, many = Section(lot, first, 0), 0, most
         while many - few > 1:
@@ -171,39 +171,39 @@ class ContractPlanner:
                 many = middle
         return best
 
-    def _too_few(self, way: Way, done: int) -> str:
+    def _too_few(self, way: SharingWay, done: int) -> str:
         lots, total = self.contract.lots, self._total(way)
         there = sum(lot.count or 0 for lot in lots)
         whole = replace(lots[0], count=None)
         needed = self._rolls(way, self._section(way, whole, 0, total))
         bound = self._bound(way)
-        what = "wall" if self.contract.goes_by_wall and way is not Way.APART else "room"
+        what = "wall" if self.contract.goes_by_wall and way is not SharingWay.APART else "room"
         what = f"{way.value}: the {counted(there, 'roll')} listed do for {done} of {counted(total, what)}; "
         if len(lots) == 1 or there < bound:
             least = "" if bound == needed else f", and at least {max(bound - there, 0)}"
             return f"{what}{counted(max(needed - there, 1), 'more roll')} of one batch would do{least}"
         return f"{what}no sharing of the batches among the rooms in their order was found"
 
-    def _rolls(self, way: Way, section: Section) -> int:
-        if way is Way.APART:
+    def _rolls(self, way: SharingWay, section: Section) -> int:
+        if way is SharingWay.APART:
             counts = zip(self._counts(section.first, section.rooms, way), self.own, strict=True)
             return sum(rooms * plan.rolls_needed for (rooms,), plan in counts)
         return len(section.rolls)
 
-    def _section(self, way: Way, lot: Lot, first: int, rooms: int) -> Section:
-        if way is Way.APART or not rooms:
+    def _section(self, way: SharingWay, lot: Lot, first: int, rooms: int) -> Section:
+        if way is SharingWay.APART or not rooms:
             return Section(lot, first, rooms)
         plan, _ = self._plans(first, rooms)
         self.tell(f"dealing out {counted(plan.rolls_needed, 'roll')} {way.value}")
         job = replace(plan.job, lots=(lot,))
         placing = Placing(job)
-        if way is Way.IN_ORDER:
+        if way is SharingWay.IN_ORDER:
             rolls = self._fewest_in_order(lot, first, rooms, placing, plan.proof.bound)
         else:
             rolls = self._dealt(lot, first, rooms, placing)
             for roll in rolls:
                 placing.settle(roll)
-        layouts, numbered = layouts_of(rolls)
+        layouts, numbered = as_layouts(rolls)
         is_best = len(numbered) == plan.proof.bound
         status = Status.OPTIMAL if is_best else Status.FEASIBLE
         laid = replace(plan, job=job, layouts=layouts, status=status)
@@ -333,7 +333,7 @@ class ContractPlanner:
         pairs = zip(chain.from_iterable(counts), chain.from_iterable(taken), strict=True)
         return plan_by(self.clock, Job(self.contract.paper, (bought,), self.contract.pieces(pairs)))
 
-    def _counts(self, first: int, rooms: int, way: Way = Way.POOLED) -> list[list[int]]:
+    def _counts(self, first: int, rooms: int, way: SharingWay = SharingWay.POOLED) -> list[list[int]]:
         """Return how many of some consecutive rooms (or walls) are of each kind, by the walls of each kind."""
         counts, before = [], 0
         for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True):
@@ -352,7 +352,7 @@ class ContractPlanner:
                 tuple(kind.alike[drop.label] for drop in from_rolls(plan, wall) for _ in range(drop.count))
                 for wall in walls
             )
-            for kind, plan, walls in zip(self.contract.kinds, self.own, self._walls(Way.POOLED), strict=True)
+            for kind, plan, walls in zip(self.contract.kinds, self.own, self._walls(SharingWay.POOLED), strict=True)
         )
 
     @cached_property
@@ -383,7 +383,7 @@ class ContractPlanner:
                 )
                 for wall in walls
             )
-            for kind, walls in zip(kinds, self._walls(Way.POOLED), strict=True)
+            for kind, walls in zip(kinds, self._walls(SharingWay.POOLED), strict=True)
         )
 
     def _wanted(self, first: int, rooms: int) -> Iterable[Counter[str]]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.setting_out import CutOut as SetOutCutOut
+    from cutplan.setting_out import PieceCutOut as SetOutCutOut
     from cutplan.setting_out import SettingOut
     from cutplan.setting_out.pieces import Piece
 

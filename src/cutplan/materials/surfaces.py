@@ -62,7 +62,7 @@ def joints_between(cells: Iterable[Cell]) -> Length:
     return total
 
 
-def joints_of(setting_out: SettingOut) -> Length:
+def length_of_joints(setting_out: SettingOut) -> Length:
     """Return how long the joints of a paper are, from foot to top of the wall, openings not taken off."""
     walls = setting_out.room.walls
     places = ((walls[joint.wall], joint.at) for joint in setting_out.joints)

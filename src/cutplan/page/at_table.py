@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cutplan.page.desk import Desk
     from cutplan.progress.entries import Event
     from cutplan.progress.state import State
-    from cutplan.progress.still_enough import Answer
+    from cutplan.progress.still_enough import StillEnough
     from cutplan.scenario.read import Scenario
 
 
@@ -156,7 +156,7 @@ def _correct(scenario: Scenario, hung_from: str, mark: str) -> None:
         held.answer()
 
 
-def enough(desk: Desk, time_limit: float = 10.0) -> Answer:
+def enough(desk: Desk, time_limit: float = 10.0) -> StillEnough:
     """Return whether the paper is enough for what remains."""
     scenario = desk.scenario()
     return still_enough(desk.state(), scenario, time_limit=time_limit)

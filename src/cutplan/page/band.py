@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Placement
 from cutplan.comparing.front import front_of
-from cutplan.comparing.sweep import Bench, Task
+from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.interruption import unheard_by_children
 from cutplan.lengths import UNITS, Rounding, show
 from cutplan.render.words.readings import FEET, place
@@ -40,7 +40,7 @@ _EACH: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class Outward:
     """Places to be worked out on one side of the finger, the first first.
 
     ``number`` tells this order's answers from those of others; ``side`` is 0 for the left and 1 for the right.
@@ -48,11 +48,11 @@ class Order:
 
     number: int
     side: int
-    task: Task
+    task: SweepTask
     placements: tuple[Placement, ...]
 
 
-class Band:
+class StartsBand:
     """The band of one wall at a time.
 
     Parameters
@@ -67,7 +67,7 @@ class Band:
 
     """
 
-    def __init__(self, send: Callable[[Order], object] | None = None) -> None:
+    def __init__(self, send: Callable[[Outward], object] | None = None) -> None:
         self._send_order = send or (lambda order: self._worker(order.side).send(order))
         self.found: dict[Length, Compared | None] = {}
         self._places: tuple[Length, ...] = ()
@@ -79,7 +79,7 @@ class Band:
         self._lock = Lock()
         self._workers: dict[int, tuple[Connection, SpawnProcess]] = {}
 
-    def aim(self, task: Task, begun: Begun, units: str) -> None:
+    def aim(self, task: SweepTask, begun: Begun, units: str) -> None:
         """Work out the wall on which hanging is to begin, outward from there."""
         start = begun.start
         key = (task, replace(start, at=task.room.walls[start.wall].width), begun.finish)
@@ -95,7 +95,7 @@ class Band:
             if self._finger is None or abs(start.at - self._finger) > FARTHEST * step:
                 self._send(task, begun)
 
-    def _send(self, task: Task, begun: Begun) -> None:
+    def _send(self, task: SweepTask, begun: Begun) -> None:
         left = [spot for spot in self._places if spot not in self.found]
         if not left:
             return
@@ -106,7 +106,7 @@ class Band:
         for side in (0, 1):
             spots = [spot for spot in left if (spot > begun.start.at) == bool(side)]
             places = tuple(Placement(replace(begun.start, at=spot), begun.finish, None) for spot in spots)
-            self._send_order(Order(self._number, side, quick, places))
+            self._send_order(Outward(self._number, side, quick, places))
 
     def _worker(self, side: int) -> Connection:
         if side not in self._workers or not self._workers[side][1].is_alive():
@@ -191,7 +191,7 @@ def work(pipe: Connection) -> None:
         os.nice(_AFTER_THE_FINGER)
     while True:
         try:
-            order: Order = pipe.recv()
+            order: Outward = pipe.recv()
             if bench is None or bench.task != order.task:
                 bench = Bench(order.task)
             for placement in order.placements:

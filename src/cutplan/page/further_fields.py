@@ -79,7 +79,7 @@ TABLES: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ListEntry:
     """One of a list: what it is called, where it is, its fields, and the lists within it."""
 
     name: str
@@ -94,7 +94,7 @@ class Fold:
 
     heading: str
     fields: list[Field]
-    entries: list[Entry]
+    entries: list[ListEntry]
     adds: list[tuple[str, Path]]
 
     @property
@@ -122,7 +122,7 @@ def of_lists(fields: Fields, heading: str, holder: Path, *lists: Kept) -> Fold:
     return Fold(heading, [], entries, [(kept.called, (*holder, kept.key)) for kept in lists])
 
 
-def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[Entry]:
+def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
     listed = value_at(fields.survey.document, path)
     for number, told in enumerate(listed if isinstance(listed, list) else []):
         if isinstance(told, dict):
@@ -132,7 +132,7 @@ def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[Entry]:
             for table, keys in () if is_bare else kept.tables:
                 asked += [fields.of(*own, table, key) for key in keys if _is_asked(fields, (*own, table, key))]
             folds = [of_lists(fields, f"{inner.called.capitalize()}s", own, inner) for inner in kept.inner]
-            yield Entry(_name_of(told, kept, number), own, asked, folds)
+            yield ListEntry(_name_of(told, kept, number), own, asked, folds)
 
 
 def _is_asked(fields: Fields, path: Path) -> bool:

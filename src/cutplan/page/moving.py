@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing import Placement, heights_of
 from cutplan.comparing.figures import figures_of
-from cutplan.comparing.sweep import Bench, Task
+from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Rounding, read_length, show
-from cutplan.page.band import Band
+from cutplan.page.band import StartsBand
 from cutplan.page.editing import with_start
 from cutplan.page.print_served import print_served
 from cutplan.progress.record import fingerprint
@@ -75,7 +75,7 @@ class Mover:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
-        self.band = Band()
+        self.band = StartsBand()
         self._numbers = count(1)
         self._newest = 0
         self._lock = Lock()
@@ -147,16 +147,16 @@ class Mover:
         key = (fingerprint({**scenario.document, "start": None, "finish": None}), way)
         if key not in self._benches:
             self._benches = {known: bench for known, bench in self._benches.items() if known[0] == key[0]}
-            self._benches[key] = Bench(task_of(scenario, way))
+            self._benches[key] = Bench(sweep_task(scenario, way))
         return self._benches[key]
 
 
-def task_of(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> Task:
+def sweep_task(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> SweepTask:
     """Return what all starts of a scenario share that go one way round."""
     setting_out = set_out_in(scenario)
     job = scenario.job_to_order
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    return Task(setting_out.room, setting_out.paper, way, job.lots, trims, time_limit)
+    return SweepTask(setting_out.room, setting_out.paper, way, job.lots, trims, time_limit)
 
 
 def set_out_in(scenario: Scenario) -> SettingOut:

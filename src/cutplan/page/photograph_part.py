@@ -12,7 +12,7 @@ from cutplan.page.print_served import print_served
 from cutplan.paper.photographed import Photographed
 from cutplan.photograph import MOST_BYTES, kept
 from cutplan.photograph.file_beside import read_beside
-from cutplan.scenario.picture_table import ENDINGS, LINES, line_of
+from cutplan.scenario.picture_table import ENDINGS, LINES, picture_line
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def photograph_content(desk: Desk) -> dict[str, object]:
     survey = desk.survey()
     told = value_at(survey.document, (*desk.holder, *_TABLE))
     told = told if isinstance(told, dict) else {}
-    lines = {key: line_of(told.get(key)) for key in LINES}
+    lines = {key: picture_line(told.get(key)) for key in LINES}
     said = () if survey.scenario is None else print_served(survey.scenario)[1]
     return {"pictures": pictures_beside(desk), "file": told.get("file", ""), "lines": lines, "said": said}
 

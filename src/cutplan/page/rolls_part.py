@@ -17,7 +17,7 @@ from cutplan.paper.stock import Lot
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.pages.buying_page import buying_page
-from cutplan.render.pages.fitting_page import Use, fitting_page
+from cutplan.render.pages.fitting_page import BatchUse, fitting_page
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.readings import place
 from cutplan.solve import solve
@@ -111,7 +111,7 @@ def fit(desk: Desk, asked: Asked) -> dict[str, object]:
     fits = fits_of(job, lot)
     uses = None
     if fits:
-        uses = [Use(lot, False, _solved(scenario), {}, _solved(scenario, lot), {})]  # noqa: FBT003 - a field
+        uses = [BatchUse(lot, False, _solved(scenario), {}, _solved(scenario, lot), {})]  # noqa: FBT003 - a field
     return {"said": fitting_page(lot, fits, misses_of(job, lot), uses, units)}
 
 

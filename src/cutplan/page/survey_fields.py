@@ -9,11 +9,11 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import toml_answer, written
+from cutplan.asking.answers import as_toml, toml_answer
 from cutplan.asking.questions import QUESTIONS
 from cutplan.errors import CutplanError
 from cutplan.page.editing import value_at
-from cutplan.scenario.toml_places import places_of
+from cutplan.scenario.toml_places import places_of_keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -87,7 +87,7 @@ class Fields:
 
     def __post_init__(self) -> None:
         """Find the place of every fault."""
-        places = places_of(self.survey.text) if self.survey.document else {}
+        places = places_of_keys(self.survey.text) if self.survey.document else {}
         by_place: dict[tuple[int | None, int | None], Path] = {}
         for path, place in places.items():
             by_place[place] = max(path, by_place.get(place, ()), key=len)
@@ -132,7 +132,7 @@ class Fields:
         """Yield what is wrong and has no field yet: as a field where a question asks for it, else in words."""
         for path, faults in list(self.unplaced.items()):
             key = ".".join(step for step in path if isinstance(step, str))
-            if is_asked(path):
+            if stands_at(path):
                 yield self.of(*path)
             else:
                 self.unplaced.pop(path)
@@ -152,7 +152,7 @@ def question_of(path: Path) -> Question[Any]:
     raise CutplanError(f"{key} is not asked for on this page; change it in the file.")
 
 
-def is_asked(path: Path) -> bool:
+def stands_at(path: Path) -> bool:
     """Return True when a question's answer stands at a path."""
     try:
         question_of(path)
@@ -196,5 +196,5 @@ def toml_of(path: Path, typed: str, units: str) -> str | None:
     try:
         value = kind.read(text, units)
     except CutplanError:
-        return written(text)
+        return as_toml(text)
     return None if value is False else toml_answer(kind, text, value)

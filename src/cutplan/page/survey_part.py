@@ -21,7 +21,7 @@ from cutplan.page.further_fields import (
     of_table,
 )
 from cutplan.page.print_served import print_served
-from cutplan.page.survey_fields import Field, Fields, is_asked, shown_value
+from cutplan.page.survey_fields import Field, Fields, shown_value, stands_at
 from cutplan.paper.match_label import read_match
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.readings import place
@@ -188,7 +188,7 @@ def room_content(desk: Desk) -> dict[str, object]:
     survey = desk.survey()
     fields = Fields(survey)
     for path in list(fields.unplaced):
-        if path[:1] and path[0] in _OF_PAPER and is_asked(path):
+        if path[:1] and path[0] in _OF_PAPER and stands_at(path):
             fields.unplaced.pop(path)  # said in the part on the paper
     listed = survey.document.get("wall")
     walls: list[dict[str, Any]] = (
@@ -196,7 +196,7 @@ def room_content(desk: Desk) -> dict[str, object]:
     )
     per_mm = _scale(walls, fields.units)
     last = len(walls) - 1
-    closes = value_of(survey.document, "room", "closes") is True
+    closes = value_under(survey.document, "room", "closes") is True
     sheets = [
         _sheet(fields, number, wall, per_mm, has_corner=number < last or closes) for number, wall in enumerate(walls)
     ]
@@ -225,7 +225,7 @@ def _listed(value: object) -> list[Any]:
     return value if isinstance(value, list) else []
 
 
-def value_of(document: dict[str, object], table: str, key: str) -> object:
+def value_under(document: dict[str, object], table: str, key: str) -> object:
     """Return what a table of the file says under a key."""
     told = document.get(table)
     return told.get(key) if isinstance(told, dict) else None

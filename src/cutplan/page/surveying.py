@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path as File
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import OFFER, written
+from cutplan.asking.answers import OFFER, as_toml
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
 from cutplan.page.editing import EditError, insert, parsed, put, remove, text_of, value_at
@@ -134,7 +134,7 @@ class Surveyors:
         for number in range(len(walls) + 1, len(walls) + min(count, _FOUR) + 1):
             told = {"name": quoted(f"wall {number}")}
             if height is not None:
-                told["height"] = written(str(height))
+                told["height"] = as_toml(str(height))
             insert(document, ("wall",), number, told)
         if closes:
             put(document, ("room", "closes"), "true")
@@ -261,7 +261,7 @@ def _breast(document: TOMLDocument, asked: Asked) -> None:
     for number, (part, width, corner) in enumerate(parts):
         told = {"name": quoted(part), "width": length_value(width, units)}
         if edge["height"] is not None:
-            told["height"] = written(str(edge["height"]))
+            told["height"] = as_toml(str(edge["height"]))
         if corner == outer:
             told["corner"] = quoted(corner)
         insert(document, ("wall",), index + number, told)
@@ -336,7 +336,7 @@ def _add_rolls(document: TOMLDocument, holder: Path, asked: Asked) -> None:
     if (count := asked.whole("count")) > 1:
         told["count"] = str(count)
     if asked.text("first_motif", "").strip():
-        told["first_motif"] = written(asked.text("first_motif").strip())
+        told["first_motif"] = as_toml(asked.text("first_motif").strip())
     if asked.text("batch", "").strip():
         told["batch"] = quoted(asked.text("batch").strip())
     insert(document, (*holder, "roll"), len(rolls), told)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
 from cutplan.page.wall_clock import local, next_by_timetable, soaking
-from cutplan.progress.plan_in_use import Act
+from cutplan.progress.plan_in_use import Effect
 from cutplan.progress.remains import misfits
 from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.pages.state_page import answer_lines, event_words, lying_lines, sentence, warnings
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from cutplan.progress.plan_in_use import TableStep
     from cutplan.progress.roll_now import RollAtTable
     from cutplan.progress.state import State
-    from cutplan.progress.still_enough import Answer
+    from cutplan.progress.still_enough import StillEnough
 
 _COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)")
 """What tells the reader of a terminal what to type: on the page there are buttons."""
@@ -52,7 +52,7 @@ class StepCard:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenRoll:
+class RollInUse:
     """A roll that is open, with what is left on it and what will still be cut from it."""
 
     label: str
@@ -110,7 +110,7 @@ def said(lines: list[str]) -> list[str]:
 
 def enough_content(desk: Desk) -> dict[str, object]:
     """Return the answer to whether the paper is enough for what remains, and whether it can be gone on with."""
-    found: Answer = enough(desk)
+    found: StillEnough = enough(desk)
     work = desk.work()
     lines = [line.lstrip("- ") for text in answer_lines(found, desk.state().units) for line in text.split("\n- ")]
     return {
@@ -124,25 +124,25 @@ def enough_content(desk: Desk) -> dict[str, object]:
 def _card(state: State, step: TableStep) -> StepCard:
     times = state.done.get(step.number, 0)
     roll = state.roll(state.plan.roll(step, min(times, step.count - 1)))
-    asks = step.act is Act.OPEN and roll.first_motif is None and not state.job.paper.pattern.is_free
+    asks = step.act is Effect.OPEN and roll.first_motif is None and not state.job.paper.pattern.is_free
     return StepCard(step.number, step.words, _figure(state, step), times, step.count, asks)
 
 
 def _figure(state: State, step: TableStep) -> str:
     """Return the one length to measure; empty where there is none."""
-    if step.act is Act.CUT and step.length is not None:
+    if step.act is Effect.CUT and step.length is not None:
         return to_cut(step.length, state.units)
-    if step.act is Act.CUT_OFF:
+    if step.act is Effect.CUT_OFF:
         length = state.comes_off_first(step) or step.length or step.motif_below
         return "" if length is None else place(length, state.units)
     return ""
 
 
-def _rolls(state: State) -> Iterator[OpenRoll]:
+def _rolls(state: State) -> Iterator[RollInUse]:
     for roll in state.rolls.values():
         waits = ", ".join(isolated(drop) for drop in state.to_be_cut.get(roll.label, ()))
         motif = "" if roll.first_motif is None else place(roll.first_motif, state.units)
-        yield OpenRoll(roll.label, _left(roll, state.units), motif, waits)
+        yield RollInUse(roll.label, _left(roll, state.units), motif, waits)
 
 
 def _left(roll: RollAtTable, units: str) -> str:

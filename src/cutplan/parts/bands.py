@@ -53,7 +53,7 @@ def read_bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
             continue
         level = table.length("level_line", required=False)
         own = replace(room, level_line=room.level_line if level is None else level)
-        found[place] = Band(name, table, between(own, *free[place]), is_bare)
+        found[place] = Band(name, table, between_rails(own, *free[place]), is_bare)
     if not root.reading.has_faults:
         for place, ends in enumerate(free):
             if place not in found:
@@ -92,7 +92,7 @@ def _refuse_paper(table: Table) -> None:
             table.reject(key, "belongs to a band that is papered; leave it out, or leave out bare")
 
 
-def between(room: Room, low: Rail | None, high: Rail | None) -> Room:
+def between_rails(room: Room, low: Rail | None, high: Rail | None) -> Room:
     """Return what of a room lies above one rail and below another; None for the walls' own foot and top."""
     walls = tuple(
         clipped(

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.room.walls import Room, Wall
 
 
-class Stretch(NamedTuple):
+class StripOnWall(NamedTuple):
     """What a strip covers of one wall, counted from 0: along it from its left edge, and from a foot to a head.
 
     On a slope these are of its left end, the one as far from the other as the border is wide; ``rise`` is how much
@@ -61,7 +61,7 @@ class BorderStrip:
 
     length: Length
     first_motif: Length
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[StripOnWall, ...]
     side: str = ""
     leans: tuple[Length, Length] = (ZERO, ZERO)
     by_top: bool = False
@@ -194,13 +194,15 @@ def _parts(
         yield at, right
 
 
-def _on_walls(lefts: Sequence[Length], left: Length, right: Length, foot: Length, head: Length) -> Iterator[Stretch]:
+def _on_walls(
+    lefts: Sequence[Length], left: Length, right: Length, foot: Length, head: Length
+) -> Iterator[StripOnWall]:
     whole = lefts[-1]
     for turn in (ZERO, whole):
         for number, (start, end) in enumerate(pairwise(lefts)):
             low, high = max(left - turn, start), min(right - turn, end)
             if low < high:
-                yield Stretch(number, low - start, high - start, foot, head)
+                yield StripOnWall(number, low - start, high - start, foot, head)
 
 
 def out_by(pattern: Pattern, round_: Length) -> Length:
@@ -228,12 +230,12 @@ def round_opening(room: Room, wall: int, opening: Opening, paper: BorderPaper) -
     )
     middle = up + across / 2
     sides = [
-        ("left", ZERO if stands else -width / 2, Stretch(wall, left, opening.left, foot, head)),
-        ("head", up - width / 2, Stretch(wall, left, right, opening.head, head)),
-        ("right", up + across - width / 2, Stretch(wall, opening.right, right, foot, head)),
+        ("left", ZERO if stands else -width / 2, StripOnWall(wall, left, opening.left, foot, head)),
+        ("head", up - width / 2, StripOnWall(wall, left, right, opening.head, head)),
+        ("right", up + across - width / 2, StripOnWall(wall, opening.right, right, foot, head)),
     ]
     if not stands:
-        sides.append(("foot", 2 * up + across - width / 2, Stretch(wall, left, right, foot, opening.foot)))
+        sides.append(("foot", 2 * up + across - width / 2, StripOnWall(wall, left, right, foot, opening.foot)))
     strips = []
     for side, begin, stretch in sides:
         is_level = side in ("head", "foot")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class PartTurn:
     """When a part is hung: its first day, from 1, and when it is done, in minutes from midnight of the job's first."""
 
     part: Part
@@ -30,13 +30,13 @@ class Turn:
         return self.done + (0 if self.part.asked is None else 60 * self.part.asked.dries)
 
 
-def calendar_of(found: Iterable[tuple[Part, Sequence]]) -> tuple[Turn, ...]:
+def calendar_of(found: Iterable[tuple[Part, Sequence]]) -> tuple[PartTurn, ...]:
     """Return when each part is hung, one after another; none unless the pace of every part is told.
 
     A part begins on the first morning on which the one before is done, and dry where it lines the walls: lining and
     paper are hung on different days [practice].
     """
-    turns: list[Turn] = []
+    turns: list[PartTurn] = []
     for part, sequence in found:
         pace = part.scenario.pace
         timetable = None if pace is None else timetable_of(sequence, pace)
@@ -44,5 +44,5 @@ def calendar_of(found: Iterable[tuple[Part, Sequence]]) -> tuple[Turn, ...]:
             return ()
         before = max((turn.dry for turn in turns), default=pace.begin)
         day = max(ceil((before - pace.begin) / DAY), 0) + 1
-        turns.append(Turn(part, day, (day - 1) * DAY + max(act.end for act in timetable.acts)))
+        turns.append(PartTurn(part, day, (day - 1) * DAY + max(act.end for act in timetable.acts)))
     return tuple(turns)

@@ -14,7 +14,7 @@ from math import isqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.lengths import ZERO
-from cutplan.parts.border import BorderSetOut, BorderStrip, Closes, Stretch, out_by
+from cutplan.parts.border import BorderSetOut, BorderStrip, Closes, StripOnWall, out_by
 from cutplan.room.profile import SLOPE_STEP
 from cutplan.room.walls import CornerKind
 from cutplan.setting_out.finish import FinishAt, sensible_finishes
@@ -345,6 +345,6 @@ def _motif_along(strip: Laid, start: Length, motif_at: tuple[int, Length]) -> Le
     return None
 
 
-def _stretch(leg: Leg, width: Length, *, by_top: bool) -> Stretch:
+def _stretch(leg: Leg, width: Length, *, by_top: bool) -> StripOnWall:
     foot = leg.height - width if by_top else leg.height
-    return Stretch(leg.wall, leg.left, leg.right, foot, foot + width, leg.rise)
+    return StripOnWall(leg.wall, leg.left, leg.right, foot, foot + width, leg.rise)

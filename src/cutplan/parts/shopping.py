@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
 from cutplan.materials.material import Material, Packs, Use, packs_of
-from cutplan.materials.surfaces import area_cut, area_of, joints_between, joints_of
+from cutplan.materials.surfaces import area_cut, area_of, joints_between, length_of_joints
 from cutplan.parts.part import PartKind
 
 if TYPE_CHECKING:
@@ -15,14 +15,14 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying.by_length import Order
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
     from cutplan.lengths import Length
     from cutplan.parts.part import Part, PartedJob
     from cutplan.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
-class Rolls:
+class PartRolls:
     """Rolls of one part.
 
     Attributes
@@ -55,7 +55,7 @@ class Rolls:
 class ShoppingList:
     """Everything to be bought for a job."""
 
-    rolls: tuple[Rolls, ...]
+    rolls: tuple[PartRolls, ...]
     packs: tuple[Packs, ...]
 
     @property
@@ -66,7 +66,7 @@ class ShoppingList:
         return sum(known, ZERO) if len(known) == len(costs) else None
 
 
-def rolls_planned(part: Part, plan: Plan) -> Rolls:
+def rolls_planned(part: Part, plan: Plan) -> PartRolls:
     """Return the rolls that a plan of a part takes, or the length that is ordered for it."""
     if part.scenario.ordered is not None:
         return length_ordered(part, part.scenario.ordered)
@@ -75,22 +75,22 @@ def rolls_planned(part: Part, plan: Plan) -> Rolls:
     buy = paper.sale.bought(needed) if needed else 0
     there = sum(lot.count or 0 for lot in plan.job.rolls)
     taken = plan.rolls_needed - needed
-    return Rolls(part, buy, taken, buy - needed + there - taken, not plan.gap, paper.cost(needed))
+    return PartRolls(part, buy, taken, buy - needed + there - taken, not plan.gap, paper.cost(needed))
 
 
-def length_ordered(part: Part, order: Order) -> Rolls:
+def length_ordered(part: Part, order: Order) -> PartRolls:
     """Return the length that is ordered for a part."""
-    return Rolls(part, 0, 0, 0, order.is_proved, order.cost(part.scenario.job.paper), order)
+    return PartRolls(part, 0, 0, 0, order.is_proved, order.cost(part.scenario.job.paper), order)
 
 
-def rolls_advised(part: Part, answer: Answer) -> Rolls:
+def rolls_advised(part: Part, answer: RollsToBuy) -> PartRolls:
     """Return the rolls that are to be bought for a part."""
     advised, plan = answer.recommendation, answer.plan
     taken = plan.rolls_needed - plan.rolls_to_buy
-    return Rolls(part, advised.buy, taken, advised.returned, not plan.gap, advised.cost)
+    return PartRolls(part, advised.buy, taken, advised.returned, not plan.gap, advised.cost)
 
 
-def shopping_list(job: PartedJob, rolls: Sequence[Rolls]) -> ShoppingList:
+def shopping_list(job: PartedJob, rolls: Sequence[PartRolls]) -> ShoppingList:
     """Return the rolls with the materials that the job takes, whether its author has named them or not."""
     materials = [*job.materials, *_not_named(job)]
     return ShoppingList(tuple(rolls), tuple(_packs(job, material) for material in materials))
@@ -150,4 +150,4 @@ def _damp_area(part: Part) -> Fraction:
 def _joints(part: Part) -> Length:
     if part.lining is not None:
         return joints_between(cell for piece in part.lining.pieces for cell in piece.cells)
-    return sum((joints_of(found) for _, found in part.set_out), ZERO)
+    return sum((length_of_joints(found) for _, found in part.set_out), ZERO)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cutplan.lengths import Length
-    from cutplan.progress.record import Entry, Json, Reading
+    from cutplan.progress.record import Entry, Json, RecordRead
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +224,7 @@ def facts_of(event: Event) -> tuple[str, Json]:
     return kind, shape.facts(event)
 
 
-def recorded(reading: Reading, path: Path) -> tuple[Recorded, ...]:
+def recorded(reading: RecordRead, path: Path) -> tuple[Recorded, ...]:
     """Return the events that a record holds, in order.
 
     Raises

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.table.steps import Sequence, Step
 
 
-class Act(Enum):
+class Effect(Enum):
     """What a step does to the paper."""
 
     OPEN = "open"
@@ -60,7 +60,7 @@ class TableStep:
     """
 
     number: int
-    act: Act
+    act: Effect
     lot: str
     first_number: int
     count: int
@@ -179,15 +179,17 @@ def _table_step(step: Step, layouts: Mapping[str, RollLayout], words: str) -> Ta
     place = (layout.lot, layout.first_number, layout.count)
     match step:
         case OpenRoll():
-            return TableStep(step.number, Act.OPEN, *place, words, None, None, step.lot.length, step.lot.first_motif)
+            return TableStep(step.number, Effect.OPEN, *place, words, None, None, step.lot.length, step.lot.first_motif)
         case NextStretch():
-            return TableStep(step.number, Act.NEXT_STRETCH, *place, words)
+            return TableStep(step.number, Effect.NEXT_STRETCH, *place, words)
         case CutOff():
-            return TableStep(step.number, Act.CUT_OFF, *place, words, None, None, step.length, step.motif_below)
+            return TableStep(step.number, Effect.CUT_OFF, *place, words, None, None, step.length, step.motif_below)
         case CutDrop():
-            return TableStep(step.number, Act.CUT, *place, words, step.drop, step.piece, step.length, step.motif_below)
+            return TableStep(
+                step.number, Effect.CUT, *place, words, step.drop, step.piece, step.length, step.motif_below
+            )
         case CheckMatch():
-            return TableStep(step.number, Act.OTHER, *place[:2], 1, words)
+            return TableStep(step.number, Effect.OTHER, *place[:2], 1, words)
 
 
 # As JSON
@@ -195,7 +197,7 @@ def _table_step(step: Step, layouts: Mapping[str, RollLayout], words: str) -> Ta
 _STEP: Final = Shape(
     TableStep,
     number=("step", WHOLE),
-    act=Form(lambda act: act.value, Act),
+    act=Form(lambda act: act.value, Effect),
     lot=TEXT,
     first_number=("first", WHOLE),
     count=WHOLE,

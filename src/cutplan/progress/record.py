@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-__all__ = ["Entry", "OpenRecord", "Reading", "RecordError", "fingerprint", "open_record", "read_record"]
+__all__ = ["Entry", "OpenRecord", "RecordError", "RecordRead", "fingerprint", "open_record", "read_record"]
 
 FORMAT: Final = "cutplan-record/1"
 
@@ -75,7 +75,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class RecordRead:
     """A record as read.
 
     Attributes
@@ -106,7 +106,7 @@ def fingerprint(document: object) -> str:
     return sha256(text.encode()).hexdigest()[:_FINGERPRINT_DIGITS]
 
 
-def read_record(path: Path) -> Reading:
+def read_record(path: Path) -> RecordRead:
     """Return the record at ``path``; an empty one when there is no such file.
 
     Raises
@@ -119,7 +119,7 @@ def read_record(path: Path) -> Reading:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
     except FileNotFoundError:
         refuse_lost(path)
-        return Reading(())
+        return RecordRead(())
     except OSError as error:
         raise _trouble(path, "cannot be read", error) from error
     try:
@@ -171,7 +171,7 @@ class OpenRecord:
                 settle(self._path.parent)
             self._last_sum = _sum_of_last(line)
             answered = self.reading.answered if asked else number
-            self.reading = Reading((*self.reading.entries, entry), answered=answered)
+            self.reading = RecordRead((*self.reading.entries, entry), answered=answered)
             self._write_end()
         return entry
 
@@ -240,7 +240,7 @@ def _sum_of_last(data: bytes) -> bytes:
     return data.rstrip(b"\n")[-_SUM_DIGITS - 2 : -2]
 
 
-def _reading(data: bytes, path: Path) -> Reading:
+def _reading(data: bytes, path: Path) -> RecordRead:
     lines, tail = data.split(b"\n")[:-1], data.rpartition(b"\n")[2]
     if lines and not tail and b"\0" in lines[-1]:  # what a power cut leaves of blocks that never reached the disk
         tail = lines.pop() + b"\n"
@@ -251,7 +251,7 @@ def _reading(data: bytes, path: Path) -> Reading:
     for number, line in enumerate(lines, start=1):
         entries.append(_entry(line, number, last_sum, path))
         last_sum = _sum_of_last(line)
-    return Reading(tuple(entries), len(tail))
+    return RecordRead(tuple(entries), len(tail))
 
 
 def _entry(line: bytes, number: int, last_sum: bytes, path: Path) -> Entry:
@@ -275,7 +275,7 @@ def _entry(line: bytes, number: int, last_sum: bytes, path: Path) -> Entry:
 # The file
 
 
-def _read(data: bytes, path: Path) -> Reading:
+def _read(data: bytes, path: Path) -> RecordRead:
     """Return what a record holds, held against the file beside it; raise RecordError when it is behind that file."""
     reading = _reading(data, path)
     end = end_of(path)

@@ -29,7 +29,7 @@ from cutplan.progress.entries import (
     Spoiled,
     Undone,
 )
-from cutplan.progress.plan_in_use import Act, PlanInUse, StockLot
+from cutplan.progress.plan_in_use import Effect, PlanInUse, StockLot
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
 from cutplan.scenario.read import scenario_of
 from cutplan.wording import counted
@@ -157,19 +157,19 @@ class State:
         0 where the step says to cut some off, and nothing is to be; None where the step is right, or nobody knows.
         """
         roll = self.rolls.get(self.plan.roll(step, self.done.get(step.number, 0)))
-        if roll is None or step.act not in (Act.CUT_OFF, Act.CUT) or None in (roll.first_motif, step.motif_below):
+        if roll is None or step.act not in (Effect.CUT_OFF, Effect.CUT) or None in (roll.first_motif, step.motif_below):
             return None
         assert roll.first_motif is not None  # noqa: S101 - asked above
         assert step.motif_below is not None  # noqa: S101 - likewise
         off = self.job.paper.pattern.within_repeat(roll.first_motif - step.motif_below)
-        said = step.length if step.act is Act.CUT_OFF else ZERO
+        said = step.length if step.act is Effect.CUT_OFF else ZERO
         return None if off == said or (said is None and not roll.is_certain) else off
 
     def goes_past_flaw(self, step: TableStep) -> bool:
         """Return True when a piece no longer fits before a flaw of its roll, and is cut from beyond it."""
         roll = self.rolls.get(self.plan.roll(step, self.done.get(step.number, 0)))
         off = self.comes_off_first(step) or ZERO
-        return bool(roll and roll.ahead and step.act is Act.CUT and off + (step.length or ZERO) > roll.most_left)
+        return bool(roll and roll.ahead and step.act is Effect.CUT and off + (step.length or ZERO) > roll.most_left)
 
     @property
     def to_be_cut(self) -> dict[str, tuple[str, ...]]:
@@ -323,15 +323,15 @@ class State:
             if event.times > rest > 0:
                 what = f"step {step.number} is to be done {counted(rest, 'time')}, not {event.times}"
                 raise NotPossibleError(f"{what}, so nothing was recorded")
-        openings = [step for step in steps if step.act is Act.OPEN]
+        openings = [step for step in steps if step.act is Effect.OPEN]
         if event.first_motif is not None and (len(openings) != 1 or event.times > 1):
             raise NotPossibleError("a first motif is measured on one roll: give it with the step that opens that roll")
         state = self
         for _ in range(event.times):
             for step in steps:
-                if is_new and step.act is Act.OPEN:
+                if is_new and step.act is Effect.OPEN:
                     state._refuse_if_absent(self.plan.roll(step, state.done.get(step.number, 0)))
-                state = state._after_step(step, event.first_motif if step.act is Act.OPEN else None)
+                state = state._after_step(step, event.first_motif if step.act is Effect.OPEN else None)
         return state
 
     def _step(self, number: int) -> TableStep:
@@ -350,7 +350,7 @@ class State:
             on = "" if step.count == 1 else f" on all {step.count} rolls"
             raise NotPossibleError(f"step {step.number} is done already{on}; to take back the last entry: undo")
         done = {**self.done, step.number: times + 1}
-        if step.act is Act.OTHER:
+        if step.act is Effect.OTHER:
             return replace(self, done=done)
         self._refuse_if_ahead(step, times)
         if not self.is_right(step):
@@ -358,9 +358,9 @@ class State:
         label = self.plan.roll(step, times)
         roll = self.roll(label)
         match step.act:
-            case Act.OPEN:
+            case Effect.OPEN:
                 roll = roll.opened(self.job.paper.pattern, first_motif)
-            case Act.NEXT_STRETCH:
+            case Effect.NEXT_STRETCH:
                 while len(roll.ahead) > self._stretches_beyond(step):
                     roll = roll.next_stretch()
             case _:
@@ -375,7 +375,7 @@ class State:
 
     def _stretches_beyond(self, step: TableStep) -> int:
         """Return how many stretches of a roll lie beyond the one that a step takes up."""
-        taken_up = sum(earlier.act is Act.NEXT_STRETCH for earlier in self._up_to(step))
+        taken_up = sum(earlier.act is Effect.NEXT_STRETCH for earlier in self._up_to(step))
         return len(self.plan.stock_lot(step.lot).lot.stretches) - 1 - taken_up
 
     def _up_to(self, step: TableStep) -> list[TableStep]:
@@ -386,7 +386,7 @@ class State:
     def _refuse_if_ahead(self, step: TableStep, times: int) -> None:
         """Refuse a step on a roll before the steps that come first on it."""
         same = reversed(self._up_to(step)[:-1])
-        last = next((earlier for earlier in same if earlier.act is not Act.OTHER), None)
+        last = next((earlier for earlier in same if earlier.act is not Effect.OTHER), None)
         if last is not None and self.done.get(last.number, 0) <= times:
             raise NotPossibleError(
                 f"step {step.number} comes after step {last.number} on {self.plan.roll(step, times)}, which is not "
@@ -399,8 +399,8 @@ class State:
             raise NotPossibleError(f"drop {drop.label} is a part of sheet {drop.sheet}, and {roll.label} is of {sheet}")
 
     def _cut(self, roll: RollAtTable, step: TableStep) -> RollAtTable:
-        off = step.length if step.act is Act.CUT_OFF else None
-        length = step.length if step.act is Act.CUT and step.length is not None else ZERO
+        off = step.length if step.act is Effect.CUT_OFF else None
+        length = step.length if step.act is Effect.CUT and step.length is not None else ZERO
         return self._cut_from(roll, step.motif_below, off, length, f"step {step.number}")
 
     def _cut_from(
@@ -526,9 +526,9 @@ class State:
         if step is not None:
             time = done.get(step.number, 0)
             own = [step.number]
-            for earlier in reversed([before for before in self._up_to(step)[:-1] if before.act is not Act.OTHER]):
-                is_opening = earlier.act is Act.OPEN and event.roll == self.plan.roll(step, time)
-                if earlier.act is not Act.CUT_OFF and not is_opening:
+            for earlier in reversed([before for before in self._up_to(step)[:-1] if before.act is not Effect.OTHER]):
+                is_opening = earlier.act is Effect.OPEN and event.roll == self.plan.roll(step, time)
+                if earlier.act is not Effect.CUT_OFF and not is_opening:
                     break
                 own.append(earlier.number)
             done |= {number: max(done.get(number, 0), time + 1) for number in own}

@@ -85,7 +85,7 @@ class Shortage:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class StillEnough:
     """The answer to whether there is still enough paper.
 
     Attributes
@@ -125,7 +125,7 @@ def still_enough(
     *,
     time_limit: float = 10.0,
     progress: Callable[[str], None] | None = None,
-) -> Answer:
+) -> StillEnough:
     """Return whether what is in hand is enough for what remains, with a plan where one is possible.
 
     Where rolls are taken as they are needed a plan is always possible: what it needs beyond those in hand is short.
@@ -141,12 +141,12 @@ def still_enough(
     remains = remains_of(state, scenario)
     plan = _planned(remains, time_limit, progress)
     if plan is not None:
-        return Answer(remains, plan, remains.in_hand, None)
+        return StillEnough(remains, plan, remains.in_hand, None)
     shortage = _shortage(remains, scenario, time_limit)
     if any(lot.count is None for lot in state.job.lots):
         ample = remains_of(state, scenario, further=shortage.rolls)
-        return Answer(ample, _planned(ample, time_limit, progress), remains.in_hand, shortage)
-    return Answer(remains, None, remains.in_hand, shortage)
+        return StillEnough(ample, _planned(ample, time_limit, progress), remains.in_hand, shortage)
+    return StillEnough(remains, None, remains.in_hand, shortage)
 
 
 def _planned(remains: Remains, time_limit: float, progress: Callable[[str], None] | None) -> Plan | None:

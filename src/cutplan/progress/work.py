@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cutplan.progress.entries import Event
-    from cutplan.progress.record import OpenRecord, Reading
+    from cutplan.progress.record import OpenRecord, RecordRead
     from cutplan.progress.state import State
     from cutplan.scenario.read import Scenario
 
@@ -129,7 +129,7 @@ def work_on(scenario: Scenario) -> Work:
     return _work(read_record(path), path, scenario)
 
 
-def _work(reading: Reading, path: Path, scenario: Scenario) -> Work:
+def _work(reading: RecordRead, path: Path, scenario: Scenario) -> Work:
     entries = recorded(reading, path)
     _refuse_changes(entries, path, scenario)
     state = state_of(entries, scenario.job, scenario.units)

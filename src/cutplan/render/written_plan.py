@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cutplan.progress.plan_in_use import PlanInUse
-    from cutplan.progress.still_enough import Answer
+    from cutplan.progress.still_enough import StillEnough
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
     from cutplan.table.steps import Sequence
@@ -46,7 +46,7 @@ def plan_in_use(
     )
 
 
-def rest_in_use(scenario: Scenario, work: Work, answer: Answer) -> tuple[Sequence, PlanInUse]:
+def rest_in_use(scenario: Scenario, work: Work, answer: StillEnough) -> tuple[Sequence, PlanInUse]:
     """Return the steps of the plan of an answer, which has one, numbered on; and that plan as it is recorded."""
     from cutplan.progress.still_enough import sequence_of_rest  # noqa: PLC0415 - likewise
     from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415 - likewise

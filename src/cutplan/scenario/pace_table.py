@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.scenario.tables import describe
-from cutplan.table.timetable import DAY, Pace, Pasted
+from cutplan.table.timetable import DAY, Pace, PastedOn
 
 if TYPE_CHECKING:
     from cutplan.scenario.tables import Table
@@ -27,12 +27,12 @@ def pace_of(root: Table) -> Pace | None:
     table = root.table("pace", _PACE_KEYS, required=False)
     if table is None:
         return None
-    pasted = table.kind("pasted", Pasted)
+    pasted = table.kind("pasted", PastedOn)
     soak = _soak(table, pasted)
-    usual = Pace(Pasted.PAPER, Fraction(0))
+    usual = Pace(PastedOn.PAPER, Fraction(0))
     begin = _clock(table, "begin")
     pace = Pace(
-        pasted=pasted or Pasted.PAPER,
+        pasted=pasted or PastedOn.PAPER,
         soak=soak,
         folded=_folded(table, pasted) or usual.folded,
         to_cut=_minutes(table, "minutes_cut", usual.to_cut),
@@ -47,21 +47,21 @@ def pace_of(root: Table) -> Pace | None:
     return None if table.reading.has_faults else pace
 
 
-def _soak(table: Table, pasted: Pasted | None) -> Minutes:
+def _soak(table: Table, pasted: PastedOn | None) -> Minutes:
     """Return the minutes of soaking: as printed on the roll, or none on a pasted wall."""
     if not table.has("soak"):
-        if pasted is Pasted.PAPER:
+        if pasted is PastedOn.PAPER:
             table.raw("soak", example="soak = 8, in minutes, as the roll's label says")
         return Fraction(0)
     soak = _minutes(table, "soak", Fraction(0), zero=True)
-    if soak and pasted is Pasted.WALL:
+    if soak and pasted is PastedOn.WALL:
         table.reject("soak", "paper for a pasted wall needs no soak; leave soak out, or mend pasted")
     return soak
 
 
-def _folded(table: Table, pasted: Pasted | None) -> int | None:
+def _folded(table: Table, pasted: PastedOn | None) -> int | None:
     folded = table.whole("folded", required=False)
-    if folded is not None and pasted is Pasted.WALL:
+    if folded is not None and pasted is PastedOn.WALL:
         table.reject("folded", "paper for a pasted wall is not folded; leave folded out, or mend pasted")
     return folded
 

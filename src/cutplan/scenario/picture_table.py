@@ -59,13 +59,13 @@ def _read_line(table: Table, key: str) -> Line | None:
     value = table.raw(key, f"{example}: two places in the picture, pixels to the right and down")
     if value is None:
         return None
-    line = line_of(value)
+    line = picture_line(value)
     if line is None:
         table.reject(key, f"must be two places in the picture, each pixels to the right and down; write {example}")
     return line
 
 
-def line_of(value: object) -> Line | None:
+def picture_line(value: object) -> Line | None:
     """Return the line that a scenario's value tells; None when it tells none."""
     if not _are_two(value) or not all(_are_two(place) and all(map(_is_coordinate, place)) for place in value):
         return None

@@ -34,7 +34,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from cutplan.errors import Fault, LengthError
 from cutplan.lengths import ZERO, read_length, show, unit_named
 from cutplan.plain_text import one_line
-from cutplan.scenario.toml_places import place_of, places_of
+from cutplan.scenario.toml_places import place_of, places_of_keys
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -124,7 +124,7 @@ class Reading:
         """Return the faults found, each with its line and column in ``text``, in the order of the file."""
         if not self._found:
             return ()
-        places = places_of(text)
+        places = places_of_keys(text)
         faults = []
         for found in self._found:
             line, column = place_of(found.path, places) or (None, None)

@@ -33,7 +33,7 @@ _TEXT: Final = re.compile(
 _BARE: Final = re.compile(r"[^,\]}#\n]*")
 
 
-def places_of(text: str) -> dict[KeyPath, Place]:
+def places_of_keys(text: str) -> dict[KeyPath, Place]:
     r"""Return the place of every key, table and list entry of a TOML text, by its key path.
 
     A table that is only implied (``a`` in ``[a.b]``) has the place of its first mention.

@@ -5,7 +5,7 @@ its left edge, wet, as it lies on the wall; heights up from the floor line; firs
 """
 
 from cutplan.setting_out.columns import Column
-from cutplan.setting_out.cut_outs import CutOut, Reveal, Side
+from cutplan.setting_out.cut_outs import PieceCutOut, Reveal, Side
 from cutplan.setting_out.finish import Finish, FinishAt, FinishOver, sensible_finishes
 from cutplan.setting_out.joints import Closing, Joint
 from cutplan.setting_out.motifs import CutMotif, Edge, motifs_cut
@@ -19,7 +19,6 @@ __all__ = [
     "Closing",
     "Column",
     "CutMotif",
-    "CutOut",
     "Edge",
     "Finish",
     "FinishAt",
@@ -29,6 +28,7 @@ __all__ = [
     "NoticeKind",
     "Panel",
     "Piece",
+    "PieceCutOut",
     "PieceKind",
     "Puts",
     "Reveal",

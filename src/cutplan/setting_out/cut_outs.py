@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class CutOut:
+class PieceCutOut:
     """Paper of less than full width that falls out of a piece where an opening is cut out.
 
     Attributes
@@ -99,7 +99,7 @@ class Reveal:
 
 def cut_outs_of_piece(
     room: Room, piece: Piece, column: Column, pattern: Pattern, level_line: Length
-) -> Iterator[CutOut]:
+) -> Iterator[PieceCutOut]:
     """Yield what falls out of one piece, left to right."""
     for panel in piece.panels:
         for opening in room.walls[panel.wall].openings:
@@ -107,7 +107,7 @@ def cut_outs_of_piece(
             top, foot = min(opening.head, piece.top), max(opening.foot, piece.foot)
             if across is None or top <= foot:
                 continue
-            yield CutOut(
+            yield PieceCutOut(
                 piece=piece.number,
                 wall=panel.wall,
                 opening=opening.name,

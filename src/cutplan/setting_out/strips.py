@@ -84,7 +84,7 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class WallStretch:
     """The part of a track that lies on one wall.
 
     ``at`` is where the track enters it, from the wall's left edge; ``corner`` is where it leaves it, None
@@ -102,7 +102,7 @@ class Track:
     """A way along the run, to the right or to the left."""
 
     rightwards: bool
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[WallStretch, ...]
 
     @property
     def length(self) -> Length:
@@ -112,14 +112,14 @@ class Track:
 
 def track_from(room: Room, wall: int, at: Length, *, rightwards: bool, distance: Length | None) -> Track:
     """Return the track that leaves a point of the run, ``distance`` long; None for «to the run's end»."""
-    stretches: list[Stretch] = []
+    stretches: list[WallStretch] = []
     to_go = distance
     while to_go is None or to_go > 0:
         here = room.walls[wall].width - at if rightwards else at
         corner = _corner_beyond(room, wall, rightwards=rightwards)
         if to_go is not None and here >= to_go:
             here, corner = to_go, None
-        stretches.append(Stretch(wall, at, here, corner))
+        stretches.append(WallStretch(wall, at, here, corner))
         if corner is None:
             break
         if to_go is not None:
@@ -214,7 +214,7 @@ class _Layer:
                 part += step
         return strip
 
-    def _enter_next(self) -> Stretch:
+    def _enter_next(self) -> WallStretch:
         self.index += 1
         self.along = ZERO
         return self.track.stretches[self.index]
@@ -238,7 +238,7 @@ class _Layer:
             return Turn(corner, near, far, slit, lap)
         return Turn(corner, self.width - far, self.width - near, self.width - slit, lap)
 
-    def _panel(self, stretch: Stretch, used: Length, take: Length, part: int) -> Panel:
+    def _panel(self, stretch: WallStretch, used: Length, take: Length, part: int) -> Panel:
         if self.track.rightwards:
             left = stretch.at + self.along
             return Panel(stretch.wall, left, left + take, used, used + take, part)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
     from cutplan.room.walls import Room
     from cutplan.setting_out.columns import Column
-    from cutplan.setting_out.cut_outs import CutOut, Reveal
+    from cutplan.setting_out.cut_outs import PieceCutOut, Reveal
     from cutplan.setting_out.finish import Finish
     from cutplan.setting_out.joints import Closing, Joint
     from cutplan.setting_out.pieces import Piece
@@ -91,7 +91,7 @@ class SettingOut:
         return nearest_joint(self.joints if self.closing is None else (*self.joints, self.closing.joint))
 
     @property
-    def cut_outs(self) -> tuple[CutOut, ...]:
+    def cut_outs(self) -> tuple[PieceCutOut, ...]:
         """What falls out of the pieces at openings, in hanging order."""
         return tuple(
             cut_out

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 import numpy as np
 
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.instance import Kind, scale
+from cutplan.solve.instance import DropKind, scale
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.graph import graph_of
 from cutplan.solve.search.bound import relax
@@ -181,7 +181,7 @@ def fewer_in_turns(
     size_of = {
         label: kind for kind, labels in zip(scaled.instance.kinds, scaled.drops_of, strict=True) for label in labels
     }
-    kinds = tuple(Kind(size_of[d.label].phase, size_of[d.label].length, d.count) for d in job.drops)
+    kinds = tuple(DropKind(size_of[d.label].phase, size_of[d.label].length, d.count) for d in job.drops)
     labels = [drop.label for drop in job.drops]
     number = {label: place for place, label in enumerate(labels)}
     instance = replace(scaled.instance, kinds=kinds)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class DropKind:
     """Interchangeable drops.
 
     Attributes
@@ -40,7 +40,7 @@ class Kind:
     demand: int
 
 
-class Stretch(NamedTuple):
+class RollStretch(NamedTuple):
     """Continuous paper within a roll: where it begins, its length, and its first datum from there, if measured."""
 
     start: int
@@ -78,14 +78,14 @@ class RollType:
     supply: int | None
     value: int
     start: int = 0
-    further: tuple[Stretch, ...] = ()
+    further: tuple[RollStretch, ...] = ()
     is_mirrored: bool = False
     holds: frozenset[int] | None = None
 
     @property
-    def stretches(self) -> tuple[Stretch, ...]:
+    def stretches(self) -> tuple[RollStretch, ...]:
         """The roll's continuous stretches, from its outer end."""
-        return (Stretch(self.start, self.length, self.datum), *self.further)
+        return (RollStretch(self.start, self.length, self.datum), *self.further)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +106,10 @@ class Instance:
 
     repeat: int
     lead_in: int
-    kinds: tuple[Kind, ...]
+    kinds: tuple[DropKind, ...]
     roll_types: tuple[RollType, ...]
 
-    def span(self, stretch: Stretch) -> int:
+    def span(self, stretch: RollStretch) -> int:
         """Return how much of a stretch cuts may take up, its own lead-in included if it is measured."""
         return stretch.length - (self.lead_in if stretch.datum is None else 0)
 
@@ -191,7 +191,7 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
 
 def _kinds(
     job: Job, sizes: list[tuple[Length, Length]], unit: Length
-) -> tuple[tuple[Kind, ...], tuple[tuple[str, ...], ...]]:
+) -> tuple[tuple[DropKind, ...], tuple[tuple[str, ...], ...]]:
     """Take drops alike in length, place in the print, and the lots that they may be cut from for one kind.
 
     ``sizes`` are the place in the print and the cut length of each drop.
@@ -203,7 +203,7 @@ def _kinds(
         key = (*whole[size], job.lots_for(drop))
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
-    kinds = tuple(Kind(phase, length, count) for (phase, length, _), count in demand.items())
+    kinds = tuple(DropKind(phase, length, count) for (phase, length, _), count in demand.items())
     return kinds, tuple(tuple(names) for names in labels.values())
 
 
@@ -234,9 +234,9 @@ def _roll_types(
     return types, tuple(tuple(names) for names in lots_of.values())
 
 
-def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> Stretch:
+def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> RollStretch:
     datum = 0 if is_free else None if stretch.first_motif is None else int(stretch.first_motif / unit)
-    return Stretch(int(stretch.start / unit), int(stretch.length / unit), datum)
+    return RollStretch(int(stretch.start / unit), int(stretch.length / unit), datum)
 
 
 def _kinds_held(job: Job, drops_of: tuple[tuple[str, ...], ...]) -> dict[str, frozenset[int]]:

@@ -36,7 +36,7 @@ class Layout:
         return Layout(self.roll_type, tuple(kept))
 
 
-class Place(NamedTuple):
+class DropPlace(NamedTuple):
     """Where a drop falls on its roll.
 
     ``start`` is measured from the outer end; ``stretch`` counts the roll's stretches from 0; ``limit`` is where that
@@ -114,7 +114,7 @@ class Cutting:
         return After(number, limit, stretch.start, stretch.start + stretch.datum, 0, 0)
 
 
-def places_of(instance: Instance, layout: Layout) -> list[Place] | None:
+def places_of(instance: Instance, layout: Layout) -> list[DropPlace] | None:
     """Return where each drop falls, every one as near the outer end as print and flaws allow; None if one is too many.
 
     Where nobody has measured a stretch, its first drop starts ``instance.lead_in`` after its beginning.
@@ -126,5 +126,5 @@ def places_of(instance: Instance, layout: Layout) -> list[Place] | None:
         if after is None:
             return None
         cutting.cut(kind, after)
-        places.append(Place(after.start, after.stretch, after.limit))
+        places.append(DropPlace(after.start, after.stretch, after.limit))
     return places

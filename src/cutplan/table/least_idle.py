@@ -18,7 +18,7 @@ MOST_MET: Final = 3_000
 """Ways to have begun the work that are gone through before the search is given up."""
 
 
-class Span(NamedTuple):
+class ActTimes(NamedTuple):
     """How long each act takes, in units of the search; how many may wait folded; and whether a mate cuts and pastes."""
 
     cut: int
@@ -52,7 +52,7 @@ def least_idle(
     times = [int(time * scale) for time in (cut, paste, soak, *hang)]
     unit = gcd(*times)
     to_cut, to_paste, to_soak, *to_hang = (time // unit for time in times)
-    span = Span(to_cut, to_paste, to_soak, tuple(to_hang), folded, has_mate)
+    span = ActTimes(to_cut, to_paste, to_soak, tuple(to_hang), folded, has_mate)
     end = _least_end(span)
     if end is None:
         return None
@@ -60,7 +60,7 @@ def least_idle(
     return Fraction((end - mine) * unit, scale)
 
 
-def _least_end(span: Span) -> int | None:
+def _least_end(span: ActTimes) -> int | None:
     met: dict[_Begun, int] = {}
     here = {_Begun(0, 0, 0)}
     now = 0
@@ -79,7 +79,7 @@ def _least_end(span: Span) -> int | None:
     return None
 
 
-def _following(begun: _Begun, span: Span) -> Iterator[_Begun]:
+def _following(begun: _Begun, span: ActTimes) -> Iterator[_Begun]:
     """Yield what may have been begun this minute: nothing more, or one act, and what may be with it."""
     yield begun
     is_free = begun.table == 0 and (span.has_mate or begun.wall == 0)

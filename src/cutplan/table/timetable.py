@@ -40,7 +40,7 @@ INSPECT_AFTER: Final = 3
 """Lengths after which the work is looked over: BFS-Merkblatt 7."""
 
 
-class Pasted(Enum):
+class PastedOn(Enum):
     """What the paste is put on."""
 
     PAPER = "paper"
@@ -70,7 +70,7 @@ class Pace:
 
     """
 
-    pasted: Pasted
+    pasted: PastedOn
     soak: Minutes
     folded: int = USUAL_FOLDED
     to_cut: Minutes = Fraction(3)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying.certain import Figure
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
     from cutplan.buying.need import Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
@@ -42,7 +42,7 @@ def sheets_ordered(order: Sequence[int], plan: Plan, scenario: Scenario) -> Json
     return {**facts, **sheets_document(plan), "notes": list(scenario.notes)}
 
 
-def buying_document(answer: Answer, scenario: Scenario) -> Json:
+def buying_document(answer: RollsToBuy, scenario: Scenario) -> Json:
     """Return the whole answer as plain JSON types. Figures are rolls to buy besides those in hand."""
     return {
         "format": FORMAT,
@@ -88,7 +88,7 @@ def buying_document(answer: Answer, scenario: Scenario) -> Json:
     }
 
 
-def _recommendation(answer: Answer) -> Json:
+def _recommendation(answer: RollsToBuy) -> Json:
     advised = answer.recommendation
     return {
         "rolls": advised.buy,
@@ -141,7 +141,7 @@ def _odds(odds: Odds) -> Json:
     }
 
 
-def _short(answer: Answer) -> Json | None:
+def _short(answer: RollsToBuy) -> Json | None:
     short = answer.short
     if short is None:
         return None
@@ -157,7 +157,7 @@ def _short(answer: Answer) -> Json | None:
     }
 
 
-def _savings(answer: Answer) -> Json:
+def _savings(answer: RollsToBuy) -> Json:
     longer = answer.longer
     return {
         "trim": _trim(answer.trim),
@@ -173,7 +173,7 @@ def _trim(trim: SmallerTrim | None) -> Json | None:
     return {**ends, "is_largest": trim.is_largest, **_figure(trim.figure)}
 
 
-def _returning(answer: Answer, units: str) -> Json | None:
+def _returning(answer: RollsToBuy, units: str) -> Json | None:
     back = answer.returning
     if back is None:
         return None
@@ -188,7 +188,7 @@ def _returning(answer: Answer, units: str) -> Json | None:
     }
 
 
-def _mixture(answer: Answer) -> Json | None:
+def _mixture(answer: RollsToBuy) -> Json | None:
     mixed = answer.mixed
     if mixed is None:
         return None

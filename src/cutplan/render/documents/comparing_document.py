@@ -16,7 +16,7 @@ from cutplan.setting_out import FinishAt
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cutplan.comparing import AtHeight, Compared, Comparison, Cut, HeightRange, Heights, Proved
+    from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
     from cutplan.lengths import Length
     from cutplan.room.walls import Room
     from cutplan.scenario.read import Scenario
@@ -132,7 +132,7 @@ def _range(height: HeightRange) -> Json:
     }
 
 
-def _cut(cut: Cut | None) -> list[str] | None:
+def _cut(cut: MotifCut | None) -> list[str] | None:
     return None if cut is None else [exact_mm(cut.at_low), exact_mm(cut.at_high)]
 
 

@@ -9,9 +9,9 @@ from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.by_length import Order
-from cutplan.contract.length_to_order import length_to_order, with_spare
+from cutplan.contract.length_to_order import length_to_order, with_share_besides
 from cutplan.contract.room_lists import room_lists
-from cutplan.contract.rooms import Way
+from cutplan.contract.rooms import SharingWay
 from cutplan.lengths import exact_number
 from cutplan.render.documents.plan_document import Json, document_of, order_document, plan_document
 from cutplan.scenario.read import Scenario
@@ -96,14 +96,14 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
         **({} if price is None or order is not None else {"cost": exact_number(buy * price)}),
         **({} if order is None else {"to_order": _to_order(planner, order)}),
         "parts": names,
-        "bound_part": None if found.way is Way.APART else _BOUND,
+        "bound_part": None if found.way is SharingWay.APART else _BOUND,
         "rooms": lists,
     }
 
 
 def _to_order(planner: ContractPlanner, order: Order) -> Json:
     """Return a length to order, and what is ordered with the spare."""
-    paper, more = planner.contract.paper, with_spare(planner, order)
+    paper, more = planner.contract.paper, with_share_besides(planner, order)
     return {**order_document(order, paper), "with_spare": order_document(Order(more, order.least), paper)}
 
 

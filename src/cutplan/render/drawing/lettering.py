@@ -139,7 +139,7 @@ def _without_last_sign(text: str) -> str:
     return text[:last]
 
 
-def plain(text: str) -> str:
+def on_one_line(text: str) -> str:
     r"""Return a text on one line with no sign that SVG or HTML forbids; its other signs as they are.
 
     >>> plain("a\nb\x00")

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cutplan.lengths import Length
-    from cutplan.parts.border import BorderStrip, Stretch
+    from cutplan.parts.border import BorderStrip, StripOnWall
     from cutplan.parts.part import Part, PartedJob
     from cutplan.photograph import Print
     from cutplan.render.drawing.elevation import Elevation
@@ -145,7 +145,7 @@ def _draw_strip(picture: Picture, elevation: Elevation, part: Part, strip: Borde
 class _Sloping:
     """A strip along a slope, or with an end that leans."""
 
-    def __init__(self, on: Stretch, strip: BorderStrip) -> None:
+    def __init__(self, on: StripOnWall, strip: BorderStrip) -> None:
         run, rise = float(on.right - on.left), float(on.rise)
         self.long = hypot(run, rise)
         self.along = run / self.long, rise / self.long
@@ -174,7 +174,7 @@ class _Sloping:
         return [self.at(along, is_far=is_far) for is_far in (False, True)]
 
 
-def _outline(part: Part, on: Stretch, side: str) -> list[Place]:
+def _outline(part: Part, on: StripOnWall, side: str) -> list[Place]:
     """Return the outline of what a strip covers of a wall, cut slantwise where it is mitred."""
     left, right, foot, head = on.left, on.right, on.foot, on.head
     wide = min(right - left, head - foot)
@@ -188,7 +188,7 @@ def _outline(part: Part, on: Stretch, side: str) -> list[Place]:
     }.get(side, [(left, foot), (left, head), (right, head), (right, foot)])
 
 
-def _across(on: Stretch, at: Length, side: str) -> list[Place]:
+def _across(on: StripOnWall, at: Length, side: str) -> list[Place]:
     """Return the line across a strip at a place along it from the end where it begins."""
     if side in ("left", "right"):
         height = on.foot + at if side == "left" else on.head - at

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 from xml.etree import ElementTree as ET
 
-from cutplan.render.drawing.lettering import Box, Lettering, plain
+from cutplan.render.drawing.lettering import Box, Lettering, on_one_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -63,8 +63,8 @@ class Picture:
 
     def __init__(self, name: str, title: str, description: str) -> None:
         self.name = name
-        self.title = plain(title)
-        self.description = plain(description)
+        self.title = on_one_line(title)
+        self.description = on_one_line(description)
         self.root = ET.Element("g")
         self._letters = ET.Element("g")
         self._defs = ET.Element("defs")
@@ -297,7 +297,7 @@ def _text_element(lettering: Lettering) -> ET.Element:
     else:
         element.set("x", _figure(x))
         element.set("y", _figure(y + lettering.baseline))
-    element.text = plain(lettering.text)
+    element.text = on_one_line(lettering.text)
     return element
 
 

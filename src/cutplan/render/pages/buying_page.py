@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.buying.certain import Certain
-    from cutplan.buying.how_many import Answer
+    from cutplan.buying.how_many import RollsToBuy
     from cutplan.buying.need import Need, Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.returning import Returning
@@ -38,7 +38,7 @@ _FEWEST_IN_A_RUN: Final = 2
 """So many drops that follow one another are named each."""
 
 
-def buying_page(answer: Answer, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
+def buying_page(answer: RollsToBuy, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
     """Return the whole page.
 
     Parameters
@@ -86,7 +86,7 @@ def to_order(order: Sequence[int], paper: Paper) -> str:
 # What to buy
 
 
-def advice(answer: Answer, units: str = "mm") -> str:
+def advice(answer: RollsToBuy, units: str = "mm") -> str:
     """Return what to buy, in one sentence; of the sizes on offer, the cheapest that was worked out."""
     advised = answer.recommendation
     mixed, best = answer.cheapest_mixture, answer.cheapest_size
@@ -121,12 +121,12 @@ def _of_batch(rolls: int, of_batches: Sequence[tuple[str, int]] = ()) -> str:
     return ", all of one batch" if rolls > 1 else ""
 
 
-def _measuring(answer: Answer) -> str:
+def _measuring(answer: RollsToBuy) -> str:
     beside = ", and the sealed ones in hand," if answer.need.unopened_in_hand else ""
     return f", and open and measure all of them{beside} before the first cut"
 
 
-def _reasons(answer: Answer, units: str) -> Iterator[str]:
+def _reasons(answer: RollsToBuy, units: str) -> Iterator[str]:
     if not answer.is_own_size_advised:
         cost = answer.sizes[0].measured_cost
         own = f"The figures below are for rolls of {show(answer.need.size.length, units)}"
@@ -152,7 +152,7 @@ def _reasons(answer: Answer, units: str) -> Iterator[str]:
         yield f"One full drop of the longest is counted in, to be kept for repair ({answer.need.job.drops[-1].label})."
 
 
-def _lacking(answer: Answer) -> str:
+def _lacking(answer: RollsToBuy) -> str:
     """Say which drops lie on rolls that are still to be bought."""
     new = {lot.label for lot in answer.need.new}
     cut: Counter[str] = Counter()
@@ -171,7 +171,7 @@ def _lacking(answer: Answer) -> str:
     return f" What is bought is, in the plan, for {listed_with_and(named)}." if named else ""
 
 
-def _joining(answer: Answer) -> Iterator[str]:
+def _joining(answer: RollsToBuy) -> Iterator[str]:
     """Say what to buy when the batches in hand are sold out."""
     if answer.otherwise is not None and answer.recommendation.buy:
         number = answer.otherwise.buy
@@ -189,7 +189,7 @@ def _joining(answer: Answer) -> Iterator[str]:
         )
 
 
-def _could_return(answer: Answer, back: Returning) -> Iterator[str]:
+def _could_return(answer: RollsToBuy, back: Returning) -> Iterator[str]:
     if not back.unopened:
         yield f"None of the {counted(back.listed, 'roll')} in hand could be returned: the plan opens every sealed one."
         return
@@ -200,7 +200,7 @@ def _could_return(answer: Answer, back: Returning) -> Iterator[str]:
         yield f"If every roll is {_percent(answer.wishes.tolerance)} short, {which} will be needed: keep so many."
 
 
-def _one_more(answer: Answer, units: str) -> list[str]:
+def _one_more(answer: RollsToBuy, units: str) -> list[str]:
     back = answer.returning
     if back is None or back.by_another_plan is None:
         return []
@@ -235,7 +235,7 @@ def _certain(need: Need, figure: Figure) -> str:
     return f"{sure}: proved; whether fewer are certain is not known (never fewer than {figure.least})."
 
 
-def _likely(answer: Answer) -> Iterator[str]:
+def _likely(answer: RollsToBuy) -> Iterator[str]:
     number = answer.recommendation.open_first
     for odds in answer.odds:
         if odds.rolls == number:
@@ -245,7 +245,7 @@ def _likely(answer: Answer) -> Iterator[str]:
             )
 
 
-def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
+def _short_reason(answer: RollsToBuy, short: ShortRolls, units: str) -> str:
     certain = _certain_to_buy(answer, short.figure)
     if short.opened != short.figure:
         certain += f", {_range(short.opened)} if length and first motif of each are measured first"
@@ -258,7 +258,7 @@ def _short_reason(answer: Answer, short: ShortRolls, units: str) -> str:
 # The figures
 
 
-def _figures(answer: Answer, units: str) -> list[str]:
+def _figures(answer: RollsToBuy, units: str) -> list[str]:
     figures = [("certain, cut one after another as they come", answer.sure.figure)]
     if not answer.need.job.paper.pattern.is_free:
         figures += [
@@ -281,7 +281,7 @@ def _packets(sale: Sale, figure: Figure) -> str:
     return _range(Figure(sale.packets(figure.enough), sale.packets(figure.least)))
 
 
-def _why_bounds(answer: Answer) -> str:
+def _why_bounds(answer: RollsToBuy) -> str:
     if answer.need.to_buy.must_share_batches:
         return (
             "Each wall is papered from one batch; what measuring first saves is then not worked out, so that line "
@@ -298,7 +298,7 @@ def _why_bounds(answer: Answer) -> str:
     )
 
 
-def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
+def _worst(answer: RollsToBuy, worst: tuple[Fraction, ...], units: str) -> str:
     motifs = Counter(show(motif, units) for motif in worst)
     where = []
     if len(motifs) == 1:
@@ -319,7 +319,7 @@ def _worst(answer: Answer, worst: tuple[Fraction, ...], units: str) -> str:
     )
 
 
-def _odds(answer: Answer) -> list[str]:
+def _odds(answer: RollsToBuy) -> list[str]:
     if not answer.odds:
         return []
     simulated = [odds.draws for odds in answer.odds if odds.draws is not None]
@@ -359,7 +359,7 @@ def _chance(odds: Odds) -> str:
 # Short rolls and other sizes
 
 
-def _short(answer: Answer, units: str) -> list[str]:
+def _short(answer: RollsToBuy, units: str) -> list[str]:
     short = answer.short
     if short is None:
         if not answer.wishes.tolerance:
@@ -381,7 +381,7 @@ def _short(answer: Answer, units: str) -> list[str]:
     return lines
 
 
-def _tight(answer: Answer, short: ShortRolls, units: str) -> str:
+def _tight(answer: RollsToBuy, short: ShortRolls, units: str) -> str:
     which = _which_tight(answer.tight, units)
     if short.figure.enough <= answer.sure.figure.enough:
         return (
@@ -403,7 +403,7 @@ def _lacks(roll: TightRoll, units: str) -> str:
     return f"has {slack} of slack and would be {lacking} too short"
 
 
-def _sizes(answer: Answer, units: str) -> list[str]:
+def _sizes(answer: RollsToBuy, units: str) -> list[str]:
     if not answer.sizes:
         return []
     rows = [_size_row(choice, units) for choice in answer.sizes]
@@ -433,7 +433,7 @@ def _mixture_row(mixed: Mixture, units: str) -> tuple[str, ...]:
     return (rolls, str(sum(count for _, count in mixed.rolls)), "", show(paper, units), money(mixed.cost))
 
 
-def _cheapest(answer: Answer, units: str) -> str:
+def _cheapest(answer: RollsToBuy, units: str) -> str:
     mixed, best = answer.cheapest_mixture, answer.cheapest_size
     if mixed is not None:
         rolls = listed_with_and([_rolls_of(count, size, units) for size, count in mixed.rolls])
@@ -452,7 +452,7 @@ def _cheapest(answer: Answer, units: str) -> str:
 # Savings and spoiled drops
 
 
-def _savings(answer: Answer, units: str, *, is_room: bool) -> list[str]:
+def _savings(answer: RollsToBuy, units: str, *, is_room: bool) -> list[str]:
     certain = answer.sure.figure.enough
     if not certain:
         return []
@@ -481,7 +481,7 @@ def _trim(trim: SmallerTrim, units: str) -> str:
     return f"Trim of {top} at the top and {bottom} at the bottom: {_figure(trim.figure)} ({largest})."
 
 
-def _spoiled(answer: Answer) -> str:
+def _spoiled(answer: RollsToBuy) -> str:
     spoiled = answer.spoiled
     bought = answer.sure.figure.enough
     if spoiled.is_left_over:
@@ -512,14 +512,14 @@ def _spoiled(answer: Answer) -> str:
     return " ".join(sentences).strip()
 
 
-def _others(answer: Answer) -> str:
+def _others(answer: RollsToBuy) -> str:
     named = len(answer.spoiled.dearest) + len(answer.spoiled.only_if_planned)
     if named == len(answer.need.job.drops):
         return ""
     return "Any other can be cut again from what the plan leaves over."
 
 
-def _drops(answer: Answer, labels: Collection[str], one_of: str = "") -> str:
+def _drops(answer: RollsToBuy, labels: Collection[str], one_of: str = "") -> str:
     """Name drops, in hanging order: those whose numbers follow one another by the first and the last of them."""
     named = [drop.label for drop in answer.need.job.drops if drop.label in labels]
     if len(named) == len(answer.need.job.drops) > 1:
@@ -537,7 +537,7 @@ def _drops(answer: Answer, labels: Collection[str], one_of: str = "") -> str:
 # Rules of thumb
 
 
-def _rules(answer: Answer) -> list[str]:
+def _rules(answer: RollsToBuy) -> list[str]:
     needed = answer.plan.rolls_needed
     rows = [(rule.name, _beside(rule.rolls, needed), str(rule.rolls)) for rule in answer.rules]
     words = (
@@ -560,7 +560,7 @@ def _figure(figure: Figure) -> str:
     return f"{_range(figure)} {'roll' if figure.enough == 1 else 'rolls'}"
 
 
-def _certain_to_buy(answer: Answer, figure: Figure) -> str:
+def _certain_to_buy(answer: RollsToBuy, figure: Figure) -> str:
     beside = " besides those in hand" if answer.need.has_rolls_in_hand else ""
     return f"{_figure(figure)}{beside} {_is(figure)} certain"
 
@@ -598,5 +598,5 @@ def _percent(part: Fraction) -> str:
     return f"{float(100 * part):g} %"
 
 
-def _standard(answer: Answer) -> str:
+def _standard(answer: RollsToBuy) -> str:
     return " (EN 233)" if answer.wishes.tolerance == SHORT_ROLL else ""

@@ -6,9 +6,9 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from cutplan.buying.by_length import Order
-from cutplan.contract.length_to_order import length_to_order, with_spare
+from cutplan.contract.length_to_order import length_to_order, with_share_besides
 from cutplan.contract.room_lists import room_lists
-from cutplan.contract.rooms import Way
+from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import runs
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
@@ -24,9 +24,11 @@ if TYPE_CHECKING:
     from cutplan.contract.ways import ContractPlanner, Section, WayFound
 
 _MEANS = {
-    Way.POOLED: "pooled: any roll for any room.",
-    Way.IN_ORDER: "in order: nothing is cut for a room before the one ahead of it is done; what is left goes on.",
-    Way.APART: "apart: each room from rolls of its own.",
+    SharingWay.POOLED: "pooled: any roll for any room.",
+    SharingWay.IN_ORDER: (
+        "in order: nothing is cut for a room before the one ahead of it is done; what is left goes on."
+    ),
+    SharingWay.APART: "apart: each room from rolls of its own.",
 }
 
 
@@ -69,7 +71,7 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
         row += [str(buy)] if contract.spare else []
         cost = None if price is None else buy * price
         if order is not None and contract.sold.unit is not None:
-            more = with_spare(planner, order)
+            more = with_share_besides(planner, order)
             row += [in_unit(more, contract.sold.unit), in_unit(order.least, contract.sold.unit)]
             cost = Order(more, order.least).cost(contract.paper)
         row += [as_sold(sale, buy)] if not sale.is_plain else []

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
 
 
-class Use(NamedTuple):
+class BatchUse(NamedTuple):
     """What an offcut saves if it is of the batch that ``paper`` says.
 
     ``is_foreign`` where no roll is of that batch. Each plan is None where there is none; where the rolls are too few
@@ -43,7 +43,9 @@ _MOST_MISSES: Final = 8
 """Misses shown: who looks further has the wrong offcut in the hand."""
 
 
-def fitting_page(offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[Use] | None, units: str = "mm") -> str:
+def fitting_page(
+    offcut: Lot, fits: Rows[Fit], misses: Rows[Miss], uses: Rows[BatchUse] | None, units: str = "mm"
+) -> str:
     """Return the page: what the offcut is, where it fits, and which use saves most; or by how much it misses.
 
     Parameters
@@ -88,7 +90,7 @@ def _named(offcut: Lot, units: str) -> str:
     return f"An offcut ({', '.join(facts)})"
 
 
-def _of_batch(use: Use, fits: Rows[Fit], *, is_only: bool) -> str:
+def _of_batch(use: BatchUse, fits: Rows[Fit], *, is_only: bool) -> str:
     if use.is_foreign:
         return f"No roll is of batch {use.paper.batch}, so nothing may be cut from it: it would show on the wall."
     said = _best_use(use, fits)
@@ -96,7 +98,7 @@ def _of_batch(use: Use, fits: Rows[Fit], *, is_only: bool) -> str:
     return said if is_only else f"If it is {of_batch}: {said[0].lower()}{said[1:]}"
 
 
-def _best_use(use: Use, fits: Rows[Fit]) -> str:
+def _best_use(use: BatchUse, fits: Rows[Fit]) -> str:
     """Return which use saves most, by the plans without and with the offcut."""
     without, having = use.without, use.having
     cut = (

@@ -15,7 +15,7 @@ from cutplan.wording import signed
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cutplan.comparing import Comparison, Cut, HeightRange, Heights
+    from cutplan.comparing import Comparison, HeightRange, Heights, MotifCut
     from cutplan.lengths import Length
 
 _ALL = "all"
@@ -148,7 +148,7 @@ def class_named(number: int, classes: int) -> str:
     return _ALL if classes == 1 else f"{number}, {number + classes}, {signed(number - classes)} …"
 
 
-def _cut(cut: Cut | None, units: str) -> str:
+def _cut(cut: MotifCut | None, units: str) -> str:
     if cut is None:
         return "-"
     if cut.at_low == cut.at_high:

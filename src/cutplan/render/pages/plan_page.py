@@ -29,7 +29,7 @@ from cutplan.render.words.caution_words import (
     THREE_LENGTHS,
     batch_numbers,
     edges_heeded,
-    short_rolls,
+    rolls_with_nothing_to_spare,
 )
 from cutplan.render.words.names import NO_BREAK, rolls_named
 from cutplan.render.words.sheet_words import AS_DYED, sheet_lines
@@ -148,7 +148,7 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
     ]
     what = "roll" if sequence.plan.job.paper.sheets is None else "sheet"
     rolls = table((what, "drops in order", used, "slack"), rows, wrapped=1)
-    tight = short_rolls(sequence)
+    tight = rolls_with_nothing_to_spare(sequence)
     sheets = bullets(sheet_lines(sequence.plan, units))
     return [part for part in (sheets, rolls, wrapped(tight) if tight else "") if part]
 

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.materials.material import Packs
-    from cutplan.parts.calendar import Turn
-    from cutplan.parts.shopping import Rolls, ShoppingList
+    from cutplan.parts.calendar import PartTurn
+    from cutplan.parts.shopping import PartRolls, ShoppingList
     from cutplan.render.documents.plan_document import Json
 
 _IMPERIAL: Final = ("in", "ft", "yd")
@@ -30,7 +30,7 @@ PASTE_WITH_CARE: Final = (
 SAME_PASTE: Final = "Use the same paste, at the same strength, for the lining as for the paper over it — UK decorator."
 
 
-def shopping_page(found: ShoppingList, turns: Sequence[Turn], units: str) -> str:
+def shopping_page(found: ShoppingList, turns: Sequence[PartTurn], units: str) -> str:
     """Return what is to be bought, what each thing is for, and when each part is hung."""
     cost = "" if found.cost is None else f"\n\n{money(found.cost)} in all."
     parts = [f"Shopping list\n=============\n\n{bullets(shopping_lines(found, units))}{cost}"]
@@ -46,7 +46,7 @@ def shopping_lines(found: ShoppingList, units: str) -> Iterator[str]:
     yield from (packs_line(packs, units) for packs in found.packs)
 
 
-def _rolls(rolls: Rolls) -> str:
+def _rolls(rolls: PartRolls) -> str:
     if rolls.order is not None:
         return f"For the {rolls.part.name}: {order_line(rolls.part.scenario.job, rolls.order)}"
     name, many = rolls.part.scenario.job.paper.name, counted(rolls.buy, "roll")
@@ -91,7 +91,7 @@ def _amount(amount: Fraction, units: str, *, is_long: bool) -> str:
     return f"{ceil(amount / unit * 10) / 10:g} {name}"
 
 
-def waiting_lines(found: ShoppingList, turns: Sequence[Turn]) -> Iterator[str]:
+def waiting_lines(found: ShoppingList, turns: Sequence[PartTurn]) -> Iterator[str]:
     """Yield when each part is hung, or how long it dries where nobody has told the pace of the work."""
     for turn in turns:
         said = f"{turn.part.name}: from day {turn.day}; done on day {int(turn.done // DAY) + 1} at {clock(turn.done)}"
@@ -116,7 +116,7 @@ def cautions(found: ShoppingList) -> Iterator[str]:
     yield PASTE_WITH_CARE
 
 
-def shopping_document(found: ShoppingList, turns: Sequence[Turn]) -> Json:
+def shopping_document(found: ShoppingList, turns: Sequence[PartTurn]) -> Json:
     """Return the list and the days as plain JSON; areas in mm², joints in mm."""
     rolls: list[Json] = [
         {

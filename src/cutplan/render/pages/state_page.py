@@ -20,7 +20,7 @@ from cutplan.progress.entries import (
     Spoiled,
     Undone,
 )
-from cutplan.progress.plan_in_use import Act, PlanInUse
+from cutplan.progress.plan_in_use import Effect, PlanInUse
 from cutplan.progress.state import drop_of
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, table, wrapped
 from cutplan.render.pages.plan_page import plan_page
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from cutplan.progress.plan_in_use import TableStep
     from cutplan.progress.roll_now import RollAtTable
     from cutplan.progress.state import State
-    from cutplan.progress.still_enough import Answer, Shortage
+    from cutplan.progress.still_enough import Shortage, StillEnough
     from cutplan.table.steps import Sequence
 
 FORMAT: Final = "cutplan-status/1"
@@ -193,15 +193,15 @@ def _otherwise(state: State, step: TableStep) -> list[str]:
     lines = ["The piece no longer fits before the flaw: go past it first."] if state.goes_past_flaw(step) else []
     if not lines and off is not None:
         shown = show(off, state.units)
-        amount = (shown if step.act is Act.CUT_OFF else f"first {shown}") if off else "nothing"
-        is_open_question = step.act is Act.CUT_OFF and step.length is None
+        amount = (shown if step.act is Effect.CUT_OFF else f"first {shown}") if off else "nothing"
+        is_open_question = step.act is Effect.CUT_OFF and step.length is None
         lines = [f"That is {shown}." if is_open_question else f"The roll does not lie as planned: {amount} comes off."]
     return [line for text in lines for line in wrapped(text, " " * 7, " " * 7).splitlines()]
 
 
 def begins_otherwise(state: State, numbers: Iterable[int], motif: Length | None) -> list[str]:
     """Return the word that a roll deserves which was opened with its first motif not where it was listed."""
-    steps = [step for step in map(state.plan.step, numbers) if step is not None and step.act is Act.OPEN]
+    steps = [step for step in map(state.plan.step, numbers) if step is not None and step.act is Effect.OPEN]
     return [
         wrapped(
             f"{capital(state.plan.roll(step, 0))} begins otherwise than listed: its first motif lies "
@@ -353,7 +353,7 @@ def state_document(state: State) -> dict[str, object]:
     }
 
 
-def replan_page(answer: Answer, sequence: Sequence, number: int, units: str) -> str:
+def replan_page(answer: StillEnough, sequence: Sequence, number: int, units: str) -> str:
     """Return the page of a new plan: the answer, then all that a first plan says, its steps numbered on.
 
     Parameters
@@ -378,14 +378,14 @@ def replan_page(answer: Answer, sequence: Sequence, number: int, units: str) -> 
 # The answer
 
 
-def answer_lines(answer: Answer, units: str) -> list[str]:
+def answer_lines(answer: StillEnough, units: str) -> list[str]:
     """Return whether there is still enough paper; if not, what is short and what would do."""
     if answer.shortage is None:
         return [wrapped(line) for line in _enough(answer)]
     return _short(answer, answer.shortage, units)
 
 
-def _enough(answer: Answer) -> list[str]:
+def _enough(answer: StillEnough) -> list[str]:
     further = answer.further
     if not further:
         return ["Yes, there is still enough paper: no further roll has to be opened."]
@@ -404,7 +404,7 @@ def _proved(plan: Plan) -> str:
     return f"Not proved to be the fewest{why}. The plan itself holds."
 
 
-def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
+def _short(answer: StillEnough, shortage: Shortage, units: str) -> list[str]:
     if shortage.sheets:
         return _sheets_short(answer, shortage)
     unopened = "the roll" if answer.in_hand == 1 else f"the {answer.in_hand} rolls"
@@ -423,7 +423,7 @@ def _short(answer: Answer, shortage: Shortage, units: str) -> list[str]:
     return lines
 
 
-def _sheets_short(answer: Answer, shortage: Shortage) -> list[str]:
+def _sheets_short(answer: StillEnough, shortage: Shortage) -> list[str]:
     """Return which sheets of a set must be had again: what hangs of one cannot be cut from any other."""
     sheets = answer.remains.job.paper.sheets
     count = 0 if sheets is None else sheets.count

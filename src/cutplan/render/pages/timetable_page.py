@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.render.pages.layout_of_page import section, wrapped, wrapped_lines
-from cutplan.table.timetable import DAY, ActKind, Pasted, clock
+from cutplan.table.timetable import DAY, ActKind, PastedOn, clock
 
 if TYPE_CHECKING:
     from cutplan.table.timetable import Act, Minutes, Pace, Timetable
@@ -25,7 +25,7 @@ def timetable_section(timetable: Timetable) -> str:
 
 
 def _preface(pace: Pace) -> list[str]:
-    if pace.pasted is Pasted.WALL:
+    if pace.pasted is PastedOn.WALL:
         lines = ["The wall is pasted, not the paper: no length soaks or waits, each is hung as soon as its wall is."]
         paste = f"{_shown(pace.to_paste)} to paste the wall for it"
     else:
@@ -59,7 +59,7 @@ def act_in_words(act: Act, pace: Pace) -> str:
         first, last = act.steps or (0, 0)
         return f"Cut {act.piece} ({f'step {first}' if first == last else f'steps {first} to {last}'})."
     if act.kind is ActKind.PASTE:
-        return f"Paste {'the wall for' if pace.pasted is Pasted.WALL else 'and fold'} {act.piece}."
+        return f"Paste {'the wall for' if pace.pasted is PastedOn.WALL else 'and fold'} {act.piece}."
     if act.kind is ActKind.HANG:
         return f"Hang and trim {act.piece}."
     return "Three lengths hang: step back and look them over before going on."

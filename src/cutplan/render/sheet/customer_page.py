@@ -30,7 +30,7 @@ _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middl
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class WayToHang:
     """One way to hang the room: a picture of the wall that is looked at most, and what is to be said of it."""
 
     name: str
@@ -135,14 +135,14 @@ def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."
 
 
-def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> Iterator[Choice]:
+def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> Iterator[WayToHang]:
     others = [compared for compared in comparison.front if not compared.placement.is_own]
     for number, compared in enumerate(others[:_MOST_ALTERNATIVES], start=1):
         now, placement = comparison.setting_out, compared.placement
         other = set_out(now.room, now.paper, placement.start, now.way, placement.finish)
         pictures = wall_pictures(other, units, f"choice-{number}", for_customer=True, printed=printed)
         focal = next(part for part in pictures if comparison.focus.wall in part.walls)
-        yield Choice(f"Choice {number}", focal.picture, tuple(_lines(comparison, compared, units)))
+        yield WayToHang(f"Choice {number}", focal.picture, tuple(_lines(comparison, compared, units)))
 
 
 def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:

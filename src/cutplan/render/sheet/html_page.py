@@ -9,7 +9,7 @@ from hashlib import sha256
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.render.drawing.lettering import plain
+from cutplan.render.drawing.lettering import on_one_line
 from cutplan.render.drawing.picture import FULL_WIDTH
 
 _READING: Final = re.compile(r"\b\d+(?: \d+/\d+|\.\d+)? (?:mm|cm|m|ft|in)\b(?: \d+(?:/\d+| \d+/\d+)? in\b)?")
@@ -55,13 +55,15 @@ def environment(package: str) -> Environment:
 
 def _finalized(value: Any) -> Any:  # noqa: ANN401 - whatever a template shows
     """Return a text without the signs that HTML forbids."""
-    return plain(value) if type(value) is str else value
+    return on_one_line(value) if type(value) is str else value
 
 
 def _css_text(text: str) -> str:
     """Return a text as a style sheet quotes it: every sign that is no letter or figure by its code."""
     return (
-        '"' + "".join(sign if sign.isalnum() and sign.isascii() else f"\\{ord(sign):06x}" for sign in plain(text)) + '"'
+        '"'
+        + "".join(sign if sign.isalnum() and sign.isascii() else f"\\{ord(sign):06x}" for sign in on_one_line(text))
+        + '"'
     )
 
 

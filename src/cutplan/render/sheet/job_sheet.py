@@ -27,7 +27,7 @@ from cutplan.render.words.readings import between, on_tape, place, tape_of, to_c
 from cutplan.setting_out import NoticeKind, PieceKind, notices_of
 from cutplan.table.left_over import leavings_of
 from cutplan.table.steps import CutDrop
-from cutplan.table.timetable import DAY, Pasted, clock, timetable_of
+from cutplan.table.timetable import DAY, PastedOn, clock, timetable_of
 from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ class Rows:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class PictureInWords:
     """A picture with its words: a heading, a sentence, and the same facts as a table."""
 
     picture: Picture
@@ -75,7 +75,7 @@ class Drawn:
 class RollBlock:
     """A roll's picture beside its own steps; ``is_to_measure`` where its print is still to be measured."""
 
-    drawn: Drawn
+    drawn: PictureInWords
     cards: RollCards
     is_to_measure: bool
 
@@ -192,7 +192,7 @@ def _soak(scenario: Scenario) -> str:
     """Return how long every length soaks; empty where nobody has said."""
     if scenario.pace is None:
         return ""
-    if scenario.pace.pasted is Pasted.WALL:
+    if scenario.pace.pasted is PastedOn.WALL:
         return "paste the wall; lengths do not soak"
     return f"{counted(round(scenario.pace.soak), 'minute')}, every length alike"
 
@@ -250,10 +250,10 @@ def _readings(job: Job, units: str) -> dict[str, tuple[str, ...]]:
 
 def _walls(
     setting_out: SettingOut | None, readings: dict[str, tuple[str, ...]], units: str, printed: Print | None
-) -> list[Drawn]:
+) -> list[PictureInWords]:
     if setting_out is None:
         return []
-    walls: list[Drawn] = []
+    walls: list[PictureInWords] = []
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shown: set[int] = set()
@@ -265,18 +265,18 @@ def _walls(
         if len({row[-1] for row in rows}) == 1:
             heads, rows = heads[:-1], tuple(row[:-1] for row in rows)
         table = Rows(heads, rows, frozenset({1}))
-        walls.append(Drawn(part.picture, part.picture.title, "Where the drops hang", table))
+        walls.append(PictureInWords(part.picture, part.picture.title, "Where the drops hang", table))
     return walls
 
 
-def _lined_walls(found: LiningSetOut, units: str) -> list[Drawn]:
+def _lined_walls(found: LiningSetOut, units: str) -> list[PictureInWords]:
     """Return the pictures of a lining, each with a line for every course of its walls."""
     walls = []
     for part in lining_pictures(found, units):
         names = tuple(f"{found.room.walls[wall].name}" for wall in part.walls)
         rows = tuple((isolated(line),) for line in lining_lines(found, units) if line.startswith(names))
         table = Rows(("Course by course",), rows, frozenset())
-        walls.append(Drawn(part.picture, part.picture.title, "Where the lengths hang", table))
+        walls.append(PictureInWords(part.picture, part.picture.title, "Where the lengths hang", table))
     return walls
 
 
@@ -311,7 +311,7 @@ def _rolls(sequence: Sequence, rooms: Rooms, units: str, marks: Marks, leavings:
         yield RollBlock(drawn[roll], cards, is_sealed)
 
 
-def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
+def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[PictureInWords]:
     plan = sequence.plan
     parts = zip(roll_pictures(sequence, units), plan.layouts, sequence.pieces, sequence.left, strict=True)
     for picture, layout, pieces, left in parts:
@@ -335,7 +335,7 @@ def _drawn_rolls(sequence: Sequence, units: str) -> Iterator[Drawn]:
             facts.append(f"{left.count} rolls cut like this")
         facts.append(f"slack {show(left.slack, units, Rounding.DOWN)}")
         table = Rows(("Drop", "Cut", "From", "To"), rows, frozenset({1, 2, 3}))
-        yield Drawn(picture, rolls_named(left, ISOLATED), f"{', '.join(facts)}.", table)
+        yield PictureInWords(picture, rolls_named(left, ISOLATED), f"{', '.join(facts)}.", table)
 
 
 # Pieces, and what is left

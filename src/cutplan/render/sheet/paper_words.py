@@ -9,7 +9,14 @@ from cutplan.paper.match_label import PARTS
 from cutplan.render.drawing.lettering import ISOLATED, isolated
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.batch_words import UNTOLD, shares_of
-from cutplan.render.words.caution_words import AIR, FAULTS, REVERSED, batch_numbers, edges_heeded, short_rolls
+from cutplan.render.words.caution_words import (
+    AIR,
+    FAULTS,
+    REVERSED,
+    batch_numbers,
+    edges_heeded,
+    rolls_with_nothing_to_spare,
+)
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
 from cutplan.render.words.sale_words import as_sold, width_words
@@ -104,7 +111,7 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
     yield AIR
     if job.paper.sheets is None:
         yield FAULTS
-    tight = short_rolls(sequence, ISOLATED)
+    tight = rolls_with_nothing_to_spare(sequence, ISOLATED)
     if tight:
         yield tight
     if setting_out is not None:

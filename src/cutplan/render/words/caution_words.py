@@ -55,7 +55,7 @@ def edges_heeded(paper: Paper, drops: Iterable[Drop], units: str) -> Iterator[st
         )
 
 
-def short_rolls(sequence: Sequence, script: Script = PLAIN) -> str:
+def rolls_with_nothing_to_spare(sequence: Sequence, script: Script = PLAIN) -> str:
     """Return which rolls have nothing to spare; empty where none has."""
     tight = [rolls_named(left, script) for left in sequence.left if left.needs_full_length]
     if not tight:

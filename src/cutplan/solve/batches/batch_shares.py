@@ -45,7 +45,7 @@ Walls: TypeAlias = int
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class WallsOfOneBatch:
     """What the solver says of some walls papered from one batch.
 
     Attributes
@@ -139,7 +139,7 @@ class Shares:
         self._ready: list[list[_Ready]] = [[] for _ in self.batches]
         self._parts: dict[tuple[int, Walls], Job] = {}
         self._wholes: dict[int, tuple[ScaledJob, Rolls]] = {}
-        self._answers: dict[tuple[int, Walls], Answer] = {}
+        self._answers: dict[tuple[int, Walls], WallsOfOneBatch] = {}
         self._proved: dict[tuple[int, Walls], Amount] = {}
         self._bounds: dict[tuple[int, Walls, bool], tuple[Amount, int]] = {}
         with suppress(TimeIsUp):
@@ -187,10 +187,10 @@ class Shares:
         """Return True when the solver has been asked already."""
         return not walls or (batch, walls) in self._answers
 
-    def answer(self, batch: int, walls: Walls) -> Answer:
+    def answer(self, batch: int, walls: Walls) -> WallsOfOneBatch:
         """Return what the solver says of ``walls`` papered from a batch."""
         if not walls:
-            return Answer(Fraction(0))
+            return WallsOfOneBatch(Fraction(0))
         key = (batch, walls)
         if key not in self._answers:
             self._answers[key] = self._solve(batch, walls)
@@ -223,12 +223,12 @@ class Shares:
         until = next(place for place, drop in enumerate(self.job.drops) if drop.label == after)
         return next((drop.label for drop in self.job.drops[until::-1] if drop.wall in walls), None)
 
-    def _solve(self, batch: int, walls: Walls) -> Answer:
+    def _solve(self, batch: int, walls: Walls) -> WallsOfOneBatch:
         job = self.part(batch, walls)
         too_long = [drop for drop in job.drops if why_too_long(job, drop)] if self.certain else []
         if too_long:
             self._learn(batch, walls, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
-            return Answer(NEVER)
+            return WallsOfOneBatch(NEVER)
         scaled = scale(job, certain=self.certain)
         outcome = optimise_grouped(scaled.instance, None, self.clock, say_nothing)
         if outcome.layouts is None:
@@ -239,13 +239,13 @@ class Shares:
                     self._prove(batch, walls, NEVER)
                 else:
                     self.doubts = short.stopped or TIME_LIMIT
-                return Answer(NEVER, stopped=short.stopped)
+                return WallsOfOneBatch(NEVER, stopped=short.stopped)
             outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, say_nothing)
         price = self._price_of_roll(batch, job)
         self._learn(batch, walls, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
         self._prove(batch, walls, outcome.bound * scaled.money * price)
         layouts = roll_layouts(job, scaled, outcome.layouts or {})
-        return Answer(outcome.value * scaled.money * price, layouts, outcome.stopped)
+        return WallsOfOneBatch(outcome.value * scaled.money * price, layouts, outcome.stopped)
 
     def _price_of_roll(self, batch: int, part: Job) -> Fraction:
         """Return what a unit of a part's value is worth: a roll's price where only the whole job counts cost."""

@@ -39,11 +39,11 @@ def _lacking(shares: Shares, batch: int, walls: Walls) -> str:
     short = short_of(scaled, outcome)
     missing = sum(short.values())
     if not missing:
-        return f"{named(shares.batches[batch])} has a roll too short for a drop"
+        return f"{batch_called(shares.batches[batch])} has a roll too short for a drop"
     rolls = counted(missing, "more roll")
     amount = rolls if outcome.is_proved else f"at most {rolls}"
     lack = "lacks" if shares.batches[batch] else "lack"
-    return f"{named(shares.batches[batch])} {lack} {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
+    return f"{batch_called(shares.batches[batch])} {lack} {amount} (not cut: {', '.join(uncut(job, scaled, short))})"
 
 
 def _nearest(shares: Shares, chooser: Chooser) -> str:
@@ -72,7 +72,7 @@ def _nearest(shares: Shares, chooser: Chooser) -> str:
             break
         lacks(unasked[0], choice.walls[unasked[0]])
     shared = "; ".join(
-        f"{_listed(shares, walls)} from {named(shares.batches[batch])}"
+        f"{_listed(shares, walls)} from {batch_called(shares.batches[batch])}"
         for batch, walls in enumerate(choice.walls)
         if walls
     )
@@ -87,6 +87,6 @@ def _listed(shares: Shares, walls: Walls) -> str:
     return ", ".join(f'"{name}"' for number, name in enumerate(shares.walls) if walls >> number & 1)
 
 
-def named(batch: str) -> str:
+def batch_called(batch: str) -> str:
     """Return how messages call a batch."""
     return f"batch {batch}" if batch else "the rolls without a batch number"

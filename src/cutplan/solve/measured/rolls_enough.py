@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from cutplan.solve.instance import Instance
     from cutplan.solve.measured.known_plans import Drops
-    from cutplan.solve.measured.starts import Start
+    from cutplan.solve.measured.starts import RollStart
     from cutplan.solve.search.greedy import Layouts
     from cutplan.solve.search.outcome import Outcome
 
@@ -82,7 +82,7 @@ class Enough:
 
     """
 
-    def __init__(self, instance: Instance, length: int, starts: Sequence[Start]) -> None:
+    def __init__(self, instance: Instance, length: int, starts: Sequence[RollStart]) -> None:
         self.instance = instance
         self.length = length
         self.starts = tuple(starts)

@@ -40,7 +40,7 @@ class Unopened:
 
 
 @dataclass(frozen=True, slots=True)
-class Start:
+class RollStart:
     """Rolls that begin alike, as far as the drops wanted can tell. Lengths are whole numbers of the instance's unit.
 
     Attributes
@@ -80,23 +80,23 @@ class Start:
         return (self.lost - self.place - Fraction(1, 2)) % instance.repeat
 
 
-def places_of(instance: Instance) -> list[int]:
+def starts_of_drops(instance: Instance) -> list[int]:
     """Return where the drops of ``instance`` may start, once in every repeat, ascending from a datum."""
     return sorted({-kind.phase % instance.repeat for kind in instance.kinds})
 
 
-def worst_starts(instance: Instance, length: int) -> tuple[Start, ...]:
+def worst_starts(instance: Instance, length: int) -> tuple[RollStart, ...]:
     """Return, of :func:`all_starts`, those just past each place.
 
     One is left out when all that can be cut from some other can be cut from it. What suffices for every combination of
     these suffices for every combination of starts.
     """
-    worst: dict[int, Start] = {}
+    worst: dict[int, RollStart] = {}
     for start in all_starts(instance, length):
         worst.setdefault(start.place, start)
     starts = worst.values()
     last_end = {start: ends_from(instance, start.place, start.usable)[-1] for start in starts}
-    kept: list[Start] = []
+    kept: list[RollStart] = []
     for start in sorted(starts, key=lambda start: -start.lost):
         waits = ((other.place - start.place) % instance.repeat + last_end[other] for other in kept)
         if not any(end <= start.usable for end in waits):
@@ -104,7 +104,7 @@ def worst_starts(instance: Instance, length: int) -> tuple[Start, ...]:
     return tuple(sorted(kept, key=lambda start: start.place))
 
 
-def fewer_starts(instance: Instance, starts: Sequence[Start], most: int) -> tuple[Start, ...]:
+def fewer_starts(instance: Instance, starts: Sequence[RollStart], most: int) -> tuple[RollStart, ...]:
     """Return at most ``most`` starts, from each of which no more can be cut than from those it stands for.
 
     Neighbours, the nearest first, are taken as one: the end is supposed past the first of them, and nothing is cut
@@ -115,24 +115,24 @@ def fewer_starts(instance: Instance, starts: Sequence[Start], most: int) -> tupl
         gaps = [(start.place - merged[number - 1].place) % instance.repeat for number, start in enumerate(merged)]
         number = min(range(len(merged)), key=gaps.__getitem__)
         start, before = merged[number], merged[number - 1]
-        merged[number] = Start(start.place, max(start.lost, before.lost + gaps[number]), length=start.length)
+        merged[number] = RollStart(start.place, max(start.lost, before.lost + gaps[number]), length=start.length)
         del merged[number - 1]
     return tuple(merged)
 
 
-def all_starts(instance: Instance, length: int) -> tuple[Start, ...]:
+def all_starts(instance: Instance, length: int) -> tuple[RollStart, ...]:
     """Return every start that some layout may tell from its neighbours, with the share of rolls that begin so.
 
     From one place to the next, a layout begins to fit where its last drop ends with the roll.
     """
     repeat = instance.repeat
-    places = places_of(instance)
+    places = starts_of_drops(instance)
     starts = []
     for before, place in pairwise([places[-1] - repeat, *places]):
         fits = [place + end - length for end in ends_from(instance, place, length)]
         changes = [before, *(change for change in fits if before < change < place), place]
         starts += [
-            Start(place, place - begin, Fraction(end - begin, repeat), length) for begin, end in pairwise(changes)
+            RollStart(place, place - begin, Fraction(end - begin, repeat), length) for begin, end in pairwise(changes)
         ]
     return tuple(starts)
 

@@ -8,7 +8,7 @@ from cutplan.plan.plan import TIME_LIMIT
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import filling_prices
-from cutplan.solve.search.gap_search import Search
+from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_with_corrections
 from cutplan.solve.search.purchase import buy_cheapest
 from cutplan.solve.search.rounding import dive, round_and_fill
@@ -46,7 +46,7 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     yield from buy_cheapest(outcome, rolls, clock, optimise)
     target = _target(outcome)
     tightest = min((outcome.certificate, *outcome.hints), key=lambda prices: prices.waste_at(outcome.instance, target))
-    search = Search(outcome.instance, rolls, tightest)
+    search = GapSearch(outcome.instance, rolls, tightest)
     if not search.is_small(target):
         yield from _better_plans(outcome, rolls, relaxation, clock)
     while True:
@@ -70,7 +70,7 @@ def _target(outcome: Outcome) -> int:
     return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
 
 
-def _decide(outcome: Outcome, search: Search, clock: Clock) -> None:
+def _decide(outcome: Outcome, search: GapSearch, clock: Clock) -> None:
     """Find out by an integer programme whether a plan of the value asked for exists."""
     target = _target(outcome)
     answer = search.plan_of(target, clock, is_bound=target == outcome.bound)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search.programme import Answer, Programme, as_wanted
+from cutplan.solve.search.programme import Programme, ProgrammeSolved, as_wanted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -121,7 +121,7 @@ class Cover:
         any_will_do = any_will_do and len(layouts) > MANY_LAYOUTS
         self.programme.ask(instance, cutting, opened, target, any_will_do=any_will_do)
 
-    def decide(self, clock: Clock) -> Answer:
+    def decide(self, clock: Clock) -> ProgrammeSolved:
         """Run the integer programme for the time left."""
         return self.programme.decide(clock, self._layouts)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search.programme import Answer, Programme, as_wanted
+from cutplan.solve.search.programme import Programme, ProgrammeSolved, as_wanted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,7 +35,7 @@ class Flow:
             opened[network.roll_type].append(self._conserve(network, flow))
         self.programme.ask(instance, self._cutting(), opened, target)
 
-    def decide(self) -> Answer:
+    def decide(self) -> ProgrammeSolved:
         """Run the integer programme for the time left."""
         return self.programme.decide(self.clock, self._layouts)
 

@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Rolls
     from cutplan.solve.roll.network import Network
     from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.programme import Answer
+    from cutplan.solve.search.programme import ProgrammeSolved
 
 
-class Search:
+class GapSearch:
     """Looks for plans of given values, with the steps along rolls thinned by one certificate."""
 
     def __init__(self, instance: Instance, rolls: Rolls, certificate: Certificate) -> None:
@@ -39,7 +39,7 @@ class Search:
         """Return True when the layouts that a plan of value ``target`` may use are few enough to be listed."""
         return self._thin(target)[1] is not None
 
-    def plan_of(self, target: int, clock: Clock, *, is_bound: bool) -> Answer:
+    def plan_of(self, target: int, clock: Clock, *, is_bound: bool) -> ProgrammeSolved:
         """Return the best plan of value ``target`` or less, if there is any.
 
         ``is_bound`` tells that no plan is better than ``target``.

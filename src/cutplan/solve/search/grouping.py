@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.solve.clock import UNHURRIED
-from cutplan.solve.instance import Kind
+from cutplan.solve.instance import DropKind
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.graph import graph_of
 
@@ -119,7 +119,7 @@ def group(instance: Instance, clock: Clock = UNHURRIED) -> Grouping:
     members = _members(instance, clock)
     group_of = {kind: number for number, kinds in enumerate(members) for kind in kinds}
     grouped = tuple(
-        Kind(
+        DropKind(
             instance.kinds[kinds[0]].phase,
             min(instance.kinds[kind].length for kind in kinds),
             sum(instance.kinds[kind].demand for kind in kinds),

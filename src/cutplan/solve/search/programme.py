@@ -26,7 +26,7 @@ KNOWN = (pywraplp.Solver.INFEASIBLE, pywraplp.Solver.OPTIMAL, pywraplp.Solver.FE
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class ProgrammeSolved:
     """What the search found.
 
     Attributes
@@ -76,7 +76,7 @@ class Programme:
             self.solver.Minimize(value)
         self.solver.Add(value <= target)
 
-    def decide(self, clock: Clock, read: Callable[[], Layouts]) -> Answer:
+    def decide(self, clock: Clock, read: Callable[[], Layouts]) -> ProgrammeSolved:
         """Run it for the time left, and ``read`` the layouts when it has found some.
 
         CBC does not always keep its time limit and cannot be interrupted, so it runs beside this thread, and is left to
@@ -91,10 +91,10 @@ class Programme:
             run.join(STEP)
             late = late + STEP if clock.left <= 0 else 0.0
         if not statuses or statuses[0] not in KNOWN:
-            return Answer(None, is_decided=False)
+            return ProgrammeSolved(None, is_decided=False)
         if statuses[0] == pywraplp.Solver.INFEASIBLE:
-            return Answer(None, is_decided=True)
-        return Answer(read(), is_decided=statuses[0] == pywraplp.Solver.OPTIMAL)
+            return ProgrammeSolved(None, is_decided=True)
+        return ProgrammeSolved(read(), is_decided=statuses[0] == pywraplp.Solver.OPTIMAL)
 
     def _run(self) -> int:
         exactly = pywraplp.MPSolverParameters()
