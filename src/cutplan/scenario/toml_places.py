@@ -43,7 +43,7 @@ def places_of_keys(text: str) -> dict[KeyPath, Place]:
     text
         A text that :func:`tomllib.loads` accepts; for any other the result means nothing.
 
-    >>> places_of('[[roll]]\nlabel = "A"\n')
+    >>> places_of_keys('[[roll]]\nlabel = "A"\n')
     {('roll',): (1, 1), ('roll', 0): (1, 1), ('roll', 0, 'label'): (2, 1)}
 
     """

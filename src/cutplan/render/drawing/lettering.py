@@ -142,7 +142,7 @@ def _without_last_sign(text: str) -> str:
 def on_one_line(text: str) -> str:
     r"""Return a text on one line with no sign that SVG or HTML forbids; its other signs as they are.
 
-    >>> plain("a\nb\x00")
+    >>> on_one_line("a\nb\x00")
     'a b�'
 
     """
