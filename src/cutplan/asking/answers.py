@@ -261,7 +261,7 @@ def toml_answer(kind: AnswerKind[Any], text: str, value: Any) -> str:  # noqa: A
 def as_toml(text: str) -> str:
     """Return a length or a number as TOML takes it: a bare number, or a text as it was said.
 
-    >>> as_toml("2400"), written("8 ft 2 1/2 in")
+    >>> as_toml("2400"), as_toml("8 ft 2 1/2 in")
     ('2400', '"8 ft 2 1/2 in"')
 
     """
