@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -73,6 +74,12 @@ def compared(scenario: Scenario) -> Comparison:
     """Return the comparison for a scenario."""
     setting_out = room_of(scenario)
     return compare(setting_out, scenario.job, focus_of(setting_out))
+
+
+@cache
+def comparison_of(name: str) -> Comparison:
+    """Return the comparison for a room of the scenarios, made once."""
+    return compared(read_scenario(SCENARIOS / f"{name}.toml"))
 
 
 def page(text: str, units: str = "mm") -> str:
@@ -181,7 +188,7 @@ def test_lines_of_each_choice_give_what_the_page_promises(name: str) -> None:
     """Put into the scenario in place of its own start and finish, they are set out to the same figures."""
     scenario = read_scenario(SCENARIOS / f"{name}.toml")
     setting_out = room_of(scenario)
-    found = compared(scenario)
+    found = comparison_of(name)
     text = (SCENARIOS / f"{name}.toml").read_text(encoding="utf-8").partition("\n[start]")[0]
 
     assert found.front
@@ -218,7 +225,7 @@ def test_lines_name_corners_middles_and_exact_fractions() -> None:
 def test_no_line_is_wider_than_the_page(name: str) -> None:
     """Tables too keep to 80 columns, in millimetres and in feet and inches."""
     scenario = read_scenario(SCENARIOS / f"{name}.toml")
-    found = compared(scenario)
+    found = comparison_of(name)
 
     for units in ("mm", "in"):
         page_of_it = comparison_page(found, scenario.notes, units, scenario.units)
