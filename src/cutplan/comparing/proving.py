@@ -9,6 +9,7 @@ programme.
 from __future__ import annotations
 
 from collections import Counter
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -18,25 +19,26 @@ from cutplan.buying.by_length import shortest_order
 from cutplan.comparing.remembering import Pieces
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
+from cutplan.job.print_along import too_narrow
+from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
-from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search.certificate import certificates_by_rule, proved_by
+from cutplan.solve.search.certificate import proved_by
 from cutplan.solve.search.outcome import Known, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import roll_layouts, rolls_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Sequence
 
     from cutplan.comparing.remembering import Name, Remembered
     from cutplan.job.drops import Drop
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot, Paper
     from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.outcome import Outcome
 
 Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
@@ -90,8 +92,8 @@ class Prover:
         self.time_limit = time_limit
         self._is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
         self._answers: dict[Alike, Proved | TooFewRollsError] = {}
-        self._remembered: list[Remembered] = []
-        self._with_cut_outs: list[Remembered] = []
+        self._plain: list[Remembered] = []
+        self._with_offcuts: list[Remembered] = []
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
         """Return the fewest rolls, or the least cost, for drops that are one piece each.
@@ -119,11 +121,8 @@ class Prover:
         try:
             if self.paper.sale.unit is not None and not job.rolls:
                 proved = self._ordered(job)
-            elif self._is_plain(job):
-                refuse_long_drops(job)
-                proved = self._prove(job, names)
             else:
-                proved = self._prove_with_offcuts(job, names)
+                proved = self._prove_in_turn(job, names)
         except TooFewRollsError as short:
             if short.is_proved:
                 self._answers[alike] = short
@@ -175,81 +174,76 @@ class Prover:
         """Return True when all paper comes off whole rolls, so that only lengths and places in the print matter."""
         return not job.offcuts and not job.must_share_batches
 
-    def _prove_with_offcuts(self, job: Job, names: Sequence[Name]) -> Proved:
-        """Return what is known of drops some of which may come from offcuts, or of walls of one batch each.
+    def _prove_in_turn(self, job: Job, names: Sequence[Name]) -> Proved:
+        """Return what is known of drops, without what falls out of them first.
 
         Most cut-outs save no roll: then the answer without them, which is soon known, meets a bound with them.
         """
-        plain = tuple(replace(drop, cut_outs=()) for drop in job.drops)
-        if plain != job.drops:
-            try:
+        without = None
+        if job.has_cut_outs:
+            plain = tuple(replace(drop, cut_outs=()) for drop in job.drops)
+            with suppress(NoPlanError):
                 without = self.prove(plain, names)
-            except NoPlanError:
-                without = None
-            if without is not None and not job.must_share_batches and self._save_nothing(job, names, without):
-                return without
+        if not job.must_share_batches:
+            refuse_long_drops(job)
+            proved = self._prove(job, names, without)
+            if proved is not None:
+                return proved
         plan = plan_by(Clock(self.time_limit), job)
         return Proved(plan.value, plan.rolls_needed, plan.proof.bound)
 
-    def _save_nothing(self, job: Job, names: Sequence[Name], without: Proved) -> bool:
-        """Return True when prices prove that cut-outs save nothing."""
+    def _prove(self, job: Job, names: Sequence[Name], without: Proved | None = None) -> Proved | None:
+        """Return what is known of drops; ``without`` is what is known of them without their cut-outs.
+
+        None for a plan that needs a cut-out wider than its drop is cut.
+        """
         scaled = scale(job, certain=True)
-        pieces = Pieces(scaled, _named(job, names))
-        least = ceil(without.value / scaled.money)
-        for certificate in self._bounds(pieces, least):
-            if self._bought(certificate.whole_bound * scaled.money) >= without.value:
-                return True
-        return False
+        pieces = Pieces(job, scaled, names)
 
-    def _bounds(self, pieces: Pieces, enough: int) -> Iterator[Certificate]:
-        """Yield what prices prove of a job with cut-outs: its neighbours', those of a rule, and the best of all."""
-        rolls = rolls_of(pieces.instance)
-        for remembered in tuple(self._with_cut_outs):
-            yield proved_by(pieces.instance, rolls, pieces.prices(remembered))
-        yield from certificates_by_rule(pieces.instance, rolls)
-        from cutplan.solve.search.bound import relax  # noqa: PLC0415 - most starts need no linear programme
+        def saves_nothing(bound: int) -> bool:
+            return without is not None and self._bought(bound * scaled.money) >= without.value
 
-        layouts = next(filter(None, map(pieces.reuse, self._remembered)), None)
-        if layouts is None:
-            return
-        try:
-            best = relax(pieces.instance, rolls, layouts, Clock(self.time_limit), good_enough=enough).certificate
-        except TimeIsUp:
-            return
-        self._with_cut_outs.insert(0, pieces.remember({}, best))
-        del self._with_cut_outs[REMEMBERED:]
-        yield best
-
-    def _prove(self, job: Job, names: Sequence[Name]) -> Proved:
-        scaled = scale(job, certain=True)
-        pieces = Pieces(scaled, _named(job, names))
-        outcome = self._outcome(job, scaled, pieces)
+        outcome = self._outcome(job, scaled, pieces, saves_nothing)
+        if without is not None and saves_nothing(outcome.bound):
+            return without
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
-        self._remembered.insert(0, pieces.remember(outcome.layouts, outcome.certificate))
-        del self._remembered[REMEMBERED:]
-        rolls = rolls_in(job, roll_layouts(job, scaled, outcome.layouts))
-        return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
+        layouts = roll_layouts(job, scaled, outcome.layouts)
+        if too_narrow(job, cut_from(layouts)):
+            return None
+        self._keep(self._like(job), pieces.remember(outcome.layouts, outcome.certificate))
+        return Proved(outcome.value * scaled.money, rolls_in(job, layouts), outcome.bound * scaled.money)
 
-    def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces) -> Outcome:
+    def _like(self, job: Job) -> list[Remembered]:
+        """Return the plans of jobs that have offcuts as this one has, or like it have none."""
+        return self._plain if self._is_plain(job) else self._with_offcuts
+
+    def _outcome(self, job: Job, scaled: ScaledJob, pieces: Pieces, is_enough: Callable[[int], bool]) -> Outcome:
+        """Return what is known of a job: by its neighbours, by a bound that is enough, or solved."""
         clock = Clock(self.time_limit)
         outcome = unknown(scaled.instance)
-        self._try_remembered(outcome, pieces)
-        if outcome.is_proved:
+        remembered = self._like(job)
+        self._try_remembered(outcome, pieces, remembered, is_enough)
+        if outcome.is_proved or is_enough(outcome.bound):
             return outcome
+        if remembered is not self._plain:
+            for plain in self._plain[:1]:
+                outcome.offer(pieces.reuse(plain))
         known = None if outcome.layouts is None else Known(outcome.layouts)
         return optimise_or_refuse(job, scaled, known, clock, say_nothing)
 
-    def _try_remembered(self, outcome: Outcome, pieces: Pieces) -> None:
-        """Offer what is left of each plan, and prove by its prices, until value and bound meet."""
+    def _try_remembered(
+        self, outcome: Outcome, pieces: Pieces, remembered: list[Remembered], is_enough: Callable[[int], bool]
+    ) -> None:
+        """Offer what is left of each plan, and prove by its prices, until value and bound meet, or that is enough."""
         rolls = rolls_of(pieces.instance)
-        for remembered in self._remembered:
-            outcome.offer(pieces.reuse(remembered))
-            outcome.prove(proved_by(pieces.instance, rolls, pieces.prices(remembered)))
-            if outcome.is_proved:
-                self._remembered.remove(remembered)
+        for before in remembered:
+            outcome.offer(pieces.reuse(before))
+            outcome.prove(proved_by(pieces.instance, rolls, pieces.prices(before)))
+            if outcome.is_proved or is_enough(outcome.bound):
+                self._keep(remembered, before)
                 return
 
-
-def _named(job: Job, names: Sequence[Name]) -> dict[str, Name]:
-    return dict(zip((drop.label for drop in job.drops), names, strict=True))
+    def _keep(self, remembered: list[Remembered], plan: Remembered) -> None:
+        """Remember a plan as the last used; one of the same rolls is forgotten."""
+        remembered[:] = [plan, *(other for other in remembered if other.rolls != plan.rolls)][:REMEMBERED]

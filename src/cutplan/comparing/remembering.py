@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import chain, repeat
 from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.solve.layout import Layout, places_of
@@ -12,13 +13,17 @@ from cutplan.solve.search.certificate import SCALE
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from cutplan.job.job import Job
     from cutplan.lengths import Length
     from cutplan.solve.instance import Instance, ScaledJob
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
 
 Name: TypeAlias = "tuple[int | str, ...]"
-"""What a piece is called in every placement: its column, its kind, and which of these from the top."""
+"""What a piece is called in every placement: its column, its kind, and which of these from the top.
+
+A lot is called by its label; what falls out of a piece by that piece's name and its own number, from 0.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +33,7 @@ class Remembered:
     Attributes
     ----------
     rolls
-        For each roll opened its type and the pieces cut from it, in order.
+        For each roll opened its lot and the pieces cut from it, in order.
     prices
         By piece, at the scale :data:`SCALE`.
     by_length
@@ -36,25 +41,31 @@ class Remembered:
 
     """
 
-    rolls: tuple[tuple[int, tuple[Name, ...]], ...]
+    rolls: tuple[tuple[Name, tuple[Name, ...]], ...]
     prices: dict[Name, int]
     by_length: dict[Length, int]
 
 
 class Pieces:
-    """The pieces of one job by name, and by the kinds of its instance."""
+    """The pieces and lots of one job by name, and by the kinds and roll types of its instance."""
 
-    def __init__(self, scaled: ScaledJob, names: dict[str, Name]) -> None:
+    def __init__(self, job: Job, scaled: ScaledJob, names: Sequence[Name]) -> None:
+        labels = (drop.label for drop in job.drops)
+        of_drop = dict(zip(labels, names, strict=True))
+        of_lot = _lots_named(job, of_drop)
         self.instance: Instance = scaled.instance
         self.unit = scaled.unit
-        self.of_kind = [[names[label] for label in labels] for labels in scaled.drops_of]
+        self.of_kind = [[of_drop[label] for label in labels] for labels in scaled.drops_of]
         self.kind_of = {name: kind for kind, named in enumerate(self.of_kind) for name in named}
+        self.of_type = [[of_lot[label] for label in labels] for labels in scaled.lots_of]
+        self.type_of = {name: number for number, named in enumerate(self.of_type) for name in named}
 
     def remember(self, layouts: Layouts, certificate: Certificate) -> Remembered:
         """Return a plan and its prices by the names of the pieces."""
         queues = [iter(named) for named in self.of_kind]
+        lots = [chain(named, repeat(named[-1])) for named in self.of_type]
         rolls = tuple(
-            (layout.roll_type, tuple(next(queues[kind]) for kind in layout.kinds))
+            (next(lots[layout.roll_type]), tuple(next(queues[kind]) for kind in layout.kinds))
             for layout, times in layouts.items()
             for _ in range(times)
         )
@@ -80,7 +91,10 @@ class Pieces:
         """Return the plan for these pieces: what no longer fits goes where there is room, or on a new roll."""
         left = dict.fromkeys(self.kind_of)
         rolls: list[Layout] = []
-        for roll_type, named in remembered.rolls:
+        for lot, named in remembered.rolls:
+            roll_type = self.type_of.get(lot)
+            if roll_type is None:
+                continue
             kept = [name for name in named if name in left]
             while kept and not self._fits(layout := self._layout(roll_type, kept)):
                 kept.pop()
@@ -97,7 +111,8 @@ class Pieces:
         return Layout(roll_type, tuple(self.kind_of[name] for name in named))
 
     def _fits(self, layout: Layout) -> bool:
-        return places_of(self.instance, layout) is not None
+        held = self.instance.roll_types[layout.roll_type].holds
+        return (held is None or held.issuperset(layout.kinds)) and places_of(self.instance, layout) is not None
 
     def _put(self, rolls: list[Layout], kind: int) -> bool:
         for index, roll in enumerate(rolls):
@@ -117,6 +132,19 @@ class Pieces:
             roll_type.supply is None or opened[number] <= roll_type.supply
             for number, roll_type in enumerate(self.instance.roll_types)
         )
+
+
+def _lots_named(job: Job, names: dict[str, Name]) -> dict[str, Name]:
+    """Return the name of each lot by its label."""
+    fallen: Counter[str] = Counter()
+    found: dict[str, Name] = {}
+    for lot in job.all_lots:
+        if lot.cut_from is None:
+            found[lot.label] = (lot.label,)
+        else:
+            found[lot.label] = (*names[lot.cut_from], fallen[lot.cut_from])
+            fallen[lot.cut_from] += 1
+    return found
 
 
 def _with(roll: Layout, kind: int) -> Iterator[Layout]:
