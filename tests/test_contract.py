@@ -11,7 +11,7 @@ from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from random import Random
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import given
@@ -245,6 +245,30 @@ def test_hotel_by_the_yard_is_told_the_length_to_order(tmp_path: Path) -> None:
     assert all("6930 yd" in line for line in page.splitlines() if line.startswith(("pooled ", "in order ", "apart ")))
 
 
+@pytest.mark.parametrize(
+    ("path", "to"),
+    [
+        (("ways", 0, "to_order", "length"), "6034955"),
+        (("ways", 0, "to_order", "lower_bound"), "6035040"),
+        (("ways", 0, "to_order", "cost"), "1"),
+        (("ways", 1, "to_order", "with_spare", "length"), "6035040"),
+        (("ways", 2, "to_order", "length"), "6034125.6"),
+        (("contract", "rooms", 0, "to_order", "length"), "51206.4"),
+        (("contract", "rooms", 0, "to_order", "needed"), "1"),
+        (("contract", "paper", "order_step"), "30 yd"),
+        (("contract", "paper", "roll_length"), "31 yd"),
+    ],
+)
+def test_length_to_order_is_worked_out_again(tmp_path: Path, path: tuple[str | int, ...], to: str) -> None:
+    """A yard more or less, another price, or another step of orders is refused."""
+    contract = '[contract]\nspare = 5\n[[rooms]]\nfile = "room.toml"\ncount = 120\n'
+    file = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=11)}, contract)
+    document = json.loads(run("contract", str(file), "--json").stdout)
+    _at(*path, to=to)(document)
+
+    assert {violation.rule for violation in check_text(json.dumps(document)).violations} & {"to order", "paper"}
+
+
 def test_roll_that_is_cut_least_is_ordered_no_longer_than_it_is_needed(tmp_path: Path) -> None:
     """Two rooms of seven drops of 5 yd, six to a bolt: two whole bolts and 10 yd of the third."""
     path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=7)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
@@ -321,9 +345,53 @@ def test_each_way_agrees_with_every_arrangement_of_small_rooms(tmp_path: Path, s
         == found[SharingWay.APART].bound
         == sum(int(least_value(job) or 0) for job in rooms)
     )
-    assert found[SharingWay.IN_ORDER].bound <= found[SharingWay.IN_ORDER].rolls == least_in_order(whole, room_of)
+    assert found[SharingWay.IN_ORDER].bound == found[SharingWay.IN_ORDER].rolls == least_in_order(whole, room_of)
+    assert check_text(json.dumps(contract_document(planner, found.values()))).holds
     if pattern == "free":
         assert found[SharingWay.IN_ORDER].rolls == found[SharingWay.POOLED].rolls
+
+
+# A sealed roll of 430 with a repeat of 100 gives 330 for certain. The second room's 120 comes first, and 150 from its
+# top the print is right for the first room's 160, to 310. The other way round the 120 begins at 250, and ends at 370.
+SHORT_IN_ORDER = {
+    "a.toml": drops_text("100 mm", 430, [(160, 50)]),
+    "b.toml": drops_text("100 mm", 430, [(120, 0)]),
+}
+
+
+def in_order_of(folder: Path) -> dict[str, Any]:
+    """Return the document of a contract whose rooms take more in order than pooled, and its way in order."""
+    entries = '[contract]\nways = ["pooled", "in order"]\n[[rooms]]\nfile = "a.toml"\n[[rooms]]\nfile = "b.toml"\n'
+    return json.loads(run("contract", str(write(folder, SHORT_IN_ORDER, entries)), "--json").stdout)  # type: ignore[no-any-return]
+
+
+def test_what_order_costs_is_proved_by_prices_of_pieces_in_their_turns(tmp_path: Path) -> None:
+    """Pooled one roll does, in order two: no roll holds the pieces turn after turn, and the judge works that out."""
+    document = in_order_of(tmp_path)
+    pooled, way = document["ways"]
+
+    assert (pooled["rolls_needed"], way["rolls_needed"], way["status"]) == (1, 2, "optimal")
+    assert way["bound_in_turns"]["by"] == "prices"
+    assert check_text(json.dumps(document)).holds
+
+
+@pytest.mark.parametrize(
+    ("plant", "rule"),
+    [
+        (lambda turns: turns.update(scale=turns["scale"] - 1), "prices"),
+        (lambda turns: turns["turns"][1]["prices"].clear(), "bound"),
+        (lambda turns: turns.update(turns=[{"rooms": 2, "prices": turns["turns"][0]["prices"]}]), "bound"),
+    ],
+    ids=["a roll holds more", "a turn is free", "one turn of both"],
+)
+def test_prices_that_do_not_prove_what_order_costs_are_refused(
+    tmp_path: Path, plant: Callable[[dict[str, Any]], None], rule: str
+) -> None:
+    """Prices that a roll beats, and prices by which the pieces are worth one roll only."""
+    document = in_order_of(tmp_path)
+    plant(document["ways"][1]["bound_in_turns"])
+
+    assert rule in {violation.rule for violation in check_text(json.dumps(document)).violations}
 
 
 def test_pieces_of_a_turn_are_dealt_from_the_fronts_of_rolls() -> None:

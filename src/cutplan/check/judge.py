@@ -8,8 +8,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NoReturn
 
-from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule
-from cutplan.check.contract_rules.stated_contract import Part, read_lots, read_rooms, read_ways
+from cutplan.check.contract_rules.lengths_to_order import of_several_pieces, rooms_order_rule, way_order_rule
+from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule, same_paper
+from cutplan.check.contract_rules.stated_contract import (
+    Part,
+    read_lots,
+    read_paper_sold,
+    read_rooms,
+    read_ways,
+)
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
@@ -150,6 +157,11 @@ def _check_plans(document: Json) -> Report:
         reports.append(_judge(plan, *read).within(name))
     if "parts" in document:
         return together(*reports, _parts_together(table, planned, listed_plans), subject="the job")
+    return together(*reports, _rooms_together(table, parts))
+
+
+def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
+    """Return the judgement of how the rooms of a contract share its rolls."""
     contract = table.table("contract")
     rooms = [] if contract is None else read_rooms(contract, parts)
     spare = None if contract is None else contract.number("spare_per_cent")
@@ -157,15 +169,23 @@ def _check_plans(document: Json) -> Report:
     lots = None if contract is None else read_lots(contract)
     if contract is None or not rooms or spare is None or table.faults:
         raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
-    broken, facts = list(mirrored_rule(rooms)), []
+    sold = read_paper_sold(contract)
+    broken, facts, searched = list(mirrored_rule(rooms)), [], []
+    if sold is not None:
+        broken += [*same_paper("the paper as sold", sold[1], rooms[0].part.scenario), *rooms_order_rule(rooms, sold[0])]
     for way in read_ways(table, parts):
         wrong = judge_way(rooms, way, spare / 100, one_batch_to=to, lots=lots)
+        if sold is not None:
+            is_there = all(count is None for count, _ in (lots or {}).values())
+            wrong += way_order_rule(rooms, way, sold[0], spare / 100, is_there=is_there)
         broken += wrong
+        if way.turns is not None and way.turns.is_search:
+            searched.append(f"{way.name}: the bound of {counted(way.lower_bound, 'roll')} is the word of a search")
         if not wrong:
             proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
             of_each = "room" if all(listed.wall is None for listed in way.rooms) else "wall"
             facts.append(f"{way.name}: {counted(len(way.rooms), of_each)} from {counted(way.rolls, 'roll')}, {proved}")
-    return together(*reports, Report(tuple(broken), tuple(facts)))
+    return Report(tuple(broken), tuple(facts), searched=tuple(searched), trusted=tuple(of_several_pieces(rooms)))
 
 
 def _parts_together(table: Table, together_planned: Mapping[str, Planned], shared: Mapping[str, Shared]) -> Report:

@@ -16,12 +16,14 @@ from typing import TYPE_CHECKING, TypeAlias
 from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import Placing, Share, SharedRoll, as_layouts, deal, deal_turns, room_after_room
 from cutplan.errors import NoPlanError
+from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.job.offcuts import cut_out_lots
 from cutplan.job.print_along import could_hold
+from cutplan.lengths import ZERO
 from cutplan.plan.proof import Status
 from cutplan.solve import plan_by
-from cutplan.solve.in_turns import LabelsOnRolls, fewer_in_turns
+from cutplan.solve.in_turns import InTurns, LabelsOnRolls, fewer_in_turns
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -29,7 +31,6 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from cutplan.contract.rooms import Alike, Contract, RoomKind
-    from cutplan.job.drops import Drop
     from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan, RollLayout
     from cutplan.solve.clock import Clock
@@ -69,13 +70,28 @@ class Section:
 
 
 @dataclass(frozen=True)
+class TurnsBound:
+    """A bound on rolls that are cut in order: ``rooms`` are how many rooms, one after another, are of each turn.
+
+    The prices of ``found`` are those of the pieces of each turn, called by :func:`in_turn`.
+    """
+
+    rooms: tuple[int, ...]
+    found: InTurns
+
+
+@dataclass(frozen=True)
 class WayFound:
-    """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes."""
+    """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes.
+
+    ``in_turns`` is what proves it where that is more than the pooled pieces prove.
+    """
 
     way: SharingWay
     sections: tuple[Section, ...]
     rolls: int
     bound: int
+    in_turns: TurnsBound | None = None
 
     @property
     def status(self) -> Status:
@@ -99,6 +115,7 @@ class ContractPlanner:
         self.tell = tell or _say_nothing
         self._pooled: dict[tuple[int, int], tuple[Plan, Plan]] = {}
         self._deals: dict[tuple[str, int, int], list[SharedRoll]] = {}
+        self._in_turns: TurnsBound | None = None
 
     @cached_property
     def own(self) -> tuple[Plan, ...]:
@@ -136,7 +153,10 @@ class ContractPlanner:
         """Return the contract planned in one way."""
         sections = self._sections(way)
         rolls = sum(self._rolls(way, section) for section in sections)
-        return WayFound(way, sections, rolls, self._bound(way))
+        bound, in_turns = self._bound(way), self._in_turns if way is SharingWay.IN_ORDER else None
+        if in_turns is None or in_turns.found.bound <= bound:
+            return WayFound(way, sections, rolls, bound)
+        return WayFound(way, sections, rolls, in_turns.found.bound, in_turns)
 
     def _bound(self, way: SharingWay) -> int:
         """Return the fewest rolls that any plan of a way takes."""
@@ -255,25 +275,23 @@ class ContractPlanner:
         wanted = list(self._wanted(first, rooms))
         turns = self._turns(first, rooms)
         self.tell(f"laying rolls out for {counted(turns[-1] + 1, 'turn')} one after another")
-        pieces = {drop.label: drop for drop in self._plans(first, rooms)[0].job.drops}
-        bound: dict[str, Drop] = {}
-        turn_of: dict[str, int] = {}
-        for turn, taken in zip(turns, wanted, strict=True):
-            for label, count in taken.items():
-                name = _in_turn(turn, label)
-                before = bound[name].count if name in bound else 0
-                bound[name] = replace(pieces[label], label=name, count=before + count)
-                turn_of[name] = turn
-        job = Job(self.contract.paper, (replace(lot, count=None),), tuple(bound.values()))
-        found = fewer_in_turns(job, turn_of, list(self._known_in_turns(first, turns, known)), self.clock)
-        if found is None:
+        job, turn_of = self._bound_to_turns(lot, turns, wanted)
+        plans = list(self._known_in_turns(first, turns, known))
+        found = fewer_in_turns(job, turn_of, plans, self.clock)
+        if rooms == self._total(SharingWay.IN_ORDER):
+            sure = found
+            if self._sure_of_rolls != self.taken:
+                wanted_surely = list(self._wanted(first, rooms, self._sure_of_rolls))
+                sure = fewer_in_turns(*self._bound_to_turns(lot, turns, wanted_surely), plans, self.clock)
+            self._in_turns = TurnsBound(tuple(Counter(turns).values()), sure)
+        if found.rolls is None:
             return known
         of_turn = {
-            turn: Counter({_in_turn(turn, label): n for label, n in taken.items()})
+            turn: Counter({in_turn(turn, label): n for label, n in taken.items()})
             for turn, taken in zip(turns, wanted, strict=True)
         }
         dealt = deal_turns(
-            Counter(found).elements(), lot.label, ((turns.count(turn), of_turn[turn]) for turn in of_turn)
+            Counter(found.rolls).elements(), lot.label, ((turns.count(turn), of_turn[turn]) for turn in of_turn)
         )
         placing = Placing(job)
         rolls = room_after_room(dealt, placing)
@@ -281,15 +299,30 @@ class ContractPlanner:
             roll.shares = [Share(share.label.partition(" ")[2], share.room) for share in roll.shares]
         return rolls
 
+    def _bound_to_turns(
+        self, lot: Lot, turns: Sequence[int], wanted: Iterable[Counter[str]]
+    ) -> tuple[Job, dict[str, int]]:
+        """Return the job of what rooms want, every piece called by its turn, and the turn of each piece."""
+        sizes = {label: alike for alike, label in self.contract.labels.items()}
+        counts: Counter[tuple[int, str]] = Counter()
+        for turn, taken in zip(turns, wanted, strict=True):
+            counts.update({(turn, label): count for label, count in taken.items()})
+        drops = tuple(
+            Drop(in_turn(turn, label), sizes[label][1], sizes[label][0], ZERO, ZERO, count)
+            for (turn, label), count in counts.items()
+        )
+        job = Job(self.contract.paper, (replace(lot, count=None),), drops)
+        return job, {in_turn(turn, label): turn for turn, label in counts}
+
     def _known_in_turns(self, first: int, turns: list[int], known: list[SharedRoll]) -> Iterator[LabelsOnRolls]:
         """Yield rolls known to cut every piece in its turn: those given, and those of turns of many rooms pooled."""
-        yield Counter(tuple(_in_turn(turns[share.room], share.label) for share in roll.shares) for roll in known)
+        yield Counter(tuple(in_turn(turns[share.room], share.label) for share in roll.shares) for roll in known)
         if turns[-1] + 1 < len(turns):
             pooled: LabelsOnRolls = {}
             for turn, number in Counter(turns).items():
                 counts = self._counts(first + turns.index(turn), number)
                 for layout in _found(self._pool(counts, self.taken)).layouts:
-                    pooled[tuple(_in_turn(turn, cut.drop) for cut in layout.cuts)] = layout.count
+                    pooled[tuple(in_turn(turn, cut.drop) for cut in layout.cuts)] = layout.count
             yield pooled
 
     def _turns(self, first: int, rooms: int) -> list[int]:
@@ -386,18 +419,21 @@ class ContractPlanner:
             for kind, walls in zip(kinds, self._walls(SharingWay.POOLED), strict=True)
         )
 
-    def _wanted(self, first: int, rooms: int) -> Iterable[Counter[str]]:
-        """Yield what each of some consecutive rooms (or walls) takes from rolls, by what its pieces are called."""
+    def _wanted(self, first: int, rooms: int, of_kinds: Taken | None = None) -> Iterable[Counter[str]]:
+        """Yield what each of some consecutive rooms (or walls) takes from rolls, by what its pieces are called.
+
+        ``of_kinds`` are what its kind takes, if not all.
+        """
         labels = self.contract.labels
-        for number, taken in zip(self._counts(first, rooms), self._in_turn(first), strict=True):
+        for number, taken in zip(self._counts(first, rooms), self._from(first, of_kinds or self.taken), strict=True):
             wanted = [Counter(labels[alike] for alike in pieces) for pieces in taken] if any(number) else []
             for place in range(sum(number)):
                 yield wanted[place % len(wanted)]
 
-    def _in_turn(self, first: int) -> Iterator[tuple[tuple[Alike, ...], ...]]:
+    def _from(self, first: int, of_kinds: Taken) -> Iterator[tuple[tuple[Alike, ...], ...]]:
         """Yield what each kind takes, its walls from the one on which ``first`` falls, if it falls in that kind."""
         before = 0
-        for kind, taken in zip(self.contract.kinds, self.taken, strict=True):
+        for kind, taken in zip(self.contract.kinds, of_kinds, strict=True):
             turn = max(first - before, 0) % len(taken)
             yield (*taken[turn:], *taken[:turn])
             before += kind.count * len(taken)
@@ -433,7 +469,7 @@ def from_rolls(plan: Plan, wall: str | None = None) -> list[Drop]:
     ]
 
 
-def _in_turn(turn: int, label: str) -> str:
+def in_turn(turn: int, label: str) -> str:
     """Return what a piece is called where it is bound to a turn."""
     return f"{turn} {label}"
 

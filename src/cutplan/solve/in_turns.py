@@ -2,26 +2,32 @@
 
 Columns are generated as for any job, but the longest path goes through the turns: what is cut for one is cut before
 what is cut for the next. Whole rolls of the relaxation are kept; what they leave is an integer programme over layouts
-that waste no more than a plan at its bound may, drawn by lot, the same on every run.
+that waste no more than a plan at its bound may, drawn by lot, the same on every run. The relaxation bounds every plan
+in turns; where that bound is not met and the places are few, the search of any job decides what it leaves open.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
+from heapq import heappop, heappush
 from math import floor
 from random import Random
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
+from cutplan.plan.proof import Prices as DropPrices
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.instance import DropKind, scale
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.graph import graph_of
+from cutplan.solve.roll.network import WAITING, Arc, Network
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.cover import Cover
+from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import take
 from cutplan.solve.search.rounding import NEARLY
 
@@ -34,6 +40,7 @@ if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Prices
+    from cutplan.solve.search.bound import Relaxation
     from cutplan.solve.search.greedy import Layouts
 
 _TRIES: Final = ((0, 500), (0, 1500), (1, 1500))
@@ -41,8 +48,32 @@ _TRIES: Final = ((0, 500), (0, 1500), (1, 1500))
 _NEARLY_NOTHING: Final = 1e-6
 """What part of a roll a layout may waste and still count as wasting nothing: prices are rounded."""
 
+_FEW_PLACES: Final = 150_000
+"""Up to so many places, in all turns and windows, what the relaxation leaves open is decided by a search."""
+
 LabelsOnRolls = dict[tuple[str, ...], int]
 """Drops along a roll, by label, and how many rolls are cut so."""
+
+
+@dataclass(frozen=True, slots=True)
+class InTurns:
+    """What was found of rolls on which no drop lies before one of an earlier turn.
+
+    Attributes
+    ----------
+    rolls
+        Fewer than any known; None where none were found.
+    bound
+        No rolls that are fewer do.
+    prices
+        What proves that, or ``by_search`` less than that: no roll in turns holds drops worth more than their scale.
+
+    """
+
+    rolls: LabelsOnRolls | None = None
+    bound: int = 0
+    prices: DropPrices | None = None
+    by_search: bool = False
 
 
 class _Step(NamedTuple):
@@ -137,6 +168,48 @@ class TurnRolls:
                 return
             yield from (step for step in self._steps[turn][nodes[place]] if step.end <= limit)
 
+    @property
+    def are_few(self) -> bool:
+        """True when the places of all turns and windows are few enough for a search."""
+        return self.turns * self.graph.end * len(self.graph.first) <= _FEW_PLACES
+
+    def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
+        """Return the steps through the turns that layouts worth ``least`` may take."""
+        worth = self.worth(np.array(prices, dtype=np.int64))
+        names: dict[tuple[int, int, int], int] = {}
+        arcs: list[Arc] = []
+        for window, first in enumerate(self.graph.first.tolist()):
+            came = {(0, first): 0}
+            waiting = [(0, first)] if worth.of_windows[window] >= least[0] else []
+            if waiting:
+                arcs.append(Arc(-1, names.setdefault((window, 0, first), len(names)), WAITING))
+            while waiting:
+                self.clock.check()
+                turn, node = heappop(waiting)
+                tail = names[window, turn, node]
+                if turn == self.turns:
+                    arcs.append(Arc(tail, -2, WAITING))
+                    continue
+                for kind, *to in self._moves(turn, node, window):
+                    gained = came[turn, node] + (0 if kind == WAITING else prices[kind])
+                    then, head = to
+                    if gained + int(worth.to_go[then][head, window]) < least[0]:
+                        continue
+                    if (then, head) not in came:
+                        heappush(waiting, (then, head))
+                    came[then, head] = max(came.get((then, head), 0), gained)
+                    arcs.append(Arc(tail, names.setdefault((window, then, head), len(names)), kind))
+        return [Network(0, -1, -2, tuple(arcs))]
+
+    def _moves(self, turn: int, node: int, window: int) -> Iterator[tuple[int, int, int]]:
+        """Yield what may be cut at a node, with the turn and node it leads to: nothing, till the next turn or place."""
+        yield WAITING, turn + 1, node
+        limit, nodes = int(self.graph.limit[window]), self._nodes[turn]
+        yield from ((kind, turn, head) for kind, head, end in self._steps[turn].get(node, ()) if end <= limit)
+        place = bisect_right(nodes, node)
+        if place < len(nodes):
+            yield WAITING, turn, nodes[place]
+
     def worth(self, prices: Prices) -> TurnWorth:
         """Return what rolls can be worth at prices."""
         price_of: list[int] = prices.tolist()
@@ -162,10 +235,8 @@ class TurnRolls:
         return here
 
 
-def fewer_in_turns(
-    job: Job, turn_of: Mapping[str, int], known: Iterable[LabelsOnRolls], clock: Clock
-) -> LabelsOnRolls | None:
-    """Return rolls on which no drop lies before one of an earlier turn, fewer than any known; None where none is found.
+def fewer_in_turns(job: Job, turn_of: Mapping[str, int], known: Iterable[LabelsOnRolls], clock: Clock) -> InTurns:
+    """Return rolls on which no drop lies before one of an earlier turn, fewer than any known, and a bound on them.
 
     Parameters
     ----------
@@ -174,7 +245,7 @@ def fewer_in_turns(
     turn_of
         The turn of each drop, by its label, from 0.
     known
-        Rolls that cut every drop so.
+        Rolls that cut every drop so, and may cut others.
 
     """
     scaled = scale(job, certain=True)
@@ -185,22 +256,43 @@ def fewer_in_turns(
     labels = [drop.label for drop in job.drops]
     number = {label: place for place, label in enumerate(labels)}
     instance = replace(scaled.instance, kinds=kinds)
-    plans = [
-        {Layout(0, tuple(number[label] for label in roll)): times for roll, times in plan.items()} for plan in known
-    ]
+    plans: list[Layouts] = []
+    for plan in known:
+        plans.append({})
+        for roll, times in plan.items():
+            layout = Layout(0, tuple(number[label] for label in roll if label in number))
+            if layout.kinds:
+                plans[-1][layout] = plans[-1].get(layout, 0) + times
     try:
         rolls = TurnRolls(instance, [turn_of[label] for label in labels], clock)
-        found = _whole_rolls(instance, rolls, plans, clock)
+        columns = [layout for plan in plans for layout in plan]
+        certificate = (relaxation := relax(instance, rolls, columns, clock)).certificate
     except TimeIsUp:
-        return None
-    return None if found is None else {tuple(labels[kind] for kind in roll.kinds): n for roll, n in found.items()}
+        return InTurns()
+    prices = DropPrices(dict(zip(labels, certificate.prices, strict=True)), {}, certificate.scale)
+    fewest, bound, by_search = min(sum(plan.values()) for plan in plans), certificate.whole_bound, False
+    best = None
+    with suppress(TimeIsUp):
+        best = _whole_rolls(instance, rolls, relaxation, fewest, clock)
+        fewest = fewest if best is None else sum(best.values())
+        while bound < fewest and rolls.are_few:
+            answer = GapSearch(instance, rolls, certificate).plan_of(bound, clock, is_bound=True)
+            if not answer.is_decided:
+                break
+            if answer.layouts is not None:
+                best, fewest = answer.layouts, bound
+            else:
+                bound, by_search = bound + 1, True
+    found = None if best is None else {tuple(labels[kind] for kind in roll.kinds): n for roll, n in best.items()}
+    return InTurns(found, bound, prices, by_search)
 
 
-def _whole_rolls(instance: Instance, rolls: TurnRolls, plans: Sequence[Layouts], clock: Clock) -> Layouts | None:
-    """Return fewer rolls than the plans have, made of the relaxation; None where none are found."""
-    relaxation = relax(instance, rolls, [layout for plan in plans for layout in plan], clock)
+def _whole_rolls(
+    instance: Instance, rolls: TurnRolls, relaxation: Relaxation, fewest: int, clock: Clock
+) -> Layouts | None:
+    """Return fewer than the ``fewest`` rolls known, made of the relaxation; None where none are found."""
     certificate = relaxation.certificate
-    fewest, bound = min(sum(plan.values()) for plan in plans), certificate.whole_bound
+    bound = certificate.whole_bound
     worth = rolls.worth(np.array(certificate.prices, dtype=np.int64))
     enough = certificate.scale - certificate.left_at(instance, bound) - round(certificate.scale * _NEARLY_NOTHING)
     random = Random(1)  # noqa: S311 - the same draws on every run

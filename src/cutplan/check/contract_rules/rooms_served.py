@@ -8,6 +8,7 @@ from itertools import chain
 from math import ceil
 from typing import TYPE_CHECKING
 
+from cutplan.check.contract_rules.bounds_of_ways import Alike, alike_in, bound_rule
 from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
@@ -17,11 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
     from cutplan.check.stated.fields import Json
     from cutplan.check.survey.surveyed import Survey, Thing
-
-_Alike = tuple[Fraction, Fraction]
 
 
 def judge_way(
@@ -39,12 +37,12 @@ def judge_way(
     rules = [
         _rooms_rule(rooms, way),
         _turns_rule(rooms, way),
-        _bound_rule(rooms, way),
+        bound_rule(rooms, way),
         _figures_rule(rooms, way, spare),
     ]
     rules += [] if lots is None else [_lots_rule(way, lots)]
     for part in (*way.parts, *(() if way.bound is None else (way.bound,))):
-        rules.append(_same_paper(way.name, part.scenario, rooms[0].part.scenario))
+        rules.append(same_paper(way.name, part.scenario, rooms[0].part.scenario))
     if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
         rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
     if way.name != "apart":
@@ -68,14 +66,14 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
                 "paper", kind.name, f"is papered in {' and '.join(sorted(names))}, and one paper is for all"
             )
         if kind.surveyed is not None:
-            yield from _same_paper(kind.name, kind.written, kind.part.scenario)
+            yield from same_paper(kind.name, kind.written, kind.part.scenario)
             for key in told_apart(kind.written, kind.part.scenario):
                 yield Violation("mirrored", kind.name, f"{key} of its room is not that of the surveyed room")
         if kind.surveyed is not None and (kind.part.survey is None or not _mirror(kind.surveyed, kind.part.survey)):
             yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
 
 
-def _same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
+def same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
     """Require a paper to be written as another is; how it is ordered, which a room's plan leaves out, may be more."""
     asked = _paper(written)
     for key, value in _paper(planned).items():
@@ -142,11 +140,6 @@ def _place(thing: Thing, width: Fraction | None) -> tuple[object, ...]:
     return thing.kind, thing.name, left, thing.right - thing.left, thing.foot, thing.head, thing.reveal
 
 
-def _alike(part: Part, drop: WantedDrop) -> _Alike:
-    repeat = part.wanted.match.repeat
-    return drop.datum % repeat if repeat else Fraction(0), drop.cut_length
-
-
 def _from_rolls(part: Part, wall: str | None) -> Counter[str]:
     """Return how many pieces of each of a room's drops come from rolls, and not from offcuts.
 
@@ -204,12 +197,12 @@ def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violat
                 cut = cuts.get((part.roll, number))
                 if cut is None:
                     yield Violation("served", way.name, f"{name} gets cut {number} of {part.roll}, and there is none")
-                elif drop in kind.part.wanted.drops and cut != _alike(kind.part, kind.part.wanted.drops[drop]):
+                elif drop in kind.part.wanted.drops and cut != alike_in(kind.part, kind.part.wanted.drops[drop]):
                     message = f"{name}, drop {drop}: cut {number} of {part.roll} is another piece"
                     yield Violation("served", way.name, message)
 
 
-def _cuts(way: StatedWay) -> Mapping[tuple[str, int], _Alike]:
+def _cuts(way: StatedWay) -> Mapping[tuple[str, int], Alike]:
     """Return what every cut of a way's plans is, by its roll and its number along it from 1."""
     cuts = {}
     for part in way.parts:
@@ -221,7 +214,7 @@ def _cuts(way: StatedWay) -> Mapping[tuple[str, int], _Alike]:
             for place, cut in enumerate(roll.cuts, 1):
                 drop = part.wanted.drops.get(cut.piece.partition(" (")[0])
                 if drop is not None:
-                    alike = _alike(part, drop)
+                    alike = alike_in(part, drop)
                     cuts.update({(lot.roll_label(first + n), place): alike for n in range(roll.count)})
     return cuts
 
@@ -242,40 +235,6 @@ def _cuts_rule(way: StatedWay) -> Iterator[Violation]:
                 earlier, later = way.rooms[rooms[0]].name, way.rooms[last[roll]].name
                 yield Violation("in order", way.name, f"{roll} is cut for {later} before {earlier}, which comes first")
             last[roll] = rooms[0]
-
-
-def _bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
-    """Require the lower bound to be proved: apart by the rooms' own bounds, else by pieces that no cut-out can hold."""
-    if way.name == "apart":
-        proved = sum(kind.count * (kind.part.plan.certain.lower_bound or 0) for kind in rooms)
-    elif way.bound is None:
-        proved = 0
-    else:
-        proved = way.bound.plan.certain.lower_bound or 0
-        sure: Counter[_Alike] = Counter()
-        for alike, pieces in _sure_of_rolls(rooms):
-            sure[alike] += pieces
-        for drop in way.bound.wanted.drops.values():
-            if drop.count > sure[_alike(way.bound, drop)]:
-                message = f"its plan cuts {drop.count} like {drop.label}; {sure[_alike(way.bound, drop)]} need rolls"
-                yield Violation("bound", way.name, message)
-    if way.lower_bound > proved:
-        message = f"a lower bound of {counted(way.lower_bound, 'roll')} is claimed, {proved} proved"
-        yield Violation("bound", way.name, message, Fraction(way.lower_bound - proved))
-
-
-def _sure_of_rolls(rooms: Sequence[RoomsAlike]) -> Iterator[tuple[_Alike, int]]:
-    """Yield pieces that no cut-out of any room could hold, with how many there are in all rooms."""
-    offcuts = {
-        (lot.length, lot.first_motif, lot.left, lot.right): lot
-        for kind in rooms
-        for lot in kind.part.wanted.lots.values()
-        if lot.is_offcut
-    }
-    for kind in rooms:
-        for drop in kind.part.wanted.drops.values():
-            if not any(lot.can_hold(drop, kind.part.wanted.match.repeat) for lot in offcuts.values()):
-                yield _alike(kind.part, drop), drop.count * kind.count
 
 
 def _figures_rule(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) -> Iterator[Violation]:

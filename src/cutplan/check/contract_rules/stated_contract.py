@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.check.report import PlanUnreadable
 from cutplan.check.stated.echo import with_units
+from cutplan.check.stated.sold import read_sold
 from cutplan.check.survey.surveyed import Survey, SurveyReader
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from cutplan.check.stated.document import ListedPlan
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Json, Table
+    from cutplan.check.stated.sold import Sold
 
 
 class Part(NamedTuple):
@@ -30,11 +32,21 @@ class Part(NamedTuple):
     scenario: Json
 
 
+class StatedOrder(NamedTuple):
+    """A length to order, the bound on it, what is needed of one piece, what it costs; and what is ordered in all."""
+
+    length: Fraction
+    least: Fraction
+    needed: Fraction | None
+    cost: Fraction | None
+    with_spare: StatedOrder | None
+
+
 @dataclass(frozen=True, slots=True)
 class RoomsAlike:
     """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring.
 
-    ``written`` is its scenario.
+    ``written`` is its scenario; ``to_order`` what one of them orders, None for paper in rolls.
     """
 
     name: str
@@ -42,6 +54,7 @@ class RoomsAlike:
     part: Part
     surveyed: Survey | None
     written: Json
+    to_order: StatedOrder | None = None
 
 
 class Given(NamedTuple):
@@ -66,9 +79,20 @@ class Listed(NamedTuple):
         return self.room if self.wall is None else f"{self.room}, {self.wall}"
 
 
+class StatedTurns(NamedTuple):
+    """Prices that bound rolls cut in order: of each turn how many rooms it is, and the price of each of its pieces."""
+
+    is_search: bool
+    scale: int
+    turns: tuple[tuple[int, dict[str, int]], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class StatedWay:
-    """One way of sharing rolls; ``rooms`` are the rooms, or their walls, in order, with what each gets."""
+    """One way of sharing rolls; ``rooms`` are the rooms, or their walls, in order, with what each gets.
+
+    ``turns`` bound it besides ``bound``; None where they do not.
+    """
 
     name: str
     status: str
@@ -79,6 +103,8 @@ class StatedWay:
     parts: tuple[Part, ...]
     bound: Part | None
     rooms: tuple[Listed, ...]
+    turns: StatedTurns | None
+    to_order: StatedOrder | None
 
 
 def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
@@ -96,8 +122,25 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
         if table.flag("mirrored") is False and table.has("surveyed"):
             table.fault("mirrored", "is false, and the room that is mirrored is there")
         if name is not None and count is not None and part is not None:
-            rooms.append(RoomsAlike(name, count, part, surveyed, written))
+            rooms.append(RoomsAlike(name, count, part, surveyed, written, _order(table)))
     return rooms
+
+
+def _order(table: Table, key: str = "to_order") -> StatedOrder | None:
+    order = table.table(key) if table.has(key) else None
+    lengths = None if order is None else order.exact("length", "lower_bound")
+    if order is None or lengths is None:
+        return None
+    needed = order.exact("needed") if order.has("needed") else None
+    cost = order.number("cost") if order.has("cost") else None
+    length, least = lengths
+    return StatedOrder(length, least, None if needed is None else needed[0], cost, _order(order, "with_spare"))
+
+
+def read_paper_sold(contract: Table) -> tuple[Sold, Json] | None:
+    """Return how the paper of a contract is cut to order, and where that is written; None for paper in rolls."""
+    paper = with_units(contract).table("paper") if contract.has("paper") else None
+    return None if paper is None else (read_sold(paper), contract.values)
 
 
 def read_lots(contract: Table) -> dict[str, tuple[int | None, str]] | None:
@@ -148,7 +191,16 @@ def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay | None:
         return None
     cost = table.number("cost") if table.has("cost") else None
     whole = tuple(part for part in named if part is not None)
-    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, tuple(rooms))
+    turns = table.table("bound_in_turns") if table.has("bound_in_turns") else None
+    if turns is not None and name != "in order":
+        table.fault("bound_in_turns", "bounds what is cut in order, and nothing else")
+    in_turns = None if turns is None else _turns(turns)
+    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, tuple(rooms), in_turns, _order(table))
+
+
+def _turns(table: Table) -> StatedTurns:
+    turns = tuple((turn.whole("rooms", 1) or 1, turn.whole_numbers("prices")) for turn in table.tables("turns"))
+    return StatedTurns(table.one_of("by", ("prices", "search")) == "search", table.whole("scale", 1) or 1, turns)
 
 
 def _part(table: Table, key: str, name: object, parts: Mapping[str, Part]) -> Part | None:

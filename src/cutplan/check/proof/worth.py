@@ -138,6 +138,30 @@ class PlacesOnRoll:
         return repeats * len(self.places) + bisect_left(self.places, rest)
 
 
+def worth_in_turns(turns: Sequence[Sequence[PricedDrop]], repeat: int, length: int, steps: Steps) -> int:
+    """Return the most that drops within any stretch of this length are worth, none before one of an earlier turn."""
+    classes = sorted({drop.place for drops in turns for drop in drops})
+    most = 0
+    for first in classes:
+        places = sorted(
+            place for each in classes for place in range((each - first) % repeat, length + 1, repeat)
+        )  # from the first drop on
+        steps.take(len(places) * sum(len(drops) + 1 for drops in turns))
+        best = [0] * (len(places) + 1)
+        for drops in turns:
+            starting: dict[int, list[PricedDrop]] = {}
+            for drop in drops:
+                starting.setdefault((drop.place - first) % repeat, []).append(drop)
+            for number, place in enumerate(places):
+                for drop in starting.get(place % repeat, ()):
+                    if place + drop.length <= length:
+                        after = bisect_left(places, place + drop.length)
+                        best[after] = max(best[after], best[number] + drop.price)
+                best[number + 1] = max(best[number + 1], best[number])
+        most = max(most, best[-1])
+    return most
+
+
 def places_on_roll(drops: Iterable[PricedDrop], repeat: int) -> PlacesOnRoll:
     """Return the places of drops that are worth something; ``repeat`` is more than 0."""
     classes: dict[int, list[PricedDrop]] = {}

@@ -21,8 +21,8 @@ from cutplan.table.sequence import sequence_as_laid_out
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cutplan.contract.rooms import Contract
-    from cutplan.contract.ways import ContractPlanner, WayFound
+    from cutplan.contract.rooms import Contract, RoomKind
+    from cutplan.contract.ways import ContractPlanner, TurnsBound, WayFound
     from cutplan.plan.plan import Plan
 
 FORMAT: Final = "cutplan-plans/1"
@@ -47,16 +47,30 @@ def contract_document(planner: ContractPlanner, ways: Iterable[WayFound]) -> Jso
                     "part": part_of_room(kind.name),
                     "mirrored": kind.surveyed is not None,
                     **({} if kind.surveyed is None else {"surveyed": kind.surveyed.document}),
+                    **_ordered_alone(kind),
                 }
                 for kind in contract.kinds
             ],
             "spare_per_cent": exact_number(contract.spare * 100),
             "one_batch_to": contract.one_batch_to.value,
             "batches": [{"roll": lot.label, "count": lot.count, "batch": lot.batch} for lot in contract.lots],
+            **_sold(contract),
         },
         "ways": listed,
         "plans": [{"part": name, **document} for name, document in parts.items()],
     }
+
+
+def _sold(contract: Contract) -> Json:
+    """Return the paper as it is sold, where it is cut to order: the rooms' plans have the shop's whole rolls."""
+    sold = contract.kinds[0].to_order
+    return {} if sold is None else {"units": sold.units, "paper": sold.document["paper"]}
+
+
+def _ordered_alone(kind: RoomKind) -> Json:
+    """Return what one room by itself orders, where the paper is cut to order."""
+    order = None if kind.to_order is None else kind.to_order.ordered
+    return {} if order is None else {"to_order": order_document(order, kind.scenario.job.paper)}
 
 
 def part_of_room(kind: str) -> str:
@@ -97,8 +111,21 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
         **({} if order is None else {"to_order": _to_order(planner, order)}),
         "parts": names,
         "bound_part": None if found.way is SharingWay.APART else _BOUND,
+        **({} if found.in_turns is None else {"bound_in_turns": _in_turns(found.in_turns)}),
         "rooms": lists,
     }
+
+
+def _in_turns(bound: TurnsBound) -> Json:
+    """Return what proves a bound on rolls cut in order: prices of pieces in each turn, and how many rooms it has."""
+    prices = bound.found.prices
+    assert prices is not None  # noqa: S101 - a bound above the pooled one has them
+    of_turns: list[dict[str, int]] = [{} for _ in bound.rooms]
+    for name, price in prices.drops.items():
+        turn, _, label = name.partition(" ")
+        of_turns[int(turn)][label] = price
+    turns = [{"rooms": rooms, "prices": of_turn} for rooms, of_turn in zip(bound.rooms, of_turns, strict=True)]
+    return {"by": "search" if bound.found.by_search else "prices", "scale": prices.scale, "turns": turns}
 
 
 def _to_order(planner: ContractPlanner, order: Order) -> Json:

@@ -42,11 +42,15 @@ class Pricing(Protocol):
         """Return the dearest layouts, exactly."""
 
 
-class Rolls(Pricing, Protocol):
+class Stepped(Protocol):
+    """Whatever knows the steps that layouts of one instance may take."""
+
+    def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
+        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
+
+
+class Rolls(Pricing, Stepped, Protocol):
     """What the rolls of one instance can hold."""
 
     def worth(self, prices: Prices) -> Worth:
         """Return what rolls can be worth, exactly."""
-
-    def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
-        """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.roll.holding import Stepped
     from cutplan.solve.roll.network import Network
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.programme import ProgrammeSolved
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 class GapSearch:
     """Looks for plans of given values, with the steps along rolls thinned by one certificate."""
 
-    def __init__(self, instance: Instance, rolls: Rolls, certificate: Certificate) -> None:
+    def __init__(self, instance: Instance, rolls: Stepped, certificate: Certificate) -> None:
         self.instance = instance
         self.rolls = rolls
         self.certificate = certificate

@@ -1,0 +1,101 @@
+"""The bounds of a contract's ways: by the rooms' own, by pieces pooled, by prices of pieces in their turns."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+from itertools import chain, islice
+from math import ceil, floor, lcm
+from typing import TYPE_CHECKING
+
+from cutplan.check.proof.worth import PricedDrop, Steps, worth_in_turns
+from cutplan.check.report import Violation, counted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
+    from cutplan.check.roll_rules.what_fits_where import WantedDrop
+
+Alike = tuple[Fraction, Fraction]
+"""Where the print of a piece stands below its cut top, and how long it is cut."""
+
+
+def alike_in(part: Part, drop: WantedDrop) -> Alike:
+    """Return what a drop is alike in with others."""
+    repeat = part.wanted.match.repeat
+    return drop.datum % repeat if repeat else Fraction(0), drop.cut_length
+
+
+def bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:
+    """Require the lower bound to be proved: apart by the rooms' own bounds, else by pieces that no cut-out can hold."""
+    if way.name == "apart":
+        proved = sum(kind.count * (kind.part.plan.certain.lower_bound or 0) for kind in rooms)
+    elif way.bound is None:
+        proved = 0
+    else:
+        proved = way.bound.plan.certain.lower_bound or 0
+        sure: Counter[Alike] = Counter()
+        for kind, alike, pieces in _sure_of_rolls(rooms):
+            sure[alike] += pieces * kind.count
+        for drop in way.bound.wanted.drops.values():
+            if drop.count > sure[alike_in(way.bound, drop)]:
+                message = f"its plan cuts {drop.count} like {drop.label}; {sure[alike_in(way.bound, drop)]} need rolls"
+                yield Violation("bound", way.name, message)
+    if way.turns is not None and way.bound is not None:
+        yield from _fair_in_turns(way.turns, way.bound)
+        in_turns = _proved_in_turns(rooms, way.turns, way.bound)
+        proved = way.lower_bound if way.turns.is_search else max(proved, in_turns)
+    if way.lower_bound > proved:
+        message = f"a lower bound of {counted(way.lower_bound, 'roll')} is claimed, {proved} proved"
+        yield Violation("bound", way.name, message, Fraction(way.lower_bound - proved))
+
+
+def _fair_in_turns(stated: StatedTurns, bound: Part) -> Iterator[Violation]:
+    """Require that no roll in turns holds pieces worth more than one roll."""
+    drops, repeat, lot = bound.wanted.drops, bound.wanted.match.repeat, bound.wanted.rolls[0]
+    unit = lcm(
+        repeat.denominator, *(each.denominator for drop in drops.values() for each in (drop.datum, drop.cut_length))
+    )
+    turns = [
+        [
+            PricedDrop(int(drop.cut_length * unit), int(-lot.datum_of(drop) % repeat * unit), price)
+            for label, price in prices.items()
+            if (drop := drops.get(label)) is not None
+        ]
+        for _, prices in stated.turns
+    ]
+    most = worth_in_turns(turns, int(repeat * unit), floor((lot.length - repeat) * unit), Steps())
+    if most > stated.scale:
+        message = f"pieces worth {most} can lie in turns on a roll, the prices allow {stated.scale}"
+        yield Violation("prices", "in order", message, Fraction(most - stated.scale))
+
+
+def _proved_in_turns(rooms: Sequence[RoomsAlike], stated: StatedTurns, bound: Part) -> int:
+    """Return the bound that the prices prove: what rooms surely take of rolls, each at the prices of its turn."""
+    labels = {alike_in(bound, drop): label for label, drop in bound.wanted.drops.items()}
+    takes: dict[str, Counter[str]] = {kind.name: Counter() for kind in rooms}
+    for kind, alike, pieces in _sure_of_rolls(rooms):
+        takes[kind.name][labels.get(alike, "")] += pieces
+    names = chain.from_iterable([kind.name] * kind.count for kind in rooms)
+    worth = sum(
+        count * prices.get(label, 0)
+        for number, prices in stated.turns
+        for name in islice(names, number)
+        for label, count in takes[name].items()
+    )
+    return ceil(Fraction(worth, stated.scale))
+
+
+def _sure_of_rolls(rooms: Sequence[RoomsAlike]) -> Iterator[tuple[RoomsAlike, Alike, int]]:
+    """Yield pieces that no cut-out of any room could hold, with how many one room of a kind takes."""
+    offcuts = {
+        (lot.length, lot.first_motif, lot.left, lot.right): lot
+        for kind in rooms
+        for lot in kind.part.wanted.lots.values()
+        if lot.is_offcut
+    }
+    for kind in rooms:
+        for drop in kind.part.wanted.drops.values():
+            if not any(lot.can_hold(drop, kind.part.wanted.match.repeat) for lot in offcuts.values()):
+                yield kind, alike_in(kind.part, drop), drop.count

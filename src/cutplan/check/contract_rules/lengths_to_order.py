@@ -1,0 +1,79 @@
+"""The rules of what a contract orders of a paper that is cut to order, worked out from the rolls of each way."""
+
+from __future__ import annotations
+
+from math import floor
+from typing import TYPE_CHECKING
+
+from cutplan.check.report import Violation, mm
+from cutplan.check.roll_rules.as_sold import shortest_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from fractions import Fraction
+
+    from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedOrder, StatedWay
+    from cutplan.check.stated.sold import Sold
+
+
+def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold) -> Iterator[Violation]:
+    """Require a room's own order to be on offer, and where one piece does to be the shortest."""
+    for kind in rooms:
+        order = kind.to_order
+        if order is None:
+            yield Violation("to order", kind.name, "what one room orders is not told")
+            continue
+        best = sold.orderable(needed := shortest_piece(kind.part.wanted))
+        due = (best, best, needed) if best <= sold.roll_length else (order.length, order.least, None)
+        if (order.length, order.least, order.needed) != due:
+            yield Violation("to order", kind.name, f"one piece of {mm(best)} does, or is too long, and another is told")
+        if sold.orderable(order.length) != order.length or not order.least <= order.length:
+            yield Violation("to order", kind.name, f"nobody can order {mm(order.length)}, or its bound is above it")
+        yield from _costs(kind.name, order, sold)
+
+
+def of_several_pieces(rooms: Sequence[RoomsAlike]) -> Iterator[str]:
+    """Yield which rooms' own orders come in several pieces, which this judge does not work out."""
+    for kind in rooms:
+        if kind.to_order is not None and kind.to_order.needed is None:
+            yield f"what one {kind.name} orders by itself, in several pieces"
+
+
+def way_order_rule(
+    rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold, spare: Fraction, *, is_there: bool
+) -> Iterator[Violation]:
+    """Require a way's order to be its rolls but for what is left of the one cut least, or all rooms' own together."""
+    order = way.to_order
+    if (order is None) == is_there:
+        yield Violation("to order", way.name, "a length to order is told where rolls are in hand, or else none is")
+    if order is None or (due := _due(rooms, way, sold)) is None:
+        return
+    more = sold.orderable(due[0] * (1 + spare))
+    for what, said, length in (("", order, due[0]), (" with the spare", order.with_spare, more)):
+        if said is None or (said.length, said.least) != (length, due[1]):
+            message = f"{mm(length)}{what} are to be ordered, and no less than {mm(due[1])}; other lengths are told"
+            yield Violation("to order", way.name, message)
+        else:
+            yield from _costs(way.name, said, sold)
+
+
+def _due(rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold) -> tuple[Fraction, Fraction] | None:
+    """Return the length to order and the bound on it; None where a room does not tell its own."""
+    if way.name == "apart":
+        orders = [(kind.count, kind.to_order) for kind in rooms if kind.to_order is not None]
+        if len(orders) < len(rooms):
+            return None
+        nothing = sold.roll_length * 0
+        return (
+            sum((count * order.length for count, order in orders), nothing),
+            sum((count * order.least for count, order in orders), nothing),
+        )
+    shortest = min(roll.cuts[-1].end for part in way.parts for roll in part.plan.rolls)
+    steps = max(floor(((way.lower_bound - 1) * sold.roll_length - sold.least) / sold.step) + 1, 0)
+    return sold.orderable((way.rolls - 1) * sold.roll_length + shortest), sold.least + steps * sold.step
+
+
+def _costs(where: str, order: StatedOrder, sold: Sold) -> Iterator[Violation]:
+    due = None if sold.price is None else sold.price * order.length / sold.roll_length
+    if order.cost != due:
+        yield Violation("to order", where, f"{mm(order.length)} do not cost what is told")
