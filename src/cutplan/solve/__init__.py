@@ -14,7 +14,7 @@ from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
-from cutplan.solve.write_up import proof_of, roll_layouts, rolls_in, status_of
+from cutplan.solve.write_up import proof_of, roll_layouts, rolls_opened, status_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -164,13 +164,13 @@ def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome
 
 
 def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome) -> AtBest:
-    layouts = roll_layouts(job, scaled, outcome.layouts or {})
+    layouts = outcome.layouts or {}
     return AtBest(
         value=outcome.value * scaled.money,
-        rolls=rolls_in(job, layouts),
+        rolls=rolls_opened(job, scaled, layouts),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        layouts=layouts if job.has_cut_outs else (),
+        layouts=roll_layouts(job, scaled, layouts) if job.has_cut_outs else (),
     )
 
 

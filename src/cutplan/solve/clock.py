@@ -115,6 +115,5 @@ class _Share(Clock):
         return min(super().left, self._whole.left)
 
     def check(self) -> None:
-        if self._whole.left > 0:
-            super().check()
         self._whole.check()
+        super().check()

@@ -51,6 +51,11 @@ def rolls_in(job: Job, layouts: Iterable[RollLayout]) -> int:
     return sum(layout.count for layout in layouts if not job.lot(layout.lot).is_offcut)
 
 
+def rolls_opened(job: Job, scaled: ScaledJob, layouts: Layouts) -> int:
+    """Return how many rolls are opened by layouts that need not be written up."""
+    return rolls_in(job, roll_layouts(job, scaled, layouts)) if job.offcuts else sum(layouts.values())
+
+
 def proof_of(scaled: ScaledJob, outcome: Outcome) -> Proof:
     """Return the outcome's bound and its certificate, by labels of drops and lots."""
     return Proof(outcome.bound * scaled.money, prices_of(scaled, outcome.certificate), outcome.by_search)

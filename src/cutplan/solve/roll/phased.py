@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -81,15 +82,15 @@ class PhasedWorth:
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
         """Return the best layout of each first window that makes its roll worth more than its type's allowance."""
-        layouts: dict[Layout, None] = {}
+        above: list[tuple[int, tuple[int, ...]]] = []
         for roll_type, (first, *others) in enumerate(self.windows):
             best = [max(windows, key=self.of_windows.__getitem__) for windows in others]
             rest = sum(self.of_windows[window] for window in best)
-            above = [window for window in first if self.of_windows[window] + rest > allowance[roll_type]]
-            tail = tuple(kind for kinds in self._best_kinds(best) for kind in kinds) if above else ()
-            for kinds in self._best_kinds(above):
-                layouts[Layout(roll_type, (*kinds, *tail))] = None
-        return list(layouts)
+            above += [(roll_type, (w, *best)) for w in first if self.of_windows[w] + rest > allowance[roll_type]]
+        opened = list(dict.fromkeys(window for _, windows in above for window in windows))
+        cut = dict(zip(opened, self._best_kinds(opened), strict=True))
+        layouts = (Layout(roll_type, tuple(chain(*map(cut.__getitem__, windows)))) for roll_type, windows in above)
+        return list(dict.fromkeys(layouts))
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return the most valuable layout found by depth, dearest first, with the values to go as its bound."""
