@@ -63,7 +63,14 @@ def joints_between(cells: Iterable[Cell]) -> Length:
 
 
 def length_of_joints(setting_out: SettingOut) -> Length:
-    """Return how long the joints of a paper are, from foot to top of the wall, openings not taken off."""
+    """Return how long the joints of a paper are on the walls, the closing joint too; beside an opening there is none."""
+    closing = () if setting_out.closing is None else (setting_out.closing.joint,)
     walls = setting_out.room.walls
-    places = ((walls[joint.wall], joint.at) for joint in setting_out.joints)
-    return sum((wall.top.just_right_of(at) - wall.foot.just_right_of(at) for wall, at in places), ZERO)
+    return sum((_joint_at(walls[joint.wall], joint.at) for joint in (*setting_out.joints, *closing)), ZERO)
+
+
+def _joint_at(wall: Wall, at: Length) -> Length:
+    foot, top = wall.foot.just_right_of(at), wall.top.just_right_of(at)
+    beside = (opening for opening in wall.openings if opening.left <= at <= opening.right)
+    open_ = sum((max(min(opening.head, top) - max(opening.foot, foot), ZERO) for opening in beside), ZERO)
+    return top - foot - open_

@@ -12,6 +12,7 @@ from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.exact_lengths import MILLIMETRES
+from cutplan.check.wall_rules.run import run_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -59,11 +60,9 @@ def judge_shopping(
     else:
         for material, entry in zip(due, said, strict=True):
             broken += _material_rule(job, material, entry)
-    joints = [material.name for material in due if material.use == "filler" and job.fills_paper(material)]
-    trusted = [f"how long the joints of papers are that {name} fills" for name in joints]
     rolls, many = counted(len(shared), "part"), counted(len(due), "material")
     fact = f"shopping list: rolls of {rolls} by their plans, and {many} by areas, joints and labels"
-    return Report(tuple(broken), () if broken else (fact,), trusted=tuple(trusted))
+    return Report(tuple(broken), () if broken else (fact,))
 
 
 def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violation]:
@@ -96,8 +95,7 @@ def _material_rule(job: _Job, material: _Material, entry: Table) -> Iterator[Vio
     parts = job.parts_of(material)
     is_practice = material.covers is None and material.use == "size"
     covers = _USUAL_SIZE if is_practice else material.covers
-    said = entry.number("amount") or _NOTHING
-    amount = said if job.fills_paper(material) else job.amount(material, parts)
+    amount = job.amount(material, parts)
     more = _MORE if material.use == "paste" else 1
     packs = None if covers is None else ceil(amount * more / covers)
     due: dict[str, object] = {
@@ -173,10 +171,6 @@ class _Job:
             return part in self.linings and self.adhesive(part) == material.name
         return self.adhesive(part) is None
 
-    def fills_paper(self, material: _Material) -> bool:
-        """Return True for a filler of the joints of a paper, how long these are being taken on trust."""
-        return material.use == "filler" and any(part not in self.linings for part in self.parts_of(material))
-
     def amount(self, material: _Material, parts: Sequence[str]) -> Fraction:
         """Return the area in mm² of walls, or of all that is cut for parts; or the length of their joints, mm."""
         if material.use == "size":
@@ -202,6 +196,8 @@ class _Job:
         return sum(((right - left) * (top - foot) for left, right, foot, top in places), _NOTHING)
 
     def _joints(self, part: str) -> Fraction:
+        if part not in self.linings:
+            return self._joints_of_paper(part)
         total = _NOTHING
         for (wall, one), (other_wall, other) in combinations(self.panels[part], 2):
             across = min(one[1], other[1]) - max(one[0], other[0])
@@ -209,6 +205,24 @@ class _Job:
             if wall == other_wall and min(across, up) == 0 and max(across, up) > 0:
                 total += across + up
         return total
+
+    def _joints_of_paper(self, part: str) -> Fraction:
+        """Return how long the joints of a paper are on the walls; a border is told as having none."""
+        hangs = self.apart[part].wall
+        if hangs is None:
+            return _NOTHING
+        run, is_equal = run_of(hangs.survey, hangs.hung), hangs.survey.start.usable is not None
+        panels = [seam.right.panel for seam in run.seams if seam.is_joint and (seam.right.panel.left or not is_equal)]
+        panels += [run.laid[0].panel] if run.survey.closes and not is_equal else []
+        return sum((_joint_at(run.survey.walls[panel.wall], panel.left) for panel in panels), _NOTHING)
+
+
+def _joint_at(wall: Wall, at: Fraction) -> Fraction:
+    """Return how long a joint is at a place along a wall, less what lies within or beside openings."""
+    after = min((bend for line in (wall.foot, wall.top) for bend in line.bends if bend > at), default=wall.width)
+    foot, top = (line.ends(at, after)[0] for line in (wall.foot, wall.top))
+    beside = (thing for thing in wall.openings if thing.left <= at <= thing.right)
+    return top - foot - sum(max(min(thing.head, top) - max(thing.foot, foot), _NOTHING) for thing in beside)
 
 
 def _area(wall: Wall) -> Fraction:
