@@ -287,7 +287,9 @@ def test_the_amount_of_each_use_is_worked_out_again(number: int) -> None:
 
 def test_how_long_joints_of_paper_are_is_worked_out_again() -> None:
     """Joints at 500 and 1000 on 2400: the first runs along the window, 900 high, where nothing is to be filled."""
-    document = json.loads(listed(SMALL.replace("[[wall]]", f"{FILLED}[[wall]]").replace('["lining", "paper"]', '["paper"]')))
+    document = json.loads(
+        listed(SMALL.replace("[[wall]]", f"{FILLED}[[wall]]").replace('["lining", "paper"]', '["paper"]'))
+    )
     filler = document["shopping"]["materials"][3]
 
     assert filler["amount"] == "3900"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from copy import deepcopy
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -67,12 +68,12 @@ def test_bands_in_one_paper_are_cut_from_the_same_rolls() -> None:
     job = job_of(ONE_PAPER)
     (part,) = job.parts
 
-    assert (part.name, [band.name for band in part.bands]) == ("filling and dado", ["filling", "dado"])
+    assert (part.name, [band.name for band in part.sharing]) == ("filling and dado", ["filling", "dado"])
     assert [drop.label for drop in part.scenario.job.drops] == ["filling 1", "filling 2", "dado 1", "dado 2"]
     assert [drop.wall for drop in part.scenario.job.drops] == ["wall, filling"] * 2 + ["wall, dado"] * 2
     (plan,) = json.loads(planned(ONE_PAPER))["plans"]
     assert (plan["rolls_needed"], plan["lower_bound"], plan["status"]) == (1, 1, "optimal")
-    assert [make_plan(band.scenario.job, band.scenario.cutting).rolls_needed for band in part.bands] == [1, 1]
+    assert [make_plan(band.scenario.job, band.scenario.cutting).rolls_needed for band in part.sharing] == [1, 1]
     assert check_text(planned(ONE_PAPER)).holds
 
 
@@ -92,21 +93,127 @@ def test_bands_in_one_paper_may_have_another_between_them() -> None:
     assert check_text(planned(three)).holds
 
 
-@pytest.mark.parametrize(
-    ("written", "instead"),
-    [
-        ('name = "Reed"', 'name = "Rush"'),
-        ('match = "free"\n[[band]]', 'match = "free"\n[band.trim]\ntop = 20\n[[band]]'),
-        ('match = "free"\n[[band]]', 'match = "free"\n[[band.roll]]\nlabel = "A"\n[[band]]'),
-    ],
-)
-def test_bands_in_other_papers_or_cut_otherwise_have_rolls_of_their_own(written: str, instead: str) -> None:
-    """Another paper, another trim, or rolls in hand for one of them alone; of one paper that is said."""
-    job = job_of(ONE_PAPER.replace(written, instead, 1))
+AT_FILLING = 'match = "free"\n[[band]]'
+"""Where a table of the filling's own may stand."""
 
-    assert [part.name for part in job.parts] == ["filling", "dado"]
-    is_one = all(part.scenario.job.paper == job.parts[0].scenario.job.paper for part in job.parts)
-    assert any("rolls of its own" in note for part in job.parts for note in part.scenario.notes) == is_one
+
+def _with(table: str) -> str:
+    return ONE_PAPER.replace(AT_FILLING, f'match = "free"\n{table}[[band]]', 1)
+
+
+def test_bands_in_another_paper_have_rolls_of_their_own() -> None:
+    """Two papers are two jobs."""
+    assert [part.name for part in job_of(ONE_PAPER.replace("Reed", "Rush", 1)).parts] == ["filling", "dado"]
+
+
+def test_bands_in_one_paper_may_be_trimmed_otherwise() -> None:
+    """With 20 less trim each the fillings are 1630 and 1630, so that with the dado's twice 900 a roll has 40 over."""
+    text = _with("[band.trim]\ntop = 30\n")
+
+    (plan,) = json.loads(planned(text))["plans"]
+    assert (plan["rolls_needed"], plan["status"]) == (1, "optimal")
+    assert [drop.get("trim") for drop in plan["scenario"]["drop"]] == [
+        None,
+        None,
+        *[{"top": "50 mm", "bottom": "50 mm"}] * 2,
+    ]
+    assert max(Fraction(cut["to"]) for roll in plan["rolls"] for cut in roll["cuts"]) == 5100 - 40
+    assert check_text(planned(text)).holds
+
+
+def test_bands_in_one_paper_may_be_worked_otherwise() -> None:
+    """One job has one order and one pace: those of the band that hangs first, which is said."""
+    text = _with('[band.pace]\npasted = "paper"\nsoak = 5\n[band.cutting]\nopen_rolls = 1\n')
+    (part,) = job_of(text).parts
+
+    assert part.scenario.cutting.open_rolls == 1
+    assert "all of them are cut in the order and at the pace of filling" in part.scenario.notes
+    assert check_text(planned(text)).holds
+
+
+def test_walls_that_come_first_come_first_in_every_band_of_a_paper() -> None:
+    """Where rolls are too few, a wall that was named goes before others with all bands that share the paper."""
+    text = ONE_PAPER.replace("[[wall]]", '[cutting]\nfirst_walls = ["wall"]\n[[wall]]', 1)
+    (part,) = job_of(text).parts
+
+    assert part.scenario.cutting.first_walls == ("wall, filling", "wall, dado")
+    assert check_text(planned(text)).holds
+
+
+@pytest.mark.parametrize(
+    ("lengths", "opened", "bought"),
+    # 1650 + 1650 and 900 + 900; 1650, and 1650 + 900 + 900 of a new roll, which could hold all of it but one.
+    [((3300, 1900), 2, 0), ((1900,), 2, 1), ((5100,), 1, 0), ((800,), 1, 1)],
+)
+def test_rolls_in_hand_for_one_band_serve_all_of_its_paper_and_the_fewest_are_bought(
+    lengths: tuple[int, ...], opened: int, bought: int
+) -> None:
+    """The filling has rolls listed and the dado none: what is in hand goes first, though more rolls are opened."""
+    rolls = "".join(
+        f'[[band.roll]]\nlabel = "{label}"\nlength = {long}\n' for label, long in zip("AB", lengths, strict=False)
+    )
+    text = _with(rolls)
+    (part,) = job_of(text).parts
+
+    plan = make_plan(part.scenario.job, part.scenario.cutting)
+    assert (plan.rolls_needed, plan.rolls_to_buy) == (opened, bought)
+    assert (plan.value, plan.gap) == (Fraction(bought), Fraction(0))
+    assert any("rolls in hand cost nothing here and a roll to be bought 1" in note for note in part.scenario.notes)
+    assert check_text(planned(text)).holds
+
+
+# The wall of above with a border 500 high at 1200, in the same paper laid along: one strip of 1000, cut 1050.
+#
+#   2400 ┌────────┬────────┐
+#   1700 │────────┴────────│  crown, let in: the fillings are 1200 - 850 = 350 and 2400 - 1700 = 700 high,
+#   1200 │────────┬────────│  cut 450 and 800: 2 × 1250 = 2500
+#    850 ├────────┼────────┤
+#    800 ├────────┼────────┤  dado 2 × 900 = 1800; with the strip of 1050 they are 5350, of a roll of 5350
+#      0 └────────┴────────┘
+CROWNED = """[[border]]
+name = "crown"
+foot = 1200
+let_in = true
+[border.paper]
+name = "Reed"
+roll_length = "5.35 m"
+roll_width = 500
+match = "free"
+"""
+
+
+def test_a_border_in_the_paper_of_its_wall_is_cut_from_the_same_rolls() -> None:
+    """Bands and border are just a roll of 5350; apart they were two."""
+    text = ONE_PAPER.replace("5.1 m", "5.35 m") + CROWNED
+    (part,) = job_of(text).parts
+
+    assert (part.name, part.what) == ("filling, dado and crown", "band and border")
+    (plan,) = json.loads(planned(text))["plans"]
+    assert (plan["rolls_needed"], plan["status"]) == (1, "optimal")
+    assert "crown: strip 1: wall from 0 mm to 1000 mm" in part.scenario.notes
+    assert check_text(planned(text)).holds
+
+
+def test_borders_in_one_paper_are_cut_from_the_same_spool() -> None:
+    """Two borders along 1000: twice 1050 of a spool of 5 m with a repeat of 180, where each by itself opens one."""
+    border = '[[border]]\nname = "{}"\nfoot = {}\n[border.paper]\nname = "Rope"\nroll_length = "5 m"\n'
+    border += 'roll_width = 100\nmatch = "18 cm"\n'
+    text = ONE_PAPER + border.format("chair border", 900) + border.format("crown", 2200)
+
+    assert [(part.name, part.what) for part in job_of(text).parts[1:]] == [("chair border and crown", "border")]
+    assert [plan["rolls_needed"] for plan in json.loads(planned(text))["plans"]] == [1, 1]
+    assert check_text(planned(text)).holds
+
+
+def test_paper_that_cannot_be_shared_is_said_to_be_planned_apart(tmp_path: Path) -> None:
+    """Of paper by the metre, in hand for one band and ordered for the other, what less might do is no proof."""
+    metres = ONE_PAPER.replace('match = "free"', 'match = "free"\nsold_by = "m"')
+    file = tmp_path / "room.toml"
+    file.write_text(metres.replace('"m"\n[[band]]', '"m"\n[[band.roll]]\nlabel = "A"\n[[band]]'), encoding="utf-8")
+    page = " ".join(run("plan", str(file)).stdout.split())
+
+    assert "filling and dado are in one paper and planned apart: each figure is for one of them alone." in page
+    assert "Together less might do, though never less than the greatest of them takes." in page
 
 
 def test_rolls_in_hand_for_bands_in_one_paper_are_there_for_all_of_them() -> None:
@@ -170,9 +277,9 @@ def test_bands_of_random_rooms_in_one_paper_never_need_more_rolls_than_apart(see
     pooled = {plan["part"]: plan["rolls_needed"] for plan in json.loads(document)["plans"]}
 
     for part in job.parts:
-        if part.bands:
+        if part.sharing:
             assert pooled[part.name] <= sum(
-                make_plan(band.scenario.job, band.scenario.cutting).rolls_needed for band in part.bands
+                make_plan(band.scenario.job, band.scenario.cutting).rolls_needed for band in part.sharing
             )
     report = check_text(document)
     assert report.holds, report.violations
@@ -254,6 +361,10 @@ def _lower(document: Any) -> None:  # noqa: ANN401
     document["scenario"]["rail"][0]["foot"] = 810
 
 
+def _trim(document: Any) -> None:  # noqa: ANN401
+    _plan(document)["scenario"]["drop"][2]["trim"] = {"top": "20 mm", "bottom": "50 mm"}
+
+
 def _off_the_joint(document: Any) -> None:  # noqa: ANN401
     _bands(document)[0]["setting_out"]["columns"][0]["panels"][0]["to"] = "490"
 
@@ -270,13 +381,14 @@ def _off_the_print(document: Any) -> None:  # noqa: ANN401
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
-        (_missing_drop, "is not one of its bands"),
+        (_missing_drop, "is not one of its parts"),
         (_shorter, "is another than hangs on the wall"),
         (_print, "is another than hangs on the wall"),
-        (_swapped, "not listed band after band"),
+        (_trim, "is another than hangs on the wall"),
+        (_swapped, "not listed part after part"),
         (_paper, "paper of its plan is not that"),
-        (_stock, "roll of its plan is not what its bands have together"),
-        (_left_out, "is not one of its bands"),
+        (_stock, "roll of its plan is not what its parts have together"),
+        (_left_out, "is not one of its parts"),
         (_lower, "10 mm off"),
         (_off_the_joint, "filling: "),
         (_off_the_print, "filling: "),
@@ -289,4 +401,67 @@ def test_the_judge_refuses_a_fault_in_each_rule_of_shared_rolls(plant: Callable[
 
     report = check_text(json.dumps(document))
 
+    assert any(said in broken.line() for broken in report.violations), report.violations
+
+
+def _strip_shorter(document: Any) -> None:  # noqa: ANN401
+    _bands(document)[2]["strips"][0]["stretches"][0]["right"] = "990"
+
+
+def _border_is_band(document: Any) -> None:  # noqa: ANN401
+    _bands(document)[2]["kind"] = "band"
+
+
+def _strip_of_another(document: Any) -> None:  # noqa: ANN401
+    _plan(document)["scenario"]["drop"][-1]["wall"] = "wall, dado"
+
+
+@pytest.mark.parametrize(
+    ("plant", "said"),
+    [
+        (_strip_shorter, "10 mm off the length that it covers"),
+        (_border_is_band, "is no band of this room"),
+        (_strip_of_another, "is another than hangs on the wall"),
+    ],
+)
+def test_the_judge_refuses_a_fault_of_a_border_that_shares_rolls(plant: Callable[[Any], None], said: str) -> None:
+    """A border among bands is judged as any border, and its strips are drops of the shared plan."""
+    document = deepcopy(json.loads(planned(ONE_PAPER.replace("5.1 m", "5.35 m") + CROWNED)))
+    plant(document)
+
+    report = check_text(json.dumps(document))
+    assert any(said in broken.line() for broken in report.violations), report.violations
+
+
+def _dear(document: Any) -> None:  # noqa: ANN401
+    _plan(document)["scenario"]["roll"][0]["price"] = 1
+
+
+def _cheap(document: Any) -> None:  # noqa: ANN401
+    _plan(document)["scenario"]["roll"][-1]["price"] = 2
+
+
+def _long(document: Any) -> None:  # noqa: ANN401
+    _plan(document)["scenario"]["roll"][-1]["length"] = "5200 mm"
+
+
+def _none_bought(document: Any) -> None:  # noqa: ANN401
+    del _plan(document)["scenario"]["roll"][-1]["count"]
+
+
+@pytest.mark.parametrize(
+    ("plant", "said"),
+    [
+        (_dear, "roll of its plan is not what its parts have together"),
+        (_cheap, "the rolls to be bought are not those of its paper"),
+        (_long, "the rolls to be bought are not those of its paper"),
+        (_none_bought, "the rolls to be bought are not those of its paper"),
+    ],
+)
+def test_the_judge_refuses_rolls_that_are_neither_in_hand_nor_as_sold(plant: Callable[[Any], None], said: str) -> None:
+    """What is in hand costs nothing, and what is bought is as long and as dear as the paper says."""
+    document = deepcopy(json.loads(planned(_with('[[band.roll]]\nlabel = "A"\nlength = 1900\n'))))
+    plant(document)
+
+    report = check_text(json.dumps(document))
     assert any(said in broken.line() for broken in report.violations), report.violations

@@ -97,7 +97,7 @@ def test_bands_in_one_paper_have_one_table_and_a_start_each(dado_room: Visitor) 
     both = whole.parts[0].name
     parts = dado_room.get("/part/parts").text
 
-    assert [len(part.bands) for part in whole.parts] == [2, 0]
+    assert [len(part.sharing) for part in whole.parts] == [2, 0]
     assert parts.count('href="of/') == 4
     assert "How each is cut" in dado_room.get(f"/of/{both}/part/rolls").text
     assert dado_room.get(f"/of/{both}/part/start").text == dado_room.get("/of/frieze/part/rolls").text == ""

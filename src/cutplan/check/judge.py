@@ -20,7 +20,7 @@ from cutplan.check.contract_rules.stated_contract import (
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
-from cutplan.check.part_rules.shared_rolls import Shared, bands_apart
+from cutplan.check.part_rules.shared_rolls import Shared, parts_by_themselves
 from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
@@ -189,9 +189,9 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
 
 
 def _parts_together(table: Table, together_planned: Mapping[str, Planned], shared: Mapping[str, Shared]) -> Report:
-    """Return the judgement of how the parts of a job share the walls, and bands their rolls."""
+    """Return the judgement of how the parts of a job share the walls, and some of them their rolls."""
     room = read_parted(table)
-    planned, of_bands = bands_apart(table, together_planned, shared)
+    planned, of_bands = parts_by_themselves(table, together_planned, shared)
     if room is None or table.faults:
         raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
     broken = [*stretches_rule(room, planned), *room_rule(room, planned), *borders_rule(room, planned)]

@@ -33,7 +33,7 @@ def overview_of(job: PartedJob, units: str | None) -> tuple[WallPicture, ...]:
     """Return pictures of the whole walls of a job, with the print of each paper that has a photograph."""
     from cutplan.render.drawing.parts_picture import parts_pictures  # noqa: PLC0415 - few commands draw
 
-    prints = {part.name: print_told(part.scenario) for part in (*job.parts, *job.single_bands)}
+    prints = {part.name: print_told(part.scenario) for part in (*job.parts, *job.single)}
     return parts_pictures(job, units or job.parts[0].scenario.units, prints=prints)
 
 
@@ -61,8 +61,8 @@ def hung_with(job: PartedJob, scenario: Scenario, units: str | None) -> list[str
     from cutplan.parts.shopping import shopping_list  # noqa: PLC0415 - for such jobs only
     from cutplan.render.pages.shopping_page import packs_line  # noqa: PLC0415
 
-    called = (part for part in (*job.parts, *job.single_bands) if part.scenario.source == scenario.source)
-    names = {each.name for part in called for each in part.bands or (part,)}
+    called = (part for part in (*job.parts, *job.single) if part.scenario.source == scenario.source)
+    names = {each.name for part in called for each in part.sharing or (part,)}
     packs = shopping_list(job, ()).packs
     return [packs_line(each, units or scenario.units) for each in packs if names & {*each.parts}]
 

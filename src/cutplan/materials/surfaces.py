@@ -63,7 +63,7 @@ def joints_between(cells: Iterable[Cell]) -> Length:
 
 
 def length_of_joints(setting_out: SettingOut) -> Length:
-    """Return how long the joints of a paper are on the walls, the closing joint too; beside an opening there is none."""
+    """Return how long the joints of a paper are on the walls, its closing too; beside an opening is none."""
     closing = () if setting_out.closing is None else (setting_out.closing.joint,)
     walls = setting_out.room.walls
     return sum((_joint_at(walls[joint.wall], joint.at) for joint in (*setting_out.joints, *closing)), ZERO)

@@ -118,7 +118,7 @@ class Desk:
     def holder(self) -> tuple[str | int, ...]:
         """Where in the file the tables of this part stand that it has to itself; empty for the top of the file."""
         part = self.as_part
-        name = part.bands[0].name if part is not None and part.bands else self.part
+        name = part.sharing[0].name if part is not None and part.sharing else self.part
         for key in ("band", "border", "damp_lining"):
             for number, entry in enumerate(_listed(self.survey().document.get(key)) if self.part else ()):
                 if isinstance(entry, dict) and entry.get("name") == name:

@@ -48,14 +48,14 @@ def parts_content(desk: Desk) -> dict[str, object]:
 
 
 def _part(desk: Desk, part: Part) -> tuple[str, str, list[tuple[str, str]], list[str]]:
-    kind = "the walls, from top to foot" if part.name == "paper" else part.kind.value
+    kind = "the walls, from top to foot" if part.name == "paper" else part.what
     what = f"{kind}; {counted(part.scenario.job.drop_count, 'strip' if part.kind is PartKind.BORDER else 'length')}"
     own = desk.within(part.name)
     try:
         needs = [] if own is None else [sentence_of(own.planned().sequence.plan, part.scenario.ordered)]
     except CutplanError as error:
         needs = str(error).split("\n")
-    leads = [(isolated(each.name), _address(each.name)) for each in (part, *part.bands)]
+    leads = [(isolated(each.name), _address(each.name)) for each in (part, *part.sharing)]
     return isolated(part.name), what, leads, said(needs)
 
 

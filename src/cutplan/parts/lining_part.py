@@ -69,7 +69,7 @@ def hung_over(part: Part, under: Sequence[Part]) -> Part:
     found = [lining.lining for lining in under if lining.lining is not None]
     jointed = tuple(each for each in found if any(joints_of_lining(each.room, each.pieces)))
     scenario = replace(part.scenario, notes=(*part.scenario.notes, note), under=jointed)
-    return replace(part, scenario=scenario, bands=tuple(hung_over(band, under) for band in part.bands))
+    return replace(part, scenario=scenario, sharing=tuple(hung_over(each, under) for each in part.sharing))
 
 
 def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:

@@ -1,108 +1,124 @@
-"""Bands in one and the same paper as one job: their drops, each called after its band, are cut from the same rolls."""
+"""Bands and borders in one and the same paper as one job: their pieces, each called after its part, share the rolls."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.job.drops import drops_of
-from cutplan.parts.part import Part, PartKind
-from cutplan.scenario.read import Scenario, parsed_scenario
+from cutplan.paper.stock import Lot
+from cutplan.parts.part import Part
+from cutplan.scenario.read import Scenario, exactly, parsed_scenario
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading
-from cutplan.scenario.write import drop_entry, plain
+from cutplan.scenario.write import drop_entry, plain, roll_entry
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
+    from cutplan.job.drops import Drop
     from cutplan.scenario.tables import Table
     from cutplan.setting_out import SettingOut
 
 STOCK: tuple[str, ...] = ("roll", "offcut")
-"""What bands in one paper list of it is there for all of them."""
+"""What parts in one paper list of it is there for all of them."""
 
 
-def together(
-    bands: Sequence[Part], tables: Mapping[str, tuple[Table, Mapping[str, object]]], text: str, source: str
-) -> list[Part]:
-    """Return the parts that bands make: those in one paper one part, in the place of the first of them.
+def together(parts: Sequence[Part], tables: Mapping[str, Table], text: str, source: str) -> list[Part]:
+    """Return the parts that bands and borders make: those in one paper one part, in the place of the first of them.
 
-    ``tables`` has for each band its table, where faults are told, and the ordinary scenario that was read of it.
-    Raises ScenarioError where two bands list the same roll.
+    ``tables`` has for each its table, where faults are told. Raises ScenarioError where two list the same roll.
     """
-    parts: list[Part] = []
+    found: list[Part] = []
     done: set[str] = set()
-    for band in bands:
-        if band.name in done:
+    for part in parts:
+        if part.name in done:
             continue
-        alike = [other for other in bands if _is_of_one_paper(band.scenario, other.scenario)]
+        alike = [other for other in parts if _is_of_one_paper(part.scenario, other.scenario)]
         done.update(other.name for other in alike)
-        parts.append(band if len(alike) < 2 else _one_job(alike, tables, text, source))  # noqa: PLR2004 - two share
-    return parts
+        found.append(part if len(alike) < 2 else _one_job(alike, tables, text, source))  # noqa: PLR2004 - two share
+    return found
 
 
 def _is_of_one_paper(one: Scenario, other: Scenario) -> bool:
-    """Return True when two bands are cut from the same rolls: one paper, cut alike, and in hand for both or neither.
+    """Return True when two parts are cut from the same rolls.
 
-    Sheets of a numbered set serve for their own place only, and of equal strips each wall is cut to its own width.
+    Sheets of a numbered set serve for their own place only. Of paper that is cut to order either both have rolls, or
+    none.
     """
-    papers = one.job.paper, other.job.paper
-    return one is other or (
-        papers[0] == papers[1]
-        and papers[0].sheets is None
-        and papers[0].edge_trim is None
-        and _cut_alike(one) == _cut_alike(other)
-    )
+    paper = one.job.paper
+    is_alike = paper.sale.unit is None or ("roll" in one.document) == ("roll" in other.document)
+    return one is other or (paper == other.job.paper and paper.sheets is None and is_alike)
 
 
-def _cut_alike(scenario: Scenario) -> tuple[object, ...]:
-    drop = scenario.job.drops[0]
-    return drop.trim_top, drop.trim_bottom, scenario.cutting, scenario.pace, "roll" in scenario.document
-
-
-def _one_job(
-    bands: Sequence[Part], tables: Mapping[str, tuple[Table, Mapping[str, object]]], text: str, source: str
-) -> Part:
-    """Return bands as one part: an ordinary scenario that lists their drops, band after band."""
-    names = [band.name for band in bands]
+def _one_job(parts: Sequence[Part], tables: Mapping[str, Table], text: str, source: str) -> Part:
+    """Return parts as one: an ordinary scenario that lists their drops, part after part, as the first is worked."""
+    names = [part.name for part in parts]
     name = " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
-    set_out = tuple((band.name, _named(band)) for band in bands)
-    first, document = tables[names[0]]
-    whole = {key: value for key, value in document.items() if key not in (*SURVEY_KEYS, *STOCK)}
-    for key in STOCK:
-        listed = [entry for band in names for entry in _listed(tables[band][1].get(key))]
-        whole |= {key: listed} if listed else {}
-    whole["drop"] = [entry for band, (_, found) in zip(bands, set_out, strict=True) for entry in _drops(band, found)]
-    reading = Reading(moved=dict.fromkeys(whole, first))
-    scenario = parsed_scenario(whole, text, f"{source}/{name}", reading)
-    said = f"{name} are cut from the same rolls, and what is written on a piece begins with its band"
-    order = "hang each band in its turn, and keep what is left of the rolls for the next"
-    scenario = replace(scenario, notes=(*scenario.notes, said, order), bands=set_out)
-    return Part(name, PartKind.BAND, scenario, bands=tuple(_alone(band, name, source) for band in bands))
+    first, drops = parts[0].scenario, list(_drops(parts))
+    whole = {key: value for key, value in first.document.items() if key not in (*SURVEY_KEYS, *STOCK, "drop")}
+    whole |= {key: listed for key in STOCK if (listed := _in_hand([part.scenario for part in parts], key))}
+    whole["drop"] = [plain(drop_entry(drop, is_free=first.is_free, trims=first.trims)) for drop in drops]
+    cutting, first_walls = whole.get("cutting"), first.cutting.first_walls
+    if isinstance(cutting, dict) and first_walls:
+        walls = {drop.wall for drop in drops}
+        named = [f"{wall}, {part}" for wall in first_walls for part in names if f"{wall}, {part}" in walls]
+        whole["cutting"] = {**cutting, "first_walls": named}
+    reading = Reading(moved=dict.fromkeys(whole, tables[names[0]]))
+    scenario = parsed_scenario({key: exactly(value) for key, value in whole.items()}, text, f"{source}/{name}", reading)
+    bands = tuple((part.name, _named(part.name, found)) for part in parts for _, found in part.set_out)
+    scenario = replace(scenario, notes=(*scenario.notes, *_notes(parts, scenario, name)), bands=bands)
+    return Part(name, parts[0].kind, scenario, sharing=tuple(_alone(part, name, source) for part in parts))
 
 
-def _named(band: Part) -> SettingOut:
+def _named(name: str, found: SettingOut) -> SettingOut:
     """Return where a band's drops hang, each called after the band."""
-    found = band.scenario.setting_out
-    assert found is not None  # noqa: S101 - a band is surveyed
-    pieces = tuple(replace(piece, name=f"{band.name} {piece.label}") for piece in found.pieces)
-    return replace(found, pieces=pieces)
+    return replace(found, pieces=tuple(replace(piece, name=f"{name} {piece.label}") for piece in found.pieces))
 
 
-def _drops(band: Part, found: SettingOut) -> Iterator[object]:
-    job = band.scenario.job
-    trims = job.drops[0].trim_top, job.drops[0].trim_bottom
-    for drop in drops_of(found, *trims, counts_cut_outs=True):
-        own = replace(drop, wall=f"{drop.wall}, {band.name}")
-        yield plain(drop_entry(own, is_free=job.paper.pattern.is_free))
+def _drops(parts: Sequence[Part]) -> Iterator[Drop]:
+    for part in parts:
+        drops = part.scenario.job.drops
+        for _, found in part.set_out:
+            drops = drops_of(_named(part.name, found), *part.scenario.trims, counts_cut_outs=True)
+        for drop in drops:
+            label = drop.label if part.set_out else f"{part.name} {drop.label}"
+            yield replace(drop, label=label, wall=f"{drop.wall}, {part.name}")
 
 
-def _listed(entries: object) -> list[object]:
-    return entries if isinstance(entries, list) else []
+def _in_hand(scenarios: Sequence[Scenario], key: str) -> list[object]:
+    """Return the rolls or the offcuts of all, and rolls to buy where some have none listed: only those then count."""
+    entries = [each.document.get(key) for each in scenarios]
+    listed = [entry for each in entries if isinstance(each, list) for entry in each]
+    if key != "roll" or not listed or all(isinstance(each, list) for each in entries):
+        return listed
+    paper, labels = scenarios[0].job.paper, [f"{entry.get('label')}-" for entry in listed]
+    label = "roll"
+    while any(other.startswith(f"{label}-") for other in labels):
+        label = f"new {label}"
+    price = Fraction(1) if paper.price is None else paper.price
+    bought = roll_entry(Lot(label, paper.roll_length, count=None, price=price), is_free=True)
+    return [*({**entry, "price": 0} for entry in listed), plain(bought)]
 
 
-def _alone(band: Part, name: str, source: str) -> Part:
-    """Return one of the bands by itself, with a note of where its rolls are planned."""
-    scenario = band.scenario
+def _notes(parts: Sequence[Part], scenario: Scenario, name: str) -> Iterator[str]:
+    """Yield how parts are cut from the same rolls, and what is to be known of borders among them."""
+    yield f"{name} are cut from the same rolls, and what is written on a piece begins with its part"
+    yield "hang each in its turn, and keep what is left of the rolls for the next"
+    first = parts[0].scenario
+    if any((part.scenario.cutting, part.scenario.pace) != (first.cutting, first.pace) for part in parts):
+        yield f"all of them are cut in the order and at the pace of {parts[0].name}"
+    if any(lot.count is None for lot in scenario.job.rolls) and "roll" in scenario.document:
+        each = " and a roll to be bought 1" if first.job.paper.price is None else ""
+        yield f"rolls in hand cost nothing here{each}, so that only what is to be bought counts"
+    for part in parts:
+        if part.border is not None:
+            yield from (f"{part.name}: {note}" for note in part.scenario.notes if note not in scenario.notes)
+
+
+def _alone(part: Part, name: str, source: str) -> Part:
+    """Return one of the parts by itself, with a note of where its rolls are planned."""
+    scenario = part.scenario
     note = f"it is cut from the same rolls as the others of {name}: for the plan of all, {source}/{name}"
-    return replace(band, scenario=replace(scenario, notes=(*scenario.notes, note)))
+    return replace(part, scenario=replace(scenario, notes=(*scenario.notes, note)))

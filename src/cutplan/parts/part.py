@@ -49,8 +49,8 @@ class Part:
         Of a lining, what was asked of it.
     border
         Of a border, its strips.
-    bands
-        Of bands that are cut from the same rolls, each by itself.
+    sharing
+        Of parts that are cut from the same rolls, each by itself.
 
     """
 
@@ -60,7 +60,12 @@ class Part:
     told: Json = field(default_factory=dict)
     asked: AskedLining | None = None
     border: BorderSetOut | None = None
-    bands: tuple[Part, ...] = ()
+    sharing: tuple[Part, ...] = ()
+
+    @property
+    def what(self) -> str:
+        """What it is in a word; of parts that share rolls what each is."""
+        return " and ".join(dict.fromkeys(each.kind.value for each in self.sharing or (self,)))
 
     @property
     def set_out(self) -> tuple[tuple[str, SettingOut], ...]:
@@ -82,7 +87,7 @@ class PartedJob:
     ----------
     parts
         In the order in which the trade hangs them: lining, then from the ceiling down (frieze, filling, dado;
-        *Radford's Cyclopedia*, vol. 10), then borders. Bands in one paper are one part, in the place of the first.
+        *Radford's Cyclopedia*, vol. 10), then borders. Those in one paper are one part, in the place of the first.
     room
         The whole room as surveyed.
     document
@@ -92,7 +97,7 @@ class PartedJob:
     materials
         What is bought beside paper.
     hanging
-        What the parts are called in the order in which they hang, each band by itself.
+        What the parts are called in the order in which they hang, each by itself.
 
     """
 
@@ -109,14 +114,25 @@ class PartedJob:
         return bool(self.materials) or any(part.kind is PartKind.LINING for part in self.parts)
 
     def part(self, name: str) -> Part | None:
-        """Return the part of this name, or the band that is cut from the same rolls as others; None for neither."""
-        return next((part for part in (*self.parts, *self.single_bands) if part.name == name), None)
+        """Return the part of this name, or the one that is cut from the same rolls as others; None for neither."""
+        return next((part for part in (*self.parts, *self.single) if part.name == name), None)
+
+    @property
+    def apart(self) -> tuple[tuple[Part, ...], ...]:
+        """Parts in one and the same paper that share none of it: less of it might do for them together."""
+        papers = dict.fromkeys(part.scenario.job.paper for part in self.parts)
+        alike = (tuple(part for part in self.parts if part.scenario.job.paper == paper) for paper in papers)
+        return tuple(parts for parts in alike if len(parts) > 1)
+
+    @property
+    def single(self) -> tuple[Part, ...]:
+        """Every part by itself, those that share rolls too."""
+        return tuple(each for part in self.parts for each in part.sharing or (part,))
 
     @property
     def single_bands(self) -> tuple[Part, ...]:
-        """Every band that has a place of its own to start: those that share rolls each by itself."""
-        bands = (part for part in self.parts if part.kind is PartKind.BAND)
-        return tuple(band for part in bands for band in part.bands or (part,))
+        """Every band that has a place of its own to start."""
+        return tuple(part for part in self.single if part.kind is PartKind.BAND)
 
     @property
     def addresses(self) -> list[str]:

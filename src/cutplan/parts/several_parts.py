@@ -67,7 +67,8 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
         for name, (table, own) in read.items()
     ]
     strips = [border_part(border, borders, room, document, (text, source)) for border in borders]
-    parts = [*together(single, read, text, source), *strips]
+    tables = {name: table for name, (table, _) in read.items()} | {border.name: border.table for border in borders}
+    parts = together([*single, *strips], tables, text, source)
     if not parts:
         raise ScenarioError(source, (Fault("band", "all of them are bare; give one a [band.paper]"),))
     job = PartedJob(tuple(parts), room, plain_document(document), source, materials)
@@ -78,13 +79,12 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
 
 
 def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
-    """Yield the parts, those in one and the same paper with a note that each has rolls of its own."""
+    """Yield the parts, those in one and the same paper that share none of it with a note of that."""
     for part in parts:
         scenario = part.scenario
         others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
         alike = (
-            f"{', '.join(others)} is in this paper too, with other trims or rolls: each is cut from rolls of its own, "
-            "and fewer might do for both"
+            f"{', '.join(others)} is in this paper too: each is cut from paper of its own, and less might do for both"
         )
         yield replace(part, scenario=replace(scenario, notes=(*scenario.notes, alike))) if others else part
 

@@ -108,7 +108,7 @@ def _not_named(job: PartedJob) -> Iterator[Material]:
 
 
 def _packs(job: PartedJob, material: Material) -> Packs:
-    hung = [each for part in job.parts for each in part.bands or (part,)]
+    hung = job.single
     parts = [part for part in hung if _is_for(part, material)]
     names = tuple(part.name for part in parts)
     if material.use is Use.SIZE:

@@ -244,7 +244,7 @@ def _document(scenario: Scenario, job: Job, *, has_rolls: bool) -> dict[str, obj
     tables = {
         "roll": [plain(roll_entry(lot, is_free=is_free)) for lot in job.rolls if has_rolls],
         "offcut": [plain(offcut_entry(lot, is_free=is_free)) for lot in job.lots if lot.is_offcut],
-        "drop": [plain(drop_entry(drop, is_free=is_free)) for drop in job.drops],
+        "drop": [plain(drop_entry(drop, is_free=is_free, trims=scenario.trims)) for drop in job.drops],
     }
     kept = {key: value for key, value in scenario.document.items() if key not in replaced}
     return kept | {key: entries for key, entries in tables.items() if entries}

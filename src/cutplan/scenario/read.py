@@ -31,10 +31,11 @@ from cutplan.scenario.stock_tables import (
     reject_unknown_drops,
 )
 from cutplan.scenario.survey import SURVEY_KEYS
-from cutplan.scenario.tables import Reading, describe, reject_repeats
+from cutplan.scenario.tables import MOST, Reading, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml
-from cutplan.scenario.trim_table import read_trims
+from cutplan.scenario.trim_table import USUAL_TRIM, read_trims
 from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
+from cutplan.scenario.write import AS_NEEDED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -60,7 +61,7 @@ TOP_KEYS: Final = (
 )
 _ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", "sheet", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
-_DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS)
+_DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS, "trim")
 MOST_SECONDS: Final = 5.0
 """For what to order of a paper that is cut to order; one piece takes a moment."""
 _CODES: Final = frozenset({"label", "batch"})
@@ -100,6 +101,8 @@ class Scenario:
         What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job.
     bands
         Of bands that are cut from the same rolls, the name of each and where its drops hang.
+    trims
+        At the top and at the bottom of every drop that has none of its own.
 
     """
 
@@ -116,6 +119,12 @@ class Scenario:
     lining: LiningSetOut | None = None
     under: tuple[LiningSetOut, ...] = ()
     bands: tuple[tuple[str, SettingOut], ...] = ()
+    trims: tuple[Length, Length] = (USUAL_TRIM, USUAL_TRIM)
+
+    @property
+    def is_free(self) -> bool:
+        """True for a paper without a match."""
+        return self.job.paper.pattern.is_free
 
     @property
     def job_to_order(self) -> Job:
@@ -139,15 +148,15 @@ def parse_scenario(text: str, source: str) -> Scenario:
 
 def scenario_of(document: dict[str, object], source: str) -> Scenario:
     """Return the scenario whose :attr:`Scenario.document` this is; raises as :func:`parse_scenario` does."""
-    return parsed_scenario({key: _exact(value) for key, value in document.items()}, "", source)
+    return parsed_scenario({key: exactly(value) for key, value in document.items()}, "", source)
 
 
-def _exact(value: object) -> object:
+def exactly(value: object) -> object:
     """Return what a document holds as the reader of TOML gives it: a float is the decimal that it prints as."""
     if isinstance(value, dict):
-        return {key: _exact(inner) for key, inner in value.items()}
+        return {key: exactly(inner) for key, inner in value.items()}
     if isinstance(value, list):
-        return [_exact(inner) for inner in value]
+        return [exactly(inner) for inner in value]
     return Decimal(str(value)) if isinstance(value, float) else value
 
 
@@ -164,7 +173,8 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
     units = root.unit("units", required=False)
     # A bare number is not blamed for a unit that is itself at fault.
     reading.units = "mm" if units is None and root.has("units") else units
-    job, setting_out = _read_job(root)
+    trims = read_trims(root)
+    job, setting_out = _read_job(root, trims)
     walls = () if job is None else tuple(dict.fromkeys(drop.wall for drop in job.drops if drop.wall is not None))
     if setting_out is not None:
         walls = tuple(wall.name for wall in setting_out.room.walls)
@@ -177,7 +187,7 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
     doubts = tuple(reading.doubts)
     notes = (*doubts, *reading.notes)
     plain = plain_document(document)
-    return Scenario(job, units or "mm", notes, plain, source, setting_out, cutting, pace, doubts, ordered)
+    return Scenario(job, units or "mm", notes, plain, source, setting_out, cutting, pace, doubts, ordered, trims=trims)
 
 
 def plain_document(document: Mapping[str, object]) -> dict[str, object]:
@@ -192,11 +202,10 @@ def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
         root.reject("cutting", str(error))
 
 
-def _read_job(root: Table) -> tuple[Job | None, SettingOut | None]:
+def _read_job(root: Table, trims: tuple[Length, Length]) -> tuple[Job | None, SettingOut | None]:
     label = read_paper(root)
     lots, named, offcuts = _read_stock(root, label)
     paper = label.paper
-    trims = read_trims(root)
     setting_out = None
     if any(root.has(key) for key in SURVEY_KEYS):
         setting_out = _read_survey(root, label, paper)
@@ -276,7 +285,9 @@ def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:
     reject_longer(table, length, paper)
     if first_motif is None and paper.sheets is not None:
         first_motif = paper.sheets.first_motif
-    count, batch = table.whole("count", required=False) or 1, table.code("batch", required=False)
+    is_bought = table.values.get("count") == AS_NEEDED
+    count = None if is_bought else table.whole("count", required=False) or 1
+    batch = table.code("batch", required=False)
     parts = read_stretches(table, length, first_motif, paper.pattern)
     is_foot_first = table.flag("foot_first") or False
     if label is None or length is None:
@@ -290,7 +301,7 @@ def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:
 
 def _reject_numbered_twins(rolls: list[StockEntry], named: list[tuple[Table, str | None]]) -> None:
     """Report rolls and offcuts labelled like one of several alike: ``A-2`` beside an ``A`` of which there are three."""
-    counts = {roll.label: roll.lot.count or 1 for roll in rolls if roll.lot is not None}
+    counts = {roll.label: roll.lot.count or MOST for roll in rolls if roll.lot is not None}
     for table, label in named:
         base, _, number = (label or "").rpartition("-")
         count = counts.get(base, 1)
@@ -364,11 +375,12 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
     wall = table.text("wall", required=False)
     batch = "" if table.values.get("batch") == "" else table.code("batch", required=False)
     is_turned, sheet = table.flag("turned"), read_sheet(table, paper)
+    own = read_trims(table, trims)
     if is_turned is not None and not paper.is_reversed:
         table.reject("turned", "is for a paper whose label says to reverse; leave it out, or mend match")
     if label is None or height is None or first_motif is None:
         return None
-    drop = Drop(label, height, first_motif, *trims, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
+    drop = Drop(label, height, first_motif, *own, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
     return replace(drop, is_turned=is_turned, sheet=sheet)
 
 

@@ -15,11 +15,11 @@ USUAL_TRIM: Final[Length] = 50 * UNITS["mm"]
 """Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
 
 
-def read_trims(root: Table) -> tuple[Length, Length]:
-    """Return the trim at the top and at the bottom of every drop."""
-    table = root.table("trim", ("top", "bottom"), required=False)
+def read_trims(holder: Table, otherwise: tuple[Length, Length] = (USUAL_TRIM, USUAL_TRIM)) -> tuple[Length, Length]:
+    """Return the trim at the top and at the bottom of every drop, or of the one that the table is of."""
+    table = holder.table("trim", ("top", "bottom"), required=False)
     if table is None:
-        return USUAL_TRIM, USUAL_TRIM
+        return otherwise
     top = table.length("top", required=False, zero=True, usual=TRIM)
     bottom = table.length("bottom", required=False, zero=True, usual=TRIM)
-    return USUAL_TRIM if top is None else top, USUAL_TRIM if bottom is None else bottom
+    return otherwise[0] if top is None else top, otherwise[1] if bottom is None else bottom

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_number
 from cutplan.scenario.toml_text import length_value, quoted
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from cutplan.lengths import Length
     from cutplan.paper.stock import Lot
 
+AS_NEEDED: Final = "as needed"
+"""In place of a number of rolls: as many as the plan takes, to be bought."""
 Entry: TypeAlias = "dict[str, object]"
 """One table of a scenario; its lengths are exact, in millimetres."""
 
@@ -29,7 +31,7 @@ def roll_entry(lot: Lot, *, is_free: bool) -> Entry:
         "label": lot.label,
         "length": lot.length,
         "first_motif": lot.first_motif if is_plain and not is_free else None,
-        "count": lot.count if lot.count != 1 else None,
+        "count": AS_NEEDED if lot.count is None else lot.count if lot.count != 1 else None,
         "batch": lot.batch,
         "price": None if lot.price is None else _number(lot.price),
         "flaws": _flaws(lot) if is_plain else None,
@@ -53,14 +55,16 @@ def offcut_entry(lot: Lot, *, is_free: bool) -> Entry:
     })  # fmt: skip
 
 
-def drop_entry(drop: Drop, *, is_free: bool) -> Entry:
-    """Return a drop as a ``[[drop]]``; its trims stand in the scenario's own table."""
+def drop_entry(drop: Drop, *, is_free: bool, trims: tuple[Length, Length] | None = None) -> Entry:
+    """Return a drop as a ``[[drop]]``, with trims of its own where they are not the scenario's ``trims``."""
+    own = drop.trim_top, drop.trim_bottom
     return _present({
         "label": drop.label,
         "height": drop.height,
         "first_motif": None if is_free else drop.first_motif,
         "count": drop.count if drop.count > 1 else None,
         "wall": drop.wall,
+        "trim": None if trims in (None, own) else {"top": own[0], "bottom": own[1]},
         "batch": drop.batch,
         "turned": drop.is_turned,
         "sheet": drop.sheet,

@@ -1,8 +1,9 @@
-"""Bands that are cut from the same rolls: every drop of each is one of theirs, and hangs where its band has it."""
+"""Parts that are cut from the same rolls: every drop of each is one of theirs, and hangs where its part has it."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.check.part_rules.stated_parts import Planned
@@ -18,21 +19,21 @@ if TYPE_CHECKING:
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Table
 
-_ALIKE: Final = ("units", "paper", "trim", "cutting", "pace")
-_LISTED: Final = ("roll", "offcut")
+_ALIKE: Final = ("units", "paper", "equal_strips")
+_OF_THE_FIRST: Final = ("cutting", "pace")
 
 
 class Shared(NamedTuple):
-    """What the plan of bands that share rolls wants, and what it lists."""
+    """What the plan of parts that share rolls wants, and what it lists."""
 
     planned: Planned
     plan: ListedPlan
 
 
-def bands_apart(
+def parts_by_themselves(
     document: Table, planned: Mapping[str, Planned], shared: Mapping[str, Shared]
 ) -> tuple[dict[str, Planned], Report]:
-    """Return the plans of a job's parts, those of bands that share rolls band by band; and the judgement of these.
+    """Return the plans of a job's parts, of those that share rolls one by one; and the judgement of these.
 
     What is unreadable is noted in the document's table.
     """
@@ -44,22 +45,25 @@ def bands_apart(
         rolls = shared[name]
         drops: dict[str, WantedDrop] = {}
         del apart[name]
-        own: list[Planned] = []
+        own: dict[str, Planned] = {}
         for table in entry.tables("bands"):
-            band, scenario = table.text("band") or "", table.table("scenario")
+            part, scenario = table.text("band") or "", table.table("scenario")
             if scenario is None:
                 table.fault("scenario", "is missing")
                 continue
-            wanted = read_wanted(scenario)
-            wall = read_wall(table, scenario, wanted)
-            if wall is None:
-                continue
-            wanted = with_drops(replace(wanted, lots=rolls.planned.wanted.lots), wall)
-            broken, facts = judge_wall(rolls.planned.wanted, rolls.plan, wall)
-            reports.append(Report(tuple(broken), tuple(facts)).within(band))
-            drops |= {label: replace(drop, wall=f"{drop.wall}, {band}") for label, drop in wanted.drops.items()}
-            apart[band] = Planned(scenario.values, wanted, wall)
-            own.append(apart[band])
+            wanted, wall = read_wanted(scenario), None
+            if wanted.is_survey:
+                wall = read_wall(table, scenario, wanted)
+                if wall is None:
+                    continue
+                wanted = with_drops(replace(wanted, lots=rolls.planned.wanted.lots), wall)
+                broken, facts = judge_wall(rolls.planned.wanted, rolls.plan, wall)
+                reports.append(Report(tuple(broken), tuple(facts)).within(part))
+            for label, drop in wanted.drops.items():
+                called = label if wanted.is_survey else f"{part} {label}"
+                drops[called] = replace(drop, label=called, wall=f"{drop.wall}, {part}")
+            apart[part] = Planned(scenario.values, wanted, wall)
+            own[part] = apart[part]
         if not document.faults:
             reports.append(Report(tuple(_drops_rule(name, rolls.planned.wanted, drops))))
             reports.append(Report(tuple(_scenario_rule(name, rolls.planned, own))))
@@ -67,25 +71,43 @@ def bands_apart(
 
 
 def _drops_rule(name: str, wanted: Wanted, drops: Mapping[str, WantedDrop]) -> Iterator[Violation]:
-    """Require the drops that are cut from the same rolls to be just those of the bands, band after band."""
+    """Require the drops that are cut from the same rolls to be just those of the parts, part after part."""
     for label in sorted({*wanted.drops} ^ {*drops}):
-        yield Violation("parts", f"part {name!r}", f"drop {label!r} is not one of its bands, or is left out")
+        yield Violation("parts", f"part {name!r}", f"drop {label!r} is not one of its parts, or is left out")
     for label, drop in wanted.drops.items():
         if label in drops and drop != drops[label]:
             yield Violation("parts", f"part {name!r}", f"drop {label!r} is another than hangs on the wall")
     if not {*wanted.drops} ^ {*drops} and [*wanted.drops] != [*drops]:
-        yield Violation("parts", f"part {name!r}", "its drops are not listed band after band, as they hang")
+        yield Violation("parts", f"part {name!r}", "its drops are not listed part after part, as they hang")
 
 
-def _scenario_rule(name: str, plan: Planned, bands: list[Planned]) -> Iterator[Violation]:
-    """Require bands that share rolls to be of one paper, cut alike, and what they have in hand to be all of it."""
-    for key in _ALIKE:
-        if any(band.scenario.get(key) != plan.scenario.get(key) for band in bands):
-            yield Violation("parts", f"part {name!r}", f"{key} of its plan is not that of each of its bands")
-    for key in _LISTED:
-        listed: list[object] = []
-        for band in bands:
-            entries = band.scenario.get(key)
-            listed += entries if isinstance(entries, list) else []
-        if listed != (plan.scenario.get(key) or []):
-            yield Violation("parts", f"part {name!r}", f"{key} of its plan is not what its bands have together")
+def _scenario_rule(name: str, plan: Planned, parts: Mapping[str, Planned]) -> Iterator[Violation]:
+    """Require parts that share rolls to be of one paper, cut as the first is, and what they have to be all of it."""
+    first = {**next(iter(parts.values())).scenario}
+    cutting = first.get("cutting")
+    if isinstance(cutting, dict) and cutting.get("first_walls"):
+        walls = {drop.wall for drop in plan.wanted.drops.values()}
+        named = [f"{wall}, {part}" for wall in cutting["first_walls"] for part in parts]
+        first["cutting"] = {**cutting, "first_walls": [wall for wall in named if wall in walls]}
+    for key in (*_ALIKE, *_OF_THE_FIRST):
+        alike = [part.scenario for part in parts.values()] if key in _ALIKE else [first]
+        if any(scenario.get(key) != plan.scenario.get(key) for scenario in alike):
+            yield Violation("parts", f"part {name!r}", f"{key} of its plan is not that of each of its parts")
+    for key in ("roll", "offcut"):
+        entries = [part.scenario.get(key) for part in parts.values()]
+        listed = [entry for each in entries if isinstance(each, list) for entry in each]
+        told = plan.scenario.get(key) or []
+        if key == "roll" and listed and isinstance(told, list) and not all(entries):
+            # Some have none listed, so that more is bought: only that has a price.
+            listed = [{**entry, "price": 0} for entry in listed if isinstance(entry, dict)] + told[-1:]
+            endless = [lot for lot in plan.wanted.rolls if lot.count is None]
+            if [(lot.length, lot.price) for lot in endless] != [_as_sold(plan)]:
+                yield Violation("parts", f"part {name!r}", "the rolls to be bought are not those of its paper")
+        if listed != told:
+            yield Violation("parts", f"part {name!r}", f"{key} of its plan is not what its parts have together")
+
+
+def _as_sold(plan: Planned) -> tuple[Fraction | None, Fraction]:
+    """Return the length and the price of a roll to be bought; 1 where no price is told."""
+    price = plan.wanted.sold.price
+    return plan.wanted.sold.roll_length, Fraction(1) if price is None else price

@@ -118,7 +118,7 @@ class Hangs(NamedTuple):
 class PartedRoom:
     """The whole room, its rails, bands and borders, and where these are said to hang.
 
-    ``kinds`` tells what each part of the job is, ``turns`` in which turn they are told, bands that share rolls in one;
+    ``kinds`` tells what each part of the job is, ``turns`` in which turn they are told, those that share rolls in one;
     ``scenario`` is all of it. ``closes`` is True for a whole room.
     """
 
@@ -187,7 +187,9 @@ def read_parted(document: Table) -> PartedRoom | None:
     entries = list(document.tables("parts"))
     told = [dict(_kinds(entry)) for entry in entries]
     kinds, turns = {name: kind for part in told for name, kind in part.items()}, tuple(tuple(part) for part in told)
-    hangs = {entry.text("part") or "": _hangs(entry) for entry in entries if entry.values.get("kind") == "border"}
+    single = [each for entry in entries for each in (list(entry.tables("bands")) or [entry])]
+    names = [name for turn in turns for name in turn]
+    hangs = {name: _hangs(each) for name, each in zip(names, single, strict=False) if kinds[name] == "border"}
     room = scenario.table("room")
     closes = room is not None and bool(room.flag("closes"))
     if document.faults or not walls:
@@ -196,12 +198,12 @@ def read_parted(document: Table) -> PartedRoom | None:
 
 
 def _kinds(entry: Table) -> Iterator[tuple[str, str]]:
-    """Yield what a part is, by its name; bands that share rolls each by itself."""
-    kind = entry.one_of("kind", ("lining", "band", "border")) or ""
-    bands = list(entry.tables("bands"))
-    for table in bands:
-        yield table.text("band") or "", kind
-    if not bands:
+    """Yield what a part is, by its name; parts that share rolls each by itself."""
+    kinds = ("lining", "band", "border")
+    kind, shared = entry.one_of("kind", kinds) or "", list(entry.tables("bands"))
+    for table in shared:
+        yield table.text("band") or "", (table.one_of("kind", kinds) if table.has("kind") else kind) or ""
+    if not shared:
         yield entry.text("part") or "", kind
 
 

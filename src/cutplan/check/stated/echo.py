@@ -124,12 +124,14 @@ def with_units(scenario: Table) -> Table:
     return replace(scenario, units=units)
 
 
-def trims_of(scenario: Table) -> tuple[Fraction, Fraction] | None:
-    """Return what is added to every drop at its top and at its bottom; None when it cannot be read."""
-    trim = scenario.table("trim")
+def trims_of(
+    holder: Table, otherwise: tuple[Fraction, Fraction] = (USUAL_TRIM, USUAL_TRIM)
+) -> tuple[Fraction, Fraction] | None:
+    """Return what is added at the top and the bottom of every drop, or of one; None when it cannot be read."""
+    trim = holder.table("trim")
     if trim is None:
-        return USUAL_TRIM, USUAL_TRIM
-    top, bottom = trim.length("top", USUAL_TRIM), trim.length("bottom", USUAL_TRIM)
+        return otherwise
+    top, bottom = (trim.length(key, usual) for key, usual in zip(("top", "bottom"), otherwise, strict=True))
     return None if top is None or bottom is None else (top, bottom)
 
 
@@ -141,11 +143,12 @@ def drops_wanted(scenario: Table, match: Match, strip: Fraction | None) -> dict[
         label = table.label("label")
         height = table.length("height")
         first_motif = table.length("first_motif", _NOTHING if match.repeat == 0 else None)
-        if label is None or height is None or first_motif is None or trims is None:
+        own = None if trims is None else trims_of(table, trims)
+        if label is None or height is None or first_motif is None or own is None:
             continue
         if label in drops:
             table.fault("label", f"{label!r} is used more than once")
-        drop = WantedDrop(label, height, first_motif, *trims, table.whole("count", 1) or 1, *_across(table, strip))
+        drop = WantedDrop(label, height, first_motif, *own, table.whole("count", 1) or 1, *_across(table, strip))
         cut_outs = _cut_outs(table, drop, match.repeat, strip)
         batch = "" if table.values.get("batch") == "" else _named(table, "batch")
         drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
@@ -246,7 +249,7 @@ def _lot(table: Table, paper: Table, price: Fraction | None) -> StockLot | None:
     length = table.length("length") if table.has("length") else paper.length("roll_length")
     first_motif = _if_told(table, "first_motif")
     price = table.number("price") if table.has("price") else price
-    count = table.whole("count", 1) or 1
+    count = None if table.values.get("count") == "as needed" else table.whole("count", 1) or 1
     if label is None or length is None:
         return None
     parts = _parts(table, length, first_motif)

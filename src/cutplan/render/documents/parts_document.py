@@ -29,24 +29,23 @@ def parts_text(
     document: Json = {
         "format": form,
         "scenario": job.document,
-        "parts": [{"part": part.name, "kind": part.kind.value, **part.told, **_bands(part)} for part in job.parts],
+        "parts": [{"part": part.name, "kind": part.kind.value, **part.told, **_sharing(part)} for part in job.parts],
         **(more or {}),
         key: [{"part": part.name, **document} for part, document in answers],
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
-def _bands(part: Part) -> Json:
-    """Return of bands that are cut from the same rolls what each is, and where its drops hang."""
-    if not part.bands:
-        return {}
+def _sharing(part: Part) -> Json:
+    """Return of parts that are cut from the same rolls what each is, and where its drops hang."""
     hung = dict(part.scenario.bands)
-    bands = [
+    shared = [
         {
-            "band": band.name,
-            "scenario": band.scenario.document,
-            "setting_out": setting_out_document(hung[band.name]),
+            "band": each.name,
+            "kind": each.kind.value,
+            "scenario": each.scenario.document,
+            **({"setting_out": setting_out_document(hung[each.name])} if each.name in hung else each.told),
         }
-        for band in part.bands
+        for each in part.sharing
     ]
-    return {"bands": bands}
+    return {"bands": shared} if shared else {}

@@ -51,7 +51,7 @@ def parts_pictures(
     pictures = []
     for number, elevation in enumerate(elevations_of(job.room, joints), start=1):
         picture = Picture(f"{name}-{number}", title_of(elevation), _description(job))
-        borders = [part for part in job.parts if part.kind is PartKind.BORDER]
+        borders = [part for part in job.single if part.kind is PartKind.BORDER]
         _draw(picture, elevation, bands, borders, prints or {})
         lay_tape(picture, elevation, [], units)
         name_walls(picture, elevation, [])
@@ -61,7 +61,7 @@ def parts_pictures(
 
 def _description(job: PartedJob) -> str:
     return "; ".join(
-        f"{part.kind.value} {isolated(part.name)}: {len(part.scenario.job.drops)} drops" for part in job.parts
+        f"{part.kind.value} {isolated(part.name)}: {len(part.scenario.job.drops)} drops" for part in job.single
     )
 
 

@@ -22,20 +22,25 @@ def parts_page(command: str, job: PartedJob, answers: Sequence[tuple[Part, str, 
 
     ``after`` is what is said of all of them together.
     """
-    answered = {each.name for part, _, _ in answers for each in (part, *part.bands)}
+    answered = {each.name for part, _, _ in answers for each in (part, *part.sharing)}
     order = f"In the order in which they hang: {listed_with_and([name for name in job.hanging if name in answered])}."
     source = answers[0][0].scenario.source
     address = f'"{source}"' if " " in source else source
     each = f"Each is a job by itself, for every command: cutplan {command} {address}"
     sums = bullets(f"{part.name}: {sentence}" for part, sentence, _ in answers)
     head = [wrapped(order), sums, wrapped(each, then="  ")]
+    alike = [
+        f"{listed_with_and([part.name for part in parts])} are in one paper and planned apart: each figure is "
+        "for one of them alone. Together less might do, though never less than the greatest of them takes."
+        for parts in job.apart
+    ]
     pages = [f"{title(part)}\n\n{page.rstrip()}" for part, _, page in answers]
-    return paragraphs(*head, *pages, after)
+    return paragraphs(*head, *map(wrapped, alike), *pages, after)
 
 
 def title(part: Part) -> str:
     """Return what stands over the page of a part."""
-    said = f"{capital(part.name)}: {part.kind.value} of {part.scenario.job.paper.name}"
+    said = f"{capital(part.name)}: {part.what} of {part.scenario.job.paper.name}"
     line = "#" * min(len(said), page_width())
     return f"{line}\n{wrapped(said)}\n{line}"
 

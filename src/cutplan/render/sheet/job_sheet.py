@@ -360,7 +360,7 @@ def _pieces(sequence: Sequence, rooms: Rooms, units: str) -> Rows:
             below = job.motif_on(drop)
             row.append("" if below is None else place(below, units))
         if hung:
-            row.append(hung[drop.label])
+            row.append(hung.get(drop.label, drop.wall or ""))
         rows.append(tuple(row))
     return Rows(tuple(heads), tuple(rows), frozenset({1} if job.paper.pattern.is_free else {1, 2}))
 
