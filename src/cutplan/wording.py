@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.lengths import MINUS, show
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
+from cutplan.lengths import MINUS, Length, show
 
 Value: TypeAlias = "Length | str"
 

@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final, Generic, NamedTuple, TypeVar
+from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from cutplan.errors import CutplanError, PatternError
-from cutplan.lengths import decimal_points, read_length
+from cutplan.lengths import Length, decimal_points, read_length
 from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.sale import Sale
 from cutplan.parts.rails import line_of
 from cutplan.room.profile import Profile
 from cutplan.scenario.pace_table import clock_of
 from cutplan.scenario.paper_table import MOST_GROWTH
 from cutplan.scenario.sale_keys import sold_in_words
 from cutplan.scenario.toml_text import decimal, quoted
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
-
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.sale import Sale
 
 T = TypeVar("T")
 

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.asking.answers import AnswerError, AnswerKind, count_from
 from cutplan.asking.interview import MANNERS, Interview
 from cutplan.asking.notes import Notes
 from cutplan.asking.questions import Question
+from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import quoted
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.scenario.read import Scenario
 
 
 def _per_cent(text: str, _units: str) -> Fraction:

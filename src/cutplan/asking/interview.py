@@ -7,22 +7,17 @@ and what has been answered is taken without asking, up to the first question tha
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Generic, TypeVar, cast
+from typing import Final, Generic, TypeVar, cast
 
-from cutplan.asking.answers import AnswerError
+from cutplan.asking.answers import AnswerError, AnswerKind
+from cutplan.asking.questions import Question
 from cutplan.errors import CutplanError, LengthError, PatternError
-from cutplan.lengths import show
+from cutplan.lengths import Length, show
 from cutplan.plain_text import steers
 from cutplan.room.finding import RoomError
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
-
-    from cutplan.asking.answers import AnswerKind
-    from cutplan.asking.questions import Question
-    from cutplan.lengths import Length
 
 T = TypeVar("T")
 

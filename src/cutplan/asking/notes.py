@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Final
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
+from typing import Final
 
 _COMMENT_AT: Final = 34
 """Where comments begin, if the key and its value leave room."""

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import new_name
-from cutplan.lengths import ZERO
+from cutplan.asking.answers import Offer, new_name
+from cutplan.asking.surveyor import Surveyor
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.match_label import as_printed, read_match, says_reverse
 from cutplan.paper.pattern import FREE, Pattern
-from cutplan.paper.sale import BY_THE_ROLL, Edges
+from cutplan.paper.sale import BY_THE_ROLL, Edges, Sale
 from cutplan.paper.stock import Paper, SheetSet
 from cutplan.scenario.paper_table import beyond_strip
 from cutplan.scenario.sale_keys import lost_width, sale_keys
 from cutplan.scenario.toml_text import decimal, length_value, quoted
 from cutplan.scenario.trim_table import USUAL_TRIM
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.asking.answers import Offer
-    from cutplan.asking.surveyor import Surveyor
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Sale
 
 _ALPHABET: Final = 26
 

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, AnswerKind, new_name
 from cutplan.asking.paper_questions import ask_paper, ask_price, ask_rolls
 from cutplan.asking.start_questions import ask_start
+from cutplan.asking.surveyor import Surveyor
 from cutplan.parts.bands import between_rails
 from cutplan.parts.rails import Rail, heights, stretches
+from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import quoted
-
-if TYPE_CHECKING:
-    from cutplan.asking.surveyor import Surveyor
-    from cutplan.room.walls import Room
 
 _USUAL_NAMES: Final = {2: ("filling", "dado"), 3: ("frieze", "filling", "dado")}
 """What bands are usually called, from the top down, by how many there are."""

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, AnswerKind, choice
 from cutplan.asking.interview import Said
 from cutplan.asking.paper_questions import beyond_repeat
-from cutplan.lengths import ZERO, read_length
+from cutplan.asking.questions import Question
+from cutplan.asking.surveyor import Surveyor
+from cutplan.lengths import ZERO, Length, read_length
+from cutplan.paper.stock import Paper
+from cutplan.room.walls import Room, Wall
+from cutplan.scenario.survey.opening_tables import Placed
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.setting_out import FinishOver, Puts, Start, Way, set_out
 from cutplan.setting_out.start import centred_set
-
-if TYPE_CHECKING:
-    from cutplan.asking.questions import Question
-    from cutplan.asking.surveyor import Surveyor
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Room, Wall
-    from cutplan.scenario.survey.opening_tables import Placed
 
 _MIDDLE: Final = "middle"
 _SET: Final = "set"

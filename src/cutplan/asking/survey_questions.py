@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from shlex import quote
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import YES_OR_NO, AnswerError, AnswerKind
@@ -18,10 +19,6 @@ from cutplan.errors import ScenarioError
 from cutplan.parts.read_parts import parse_job
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import quoted
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
 
 IS_RIGHT: Final = q.Question(
     "is_right",

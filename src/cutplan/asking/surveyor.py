@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
-from cutplan.asking.answers import toml_answer
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.asking.answers import AnswerKind
-    from cutplan.asking.interview import Interview, Said
-    from cutplan.asking.notes import Notes
-    from cutplan.asking.questions import Question
+from cutplan.asking.answers import AnswerKind, toml_answer
+from cutplan.asking.interview import Interview, Said
+from cutplan.asking.notes import Notes
+from cutplan.asking.questions import Question
 
 T = TypeVar("T")
 

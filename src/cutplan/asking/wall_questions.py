@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import count_from, new_name
-from cutplan.lengths import ZERO
+from cutplan.asking.interview import Said
+from cutplan.asking.questions import Question
+from cutplan.asking.surveyor import Surveyor
+from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind, Room, Wall
-from cutplan.scenario.survey.opening_tables import STANDING
+from cutplan.scenario.survey.opening_tables import STANDING, Placed
 from cutplan.scenario.toml_text import quoted
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from cutplan.asking.interview import Said
-    from cutplan.asking.questions import Question
-    from cutplan.asking.surveyor import Surveyor
-    from cutplan.lengths import Length
-    from cutplan.scenario.survey.opening_tables import Placed
 
 _USUAL_HEIGHT: Final = {"mm": "2400", "cm": "240", "m": "2.4", "in": "96", "ft": "8"}
 _WHOLE_ROOM: Final = "4"

@@ -7,27 +7,21 @@ piece nothing is searched, for :func:`~cutplan.solve.roll.one_piece.one_piece` k
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-from cutplan.lengths import ZERO
-from cutplan.paper.stock import Lot
+from cutplan.job.job import Job
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.one_piece import in_one_order, one_piece
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
-    from cutplan.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

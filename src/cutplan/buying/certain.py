@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING
 
+from cutplan.buying.need import Need
 from cutplan.errors import NoPlanError
+from cutplan.plan.plan import Plan
 from cutplan.solve import plan_by, solve
-from cutplan.solve.clock import go_on
+from cutplan.solve.clock import Clock, go_on
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.buying.need import Need
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.clock import Clock
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,42 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.certain import Figure
+from cutplan.buying.certain import Certain, Figure
 from cutplan.buying.need import Need, Size, ways_to_buy
-from cutplan.buying.odds import DRAWS, odds
-from cutplan.buying.reckoning import keeping, reckon
-from cutplan.buying.recommendation import recommend
-from cutplan.buying.returning import returning
-from cutplan.buying.savings import longer_roll, smaller_trim
-from cutplan.buying.short_rolls import tight_rolls
+from cutplan.buying.odds import DRAWS, Odds, odds
+from cutplan.buying.opened_first import OpenedFirst
+from cutplan.buying.reckoning import Reckoning, keeping, reckon
+from cutplan.buying.recommendation import Recommendation, recommend
+from cutplan.buying.returning import Returning, returning
+from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim, longer_roll, smaller_trim
+from cutplan.buying.short_rolls import ShortRolls, TightRoll, tight_rolls
 from cutplan.buying.sizes import Mixture, SizeChoice, cheapest, mixture
 from cutplan.buying.spoiled_drop import SpoilingCost, cost_of_spoiling
-from cutplan.buying.thumb_rules import thumb_rules
+from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
+from cutplan.plan.plan import Plan
 from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import SHORT_ROLL
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-    from fractions import Fraction
-
-    from cutplan.buying.certain import Certain
-    from cutplan.buying.odds import Odds
-    from cutplan.buying.opened_first import OpenedFirst
-    from cutplan.buying.reckoning import Reckoning
-    from cutplan.buying.recommendation import Recommendation
-    from cutplan.buying.returning import Returning
-    from cutplan.buying.savings import LongerRoll, Saving, SmallerTrim
-    from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.thumb_rules import ThumbRule
     from cutplan.job.job import Job
-    from cutplan.plan.plan import Plan
 
 SPARE: Final = "spare"
 """Label of the drop kept for repair."""

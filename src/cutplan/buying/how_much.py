@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING
 
 from cutplan.buying.by_length import Order, order_in_two, shortest_order
-from cutplan.buying.how_many import with_spare
+from cutplan.buying.how_many import Wishes, with_spare
 from cutplan.buying.thumb_rules import YARDAGE_ALLOWANCE
+from cutplan.job.job import Job
 from cutplan.lengths import UNITS, ZERO
-
-if TYPE_CHECKING:
-    from cutplan.buying.how_many import Wishes
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, slots=True)

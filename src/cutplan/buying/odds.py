@@ -9,19 +9,17 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, chain, combinations_with_replacement, product
 from math import comb, factorial, lcm, prod, sqrt
 from random import Random
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.measured.rolls_enough import Enough
-    from cutplan.solve.measured.starts import RollStart, Unopened
+from cutplan.solve.clock import Clock
+from cutplan.solve.measured.rolls_enough import Enough
+from cutplan.solve.measured.starts import RollStart, Unopened
 
 DRAWS: Final = 1000
 SEED: Final = 20_260_101

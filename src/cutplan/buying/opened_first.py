@@ -7,22 +7,18 @@ proof is in ``docs/developers/opened-first.md``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, chain, pairwise, product
 from math import comb, prod
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.buying.certain import Figure
+from cutplan.buying.certain import Certain, Figure
+from cutplan.buying.need import Need
+from cutplan.lengths import Length
+from cutplan.solve.clock import Clock
 from cutplan.solve.measured.rolls_enough import Enough
 from cutplan.solve.measured.starts import all_starts, fewer_starts, starts_of_drops, worst_starts
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.buying.certain import Certain
-    from cutplan.buying.need import Need
-    from cutplan.lengths import Length
-    from cutplan.solve.clock import Clock
 
 MOST_COMBINATIONS: Final = 20_000
 """Above so many combinations of worst starts, neighbouring starts are taken as one."""

@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
-from cutplan.buying.certain import certain
-from cutplan.buying.opened_first import opened_first, oracle_for
-from cutplan.buying.short_rolls import short_rolls
+from cutplan.buying.certain import Certain, certain
+from cutplan.buying.need import Need
+from cutplan.buying.opened_first import OpenedFirst, opened_first, oracle_for
+from cutplan.buying.short_rolls import ShortRolls, short_rolls
 from cutplan.errors import NoPlanError
+from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from fractions import Fraction
-
-    from cutplan.buying.certain import Certain
-    from cutplan.buying.need import Need
-    from cutplan.buying.opened_first import OpenedFirst
-    from cutplan.buying.short_rolls import ShortRolls
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.measured.rolls_enough import Enough
+from cutplan.solve.measured.rolls_enough import Enough
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.buying.need import Size
+from cutplan.buying.odds import Odds
+from cutplan.buying.reckoning import Reckoning
 from cutplan.paper.stock import Lot
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.buying.need import Size
-    from cutplan.buying.odds import Odds
-    from cutplan.buying.reckoning import Reckoning
     from cutplan.job.job import Job
 
 LIKELY: Final = 0.5

@@ -6,21 +6,16 @@ rolls in hand as well; a roll in hand that is measured is as long as it is writt
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
-from cutplan.buying.certain import certain
+from cutplan.buying.certain import Figure, certain
+from cutplan.buying.need import Need
 from cutplan.buying.opened_first import opened_first, oracle_for
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from fractions import Fraction
-
-    from cutplan.buying.certain import Figure
-    from cutplan.buying.need import Need
-    from cutplan.lengths import Length
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.clock import Clock
+from cutplan.lengths import Length
+from cutplan.plan.plan import Plan
+from cutplan.solve.clock import Clock
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from math import prod
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.buying.certain import certain_figure
-from cutplan.buying.need import Size
+from cutplan.buying.certain import Figure, certain_figure
+from cutplan.buying.need import Need, Size
+from cutplan.buying.reckoning import Reckoning
 from cutplan.errors import NoPlanError
 from cutplan.solve import solve
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.buying.certain import Figure
-    from cutplan.buying.need import Need
-    from cutplan.buying.reckoning import Reckoning
-    from cutplan.solve.clock import Clock
+from cutplan.solve.clock import Clock
 
 MOST_SECONDS: Final = 2.0
 """A cheapest mixture may take long to prove; a good one is found at once."""

@@ -10,9 +10,10 @@ from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
+from cutplan.lengths import Length
+
 if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
 
 AREA_ALLOWANCE: Final = Fraction(15, 100)
 """Allowance for waste on the area: about 15 % — *Building Trades Pocketbook*."""

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-    from fractions import Fraction
+from fractions import Fraction
 
 
 class PlanUnreadable(ValueError):  # noqa: N818 - it reads as what it says of the plan

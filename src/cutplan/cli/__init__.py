@@ -9,16 +9,14 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Iterable
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.cli.app import app
 from cutplan.cli.command_table import COMMANDS
 from cutplan.cli.terminal import INTERRUPTED, open_streams, output_error, refuse_steering, status_told
 from cutplan.errors import CutplanError
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 __all__ = ["load", "main"]
 

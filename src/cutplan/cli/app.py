@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import StrEnum
 from functools import wraps
 from inspect import Parameter, signature
 from math import isfinite
-from typing import TYPE_CHECKING, Annotated, Final, TypeVar
+from typing import Annotated, Final, TypeVar
 
 import typer
 
 from cutplan import __version__
 from cutplan.cli.terminal import faults_told, print_text
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 STATUSES: Final = """\
 Exit status: 0 done; 1 internal fault; 2 wrong usage, or a file that cannot be

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Final, NamedTuple
@@ -13,21 +14,18 @@ import cutplan
 from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import bought_together, job_from, named
-from cutplan.cli.terminal import STANDARD, UsageError, length_typed, progress_line
+from cutplan.cli.terminal import STANDARD, ProgressLine, UsageError, length_typed, progress_line
 from cutplan.paper.sale import Sale
+from cutplan.plan.plan import Plan
 from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from cutplan.buying.how_many import RollsToBuy, Wishes
     from cutplan.buying.need import Size
     from cutplan.buying.returning import Returning
     from cutplan.buying.savings import Saving
-    from cutplan.cli.terminal import ProgressLine
     from cutplan.parts.part import Part, PartedJob
     from cutplan.parts.shopping import PartRolls
-    from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
 _MOST_SHORT: Final = 20

@@ -12,14 +12,14 @@ from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, co
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed
+from cutplan.lengths import Length
 from cutplan.render.documents.comparing_document import comparison_text
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
     from cutplan.comparing import Comparison, Focus, Insisted
-    from cutplan.lengths import Length
     from cutplan.parts.part import PartedJob
     from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import SettingOut
 
 _FINEST: Final = 1
 _COARSEST: Final = 10

@@ -12,7 +12,7 @@ from cutplan.cli.in_and_out import AnswerFile, Force
 from cutplan.cli.terminal import STANDARD, UsageError, progress_line, tell
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
-from cutplan.contract.rooms import SharingWay  # noqa: TC001 - typer reads it
+from cutplan.contract.rooms import SharingWay
 from cutplan.contract.ways import ContractPlanner, WayFound
 from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Status

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,15 +15,12 @@ from cutplan.cli.parts_shared import job_from, overview_of
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import STANDARD, UsageError
 from cutplan.render.drawing.lining_picture import lining_pictures
-from cutplan.render.drawing.picture import stacked
+from cutplan.render.drawing.picture import Picture, stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.render.drawing.picture import Picture
     from cutplan.scenario.read import Scenario
 
 

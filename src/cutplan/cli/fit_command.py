@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,16 +14,13 @@ from cutplan.cli.terminal import UsageError, length_typed, print_text, progress_
 from cutplan.errors import NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.job.print_along import is_of_no_roll
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO, Length, show
 from cutplan.paper.stock import Lot
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.pages.fitting_page import BatchUse, fitting_page
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
     from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
@@ -18,13 +19,9 @@ from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, show_lines, tell, text_given
 from cutplan.render.pages.walls_page import survey_summary
+from cutplan.scenario.read import Scenario
 from cutplan.whole_file import FileKind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.scenario.read import Scenario
 
 ANSWERS: Final = FileKind("answers kept from a survey", "cutplan-answers/1")
 

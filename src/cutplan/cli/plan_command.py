@@ -19,7 +19,8 @@ from cutplan.cli.terminal import (
     tell,
 )
 from cutplan.errors import NoPlanError
-from cutplan.plan.order import Follow  # noqa: TC001 - typer reads it
+from cutplan.plan.order import Follow
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record, record_path
 from cutplan.render.pages.left_over_page import stock_text
@@ -28,7 +29,6 @@ from cutplan.table.left_over import leavings_of
 
 if TYPE_CHECKING:
     from cutplan.parts.part import PartedJob
-    from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
 from cutplan.cli.app import AsJson, Units, command
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed, print_text, tell
 from cutplan.errors import PatternError
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.match_label import as_printed, read_match
-from cutplan.paper.sale import Edges
+from cutplan.paper.sale import Edges, Sale
 from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
@@ -23,10 +23,6 @@ from cutplan.room.walls import OpeningKind
 from cutplan.scenario.sale_keys import lost_width, sold_in_words
 from cutplan.scenario.trim_table import USUAL_TRIM
 from cutplan.whole_file import refuse_to_write_over, write_new
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Sale
 
 _SIZE: Final = re.compile(r"(?:(?P<count>[1-9][0-9]?)\s*of\s+)?(?P<width>.+?)\s*[x×*]\s*(?P<height>.+)")
 _COUNT: Final = re.compile(r"[0-9]{1,2}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
@@ -27,12 +27,13 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
-from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Flawed, Hung, Measured, Pasted, Spoiled
+from cutplan.lengths import Length
+from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record_beside import has_record
-from cutplan.progress.state import NotPossibleError, begun_with, drop_of
-from cutplan.progress.work import RestingError
+from cutplan.progress.state import NotPossibleError, State, begun_with, drop_of
+from cutplan.progress.work import RestingError, Work
 from cutplan.render.pages.state_page import (
     begins_otherwise,
     correction_lines,
@@ -41,14 +42,7 @@ from cutplan.render.pages.state_page import (
     sentence,
     step_lines,
 )
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.progress.entries import Event
-    from cutplan.progress.state import State
-    from cutplan.progress.work import Work
-    from cutplan.scenario.read import Scenario
-
+from cutplan.scenario.read import Scenario
 
 Pieces = Annotated[
     list[str] | None, typer.Argument(metavar="[SCENARIO] [DROP]...", help="What is written on their backs.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from cutplan.cli.plan_command import solved
 from cutplan.cli.terminal import UsageError
@@ -12,18 +11,16 @@ from cutplan.progress.counted import scenario_in_force, state_of
 from cutplan.progress.entries import Corrected
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.remains import misfits
+from cutplan.progress.state import State
 from cutplan.progress.still_enough import sequence_of_rest, still_enough
+from cutplan.progress.work import Work
 from cutplan.render.sheet.step_cards import Marks
 from cutplan.render.words.step_words import words_of
 from cutplan.render.written_plan import with_notices
+from cutplan.scenario.read import Scenario
 from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import Sequence
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.progress.state import State
-    from cutplan.progress.work import Work
-    from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import Sequence
 
 
 def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Sequence, Marks] | None:

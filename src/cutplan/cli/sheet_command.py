@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from enum import StrEnum
 from pathlib import PurePath
@@ -27,14 +28,12 @@ from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
 from cutplan.render.sheet.pdf import sheet_pdf
+from cutplan.whole_file import FileKind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
     from cutplan.parts.part import PartedJob
     from cutplan.render.drawing.wall_picture import WallPicture
     from cutplan.scenario.read import Scenario
-    from cutplan.whole_file import FileKind
 
 _MOST_SHOWN: Final = 8
 """Letters without a font that are named; of more it is said that there are."""

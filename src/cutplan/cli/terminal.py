@@ -9,22 +9,17 @@ from __future__ import annotations
 import os
 import sys
 import time
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final, TextIO
 
 import typer
 
 from cutplan import interruption
 from cutplan.errors import CutplanError, LengthError, ScenarioError, reason_of
-from cutplan.lengths import read_length
+from cutplan.lengths import Length, read_length
 from cutplan.plain_text import many_lines, one_line, steers
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-    from typing import TextIO
-
-    from cutplan.lengths import Length
 
 STANDARD: Final = "-"
 """Stands for standard input, or standard output."""

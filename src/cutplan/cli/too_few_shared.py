@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import typer
 
 import cutplan
 from cutplan.cli.terminal import INTERRUPTED, progress_line
-from cutplan.comparing import METRIC_STEP
+from cutplan.comparing import METRIC_STEP, Comparison, Focus, Insisted
 from cutplan.errors import NoPlanError
-from cutplan.lengths import show
-from cutplan.too_few import cover, more_rolls, walls_in_order
-
-if TYPE_CHECKING:
-    from cutplan.comparing import Comparison, Focus, Insisted
-    from cutplan.lengths import Length
-    from cutplan.plan.proof import TooFewRollsError
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import SettingOut
-    from cutplan.too_few import Covered
+from cutplan.lengths import Length, show
+from cutplan.plan.proof import TooFewRollsError
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import SettingOut
+from cutplan.too_few import Covered, cover, more_rolls, walls_in_order
 
 
 def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -> tuple[Covered, Scenario]:

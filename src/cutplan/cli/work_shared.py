@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
@@ -13,28 +14,21 @@ from cutplan.cli.plan_command import end_if_interrupted, solved
 from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
 from cutplan.errors import CutplanError
 from cutplan.interruption import keep_what_is_found
-from cutplan.lengths import read_length
+from cutplan.lengths import Length, read_length
 from cutplan.parts.address import address_of
 from cutplan.parts.read_parts import read_scenario
-from cutplan.progress.entries import facts_of
+from cutplan.progress.entries import Event, facts_of
+from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import open_record
 from cutplan.progress.record_beside import RECORD_END, record_path, scenario_beside
 from cutplan.progress.remains import misfits
-from cutplan.progress.work import open_work, work_on
+from cutplan.progress.state import State
+from cutplan.progress.work import OpenWork, Work, open_work, work_on
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.state_page import event_words, next_lines, warnings
 from cutplan.render.written_plan import plan_in_use, with_notices, write_page
+from cutplan.scenario.read import Scenario
 from cutplan.table.sequence import sequence_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.progress.entries import Event
-    from cutplan.progress.plan_in_use import PlanInUse
-    from cutplan.progress.state import State
-    from cutplan.progress.work import OpenWork, Work
-    from cutplan.scenario.read import Scenario
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
 

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterator
+from typing import Final
 
 from cutplan.comparing.comparison import TIME_LIMIT, compare
+from cutplan.comparing.figures import Compared
 from cutplan.comparing.placements import METRIC_STEP, Insisted, focus_of
-from cutplan.setting_out import Puts
+from cutplan.comparing.proving import Proved
+from cutplan.comparing.sweep import Progress
+from cutplan.job.job import Job
+from cutplan.lengths import Length
+from cutplan.setting_out import Puts, SettingOut
 from cutplan.wording import Wording
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.comparing.figures import Compared
-    from cutplan.comparing.proving import Proved
-    from cutplan.comparing.sweep import Progress
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.setting_out import SettingOut
 
 _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
 

@@ -2,29 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
+from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of
-from cutplan.comparing.heights import heights_of
-from cutplan.comparing.placements import METRIC_STEP, NotARoomError, placements_of
-from cutplan.comparing.sweep import Bench, SweepTask, processors, sweep
+from cutplan.comparing.heights import Heights, heights_of
+from cutplan.comparing.placements import METRIC_STEP, Focus, Insisted, NotARoomError, Placement, placements_of
+from cutplan.comparing.proving import Proved
+from cutplan.comparing.sweep import Bench, Progress, SweepTask, processors, sweep
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
+from cutplan.lengths import Length
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.comparing.figures import Compared
-    from cutplan.comparing.heights import Heights
-    from cutplan.comparing.placements import Focus, Insisted, Placement
-    from cutplan.comparing.proving import Proved
-    from cutplan.comparing.sweep import Progress
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningSetOut
-    from cutplan.setting_out import SettingOut
 
 TIME_LIMIT: Final = 10.0
 """Seconds for each placement that is not settled sooner."""

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutplan.comparing.placements import Placement
+from cutplan.lengths import Length
+from cutplan.setting_out import Closing, SettingOut
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.comparing.placements import Placement
     from cutplan.comparing.proving import Proved
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningSetOut
-    from cutplan.setting_out import Closing, SettingOut
 
 
 @dataclass(frozen=True, slots=True)

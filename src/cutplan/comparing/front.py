@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from cutplan.comparing.figures import Compared
 from cutplan.lengths import ZERO
 from cutplan.setting_out import Puts
 from cutplan.setting_out.notices import NEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cutplan.comparing.figures import Compared
     from cutplan.comparing.proving import Proved
 
 WIDTHS_ALIKE: Final = Fraction(50)

@@ -7,20 +7,14 @@ ranges, exact and complete.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
-from cutplan.setting_out import Edge, motifs_cut
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
+from cutplan.setting_out import CutMotif, Edge, SettingOut, motifs_cut
 from cutplan.setting_out.motifs import MotifPlace, motif_places
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
-    from cutplan.setting_out import CutMotif, SettingOut
 
 
 @dataclass(frozen=True, slots=True)

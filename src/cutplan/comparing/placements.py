@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 from math import floor
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import UNITS, ZERO
+from cutplan.lengths import UNITS, ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError
-from cutplan.setting_out import Puts, Start, sensible_finishes, set_out
+from cutplan.room.walls import Fitting, Opening, Room
+from cutplan.setting_out import Finish, Puts, SettingOut, Start, sensible_finishes, set_out
 from cutplan.setting_out.start import left_of_start
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Fitting, Opening, Room
-    from cutplan.setting_out import Finish, SettingOut
 
 METRIC_STEP: Final[Length] = 10 * UNITS["mm"]
 IMPERIAL_STEP: Final[Length] = 3 * UNITS["in"] / 8

@@ -9,37 +9,31 @@ programme.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.buying.by_length import shortest_order
-from cutplan.comparing.remembering import Pieces
+from cutplan.comparing.remembering import Name, Pieces, Remembered
 from cutplan.errors import NoPlanError
+from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.job.print_along import too_narrow
+from cutplan.lengths import Length
+from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
-from cutplan.solve.instance import scale
+from cutplan.solve.instance import ScaledJob, scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import proved_by
-from cutplan.solve.search.outcome import Known, say_nothing, unknown
+from cutplan.solve.search.outcome import Known, Outcome, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import roll_layouts, rolls_in
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from cutplan.comparing.remembering import Name, Remembered
-    from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot, Paper
-    from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.outcome import Outcome
 
 Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
 """What drops with the same answer have in common: length, place in the print and number of each sort."""

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, repeat
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
+from cutplan.job.job import Job
+from cutplan.lengths import Length
+from cutplan.solve.instance import Instance, ScaledJob
 from cutplan.solve.layout import Layout, places_of
-from cutplan.solve.search.certificate import SCALE
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.solve.instance import Instance, ScaledJob
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.certificate import SCALE, Certificate
+from cutplan.solve.search.greedy import Layouts
 
 Name: TypeAlias = "tuple[int | str, ...]"
 """What a piece is called in every placement: its column, its kind, and which of these from the top.

@@ -6,32 +6,29 @@ import os
 import signal
 import time
 from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from math import ceil
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.comparing.figures import figures_of
-from cutplan.comparing.proving import Prover
+from cutplan.comparing.figures import Compared, figures_of
+from cutplan.comparing.placements import Placement
+from cutplan.comparing.proving import Proved, Prover
+from cutplan.comparing.remembering import Name
 from cutplan.errors import NoPlanError
 from cutplan.interruption import end_children, stop_if_asked, unheard_by_children
 from cutplan.job.drops import drops_of
+from cutplan.lengths import Length
+from cutplan.paper.stock import Lot, Paper
 from cutplan.room.finding import RoomError
-from cutplan.setting_out import set_out
+from cutplan.room.walls import Room
+from cutplan.setting_out import Piece, SettingOut, Way, set_out
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
     from concurrent.futures import Future
 
-    from cutplan.comparing.figures import Compared
-    from cutplan.comparing.placements import Placement
-    from cutplan.comparing.proving import Proved
-    from cutplan.comparing.remembering import Name
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningSetOut
-    from cutplan.paper.stock import Lot, Paper
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import Piece, SettingOut, Way
 
 Progress: TypeAlias = "Callable[[int, int], None]"
 """Told how many placements are worked out, and of how many."""

@@ -6,15 +6,10 @@ than it is needed.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cutplan.buying.by_length import Order
 from cutplan.contract.rooms import SharingWay
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from cutplan.contract.ways import ContractPlanner, WayFound
-    from cutplan.lengths import Length
+from cutplan.contract.ways import ContractPlanner, WayFound
+from cutplan.lengths import ZERO, Length
 
 
 def length_to_order(planner: ContractPlanner, found: WayFound) -> Order | None:

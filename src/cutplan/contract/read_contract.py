@@ -6,12 +6,12 @@ from dataclasses import fields, replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, SharingWay
 from cutplan.errors import ScenarioError
 from cutplan.lengths import ZERO
-from cutplan.paper.stock import Lot
+from cutplan.paper.stock import Lot, Paper
 from cutplan.parts.read_parts import read_scenario
 from cutplan.room.finding import RoomError
 from cutplan.scenario.read import Scenario, parse_scenario, scenario_of
@@ -22,9 +22,6 @@ from cutplan.scenario.tables import Reading, Table, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.scenario.write import plain, toml_document
 from cutplan.setting_out.mirrored import set_out_mirrored
-
-if TYPE_CHECKING:
-    from cutplan.paper.stock import Paper
 
 _TOP_KEYS: Final = ("contract", "rooms", "roll")
 _CONTRACT_KEYS: Final = ("ways", "spare", "one_batch_to")

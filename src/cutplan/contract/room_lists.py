@@ -3,23 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain, groupby
-from typing import TYPE_CHECKING
 
-from cutplan.contract.sharing import runs
-from cutplan.contract.ways import ContractPlanner, WayFound, from_rolls
+from cutplan.contract.rooms import RoomKind
+from cutplan.contract.sharing import SharedRoll, runs
+from cutplan.contract.ways import ContractPlanner, Section, WayFound, from_rolls
 from cutplan.job.print_along import motif_along
+from cutplan.lengths import Length
+from cutplan.paper.stock import Lot
 from cutplan.scenario.write import plain, roll_entry, toml_document
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.contract.rooms import RoomKind
-    from cutplan.contract.sharing import SharedRoll
-    from cutplan.contract.ways import Section
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
 
 
 @dataclass(frozen=True, slots=True)

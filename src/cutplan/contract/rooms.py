@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from cutplan.job.drops import Drop
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Sale
-    from cutplan.paper.stock import Lot, Paper
-    from cutplan.scenario.read import Scenario
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.sale import Sale
+from cutplan.paper.stock import Lot, Paper
+from cutplan.scenario.read import Scenario
 
 Alike: TypeAlias = "tuple[Length, Length]"
 """What makes drops alike: the first motif below the cut top, within the repeat, and the cut length."""

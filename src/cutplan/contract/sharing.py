@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from random import Random
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
+from cutplan.job.job import Job
 from cutplan.job.print_along import place_along
 from cutplan.plan.plan import Cut, RollLayout
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.job.job import Job
-
 
 _Layout: TypeAlias = "tuple[str, tuple[str, ...]]"
 """A lot, and the pieces cut from a roll of it."""

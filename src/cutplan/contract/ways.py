@@ -8,12 +8,14 @@ earlier, so that each room can be cut when the one before it is done; the rolls 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 from itertools import chain
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.contract.rooms import SharingWay
+from cutplan.contract.rooms import Alike, Contract, RoomKind, SharingWay
 from cutplan.contract.sharing import Placing, Share, SharedRoll, as_layouts, deal, deal_turns, room_after_room
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
@@ -21,19 +23,13 @@ from cutplan.job.job import Job
 from cutplan.job.offcuts import cut_out_lots
 from cutplan.job.print_along import could_hold
 from cutplan.lengths import ZERO
+from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Plan, RollLayout
 from cutplan.plan.proof import Status
 from cutplan.solve import plan_by
+from cutplan.solve.clock import Clock
 from cutplan.solve.in_turns import InTurns, LabelsOnRolls, fewer_in_turns
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
-    from fractions import Fraction
-
-    from cutplan.contract.rooms import Alike, Contract, RoomKind
-    from cutplan.paper.stock import Lot
-    from cutplan.plan.plan import Plan, RollLayout
-    from cutplan.solve.clock import Clock
 
 Taken: TypeAlias = "tuple[tuple[tuple[Alike, ...], ...], ...]"
 """Pieces by the kind of room, and by the wall where walls may be of several batches."""

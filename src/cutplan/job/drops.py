@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import ZERO, show
-from cutplan.setting_out.pieces import PieceKind
+from cutplan.lengths import ZERO, Length, show
+from cutplan.setting_out import PieceCutOut as SetOutCutOut
+from cutplan.setting_out import SettingOut
+from cutplan.setting_out.pieces import Piece, PieceKind
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.setting_out import PieceCutOut as SetOutCutOut
-    from cutplan.setting_out import SettingOut
-    from cutplan.setting_out.pieces import Piece
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
+from cutplan.job.drops import Drop
 from cutplan.job.print_along import match_offcuts, match_rolls
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot, Paper
-    from cutplan.room.walls import Room
+from cutplan.lengths import Length
+from cutplan.paper.stock import Lot, Paper
+from cutplan.room.walls import Room
 
 
 @dataclass(frozen=True, slots=True)

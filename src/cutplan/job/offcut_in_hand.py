@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import could_hold, is_of_its_sheet, lead_in, spare_length
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Lot
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
 
 
 @dataclass(frozen=True, slots=True)

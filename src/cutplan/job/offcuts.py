@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.paper.stock import Lot
+from cutplan.paper.stock import Lot, Paper
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
-    from cutplan.paper.stock import Paper
 
 
 def cut_out_lots(drop: Drop, paper: Paper, source: Lot | None = None) -> list[Lot]:

@@ -6,21 +6,19 @@ cut top. On paper whose print nobody has measured the worst is allowed for: a wh
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots, part_of, told_as_wide
-from cutplan.paper.stock import Stretch, lot_of_stretches
+from cutplan.lengths import Length
+from cutplan.paper.stock import Lot, Paper, Stretch, lot_of_stretches
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
-    from fractions import Fraction
-
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Lot, Paper
 
 
 class Placed(NamedTuple):

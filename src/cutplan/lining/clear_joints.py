@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.lengths import ZERO
-from cutplan.room.walls import CornerKind
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import CornerKind, Room
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningPiece
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import SettingOut
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from math import ceil
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.lengths import ZERO
-from cutplan.lining.clear_joints import Run, clashes_of
+from cutplan.lengths import ZERO, Length
+from cutplan.lining.clear_joints import Clash, PaperJoint, Run, clashes_of
 from cutplan.lining.groups import Cell, LinedFace, cells_of, groups_of, highest_of, lowest_of
-from cutplan.lining.wishes import AtOpenings
-from cutplan.room.walls import CornerKind
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.lining.clear_joints import Clash, PaperJoint
-    from cutplan.lining.wishes import Lining
-    from cutplan.room.walls import Opening, Room
-
+from cutplan.lining.wishes import AtOpenings, Lining
+from cutplan.room.walls import CornerKind, Opening, Room
 
 _Beside: TypeAlias = "tuple[int, tuple[str, ...]]"
 _Place: TypeAlias = "tuple[int, int, tuple[str, ...]]"

@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor
-from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
-from cutplan.room.profile import SLOPE_STEP
-from cutplan.room.walls import CornerKind
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.lining.wishes import Lining
-    from cutplan.room.profile import Profile
-    from cutplan.room.walls import Corner, Opening, Room
+from cutplan.lengths import ZERO, Length
+from cutplan.lining.wishes import Lining
+from cutplan.room.profile import SLOPE_STEP, Profile
+from cutplan.room.walls import Corner, CornerKind, Opening, Room
 
 
 @dataclass(frozen=True, slots=True)

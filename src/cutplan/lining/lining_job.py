@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from cutplan.job.drops import Drop, beside
 from cutplan.job.job import Job
 from cutplan.lengths import ZERO
+from cutplan.lining.courses import LiningPiece, LiningSetOut
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot, Paper
-
-if TYPE_CHECKING:
-    from cutplan.lining.courses import LiningPiece, LiningSetOut
 
 
 def lining_job(set_out: LiningSetOut) -> Job:

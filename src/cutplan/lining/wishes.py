@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 
 USUAL_SHORT: Final = Fraction(3)
 """How far lining stops short of ceiling, skirting, corners and frames, in millimetres: 2–3 mm [practice]."""

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Final
+from collections.abc import Mapping
+from typing import Final
 
 from cutplan.errors import CutplanError
 from cutplan.plain_text import steers
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 _LONGEST: Final = 2_000
 _MOST: Final = 1_000_000

@@ -5,24 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import read_length
-from cutplan.progress.entries import AtWork, Bought, Done, Flawed, Hung, Measured, Pasted, Spoiled
+from cutplan.lengths import Length, read_length
+from cutplan.page.asked import Asked
+from cutplan.progress.entries import AtWork, Bought, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.record_beside import record_path
-from cutplan.progress.still_enough import still_enough
+from cutplan.progress.state import State
+from cutplan.progress.still_enough import StillEnough, still_enough
 from cutplan.progress.work import RestingError, open_work
 from cutplan.render.pages.state_page import event_words, sentence
 from cutplan.render.written_plan import rest_in_use
+from cutplan.scenario.read import Scenario
 
 if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
-    from cutplan.progress.entries import Event
-    from cutplan.progress.state import State
-    from cutplan.progress.still_enough import StillEnough
-    from cutplan.scenario.read import Scenario
 
 
 class MeanwhileError(CutplanError):

@@ -7,28 +7,26 @@ new order before each place: what was not reached of the old one is dropped.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Final
 
-from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Placement
+from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Compared, Placement
 from cutplan.comparing.front import front_of
+from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.interruption import unheard_by_children
-from cutplan.lengths import UNITS, Rounding, show
+from cutplan.lengths import UNITS, Length, Rounding, show
 from cutplan.render.words.readings import FEET, place
 from cutplan.render.words.sale_words import in_unit
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
     from multiprocessing.connection import Connection
     from multiprocessing.context import SpawnProcess
 
-    from cutplan.comparing import Compared
-    from cutplan.comparing.proving import Proved
-    from cutplan.lengths import Length
     from cutplan.page.moving import Begun
 
 FARTHEST: Final = 50

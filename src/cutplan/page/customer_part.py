@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cutplan.comparing import METRIC_STEP, Comparison, Placement, focus_of
 from cutplan.comparing.figures import figures_of
 from cutplan.errors import NoPlanError
-from cutplan.page.moving import set_out_in, walls_in
+from cutplan.page.moving import Mover, set_out_in, walls_in
 from cutplan.page.print_served import print_served
 from cutplan.photograph import print_of
 from cutplan.render.sheet.customer_page import customer_content, customer_sheet
 from cutplan.render.words.answer_words import money
+from cutplan.scenario.read import Scenario
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.page.moving import Mover
-    from cutplan.scenario.read import Scenario
 
 
 def part_for_customer(mover: Mover) -> dict[str, object]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 import tomlkit
@@ -12,8 +13,6 @@ from tomlkit.items import AoT, Array, Table
 from cutplan.errors import CutplanError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from tomlkit import TOMLDocument
 
 Path: TypeAlias = tuple[str | int, ...]

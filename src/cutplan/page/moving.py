@@ -5,42 +5,37 @@ Only what was asked last is worked out. Whatever was asked before it and waits s
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import count
 from threading import Lock
 from typing import TYPE_CHECKING, Final
 
-from cutplan.comparing import Placement, heights_of
+from cutplan.comparing import Compared, Placement, Proved, heights_of
 from cutplan.comparing.figures import figures_of
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.errors import CutplanError, NoPlanError
-from cutplan.lengths import Rounding, read_length, show
+from cutplan.lengths import Length, Rounding, read_length, show
+from cutplan.page.asked import Asked
 from cutplan.page.band import StartsBand
 from cutplan.page.editing import with_start
 from cutplan.page.print_served import print_served
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import isolated
-from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, place
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import equal_lines
 from cutplan.render.words.start_lines import start_lines
 from cutplan.room.finding import RoomError
+from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import length_value
-from cutplan.setting_out import FinishAt, FinishOver, NoticeKind, Puts, Start, Way, notices_of
+from cutplan.setting_out import Finish, FinishAt, FinishOver, NoticeKind, Puts, SettingOut, Start, Way, notices_of
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.comparing import Compared, Proved
-    from cutplan.lengths import Length
-    from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
-    from cutplan.render.drawing.wall_picture import WallPicture
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import Finish, SettingOut
 
 AT_ONCE: Final = 0.1
 """Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final
 
 from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError
 from cutplan.page.customer_part import part_for_customer
-from cutplan.page.moving import start_content
+from cutplan.page.moving import Mover, start_content
 from cutplan.page.parts_part import all_content, parts_content
 from cutplan.page.photograph_part import photograph_content
 from cutplan.page.rolls_part import buy_content, rolls_content
@@ -18,10 +19,7 @@ from cutplan.progress.work import ChangedScenarioError
 from cutplan.render.sheet.html_page import environment
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
     from cutplan.page.desk import Desk
-    from cutplan.page.moving import Mover
 
 PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "photograph": photograph_content,

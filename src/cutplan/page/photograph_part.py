@@ -7,18 +7,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
+from cutplan.page.asked import Asked
 from cutplan.page.editing import parsed, put, text_of, value_at
 from cutplan.page.print_served import print_served
-from cutplan.paper.photographed import Photographed
+from cutplan.paper.photographed import Line, Photographed
 from cutplan.photograph import MOST_BYTES, kept
 from cutplan.photograph.file_beside import read_beside
 from cutplan.scenario.picture_table import ENDINGS, LINES, picture_line
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
-    from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
-    from cutplan.paper.photographed import Line
 
 _MOST: Final = 100
 """Pictures in one folder that can be chosen from."""

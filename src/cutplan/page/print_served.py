@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from hashlib import sha256
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.photograph import PictureError, print_of
-
-if TYPE_CHECKING:
-    from cutplan.photograph import Print
-    from cutplan.scenario.read import Scenario
+from cutplan.photograph import PictureError, Print, print_of
+from cutplan.scenario.read import Scenario
 
 ADDRESS: Final = "/print.jpg"
 """Below the page's own address, which is another for each part of a job."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -9,28 +10,25 @@ from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length
-from cutplan.page.editing import value_at
+from cutplan.page.asked import Asked
+from cutplan.page.editing import Path, value_at
 from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
 from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
 from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Plan
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.pages.buying_page import buying_page
 from cutplan.render.pages.fitting_page import BatchUse, fitting_page
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.readings import place
+from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
-    from cutplan.page.editing import Path
-    from cutplan.plan.plan import Plan
-    from cutplan.scenario.read import Scenario
 
 
 def rolls_content(desk: Desk) -> dict[str, object]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from collections.abc import AsyncIterator, Callable
 from functools import partial
 from http import HTTPStatus
 from importlib.resources import files
@@ -33,8 +34,6 @@ from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Callable
-
     from starlette.requests import Request
     from starlette.types import Receive, Scope, Send
 

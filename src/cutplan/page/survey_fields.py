@@ -6,22 +6,18 @@ The questions, their reasons and the kinds of their answers are those of the int
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.asking.answers import as_toml, toml_answer
-from cutplan.asking.questions import QUESTIONS
-from cutplan.errors import CutplanError
-from cutplan.page.editing import value_at
+from cutplan.asking.questions import QUESTIONS, Question
+from cutplan.errors import CutplanError, Fault
+from cutplan.page.editing import Path, value_at
 from cutplan.scenario.toml_places import places_of_keys
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.asking.questions import Question
-    from cutplan.errors import Fault
     from cutplan.page.desk import Survey
-    from cutplan.page.editing import Path
 
 BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
 _ADDED: Final = re.compile(r"; (?:add|write) for example .*|; put text, and a length.*")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import ZERO, read_length
+from cutplan.lengths import ZERO, Length, read_length
 from cutplan.page.editing import value_at
 from cutplan.page.further_fields import (
     BANDS,
@@ -17,12 +18,15 @@ from cutplan.page.further_fields import (
     RAILS,
     SOLD,
     TABLES,
+    Fold,
     of_lists,
     of_table,
 )
 from cutplan.page.print_served import print_served
 from cutplan.page.survey_fields import Field, Fields, shown_value, stands_at
 from cutplan.paper.match_label import read_match
+from cutplan.paper.stock import Paper
+from cutplan.render.drawing.picture import Picture
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.readings import place
 from cutplan.room.profile import Profile
@@ -31,13 +35,7 @@ from cutplan.scenario.survey.opening_tables import STANDING
 from cutplan.setting_out import Puts, Start, set_out
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.lengths import Length
     from cutplan.page.desk import Desk
-    from cutplan.page.further_fields import Fold
-    from cutplan.paper.stock import Paper
-    from cutplan.render.drawing.picture import Picture
 
 _PAPER: Final = ("name", "roll_length", "roll_width", "match")
 _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")

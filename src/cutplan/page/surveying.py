@@ -6,14 +6,16 @@ nothing; where the same measure was changed meanwhile, both are shown and the ha
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path as File
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.asking.answers import OFFER, as_toml
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
-from cutplan.page.editing import EditError, insert, parsed, put, remove, text_of, value_at
-from cutplan.page.further_fields import LISTS, RAILS, TABLES
+from cutplan.page.asked import Asked
+from cutplan.page.editing import EditError, Path, insert, parsed, put, remove, text_of, value_at
+from cutplan.page.further_fields import LISTS, RAILS, TABLES, Kept
 from cutplan.page.survey_fields import question_of, shown_value, toml_of
 from cutplan.plain_text import steers
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
@@ -23,14 +25,9 @@ from cutplan.setting_out import Puts
 from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from tomlkit import TOMLDocument
 
-    from cutplan.page.asked import Asked
     from cutplan.page.desk import Desk
-    from cutplan.page.editing import Path
-    from cutplan.page.further_fields import Kept
 
 EMPTY: Final = """\
 # A room surveyed on the page. Walls in order, left to right as one faces them; distances along a wall

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain
@@ -11,8 +12,11 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
 from cutplan.page.wall_clock import local, next_by_timetable, soaking
-from cutplan.progress.plan_in_use import Effect
+from cutplan.progress.plan_in_use import Effect, TableStep
 from cutplan.progress.remains import misfits
+from cutplan.progress.roll_now import RollAtTable
+from cutplan.progress.state import State
+from cutplan.progress.still_enough import StillEnough
 from cutplan.render.drawing.lettering import isolated, isolated_piece
 from cutplan.render.pages.state_page import answer_lines, event_words, lying_lines, sentence, warnings
 from cutplan.render.pages.timetable_page import act_in_words
@@ -22,13 +26,7 @@ from cutplan.render.words.readings import left_over, place, to_cut
 from cutplan.table.timetable import clock, timetable_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from cutplan.page.desk import Desk
-    from cutplan.progress.plan_in_use import TableStep
-    from cutplan.progress.roll_now import RollAtTable
-    from cutplan.progress.state import State
-    from cutplan.progress.still_enough import StillEnough
 
 _COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)")
 """What tells the reader of a terminal what to type: on the page there are buttons."""

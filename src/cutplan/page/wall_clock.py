@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from cutplan.progress.entries import Pasted
+from cutplan.progress.state import State
+from cutplan.progress.work import Work
 from cutplan.render.drawing.lettering import isolated_piece
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.words.names import capital
-from cutplan.table.timetable import DAY, ActKind, clock, timetable_of
+from cutplan.table.timetable import DAY, Act, ActKind, Pace, clock, timetable_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from cutplan.page.desk import Desk
-    from cutplan.progress.state import State
-    from cutplan.progress.work import Work
-    from cutplan.table.timetable import Act, Pace
 
 
 @dataclass(frozen=True, slots=True)

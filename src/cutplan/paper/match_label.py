@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
@@ -15,6 +15,7 @@ from cutplan.lengths import (
     MOST_PLACES,
     UNITS,
     ZERO,
+    Length,
     decimal_points,
     exact_mm,
     plain_text,
@@ -23,10 +24,6 @@ from cutplan.lengths import (
     unit_named,
 )
 from cutplan.paper.pattern import FREE, Pattern
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-
 
 FREE_WORDS: Final = frozenset({"free", "free match", "0", "random"})
 

@@ -8,13 +8,10 @@ top edge down to the first motif datum at or below it, so it lies in [0, repeat)
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import PatternError
-from cutplan.lengths import ZERO, show
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length, show
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,10 @@ single; a *packet* of two is two rolls. Both are bought by twos, and only one of
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from fractions import Fraction
+from typing import Final
 
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.parts.clipping import clipped
-from cutplan.parts.rails import stretches
+from cutplan.parts.rails import Rail, stretches
+from cutplan.room.walls import Room
 from cutplan.scenario.read import TOP_KEYS
-from cutplan.scenario.tables import describe
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.parts.rails import Rail
-    from cutplan.room.walls import Room
-    from cutplan.scenario.tables import Table
+from cutplan.scenario.tables import Table, describe
 
 OF_A_PART: Final = tuple(key for key in TOP_KEYS if key not in ("units", "drop", "room", "wall"))
 """Tables of an ordinary scenario that a part may have to itself."""

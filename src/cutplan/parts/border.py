@@ -8,20 +8,15 @@ the first wall; the print of a strip from the end that comes off first.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from cutplan.lengths import ZERO
-from cutplan.room.walls import CornerKind, Opening, OpeningKind
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
+from cutplan.room.walls import CornerKind, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out.finish import FinishAt, sensible_finishes
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.room.walls import Room, Wall
 
 
 class StripOnWall(NamedTuple):

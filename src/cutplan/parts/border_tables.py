@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import UNITS, ZERO, exact_mm, show
-from cutplan.parts.border import BorderPaper, round_opening, round_room, without_frame, without_run
+from cutplan.lengths import UNITS, ZERO, Length, exact_mm, show
+from cutplan.parts.border import (
+    BorderPaper,
+    BorderSetOut,
+    BorderStrip,
+    round_opening,
+    round_room,
+    without_frame,
+    without_run,
+)
 from cutplan.parts.part import Part, PartKind
-from cutplan.parts.rails import read_line
+from cutplan.parts.rails import Line, read_line
 from cutplan.parts.raked_border import along_line, has_step, leaning, stays_on
 from cutplan.room.finding import RoomError
+from cutplan.room.walls import Opening, Room
 from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.paper_table import read_paper
 from cutplan.scenario.read import TOP_KEYS, parsed_scenario
@@ -21,12 +31,6 @@ from cutplan.scenario.write import written
 from cutplan.setting_out import FinishAt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.parts.border import BorderSetOut, BorderStrip
-    from cutplan.parts.rails import Line
-    from cutplan.room.walls import Opening, Room
     from cutplan.scenario.survey.wall_tables import SurveyedWall
 
 BORDER_KEYS: Final = (

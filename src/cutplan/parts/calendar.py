@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING
 
-from cutplan.table.timetable import DAY, timetable_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cutplan.parts.part import Part
-    from cutplan.table.steps import Sequence
-    from cutplan.table.timetable import Minutes
+from cutplan.parts.part import Part
+from cutplan.table.steps import Sequence
+from cutplan.table.timetable import DAY, Minutes, timetable_of
 
 
 @dataclass(frozen=True, slots=True)

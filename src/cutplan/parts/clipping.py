@@ -5,18 +5,14 @@ Directions: along a wall to the right from its left edge; heights up from the fl
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.room.profile import SLOPE_STEP, Profile
 from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind, Wall
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
 
 _Edge: TypeAlias = "tuple[Length, Length]"
 """Heights of a straight line at the left and at the right of a stretch."""

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import LengthError
-from cutplan.lengths import ZERO, read_length
+from cutplan.lengths import ZERO, Length, read_length
 from cutplan.parts.clipping import held_within
 from cutplan.room.profile import Profile
-from cutplan.scenario.tables import describe, reject_repeats
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Room, Wall
-    from cutplan.scenario.tables import Table
+from cutplan.room.walls import Room, Wall
+from cutplan.scenario.tables import Table, describe, reject_repeats
 
 RAIL_KEYS: Final = ("name", "foot", "height")
 _BY_AN_EDGE: Final = re.compile(r"(?P<by>.+?)\s+(?P<way>above|below)\s+(?:the\s+)?(?P<edge>foot|top)", re.DOTALL)

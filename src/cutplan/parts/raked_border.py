@@ -7,25 +7,19 @@ strips. Lengths along a slope are taken up to the next :data:`SLOPE_STEP`, and l
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 from math import isqrt
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from cutplan.lengths import ZERO
-from cutplan.parts.border import BorderSetOut, BorderStrip, Closes, StripOnWall, out_by
+from cutplan.lengths import ZERO, Length
+from cutplan.parts.border import BorderPaper, BorderSetOut, BorderStrip, Closes, StripOnWall, out_by
+from cutplan.parts.rails import Line
 from cutplan.room.profile import SLOPE_STEP
-from cutplan.room.walls import CornerKind
+from cutplan.room.walls import CornerKind, Room, Wall
 from cutplan.setting_out.finish import FinishAt, sensible_finishes
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.parts.border import BorderPaper
-    from cutplan.parts.rails import Line
-    from cutplan.room.walls import Room, Wall
 
 _FINE = 1 << 20
 """Roots for leans are taken to one in so many."""

@@ -6,15 +6,13 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.address import address_of
-from cutplan.parts.part import PART_KEYS
+from cutplan.parts.part import PART_KEYS, PartedJob
 from cutplan.scenario.read import Scenario, parsed_scenario
 from cutplan.scenario.tables import describe
 from cutplan.scenario.toml_file import parse_toml, read_text
 
 if TYPE_CHECKING:
     from os import PathLike
-
-    from cutplan.parts.part import PartedJob
 
 
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:

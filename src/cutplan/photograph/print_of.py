@@ -5,15 +5,12 @@ from __future__ import annotations
 from base64 import b64encode
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import show
+from cutplan.lengths import Length, show
 from cutplan.photograph.file_beside import PictureError, read_beside
 from cutplan.photograph.straightened import straightened
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.scenario.read import Scenario
+from cutplan.scenario.read import Scenario
 
 _UNSURE: Final = Fraction(5, 100)
 """By how much the proportions in a picture may be out, since lines are laid by hand and lenses differ [practice]."""

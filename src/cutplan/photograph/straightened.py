@@ -7,19 +7,18 @@ name of a camera.
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
+from cutplan.paper.photographed import Photographed, Point
 from cutplan.photograph.file_beside import PictureError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from PIL.Image import Image
 
-    from cutplan.paper.photographed import Photographed, Point
 
 FORMATS: Final = ("JPEG", "PNG", "WEBP")
 MOST_PIXELS: Final = 60_000_000

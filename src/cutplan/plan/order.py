@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Final
@@ -9,8 +10,6 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import CutplanError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from cutplan.job.drops import Drop
 
 USUAL_OPEN_ROLLS: Final = 2

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-if TYPE_CHECKING:
-    from collections.abc import Iterable
+from cutplan.lengths import Length
+from cutplan.plan.order import CuttingOrder
 
+if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.plan.order import CuttingOrder
     from cutplan.plan.proof import BatchChoice, Proof, Status
 
 

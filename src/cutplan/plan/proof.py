@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from cutplan.job.job import Neighbours
 
 

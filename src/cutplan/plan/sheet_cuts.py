@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
     from cutplan.plan.plan import Plan, RollLayout
 
 

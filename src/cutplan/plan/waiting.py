@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -10,8 +11,6 @@ from typing import TYPE_CHECKING
 from cutplan.plan.order import Follow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
     from cutplan.job.job import Job
     from cutplan.plan.plan import Plan
 

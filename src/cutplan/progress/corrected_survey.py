@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Final, TypeAlias
+from collections.abc import Iterator
+from typing import Final, TypeAlias
 
+from cutplan.job.drops import Drop
+from cutplan.lengths import Length
 from cutplan.progress.entries import Corrected
 from cutplan.progress.record import fingerprint
-from cutplan.progress.state import NotPossibleError, drop_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.progress.state import State
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out.pieces import Piece
+from cutplan.progress.state import NotPossibleError, State, drop_of
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out.pieces import Piece
 
 FIXED: Final = ("units", "paper", "roll", "offcut")
 """Tables that stay as they were: what proves otherwise of a roll is measured, and recorded."""

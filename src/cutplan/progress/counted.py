@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.progress.entries import AtWork, Bought, Corrected, Flawed, Measured, Recorded, Undone
+from cutplan.job.job import Job
+from cutplan.progress.entries import AtWork, Bought, Corrected, Event, Flawed, Measured, Recorded, Undone
 from cutplan.progress.plan_in_use import PlanInUse
+from cutplan.progress.record import Json
 from cutplan.progress.state import NotPossibleError, State, begun_with
-from cutplan.scenario.read import scenario_of
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
-
-    from cutplan.job.job import Job
-    from cutplan.progress.entries import Event
-    from cutplan.progress.record import Json
-    from cutplan.scenario.read import Scenario
+from cutplan.scenario.read import Scenario, scenario_of
 
 _NAMES_NO_DROP: Final = (AtWork, Bought, Flawed, Measured)
 

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.job.print_along import agree_in_batch, rest_after
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Lot
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot
 
 LEAST_JOINED: Final = Fraction(300)
 """Neither part of a joined piece is shorter: a joint so near an end would show more, not less [practice]."""

@@ -6,22 +6,18 @@ with its proof. A newer program, or another choice of order, may plan otherwise;
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Stretch
+from cutplan.plan.plan import RollLayout
+from cutplan.progress.record import Json
 from cutplan.progress.shapes import EXACT, MARK, TABLE, TEXT, WHOLE, Form, Shape, several, shaped
-from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-    from cutplan.lengths import Length
-    from cutplan.plan.plan import RollLayout
-    from cutplan.progress.record import Json
-    from cutplan.table.steps import Sequence, Step
+from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Sequence, Step
 
 
 class Effect(Enum):

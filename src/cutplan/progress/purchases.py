@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
+from cutplan.lengths import Length
 from cutplan.paper.stock import Lot
 from cutplan.progress.plan_in_use import StockLot
-from cutplan.progress.state import NotPossibleError
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
-    from cutplan.progress.state import State
+from cutplan.progress.state import NotPossibleError, State
 
 
 def bought_rolls(

@@ -17,20 +17,18 @@ import json
 import os
 import sys
 import time
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from hashlib import sha256
-from typing import TYPE_CHECKING, Final, TypeAlias
+from pathlib import Path
+from typing import Final, TypeAlias
 
 from cutplan.errors import reason_of
 from cutplan.interruption import undisturbed
 from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, refuse_lost, write_end
 from cutplan.whole_file import settle
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
 
 __all__ = ["Entry", "OpenRecord", "RecordError", "RecordRead", "fingerprint", "open_record", "read_record"]
 

@@ -7,16 +7,14 @@ entries. Records of earlier versions have none; they get one with their next ent
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from pathlib import Path
+from typing import Final
 
 from cutplan.errors import CutplanError
 from cutplan.whole_file import WriteError, write_whole
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
 
 FORMAT: Final = "cutplan-record-end/1"
 

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING
 
-from cutplan.paper.stock import Stretch, lot_of_stretches
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Lot
-    from cutplan.progress.plan_in_use import StockLot
+from cutplan.lengths import Length
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Stretch, lot_of_stretches
+from cutplan.progress.plan_in_use import StockLot
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final, Generic, NamedTuple, TypeVar
+from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from cutplan.lengths import exact_mm
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.progress.record import Json
+from cutplan.progress.record import Json
 
 _Kind = TypeVar("_Kind")
 

@@ -7,14 +7,17 @@ never holds what cannot have happened.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.job.offcuts import cut_out_lots
 from cutplan.job.print_along import is_of_its_sheet, motif_along
-from cutplan.lengths import ZERO, Rounding, show
+from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.paper.stock import Lot
 from cutplan.progress.entries import (
     AtWork,
@@ -22,6 +25,7 @@ from cutplan.progress.entries import (
     Corrected,
     CutPiece,
     Done,
+    Event,
     Flawed,
     Hung,
     Measured,
@@ -29,20 +33,10 @@ from cutplan.progress.entries import (
     Spoiled,
     Undone,
 )
-from cutplan.progress.plan_in_use import Effect, PlanInUse, StockLot
+from cutplan.progress.plan_in_use import Effect, PlanInUse, StockLot, TableStep
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
 from cutplan.scenario.read import scenario_of
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.progress.entries import Event
-    from cutplan.progress.plan_in_use import TableStep
-
 
 MOST_LONGER: Final = Fraction(3, 100)
 """By what part a roll may measure longer than it is marked before it is called a slip of the tape: twice what

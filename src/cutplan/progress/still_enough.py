@@ -3,37 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.buying.by_length import shortest_order
+from cutplan.buying.by_length import Order, shortest_order
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
 from cutplan.job.print_along import agree_in_batch, place_along
-from cutplan.lengths import ZERO
-from cutplan.paper.stock import Lot
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Lot, SheetSet
+from cutplan.plan.order import CuttingHabit
+from cutplan.plan.plan import Plan, RollLayout
 from cutplan.plan.proof import Status
-from cutplan.progress.joined import joined_from
-from cutplan.progress.remains import remains_of
+from cutplan.progress.joined import Joined, joined_from
+from cutplan.progress.remains import Remains, remains_of
+from cutplan.progress.state import State
+from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.sequence import sequence_of
-from cutplan.table.steps import OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.buying.by_length import Order
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import SheetSet
-    from cutplan.plan.order import CuttingHabit
-    from cutplan.plan.plan import Plan, RollLayout
-    from cutplan.progress.joined import Joined
-    from cutplan.progress.remains import Remains
-    from cutplan.progress.state import State
-    from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import LeftOver, Sequence, Step
+from cutplan.table.steps import LeftOver, OpenRoll, Sequence, Step
 
 FURTHER: Final = "further roll"
 """How rolls are called that would have to be bought."""

@@ -5,19 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.thumb_rules import thumb_rules
-from cutplan.comparing import compare, focus_of
+from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
+from cutplan.comparing import Compared, compare, focus_of
 from cutplan.errors import CutplanError
-from cutplan.quantity.anywhere import anywhere
+from cutplan.quantity.anywhere import Anywhere, anywhere
 from cutplan.quantity.sketch import NoSketchError, sketch
-from cutplan.scenario.read import parse_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 
 if TYPE_CHECKING:
-    from cutplan.buying.thumb_rules import ThumbRule
-    from cutplan.comparing import Compared
-    from cutplan.quantity.anywhere import Anywhere
     from cutplan.quantity.sizes_told import Notebook
-    from cutplan.scenario.read import Scenario
 
 _STEPS_A_STRIP: Final = 3
 """Starts tried across one strip of the room that is drawn."""

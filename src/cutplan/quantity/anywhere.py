@@ -13,6 +13,7 @@ whatever prints they have, so the cheapest choice of prints counts; and what han
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -20,21 +21,16 @@ from itertools import product
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.by_length import shortest_order
+from cutplan.buying.by_length import Order, shortest_order
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
-from cutplan.lengths import ZERO, show
-from cutplan.paper.stock import Lot
+from cutplan.lengths import ZERO, Length, show
+from cutplan.paper.stock import Lot, Paper
 from cutplan.room.walls import OpeningKind
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.buying.by_length import Order
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
     from cutplan.quantity.sizes_told import Notebook
 
 _MOST_TRIED: Final = 48

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import UNITS, ZERO, show
+from cutplan.lengths import UNITS, ZERO, Length, show
+from cutplan.paper.stock import Paper
 from cutplan.room.walls import Corner, OpeningKind
 from cutplan.scenario.usual import (
     OPENING,
@@ -19,12 +21,6 @@ from cutplan.scenario.usual import (
     WALL_HEIGHT,
     WALL_WIDTH,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Paper
 
 _MM: Final = UNITS["mm"]
 

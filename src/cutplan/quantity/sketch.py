@@ -6,13 +6,12 @@ from typing import TYPE_CHECKING
 
 from cutplan.asking.notes import Notes
 from cutplan.errors import CutplanError
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import OpeningKind
 from cutplan.scenario.sale_keys import sale_keys
 from cutplan.scenario.toml_text import length_value, quoted
 
 if TYPE_CHECKING:
-    from cutplan.lengths import Length
     from cutplan.quantity.sizes_told import Gap, Notebook
 
 

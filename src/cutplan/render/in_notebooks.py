@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
+from typing import Final
 
 SHOWN: Final = (
     ("text/html", "cutplan.plan.plan", "Plan", "plan_html"),

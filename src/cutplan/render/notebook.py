@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from hashlib import sha256
 from html import escape
-from typing import TYPE_CHECKING
 
+from cutplan.plan.plan import Plan
 from cutplan.render.drawing.picture import stacked
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.wall_picture import bare_wall_pictures, wall_pictures
 from cutplan.render.words.answer_words import answer
+from cutplan.room.walls import Room
+from cutplan.setting_out import SettingOut
 from cutplan.table.sequence import sequence_of
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import SettingOut
 
 
 def plan_html(plan: Plan) -> str:

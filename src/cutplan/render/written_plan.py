@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.still_enough import StillEnough
     from cutplan.progress.work import Work

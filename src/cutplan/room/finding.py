@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from cutplan.errors import CutplanError
 from cutplan.wording import Value, Wording
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 Path: TypeAlias = tuple[str | int, ...]
 

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil, floor
 from operator import itemgetter
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 
 SLOPE_STEP: Final = Fraction(1, 64)
 """Between two measured points of a slope a height is taken to 1/64 mm: up for the top of paper, down for its foot.

@@ -6,20 +6,17 @@ line, one level line for the whole run, so that walls beside a stair rise with i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import ZERO
-from cutplan.room.finding import RoomError, finding, raise_any
+from cutplan.lengths import ZERO, Length
+from cutplan.room.finding import Finding, RoomError, finding, raise_any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.room.finding import Finding
     from cutplan.room.profile import Profile
 
 INTERNAL_TURN: Final = Fraction(20)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import CuttingHabit, Follow
-from cutplan.scenario.tables import describe
+from cutplan.scenario.tables import Table, describe
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from cutplan.scenario.tables import Table
     from cutplan.table.timetable import Pace
 
 HABIT_KEYS: Final = ("cutting", "pace")

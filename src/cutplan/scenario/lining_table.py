@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from collections.abc import Mapping
+from typing import Final, NamedTuple
 
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO, Length, show
 from cutplan.lining.wishes import (
     USUAL_CLEAR,
     USUAL_END,
@@ -14,16 +15,10 @@ from cutplan.lining.wishes import (
     LiningWay,
     Patch,
 )
+from cutplan.room.walls import Room
 from cutplan.scenario.cutting_table import HABIT_KEYS
-from cutplan.scenario.tables import describe
+from cutplan.scenario.tables import Table, describe
 from cutplan.scenario.usual import ROLL_LENGTH, ROLL_WIDTH, TRIM
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Room
-    from cutplan.scenario.tables import Table
 
 _LINING_KEYS: Final = (
     "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import UNITS
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Material, Use
-from cutplan.scenario.tables import describe, reject_repeats
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.scenario.tables import Table
+from cutplan.scenario.tables import Table, describe, reject_repeats
 
 _KEYS: Final = ("name", "use", "covers", "pack", "price", "on")
 _SQUARES: Final = {"m2": SQUARE_METRE, "m²": SQUARE_METRE, "sqm": SQUARE_METRE, "sqft": SQUARE_FOOT, "ft2": SQUARE_FOOT}

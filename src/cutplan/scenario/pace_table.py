@@ -5,14 +5,10 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.scenario.tables import describe
-from cutplan.table.timetable import DAY, Pace, PastedOn
-
-if TYPE_CHECKING:
-    from cutplan.scenario.tables import Table
-    from cutplan.table.timetable import Minutes
+from cutplan.scenario.tables import Table, describe
+from cutplan.table.timetable import DAY, Minutes, Pace, PastedOn
 
 _PACE_KEYS: Final = (
     "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 from pathlib import PurePosixPath, PureWindowsPath
-from typing import TYPE_CHECKING, Any, Final, TypeGuard
+from typing import Any, Final, TypeGuard
 
-from cutplan.paper.photographed import Photographed
-from cutplan.scenario.tables import describe
-
-if TYPE_CHECKING:
-    from cutplan.paper.photographed import Line
-    from cutplan.scenario.tables import Table
+from cutplan.paper.photographed import Line, Photographed
+from cutplan.scenario.tables import Table, describe
 
 LINES: Final = ("left", "right", "top", "bottom")
 ENDINGS: Final = (".jpg", ".jpeg", ".png", ".webp")

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import UNITS, ZERO, show
+from cutplan.lengths import UNITS, ZERO, Length, show
 from cutplan.paper.sale import Edges, Sale
+from cutplan.scenario.tables import Table
 from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.scenario.tables import Table
 
 ORDER_KEYS: Final = ("sold_by", "order_least", "order_step")
 SALE_KEYS: Final = (

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, SheetSet
+from cutplan.scenario.tables import Table
 
 if TYPE_CHECKING:
-    from cutplan.lengths import Length
     from cutplan.scenario.paper_table import PaperLabel
-    from cutplan.scenario.tables import Table
 
 _SHEETS_KEYS: Final = ("count", "first", "first_motif")
 _OF_ROLLS: Final = ("match", "offset_direction", "reverse", "packet", "singles", "price_per", "sold_by")

@@ -5,25 +5,19 @@ Along a roll everything is measured from its outer end; across a strip from its 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
-from cutplan.job.drops import CutOut, cut_out_label
+from cutplan.job.drops import CutOut, Drop, cut_out_label
 from cutplan.job.print_along import is_of_no_roll
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Stretch
+from cutplan.scenario.paper_table import PaperLabel
 from cutplan.scenario.sheets_table import read_sheet, reject_longer
-from cutplan.scenario.tables import describe
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.scenario.paper_table import PaperLabel
-    from cutplan.scenario.tables import Table
+from cutplan.scenario.tables import Table, describe
 
 SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
 OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after", "sheet")

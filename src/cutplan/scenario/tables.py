@@ -24,6 +24,7 @@ as well. Entries are named by their labels: ``roll["A"].first_motif``; by number
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from difflib import get_close_matches
@@ -32,18 +33,15 @@ from math import lcm
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from cutplan.errors import Fault, LengthError
-from cutplan.lengths import ZERO, read_length, show, unit_named
+from cutplan.lengths import ZERO, Length, read_length, show, unit_named
+from cutplan.paper.pattern import Pattern
 from cutplan.plain_text import one_line
-from cutplan.scenario.toml_places import place_of, places_of_keys
+from cutplan.scenario.toml_places import KeyPath, place_of, places_of_keys
+from cutplan.scenario.usual import Usual
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
     from enum import Enum
 
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
-    from cutplan.scenario.toml_places import KeyPath
-    from cutplan.scenario.usual import Usual
 
 _E = TypeVar("_E", bound="Enum")
 

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Final
+from fractions import Fraction
+from typing import Final
 
-from cutplan.lengths import UNITS, unit_named
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
+from cutplan.lengths import UNITS, Length, unit_named
 
 _ON_A_TAPE: Final = (2, 4, 8, 16, 32)
 """Parts of an inch that a tape shows."""

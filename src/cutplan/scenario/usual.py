@@ -6,12 +6,9 @@ the survey by questions doubts them where they are answered.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
-from cutplan.lengths import UNITS, show
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
+from cutplan.lengths import UNITS, Length, show
 
 _M: Final = UNITS["m"]
 _MM: Final = UNITS["mm"]

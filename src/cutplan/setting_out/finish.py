@@ -6,20 +6,14 @@ focal wall, else in the corner behind the door (Wallcoverings Association, "Wher
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import RoomError, finding, raise_any
-from cutplan.room.walls import CornerKind, OpeningKind
-from cutplan.setting_out.start import point_findings
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Opening, Room
-    from cutplan.setting_out.start import Start
+from cutplan.room.walls import CornerKind, Opening, OpeningKind, Room
+from cutplan.setting_out.start import Start, point_findings
 
 
 @dataclass(frozen=True, slots=True)

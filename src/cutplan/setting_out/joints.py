@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import floor
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import Room
+from cutplan.setting_out.columns import Column
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Room
-    from cutplan.setting_out.columns import Column
 
 
 @dataclass(frozen=True, slots=True)

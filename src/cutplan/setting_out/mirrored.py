@@ -7,16 +7,14 @@ the strip's left edge.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import Final, TypeVar
 
+from cutplan.lengths import Length
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Fitting, Opening, Room, Wall
 from cutplan.setting_out.finish import Finish, FinishAt, FinishOver
 from cutplan.setting_out.start import Way
 from cutplan.setting_out.whole import SettingOut, set_out
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
 
 _Thing = TypeVar("_Thing", Opening, Fitting)
 

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
-from cutplan.setting_out.pieces import PieceKind
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import Opening, Room
+from cutplan.setting_out.pieces import Piece, PieceKind
+from cutplan.setting_out.strips import Panel
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Opening, Room
-    from cutplan.setting_out.pieces import Piece
-    from cutplan.setting_out.strips import Panel
 
 
 class Edge(Enum):

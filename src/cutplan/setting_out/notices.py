@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.setting_out.columns import Column
+from cutplan.setting_out.cut_outs import Reveal
+from cutplan.setting_out.joints import Joint
 from cutplan.setting_out.motifs import CutMotif, Edge, motifs_cut_in
+from cutplan.setting_out.whole import SettingOut
 from cutplan.wording import Value, Wording, signed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.setting_out.columns import Column
-    from cutplan.setting_out.cut_outs import Reveal
-    from cutplan.setting_out.joints import Joint
-    from cutplan.setting_out.whole import SettingOut
 
 NEAR: Final = Fraction(50)
 """A joint this near to an opening or corner, in millimetres, is to be avoided.

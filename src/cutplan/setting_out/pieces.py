@@ -8,21 +8,19 @@ strip slit at a corner is one length that serves both walls.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import Opening, Room, Wall
+from cutplan.setting_out.columns import Column
+from cutplan.setting_out.strips import Panel
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
     from cutplan.paper.pattern import Pattern
-    from cutplan.room.walls import Opening, Room, Wall
-    from cutplan.setting_out.columns import Column
-    from cutplan.setting_out.strips import Panel
 
 
 class PieceKind(Enum):

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import Finding, finding
+from cutplan.room.walls import Room, Wall
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Room, Wall
 
 
 MOST_STRIPS: Final = 1_000

@@ -7,16 +7,11 @@ into left and right.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Corner, Room
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import Corner, Room
 
 
 @dataclass(frozen=True, slots=True)

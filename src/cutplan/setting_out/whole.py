@@ -2,35 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import RoomError, finding, raise_any
-from cutplan.setting_out.columns import number_columns
-from cutplan.setting_out.cut_outs import cut_outs_of_piece, reveals_of
+from cutplan.room.walls import Room
+from cutplan.setting_out.columns import Column, number_columns
+from cutplan.setting_out.cut_outs import PieceCutOut, Reveal, cut_outs_of_piece, reveals_of
 from cutplan.setting_out.equal_strips import FROM_THE_LEFT, equal_columns
-from cutplan.setting_out.finish import Rounds, finish_distance
-from cutplan.setting_out.joints import closing_between, joints_of, nearest_joint
+from cutplan.setting_out.finish import Finish, Rounds, finish_distance
+from cutplan.setting_out.joints import Closing, Joint, closing_between, joints_of, nearest_joint
 from cutplan.setting_out.patches import patches_of
-from cutplan.setting_out.pieces import pieces_of
-from cutplan.setting_out.start import Way, left_of_start, level_line_of, start_findings
-from cutplan.setting_out.strips import ends_of, lay, track_from
+from cutplan.setting_out.pieces import Piece, pieces_of
+from cutplan.setting_out.start import Start, Way, left_of_start, level_line_of, start_findings
+from cutplan.setting_out.strips import Strip, ends_of, lay, track_from
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.lengths import Length
     from cutplan.paper.stock import Paper
-    from cutplan.room.walls import Room
-    from cutplan.setting_out.columns import Column
-    from cutplan.setting_out.cut_outs import PieceCutOut, Reveal
-    from cutplan.setting_out.finish import Finish
-    from cutplan.setting_out.joints import Closing, Joint
-    from cutplan.setting_out.pieces import Piece
-    from cutplan.setting_out.start import Start
-    from cutplan.setting_out.strips import Strip
 
 
 @dataclass(frozen=True, slots=True)

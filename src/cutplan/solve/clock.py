@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import threading
 import time
+from collections.abc import Iterator
 from contextlib import contextmanager
 from math import inf
 from typing import TYPE_CHECKING, Final
@@ -13,7 +14,6 @@ from cutplan.interruption import is_asked, stop_if_asked
 from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from types import FrameType
 
 SHARE_FOR_CERTAIN: Final = 0.75

@@ -7,16 +7,16 @@ the same length, start and price one *roll type*. The number of kinds, not of dr
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import gcd, lcm
 from typing import TYPE_CHECKING, NamedTuple
 
-if TYPE_CHECKING:
-    from collections.abc import Iterable
+from cutplan.lengths import Length
 
+if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
     from cutplan.paper import stock
 
 

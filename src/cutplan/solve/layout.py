@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-if TYPE_CHECKING:
-    from cutplan.solve.instance import Instance
+from cutplan.solve.instance import Instance
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,23 +12,21 @@ Econometrica 28 (1960) 497–520).
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from fractions import Fraction
 from heapq import heappop, heappush
 from itertools import count
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
 from cutplan.job.print_along import too_narrow
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, WithoutOffcuts, cut_from
-from cutplan.plan.proof import Status, TooFewRollsError
+from cutplan.plan.proof import Proof, Status, TooFewRollsError
+from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from fractions import Fraction
-
-    from cutplan.job.job import Job
-    from cutplan.plan.proof import Proof
-    from cutplan.solve.clock import Clock
 
     class PlanOf(Protocol):
         """Plans a job, cut-outs taken to be as wide as they can be."""

@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, show
+from cutplan.paper.stock import Lot, SheetSet
 from cutplan.plan.proof import Prices, TooFewRollsError
-from cutplan.solve.instance import RollType
-from cutplan.solve.search.outcome import Known
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import RollType, ScaledJob
+from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.outcome import Known, Outcome
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.write_up import prices_of
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
-    from cutplan.paper.stock import Lot, SheetSet
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import ScaledJob
-    from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.outcome import Outcome
 
 
 def refuse_long_drops(job: Job) -> None:

@@ -10,20 +10,17 @@ work grows with the number of layouts, not of pieces.
 from __future__ import annotations
 
 from collections import Counter, defaultdict, deque
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from heapq import heapify, heappop, heappush, heapreplace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.plan.order import USUAL_OPEN_ROLLS
-from cutplan.plan.plan import Cut
+from cutplan.plan.plan import Cut, Plan, RollLayout
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
-
     from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.plan.plan import Plan, RollLayout
 
 _MOST_REORDERED: Final = 6
 """Cuts of a patterned roll whose orders are all looked at (6 cuts have 720); longer layouts keep theirs."""

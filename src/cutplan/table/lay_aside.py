@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from cutplan.table.left_over import Labels, Place, leavings_of
-from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.table.left_over import Leaving, Leavings
-    from cutplan.table.steps import Sequence, Step
+from cutplan.lengths import Length
+from cutplan.table.left_over import Labels, Leaving, Leavings, Place, leavings_of
+from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll, Sequence, Step
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,13 +6,11 @@ minute it keeps all that may have been begun; what has been met no later with as
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from collections.abc import Sequence as Rows
 from fractions import Fraction
 from math import gcd, lcm
-from typing import TYPE_CHECKING, Final, NamedTuple
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from collections.abc import Sequence as Rows
+from typing import Final, NamedTuple
 
 MOST_MET: Final = 3_000
 """Ways to have begun the work that are gone through before the search is given up."""

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
+from collections.abc import Iterator
+from collections.abc import Sequence as Rows
 from dataclasses import dataclass, replace
 from heapq import merge
 from itertools import islice
@@ -14,18 +16,13 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots, part_of
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll, paper_of
-from cutplan.lengths import UNITS
-from cutplan.paper.stock import Lot
+from cutplan.lengths import UNITS, Length
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.table.sequence import stretch_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from collections.abc import Sequence as Rows
-
     from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Stretch
-    from cutplan.plan.plan import Cut, Plan, RollLayout
 
 LEAST_FOR_PATCHES: Final = UNITS["m"]
 """A piece of full width as long as this is kept for patches, though it could be no drop [practice]."""

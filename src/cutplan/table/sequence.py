@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.job.print_along import motif_along, motif_behind
-from cutplan.paper.sale import NO_EDGES
+from cutplan.lengths import Length
+from cutplan.paper.sale import NO_EDGES, Edges
+from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.table.hanging_order import Walk, walk
 from cutplan.table.steps import (
     CheckMatch,
@@ -22,13 +26,7 @@ from cutplan.table.steps import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Edges
-    from cutplan.paper.stock import Lot
-    from cutplan.plan.plan import Cut, Plan, RollLayout
 
 
 def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:

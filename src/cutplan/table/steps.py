@@ -10,12 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.paper.sale import NO_EDGES
+from cutplan.lengths import Length
+from cutplan.paper.sale import NO_EDGES, Edges
+from cutplan.paper.stock import Lot
 
 if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Edges
-    from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan
 
 SHORT_ROLL: Final = Fraction(15, 1000)

@@ -6,23 +6,21 @@ pasted, and while it soaks the next ones are cut, pasted and hung. One pair of h
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from collections.abc import Sequence as Rows
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import accumulate, takewhile
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan.plan.order import CuttingOrder
 from cutplan.plan.waiting import turns_of
 from cutplan.table.least_idle import least_idle
-from cutplan.table.steps import CheckMatch, CutDrop
+from cutplan.table.steps import CheckMatch, CutDrop, Sequence
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from collections.abc import Sequence as Rows
-
     from cutplan.job.job import Job
-    from cutplan.plan.order import CuttingOrder
-    from cutplan.table.steps import Sequence
 
 Minutes: TypeAlias = Fraction
 """A span of time, or a time counted from midnight of the first day."""

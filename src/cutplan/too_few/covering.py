@@ -6,24 +6,21 @@ same is then asked of the pieces of the walls left, in hanging order. Where no w
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.need import Need, Size, batches_in_hand
 from cutplan.errors import NoPlanError
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.plan.order import CuttingHabit
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.setting_out import SettingOut
 from cutplan.solve import make_plan, plan_by
 from cutplan.solve.clock import Clock
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
-    from cutplan.plan.order import CuttingHabit
-    from cutplan.plan.plan import Plan
-    from cutplan.setting_out import SettingOut
 
 SHARE_OF_ONE: Final = 0.2
 """Part of the time left that one question may take."""

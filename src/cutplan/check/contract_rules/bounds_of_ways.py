@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import chain, islice
 from math import ceil, floor, lcm
-from typing import TYPE_CHECKING
 
+from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
 from cutplan.check.proof.worth import PricedDrop, Steps, worth_in_turns
 from cutplan.check.report import Violation, counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
+from cutplan.check.roll_rules.what_fits_where import WantedDrop
 
 Alike = tuple[Fraction, Fraction]
 """Where the print of a piece stands below its cut top, and how long it is cut."""

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from math import floor
-from typing import TYPE_CHECKING
 
+from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedOrder, StatedWay
 from cutplan.check.report import Violation, mm
 from cutplan.check.roll_rules.as_sold import shortest_piece
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from fractions import Fraction
-
-    from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedOrder, StatedWay
-    from cutplan.check.stated.sold import Sold
+from cutplan.check.stated.sold import Sold
 
 
 def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold) -> Iterator[Violation]:

@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain
 from math import ceil
-from typing import TYPE_CHECKING
 
 from cutplan.check.contract_rules.bounds_of_ways import Alike, alike_in, bound_rule
+from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
 from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
-from cutplan.check.survey.surveyed import told_apart
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
-    from cutplan.check.stated.fields import Json
-    from cutplan.check.survey.surveyed import Survey, Thing
+from cutplan.check.stated.fields import Json
+from cutplan.check.survey.surveyed import Survey, Thing, told_apart
 
 
 def judge_way(

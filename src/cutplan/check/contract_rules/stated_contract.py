@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from fractions import Fraction
+from typing import NamedTuple
 
 from cutplan.check.report import PlanUnreadable
-from cutplan.check.stated.echo import with_units
-from cutplan.check.stated.sold import read_sold
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted, with_units
+from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.sold import Sold, read_sold
 from cutplan.check.survey.surveyed import Survey, SurveyReader
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from fractions import Fraction
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Json, Table
-    from cutplan.check.stated.sold import Sold
 
 
 class Part(NamedTuple):

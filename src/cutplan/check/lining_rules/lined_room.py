@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+from cutplan.check.lining_rules.stated_lining import StatedLining
 
-    from cutplan.check.lining_rules.stated_lining import StatedLining
+if TYPE_CHECKING:
     from cutplan.check.survey.surveyed import Thing, Wall
 
 _NOTHING = Fraction(0)

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from cutplan.check.lining_rules.lined_room import LinedRoom, ToLine, openings_near
+from cutplan.check.lining_rules.stated_lining import Lined, StatedLength, StatedLining
 from cutplan.check.report import Report, Violation, counted, mm
+from cutplan.check.roll_rules.what_fits_where import WantedDrop
+from cutplan.check.stated.echo import Wanted
 from cutplan.check.survey.wall_line import TAKEN
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-    from cutplan.check.lining_rules.stated_lining import Lined, StatedLength, StatedLining
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
-    from cutplan.check.stated.echo import Wanted
 
 _NOTHING = Fraction(0)
 PaperJoint: TypeAlias = "tuple[Fraction, Fraction, Fraction]"

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.lining_rules.lined_room import LinedRoom
-from cutplan.check.lining_rules.lining_on_wall import judge_lining
+from cutplan.check.lining_rules.lining_on_wall import PaperJoint, judge_lining
 from cutplan.check.lining_rules.stated_lining import read_lining
+from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import PlanUnreadable, Report, Violation, together
 from cutplan.check.stated.echo import with_units
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
-
-    from cutplan.check.lining_rules.lining_on_wall import PaperJoint
-    from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
-    from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.fields import Json, Table
 
 DAY: Final = Fraction(24 * 60)
 """Minutes of a day."""

@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.check.lining_rules.linings import linings_asked
+from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
 from cutplan.check.report import Violation, mm
 from cutplan.check.stated.fields import Table
-from cutplan.check.survey.surveyed import Thing, told_apart
-from cutplan.check.survey.wall_line import TAKEN
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
-    from cutplan.check.survey.surveyed import Survey, Wall
-    from cutplan.check.survey.wall_line import Edges
+from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
+from cutplan.check.survey.wall_line import TAKEN, Edges
 
 ONE_PAPER: Final = "paper"
 """Name of the part that papers the walls from top to foot where no band is named."""

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 from math import isqrt
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
+from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Strip
 from cutplan.check.report import Violation, mm
-from cutplan.check.survey.wall_line import TAKEN
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Strip
-    from cutplan.check.survey.surveyed import Thing, Wall
-    from cutplan.check.survey.wall_line import Edges
+from cutplan.check.survey.surveyed import Thing, Wall
+from cutplan.check.survey.wall_line import TAKEN, Edges
 
 _FINE: Final = 10**9
 

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.part_rules.bands_on_wall import asked_rule
 from cutplan.check.part_rules.borders_on_slopes import length_along, slope_rule
-from cutplan.check.part_rules.stated_parts import frame_of
+from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip, frame_of
 from cutplan.check.report import Violation, mm
+from cutplan.check.survey.surveyed import Wall
 from cutplan.check.survey.wall_line import TAKEN
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-    from fractions import Fraction
-
-    from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip
-    from cutplan.check.survey.surveyed import Wall
 
 _WORKED_OUT: Final = ("drop", "trim", "start", "finish")
 _SIDES: Final = ("left", "head", "right", "foot")

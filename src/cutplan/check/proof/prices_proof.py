@@ -9,22 +9,25 @@ and Gomory, "A linear programming approach to the cutting-stock problem", Operat
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
-from cutplan.check.proof.worth import PricedDrop, Steps, TooLongToFollowError, places_on_roll, worth_of_free
+from cutplan.check.proof.worth import (
+    PlacesOnRoll,
+    PricedDrop,
+    Steps,
+    TooLongToFollowError,
+    places_on_roll,
+    worth_of_free,
+)
 from cutplan.check.report import Report, Violation, counted, exact_text
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
-
-    from cutplan.check.proof.worth import PlacesOnRoll
-    from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
-    from cutplan.check.stated.document import ListedPrices, ListedProof
-    from cutplan.check.stated.echo import Wanted
+from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
+from cutplan.check.stated.document import ListedPrices, ListedProof
+from cutplan.check.stated.echo import Wanted
 
 
 def judge_proof(wanted: Wanted, proof: ListedProof | None, subject: str, *, at_best: bool) -> Report:

@@ -17,14 +17,11 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING, Final
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
+from typing import Final
 
 MOST_STEPS: Final = 60_000_000
 """Steps along rolls that one proof is worth, about a minute; a proof that needs more is not followed to its end."""

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import lcm
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.check.stated.document import ListedOrdered, ListedPlan
-    from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.document import ListedOrdered, ListedPlan
+from cutplan.check.stated.echo import Wanted
 
 
 def to_buy_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:

@@ -8,27 +8,23 @@ and adds them up.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 from math import ceil, floor, inf, prod
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import rolls_known
-from cutplan.check.stated.document import read_prices
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot
-    from cutplan.check.stated.document import ListedPlan, ListedPrices
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.survey.surveyed import Survey
+from cutplan.check.roll_rules.what_fits_where import StockLot
+from cutplan.check.stated.document import ListedPlan, ListedPrices, read_prices
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import Table
+from cutplan.check.survey.surveyed import Survey
 
 MOST_CHOICES: Final = 200_000
 """Choices of batches that are gone through; a proof over more is taken for a search."""

@@ -9,21 +9,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import Violation, counted, float_rule, mm
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, rolls_known, stock_rule
-from cutplan.check.stated.document import SIDES
+from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
+from cutplan.check.stated.document import SIDES, ListedCut, ListedPlan, ListedRoll
+from cutplan.check.stated.echo import Wanted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
-    from cutplan.check.stated.document import ListedCut, ListedPlan, ListedRoll
-    from cutplan.check.stated.echo import Wanted
-
     Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
 
 _PIECE: Final = re.compile(r"(?P<drop>.*) \((?P<number>[1-9][0-9]{0,8}) of (?P<count>[1-9][0-9]{0,8})\)", re.DOTALL)

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.report import Violation, counted, float_rule
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot
-    from cutplan.check.stated.document import ListedPlan, ListedRoll
-    from cutplan.check.stated.echo import Wanted
+from cutplan.check.roll_rules.what_fits_where import StockLot
+from cutplan.check.stated.document import ListedPlan, ListedRoll
+from cutplan.check.stated.echo import Wanted
 
 _NUMBERED: Final = re.compile(r"(?P<lot>.*)-(?P<number>[1-9][0-9]{0,11})", re.DOTALL)
 

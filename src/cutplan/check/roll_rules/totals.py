@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
@@ -10,13 +11,10 @@ from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Violation, counted, exact_text
 from cutplan.check.roll_rules.as_sold import ordered_rule, to_buy_rule, widths_rule
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
+from cutplan.check.stated.document import Figures, ListedPlan
+from cutplan.check.stated.echo import Wanted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.check.stated.document import Figures, ListedPlan
-    from cutplan.check.stated.echo import Wanted
-
     Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
 
 

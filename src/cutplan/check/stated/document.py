@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from fractions import Fraction
+from typing import Final
 
 from cutplan.check.stated.exact_lengths import simplest_near
-from cutplan.check.stated.listed_order import read_order, read_timetable
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.stated.listed_order import ListedAct, ListedOrder
+from cutplan.check.stated.fields import Table
+from cutplan.check.stated.listed_order import ListedAct, ListedOrder, read_order, read_timetable
 
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")

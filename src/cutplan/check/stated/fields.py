@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias, TypeVar
+from fractions import Fraction
+from typing import TypeAlias, TypeVar
 
 from cutplan.check.stated.exact_lengths import exact_number, read_length
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-    from fractions import Fraction
 
 Json: TypeAlias = "dict[str, object]"
 _T = TypeVar("_T")

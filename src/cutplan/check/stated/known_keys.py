@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
+from collections.abc import Iterator
+from typing import Final
 
 _PROOF: Final = ("by", "bound", "prices")
 _PANEL: Final = ("wall", "from", "to", "paper_from", "paper_to")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from fractions import Fraction
-
     from cutplan.check.stated.fields import Table
 
 FOLLOWED: Final = ("follow", "walls", "once")

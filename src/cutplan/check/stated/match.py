@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.stated.exact_lengths import exact_number, plain_fractions, read_length, unit_in_mm
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
 _REVERSE: Final = re.compile(

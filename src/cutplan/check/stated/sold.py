@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.stated.exact_lengths import MILLIMETRES
-
-if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import Table
 
 _NOTHING = Fraction(0)
 

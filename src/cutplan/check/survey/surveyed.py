@@ -10,14 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.sold import lost_across
-from cutplan.check.survey.wall_line import Edges
-
-if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Json, Table
-    from cutplan.check.survey.wall_line import Point
+from cutplan.check.survey.wall_line import Edges, Point
 
 INTERNAL_TURN: Final = Fraction(20)
 EXTERNAL_TURN: Final = Fraction(40)

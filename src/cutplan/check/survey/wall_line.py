@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil, floor
-from typing import TYPE_CHECKING, Final, TypeAlias
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+from typing import Final, TypeAlias
 
 Point: TypeAlias = "tuple[Fraction, Fraction]"
 """Distance from the wall's left edge, height above the floor line; mm."""

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
+from cutplan.check.roll_rules.what_fits_where import StockLot
+from cutplan.check.stated.document import ListedCut, ListedPlan
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import Table
+from cutplan.check.stated.listed_order import ListedAct, ListedOrder
 from cutplan.check.table_rules.cutting_order import turns_wanted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot
-    from cutplan.check.stated.document import ListedCut, ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.stated.listed_order import ListedAct, ListedOrder
 
 INSPECT_AFTER: Final = 3
 """Lengths after which the work is looked over: BFS-Merkblatt 7."""

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from heapq import heappop, heappush
 from itertools import groupby
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label, piece_number
 from cutplan.check.roll_rules.rolls_there import lot_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.listed_order import ListedOrder
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.listed_order import ListedOrder
 
 MOST_FOLLOWED: Final = 1_000_000
 """Pieces whose order is followed one by one; a larger job's figures are taken on trust."""

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import floor
-from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.stated.match import Match
+from cutplan.check.survey.surveyed import Finish, Thing
+from cutplan.check.wall_rules.hung import Hung, Panel
 from cutplan.check.wall_rules.print_across_joints import nearest
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.stated.match import Match
-    from cutplan.check.survey.surveyed import Finish, Thing
-    from cutplan.check.wall_rules.hung import Hung, Panel
-    from cutplan.check.wall_rules.run import Run
+from cutplan.check.wall_rules.run import Run
 
 _WHERE = "closing joint"
 _HALF = Fraction(1, 2)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from cutplan.check.stated.fields import Table
     from cutplan.check.survey.surveyed import Survey
 

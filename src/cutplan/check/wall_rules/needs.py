@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, counted, exact_text, mm
-from cutplan.check.roll_rules.what_fits_where import CutOut
+from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
+from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
-    from cutplan.check.survey.surveyed import Survey, Thing, Wall
-    from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
+from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
 
 _NOTHING = Fraction(0)
 

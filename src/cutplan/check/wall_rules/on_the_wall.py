@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
-from cutplan.check.stated.echo import trims_of, with_units
-from cutplan.check.survey.surveyed import SurveyReader
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted, trims_of, with_units
+from cutplan.check.stated.fields import Table
+from cutplan.check.stated.match import Match
+from cutplan.check.survey.surveyed import Survey, SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
-from cutplan.check.wall_rules.hung import read_hung
+from cutplan.check.wall_rules.hung import Hung, Piece, read_hung
 from cutplan.check.wall_rules.needs import heights_needed, piece_rule, with_widths
 from cutplan.check.wall_rules.print_across_joints import (
     column_rule,
@@ -21,20 +25,16 @@ from cutplan.check.wall_rules.print_across_joints import (
     start_place_rule,
     start_print_rule,
 )
-from cutplan.check.wall_rules.run import equal_rule, hanging_order_rule, paper_rule, run_of, sequence_rule, tiling_rule
+from cutplan.check.wall_rules.run import (
+    Run,
+    equal_rule,
+    hanging_order_rule,
+    paper_rule,
+    run_of,
+    sequence_rule,
+    tiling_rule,
+)
 from cutplan.check.wall_rules.wall_cover import cover_rule, patch_heights, patch_rule
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-    from fractions import Fraction
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.stated.match import Match
-    from cutplan.check.survey.surveyed import Survey
-    from cutplan.check.wall_rules.hung import Hung, Piece
-    from cutplan.check.wall_rules.run import Run
 
 
 @dataclass(frozen=True, slots=True)

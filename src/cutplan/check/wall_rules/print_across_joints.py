@@ -11,22 +11,18 @@ missing. That must be nothing everywhere, but where a corner's turn is covered: 
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.match import Match
 from cutplan.check.survey.wall_line import is_taken_up
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.match import Match
-    from cutplan.check.wall_rules.hung import Hung, Piece
-    from cutplan.check.wall_rules.run import Laid, Run, Seam
+from cutplan.check.wall_rules.hung import Hung, Piece
+from cutplan.check.wall_rules.run import Laid, Run, Seam
 
 _NOTHING = Fraction(0)
 

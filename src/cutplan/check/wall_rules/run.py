@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, counted, exact_text, mm
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from fractions import Fraction
-
-    from cutplan.check.survey.surveyed import Survey
-    from cutplan.check.wall_rules.hung import Hung, Panel
+from cutplan.check.survey.surveyed import Survey
+from cutplan.check.wall_rules.hung import Hung, Panel
 
 
 @dataclass(frozen=True, slots=True)

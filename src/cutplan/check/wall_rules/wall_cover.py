@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.stated.match import Match
+from cutplan.check.survey.surveyed import Survey, Thing, Wall
+from cutplan.check.wall_rules.hung import Hung, Panel, Piece
 from cutplan.check.wall_rules.needs import openings_across
 from cutplan.check.wall_rules.print_across_joints import nearest
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.check.stated.match import Match
-    from cutplan.check.survey.surveyed import Survey, Thing, Wall
-    from cutplan.check.wall_rules.hung import Hung, Panel, Piece
 
 _NOTHING = Fraction(0)
 

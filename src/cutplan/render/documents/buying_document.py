@@ -7,22 +7,21 @@ the exact fraction.
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number
+from cutplan.paper.sale import Sale
+from cutplan.plan.plan import Plan
 from cutplan.render.documents.plan_document import sheets_document
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from fractions import Fraction
-
     from cutplan.buying.certain import Figure
     from cutplan.buying.how_many import RollsToBuy
     from cutplan.buying.need import Size
     from cutplan.buying.odds import Odds
     from cutplan.buying.savings import SmallerTrim
-    from cutplan.paper.sale import Sale
-    from cutplan.plan.plan import Plan
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"

@@ -7,20 +7,17 @@ money as decimal text.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.lengths import exact_mm, exact_number
+from cutplan.lengths import Length, exact_mm, exact_number
 from cutplan.render.words.start_lines import start_lines
-from cutplan.setting_out import FinishAt
+from cutplan.room.walls import Room
+from cutplan.setting_out import Closing, Finish, FinishAt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Room
     from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import Closing, Finish
 
 FORMAT: Final = "cutplan-compare/1"
 

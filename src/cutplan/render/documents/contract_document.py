@@ -5,25 +5,21 @@ Each entry of ``plans`` is a plan like any other, with the name of its ``part``.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.by_length import Order
 from cutplan.contract.length_to_order import length_to_order, with_share_besides
 from cutplan.contract.room_lists import room_lists
-from cutplan.contract.rooms import SharingWay
+from cutplan.contract.rooms import Contract, RoomKind, SharingWay
+from cutplan.contract.ways import ContractPlanner, TurnsBound, WayFound
 from cutplan.lengths import exact_number
+from cutplan.plan.plan import Plan
 from cutplan.render.documents.plan_document import Json, document_of, order_document, plan_document
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.write import drop_entry, plain, roll_entry
 from cutplan.table.sequence import sequence_as_laid_out
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cutplan.contract.rooms import Contract, RoomKind
-    from cutplan.contract.ways import ContractPlanner, TurnsBound, WayFound
-    from cutplan.plan.plan import Plan
 
 FORMAT: Final = "cutplan-plans/1"
 _BOUND: Final = "bound"

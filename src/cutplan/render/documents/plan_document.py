@@ -6,29 +6,25 @@ Exact lengths stand as text (``"from": "640/3"``) beside the floats that are eas
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Mapping
+from collections.abc import Sequence as Rows
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.lengths import exact_mm, exact_number, to_float_mm
-from cutplan.plan.proof import Status
+from cutplan.paper.stock import Paper
+from cutplan.plan.order import CuttingOrder
+from cutplan.plan.plan import Plan, RollLayout
+from cutplan.plan.proof import BatchChoice, Prices, Proof, Status
 from cutplan.plan.sheet_cuts import sheet_cuts
 from cutplan.table.sequence import sequence_of
-from cutplan.table.steps import CutDrop
-from cutplan.table.timetable import DAY, clock, timetable_of
+from cutplan.table.steps import CutDrop, Sequence
+from cutplan.table.timetable import DAY, Act, Pace, clock, timetable_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-    from collections.abc import Sequence as Rows
-
     from cutplan.buying.by_length import Order
-    from cutplan.paper.stock import Paper
-    from cutplan.plan.order import CuttingOrder
-    from cutplan.plan.plan import Plan, RollLayout
-    from cutplan.plan.proof import BatchChoice, Prices, Proof
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Closing, Panel, Piece, SettingOut
-    from cutplan.table.steps import Sequence
-    from cutplan.table.timetable import Act, Pace
     from cutplan.too_few import Covered, GivenUp
 
 FORMAT: Final = "cutplan-plan/1"

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.lengths import exact_mm
-
-if TYPE_CHECKING:
-    from cutplan.quantity.answer_before_survey import BeforeSurvey
+from cutplan.quantity.answer_before_survey import BeforeSurvey
 
 FORMAT: Final = "cutplan-quantity/1"
 

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import ZERO
-from cutplan.render.drawing.picture import FULL_WIDTH
+from cutplan.lengths import ZERO, Length
+from cutplan.render.drawing.picture import FULL_WIDTH, Point
+from cutplan.room.walls import Room, Wall
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.render.drawing.picture import Point
     from cutplan.room.profile import Profile
-    from cutplan.room.walls import Room, Wall
 
 WIDEST: Final = Fraction(4900)
 """No part shows more wall than this, in millimetres: nine strips or so, whose numbers a phone can show.

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterator
+from typing import Final
 
+from cutplan.render.drawing.elevation import Elevation, Face
 from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated
 from cutplan.render.drawing.marks import NAME, OUTLINE, SMALL
-from cutplan.render.drawing.picture import PAPER, Pen
-from cutplan.room.walls import FittingKind
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.render.drawing.elevation import Elevation, Face
-    from cutplan.render.drawing.picture import Picture, Point
-    from cutplan.room.walls import Fitting, Opening
+from cutplan.render.drawing.picture import PAPER, Pen, Picture, Point
+from cutplan.room.walls import Fitting, FittingKind, Opening
 
 _SYMBOL: Final = 18.0
 _LINE: Final = Pen(1.8)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import show
+from cutplan.lengths import Length, show
 from cutplan.lining.clear_joints import Run
-from cutplan.render.drawing.elevation import elevations_of
+from cutplan.render.drawing.elevation import Elevation, Face, elevations_of
 from cutplan.render.drawing.fixtures import opening_boxes
 from cutplan.render.drawing.lettering import Box, Lettering
 from cutplan.render.drawing.marks import CUT, NAME, SMALL
@@ -16,12 +17,8 @@ from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, 
 from cutplan.render.pages.lining_page import lining_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningSetOut
     from cutplan.lining.groups import Cell
-    from cutplan.render.drawing.elevation import Elevation, Face
 
 _PAPER: Final = Pen(1.2, (7, 5))
 """Joints of the paper that hangs over a lining: dashed, for they are not there yet."""

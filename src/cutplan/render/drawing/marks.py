@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.render.drawing.lettering import Box, Lettering
-from cutplan.render.drawing.picture import INK, PAPER, SHADE, Pen
-
-if TYPE_CHECKING:
-    from cutplan.render.drawing.picture import Picture, Point
+from cutplan.render.drawing.picture import INK, PAPER, SHADE, Pen, Picture, Point
 
 EDGE: Final = Pen(3.5)
 """Edges of walls and of rolls."""

@@ -6,14 +6,12 @@ one unit is as large in every picture of a page. Everything is black on white, a
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 from xml.etree import ElementTree as ET
 
 from cutplan.render.drawing.lettering import Box, Lettering, on_one_line
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
 
 FULL_WIDTH: Final = 600.0
 INK: Final = "#000"

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import ZERO, Rounding
+from cutplan.lengths import ZERO, Length, Rounding
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.plan.plan import Cut, RollLayout
 from cutplan.render.drawing.lettering import ISOLATED, LINE, Box, Lettering, fitted, isolated_piece, width_of
 from cutplan.render.drawing.marks import CUT, EDGE, NAME, PENCIL, SMALL, TRIM, arrow_head, hatching
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.render.words.names import rolls_named
 from cutplan.render.words.readings import left_over, on_tape, to_cut
-from cutplan.table.steps import CutDrop
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot, Stretch
-    from cutplan.plan.plan import Cut, RollLayout
-    from cutplan.table.steps import LeftOver, Sequence
+from cutplan.table.steps import CutDrop, LeftOver, Sequence
 
 _LONGEST: Final = FULL_WIDTH - 54
 _WIDTH: Final = 44.0

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
+from cutplan.render.drawing.elevation import Elevation, Face
 from cutplan.render.drawing.lettering import Box, Lettering, fitted, isolated
 from cutplan.render.drawing.marks import (
     CHALK,
@@ -22,20 +24,11 @@ from cutplan.render.drawing.marks import (
     torn_edge,
 )
 from cutplan.render.drawing.paper_on_wall import shown_of
-from cutplan.render.drawing.picture import FULL_WIDTH, INK, PAPER, Pen
+from cutplan.render.drawing.picture import FULL_WIDTH, INK, PAPER, Pen, Picture, Point
 from cutplan.render.words.readings import on_tape
-from cutplan.room.walls import CornerKind
-from cutplan.setting_out import Way
+from cutplan.room.walls import Corner, CornerKind
+from cutplan.setting_out import SettingOut, Way
 from cutplan.wording import signed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.render.drawing.elevation import Elevation, Face
-    from cutplan.render.drawing.picture import Picture, Point
-    from cutplan.room.walls import Corner
-    from cutplan.setting_out import SettingOut
 
 _ROWS: Final = 9
 _ROW: Final = 40.0

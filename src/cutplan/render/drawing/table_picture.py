@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence as Rows
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.lengths import Length
 from cutplan.render.drawing.lettering import LINE, Box, Lettering, fitted, isolated, isolated_piece, width_of
 from cutplan.render.drawing.marks import CUT, NAME, SMALL, arrow_head
 from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
-from cutplan.table.steps import CutDrop, OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence as Rows
-
-    from cutplan.lengths import Length
-    from cutplan.table.steps import Sequence
+from cutplan.table.steps import CutDrop, OpenRoll, Sequence
 
 _IN_A_ROW: Final = 6
 _COLUMN: Final = (FULL_WIDTH - 12) / _IN_A_ROW

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import show
-from cutplan.render.drawing.elevation import elevations_of
+from cutplan.lengths import Length, show
+from cutplan.render.drawing.elevation import Elevation, Face, elevations_of
 from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_fitting, name_openings, opening_boxes
-from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.lettering import Box, isolated
 from cutplan.render.drawing.marks import hatching
 from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops, shown_of
 from cutplan.render.drawing.picture import Picture, corners
@@ -23,17 +24,11 @@ from cutplan.render.drawing.set_marks import (
     stick_flag,
     way_down_to,
 )
-from cutplan.room.walls import FittingKind
+from cutplan.room.walls import FittingKind, Room
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
-
-    from cutplan.lengths import Length
     from cutplan.photograph.print_of import Print
-    from cutplan.render.drawing.elevation import Elevation, Face
-    from cutplan.render.drawing.lettering import Box
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import SettingOut
 
 _NOT_PAPERED = 45
 _PALE = 0.5

@@ -3,10 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Final
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from fractions import Fraction
+from typing import Final
 
-from cutplan.buying.certain import Figure
+from cutplan.buying.certain import Certain, Figure
+from cutplan.buying.how_many import RollsToBuy
+from cutplan.buying.need import Need, Size
+from cutplan.buying.odds import Odds
+from cutplan.buying.returning import Returning
+from cutplan.buying.savings import SmallerTrim
+from cutplan.buying.short_rolls import ShortRolls, TightRoll
+from cutplan.buying.sizes import Mixture, SizeChoice
 from cutplan.lengths import Rounding, show
+from cutplan.paper.sale import Sale
+from cutplan.paper.stock import Paper
+from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, drops_named, listed_with_and, listed_with_or
@@ -14,22 +26,6 @@ from cutplan.render.words.sale_words import as_sold
 from cutplan.render.words.sheet_words import SPOILED, set_words, sheet_lines, sheets_named
 from cutplan.table.steps import SHORT_ROLL
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Sequence
-    from fractions import Fraction
-
-    from cutplan.buying.certain import Certain
-    from cutplan.buying.how_many import RollsToBuy
-    from cutplan.buying.need import Need, Size
-    from cutplan.buying.odds import Odds
-    from cutplan.buying.returning import Returning
-    from cutplan.buying.savings import SmallerTrim
-    from cutplan.buying.short_rolls import ShortRolls, TightRoll
-    from cutplan.buying.sizes import Mixture, SizeChoice
-    from cutplan.paper.sale import Sale
-    from cutplan.paper.stock import Paper
-    from cutplan.plan.plan import Plan
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""

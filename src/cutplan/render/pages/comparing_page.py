@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterable, Iterator
+from collections.abc import Sequence as Rows
+from fractions import Fraction
+from typing import Final
 
-from cutplan.comparing import beaten_by
-from cutplan.lengths import ZERO, Rounding, show
+from cutplan.comparing import Compared, Comparison, Placement, Proved, beaten_by
+from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
 from cutplan.render.pages.layout_of_page import GAP, notes_listed, page_width, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
@@ -14,18 +17,9 @@ from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.start_lines import start_lines
-from cutplan.setting_out import FinishAt, Puts
+from cutplan.room.walls import Room
+from cutplan.setting_out import Closing, FinishAt, Puts
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-    from collections.abc import Sequence as Rows
-    from fractions import Fraction
-
-    from cutplan.comparing import Compared, Comparison, Placement, Proved
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import Closing
 
 PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a strip's middle"}
 _LEAST_CELL: Final = 13

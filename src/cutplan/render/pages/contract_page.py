@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from cutplan.buying.by_length import Order
 from cutplan.contract.length_to_order import length_to_order, with_share_besides
-from cutplan.contract.room_lists import room_lists
+from cutplan.contract.room_lists import RoomList, room_lists
 from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import runs
+from cutplan.contract.ways import ContractPlanner, Section, WayFound
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-    from cutplan.contract.room_lists import RoomList
-    from cutplan.contract.ways import ContractPlanner, Section, WayFound
 
 _MEANS = {
     SharingWay.POOLED: "pooled: any roll for any room.",

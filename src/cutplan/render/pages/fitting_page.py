@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from collections.abc import Sequence as Rows
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from cutplan.job.offcut_in_hand import Fit, Miss
 from cutplan.lengths import Rounding, show
+from cutplan.paper.stock import Lot
 from cutplan.render.pages.layout_of_page import paragraphs, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import drops_named
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from collections.abc import Sequence as Rows
-
-    from cutplan.job.offcut_in_hand import Fit, Miss
-    from cutplan.paper.stock import Lot
     from cutplan.plan.plan import Plan
 
 

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING
 
-from cutplan.lengths import show
+from cutplan.comparing import Comparison, HeightRange, Heights, MotifCut
+from cutplan.lengths import Length, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, between
 from cutplan.setting_out import Edge
 from cutplan.wording import signed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.comparing import Comparison, HeightRange, Heights, MotifCut
-    from cutplan.lengths import Length
 
 _ALL = "all"
 

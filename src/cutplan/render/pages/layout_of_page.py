@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Iterable
+from collections.abc import Sequence as Rows
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.render.words.names import NO_BREAK
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from collections.abc import Sequence as Rows
 
 WIDTH: Final = 80
 """Signs on the longest line; fewer where the terminal is narrower (see :func:`page_width`)."""

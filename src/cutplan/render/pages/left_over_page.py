@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import bullets, section, wrapped
-from cutplan.render.words.names import PLAIN, listed_with_and
+from cutplan.render.words.names import PLAIN, Script, listed_with_and
 from cutplan.render.words.readings import across
 from cutplan.scenario.write import offcut_entry, toml_entry
+from cutplan.table.left_over import Leaving, Leavings
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.render.words.names import Script
-    from cutplan.table.left_over import Leaving, Leavings
 
 
 def keeping_sections(leavings: Leavings, units: str = "mm") -> str:

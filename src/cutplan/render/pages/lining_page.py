@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -9,8 +10,6 @@ from cutplan.lengths import show
 from cutplan.render.pages.layout_of_page import bullets
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from cutplan.lining.courses import LiningPiece, LiningSetOut
 
 

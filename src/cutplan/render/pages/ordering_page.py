@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,8 +14,6 @@ from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import in_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from cutplan.buying.by_length import Order
     from cutplan.buying.how_much import OrderAnswer
     from cutplan.scenario.read import Scenario

@@ -5,10 +5,13 @@ Lengths are rounded here and nowhere before, each once and from its exact value.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from collections.abc import Sequence as Rows
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
+from cutplan.plan.plan import RollLayout
 from cutplan.render.pages.layout_of_page import (
     bullets,
     notes_listed,
@@ -34,16 +37,11 @@ from cutplan.render.words.caution_words import (
 from cutplan.render.words.names import NO_BREAK, rolls_named
 from cutplan.render.words.sheet_words import AS_DYED, sheet_lines
 from cutplan.render.words.step_words import steps_told
-from cutplan.table.left_over import leavings_of
+from cutplan.setting_out import SettingOut
+from cutplan.table.left_over import Leavings, leavings_of
+from cutplan.table.steps import LeftOver, Rest, Sequence
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from collections.abc import Sequence as Rows
-
-    from cutplan.plan.plan import RollLayout
-    from cutplan.setting_out import SettingOut
-    from cutplan.table.left_over import Leavings
-    from cutplan.table.steps import LeftOver, Rest, Sequence
     from cutplan.table.timetable import Pace
 
 _LONGEST_UNBROKEN: Final = 20

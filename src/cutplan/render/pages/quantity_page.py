@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from cutplan.lengths import show
+from cutplan.quantity.answer_before_survey import BeforeSurvey
+from cutplan.quantity.sizes_told import Gap, Notebook
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.room.walls import Corner, OpeningKind
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.quantity.answer_before_survey import BeforeSurvey
-    from cutplan.quantity.sizes_told import Gap, Notebook
 
 
 def quantity_page(found: BeforeSurvey, units: str) -> str:

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
 
-from cutplan.lengths import Rounding, show
+from cutplan.job.drops import Drop
+from cutplan.lengths import Length, Rounding, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.setting_out import Joint, SettingOut
 from cutplan.setting_out.notices import NEAR
 from cutplan.wording import signed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.job.drops import Drop
-    from cutplan.lengths import Length
-    from cutplan.setting_out import Joint, SettingOut
 
 
 def lengths_section(drops: Iterable[Drop], units: str = "mm", *, is_free: bool = False) -> str:

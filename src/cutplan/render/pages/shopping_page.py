@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import UNITS, exact_mm, exact_number
-from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Use
+from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Packs, Use
+from cutplan.parts.calendar import PartTurn
 from cutplan.parts.lining_part import DAMP
+from cutplan.parts.shopping import PartRolls, ShoppingList
+from cutplan.render.documents.plan_document import Json
 from cutplan.render.pages.layout_of_page import bullets
 from cutplan.render.words.answer_words import money, order_line
 from cutplan.render.words.names import listed_with_and
 from cutplan.table.timetable import DAY, clock
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from fractions import Fraction
-
-    from cutplan.materials.material import Packs
-    from cutplan.parts.calendar import PartTurn
-    from cutplan.parts.shopping import PartRolls, ShoppingList
-    from cutplan.render.documents.plan_document import Json
 
 _IMPERIAL: Final = ("in", "ft", "yd")
 PASTE_WITH_CARE: Final = (

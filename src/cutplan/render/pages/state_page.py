@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from cutplan.lengths import Rounding, exact_mm, show
+from cutplan.lengths import Length, Rounding, exact_mm, show
+from cutplan.paper.sale import Sale
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import Status
 from cutplan.progress.entries import (
     AtWork,
@@ -13,36 +16,30 @@ from cutplan.progress.entries import (
     Corrected,
     CutPiece,
     Done,
+    Event,
     Flawed,
     Hung,
     Measured,
     Pasted,
+    Recorded,
     Spoiled,
     Undone,
 )
-from cutplan.progress.plan_in_use import Effect, PlanInUse
-from cutplan.progress.state import drop_of
+from cutplan.progress.plan_in_use import Effect, PlanInUse, TableStep
+from cutplan.progress.roll_now import RollAtTable
+from cutplan.progress.state import State, drop_of
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, table, wrapped
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money, proof_words
 from cutplan.render.words.names import capital, listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_named
+from cutplan.table.steps import Sequence
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
-
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Sale
-    from cutplan.plan.plan import Plan
-    from cutplan.progress.entries import Event, Recorded
     from cutplan.progress.joined import Joined
-    from cutplan.progress.plan_in_use import TableStep
-    from cutplan.progress.roll_now import RollAtTable
-    from cutplan.progress.state import State
     from cutplan.progress.still_enough import Shortage, StillEnough
-    from cutplan.table.steps import Sequence
 
 FORMAT: Final = "cutplan-status/1"
 

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cutplan.render.pages.layout_of_page import section, wrapped, wrapped_lines
-from cutplan.table.timetable import DAY, ActKind, PastedOn, clock
-
-if TYPE_CHECKING:
-    from cutplan.table.timetable import Act, Minutes, Pace, Timetable
+from cutplan.table.timetable import DAY, Act, ActKind, Minutes, Pace, PastedOn, Timetable, clock
 
 
 def timetable_section(timetable: Timetable) -> str:

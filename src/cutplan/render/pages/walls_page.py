@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterator
+from typing import Final
 
 from cutplan.lengths import show
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sheet_words import equal_lines
-from cutplan.setting_out import PieceKind, Way
+from cutplan.room.walls import Wall
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import Piece, PieceKind, SettingOut, Way
 from cutplan.wording import counted, signed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.room.walls import Wall
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import Piece, SettingOut
 
 _ONWARDS: Final = {
     Way.RIGHT_THEN_LEFT: "Go on to the right, then from drop {} to the left.",

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutplan.comparing import Compared, Comparison
 from cutplan.lengths import ZERO
 from cutplan.render.drawing.lettering import isolated
+from cutplan.render.drawing.picture import Picture
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.comparing_page import finish_named, rolls_taken, start_named
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.words.names import capital
 from cutplan.render.words.readings import place
 from cutplan.render.words.sheet_words import strips_of_walls
-from cutplan.setting_out import Edge, Puts, set_out
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import CutMotif, Edge, Puts, SettingOut, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.comparing import Compared, Comparison
     from cutplan.photograph.print_of import Print
-    from cutplan.render.drawing.picture import Picture
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import CutMotif, SettingOut
 
 _MOST_ALTERNATIVES = 3
 _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from collections.abc import Mapping
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.render.drawing.lettering import on_one_line
-from cutplan.render.drawing.picture import FULL_WIDTH
+from cutplan.render.drawing.picture import FULL_WIDTH, Picture
 
 _READING: Final = re.compile(r"\b\d+(?: \d+/\d+|\.\d+)? (?:mm|cm|m|ft|in)\b(?: \d+(?:/\d+| \d+/\d+)? in\b)?")
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from jinja2 import Environment
-
-    from cutplan.render.drawing.picture import Picture
 
 
 def filled(template: str, content: Mapping[str, object]) -> str:

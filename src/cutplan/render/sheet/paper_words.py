@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterator
+from typing import Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.paper.match_label import PARTS
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Lot, Paper
 from cutplan.render.drawing.lettering import ISOLATED, isolated
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.batch_words import UNTOLD, shares_of
@@ -21,15 +24,9 @@ from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import place
 from cutplan.render.words.sale_words import as_sold, width_words
 from cutplan.render.words.sheet_words import AS_DYED, equal_lines, set_words, sheet_lines, sheets_needed
+from cutplan.setting_out import SettingOut
+from cutplan.table.steps import LeftOver, Sequence
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Lot, Paper
-    from cutplan.setting_out import SettingOut
-    from cutplan.table.steps import LeftOver, Sequence
 
 _PARTS: Final = {part: name for name, part in PARTS.items()}
 

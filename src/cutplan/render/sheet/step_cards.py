@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from cutplan.paper.stock import Lot
 from cutplan.render.drawing.lettering import ISOLATED
 from cutplan.render.words.names import roll_named
 from cutplan.render.words.step_words import steps_told
-from cutplan.table.steps import CutDrop, OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
-
-    from cutplan.paper.stock import Lot
-    from cutplan.table.left_over import Leavings
-    from cutplan.table.steps import Sequence, Step
+from cutplan.table.left_over import Leavings
+from cutplan.table.steps import CutDrop, OpenRoll, Sequence, Step
 
 
 @dataclass(frozen=True, slots=True)

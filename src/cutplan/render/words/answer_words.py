@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Rounding, show
-from cutplan.plan.order import Follow
+from cutplan.paper.stock import Paper
+from cutplan.plan.order import CuttingOrder, Follow
 from cutplan.plan.proof import Status
 from cutplan.render.words.names import drops_named, listed_with_and, roll_named
 from cutplan.render.words.sale_words import as_sold, in_unit
@@ -13,13 +16,8 @@ from cutplan.render.words.sheet_words import sheets_needed
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from fractions import Fraction
-
     from cutplan.buying.by_length import Order
     from cutplan.job.job import Job
-    from cutplan.paper.stock import Paper
-    from cutplan.plan.order import CuttingOrder
     from cutplan.plan.plan import AtBest, Plan
 
 

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO, Length, show
+from cutplan.plan.plan import Plan
+from cutplan.plan.proof import BatchChoice
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.names import listed_with_and
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.plan.plan import Plan
-    from cutplan.plan.proof import BatchChoice
-    from cutplan.setting_out import SettingOut
+from cutplan.setting_out import SettingOut
 
 UNTOLD = "not told"
 """What stands for the number of a batch that nobody has told."""

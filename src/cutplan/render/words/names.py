@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+from cutplan.paper.stock import Lot
 
-    from cutplan.paper.stock import Lot
+if TYPE_CHECKING:
     from cutplan.table.steps import LeftOver, OpenRoll
 
 NO_BREAK = "\N{NO-BREAK SPACE}"

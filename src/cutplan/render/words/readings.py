@@ -7,13 +7,10 @@ error, half a mark at most, lies in the trim and is never handed on to the next 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import Rounding, show
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.paper.stock import Lot
+from cutplan.lengths import Length, Rounding, show
+from cutplan.paper.stock import Lot
 
 FEET: Final = frozenset({"in", "ft", "yd"})
 TAPES: Final = {"mm": "mm", "cm": "cm", "m": "metres", "in": "feet and inches"}

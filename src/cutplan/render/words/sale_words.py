@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import UNITS, exact_number, show
+from cutplan.lengths import UNITS, Length, exact_number, show
+from cutplan.paper.sale import Sale
+from cutplan.paper.stock import Paper
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Sale
-    from cutplan.paper.stock import Paper
 
 _COUNTED_IN_SINGLES: Final = {1: "roll", 2: "double", 3: "triple", 4: "quadruple"}
 

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import show
-from cutplan.plan.sheet_cuts import sheet_cuts
+from cutplan.paper.stock import Paper
+from cutplan.plan.sheet_cuts import SheetCut, sheet_cuts
 from cutplan.render.words.names import capital, listed_with_and
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.paper.stock import Paper
     from cutplan.plan.plan import Plan
-    from cutplan.plan.sheet_cuts import SheetCut
     from cutplan.setting_out import SettingOut
 
 _PAIR: Final = 2

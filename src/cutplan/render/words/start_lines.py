@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.lengths import Length
+from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import length_value, quoted
-from cutplan.setting_out import FinishAt
+from cutplan.setting_out import Finish, FinishAt, Way
 
 if TYPE_CHECKING:
     from cutplan.comparing import Placement
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Room
-    from cutplan.setting_out import Finish, Way
 
 
 def start_lines(room: Room, placement: Placement, way: Way, units: str) -> list[str]:

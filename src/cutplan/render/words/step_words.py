@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from cutplan.lengths import ZERO, Rounding, show
-from cutplan.render.words.names import PLAIN, capital, drops_named, listed_with_and, roll_named, rolls_named
+from cutplan.lengths import ZERO, Length, Rounding, show
+from cutplan.paper.sale import Edges
+from cutplan.paper.stock import Lot
+from cutplan.render.words.names import PLAIN, Script, capital, drops_named, listed_with_and, roll_named, rolls_named
 from cutplan.render.words.readings import FEET, across, left_over, place, to_cut
-from cutplan.table.lay_aside import asides_of
-from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
-
-    from cutplan.lengths import Length
-    from cutplan.paper.sale import Edges
-    from cutplan.paper.stock import Lot
-    from cutplan.render.words.names import Script
-    from cutplan.table.lay_aside import Aside
-    from cutplan.table.left_over import Leavings
-    from cutplan.table.steps import Sequence, Step
+from cutplan.table.lay_aside import Aside, asides_of
+from cutplan.table.left_over import Leavings
+from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRoll, Sequence, Step
 
 
 class Told(NamedTuple):

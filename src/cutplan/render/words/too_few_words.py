@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
 
+from cutplan.too_few import Covered, GivenUp
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.too_few import Covered, GivenUp
 
 
 def too_few_lines(covered: Covered) -> list[str]:

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar
+from collections.abc import Callable, Sequence
+from typing import Final, TypeAlias, TypeVar
 
 from cutplan.lengths import ZERO
 from cutplan.room.finding import RoomError
+from cutplan.room.profile import Profile
 from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind
-from cutplan.scenario.tables import describe
+from cutplan.scenario.tables import Table, describe
 from cutplan.scenario.usual import OPENING
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from cutplan.room.profile import Profile
-    from cutplan.scenario.tables import Table
 
 OPENING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height", "reveal")
 FITTING_KEYS: Final = ("kind", "name", "left", "width", "foot", "height")

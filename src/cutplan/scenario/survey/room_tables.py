@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Sequence
+from typing import Final
 
-from cutplan.room.finding import RoomError
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
+from cutplan.room.finding import Finding, RoomError
 from cutplan.room.walls import Room
 from cutplan.scenario.survey.start_tables import read_finish, read_start
-from cutplan.scenario.survey.wall_tables import CORNER_KEYS, read_walls
-from cutplan.setting_out import Way, set_out
+from cutplan.scenario.survey.wall_tables import CORNER_KEYS, SurveyedWall, read_walls
+from cutplan.scenario.tables import Table
+from cutplan.setting_out import SettingOut, Start, Way, set_out
 from cutplan.setting_out.equal_strips import FROM_THE_LEFT
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Paper
-    from cutplan.room.finding import Finding
-    from cutplan.scenario.survey.wall_tables import SurveyedWall
-    from cutplan.scenario.tables import Table
-    from cutplan.setting_out import SettingOut, Start
 
 ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
 

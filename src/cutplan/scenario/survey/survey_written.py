@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from cutplan.setting_out import FinishAt
-
-if TYPE_CHECKING:
-    from cutplan.room.profile import Profile
-    from cutplan.room.walls import Corner, Fitting, Opening, Room, Wall
-    from cutplan.scenario.write import Entry
-    from cutplan.setting_out import SettingOut
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Corner, Fitting, Opening, Room, Wall
+from cutplan.scenario.write import Entry
+from cutplan.setting_out import FinishAt, SettingOut
 
 
 def survey_tables(setting_out: SettingOut) -> Entry:

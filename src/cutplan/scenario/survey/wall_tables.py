@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import LengthError
-from cutplan.lengths import ZERO, read_length
-from cutplan.room.finding import RoomError
+from cutplan.lengths import ZERO, Length, read_length
+from cutplan.room.finding import Finding, RoomError
 from cutplan.room.profile import Profile
 from cutplan.room.walls import EXTERNAL_TURN, INTERNAL_TURN, Corner, CornerKind, Fitting, Opening, Wall
 from cutplan.scenario.survey.opening_tables import (
     FITTING_KEYS,
     OPENING_KEYS,
+    Placed,
     built,
     name_apart,
     read_fitting,
     read_opening,
 )
-from cutplan.scenario.tables import describe, reject_repeats
+from cutplan.scenario.tables import Table, describe, reject_repeats
 from cutplan.scenario.usual import WALL_HEIGHT, WALL_WIDTH
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.lengths import Length
-    from cutplan.room.finding import Finding
-    from cutplan.scenario.survey.opening_tables import Placed
-    from cutplan.scenario.tables import Table
 
 CORNER_KEYS: Final = ("corner", "turn", "lap", "true_corner")
 WALL_KEYS: Final = ("name", "width", "height", "top", "foot", *CORNER_KEYS, "opening", "fitting")

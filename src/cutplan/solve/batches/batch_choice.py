@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Protocol
 
-from cutplan.job.job import Neighbours
+from cutplan.job.job import Job, Neighbours
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from cutplan.job.job import Job
     from cutplan.solve.batches.batch_shares import Amount, Walls
     from cutplan.solve.clock import Clock
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from cutplan.solve.batches.batch_shares import NEVER
+from cutplan.solve.batches.batch_shares import NEVER, Amount, Shares, Walls
 from cutplan.solve.shortage import short_of, uncut
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.solve.batches.batch_choice import Chooser
-    from cutplan.solve.batches.batch_shares import Amount, Shares, Walls
 
 
 def why_none(shares: Shares, chooser: Chooser) -> str:

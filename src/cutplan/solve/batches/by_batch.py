@@ -10,30 +10,22 @@ decomposition after Benders, Numerische Mathematik 4 (1962) 238–252, with the 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
-from typing import TYPE_CHECKING
 
-from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan
-from cutplan.plan.proof import BatchChoice, Proof, Status, TooFewRollsError
+from cutplan.job.job import Job
+from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, RollLayout
+from cutplan.plan.proof import BatchChoice, BatchPrices, Proof, Status, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
-from cutplan.solve.batches.batch_shares import NEVER, Shares
+from cutplan.solve.batches.batch_shares import NEVER, Amount, Shares, Walls
 from cutplan.solve.batches.batch_shortage import why_none
-from cutplan.solve.clock import SHARE_FOR_CERTAIN, TimeIsUp
+from cutplan.solve.clock import SHARE_FOR_CERTAIN, Clock, TimeIsUp
 from cutplan.solve.instance import scale
+from cutplan.solve.search.outcome import Outcome
 from cutplan.solve.shortage import optimise_or_refuse
 from cutplan.solve.write_up import proof_of, rolls_in
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from cutplan.job.job import Job
-    from cutplan.plan.plan import RollLayout
-    from cutplan.plan.proof import BatchPrices
-    from cutplan.solve.batches.batch_shares import Amount, Walls
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.search.outcome import Outcome
 
 
 @dataclass(slots=True)

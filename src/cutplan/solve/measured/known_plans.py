@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
 
 Drops = tuple[int, ...]
 """The drops cut from one roll: their kinds, ascending."""

@@ -9,17 +9,12 @@ place and in how much is lost before it; the worst lie just past a place. The pr
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
-from cutplan.solve.instance import RollType
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.instance import Instance
+from cutplan.solve.instance import Instance, RollType
 
 
 @dataclass(frozen=True, slots=True)

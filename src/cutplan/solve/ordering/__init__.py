@@ -8,17 +8,13 @@ as few, the furthest is cut least far ahead.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
+from cutplan.plan.plan import Plan
 from cutplan.plan.waiting import pieces_in_order, turns_of, waiting
-from cutplan.solve.clock import UNHURRIED
-from cutplan.table.hanging_order import walk
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.clock import Clock
-    from cutplan.table.hanging_order import Walk
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.table.hanging_order import Walk, walk
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
 

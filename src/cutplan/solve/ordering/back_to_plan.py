@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
 from cutplan.plan.plan import Cut, RollLayout
 from cutplan.solve.layout import Layout, places_of
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.ordering.task import Move, Task
+from cutplan.solve.ordering.task import Move, Task
 
 
 def layouts_of(task: Task, moves: Sequence[Move]) -> tuple[RollLayout, ...]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
 from cutplan.solve.clock import TimeIsUp
-
-if TYPE_CHECKING:
-    from cutplan.solve.ordering.layered_search import Answer, Search
-    from cutplan.solve.ordering.task import Move
+from cutplan.solve.ordering.layered_search import Answer, Search
+from cutplan.solve.ordering.task import Move
 
 WIDTHS: Final = (300, 3_000)
 FULL_WIDTH: Final = 60_000

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 WAITING = -1
 """In place of a kind, on an arc along which nothing is cut."""

@@ -12,16 +12,12 @@ machine", Operations Research 12 (1964) 655–679, which needs no search either.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from itertools import accumulate, chain, pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
-from cutplan.solve.instance import RollType
+from cutplan.solve.instance import Instance, RollType
 from cutplan.solve.layout import Cutting, Layout
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.solve.instance import Instance
 
 MOST_ROLLS: Final = 40
 """Of more rolls than this a plan is found in other ways."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from cutplan.solve.instance import Instance
+from cutplan.solve.instance import Instance
 
 MOST_SUBSETS: Final = 400
 """Sets with more subsets than this are measured in a good order instead of the best: more paper, never less."""

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from cutplan.plan.plan import TIME_LIMIT
-from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.search.bound import relax
+from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.certificate import filling_prices
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_with_corrections
+from cutplan.solve.search.outcome import Outcome
 from cutplan.solve.search.purchase import buy_cheapest
 from cutplan.solve.search.rounding import dive, round_and_fill
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.solve.clock import Clock
     from cutplan.solve.roll.holding import Rolls
-    from cutplan.solve.search.bound import Relaxation
-    from cutplan.solve.search.outcome import Outcome
     from cutplan.solve.search.purchase import Optimise
 
 PASSES = 12

@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from itertools import chain
-from typing import TYPE_CHECKING
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
-from cutplan.solve.roll.network import WAITING
+from cutplan.solve.roll.network import WAITING, Arc, Network
+from cutplan.solve.search.greedy import Layouts
 from cutplan.solve.search.programme import Programme, ProgrammeSolved, as_wanted
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.network import Arc, Network
-    from cutplan.solve.search.greedy import Layouts
 
 MOST_PATHS = 100_000
 """With more part-layouts than this along one network, steps serve better than the list."""

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
-from cutplan.solve.roll.network import WAITING
+from cutplan.solve.roll.network import WAITING, Arc, Network
+from cutplan.solve.search.greedy import Layouts
 from cutplan.solve.search.programme import Programme, ProgrammeSolved, as_wanted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from ortools.linear_solver import pywraplp
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.network import Arc, Network
-    from cutplan.solve.search.greedy import Layouts
 
 
 class Flow:

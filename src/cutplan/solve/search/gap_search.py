@@ -9,21 +9,20 @@ decides; otherwise one over the steps does.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
+from cutplan.solve.roll.network import Network
+from cutplan.solve.search.certificate import Certificate
 from cutplan.solve.search.cover import MOST_LAYOUTS, Cover, TooManyError, layouts_of
 from cutplan.solve.search.flow import Flow
+from cutplan.solve.search.programme import ProgrammeSolved
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.layout import Layout
     from cutplan.solve.roll.holding import Stepped
-    from cutplan.solve.roll.network import Network
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.programme import ProgrammeSolved
 
 
 class GapSearch:

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from cutplan.solve.search.certificate import nothing_proved
-
-if TYPE_CHECKING:
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.instance import Instance
+from cutplan.solve.search.certificate import Certificate, nothing_proved
+from cutplan.solve.search.greedy import Layouts
 
 
 @dataclass(slots=True)

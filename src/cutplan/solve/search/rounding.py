@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from math import floor
 from typing import TYPE_CHECKING
 
-from cutplan.solve.search.bound import relax
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
+from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.certificate import filling_prices, nothing_proved
-from cutplan.solve.search.greedy import fill_rolls, take
+from cutplan.solve.search.greedy import Layouts, fill_rolls, take
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.layout import Layout
     from cutplan.solve.roll.holding import Rolls
-    from cutplan.solve.search.bound import Relaxation
-    from cutplan.solve.search.greedy import Layouts
 
 THRESHOLDS = (0.0, 0.2, 0.4, 0.6)
 """A column used x times in the relaxation is cut ⌊x + threshold⌋ times, and the rest filled roll by roll."""
