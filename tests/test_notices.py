@@ -291,6 +291,37 @@ def test_fittings_and_foil_are_cautioned_about() -> None:
     )
 
 
+def test_fitting_above_the_paper_hides_none_of_those_in_its_way() -> None:
+    """A rail at 2400, over paper that ends there, is passed over; the switch listed after it is told."""
+    rail = Fitting("rail", FittingKind.RADIATOR, Fraction(0), Fraction(900), Fraction(2400), Fraction(40))
+    switch = Fitting("switch", FittingKind.SWITCH, Fraction(300))
+    room = run(replace(wall(1000), fittings=(rail, switch)))
+
+    (told,) = said(set_out(room, paper(), start(0)), NoticeKind.SAFETY)
+    assert told.startswith("switch on wall")
+
+
+def test_lengths_of_3_m_are_hung_by_one_and_longer_ones_by_two() -> None:
+    """A wall of 3 m calls for nobody else, one of 3.001 m does."""
+    alone, together = (
+        said(set_out(run(wall(1000, top=top)), paper(), start(0)), NoticeKind.SAFETY) for top in (3000, 3001)
+    )
+
+    assert alone == []
+    assert together == ["the longest length hangs 3001 mm high: two people to it, and a working platform"]
+
+
+def test_every_column_that_cuts_a_motif_alike_is_listed() -> None:
+    """On a straight match all four columns are cut alike; the motif at 2500 begins 20 above the foot."""
+    alike = replace(paper(), motif_above=Fraction(120))
+    setting_out = set_out(run(wall(2000)), alike, start(0, drop=100))
+
+    assert said(setting_out, NoticeKind.MOTIF) == [
+        "the ceiling cuts 20 mm off a motif, of which 100 mm shows, in columns 0, 1, 2 and 3",
+        "the foot cuts 100 mm off a motif, of which 20 mm shows, in columns 0, 1, 2 and 3",
+    ]
+
+
 def test_stairs_and_long_lengths_are_cautioned_about() -> None:
     """A rising foot means stairs, and a length over 3 m two people."""
     stair = wall(1000, top=5000, foot=[(0, 0), (1000, 600)])
@@ -318,7 +349,10 @@ def test_longest_length_is_not_said_to_be_hung_first_where_it_is_not() -> None:
         (1955, False, ["a house of 1955 may have lead"]),
         (1955, True, ["a house of 1955 may have lead", "a textured coating put up before 2000 may hold asbestos"]),
         (None, True, ["a textured coating put up before 2000 may hold asbestos"]),
-        (2005, True, []),
+        (1999, True, ["a textured coating put up before 2000 may hold asbestos"]),
+        (2000, True, []),
+        (1984, False, ["a house of 1984 may have lead"]),
+        (1985, False, []),
         (None, False, []),
     ],
 )

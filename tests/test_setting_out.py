@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from cutplan.room.finding import RoomError
 from cutplan.room.walls import Corner
 from cutplan.setting_out import Puts, Way, set_out
 from small_rooms import paper, pieces, run, shown, start, wall, whole
@@ -257,3 +258,25 @@ def test_joint_on_the_start_puts_the_first_strip_on_the_side_hung_first() -> Non
 
     assert shown(setting_out)[0] == [(0, 500, 1000, 0, 500)]
     assert [piece.column for piece in setting_out.pieces] == [0, -1, 1, 2]
+
+
+@pytest.mark.parametrize("number", [-1, 1])
+def test_start_on_a_wall_that_is_not_there_is_refused(number: int) -> None:
+    """A run of one wall has neither a second nor one before the first."""
+    with pytest.raises(RoomError, match=r"start\.wall: is not a wall of this room"):
+        set_out(run(wall(2000)), paper(), start(0, wall=number))
+
+
+@pytest.mark.parametrize(("way", "side"), [(Way.RIGHT, "left"), (Way.LEFT, "right")])
+def test_run_hung_one_way_from_its_middle_is_refused_for_what_stays_bare(way: Way, side: str) -> None:
+    """From a strip on the middle of 2000, 750 stays bare on the side to which hanging does not go."""
+    with pytest.raises(RoomError, match=f"leaves 750 mm bare on the {side} of the start"):
+        set_out(run(wall(2000)), paper(), start(1000, Puts.MIDDLE), way)
+
+
+def test_first_strip_astride_a_corner_is_whole_again_at_the_start() -> None:
+    """100 from a true corner the middle of a strip lies on wall 1: 150 of it on wall 0, then 350 in one panel."""
+    room = run(wall(1000), wall(1000), corner=Corner.external(is_true=True))
+    setting_out = set_out(room, paper(), start(100, Puts.MIDDLE, wall=1))
+
+    assert shown(setting_out)[0] == [(0, 850, 1000, 0, 150), (1, 0, 350, 150, 500)]

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner
+from cutplan.room.walls import Corner, Room
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Way, sensible_finishes, set_out
 from small_rooms import closed, opening, paper, run, shown, start, wall, whole
 
@@ -142,6 +142,35 @@ def test_finish_is_by_default_in_the_corner_behind_the_door_when_only_the_focal_
     assert whole(closing.joint.wall, closing.joint.at) == (2, 0)
 
 
+def test_closing_joint_goes_in_the_internal_corner_behind_the_door_and_not_where_walls_stand_out() -> None:
+    """Of the corners off the focal wall one stands out; of the others the one 100 from the door comes first.
+
+    A room with external corners only offers those, left to right where no door is near.
+    """
+    walls = (wall(3000), wall(2000), wall(1000), wall(2500), wall(4000, DOOR))
+    inward, outward = Corner.internal(), Corner.external()
+    room = Room(walls, (inward, outward, inward, inward, inward), closes=True)
+    column = closed(wall(900), wall(900), wall(900), wall(900), corner=outward)
+
+    assert [finish for finish in sensible_finishes(room, 0) if isinstance(finish, FinishAt)] == [
+        FinishAt(3, Fraction(2500)),
+        FinishAt(2, Fraction(1000)),
+    ]
+    assert sensible_finishes(column, 0) == (FinishAt(1, Fraction(900)), FinishAt(2, Fraction(900)))
+
+
+def test_room_may_close_at_either_edge_of_its_first_strip_but_not_under_it() -> None:
+    """A first strip from 750 to 1250 leaves both its edges free; 1 mm further in is under it."""
+    room = closed(wall(2000), wall(2000), wall(2000), wall(2000))
+
+    for edge, under in ((750, 751), (1250, 1249)):
+        closing = set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishAt(0, Fraction(edge))).closing
+        assert closing is not None
+        assert whole(closing.joint.wall, closing.joint.at) == (0, edge)
+        with pytest.raises(RoomError, match="lies under the first strip"):
+            set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishAt(0, Fraction(under)))
+
+
 def test_finish_over_an_opening_without_a_joint_falls_on_its_middle() -> None:
     """A door of 200 between the joints of both ways is closed at its middle, and both strips are trimmed there.
 
@@ -164,6 +193,8 @@ def test_finish_over_an_opening_without_a_joint_falls_on_its_middle() -> None:
             "finish.at: is off the wall: 2500 mm from the left of wall, which is 2000 mm wide",
         ),
         (Way.RIGHT_THEN_LEFT, FinishAt(7, Fraction(0)), "finish.wall: is not a wall of this room"),
+        (Way.RIGHT_THEN_LEFT, FinishAt(4, Fraction(0)), "finish.wall: is not a wall of this room"),
+        (Way.RIGHT_THEN_LEFT, FinishAt(-1, Fraction(0)), "finish.wall: is not a wall of this room"),
         (Way.RIGHT_THEN_LEFT, FinishOver(0, 0), "finish.over: is not an opening of that wall"),
         (
             Way.RIGHT_THEN_LEFT,

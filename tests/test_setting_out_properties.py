@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 from hypothesis import assume, given
 
@@ -15,6 +15,7 @@ from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Room, Wall
 from cutplan.setting_out import FinishAt, Way, set_out
+from cutplan.setting_out.motifs import motifs_cut_in
 from surveyed_rooms import Survey, surveys
 
 if TYPE_CHECKING:
@@ -123,6 +124,48 @@ def test_paper_lost_in_a_strip_is_what_its_corners_lap(survey: Survey) -> None:
 
     for column in setting_out.columns[1:-1]:
         assert column.width + sum(turn.lap for turn in column.turns) == survey.paper.wet_width
+
+
+@given(surveys())
+def test_a_doll_s_house_is_set_out_like_the_house(survey: Survey) -> None:
+    """Divide every length of room and paper by 1000: so is every length of the setting out, for no rule is absolute.
+
+    But for slopes, where lengths are rounded up to what a knife can follow, so the walls here are level.
+    """
+    walls = tuple(replace(wall, top=level(wall.top), foot=level(wall.foot)) for wall in survey.room.walls)
+    paper = replace(survey.paper, motif_above=Fraction(60), motif_below=Fraction(90), motif_width=Fraction(80))
+    house = replace(survey, room=replace(survey.room, walls=walls), paper=paper)
+    setting_out = set_out_or_pass(house)
+    small = set_out_or_pass(thousandth(house))
+
+    assert small == thousandth(setting_out)
+    assert (small.cut_outs, small.reveals, small.hung) == thousandth(
+        (setting_out.cut_outs, setting_out.reveals, setting_out.hung)
+    )
+    assert tuple(motifs_cut_in(small.room, small.paper, small.pieces)) == thousandth(
+        tuple(motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces))
+    )
+
+
+def level(line: Profile) -> Profile:
+    """Return a level line at the height where another one begins."""
+    return Profile.at_height(line.points[0][1])
+
+
+NO_LENGTHS: Final = ("wet_growth", "sale", "edges")
+"""Fields of a paper that hold shares, or lengths that play no part here."""
+
+
+def thousandth(thing: Any) -> Any:  # noqa: ANN401 - whatever holds lengths, at any depth
+    """Return the same with every length in it divided by 1000."""
+    if isinstance(thing, Fraction):
+        return thing / 1000
+    if isinstance(thing, tuple):
+        return tuple(map(thousandth, thing))
+    if not is_dataclass(thing) or isinstance(thing, type):
+        return thing
+    names = [field.name for field in fields(thing) if field.init and field.name not in NO_LENGTHS]
+    return replace(thing, **{name: thousandth(getattr(thing, name)) for name in names})
 
 
 @given(surveys())
