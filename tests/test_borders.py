@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from copy import deepcopy
+from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING, Any
 
@@ -374,14 +375,50 @@ def test_rolls_in_hand_of_border_side_by_side_give_as_many_strips() -> None:
 
 
 def test_strips_across_are_judged_and_stand_alone() -> None:
-    """A plan for two across where three are told is refused; packets of rolls beside it are a slip."""
+    """A plan for two across where three are told is refused; rolls counted in singles beside it are a slip."""
     document = json.loads(planned(HIGH.replace("[border.paper]", "across = 2\n[border.paper]")))
     document["scenario"]["border"][0]["across"] = 3
 
     said = [broken.line() for broken in check_text(json.dumps(document)).violations]
     assert any("paper of its plan is not what" in line for line in said)
-    with pytest.raises(ScenarioError, match="stands beside packet"):
-        job_of(HIGH.replace("[border.paper]", "across = 2\n[border.paper]\npacket = 2"))
+    with pytest.raises(ScenarioError, match="stands beside singles"):
+        job_of(HIGH.replace("[border.paper]", "across = 2\n[border.paper]\nsingles = 2"))
+
+
+@pytest.mark.parametrize("price", ['price = 10.50\nprice_per = "packet"', 'price = 5.25\nprice_per = "roll"'])
+def test_a_packet_of_rolls_with_strips_across_holds_the_strips_of_all(price: str) -> None:
+    """Two rolls of two across are four strips, which cost 10.50 together, whatever the label prices."""
+    text = HIGH.replace("[border.paper]", f"across = 2\n[border.paper]\npacket = 2\n{price}")
+    paper = job_of(text).parts[-1].scenario.job.paper
+
+    assert (paper.sale.packet, paper.price) == (4, Fraction("2.625"))
+    assert check_text(planned(text)).holds
+
+
+@pytest.mark.parametrize(("across", "length"), [(1, 5400), (2, 3200), (3, 2200)])
+def test_what_is_ordered_of_a_border_gives_as_many_strips_of_its_length_as_lie_side_by_side(
+    across: int, length: int
+) -> None:
+    """Without a match: cuts of 2150, 1050 and 2150 take 5350 end to end; two by two 3200 and 2150; each by itself 2150.
+
+    Orders go by 100.
+    """
+    metres = FRAME.replace('roll_length = "5 m"', 'roll_length = "50 m"\nsold_by = "m"\norder_step = 100')
+    text = metres.replace("[border.paper]", f"across = {across}\n[border.paper]\norder_least = 100").replace(
+        'match = "300"', 'match = "free"'
+    )
+    border = job_of(text).parts[-1].scenario
+
+    assert border.ordered is not None
+    assert border.ordered.length == border.ordered.least == length
+    (lot,) = border.job.rolls
+    assert lot.length == length
+    assert lot.count == across
+    document = json.loads(planned(text))
+    assert check_text(json.dumps(document)).holds
+    (plan,) = (plan for plan in document["plans"] if plan["part"] == "frame")
+    plan["ordered"]["pieces"][0]["count"] += 1
+    assert not check_text(json.dumps(document)).holds
 
 
 # The judge

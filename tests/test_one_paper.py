@@ -77,6 +77,14 @@ def test_bands_in_one_paper_are_cut_from_the_same_rolls() -> None:
     assert check_text(planned(ONE_PAPER)).holds
 
 
+def test_one_paper_may_be_written_in_two_ways() -> None:
+    """A roll of 5.1 m is one of 5100 mm, for the planner and for the judge."""
+    text = ONE_PAPER.replace('"5.1 m"', "5100", 1)
+
+    assert [part.name for part in job_of(text).parts] == ["filling and dado"]
+    assert check_text(planned(text)).holds
+
+
 def test_bands_in_one_paper_may_have_another_between_them() -> None:
     """A frieze and a dado share rolls though the filling between them is another paper; all hang from the top down."""
     three = ONE_PAPER.replace('name = "filling"', 'name = "filling"\nbelow = "upper"').replace("Reed", "Oak", 1)
@@ -214,6 +222,20 @@ def test_paper_that_cannot_be_shared_is_said_to_be_planned_apart(tmp_path: Path)
 
     assert "filling and dado are in one paper and planned apart: each figure is for one of them alone." in page
     assert "Together less might do, though never less than the greatest of them takes." in page
+
+
+def test_numbered_sheets_for_two_bands_are_listed_as_not_proved() -> None:
+    """Each band takes a sheet of a set of its own: whether one set might do for both is not known."""
+    sheets = ONE_PAPER.replace('match = "free"', "[band.sheets]\ncount = 2\nfirst_motif = 100").replace(
+        'way = "right"', 'way = "right"\nmotif_drop = 0'
+    )
+    text = sheets + '[lining]\nname = "lining 1000"\nroll_length = "10 m"\nroll_width = 560\n'
+    document = run("plan", "-", "--json", given=text).stdout
+    listed = {entry["part"]: entry["proved"] for entry in json.loads(document)["shopping"]["rolls"]}
+
+    assert listed == {"lining": True, "filling": False, "dado": False}
+    assert check_text(document).holds
+    assert not check_text(document.replace('"proved": false', '"proved": true')).holds
 
 
 def test_rolls_in_hand_for_bands_in_one_paper_are_there_for_all_of_them() -> None:

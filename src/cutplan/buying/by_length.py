@@ -55,13 +55,17 @@ class Order:
 
 
 def pieces_ordered(job: Job, length: Length) -> tuple[Lot, ...]:
-    """Return what is ordered as it comes: whole rolls, then the rest; called unlike anything in hand."""
+    """Return what is ordered as it comes: whole rolls, then the rest; called unlike anything in hand.
+
+    Of each there are as many as lie side by side.
+    """
+    across = job.paper.sale.packet
     whole, rest = divmod(length, job.paper.roll_length)
     label = "piece"
     while any(lot.label.startswith(label) for lot in (*job.lots, *job.offcuts)):
         label = f"new {label}"
-    lots = [Lot(label, job.paper.roll_length, count=int(whole))] if whole else []
-    return (*lots, Lot(f"{label} of the rest" if whole else label, rest)) if rest else tuple(lots)
+    lots = [Lot(label, job.paper.roll_length, count=int(whole) * across)] if whole else []
+    return (*lots, Lot(f"{label} of the rest" if whole else label, rest, count=across)) if rest else tuple(lots)
 
 
 def with_ordered(job: Job, length: Length) -> Job:
@@ -80,10 +84,11 @@ def shortest_order(job: Job, seconds: float) -> Order:
 
     """
     sale, longest, clock = job.paper.sale, job.paper.roll_length, Clock(seconds)
+    across = sale.packet
     in_hand = bool(job.offcuts) or any(lot.count for lot in job.rolls)
     needed = one_piece_needed(job)
     one_piece_does = sale.orderable(needed) <= longest and all(drop.batch is None for drop in job.drops)
-    if one_piece_does and not in_hand:
+    if one_piece_does and not in_hand and across == 1:
         return Order(sale.orderable(needed), sale.orderable(needed), needed)
     is_enough = in_hand and fits(with_ordered(job, ZERO), clock)
     if is_enough:
@@ -94,7 +99,8 @@ def shortest_order(job: Job, seconds: float) -> Order:
         if plan is None:
             raise NoPlanError("how much to order was not found in time")
         # So many whole rolls are too few, and so many enough.
-        too_few, enough = (ceil(plan.proof.bound) - 1) * longest, int(plan.value) * longest
+        too_few = (ceil(plan.proof.bound / across) - 1) * longest
+        enough = sale.packets(int(plan.value)) * longest
     found = _halved(
         lambda steps: fits(with_ordered(job, sale.least + steps * sale.step), clock),
         sale.least,
@@ -157,7 +163,7 @@ def order_in_two(job: Job, one: Order, seconds: float) -> Order | None:
 
     Where it is cut, the drop that would lie there and a lead-in more are lost, and nothing else: so much is enough.
     """
-    if one.needed is None:
+    if one.needed is None or job.paper.sale.packet > 1:
         return None
     sale, clock = job.paper.sale, Clock(seconds)
     longest = max(drop.cut_length for drop in job.drops)

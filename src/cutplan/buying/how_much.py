@@ -54,7 +54,7 @@ def how_much(job: Job, wishes: Wishes) -> OrderAnswer:
 
 
 def _rules(job: Job) -> list[tuple[str, int]]:
-    unit = UNITS[job.paper.sale.unit or "m"]
+    unit = UNITS[job.paper.sale.unit or "m"] * job.paper.sale.packet
     end_to_end = sum((drop.cut_length * drop.count for drop in job.drops), ZERO)
     # Every piece has the roll's width, so that areas are as heights are.
     height = sum((drop.height * drop.count for drop in job.drops), ZERO)

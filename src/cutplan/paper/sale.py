@@ -20,7 +20,8 @@ class Sale:
     Attributes
     ----------
     packet
-        Rolls in one packet, each a piece by itself; no packet is broken.
+        Rolls in one packet, each a piece by itself; no packet is broken. Of paper that is cut to order, how many strips
+        it has side by side, which are slit apart.
     singles
         As how many singles one roll, in one piece, is counted and priced: 2 for a double roll, 3 for a triple.
     unit

@@ -119,9 +119,8 @@ def _across(table: Table) -> int:
     if across == 1:
         return across
     paper, rolls = table.values.get("paper"), table.values.get("roll")
-    for key in ("packet", "singles", "sold_by", "price_per"):
-        if isinstance(paper, dict) and key in paper:
-            table.reject("across", f"stands beside {key} under [border.paper]; keep one of the two")
+    if isinstance(paper, dict) and "singles" in paper:
+        table.reject("across", "stands beside singles under [border.paper]; keep one of the two")
     if isinstance(rolls, list) and any(isinstance(roll, dict) and "price" in roll for roll in rolls):
         table.reject("across", "stands beside a [[border.roll]] with a price; put a roll's price under [border.paper]")
     return across
@@ -130,13 +129,19 @@ def _across(table: Table) -> int:
 def as_strips(own: Mapping[str, object], across: int) -> dict[str, object]:
     """Return the tables of a border of which a roll has several side by side, with its strips for rolls.
 
-    Cut apart, a roll is so many strips whose prints begin alike, and a packet of them is what is bought.
+    Cut apart, a roll is so many strips whose prints begin alike, and a packet of them is what is bought. What is cut to
+    order gives so many strips of its length.
     """
     if across == 1:
         return dict(own)
     found, paper, rolls = dict(own), own.get("paper"), own.get("roll")
-    if isinstance(paper, dict):
-        found["paper"] = {**paper, "packet": across, **({"price_per": "packet"} if "price" in paper else {})}
+    if isinstance(paper, dict) and "sold_by" in paper:
+        found["paper"] = {**paper, "across": across}
+    elif isinstance(paper, dict):
+        packet = paper.get("packet", 1)
+        is_of_a_roll = "price" in paper and paper.get("price_per") != "packet"
+        price = {"price": paper["price"] * packet, "price_per": "packet"} if is_of_a_roll else {}
+        found["paper"] = {**paper, "packet": packet * across, **price}
     if isinstance(rolls, list):
         found["roll"] = [{**roll, "count": roll.get("count", 1) * across} for roll in rolls]
     return found
@@ -330,11 +335,13 @@ def _told(found: BorderSetOut, room: Room) -> dict[str, object]:
 def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Iterator[str]:
     """Yield what to know of a border: which way its strips run, where each lies, where it closes."""
     if border.across > 1:
-        many = border.across
-        yield (
-            f"a roll as sold has {many} borders side by side: slit it apart all along; each strip is called a "
-            f"roll here, and the roll as sold, with its {many}, a packet"
+        many, sold = border.across, border.table.values["paper"]
+        ordered = isinstance(sold, dict) and "sold_by" in sold
+        packet = f"the {'packet' if isinstance(sold, dict) and 'packet' in sold else 'roll'} as sold, with its strips"
+        called = (
+            f"each strip is called a roll here, and {packet}, a packet" if not ordered else "each piece gives as many"
         )
+        yield f"a roll as sold has {many} borders side by side: slit it apart all along; {called}"
     if border.round is None:
         yield "strips run to the right: what is called the top of a piece is its left end"
         if found.is_raked:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
@@ -34,7 +34,7 @@ class PartRolls:
     returned
         Of those bought or in hand, how many stay unopened.
     is_proved
-        True where no plan needs fewer.
+        True where no plan needs fewer, and none of its paper is bought apart for another part.
     cost
         Of what is bought; None when the price is not stated.
     order
@@ -93,6 +93,8 @@ def rolls_advised(part: Part, answer: RollsToBuy) -> PartRolls:
 def shopping_list(job: PartedJob, rolls: Sequence[PartRolls]) -> ShoppingList:
     """Return the rolls with the materials that the job takes, whether its author has named them or not."""
     materials = [*job.materials, *_not_named(job)]
+    alike = {part.name for parts in job.apart for part in parts}
+    rolls = [replace(each, is_proved=each.is_proved and each.part.name not in alike) for each in rolls]
     return ShoppingList(tuple(rolls), tuple(_packs(job, material) for material in materials))
 
 

@@ -14,7 +14,7 @@ from cutplan.scenario.usual import OVERLAP, ROLL_WIDTH, SELVEDGE, SINGLE
 
 ORDER_KEYS: Final = ("sold_by", "order_least", "order_step")
 SALE_KEYS: Final = (
-    "packet", "singles", "price_per", *ORDER_KEYS,
+    "packet", "singles", "price_per", "across", *ORDER_KEYS,
     "selvedge", "selvedge_left", "selvedge_right", "overlap",
 )  # fmt: skip
 SOLD_BY: Final = ("m", "yd")
@@ -65,7 +65,7 @@ def read_sale(paper: Table, roll_length: Length | None) -> Sale:
         paper.doubt("roll_length", roll_length / singles, SINGLE)
     unit = paper.choice("sold_by", SOLD_BY, required=False)
     if unit is None:
-        for key in ("order_least", "order_step"):
+        for key in ("order_least", "order_step", "across"):
             if paper.has(key) and not paper.has("sold_by"):
                 paper.reject(key, 'is for paper that is cut to order; add sold_by = "m" or "yd", or leave it out')
         return Sale(packet, singles)
@@ -77,7 +77,7 @@ def read_sale(paper: Table, roll_length: Length | None) -> Sale:
     if roll_length is not None and least > roll_length:
         longest = paper.shown(roll_length)
         paper.reject("order_least", f"is more than the roll of {longest} that it is cut from; mend one of the two")
-    return Sale(unit=unit, least=least, step=step)
+    return Sale(_whole(paper, "across", MOST_IN_A_PACKET), unit=unit, least=least, step=step)
 
 
 def _whole(paper: Table, key: str, most: int) -> int:

@@ -43,11 +43,17 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
 
 
 def _cut_apart(table: Mapping[str, object]) -> Mapping[str, object]:
-    """Return a border of which a roll has several side by side as it is planned: a packet of so many strips."""
+    """Return a border of which a roll has several side by side as it is planned: a packet, or an order, of strips."""
     across, paper, rolls = table.get("across", 1), table.get("paper"), table.get("roll")
     if across == 1 or not isinstance(across, int) or not isinstance(paper, dict):
         return table
-    paper = {**paper, "packet": across, **({"price_per": "packet"} if "price" in paper else {})}
+    packet = paper.get("packet", 1)
+    if "sold_by" in paper:
+        paper = {**paper, "across": across}
+    else:
+        price = None if paper.get("price_per") == "packet" else paper.get("price")
+        of_all = {} if price is None else {"price": float(Fraction(str(price)) * packet), "price_per": "packet"}
+        paper = {**paper, "packet": packet * across, **of_all}
     listed = rolls if isinstance(rolls, list) else []
     counted = [{**roll, "count": roll.get("count", 1) * across} for roll in listed]
     return {**table, "paper": paper, **({"roll": counted} if counted else {})}

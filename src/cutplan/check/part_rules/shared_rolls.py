@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import Report, Violation, together
-from cutplan.check.stated.echo import read_wanted
+from cutplan.check.stated.echo import read_wanted, with_units
+from cutplan.check.stated.fields import Table
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
 if TYPE_CHECKING:
@@ -17,9 +18,8 @@ if TYPE_CHECKING:
     from cutplan.check.roll_rules.what_fits_where import WantedDrop
     from cutplan.check.stated.document import ListedPlan
     from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
 
-_ALIKE: Final = ("units", "paper", "equal_strips")
+_ALIKE: Final = ("units", "equal_strips")
 _OF_THE_FIRST: Final = ("cutting", "pace")
 
 
@@ -89,6 +89,8 @@ def _scenario_rule(name: str, plan: Planned, parts: Mapping[str, Planned]) -> It
         walls = {drop.wall for drop in plan.wanted.drops.values()}
         named = [f"{wall}, {part}" for wall in cutting["first_walls"] for part in parts]
         first["cutting"] = {**cutting, "first_walls": [wall for wall in named if wall in walls]}
+    if any(paper_of(part) != paper_of(plan) for part in parts.values()):
+        yield Violation("parts", f"part {name!r}", "paper of its plan is not that of each of its parts")
     for key in (*_ALIKE, *_OF_THE_FIRST):
         alike = [part.scenario for part in parts.values()] if key in _ALIKE else [first]
         if any(scenario.get(key) != plan.scenario.get(key) for scenario in alike):
@@ -105,6 +107,15 @@ def _scenario_rule(name: str, plan: Planned, parts: Mapping[str, Planned]) -> It
                 yield Violation("parts", f"part {name!r}", "the rolls to be bought are not those of its paper")
         if listed != told:
             yield Violation("parts", f"part {name!r}", f"{key} of its plan is not what its parts have together")
+
+
+def paper_of(plan: Planned) -> dict[str, object]:
+    """Return the paper of a plan, the lengths of its table as lengths, however they are written."""
+    table = with_units(Table("", plan.scenario, [])).table("paper")
+    values = {} if table is None else dict(table.values)
+    lengths = {key: None if table is None else table.as_length(key, value) for key, value in values.items()}
+    read = {key: values[key] if length is None else length for key, length in lengths.items()}
+    return {**read, "match": plan.wanted.match, "offset_direction": None}
 
 
 def _as_sold(plan: Planned) -> tuple[Fraction | None, Fraction]:

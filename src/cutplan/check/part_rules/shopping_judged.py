@@ -9,6 +9,7 @@ from math import ceil
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.check.lining_rules.linings import linings_asked
+from cutplan.check.part_rules.shared_rolls import paper_of
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.exact_lengths import MILLIMETRES
@@ -83,7 +84,9 @@ def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violati
         if plan.ordered is not None:
             due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": plan.ordered.cost, "length": plan.ordered.length}
         else:
-            due["proved"] = plan.certain.status == "optimal"
+            paper = paper_of(shared[name].planned)
+            is_alone = not any(paper_of(other.planned) == paper for key, other in shared.items() if key != name)
+            due["proved"] = plan.certain.status == "optimal" and is_alone
         for key, figure in due.items():
             said = entries[name].flag(key) if key == "proved" else entries[name].number(key)
             if said != figure:

@@ -63,7 +63,8 @@ def ordered_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         what = f"nobody can order {mm(order.length)}: orders are {mm(sold.least)} and so many steps of {mm(sold.step)}"
         yield Violation("ordered", "", what)
     whole, rest = divmod(order.length, sold.roll_length)
-    due = [(sold.roll_length, int(whole))] * bool(whole) + [(rest, 1)] * bool(rest)
+    across = sold.packet
+    due = [(sold.roll_length, int(whole) * across)] * bool(whole) + [(rest, across)] * bool(rest)
     if [(length, count) for _, length, count in order.pieces] != due:
         said = " and ".join(f"{count} of {mm(length)}" for length, count in due)
         yield Violation("ordered", "", f"{mm(order.length)} come as {said}, and other pieces are listed")
@@ -78,6 +79,10 @@ def ordered_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 def _shortest(wanted: Wanted, order: ListedOrdered) -> Iterator[Violation]:
     """Require an order of one piece to be the shortest that one piece can be, or shorter with the help of offcuts."""
+    if wanted.sold.packet > 1:
+        if order.needed is not None:
+            yield Violation("ordered", "", "what is needed of one piece is told of paper with several side by side")
+        return
     needed = shortest_piece(wanted)
     best = wanted.sold.orderable(needed)
     if best > wanted.sold.roll_length:

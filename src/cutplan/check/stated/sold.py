@@ -15,7 +15,7 @@ _NOTHING = Fraction(0)
 
 @dataclass(frozen=True, slots=True)
 class Sold:
-    """Rolls in a packet, singles in a roll; for paper cut to order its unit, and the least and the step of an order.
+    """Rolls in a packet, or strips across an order; singles in a roll; unit, least and step of an order cut to length.
 
     ``roll_length`` is that of one roll and the longest piece that is cut to order, ``price`` what one roll costs;
     ``widths`` are those of a paper that is wider as sold than as it hangs, each by its name.
@@ -61,7 +61,7 @@ def read_sold(paper: Table) -> Sold:
         return Sold(packet, singles, roll_length=length, price=price, widths=widths)
     step = _length(paper, "order_step") or MILLIMETRES[unit]
     least = _length(paper, "order_least") or step
-    return Sold(packet, singles, unit, least, step, length, price, widths)
+    return Sold(paper.whole("across", 1) or 1, singles, unit, least, step, length, price, widths)
 
 
 def lost_across(paper: Table) -> tuple[Fraction, Fraction]:
