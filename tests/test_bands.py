@@ -31,18 +31,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-# A wall 1500 wide, three strips of 500, parted by a rail from 800 to 850. Its window begins under the rail.
-#
-#   2400 ┌────────┬────────┬────────┐
-#        │ filling, 1550 high       │
-#   1600 │        ┌────────┐        │
-#        │        │ window │        │
-#    850 ├────────│        │────────┤ rail, 50 high
-#    800 ├────────│        │────────┤
-#    700 │        └────────┘        │
-#        │  dado, 800 high          │
-#      0 └────────┴────────┴────────┘
-#        0       500      1000     1500
 WALL = """units = "mm"
 [trim]
 top = 50
@@ -86,14 +74,20 @@ puts = "joint"
 way = "right"
 motif_drop = 150
 """
+"""A wall 1500 wide, three strips of 500, parted by a rail from 800 to 850. Its window begins under the rail.
 
-# A stair wall of four strips of 500; its foot is level for 1000 and then rises by 750. The dado rises with it.
-#
-#              ╱ 1650
-#            ╱
-#   900 ───╱          the top of the dado, 900 above the foot
-#           strip 3: from 0 to 1275, strip 4: from 375 to 1650
-#     0 ────╱ 1000
+  2400 ┌────────┬────────┬────────┐
+       │ filling, 1550 high       │
+  1600 │        ┌────────┐        │
+       │        │ window │        │
+   850 ├────────│        │────────┤ rail, 50 high
+   800 ├────────│        │────────┤
+   700 │        └────────┘        │
+       │  dado, 800 high          │
+     0 └────────┴────────┴────────┘
+       0       500      1000     1500
+"""
+
 STAIR = """units = "mm"
 [[wall]]
 name = "stair"
@@ -120,6 +114,62 @@ below = "rail"
 roll_length = "10 m"
 roll_width = 500
 match = "400"
+"""
+"""A stair wall of four strips of 500; its foot is level for 1000 and then rises by 750. The dado rises with it.
+
+             ╱ 1650
+           ╱
+  900 ───╱          the top of the dado, 900 above the foot
+          strip 3: from 0 to 1275, strip 4: from 375 to 1650
+    0 ────╱ 1000
+"""
+
+FRIEZE = """units = "mm"
+[[wall]]
+name = "hearth wall"
+width = 1500
+height = 2400
+[[wall.opening]]
+kind = "fireplace"
+name = "hearth"
+left = 500
+width = 500
+height = 1100
+[[rail]]
+name = "picture rail"
+foot = 2000
+height = 40
+[start]
+at = 0
+puts = "joint"
+way = "right"
+motif_drop = 60
+[[band]]
+name = "frieze"
+above = "picture rail"
+[band.paper]
+roll_length = 2060
+roll_width = 500
+match = "320"
+[[band]]
+name = "filling"
+below = "picture rail"
+[band.paper]
+roll_length = "10 m"
+roll_width = 500
+match = "600/300"
+"""
+"""A wall 1500 wide with a picture rail over its hearth: a frieze 360 high above it, and a filling 2000 high under it.
+
+  2400 ┌────────┬────────┬────────┐
+       │ frieze │ frieze │ frieze │  360 high, all along: the hearth does not reach it
+  2040 ├────────┼────────┼────────┤
+  2000 ├────────┼────────┼────────┤  picture rail, 40 high
+       │        │  900   │        │
+  1100 │  2000  ┌────────┐  2000  │  filling
+       │        │ hearth │        │
+     0 └────────┘        └────────┘
+       0       500      1000     1500
 """
 
 
@@ -154,6 +204,31 @@ def test_rolls_of_a_band_by_hand() -> None:
         ("dado", 1, "optimal"),
     ]
     assert check_text(planned(WALL)).holds
+
+
+def test_a_frieze_runs_over_the_hearth_and_the_filling_under_it_is_cut_out() -> None:
+    """The frieze counts from 2400, the filling from 2000: over the hearth it is 900 high, and half a repeat lower."""
+    frieze, filling = job_of(FRIEZE).parts
+
+    assert [[drop.height, drop.first_motif] for drop in frieze.scenario.job.drops] == [[360, 60]] * 3
+    measured = [[drop.height, drop.first_motif] for drop in filling.scenario.job.drops]
+    assert measured == [[2000, 60], [900, 360], [2000, 60]]
+    # As the hearth stands in the filling alone, it is a mark on the frieze's wall, and nothing is cut out there.
+    assert frieze.scenario.setting_out is not None
+    assert [thing.name for thing in frieze.scenario.setting_out.room.walls[0].fittings] == ["hearth"]
+
+
+@pytest.mark.parametrize(("length", "rolls"), [(2060, 1), (2059, 2)])
+def test_rolls_of_a_frieze_by_hand(length: int, rolls: int) -> None:
+    """Cuts of 460 begin alike, every 640 of a repeat of 320: three take 640 + 640 + 460, and 320 for the lead-in."""
+    text = FRIEZE.replace("2060", str(length))
+    plans = json.loads(planned(text))["plans"]
+
+    assert [(plan["part"], plan["rolls_needed"], plan["status"]) for plan in plans] == [
+        ("frieze", rolls, "optimal"),
+        ("filling", 1, "optimal"),  # 2100 + 1000 + 2100, and less than three repeats of 600 between and before, of 10 m
+    ]
+    assert check_text(planned(text)).holds
 
 
 def test_a_dado_rises_with_the_stair() -> None:

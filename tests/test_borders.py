@@ -20,13 +20,6 @@ from parts_planned import job_of, planned
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-# A wall 2000 wide and 2400 high with a door, 800 wide and 2000 high, and round it a border 100 wide.
-#
-#          500 ┌────────────┐ 1500        the head: 800 + 2 × 100 = 1000 long, at 2000 to 2100
-#              │ ╲        ╱ │
-#          600 │  ┌──────┐  │ 1400        the sides: 2000 + 100 = 2100 long
-#              │  │ door │  │
-#            0 └──┘      └──┘
 FRAME = """units = "mm"
 [paper]
 roll_length = "10 m"
@@ -53,6 +46,14 @@ name = "Vine, green"
 roll_length = "5 m"
 roll_width = 100
 match = "300"
+"""
+"""A wall 2000 wide and 2400 high with a door, 800 wide and 2000 high, and round it a border 100 wide.
+
+         500 ┌────────────┐ 1500        the head: 800 + 2 × 100 = 1000 long, at 2000 to 2100
+             │ ╲        ╱ │
+         600 │  ┌──────┐  │ 1400        the sides: 2000 + 100 = 2100 long
+             │  │ door │  │
+           0 └──┘      └──┘
 """
 
 # A room of 3000 by 2000, closed, with a window on its first wall that takes 800 to 1800 along it and 900 to 2100 up.
