@@ -18,13 +18,17 @@ import sys
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from importlib import import_module
 from pathlib import Path
 from random import Random
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, TemporaryFile
 from typing import Final
 
+from cutplan import interruption
+from cutplan.cli import main as main_of_cli
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.plain_text import steers
+from cutplan.progress.record import RecordError, read_record
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
@@ -75,10 +79,11 @@ BROKEN: Final = ("Traceback", "internal fault (", "Exception ignored", "Fatal Py
 
 @dataclass
 class Tally:
-    """What was tried and what of it did not hold."""
+    """What was tried, what of it did not hold, and how many seconds each command takes."""
 
     tried: Counter[str] = field(default_factory=Counter)
     broken: list[tuple[str, str]] = field(default_factory=list)
+    seconds: dict[str, float] = field(default_factory=dict)
     until: float = float("inf")
 
     def begin(self, seconds: float) -> None:
@@ -96,13 +101,17 @@ class Tally:
             self.broken.append((what, fault))
             print(f"{what}: {fault}", file=sys.stderr, flush=True)
 
-    def add_to(self, path: Path) -> None:
-        """Add what a file has kept of other runs, and keep the sum there."""
+    def take_up(self, path: Path) -> None:
+        """Go on from what a file has kept of other runs."""
         if path.exists():
             kept = json.loads(path.read_text(encoding="utf-8"))
-            self.tried = Counter(kept["tried"]) + self.tried
-            self.broken = [(what, fault) for what, fault in kept["broken"]] + self.broken
-        path.write_text(json.dumps({"tried": self.tried, "broken": self.broken}, indent=1) + "\n", encoding="utf-8")
+            self.tried, self.seconds = Counter(kept["tried"]), kept["seconds"]
+            self.broken = [(what, fault) for what, fault in kept["broken"]]
+
+    def keep(self, path: Path) -> None:
+        """Keep all that was tried, and how long each command takes."""
+        kept = {"tried": self.tried, "broken": self.broken, "seconds": self.seconds}
+        path.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 
     def table(self) -> str:
         """Return the table of README.md."""
@@ -174,30 +183,74 @@ def spoil_scenarios(tally: Tally, times: int, chance: Random) -> None:
 
 COMMANDS: Final = {
     "plan": "plan room.toml -o out.txt --force",
-    "plan --json": "plan wall.toml --json -o out.json",
+    "plan of bands and a lining": "plan banded.toml",
+    "plan of too few rolls": "plan few.toml",
+    "plan --json": "plan wall.toml --json -o out.json --force",
     "buy": "buy wall.toml",
     "compare": "compare room.toml",
+    "contract": "contract contract.toml",
     "check": "check plan.json",
-    "draw": "draw room.toml -o out.svg",
-    "sheet": "sheet room.toml -o out.html",
-    "sheet --customer": "sheet room.toml --customer -o page.html",
+    "check of a record": "check begun.record.jsonl",
+    "draw": "draw room.toml -o out.svg --force",
+    "sheet": "sheet room.toml -o out.html --force",
+    "sheet --customer": "sheet room.toml --customer -o outside.html --force",
     "fit": "fit wall.toml --length 3m --first-motif 200",
     "quantity": "quantity --height 2400 --around 16m --match 64cm",
     "new": "new new.toml",
+    "page": "page wall.toml --no-open",
     "begin": "begin fresh.toml",
-    "done": "done begun.toml 2",
+    "done": "done begun.toml 4",
+    "cut": "cut begun.toml 1 2450mm",
+    "pasted": "pasted begun.toml 1",
+    "hung": "hung begun.toml 1",
+    "spoiled": "spoiled begun.toml 1 --why torn",
+    "measured": "measured begun.toml A-1 7m",
+    "flaw": "flaw begun.toml A-1 100mm --at 1m",
+    "bought": "bought begun.toml 2",
+    "corrected": "corrected altered.toml",
+    "stop": "stop begun.toml",
+    "resume": "resume begun.toml --by Ann",
+    "undo": "undo begun.toml",
     "status": "status begun.toml",
     "replan": "replan begun.toml",
     "--help": "--help",
 }
 """Each command, as it is tried in a folder of :func:`prepare`."""
 
+PAPER: Final = 'units = "mm"\n[paper]\nroll_length = "10.05 m"\nroll_width = 530\nmatch = "64/32 cm"\n'
+DROPS: Final = '[[roll]]\nlabel = "A"\ncount = 4\n[[drop]]\nlabel = "1"\nheight = 2400\nfirst_motif = 95\n'
+TEXTS: Final = {
+    "wall": PAPER + DROPS + '[[drop]]\nlabel = "2"\nheight = 2400\nfirst_motif = 415\ncount = 5\n',
+    "few": PAPER + DROPS.replace("= 4", "= 1") + '[[drop]]\nlabel = "2"\nheight = 2400\nfirst_motif = 415\ncount = 5\n',
+    "drops": PAPER + DROPS[DROPS.index("[[drop]]") :],
+    "room": PAPER
+    + '[[wall]]\nname = "south"\nwidth = 1600\nheight = 2400\n[[wall]]\nname = "east"\nwidth = 1500\nheight = 2400\n'
+    + '[start]\nwall = "south"\nat = 800\nputs = "joint"\nmotif_drop = 95\n',
+    "banded": PAPER.replace("[paper]", '[[wall]]\nname = "south"\nwidth = 1600\nheight = 2400\n[paper]')
+    + '[start]\nwall = "south"\nat = 800\nputs = "joint"\nmotif_drop = 95\n[lining]\nroll_length = "10 m"\n'
+    + "roll_width = 560\n",
+    "contract": '[[rooms]]\nfile = "room.toml"\ncount = 3\n[[rooms]]\nfile = "drops.toml"\n',
+}
+"""Small jobs, so that a command is soon over and a moment falls as often into its reading as into its search."""
 
-OTHERS: Final = (signal.SIGTERM, signal.SIGHUP, signal.SIGUSR1, signal.SIGQUIT, signal.SIGALRM)
-"""Signals other than Ctrl-C that end a program."""
+STOPPED_FOR_GOOD: Final = {signal.SIGSTOP, signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU}
+"""Signals that stop a program until another lets it go on."""
 
-OTHER_SIGNALS_EVERY: Final = 10
-"""One of them is sent after so many of Ctrl-C."""
+OTHERS: Final = sorted(number for number in signal.valid_signals() if number in {*signal.Signals} - {signal.SIGINT})
+"""Every signal that has a name, but Ctrl-C."""
+
+MOST_SECONDS: Final = 60
+"""Of a command after a signal."""
+
+ENDING: Final = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGKILL}
+WHOLE_RUNS: Final = 5
+SOON: Final = 0.005
+"""Seconds between two looks whether a command has ended."""
+SERVED_SECONDS: Final = 1
+"""Of the page after a signal that does not end it."""
+
+EARLY, PAGE_BEGINS = 0.15, 1.5
+"""Seconds in which a program loads what it needs to hear at all, and in which the page begins to be served."""
 
 
 def program(words: str) -> list[str]:
@@ -205,33 +258,86 @@ def program(words: str) -> list[str]:
     return [sys.executable, "-m", "cutplan", *words.split()]
 
 
-BEGUN: Final = "begun"
-"""Folder of the record as it is before each command."""
+BEGUN: Final = "records"
+"""Folder of the records as they are before each command."""
 
 
 def prepare(folder: Path) -> None:
-    """Put the scenarios, a plan and a record into a folder."""
-    for name, source in (
-        ("room", "parlour"),
-        ("wall", "feature-wall"),
-        ("fresh", "feature-wall"),
-        ("begun", "third-drop-room"),
+    """Put the scenarios, a plan and records into a folder."""
+    for name, text in TEXTS.items():
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+    for name in ("fresh", "begun", "altered"):
+        shutil.copy(folder / "wall.toml", folder / f"{name}.toml")
+    for words in (
+        "plan wall.toml --json -o plan.json",
+        *(words for name in ("begun", "altered") for words in (f"begin {name}.toml", f"done {name}.toml 1-3")),
     ):
-        shutil.copy(SCENARIOS / f"{source}.toml", folder / f"{name}.toml")
-    for words in ("plan wall.toml --json -o plan.json", "begin begun.toml", "done begun.toml 1"):
         subprocess.run(program(words), cwd=folder, check=True, capture_output=True)  # noqa: S603 - our own program
+    altered = folder / "altered.toml"
+    altered.write_text(altered.read_text(encoding="utf-8").replace("415", "425"), encoding="utf-8")
     (folder / BEGUN).mkdir(exist_ok=True)
-    for record in folder.glob("begun.record*"):
+    for record in folder.glob("*.record*"):
         shutil.copy(record, folder / BEGUN)
 
 
-def stopped(words: str, folder: Path, number: int, after: float) -> str | None:
-    """Run a command, send it a signal after a while, and return what did not hold; None when all did."""
-    for name in ("fresh.record.jsonl", "fresh.record.end", "new.toml"):
-        (folder / name).unlink(missing_ok=True)
-    for record in (folder / BEGUN).iterdir():  # or a step that a stopped command did record would be done twice
+def begin_again(folder: Path) -> None:
+    """Put the records back, or a step that a stopped command did record would be done twice, and what is made away."""
+    for path in (*folder.glob("*.record*"), folder / "new.toml"):
+        path.unlink(missing_ok=True)
+    for record in (folder / BEGUN).iterdir():
         shutil.copy(record, folder)
-    process = subprocess.Popen(  # noqa: S603 - our own program
+
+
+class Forked:
+    """A command run by a copy of this program, which has loaded all: so it is soon over, and nearly all of it work."""
+
+    def __init__(self, words: str, folder: Path) -> None:
+        self.told = TemporaryFile(), TemporaryFile()  # noqa: SIM115 - gone with this object
+        self.returncode = 0
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        self.pid = os.fork()
+        if not self.pid:
+            try:
+                os.chdir(folder)
+                sys.argv = ["cutplan", *words.split()]
+                handles = os.open(os.devnull, os.O_RDONLY), *(file.fileno() for file in self.told)
+                for number, handle in enumerate(handles):
+                    os.dup2(handle, number)
+                interruption.listen()
+                signal.pthread_sigmask(signal.SIG_SETMASK, before)
+                os._exit(main_of_cli())
+            finally:
+                os._exit(1)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+    def send_signal(self, number: int) -> None:
+        """Send it a signal."""
+        os.kill(self.pid, number)
+
+    def kill(self) -> None:
+        """End it."""
+        os.kill(self.pid, signal.SIGKILL)
+
+    def communicate(self, timeout: float = MOST_SECONDS) -> tuple[str, str]:
+        """Wait until it ends, and return what it printed; TimeoutExpired where it does not end."""
+        until = time.monotonic() + timeout
+        while not (ended := os.waitpid(self.pid, os.WNOHANG))[0]:
+            if time.monotonic() > until:
+                raise subprocess.TimeoutExpired("cutplan", timeout)
+            time.sleep(SOON)
+        self.returncode = os.waitstatus_to_exitcode(ended[1])
+        for file in self.told:
+            file.seek(0)
+        out, err = (file.read().decode() for file in self.told)
+        return out, err
+
+
+def begun(words: str, folder: Path, *, is_loaded: bool = False) -> Forked | subprocess.Popen[str]:
+    """Begin a command, by a fresh interpreter or in a copy of this program, which has loaded it."""
+    begin_again(folder)
+    if is_loaded:
+        return Forked(words, folder)
+    return subprocess.Popen(  # noqa: S603 - our own program
         program(words),
         cwd=folder,
         stdin=subprocess.PIPE if words.startswith("new") else subprocess.DEVNULL,
@@ -239,60 +345,102 @@ def stopped(words: str, folder: Path, number: int, after: float) -> str | None:
         stderr=subprocess.PIPE,
         text=True,
     )
+
+
+def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: bool = False) -> str | None:
+    """Run a command, send it a signal after a while, and return what did not hold; None when all did."""
+    process = begun(words, folder, is_loaded=is_loaded)
     time.sleep(after)
     process.send_signal(number)
+    if number in STOPPED_FOR_GOOD:
+        process.send_signal(signal.SIGCONT)
+    is_served = words.startswith("page")  # which goes on until Ctrl-C, whatever else it has heard
     try:
-        _, err = process.communicate(timeout=60)
+        out, err = process.communicate(timeout=SERVED_SECONDS if is_served and number not in ENDING else MOST_SECONDS)
     except subprocess.TimeoutExpired:
         process.kill()
         process.communicate()
-        return f"{words}: ran on for a minute after signal {number}"
-    if "cutplan/" not in err and "cutplan:" not in err and process.returncode in (1, -number):
+        return None if is_served and number not in ENDING else f"{words}: ran on for a minute after signal {number}"
+    if (
+        "cutplan/" not in err
+        and "cutplan:" not in err
+        and (process.returncode == -number or "KeyboardInterrupt" in err)
+    ):
         return None  # Python had not come to our first line yet.
     allowed = {0, 3, 130} if number == signal.SIGINT else {0, 3, -number}
     if words.startswith("new"):  # its answers end too soon
         allowed.add(2)
-    if process.returncode not in allowed:
-        return f"{words}: status {process.returncode} after {after:.3f} s, signal {number}: {err[-300:]}"
-    if any(sign in err for sign in BROKEN):
-        return f"{words}: after {after:.3f} s, signal {number}: {err[-600:]}"
-    return half_written(folder)
+    told = f"{words}: status {process.returncode} after {after:.3f} s, signal {number}: {err[-600:]}"
+    if process.returncode not in allowed or any(sign in out + err for sign in BROKEN):
+        return told
+    if any(steers(line) for line in (out + err).replace("\r", "").split("\n")):
+        return f"{told}: a screen is steered"
+    return half_written(folder, is_killed=number == signal.SIGKILL)
 
 
-def half_written(folder: Path) -> str | None:
-    """Return what is left half written in a folder; None when nothing is."""
+def half_written(folder: Path, *, is_killed: bool = False) -> str | None:
+    """Return what is left half written in a folder, or unreadable there; None when nothing is."""
     for path in folder.iterdir():
         if path.name.endswith(".part"):
             path.unlink()
-            return f"{path.name} was left behind"
+            if not is_killed:  # which no program can hear
+                return f"{path.name} was left behind"
+            continue
         content = path.read_text(encoding="utf-8") if path.name.startswith("out") else ""
         if content and not re.search(r"(cutplan-[a-z-]+/1 [0-9a-f]{16}.*|\})\n$", content):
             return f"{path.name} is not whole"
+        if path.name.endswith(".record.jsonl"):
+            try:
+                read_record(path)
+            except RecordError as error:
+                return str(error)
     return None
 
 
-def seconds_of(words: str, folder: Path) -> float:
-    """Return how long a command takes."""
-    began = time.monotonic()
-    subprocess.run(program(words), cwd=folder, check=False, capture_output=True, input=b"")  # noqa: S603 - our own program
-    return time.monotonic() - began
+def seconds_of(tally: Tally, name: str, folder: Path, *, is_loaded: bool = False) -> float:
+    """Return how long a command takes; of the page, how long it takes to begin."""
+    key = f"{name}, loaded" if is_loaded else name
+    if COMMANDS[name].startswith("page"):
+        return PAGE_BEGINS
+    if key not in tally.seconds:
+        since = time.monotonic()
+        begun(COMMANDS[name], folder, is_loaded=is_loaded).communicate()
+        tally.seconds[key] = time.monotonic() - since
+    return tally.seconds[key]
 
 
 def stop_commands(tally: Tally, times: int, chance: Random, folder: Path, only: str | None = None) -> None:
-    """Interrupt each command, and end it otherwise, at random moments; all of them in turn, for time may run out."""
-    commands = {name: words for name, words in COMMANDS.items() if only in (None, name)}
-    whole: dict[str, float] = {}
+    """Interrupt each command at random moments; all of them in turn, for time may run out.
+
+    Half of the moments fall into the loading of what is needed to hear at all; of the others one in :data:`WHOLE_RUNS`
+    at any time, and the rest into its work.
+    """
+    import_module("cutplan.cli.all_commands")
     for turn in range(times):
-        for name, words in commands.items():
+        for name, words in COMMANDS.items() if only is None else ((only, COMMANDS[only]),):
+            what = f"Ctrl-C during {name}"
             if tally.is_over():
                 return
-            if words not in whole:
-                whole[words] = seconds_of(words, folder)
-            fault = stopped(words, folder, signal.SIGINT, chance.uniform(0, whole[words]))
-            tally.count(f"Ctrl-C during `cutplan {name}`", fault)
-            if turn % OTHER_SIGNALS_EVERY == 0:
-                fault = stopped(words, folder, chance.choice(OTHERS), chance.uniform(0, whole[words]))
-                tally.count("other signals during any command", fault)
+            if tally.tried[what] > turn:
+                continue
+            is_loaded = chance.randrange(WHOLE_RUNS) > 0 and not words.startswith(("new", "page"))
+            is_early = chance.randrange(2) == 0
+            most = EARLY if is_early else seconds_of(tally, name, folder, is_loaded=is_loaded)
+            is_loaded = is_loaded and not is_early
+            fault = stopped(words, folder, signal.SIGINT, chance.uniform(0, most), is_loaded=is_loaded)
+            tally.count(what, fault)
+
+
+def end_commands(tally: Tally, chance: Random, folder: Path, only: str | None = None) -> None:
+    """Send each command every signal but Ctrl-C."""
+    for number in OTHERS:
+        what = f"signal {number} during every command"
+        for place, name in enumerate(COMMANDS if only is None else (only,)):
+            if tally.is_over():
+                return
+            if tally.tried[what] == place:
+                most = chance.choice((EARLY, seconds_of(tally, name, folder)))
+                tally.count(what, stopped(COMMANDS[name], folder, number, chance.uniform(0, most)))
 
 
 # Streams that are closed or full
@@ -323,9 +471,7 @@ NO_NAMES: Final = (
 
 def fault_of_streams(words: str, streams: str, folder: Path) -> str | None:
     """Run a command with streams that are closed or full, and return what did not hold; None when all did."""
-    (folder / "fresh.record.jsonl").unlink(missing_ok=True)
-    (folder / "fresh.record.end").unlink(missing_ok=True)
-    (folder / "new.toml").unlink(missing_ok=True)
+    begin_again(folder)
     command = " ".join(program(words)) + f" {streams}"
     done = subprocess.run(command, shell=True, cwd=folder, check=False, capture_output=True, text=True, timeout=120)  # noqa: S602 - our own program
     said = done.stdout + done.stderr
@@ -388,11 +534,14 @@ def try_everything(given: argparse.Namespace) -> Tally:
     """Return what was tried, each part within its time."""
     chance = Random(given.seed)  # noqa: S311 - moments and mistakes
     tally = Tally()
+    if given.add_to is not None:
+        tally.take_up(given.add_to)
     with TemporaryDirectory() as name:
         folder = Path(name)
         parts = {
             "scenarios": lambda: spoil_scenarios(tally, given.scenarios, chance),
             "interrupts": lambda: stop_commands(tally, given.interrupts, chance, folder, given.only),
+            "signals": lambda: end_commands(tally, chance, folder, given.only),
             "streams": lambda: close_streams(tally, folder),
             "names": lambda: name_files(tally, folder),
             "kills": lambda: kill_recorders(tally, given.kills, chance, folder),
@@ -401,10 +550,12 @@ def try_everything(given: argparse.Namespace) -> Tally:
         for part in given.parts or parts:
             tally.begin(given.seconds)
             parts[part]()
+            if given.add_to is not None:
+                tally.keep(given.add_to)
     return tally
 
 
-PARTS: Final = ("scenarios", "interrupts", "streams", "names", "kills")
+PARTS: Final = ("scenarios", "interrupts", "signals", "streams", "names", "kills")
 
 
 def main() -> int:
@@ -417,15 +568,13 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1, help="of mistakes and moments (default: %(default)s)")
     parser.add_argument("--only", choices=COMMANDS, help="interrupt this command alone")
     parser.add_argument("--parts", nargs="+", choices=PARTS, help="try these alone")
-    parser.add_argument("--add-to", type=Path, metavar="FILE", help="add up runs that are made a part at a time")
+    parser.add_argument("--add-to", type=Path, metavar="FILE", help="go on from runs that were made a part at a time")
     parser.add_argument("--dry-run", action="store_true", help="print the table, and leave README.md as it is")
     given = parser.parse_args()
     os.environ.setdefault("COLUMNS", "80")
     begun = commit()
     tally = try_everything(given)
     is_broken = bool(tally.broken)
-    if given.add_to is not None:
-        tally.add_to(given.add_to)
     text = f"{tally.table()}\n\n{provenance(begun, (), None)} Seed {given.seed}."
     print(text)
     if not given.dry_run:

@@ -2,9 +2,11 @@
 
 Every scenario of ``scenarios/`` is planned, with a pace where it has none, and a job with batches and prices; and those
 of several parts (bands, borders, lining), a contract of rooms, and what too few rolls do, by their commands.
-In each plan every figure stated is changed, every list shuffled, shortened and doubled, and every cut moved, one at a
-time; of all these faults so many as asked for are drawn. A fault that is not refused must be one of :data:`TRUE_STILL`
-or :data:`ON_TRUST`, with its reason; any other ends the run with exit status 1.
+A record of a day's work is planted with faults too, by a forger who makes every sum right again, and the small file
+beside it.
+In each of them every figure stated is changed, every list shuffled, shortened and doubled, and every cut moved, one at
+a time; of all these faults so many as asked for are drawn. A fault that is not refused must be one of
+:data:`TRUE_STILL` or :data:`ON_TRUST`, with its reason; any other ends the run with exit status 1.
 """
 
 from __future__ import annotations
@@ -19,12 +21,17 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
+from hashlib import sha256
 from itertools import islice, zip_longest
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan import read_scenario
 from cutplan.check import PlanUnreadable, check_text
+from cutplan.errors import CutplanError
+from cutplan.progress.work import work_on
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
@@ -78,6 +85,44 @@ SEVERAL: Final = {
 }
 """What makes plans of several parts, of several rooms and of too few rolls."""
 
+WORK: Final = (
+    "begin ROOM",
+    "done ROOM 1-3 --first-motif 200",
+    "cut ROOM 1 2510",
+    "pasted ROOM 1",
+    "hung ROOM 1",
+    "done ROOM 4-6",
+    "stop ROOM",
+    "resume ROOM --by Ann",
+    "spoiled ROOM 2 --why torn --good 900",
+    "measured ROOM A-1 4500",
+    "flaw ROOM A-1 100 --at 700",
+    "bought ROOM 2",
+    "replan ROOM",
+    "done ROOM 16",
+    "undo ROOM",
+)
+"""What is done at the table, each thing that can be recorded, for a job of :data:`AT_WORK`."""
+
+AT_WORK: Final = """\
+units = "mm"
+[paper]
+roll_length = "10.05 m"
+match = "64/32 cm"
+[[roll]]
+label = "A"
+count = 4
+[[drop]]
+label = "1"
+height = 2400
+first_motif = 95
+[[drop]]
+label = "2"
+height = 2400
+first_motif = 415
+count = 5
+"""
+
 TRUE_STILL: Final = {
     r"rolls: (swapped|reversed)": "in which order rolls are listed says nothing",
     r"order\.open_rolls: [+-]1": "no more than that are open all the same",
@@ -101,6 +146,9 @@ TRUE_STILL: Final = {
     r"status: infeasible to unknown": "what is proved is no longer said",
     r"ways: last left out": "a way is no longer told",
     r"covers_most: turned round": "it is no longer said that no more fits",
+    r"record/plan \d+\.stock: (swapped|reversed)": "in which order rolls are listed says nothing",
+    r"record/plan \d+\.plan: \+1": "numbers of plans that were undone are left out",
+    r"record/done \d+\.steps: (last left out|\+1)": "so many steps could be done, or that other one",
 }
 """What a fault may be and remain true, by the path of what is changed and the change; for one plan after its name."""
 
@@ -114,6 +162,10 @@ ON_TRUST: Final = {
     r"given_up\.what: .*": "what could be given up is told in words",
     r"given_up\.(more_rolls_.*|rolls_of_another_batch): [+-]1": "the plans of what could be given up are not listed",
     r"given_up: last left out": "what could be given up is not all told",
+    r"record/(cut|done|measured|flawed|spoiled) \d+\.(length|left|from|good|first_motif): [+-]1": "what was measured",
+    r"record/bought \d+\.stock.*": "what was bought",
+    r"record/.*\.(asked|by|why): .*": "by whom and why things were told, and in which words",
+    r"record/.*\.words: .*": "in which words the steps were printed",
 }
 """What the judge names as taken on trust, by the path of what is changed and the change."""
 
@@ -231,6 +283,11 @@ def is_refused(document: Document) -> bool:
         return True
 
 
+RECORD: Final = "record"
+BYTES: Final = 100
+"""So many signs of a record are changed, one at a time."""
+
+
 def documents() -> Iterator[tuple[str, Document]]:
     """Yield the name of each plan, and the plan."""
     texts = {path.name: path.read_text(encoding="utf-8") for path in sorted(SCENARIOS.glob("*.toml"))}
@@ -243,6 +300,88 @@ def documents() -> Iterator[tuple[str, Document]]:
         command = [sys.executable, "-m", "cutplan", *words.split(), "--json"]
         printed = subprocess.run(command, cwd=SCENARIOS, check=False, capture_output=True, text=True).stdout  # noqa: S603 - ours
         yield name, json.loads(printed)
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A record of work whose entries can be changed by a forger who makes every sum right again."""
+
+    folder: Path
+
+    @property
+    def path(self) -> Path:
+        """Where it is kept."""
+        return self.folder / "room.record.jsonl"
+
+    def document(self) -> Document:
+        """Return its entries that count, each by its kind and number, without their sums."""
+        entries = [json.loads(line) for line in self.path.read_text(encoding="utf-8").splitlines()]
+        return {
+            f"{entry['kind']} {entry['entry']}": {key: held for key, held in entry.items() if key != "sum"}
+            for entry in entries
+        }
+
+    def faults(self) -> Iterator[Fault]:
+        """Yield every fault that can be planted in its entries; the plans in them are judged as any, and left alone."""
+        undone = {entry.get("undoes") for entry in self.document().values() if isinstance(entry, dict)}
+        for fault in faults_of(self.document()):
+            is_of_undone = int(str(fault.path[0]).rpartition(" ")[2]) in undone
+            if "document" not in fault.path and not is_of_undone:
+                yield fault
+
+    def is_refused(self, document: Document) -> bool:
+        """Return whether the judge of the record, or whoever takes the work up, refuses its entries as changed."""
+        text, last = "", ""
+        for entry in document.values():
+            body = json.dumps(entry, separators=(",", ":"))[:-1]
+            last = sha256((last + body).encode()).hexdigest()[:16]
+            text += f'{body},"sum":"{last}"}}\n'
+        try:
+            if not check_text(text).holds:
+                return True
+        except PlanUnreadable:
+            return True
+        return self.is_refused_at_work(text, None)
+
+    def is_refused_at_work(self, text: str, end: str | None) -> bool:
+        """Return whether whoever takes the work up refuses a record with the small file beside it, None for none."""
+        self.path.write_text(text, encoding="utf-8")
+        self.path.with_suffix(".end").unlink(missing_ok=True)
+        if end is not None:
+            self.path.with_suffix(".end").write_text(end, encoding="utf-8")
+        try:
+            work_on(read_scenario(str(self.folder / "room.toml")))
+        except CutplanError:
+            return True
+        return False
+
+    def missed_beside(self, chance: Random) -> Iterator[str]:
+        """Yield what is not refused of the small file changed, the record cut off, and bytes of it changed."""
+        text, end = self.path.read_text(encoding="utf-8"), self.path.with_suffix(".end").read_text(encoding="utf-8")
+        for key, by in (("entries", 1), ("entries", -1), ("sum", "0" * 16)):
+            told = json.loads(end)
+            told[key] = by if isinstance(by, str) else told[key] + by
+            if not self.is_refused_at_work(text, json.dumps(told)):
+                yield f"the small file with another {key}"
+        lines = text.splitlines(keepends=True)
+        for kept in range(len(lines)):
+            if not self.is_refused_at_work("".join(lines[:kept]), end):
+                yield f"the record cut off after line {kept}"
+        for place in chance.sample(range(len(text) - 1), BYTES):
+            if not self.is_refused_at_work(
+                f"{text[:place]}{'1' if text[place] == '0' else '0'}{text[place + 1 :]}", end
+            ):
+                yield f"sign {place} of the record changed"
+        self.is_refused_at_work(text, end)
+
+
+def recorded(folder: Path) -> Recorded:
+    """Return the record of :data:`WORK`, done in a folder by its commands."""
+    (folder / "room.toml").write_text(AT_WORK, encoding="utf-8")
+    for words in WORK:
+        command = [sys.executable, "-m", "cutplan", *words.replace("ROOM", "room.toml").split()]
+        subprocess.run(command, cwd=folder, check=True, capture_output=True)  # noqa: S603 - our own program
+    return Recorded(folder)
 
 
 def reason_of(name: str, fault: Fault) -> str | None:
@@ -276,13 +415,31 @@ def main() -> int:
         if is_refused(document):
             raise SystemExit(f"{name}: the judge refuses the plan before any fault is planted in it")
     every = [(name, fault) for name, document in plans.items() for fault in faults_of(document)]
+    missed: Counter[str] = Counter()
+    with TemporaryDirectory() as folder:
+        record = recorded(Path(folder))
+        if options.only in (None, RECORD):
+            plans[RECORD] = record.document()
+            every += [(RECORD, fault) for fault in record.faults()]
+            missed.update(record.missed_beside(Random(options.seed)))  # noqa: S311 - repeatable
+        return _planted(plans, every, record, missed, options)
+
+
+def _planted(
+    plans: dict[str, Document],
+    every: list[tuple[str, Fault]],
+    record: Recorded,
+    missed: Counter[str],
+    options: argparse.Namespace,
+) -> int:
+    """Plant so many of the faults as asked for, print what became of them, and return the exit status."""
     drawn = drawn_evenly(every, options.faults, Random(options.seed))  # noqa: S311 - repeatable
     refused: Counter[str] = Counter()
     passed: Counter[str] = Counter()
-    missed: Counter[str] = Counter()
     for name, fault in drawn:
-        if is_refused(fault.planted(plans[name])):
-            refused[str(fault.path[0])] += 1
+        document = fault.planted(plans[name])
+        if record.is_refused(document) if name == RECORD else is_refused(document):
+            refused[RECORD if name == RECORD else str(fault.path[0])] += 1
         else:
             reason = reason_of(name, fault)
             (missed if reason is None else passed)[reason or f"{name}: {fault.path} {fault.change}"] += 1

@@ -99,8 +99,20 @@ def test_a_lost_line_is_named(record: str) -> None:
     [
         (1, lambda entry: entry["document"].update(rolls_needed=9), "plan 1: rolls_needed says 9"),
         (1, lambda entry: entry["steps"].pop(), "line 1: the steps do not cut the pieces of the plan in its order"),
-        (1, lambda entry: entry["steps"][2].update(length="2499"), "line 1: step 3 cuts 2499 mm for piece 1"),
+        (1, lambda entry: entry["steps"][2].update(length="2499"), "line 1: step 3 says «cut, drop 1, 2499 mm"),
         (1, lambda entry: entry["steps"][1].update(step=7), "line 1: step 7 stands where step 2 has its turn"),
+        (
+            1,
+            lambda entry: entry["steps"][2].update(motif="150"),
+            "line 1: step 3 says «cut, drop 1, 2500 mm, motif 150",
+        ),
+        (1, lambda entry: entry["steps"][0].update(length="9000"), "line 1: step 1 says «open, 9000 mm»"),
+        (1, lambda entry: entry["steps"][1].update(lot="roll 9"), "line 1: step 3 says «cut"),
+        (1, lambda entry: entry["steps"][1].update(count=2), "line 1: step 2 is for 2 rolls like roll-1"),
+        (1, lambda entry: entry["stock"][0].update(length="9000"), "line 1: the stock has another length of roll"),
+        (1, lambda entry: entry["stock"][0].update(of="A"), "line 1: the stock has roll of A, of which it is not"),
+        (1, lambda entry: entry.update(stock=[]), "line 1: roll is not in the stock"),
+        (6, lambda entry: entry.update(scenario="0" * 32), "line 6: is for another scenario than the one that counts"),
         (2, lambda entry: entry.update(steps=[1, 2, 99]), "line 2: plan 1 has no step 99"),
         (2, lambda entry: entry.update(times=2), "line 2: step 3 is done 2 times, it is for 1"),
         (2, lambda entry: entry.update(plan=2), "line 2: tells of plan 2, and plan 1 is in use"),
@@ -118,6 +130,21 @@ def test_what_cannot_have_happened_is_refused(
     lines = [violation.line() for violation in check_text(forged(record, number, change)).violations]
 
     assert any(line.startswith(fault) for line in lines), lines
+
+
+@pytest.mark.parametrize(
+    ("number", "change", "fault"),
+    [
+        (2, lambda entry: entry.update(at="yesterday"), "at: must be a time"),
+        (3, lambda entry: entry.update(pieces=[]), "pieces: must be a list of one or more"),
+    ],
+)
+def test_an_entry_that_tells_nothing_is_none(
+    record: str, number: int, change: Callable[[dict[str, Any]], object], fault: str
+) -> None:
+    """A time that is none, and a list without anything in it, cannot have been recorded."""
+    with pytest.raises(PlanUnreadable, match=fault):
+        check_text(forged(record, number, change))
 
 
 def test_what_was_undone_no_longer_counts(record: str) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import signal
+import subprocess
 import sys
 from pathlib import Path
 from random import Random
@@ -20,6 +22,7 @@ from hard_to_break import (  # noqa: E402 - a script beside the package
     fault_of_scenario,
     fault_of_streams,
     prepare,
+    program,
     spoilt,
     stopped,
 )
@@ -53,6 +56,26 @@ def test_ctrl_c_at_a_random_moment_ends_as_it_should(name: str, folder: Path) ->
     # While it loads, which takes a third of a second, and later.
     assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0, 0.3)) is None
     assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0.3, 1)) is None
+
+
+FINDER = """\
+import os, signal, sys
+class Finder:
+    def find_spec(self, name, path=None, target=None):
+        if name == "cutplan.interruption":
+            os.kill(os.getpid(), signal.SIGINT)
+sys.meta_path.insert(0, Finder())
+"""
+
+
+def test_ctrl_c_is_heard_from_the_first_line_on(tmp_path: Path) -> None:
+    """Sent while the module that is to hear it is looked for, Ctrl-C ends the program all the same, and quietly."""
+    (tmp_path / "sitecustomize.py").write_text(FINDER, encoding="utf-8")
+    paths = os.pathsep.join([str(tmp_path), *(path for path in sys.path if path)])
+
+    done = subprocess.run(program("--help"), check=False, capture_output=True, text=True, env={"PYTHONPATH": paths})  # noqa: S603
+
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
 
 
 @pytest.mark.parametrize("streams", [">/dev/full", ">&-", "2>&-", "<&-"])

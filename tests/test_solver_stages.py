@@ -43,6 +43,7 @@ from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping
 from cutplan.solve.search.outcome import unknown, value_of
+from cutplan.solve.search.programme import LostFolderError, Programme
 from cutplan.solve.search.rounding import dive, round_and_fill
 from cutplan.solve.search.strategy import optimise
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
@@ -51,6 +52,7 @@ from scenario_text import scenario_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from cutplan.plan.plan import Plan
     from cutplan.solve.search.bound import Relaxation
@@ -630,3 +632,16 @@ def job_of(repeat: int, lots: list[tuple[int, ...]], drops: list[tuple[int, int,
 def drop_of(label: str, height: int, motif: int, count: int) -> Drop:
     """Return a drop without trims."""
     return Drop(label, Fraction(height), Fraction(motif), Fraction(0), Fraction(0), count)
+
+
+def test_a_folder_that_is_gone_is_told_before_the_integer_programme(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """CBC ends the whole program where the folder it works in was removed."""
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+
+    with pytest.raises(LostFolderError, match="change to one that is there"):
+        Programme().decide(Clock(1), dict)

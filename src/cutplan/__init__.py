@@ -4,7 +4,32 @@ What is named here is for other programs, and each name is loaded when it is fir
 from one version to the next.
 """
 
+import _signal  # type: ignore[import-not-found] # at hand already, and not to be loaded as `signal` is
+import os
 import sys
+
+
+def _is_program() -> bool:
+    """Return True in the program, False in a library: by the word before those of the user."""
+    return os.path.basename("".join(sys.orig_argv[-len(sys.argv) :][:1])) in ("cutplan", "cutplan.exe")  # noqa: PTH119
+
+
+def _ends(_number: int, _frame: object) -> None:
+    os._exit(130)
+
+
+try:  # Ctrl-C ends the program from its first line on, before anything can hear it better.
+    if _is_program() and _signal.getsignal(_signal.SIGINT) is _signal.default_int_handler:
+        _signal.signal(_signal.SIGINT, _ends)
+except KeyboardInterrupt:
+    if _is_program():
+        os._exit(130)
+    raise
+
+if _is_program():
+    from cutplan.interruption import listen
+
+    listen(_ends)
 
 TYPE_CHECKING = False  # as type checkers know it: nothing is loaded before the program listens for Ctrl-C
 

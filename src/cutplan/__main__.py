@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import os
 
-try:
-    from cutplan.interruption import listen  # first of all: what follows takes a tenth of a second
+from cutplan.interruption import listen
 
-    listen()
-except KeyboardInterrupt:
-    os._exit(130)
+listen()  # where the program was not told from a library when the package was loaded, by its name
 
-from cutplan.cli import main as run
+from cutplan.cli import main as run  # noqa: E402 - which takes a tenth of a second
 
 
 def main() -> None:

@@ -49,11 +49,14 @@ class _Ear:
 _ear: Final = _Ear()
 
 
-def listen() -> None:
-    """Hear Ctrl-C from now on, and with it what else would end the program, unless whoever started it hears them."""
+def listen(*plain: object) -> None:
+    """Hear Ctrl-C from now on, and with it what else would end the program, unless whoever started it hears them.
+
+    ``plain`` are handlers that give way, besides those that Python begins with.
+    """
     for name in _HEARD:
         number = getattr(signal, name, None)
-        if number is not None and signal.getsignal(number) in _PLAIN:
+        if number is not None and signal.getsignal(number) in (*_PLAIN, *plain):
             signal.signal(number, _ear.hear)
 
 

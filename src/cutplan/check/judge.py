@@ -100,6 +100,7 @@ def _check_record(text: str) -> Report:
         facts=(f"record: line by line, {len(lines)} in all; {hung} hang, {cut} lie cut",),
         trusted=(
             "what was measured and bought, and what is left on rolls that were opened",
+            "when, by whom and why things were told, and in which words; and those that the steps were printed in",
             *(["where pieces hang since the scenario was corrected"] if "corrected" in kinds else ()),
         ),
     )

@@ -188,6 +188,7 @@ class Recorded:
 
 
 _PIECES: Final = several(TEXT)
+_ENDS: Final = {"top": True, "bottom": False}
 _SHAPES: Final[dict[str, Shape[Any]]] = {
     "plan": PLAN,
     "done": Shape(Done, plan=WHOLE, steps=several(WHOLE), times=WHOLE, first_motif=EXACT),
@@ -198,7 +199,10 @@ _SHAPES: Final[dict[str, Shape[Any]]] = {
         piece=TEXT,
         why=TEXT,
         good=EXACT,
-        good_at_top=("good_at", Form(lambda is_top: "top" if is_top else "bottom", lambda end: end == "top")),
+        good_at_top=(
+            "good_at",
+            Form(lambda is_top: "top" if is_top else "bottom", lambda end: {"top": True, "bottom": False}[end]),
+        ),
     ),
     "measured": Shape(Measured, roll=TEXT, left=EXACT, first_motif=EXACT),
     "flawed": Shape(Flawed, roll=TEXT, at=("from", EXACT), length=EXACT),

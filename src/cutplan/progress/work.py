@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
+from cutplan.plain_text import one_line
 from cutplan.progress.corrected_survey import changes, correction
 from cutplan.progress.counted import (
     counting,
@@ -19,7 +20,7 @@ from cutplan.progress.counted import (
 )
 from cutplan.progress.entries import Corrected, Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
-from cutplan.progress.record import fingerprint, open_record, read_record
+from cutplan.progress.record import RecordError, fingerprint, open_record, read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.record_end import end_path
 from cutplan.progress.state import NotPossibleError, begun_with
@@ -132,7 +133,11 @@ def work_on(scenario: Scenario) -> Work:
 def _work(reading: RecordRead, path: Path, scenario: Scenario) -> Work:
     entries = recorded(reading, path)
     _refuse_changes(entries, path, scenario)
-    state = state_of(entries, scenario.job, scenario.units)
+    try:
+        state = state_of(entries, scenario.job, scenario.units)
+    except KeyError as error:
+        what = f"it tells of {one_line(str(error))}, which is not in its plan or its scenario"
+        raise RecordError(f"{path}: {what}; put back the record as it was, from a copy") from error
     unanswered = entries[reading.answered :]
     asked = reading.entries[-1].asked if unanswered else ""
     return Work(path, entries, state, tuple(reading.notes(path)), unanswered, asked)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from dataclasses import dataclass, field
 from fractions import Fraction
 from hashlib import sha256
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
+from cutplan.check.record_rules.steps_of_plan import read_step, steps_rule, stock_rule
 from cutplan.check.report import PlanUnreadable, Violation, counted, mm
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.stated.echo import read_wanted
@@ -17,6 +20,7 @@ from cutplan.check.stated.fields import Table
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from cutplan.check.record_rules.steps_of_plan import Step
     from cutplan.check.roll_rules.what_fits_where import WantedDrop
     from cutplan.check.stated.document import ListedPlan
     from cutplan.check.stated.echo import Wanted
@@ -27,19 +31,10 @@ KINDS: Final = (
 )  # fmt: skip
 FORMAT: Final = "cutplan-record/1"
 BEGINNING: Final = f'{{"format":"{FORMAT}",'
+_TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", re.ASCII)
 _SUM: Final = ',"sum":"'
 _SUM_DIGITS: Final = 16
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A step of a plan in use, done once on each of ``count`` rolls; ``piece`` is None for all but cutting."""
-
-    number: int
-    count: int
-    piece: str | None
-    length: Fraction | None
-    lot: str | None = None
+_FINGERPRINT_DIGITS: Final = 32
 
 
 @dataclass
@@ -62,14 +57,22 @@ class Work:
     steps: dict[int, Step] = field(default_factory=dict)
     done: Counter[int] = field(default_factory=Counter)
     last_step: int = 0
+    lots: set[str] = field(default_factory=set)
+    scenario: str = ""
 
     def apply(self, line: RecordedLine) -> Iterator[Violation]:
         """Yield what cannot have happened as an entry, other than a plan, tells it."""
         facts, where = line.facts, f"line {line.number}"
         rules = {"done": self._done, "cut": self._cut, "pasted": self._pasted, "hung": self._hung}
-        rules |= {"spoiled": self._spoiled, "at work": self._at_work, "corrected": self._corrected}
+        rules |= {
+            "bought": self._bought,
+            "spoiled": self._spoiled,
+            "at work": self._at_work,
+            "corrected": self._corrected,
+        }
         rule = rules.get(line.kind)
-        for message in () if rule is None else rule(facts):
+        of_scenario = self._scenario(line) if line.kind == "corrected" else ()
+        for message in chain(() if rule is None else rule(facts), of_scenario):
             yield Violation("record", where, message)
         if facts.faults:
             raise PlanUnreadable(facts.faults)
@@ -119,6 +122,14 @@ class Work:
         if is_short:
             self.table[label] -= 1
             self.pasted[label] = min(self.pasted[label], self.table[label])
+
+    def _bought(self, facts: Table) -> Iterator[str]:
+        """Take up rolls that came in: each of their lots is its own, and new."""
+        for entry in facts.tables("stock"):
+            label = entry.text("label") or ""
+            if entry.text("of") != label or label in self.lots:
+                yield f"the rolls bought are called {label}, which is taken, or said to be of another lot"
+            self.lots.add(label)
 
     def _pasted(self, facts: Table) -> Iterator[str]:
         for piece in _listed(facts, "pieces"):
@@ -179,15 +190,43 @@ class Work:
         if not self.plan:
             self.drops = wanted.drops
             self.wanted = Counter({drop.label: drop.count for drop in wanted.drops.values()})
-        steps = [step for step in map(_step, line.facts.tables("steps")) if step is not None]
+        steps = [step for step in map(read_step, line.facts.tables("steps")) if step is not None]
+        stock = list(line.facts.tables("stock"))
+        origins = [(entry.text("label") or "", entry.text("of")) for entry in stock]
+        self.lots |= {label for label, _ in origins} if not self.plan else set()
         number = line.facts.whole("plan", 1)
         if line.facts.faults:
             raise PlanUnreadable(line.facts.faults)
-        for message in (*self._numbers(steps, number), *_steps_cut(steps, plan), *self._what_remains(steps)):
+        rules: tuple[Iterator[str], ...] = (
+            self._scenario(line),
+            self._origins(origins),
+            steps_rule(steps, wanted, plan),
+            stock_rule(stock, wanted, plan),
+            self._what_remains(steps),
+        )
+        made = (*steps_rule(steps, wanted, plan), *stock_rule(stock, wanted, plan))
+        for message in chain(self._numbers(steps, number), made, *rules):
             yield Violation("record", f"line {line.number}", message)
         self.sheets |= {lot.label: lot.sheet for lot in wanted.lots.values()}
         self.plan, self.steps, self.done = number or 0, {step.number: step for step in steps}, Counter()
         self.last_step = steps[-1].number if steps else self.last_step
+
+    def _scenario(self, line: RecordedLine) -> Iterator[str]:
+        """Yield where a plan, or a correction, is not said to be for the scenario that counts.
+
+        That is the one that the first plan answers, until a correction brings another.
+        """
+        if not self.scenario or line.kind == "corrected":
+            self.scenario = line.fingerprint
+        if line.facts.text("scenario") != self.scenario:
+            yield "is for another scenario than the one that counts"
+
+    def _origins(self, origins: list[tuple[str, str | None]]) -> Iterator[str]:
+        """Yield which rolls are said to be of a lot that nobody has."""
+        for label, of in origins:
+            is_of_it = of is not None and (label == of or (of in self.lots and label.startswith(f"{of}-")))
+            if not is_of_it:
+                yield f"the stock has {label} of {of}, of which it is not"
 
     def _numbers(self, steps: list[Step], number: int | None) -> Iterator[str]:
         """Yield where plans or their steps are not numbered onwards; numbers of what was undone are not used again."""
@@ -212,49 +251,23 @@ class Work:
 
 def _listed(facts: Table, key: str) -> list[object]:
     value = facts.values.get(key)
-    if isinstance(value, list):
+    if isinstance(value, list) and value:
         return value
-    facts.fault(key, "must be a list")
+    facts.fault(key, "must be a list of one or more")
     return []
-
-
-def _step(table: Table) -> Step | None:
-    number, count = table.whole("step", 1), table.whole("count", 1)
-    if number is None or count is None:
-        return None
-    is_cut = table.text("act") == "cut"
-    piece = table.text("piece") if is_cut else None
-    return Step(number, count, piece, table.number("length"), table.optional_text("lot"))
-
-
-def _steps_cut(steps: list[Step], plan: ListedPlan) -> Iterator[str]:
-    """Yield where the steps do not make the plan's cuts, in its order where it gives one."""
-    made = [step for step in steps if step.piece is not None]
-    listed = [cut.piece for roll in plan.rolls for cut in roll.cuts]
-    due = list(plan.order.cuts) if plan.order is not None else sorted(listed)
-    pieces = [step.piece or "" for step in made]
-    if (pieces if plan.order is not None else sorted(pieces)) != due:
-        yield "the steps do not cut the pieces of the plan in its order"
-    lots = {cut.piece: roll.lot for roll in plan.rolls for cut in roll.cuts if roll.count == 1}
-    for step in made:
-        lot = lots.get(step.piece or "")
-        if None not in (lot, step.lot) and lot != step.lot:
-            yield f"step {step.number} cuts piece {step.piece} from {step.lot}; the plan cuts it from {lot}"
-    lengths = {cut.piece: cut.end - cut.start for roll in plan.rolls for cut in roll.cuts}
-    for step in made:
-        length = lengths.get(step.piece or "")
-        if length is not None and step.length != length:
-            said = "nothing" if step.length is None else mm(step.length)
-            yield f"step {step.number} cuts {said} for piece {step.piece}; the plan cuts {mm(length)}"
 
 
 @dataclass(frozen=True, slots=True)
 class RecordedLine:
-    """One entry of a record: its number from 1, what kind it is, and its facts with where they stand."""
+    """One entry of a record: its number from 1, what kind it is, and its facts with where they stand.
+
+    ``fingerprint`` is the digest of the scenario in its document.
+    """
 
     number: int
     kind: str
     facts: Table
+    fingerprint: str
 
 
 def is_record(text: str) -> bool:
@@ -290,8 +303,17 @@ def _line(body: str, number: int, parsed: Callable[[str], object]) -> RecordedLi
         raise PlanUnreadable([f"line {number}: is no entry of a record"])
     table = Table(f"line {number}", document, [])
     kind, entry = table.text("kind"), table.whole("entry", 1)
+    if _TIME.fullmatch(table.text("at") or "") is None:
+        table.fault("at", "must be a time, such as 2031-05-04T16:02:11Z")
     if entry not in (None, number):
         table.fault("entry", f"says {entry}")
     if kind is None or table.faults:
         raise PlanUnreadable(table.faults)
-    return RecordedLine(number, kind, table)
+    return RecordedLine(number, kind, table, _fingerprint(json.loads(body + "}").get("document")))
+
+
+def _fingerprint(document: object) -> str:
+    """Return the digest of a scenario, or of a plan's: the same whatever the order of its keys."""
+    scenario = document.get("scenario", document) if isinstance(document, dict) else None
+    text = json.dumps(scenario, sort_keys=True, separators=(",", ":"))
+    return sha256(text.encode()).hexdigest()[:_FINGERPRINT_DIGITS]

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ortools.linear_solver import pywraplp
+
+from cutplan.errors import CutplanError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -23,6 +26,12 @@ PATIENCE = 0.3
 """Seconds after its time for which the programme may still end by itself."""
 
 KNOWN = (pywraplp.Solver.INFEASIBLE, pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE)
+
+
+class LostFolderError(CutplanError):
+    """The folder that the program works in was removed, and CBC would end the whole program there."""
+
+    exit_status = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +91,10 @@ class Programme:
         CBC does not always keep its time limit and cannot be interrupted, so it runs beside this thread, and is left to
         itself when the clock has run out.
         """
+        try:
+            Path.cwd()
+        except OSError as error:
+            raise LostFolderError("the folder that this was started in is gone; change to one that is there") from error
         self.solver.SetTimeLimit(max(1, int(clock.left * 1000)))
         statuses: list[int] = []
         run = threading.Thread(target=lambda: statuses.append(self._run()), daemon=True)
