@@ -113,6 +113,10 @@ def _rolls(text: str, _units: str) -> tuple[int, bool]:
     return COUNT.read(text if sealed is None else sealed[1], ""), sealed is not None
 
 
+def _names(text: str, _units: str) -> tuple[str, ...]:
+    return tuple(_name(name.strip(), "") for name in text.rstrip("; ").split(";"))
+
+
 def _year(text: str, _units: str) -> int:
     if re.fullmatch(r"[12][0-9]{3}", text):
         return int(text)
@@ -210,6 +214,8 @@ def points(text: str) -> list[tuple[str, str]]:
 SHEETS: Final = ("sheets", "numbered sheets", "mural")
 """What is answered of a match where the paper is a set of numbered sheets, and there is none."""
 NAME: Final = AnswerKind("name", _name)
+NAMES: Final = AnswerKind("names", _names)
+"""One or more, in order: ``bed wall; window wall``."""
 LENGTH: Final = AnswerKind("length", _length)
 DISTANCE: Final = AnswerKind("distance", _distance)
 """A length that may be 0."""
@@ -227,6 +233,8 @@ GROWTH: Final = AnswerKind("per cent", _growth)
 MATCH: Final = AnswerKind("match", _match)
 LINE: Final = AnswerKind("line", line_of)
 """A line along the walls: a height, or ``900 mm above foot``, ``300 mm below top``."""
+HEIGHT: Final = AnswerKind("line", lambda text, _units: text)
+"""A height above the floor, or above or below something that is named, which only the room can tell."""
 PROFILE: Final = AnswerKind("profile", _profile)
 """The line along the top or the foot of a wall: a height, or points ``0=1150; 1400=2380``."""
 
@@ -242,6 +250,8 @@ def toml_answer(kind: AnswerKind[Any], text: str, value: Any) -> str:  # noqa: A
             return (decimal(value.price) if value.price is not None else None) or quoted(text)
         case "per cent":
             return decimal(100 * value) or text
+        case "names":
+            return f"[{', '.join(map(quoted, value))}]"
         case "match":
             return quoted(as_printed(text))
         case "profile" if "=" in text:

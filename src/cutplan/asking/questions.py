@@ -15,11 +15,13 @@ from cutplan.asking.answers import (
     COUNT,
     DISTANCE,
     GROWTH,
+    HEIGHT,
     LENGTH,
     LINE,
     MATCH,
     MINUTES,
     NAME,
+    NAMES,
     OFFER,
     PRICE,
     PROFILE,
@@ -238,6 +240,13 @@ CORNER: Final = Question("wall.corner", "The corner at its right: internal or ex
     "Paper is turned 20 mm into an internal corner, and 40 mm round an external one.",
     choice([kind.value for kind in CornerKind]), CornerKind.INTERNAL.value, remark="the one at its right")
 
+TURN: Final = Question("wall.turn", "How much paper is turned round that corner?",
+    "Where it is other than 20 mm into an internal corner, or 40 mm round an external one.", optional(LENGTH), "")
+LAP: Final = Question("wall.lap", "How much of that does the next length cover?",
+    "Else all of it in an internal corner, and nothing at an external one.", optional(DISTANCE), "")
+TRUE_CORNER: Final = Question("wall.true_corner", "Is the corner plumb, so that paper goes round it uncut (yes or no)?",
+    "An external one only.", YES_OR_NO, "no")
+
 # What stands on it
 
 OPENINGS: Final = Question("openings", "How many openings has it?",
@@ -267,6 +276,10 @@ FITTING_LEFT: Final = Question("wall.fitting.left", "How far is it from the wall
     remark="from the wall's left")
 FITTING_WIDTH: Final = Question("wall.fitting.width", "How wide is it?", "0 for a point, such as bare wires.",
     DISTANCE, "0")
+FITTING_FOOT: Final = Question("wall.fitting.foot", "How high is its foot?", "Above the floor line.",
+    optional(DISTANCE), "")
+FITTING_HEIGHT: Final = Question("wall.fitting.height", "How high is it, from foot to head?", "Where that is known.",
+    optional(DISTANCE), "")
 
 # The start and the finish
 
@@ -281,6 +294,9 @@ PUTS: Final = Question("start.puts", "What is put there: the motif, a joint, or 
 MOTIF_DROP: Final = Question("start.motif_drop", "How far down does the first motif hang?",
     "From the level line, normally the ceiling, down to its datum; keep a whole motif below the ceiling.", DISTANCE,
     remark="from the level line down to the first motif")
+MOTIF_AT: Final = Question("start.motif_at", "Or by what it hangs at: how high above the floor, or by what?",
+    "Such as 165 cm, or 40 mm above bed head, or 60 mm below picture; in place of how far down it hangs.",
+    optional(HEIGHT), "")
 WAY: Final = Question("start.way", f"Which way round: {', '.join(way.value for way in Way)}?",
     "The strip after the first is hung on that side; one way only if the first strip begins at the run's end.",
     choice([way.value for way in Way]), next(way.value for way in Way), remark="which way round")
@@ -373,6 +389,8 @@ OFFCUT_LEFT: Final = Question("offcut.left", "Where across the strip does it beg
     "From the strip's left edge; empty for the edge itself.", optional(DISTANCE), "")
 OFFCUT_RIGHT: Final = Question("offcut.right", "Where across the strip does it end?",
     "From the strip's left edge too; empty for all of its width.", optional(LENGTH), "")
+OFFCUT_SHEET: Final = Question("offcut.sheet", "Which sheet of a set is it from?", "Of numbered sheets only.",
+    optional(count_from(1)), "")
 OFFCUT_BATCH: Final = Question("offcut.batch", "Of which batch is it?", ROLL_BATCH.why, optional(NAME), "")
 
 PASTED: Final = Question("pace.pasted", "Is the paste put on the paper or on the wall?",
@@ -395,6 +413,8 @@ MATE: Final = Question("pace.mate", "Does a mate cut and paste (yes or no)?", "W
 CUT_ORDER: Final = Question("cutting.order", "In which order are lengths cut?",
     "As they hang, wall by wall, or to save paper whatever hangs first.", choice([way.value for way in Follow]),
     Follow.DROPS.value)
+FIRST_WALLS: Final = Question("cutting.first_walls", "Which walls come first where the rolls are too few?",
+    "Their names in order, a semicolon between them; else that of the start, then the largest.", optional(NAMES), "")
 OPEN_ROLLS: Final = Question("cutting.open_rolls", "How many rolls may be open at once?", "On the table, half used.",
     count_from(1), str(USUAL_OPEN_ROLLS))
 
@@ -446,6 +466,9 @@ COVERS: Final = Question("material.covers", "What does a pack cover?",
     optional(NAME), "")
 PACK: Final = Question("material.pack", "What does it come in?", "A tub, a packet, a bag.", optional(NAME), "pack")
 PACK_PRICE: Final = Question("material.price", "What does a pack cost?", "Of one.", optional(PRICE), "")
+
+MATERIAL_ON: Final = Question("material.on", "For which parts of the job alone?",
+    "Their names, a semicolon between them; else wherever it is of use.", optional(NAMES), "")
 
 # fmt: on
 

@@ -18,17 +18,40 @@ if TYPE_CHECKING:
 class Kept:
     """A list of tables of the file: its key, what one of them is called, and what is asked of each.
 
-    ``tables`` are tables within each, with what is asked there; ``inner`` are lists within each.
+    ``tables`` are tables within each, with what is asked there; ``folded`` those of them that are folded, by their
+    headings; ``inner`` are lists within each.
     """
 
     key: str
     called: str
     asks: tuple[str, ...]
     tables: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    folded: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
     inner: tuple[Kept, ...] = ()
 
 
+SOLD: Final = (
+    "packet", "singles", "price_per", "sold_by", "order_least", "order_step", "selvedge", "selvedge_left",
+    "selvedge_right", "overlap", "reverse",
+)  # fmt: skip
+_PACE: Final = (
+    "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
+    "mate",
+)  # fmt: skip
+_CUTTING: Final = ("order", "open_rolls", "first_walls")
+_AT_WORK: Final = (("How fast the work goes", "pace", _PACE), ("How lengths are cut", "cutting", _CUTTING))
+_LINED: Final = (
+    "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
+    "dries",
+)  # fmt: skip
 _LABEL: Final = ("name", "roll_length", "roll_width", "match")
+ROLLS: Final = Kept(
+    "roll",
+    "roll",
+    ("label", "count", "length", "first_motif", "batch", "price", "foot_first", "sheet"),
+    inner=(Kept("flaws", "flaw", ("from", "to")), Kept("pieces", "piece of a bolt", ("length", "first_motif"))),
+)
+OFFCUTS: Final = Kept("offcut", "offcut", ("label", "length", "first_motif", "left", "right", "batch", "sheet"))
 RAILS: Final = Kept("rail", "rail", ("name", "foot", "height"))
 BANDS: Final = Kept(
     "band",
@@ -41,40 +64,21 @@ BORDERS: Final = Kept(
     "border",
     ("name", "round", "foot", "top", "let_in", "joins", "ends", "across"),
     (("paper", (*_LABEL, "price")),),
+    (("How it is sold", "paper", SOLD[:6]), *_AT_WORK),
+    (ROLLS, OFFCUTS),
 )
-DAMP: Final = Kept(
-    "damp_lining",
-    "lining against damp",
-    ("name", "roll_length", "roll_width", "price", "adhesive"),
-    inner=(Kept("part", "part of a wall", ("wall", "left", "width", "foot", "height")),),
-)
-MATERIALS: Final = Kept("material", "material", ("name", "use", "covers", "pack", "price"))
-ROLLS: Final = Kept(
-    "roll",
-    "roll",
-    ("label", "count", "length", "first_motif", "batch", "price", "foot_first"),
-    inner=(Kept("flaws", "flaw", ("from", "to")), Kept("pieces", "piece of a bolt", ("length", "first_motif"))),
-)
-OFFCUTS: Final = Kept("offcut", "offcut", ("label", "length", "first_motif", "left", "right", "batch"))
+LINING: Final = (Kept("part", "part of a wall", ("wall", "left", "width", "foot", "height")), ROLLS)
+DAMP: Final = Kept("damp_lining", "lining against damp", (*_LINED, "adhesive"), folded=_AT_WORK, inner=LINING)
+MATERIALS: Final = Kept("material", "material", ("name", "use", "covers", "pack", "price", "on"))
 LISTS: Final = {kept.key: kept for kept in (RAILS, BANDS, BORDERS, DAMP, MATERIALS, ROLLS, OFFCUTS)}
 
-SOLD: Final = (
-    "packet", "singles", "price_per", "sold_by", "order_least", "order_step", "selvedge", "selvedge_left",
-    "selvedge_right", "overlap", "reverse",
-)  # fmt: skip
 TABLES: Final = {
     "sheets": ("count", "first", "first_motif"),
     "equal_strips": ("edge_trim",),
-    "pace": (
-        "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
-        "mate",
-    ),
-    "cutting": ("order", "open_rolls"),
-    "lining": (
-        "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
-        "dries",
-    ),
-}  # fmt: skip
+    "pace": _PACE,
+    "cutting": _CUTTING,
+    "lining": _LINED,
+}
 """Tables that a job may have or not: one whose last answer is taken out goes with it."""
 
 
@@ -131,7 +135,8 @@ def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
             is_bare = told.get("bare") is True
             for table, keys in () if is_bare else kept.tables:
                 asked += [fields.of(*own, table, key) for key in keys if _is_asked(fields, (*own, table, key))]
-            folds = [of_lists(fields, f"{inner.called.capitalize()}s", own, inner) for inner in kept.inner]
+            folds = [of_table(fields, heading, own, table, keys) for heading, table, keys in kept.folded]
+            folds += [of_lists(fields, f"{inner.called.capitalize()}s", own, inner) for inner in kept.inner]
             yield ListEntry(_name_of(told, kept, number), own, asked, folds)
 
 

@@ -18,8 +18,10 @@ from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Length, Rounding, read_length, show
 from cutplan.page.asked import Asked
 from cutplan.page.band import StartsBand
-from cutplan.page.editing import with_start
+from cutplan.page.editing import value_at, with_start
+from cutplan.page.further_fields import of_table
 from cutplan.page.print_served import print_served
+from cutplan.page.survey_fields import Fields
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
@@ -36,6 +38,7 @@ from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
+    from cutplan.page.further_fields import Fold
 
 AT_ONCE: Final = 0.1
 """Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""
@@ -319,8 +322,17 @@ def start_content(desk: Desk) -> dict[str, object]:
         "finish": finish_mark(now.finish),
         "finishes": list(finishes_in(scenario)),
         "heights": drops.items(),
+        "hung_at": _hung_at(desk),
         "is_begun": desk.is_begun(),
     }
+
+
+def _hung_at(desk: Desk) -> Fold | None:
+    """Return the field for what the print hangs at, in place of how far down; None where this part has no start."""
+    fields, path = Fields(desk.survey()), (*desk.holder, "start")
+    if value_at(fields.survey.document, path) is None:
+        return None
+    return of_table(fields, "Or say what the print hangs at", desk.holder, "start", ("motif_at",))
 
 
 _PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "the middle of a strip"}

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
 _ADDED: Final = re.compile(r"; (?:add|write) for example .*|; put text, and a length.*")
-_HOLDERS: Final = {"band": "", "border": "", "damp_lining": "lining."}
-"""What holds tables that an ordinary scenario has at its top, or answers that another table has too."""
+_HOLDERS: Final = ("band", "border", "lining", "damp_lining")
+"""What holds tables that an ordinary scenario has at its top."""
 _MISSING: Final = "is missing"
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
 
@@ -139,10 +139,8 @@ def question_of(path: Path) -> Question[Any]:
     """Return the question whose answer stands at a path; CutplanError when nobody asks for it."""
     key = ".".join(step for step in path if isinstance(step, str))
     within = key.partition(".")[2]
-    for known in (
-        key,
-        f"lining.{within}" if path[:1] == ("damp_lining",) else within if path[:1] and path[0] in _HOLDERS else key,
-    ):
+    held = (within, f"lining.{within}", f"damp_lining.{within}") if key.partition(".")[0] in _HOLDERS else ()
+    for known in (key, *held):
         if known in BY_KEY and ("." in known or known == "units"):
             return BY_KEY[known]
     raise CutplanError(f"{key} is not asked for on this page; change it in the file.")

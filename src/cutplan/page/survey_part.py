@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
@@ -14,6 +14,7 @@ from cutplan.page.further_fields import (
     BANDS,
     BORDERS,
     DAMP,
+    LINING,
     MATERIALS,
     RAILS,
     SOLD,
@@ -42,6 +43,7 @@ _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")
 _REST: Final = (("paper", "price"), ("paper", "wet_growth"), ("paper", "foil"), ("trim", "top"), ("trim", "bottom"))
 _OF_PAPER: Final = ("paper", "trim", "sheets", "equal_strips", "pace", "cutting")
 _ROOM: Final = ("closes", "level_line", "built", "textured")
+_TURNED: Final = ("turn", "lap", "true_corner")
 _WIDE: Final = 560.0
 """Units that the widest wall of a survey takes in its drawing."""
 _HIGH: Final = 380.0
@@ -75,6 +77,7 @@ class WallSheet:
     number: int
     name: str
     fields: list[Field]
+    corner: Fold | None
     things: list[tuple[str, tuple[str | int, ...], str, list[Field]]]
     width: float
     height: float
@@ -214,9 +217,16 @@ def _further(fields: Fields) -> list[Fold]:
     return [
         of_lists(fields, "Rails, bands and borders", (), RAILS, BANDS, BORDERS),
         of_table(fields, "Lining under the paper", (), "lining", TABLES["lining"]),
+        *(_of_lining(fields) if "lining" in fields.survey.document else ()),
         of_lists(fields, "Linings against damp", (), DAMP),
         of_lists(fields, "Paste, size, filler: what is bought besides", (), MATERIALS),
     ]
+
+
+def _of_lining(fields: Fields) -> Iterator[Fold]:
+    yield of_lists(fields, "Rolls of lining in hand, and parts of walls that alone are lined", ("lining",), *LINING)
+    yield of_table(fields, "How fast the lining goes", ("lining",), "pace", TABLES["pace"])
+    yield of_table(fields, "How its lengths are cut", ("lining",), "cutting", TABLES["cutting"])
 
 
 def _listed(value: object) -> list[Any]:
@@ -265,6 +275,8 @@ def _sheet(fields: Fields, number: int, wall: dict[str, Any], per_mm: float, *, 
     own = [fields.of("wall", number, key) for key in keys]
     if "top" in wall:
         own[2] = _slope(fields, number, wall)
+    turned = [fields.of("wall", number, key) for key in _TURNED] if has_corner else []
+    corner = Fold("How paper goes round that corner", turned, [], []) if turned else None
     units = fields.units
     width = _mm(wall.get("width"), units)
     top, foot = _edge(wall, units, width or 0.0), _edge(wall, units, width or 0.0, "foot")
@@ -276,7 +288,7 @@ def _sheet(fields: Fields, number: int, wall: dict[str, Any], per_mm: float, *, 
     ]
     name = str(wall.get("name", f"wall {number + 1}"))
     if not width or not top or not foot:
-        return WallSheet(number, name, own, things, 0, 0, "", [], [])
+        return WallSheet(number, name, own, corner, things, 0, 0, "", [], [])
     high = max(height for _, height in top)
     low = min(height for _, height in foot)
 
@@ -296,7 +308,8 @@ def _sheet(fields: Fields, number: int, wall: dict[str, Any], per_mm: float, *, 
         drawn += outline_of
         measures += told
     frame = (_WIDE + 80, (high - low) * per_mm + 46)
-    return WallSheet(number, name, own, things, *frame, _svg(outline), drawn, [each for each in measures if each.text])
+    told = [each for each in measures if each.text]
+    return WallSheet(number, name, own, corner, things, *frame, _svg(outline), drawn, told)
 
 
 def _slope(fields: Fields, number: int, wall: dict[str, Any]) -> Field:
@@ -316,7 +329,9 @@ def _thing(
     if what == "opening":
         stands = any(kind == standing.value for standing in STANDING)
         keys += ["height"] if stands and "foot" not in thing else ["foot", "height"]
-        keys += ["reveal"] if kind == OpeningKind.WINDOW.value or "reveal" in thing else []
+        keys += ["reveal"] if kind != OpeningKind.FIREPLACE.value or "reveal" in thing else []
+    else:
+        keys += ["foot", "height"]
     path = ("wall", wall, what, index)
     return str(thing.get("name", kind)), path, kind, [fields.of(*path, key) for key in keys]
 

@@ -90,6 +90,8 @@ class Surveyors:
             return
         before = value_at(document.unwrap(), path)
         put(document, path, new)
+        if path[-2:] == ("start", "motif_at"):
+            put(document, (*path[:-1], "motif_drop"), "0" if new is None else None)
         if path[-2:] == ("paper", "price"):
             _put_sale(document, path[:-1], typed, units)
         if path[0] == "border" and path[-1] == "match" and new is None:
@@ -122,7 +124,7 @@ class Surveyors:
                 _add_entry(document, asked.path("path"))
             else:
                 raise EditError("Nothing of that kind can be done.")
-            self._write(text, document, "wall", "room", "start", "finish", *LISTS, "paper", "sheets", "equal_strips")
+            self._write(text, document, "wall", "room", "start", "finish", *LISTS, *TABLES, "paper")
         return {}
 
     def _walls(self, document: TOMLDocument, count: int, *, closes: bool) -> None:
@@ -302,8 +304,7 @@ def _add_entry(document: TOMLDocument, path: Path) -> None:
 
 def _every_list() -> Iterator[Kept]:
     for kept in LISTS.values():
-        yield kept
-        yield from kept.inner
+        yield from (kept, *kept.inner)
 
 
 def _part_paper(document: TOMLDocument) -> None:
