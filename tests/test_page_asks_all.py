@@ -187,6 +187,8 @@ NOT_ASKED: Final = {
     "wall.fitting.kind": "told by the button that adds it",
     "band.start": "dragged on the band's own page",
     "band.finish": "chosen on the band's own page",
+    "paper.across": "strips side by side on a roll are those of a border, of which it is asked",
+    "border.paper.across": "asked of the border",
     "border.drop": "worked out from the walls",
     "border.wall": "worked out from the walls",
     "border.room": "worked out from the walls",
