@@ -14,6 +14,7 @@ import sys
 import time
 import tomllib
 from collections import Counter
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from random import Random
@@ -98,27 +99,32 @@ def _try(mutants: Sequence[Mutant], known: dict[str, str], seconds: float, until
 
 def _told(drawn: dict[str, list[Mutant]], known: dict[str, str]) -> int:
     """Print the table and what no test saw, and return how much of it is not explained."""
-    explained = {
-        change
-        for entry in tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["explained"]
-        for change in entry["changes"]
-    }
     rows, unseen = [], []
     for folder, mutants in drawn.items():
         became = Counter(_kind(known.get(_name(mutant))) for mutant in mutants)
-        tried = [mutant for mutant in mutants if _kind(known.get(_name(mutant))) in UNSEEN]
-        open_ = [mutant for mutant in tried if f"{mutant.path}: {mutant.change()}" not in explained]
-        unseen += open_
-        made = became.total() - became[NO_PROGRAM] - became[_LEFT]
-        rows.append(
-            [folder, f"{len(mutants_of(folder))}", f"{made}", f"{became[_KILLED]}", f"{became[TIMED_OUT]}",
-             f"{len(tried) - len(open_)}", f"{len(open_)}"]
-        )  # fmt: skip
+        survivors = [mutant for mutant in mutants if _kind(known.get(_name(mutant))) in UNSEEN]
+        unexplained = [mutant for mutant in survivors if not _is_explained(mutant)]
+        unseen += unexplained
+        tried = became.total() - became[NO_PROGRAM] - became[_LEFT]
+        explained = len(survivors) - len(unexplained)
+        figures = (len(mutants_of(folder)), tried, became[_KILLED], became[TIMED_OUT], explained, len(unexplained))
+        rows.append([folder, *map(str, figures)])
     for mutant in sorted(unseen, key=lambda mutant: (mutant.path, mutant.line)):
         print(f"{mutant.path}:{mutant.line}: {known[_name(mutant)]}: {mutant.change()}")
-    heads = ["folder", "changes", "tried", "seen", "ended on time", "explained", "unseen"]
-    print(markdown(rows, heads, texts=1))
+    print(markdown(rows, ["folder", "changes", "tried", "seen", "ended on time", "explained", "unseen"], texts=1))
     return len(unseen)
+
+
+@cache
+def _explained() -> tuple[str, ...]:
+    entries = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["explained"]
+    return tuple(change for entry in entries for change in entry["changes"])
+
+
+def _is_explained(mutant: Mutant) -> bool:
+    """Return True for a change that is explained by itself, or whose line is explained before any change."""
+    change = f"{mutant.path}: {mutant.change()}"
+    return change.startswith(tuple(f"{start} -> " for start in _explained())) or change in _explained()
 
 
 _KILLED: Final = "killed"
