@@ -35,10 +35,11 @@ from cutplan.room.finding import RoomError
 from cutplan.scenario.read import parse_scenario
 from cutplan.scenario.survey.survey_written import survey_tables
 from cutplan.scenario.write import plain, toml_document
-from cutplan.setting_out import set_out
+from cutplan.setting_out import FinishAt, FinishOver, Puts, set_out
 from cutplan.setting_out.mirrored import mirrored_room, set_out_mirrored
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
+from small_rooms import closed, opening, paper, start, wall, whole
 from surveyed_rooms import Survey, surveys
 
 if TYPE_CHECKING:
@@ -130,6 +131,21 @@ def test_walls_openings_way_and_start_are_mirrored() -> None:
     assert [door.left, door.right] == [0, 400]
     assert mirrored.start.at == 1200
     assert mirrored.way.value == "left"
+
+
+def test_finish_and_slopes_are_mirrored() -> None:
+    """A joint 300 from the left of the third of four walls falls 700 from the left of the second; a stair falls."""
+    stair = wall(1500, opening(200, 900, 600, 2000), foot=[(0, 0), (1500, 600)])
+    room = closed(wall(1000), stair, wall(1000), wall(1500))
+    begun = start(500, Puts.MIDDLE)
+
+    at, over = (
+        set_out_mirrored(set_out(room, paper(), begun, finish=finish))
+        for finish in (FinishAt(2, Fraction(300)), FinishOver(1, 0))
+    )
+    assert (at.finish, over.finish) == (FinishAt(1, Fraction(700)), FinishOver(2, 0))
+    assert [whole(*point) for point in at.room.walls[2].foot.points] == [(0, 600), (1500, 0)]
+    assert at.room.walls[0].foot == room.walls[3].foot
 
 
 def test_straight_match_takes_the_same_drops_mirrored_and_a_third_drop_others() -> None:

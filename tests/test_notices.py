@@ -174,6 +174,27 @@ def test_joint_within_50_of_an_opening_is_told() -> None:
     ]
 
 
+def test_joint_50_from_an_opening_is_not_told_and_one_nearer_names_the_nearest() -> None:
+    """The joint at 500 lies 50 from one door and 49 from the other, that on its right."""
+    doors = (opening(100, 450, 0, 2000, name="left"), opening(549, 900, 0, 2000, name="right"))
+
+    assert said(set_out(run(wall(2000, doors[0])), paper(), start(0)), NoticeKind.JOINT) == []
+    (told,) = said(set_out(run(wall(2000, *doors)), paper(), start(0)), NoticeKind.JOINT)
+    assert told.endswith("is only 49 mm from right")
+
+
+@pytest.mark.parametrize(
+    ("at", "where"), [(499, "clear of openings"), (500, "at door"), (900, "at door"), (901, "clear of openings")]
+)
+def test_closing_joint_on_the_side_of_a_door_is_at_the_door(at: int, where: str) -> None:
+    """Either side of a door from 500 to 900 still counts as the door, 1 mm further does not."""
+    room = closed(wall(2000), wall(2000), wall(2000, opening(500, 900, 0, 2000)), wall(2000))
+    setting_out = set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishAt(2, Fraction(at)))
+
+    (told,) = said(setting_out, NoticeKind.CLOSING)
+    assert f"from its left, {where}; " in told
+
+
 def test_joint_near_or_in_a_corner_is_told() -> None:
     """Joints 35 before a corner, and one in it, are told apart; the ends of the run are no corners."""
     near = set_out(run(wall(535), wall(1000)), paper(), start(0))

@@ -136,3 +136,32 @@ def test_plan_of_an_earlier_version_without_patches_holds() -> None:
     assert bare["setting_out"]["patches"] == []
     del bare["setting_out"]["patches"]
     assert check_plan(bare).violations == ()
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "patches"),
+    [(400, 1500, 0), (300, 500, 0), (300, 450, 1), (450, 1500, 1), (400, 500, 0)],
+)
+def test_fanlight_that_leaves_no_head_takes_no_patch(left: int, right: int, patches: int) -> None:
+    """Column 0 reaches from 400 to 500 under a head at 2100; only a fanlight over all of that leaves no head there."""
+    window = opening(400, 1500, 900, 2100, reveal=100, kind="window")
+    fanlight = opening(left, right, 2100, 2300, kind="window", name="fanlight")
+    setting_out = set_out(run(wall(2000, window, fanlight)), paper(), start(0))
+
+    assert len([patch for patch in setting_out.patches if patch.column == 0]) == patches
+
+
+def test_narrow_reveal_gives_each_side_what_the_strip_has() -> None:
+    """150 wide and 100 deep: one strip astride turns in 75 at either side; one that begins there turns in 100."""
+    for left, turned in ((100, [75, 75]), (0, [0, 100])):
+        window = opening(500 + left, 650 + left, 900, 2100, reveal=100, kind="window")
+        sides = set_out(run(wall(2000, window)), paper(), start(0)).reveals
+        assert [side.turned_in for side in sides] == turned
+
+
+def test_cut_out_reaches_to_the_side_of_a_reveal_on_which_a_joint_lies() -> None:
+    """From 600 to 1000 of a window with a reveal of 100, the strip that ends at 1000 turns in on the left only."""
+    window = opening(600, 1000, 900, 2100, reveal=100, kind="window")
+    (cut_out,) = set_out(run(wall(2000, window)), paper(), start(0)).cut_outs
+
+    assert whole(cut_out.paper_left, cut_out.paper_right) == (200, 500)

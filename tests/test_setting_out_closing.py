@@ -142,12 +142,16 @@ def test_finish_is_by_default_in_the_corner_behind_the_door_when_only_the_focal_
     assert whole(closing.joint.wall, closing.joint.at) == (2, 0)
 
 
+BY_CORNER = opening(700, 950, 900, 2050, kind="window")
+
+
 def test_closing_joint_goes_in_the_internal_corner_behind_the_door_and_not_where_walls_stand_out() -> None:
     """Of the corners off the focal wall one stands out; of the others the one 100 from the door comes first.
 
-    A room with external corners only offers those, left to right where no door is near.
+    A window 50 from another corner hides nothing. A room with external corners only offers those, left to right where
+    no door is near.
     """
-    walls = (wall(3000), wall(2000), wall(1000), wall(2500), wall(4000, DOOR))
+    walls = (wall(3000), wall(2000), wall(1000, BY_CORNER), wall(2500), wall(4000, DOOR))
     inward, outward = Corner.internal(), Corner.external()
     room = Room(walls, (inward, outward, inward, inward, inward), closes=True)
     column = closed(wall(900), wall(900), wall(900), wall(900), corner=outward)
@@ -169,6 +173,41 @@ def test_room_may_close_at_either_edge_of_its_first_strip_but_not_under_it() -> 
         assert whole(closing.joint.wall, closing.joint.at) == (0, edge)
         with pytest.raises(RoomError, match="lies under the first strip"):
             set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishAt(0, Fraction(under)))
+
+
+@pytest.mark.parametrize("at", range(0, 2700, 90))
+def test_wherever_a_room_with_true_corners_closes_the_print_is_out_sideways_by_the_same(at: int) -> None:
+    """Round 2650 five strips of 500 leave 150 of print that comes too soon, over corners or not."""
+    true = Corner.external(is_true=True)
+    widths = (700, 600, 800, 550)
+    room = Room(tuple(map(wall, widths)), (true,) * 4, closes=True)
+    number = next(number for number in range(4) if at < sum(widths[: number + 1]) or number == 3)
+    point = FinishAt(number, Fraction(min(at - sum(widths[:number]), widths[number])))
+
+    for begun in (start(50), start(300, Puts.MIDDLE)):
+        try:
+            closing = set_out(room, paper(200), begun, finish=point).closing
+        except RoomError:
+            continue
+        assert closing is not None
+        assert closing.sideways == -150
+        assert closing.height == -400 + 600
+
+
+def test_finish_under_a_strip_that_begins_at_the_start_tells_how_far_it_reaches_to_each_side() -> None:
+    """A strip on the right of a joint reaches 500 to the right of the start and nothing to its left."""
+    room = closed(wall(2000), wall(2000), wall(2000), wall(2000))
+
+    reaches = "reaches 0 mm to the left of the start and 500 mm to its right"
+    with pytest.raises(RoomError, match=reaches):
+        set_out(room, paper(), start(1000), finish=FinishAt(0, Fraction(1400)))
+
+
+def test_room_as_far_round_as_a_strip_is_wide_takes_one_strip() -> None:
+    """A post of four sides of 125 is covered by one strip of 500."""
+    post = closed(wall(125), wall(125), wall(125), wall(125), corner=Corner.external(is_true=True))
+
+    assert len(set_out(post, paper(), start(0), Way.RIGHT).columns) == 1
 
 
 def test_finish_over_an_opening_without_a_joint_falls_on_its_middle() -> None:

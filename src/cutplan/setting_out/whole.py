@@ -218,10 +218,8 @@ class _FromStart:
         return lay(self.room, track, self.width, used, most)
 
     def on_open_run(self) -> tuple[list[Strip], list[Strip]]:
-        most_right = 1 if self.way is Way.LEFT else None
-        most_left = 1 if self.way is Way.RIGHT else None
-        right = self.strips(None, rightwards=True, most=most_right)
-        left = self.strips(None, rightwards=False, most=most_left)
+        right = self.strips(None, rightwards=True)
+        left = self.strips(None, rightwards=False)
         if self.way.is_one_way:
             self._refuse_bare(left if self.way is Way.RIGHT else right)
         if not right[0].panels and not left[0].panels:
