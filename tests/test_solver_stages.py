@@ -38,7 +38,7 @@ from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search import bound, closing, cover, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
-from cutplan.solve.search.certificate import nothing_proved
+from cutplan.solve.search.certificate import certificates_by_rule, nothing_proved
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping
@@ -226,6 +226,37 @@ def test_search_finds_the_least_value_and_nothing_below(seed: int, way: str, mon
         if answer.layouts is not None:
             assert_cuts_every_drop(scaled.instance, answer.layouts)
             assert value_of(scaled.instance, answer.layouts) == target
+
+
+@pytest.mark.parametrize("seed", [1, 6, 9])
+def test_search_from_far_above_ends_at_a_value_below_which_there_is_none(seed: int) -> None:
+    """Of rolls of three lengths at three prices the first plan found is rarely the cheapest: the search goes on."""
+    rng = Random(seed)
+    drops = (DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 4)) for length in rng.sample(range(8, 40), 7))
+    kinds = tuple(drops)
+    prices = (rng.randint(80, 100), rng.randint(50, 66), rng.randint(33, 45))
+    types = tuple(RollType(length, None, None, price) for length, price in zip((90, 60, 41), prices, strict=True))
+    instance = Instance(10, 0, kinds, types)
+
+    seeking = GapSearch(instance, rolls_of(instance), nothing_proved(instance))
+    found = seeking.plan_of(10_000, Clock(AT_LEISURE), is_bound=False)
+    assert found.layouts is not None
+    below = seeking.plan_of(value_of(instance, found.layouts) - 1, Clock(AT_LEISURE), is_bound=False)
+
+    assert found.is_decided
+    assert (below.layouts, below.is_decided) == (None, True)
+
+
+@pytest.mark.parametrize("seed", range(0, 40, 4))
+def test_prices_leave_nothing_to_waste_below_their_bound_and_something_at_it(seed: int) -> None:
+    """At one less than the bound rolls are worth less than all drops; at the bound they are worth as much or more."""
+    instance = scale(random_small_job(seed), certain=True).instance
+    for certificate in certificates_by_rule(instance, rolls_of(instance)):
+        assert (
+            certificate.left_at(instance, certificate.whole_bound - 1)
+            < 0
+            <= certificate.left_at(instance, certificate.whole_bound)
+        )
 
 
 def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
