@@ -38,7 +38,7 @@ from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search import bound, closing, cover, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
-from cutplan.solve.search.certificate import certificates_by_rule, nothing_proved
+from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping
@@ -231,7 +231,7 @@ def test_search_finds_the_least_value_and_nothing_below(seed: int, way: str, mon
 @pytest.mark.parametrize("seed", [1, 6, 9])
 def test_search_from_far_above_ends_at_a_value_below_which_there_is_none(seed: int) -> None:
     """Of rolls of three lengths at three prices the first plan found is rarely the cheapest: the search goes on."""
-    rng = Random(seed)
+    rng = Random(seed)  # noqa: S311 - repeatable
     drops = (DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 4)) for length in rng.sample(range(8, 40), 7))
     kinds = tuple(drops)
     prices = (rng.randint(80, 100), rng.randint(50, 66), rng.randint(33, 45))
@@ -257,6 +257,38 @@ def test_prices_leave_nothing_to_waste_below_their_bound_and_something_at_it(see
             < 0
             <= certificate.left_at(instance, certificate.whole_bound)
         )
+
+
+@pytest.mark.parametrize("way", ["list", "steps"])
+@pytest.mark.parametrize("seed", range(0, 120, 6))
+def test_prices_leave_no_step_out_that_a_plan_of_least_value_takes(
+    seed: int, way: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With steps thinned at the prices of either rule the search finds what trying everything finds."""
+    job = random_small_job(seed)
+    expected, scaled = least_value(job), scale(job, certain=True)
+    if way == "steps":
+        monkeypatch.setattr(cover, "MOST_PATHS", 0)
+    if expected is None:
+        return
+    target = int(expected / scaled.money)
+
+    for certificate in certificates_by_rule(scaled.instance, rolls_of(scaled.instance)):
+        found = GapSearch(scaled.instance, rolls_of(scaled.instance), certificate).plan_of(
+            target, Clock(AT_LEISURE), is_bound=False
+        )
+        assert found.layouts is not None
+        assert value_of(scaled.instance, found.layouts) == target
+
+
+def test_prices_too_high_by_any_factor_prove_the_same() -> None:
+    """Thrice the prices make every roll worth thrice as much: the scale is raised, and the bound stays."""
+    instance = Instance(10, 0, (DropKind(0, 30, 5), DropKind(4, 20, 4)), (RollType(90, None, None, 1),))
+    prices = paper_taken(instance)
+    (most,) = rolls_of(instance).worth(prices).by_type
+
+    fair, dear = certify(instance, prices, [most], most), certify(instance, 3 * prices, [3 * most], most)
+    assert fair.bound == dear.bound > 1
 
 
 def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
