@@ -33,7 +33,7 @@ from cutplan.solve import solve
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import DropKind, Instance, RollType, scale
 from cutplan.solve.layout import places_of
-from cutplan.solve.roll import phased
+from cutplan.solve.roll import filling
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search import bound, closing, cover, purchase
 from cutplan.solve.search import gap_search as search
@@ -595,7 +595,7 @@ def test_filling_that_loses_patience_at_once_costs_no_roll(seed: int, monkeypatc
     expected = least_value(job)
     if expected is None:
         pytest.skip("no plan exists")
-    monkeypatch.setattr(phased, "PATIENCE", 2)
+    monkeypatch.setattr(filling, "PATIENCE", 2)
 
     assert solved(job).value == expected
 

@@ -25,6 +25,7 @@ from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.proof import Status
 from cutplan.solve import solve
+from cutplan.solve.roll.few_places import FewPlaces, FewWorth
 from cutplan.solve.roll.free import FreeRolls, FreeWorth
 from cutplan.solve.roll.phased import PhasedRolls, PhasedWorth
 from random_rooms import random_room
@@ -226,11 +227,12 @@ def count_into(work: Work, patch: pytest.MonkeyPatch) -> None:
         work.variables += solver.NumVariables()
         work.nodes += solver.nodes()
 
-    for rolls in (PhasedRolls, FreeRolls):
+    for rolls in (PhasedRolls, FreeRolls, FewPlaces):
         after_each(patch, rolls, "worth", priced)
     for worth in (PhasedWorth, FreeWorth):
         after_each(patch, worth, "layouts_above", offered)
-        after_each(patch, worth, "fill", filled)
+    for fillable in (PhasedWorth, FreeWorth, FewWorth):
+        after_each(patch, fillable, "fill", filled)
     after_each(patch, pywraplp.Solver, "Solve", solved)
 
 

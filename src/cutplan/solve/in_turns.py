@@ -175,7 +175,7 @@ class TurnRolls:
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return the steps through the turns that layouts worth ``least`` may take."""
-        worth = self.worth(np.array(prices, dtype=np.int64))
+        worth = self.worth(prices)
         names: dict[tuple[int, int, int], int] = {}
         arcs: list[Arc] = []
         for window, first in enumerate(self.graph.first.tolist()):
@@ -212,7 +212,7 @@ class TurnRolls:
 
     def worth(self, prices: Prices) -> TurnWorth:
         """Return what rolls can be worth at prices."""
-        price_of: list[int] = prices.tolist()
+        price_of = [int(price) for price in prices]
         to_go = [np.zeros((self.graph.end + 1, len(self.graph.first)), dtype=np.int64)]
         for turn in reversed(range(self.turns)):
             self.clock.check()
@@ -293,7 +293,7 @@ def _whole_rolls(
     """Return fewer than the ``fewest`` rolls known, made of the relaxation; None where none are found."""
     certificate = relaxation.certificate
     bound = certificate.whole_bound
-    worth = rolls.worth(np.array(certificate.prices, dtype=np.int64))
+    worth = rolls.worth(certificate.prices)
     enough = certificate.scale - certificate.left_at(instance, bound) - round(certificate.scale * _NEARLY_NOTHING)
     random = Random(1)  # noqa: S311 - the same draws on every run
     best: Layouts | None = None

@@ -12,8 +12,6 @@ from fractions import Fraction
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-import numpy as np
-
 from cutplan.plan.plan import TIME_LIMIT
 from cutplan.plan.proof import BatchPrices, Prices
 from cutplan.solve.clock import TimeIsUp
@@ -280,7 +278,7 @@ class Shares:
             self._wholes[batch] = whole, rolls_of(whole.instance, self.clock)
         whole, rolls = self._wholes[batch]
         of_kind = [max(prices.get(drop, 0) for drop in drops) for drops in whole.drops_of]
-        worth = rolls.worth(np.array(of_kind, dtype=np.int64)).by_type
+        worth = rolls.worth(of_kind).by_type
         sources = {lot.label for lot in self.job.offcuts if lot.cut_from is not None}
         return {
             label: most
@@ -320,7 +318,7 @@ class Shares:
         for certificate in certificates_by_rule(scaled.instance, rolls):
             by_label = prices_of(scaled, certificate)
             self._add(batch, _in_money(by_label, self._price_of_roll(batch, part)), is_shortage=False)
-            prices = np.array(certificate.prices, dtype=np.int64)
+            prices = certificate.prices
             if all(roll.supply is not None for roll in for_nothing.roll_types):
                 shortage = certify(for_nothing, prices, rolls.worth(prices).by_type, SCALE)
                 self._add(batch, prices_of(scaled, shortage), is_shortage=True)

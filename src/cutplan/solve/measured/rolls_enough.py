@@ -11,8 +11,6 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from cutplan.solve.clock import Clock, TimeIsUp, go_on
 from cutplan.solve.instance import RollType
 from cutplan.solve.measured.known_plans import Exchange, KnownPlan, hand_out_rolls
@@ -200,7 +198,7 @@ class Enough:
 
     def _refute(self, prices: Sequence[int]) -> None:
         """Keep what ``prices`` of the kinds prove of every start."""
-        worth = [int(most) for most in self._of_every_start.worth(np.array(prices, dtype=np.int64)).by_type]
+        worth = [int(most) for most in self._of_every_start.worth(prices).by_type]
         in_hand = self.instance.roll_types
         wanted = sum(price * kind.demand for price, kind in zip(prices, self.instance.kinds, strict=True))
         wanted -= sum(most * (roll.supply or 0) for most, roll in zip(worth, in_hand, strict=False))

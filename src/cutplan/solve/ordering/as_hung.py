@@ -88,8 +88,8 @@ class _Descent:
     def __init__(self, table: Table) -> None:
         self.table = table
         self.paper = table.paper
-        self.kinds: list[int] = table.kind_of.tolist()
-        self.prices = [tuple(row) for row in table.price_of.tolist()]
+        self.kinds = table.task.kind_of
+        self.prices: list[Values] = list(zip(*table.task.prices, strict=True))
         self.wanted = _sums_from([self.prices[kind] for kind in self.kinds], len(table.task.prices))
         self.dead: set[tuple[int, tuple[int, ...], tuple[int, ...]]] = set()
         self.tried = 0
@@ -97,7 +97,7 @@ class _Descent:
     def cuts(self) -> list[_Cut] | None:
         """Return a cut for each piece; None when there is no way to make them all."""
         unopened = tuple(len(stack.rolls) for stack in self.table.stacks)
-        worths = [self._worth(stack.state) for stack in self.table.stacks for _ in stack.rolls]
+        worths = [self.paper.worths[stack.state] for stack in self.table.stacks for _ in stack.rolls]
         cuts: list[_Cut] = []
         left = _OnTable((), unopened, tuple(map(sum, zip(*worths, strict=True))))
         ways = [self._ways(0, left)]
@@ -143,7 +143,7 @@ class _Descent:
                     yield from self._cut(kind, stack.state, index, put_away, left)
 
     def _cut(self, kind: int, source: int, stack: int | None, closed: int, left: _OnTable) -> Iterator[_Cut]:
-        after = self.paper.after(source, kind)
+        after = self.paper.after_each(source)[kind]
         if after == NO_FIT:
             return
         lying = list(left.lying)
@@ -152,18 +152,15 @@ class _Descent:
             lying.remove(source)
         else:
             unopened = (*unopened[:stack], unopened[stack] - 1, *unopened[stack + 1 :])
-        lost = [before - now for before, now in zip(self._worth(source), self._worth(after), strict=True)]
+        lost = [before - now for before, now in zip(self.paper.worths[source], self.paper.worths[after], strict=True)]
         if closed != SPENT:
             lying.remove(closed)
-            lost = [so_far + worth for so_far, worth in zip(lost, self._worth(closed), strict=True)]
+            lost = [so_far + worth for so_far, worth in zip(lost, self.paper.worths[closed], strict=True)]
         if after != SPENT:
             lying.append(after)
         worth = tuple(so_far - gone for so_far, gone in zip(left.worth, lost, strict=True))
         loss = lost[0] - self.prices[kind][0]
         yield _Cut(loss, source, stack, closed, after, _OnTable(tuple(sorted(lying)), unopened, worth))
-
-    def _worth(self, state: int) -> Values:
-        return tuple(self.paper.worths[state].tolist())
 
 
 def _sums_from(worths: list[Values], lists: int) -> list[Values]:

@@ -19,14 +19,14 @@ from cutplan.solve.ordering.layer import (
 from cutplan.solve.ordering.open_paper import SPENT
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.in_arrays import TableInArrays
     from cutplan.solve.ordering.layer import Bits, Truth, Whole
 
 
 class Expansion:
     """Makes every next cut that the limits allow."""
 
-    def __init__(self, table: Table, most_waiting: int, furthest_ahead: int) -> None:
+    def __init__(self, table: TableInArrays, most_waiting: int, furthest_ahead: int) -> None:
         self.table = table
         self.most_waiting = most_waiting
         self.furthest_ahead = furthest_ahead

@@ -12,7 +12,6 @@ from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.back_to_plan import layouts_of
 from cutplan.solve.ordering.given import Table, is_too_large
-from cutplan.solve.ordering.layered_search import Search
 from cutplan.solve.ordering.limits import Best, found_again, tighten
 from cutplan.solve.ordering.task import task_of
 
@@ -68,6 +67,8 @@ def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: C
         best.most_bound = 1
     if on_full.moves is not None and on_short.is_decided:
         return best
+    from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late: most rooms are cut as they hang
+
     best = tighten(Search(table), best, effort)
     if best.moves is not None:
         best.moves = found_again(Search(short), best.waiting, effort) or best.moves

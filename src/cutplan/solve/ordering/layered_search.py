@@ -21,6 +21,7 @@ import numpy as np
 
 from cutplan.solve.ordering.expansion import Expansion
 from cutplan.solve.ordering.given import Taken, moves_of
+from cutplan.solve.ordering.in_arrays import TableInArrays
 from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.open_paper import SPENT
 
@@ -66,7 +67,7 @@ class Search:
     """Searches for cutting orders at one table."""
 
     def __init__(self, table: Table) -> None:
-        self.table = table
+        self.table = TableInArrays(table)
         self._compared = 0
 
     def search(self, most_waiting: int, furthest_ahead: int, width: int, effort: int) -> Answer:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.ordering.layered_search import Answer, Search
 from cutplan.solve.ordering.task import Move
+
+if TYPE_CHECKING:
+    from cutplan.solve.ordering.layered_search import Answer, Search
 
 WIDTHS: Final = (300, 3_000)
 FULL_WIDTH: Final = 60_000

@@ -7,16 +7,13 @@ that length and not what is left of the roll.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-import numpy as np
-
-from cutplan.solve.ordering.faces import Rest, Shape, Span, face_of
+from cutplan.solve.ordering.faces import Rest, Shape, Span
+from cutplan.solve.ordering.printed_face import printed_face
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
-
-    from numpy.typing import NDArray
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
@@ -27,15 +24,8 @@ SPENT: Final = 0
 
 NO_FIT: Final = -1
 
-_UNKNOWN: Final = -2
-
 _FRESH: Final = Rest(0, 0)
 """Stands for what a stretch can give before its first cut."""
-
-MOST_COMPARED: Final = 3_000
-"""States up to which all are compared with one another once and for all."""
-
-T = TypeVar("T", bound=np.generic)
 
 
 class _Way(NamedTuple):
@@ -65,15 +55,12 @@ class Paper:
     ----------
     unopened
         For each roll type in use, the state of a roll before its first cut.
-    steps
-        ``steps[state, kind]``: the state after one drop more, :data:`SPENT`, or :data:`NO_FIT`. Call :meth:`reach`
-        first.
     worths
         ``worths[state]``: the most that can still be cut, by each list of prices.
     counts
         ``counts[state]``: 1 for an open roll, 0 for a spent one and for an offcut.
     likes, offsets, useds
-        What states can be compared by: see :meth:`serves`.
+        What states can be compared by: see :meth:`~cutplan.solve.ordering.in_arrays.PaperInArrays.serves`.
 
     """
 
@@ -94,37 +81,33 @@ class Paper:
             for index in roll_types
         }
         self._faces = {mirrored: self._face(mirrored) for mirrored in {self._way(index)[0] for index in roll_types}}
-        self._reached: set[int] = set()
+        self._rows: dict[int, list[int]] = {}
         self._numbers: dict[Hashable, int] = {}
         self._states: list[_State | None] = [None]
-        kinds = len(instance.kinds)
-        self.steps: NDArray[np.int32] = np.full((1, kinds), NO_FIT, dtype=np.int32)
-        self.worths: NDArray[np.int64] = np.zeros((1, len(prices)), dtype=np.int64)
-        self.counts: NDArray[np.int64] = np.zeros(1, dtype=np.int64)
-        self.likes: NDArray[np.int64] = np.zeros(1, dtype=np.int64)
-        self.offsets: NDArray[np.int64] = np.zeros(1, dtype=np.int64)
-        self.useds: NDArray[np.int64] = np.zeros(1, dtype=np.int64)
+        self.worths: list[Values] = [(0,) * len(prices)]
+        self.counts, self.likes, self.offsets, self.useds = [0], [0], [0], [0]
         self._likes: dict[Hashable, int] = {}
-        self._serving: NDArray[np.bool_] = np.zeros((0, 0), dtype=bool)
         self.unopened = [self._number(self._fresh(self._way(index), index, 0)) for index in roll_types]
 
-    def reach(self, states: Iterable[int]) -> None:
-        """Work out where cuts lead from ``states``."""
-        for state in states:
-            if state not in self._reached:
-                self._reached.add(state)
-                # States are numbered on the way, so that the table may be another one afterwards.
-                row = self._row(state)
-                self.steps[state] = row
+    @property
+    def repeat(self) -> int:
+        """The print's period; 0 for a free match."""
+        return self._instance.repeat
 
-    def after(self, state: int, kind: int) -> int:
-        """Return the state after one drop more, :data:`SPENT`, or :data:`NO_FIT`."""
-        self.reach((state,))
-        return int(self.steps[state, kind])
+    @property
+    def kinds(self) -> int:
+        """How many kinds there are."""
+        return len(self._instance.kinds)
+
+    def after_each(self, state: int) -> list[int]:
+        """Return, for each kind, the state after one drop more, :data:`SPENT`, or :data:`NO_FIT`."""
+        row = self._rows.get(state)
+        if row is None:
+            row = self._rows[state] = self._row(state)
+        return row
 
     def _row(self, number: int) -> list[int]:
-        """Return the state after one drop more of each kind."""
-        kinds = range(len(self._instance.kinds))
+        kinds = range(self.kinds)
         state = self._states[number]
         if state is None or state.place is None or state.stretch + 1 < len(self._spans[state.roll_type]):
             return [self._step(number, kind) for kind in kinds]
@@ -149,9 +132,12 @@ class Paper:
             Shape(instance.phase_on(kind, instance.roll_types[types[0]]), wanted.length)
             for kind, wanted in enumerate(instance.kinds)
         ]
-        return face_of(
-            instance.repeat, shapes, [span for index in types for span in self._spans[index]], self._prices, self._clock
-        )
+        spans = [span for index in types for span in self._spans[index]]
+        if instance.repeat:
+            return printed_face(instance.repeat, shapes, spans, self._prices, self._clock)
+        from cutplan.solve.ordering.free_face import free_face  # noqa: PLC0415 - loaded for a free match only
+
+        return free_face(shapes, spans, self._prices)
 
     def _fresh(self, way: _Way, roll_type: int, stretch: int) -> _State:
         return _State(way, roll_type, stretch, self._faces[way.is_mirrored].fresh(self._spans[roll_type][stretch]))
@@ -190,28 +176,6 @@ class Paper:
             self._add(state, rest, self._likes.setdefault(like, len(self._likes) + 1), following)
         return known
 
-    def serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
-        """Return where whatever can be cut from ``other`` can be cut from ``state`` too, as far as is easily seen."""
-        count = len(self._states)
-        if count > MOST_COMPARED:
-            return self._serves(state, other)
-        known = len(self._serving)
-        if known < count:
-            every, new = np.arange(count), np.arange(known, count)
-            grown = np.empty((count, count), dtype=bool)
-            grown[:known, :known] = self._serving
-            grown[:, known:] = self._serves(every[:, None], new)
-            grown[known:, :known] = self._serves(new[:, None], every[:known])
-            self._serving = grown
-        return self._serving[state, other]
-
-    def _serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
-        wait = self.offsets[other] - self.offsets[state]
-        wait += self._instance.repeat * (wait < 0)
-        is_enough = (self.likes[state] == self.likes[other]) & (self.useds[state] >= self.useds[other] + wait)
-        served: NDArray[np.bool_] = is_enough | (other == SPENT)
-        return served
-
     def _worth(self, face: Face, state: _State, following: Iterable[Span]) -> Values:
         here = self._spans[state.roll_type][state.stretch]
         worths = [face.fresh_worth(here) if state.place is None else face.worth(state.place)]
@@ -219,17 +183,9 @@ class Paper:
         return tuple(map(sum, zip(*worths, strict=True)))
 
     def _add(self, state: _State, rest: Rest, like: int, following: Iterable[Span]) -> None:
-        number = len(self._states)
         self._states.append(state)
-        if number == len(self.steps):
-            self.steps = _doubled(self.steps, _UNKNOWN)
-            self.worths = _doubled(self.worths, 0)
-            self.counts, self.likes = _doubled(self.counts, 0), _doubled(self.likes, 0)
-            self.offsets, self.useds = _doubled(self.offsets, 0), _doubled(self.useds, 0)
-        self.worths[number] = self._worth(self._faces[state.way.is_mirrored], state, following)
-        self.counts[number], self.likes[number] = state.way.counts, like
-        self.offsets[number], self.useds[number] = rest
-
-
-def _doubled(table: NDArray[T], value: int) -> NDArray[T]:
-    return np.concatenate([table, np.full_like(table, value)])
+        self.worths.append(self._worth(self._faces[state.way.is_mirrored], state, following))
+        self.counts.append(int(state.way.counts))
+        self.likes.append(like)
+        self.offsets.append(rest.offset)
+        self.useds.append(rest.used)

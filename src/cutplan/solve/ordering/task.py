@@ -168,7 +168,7 @@ def _prices(plan: Plan, scaled: ScaledJob) -> tuple[tuple[int, ...], ...]:
     lengths = [kind.length for kind in instance.kinds]
     longest = instance.longest_span
     on_a_roll = [max(1, longest // length) for length in lengths]
-    lists = [lengths, paper_taken(instance).tolist()]
+    lists = [lengths, paper_taken(instance)]
     # Where few of the long drops fit on a roll, each roll must hold nearly as many as it can.
     lists += [[int(count <= few) for count in on_a_roll] for few in sorted(set(on_a_roll)) if few <= _FEW]
     if plan.proof.prices is not None:

@@ -6,11 +6,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.roll.few_places import FewPlaces, are_few
+from cutplan.solve.roll.places import places_on
 
 if TYPE_CHECKING:
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.roll.holding import Filler, Rolls
 
 
 def rolls_of(instance: Instance, clock: Clock = UNHURRIED) -> Rolls:
@@ -21,6 +23,15 @@ def rolls_of(instance: Instance, clock: Clock = UNHURRIED) -> Rolls:
     from cutplan.solve.roll.mixed import MixedRolls  # noqa: PLC0415 - loaded for special stock only
 
     return MixedRolls(instance, partial(plain_rolls_of, clock=clock))
+
+
+def filler_of(instance: Instance, clock: Clock = UNHURRIED) -> Filler:
+    """Return what fills the rolls of ``instance``, without arrays where few places and kinds need none."""
+    if instance.repeat and not any(roll.is_mirrored or roll.holds is not None for roll in instance.roll_types):
+        places = places_on(instance, clock)
+        if are_few(places):
+            return FewPlaces(instance, places, clock)
+    return rolls_of(instance, clock)
 
 
 def plain_rolls_of(instance: Instance, clock: Clock = UNHURRIED) -> Rolls:

@@ -145,7 +145,7 @@ class FreeRolls:
         """Return the bounded knapsack's table, sizes rounded up or down to whole cells."""
         most = self.longest // self.cell
         values = np.zeros(most + 1, dtype=np.int64)
-        price_of = prices.tolist()
+        price_of = [int(price) for price in prices]
         bundles, taken = [], []
         for bundle in self._bundles(available, up=up):
             self.clock.check()
@@ -194,15 +194,14 @@ class FreeRolls:
         Steps run longest drop first, as in Valério de Carvalho, Annals of Operations Research 86 (1999)
         629–659, since the order on a roll of a free match is open. Their places are exact.
         """
-        price = np.asarray(prices, dtype=np.int64)
-        worth = self.worth(price)
+        worth = self.worth(prices)
         values = worth.above.values
         networks = []
         for roll_type, rooms in enumerate(self.rooms):
             spare = worth.by_type[roll_type] - least[roll_type]
             if spare >= 0:
                 steps = [
-                    {window: tuple(self._arcs(price, values, room, int(values[room // self.cell]) - spare))}
+                    {window: tuple(self._arcs(prices, values, room, int(values[room // self.cell]) - spare))}
                     for window, room in enumerate(rooms)
                 ]
                 networks.append(in_series(roll_type, steps, dict.fromkeys(range(len(rooms)), 0), self.longest))

@@ -16,35 +16,20 @@ Research 86 (1999) 629–659), and few hundred nodes are enough because a roll i
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.plan.plan import TOO_MANY
-from cutplan.solve.clock import UNHURRIED, TimeIsUp
+from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.roll.places import places_on
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-
-
-SECONDS_A_CELL: Final = 1e-7
-"""At least so long takes a place in a window, once built and priced."""
-
-MOST_CELLS: Final = 60_000_000
-"""More places in all windows than this, of 8 bytes in each of several tables, are not reckoned with."""
-
-
-class Step(NamedTuple):
-    """A drop cut after some waiting, or none: the kind, how many nodes on it leads, and the paper up to its end."""
-
-    kind: int
-    nodes: int
-    length: int
+    from cutplan.solve.roll.places import Places, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,23 +57,15 @@ class PhaseClass:
     group_starts: NDArray[np.int64]
     group_of: NDArray[np.int64]
 
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        """The steps that cut a kind of the class at once."""
-        columns = (self.kinds, self.leads[self.group_of], self.lengths)
-        return tuple(map(Step._make, zip(*(column.tolist() for column in columns), strict=True)))
-
 
 @dataclass(frozen=True, slots=True)
 class Graph:
-    """Nodes, arcs and windows. The nodes of one repeat are those of the next, as many as there are classes.
+    """Nodes, arcs and windows.
 
     Attributes
     ----------
-    repeat
-        Period of the print.
-    offsets
-        Where in the repeat the drops of each class start, ascending.
+    places
+        Nodes and windows as plain numbers.
     coordinate
         Of each node, ascending, from a datum of the print.
     class_of
@@ -113,8 +90,7 @@ class Graph:
         ``fitting[node, window]``: how many kinds of the node's class, shortest first, end within the window.
     """
 
-    repeat: int
-    offsets: tuple[int, ...]
+    places: Places
     coordinate: NDArray[np.int64]
     class_of: NDArray[np.int64]
     classes: tuple[PhaseClass, ...]
@@ -130,14 +106,7 @@ class Graph:
     roll_type: NDArray[np.int64]
     stretch: NDArray[np.int64]
     fitting: NDArray[np.int64]
-    _steps: dict[int, tuple[Step, ...]] = field(default_factory=dict)
-    _options: dict[int, tuple[Step, ...]] = field(default_factory=dict)
     _side_by_side: dict[int, tuple[NDArray[np.int64], NDArray[np.int64]]] = field(default_factory=dict)
-
-    @property
-    def furthest(self) -> int:
-        """No step leads on by more nodes."""
-        return len(self.classes) + max(int(phase_class.leads[-1]) for phase_class in self.classes)
 
     @property
     def end(self) -> int:
@@ -146,10 +115,7 @@ class Graph:
 
     def steps(self, number: int) -> tuple[Step, ...]:
         """Return the steps from a node of class ``number`` that cut a kind at once, shortest first."""
-        known = self._steps.get(number)
-        if known is None:
-            known = self._steps[number] = self.classes[number].steps
-        return known
+        return self.places.classes[number]
 
     def steps_at(self, nodes: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Return all steps from ``nodes`` as indices into ``kinds``, and from which of the nodes each leads."""
@@ -159,30 +125,11 @@ class Graph:
         owner = np.repeat(np.arange(len(nodes)), many)
         return np.arange(len(owner)) + (first + many - np.cumsum(many))[owner], owner
 
-    def options(self, number: int) -> tuple[Step, ...]:
-        """Return the steps from a node of class ``number`` that cut a kind there or later; they may lead past the end.
-
-        Within one repeat every class is passed once: later places only lose paper.
-        """
-        known = self._options.get(number)
-        if known is None:
-            passed = (*range(number, len(self.classes)), *range(number))
-            known = self._options[number] = tuple(
-                Step(
-                    step.kind,
-                    nodes + step.nodes,
-                    (self.offsets[other] - self.offsets[number]) % self.repeat + step.length,
-                )
-                for nodes, other in enumerate(passed)
-                for step in self.steps(other)
-            )
-        return known
-
     def options_side_by_side(self, number: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Return the kinds of :meth:`options`, and by how many nodes each leads on."""
+        """Return the kinds of the places' options, and by how many nodes each leads on."""
         known = self._side_by_side.get(number)
         if known is None:
-            kinds, nodes, _ = np.array(self.options(number), dtype=np.int64).T
+            kinds, nodes, _ = np.array(self.places.options(number), dtype=np.int64).T
             known = self._side_by_side[number] = kinds.copy(), nodes.copy()
         return known
 
@@ -192,31 +139,17 @@ def graph_of(instance: Instance, clock: Clock = UNHURRIED) -> Graph:
 
     Raises TimeIsUp when there are so many that ``clock`` leaves no time, or no machine has room, to reckon with them.
     """
-    repeat = instance.repeat
-    members_of: dict[int, list[tuple[int, int]]] = {}
-    for index, kind in enumerate(instance.kinds):
-        members_of.setdefault(-kind.phase % repeat, []).append((kind.length, index))
-    offsets = sorted(members_of)
-    classes = []
-    for number, sigma in enumerate(offsets):
-        members = sorted(members_of[sigma])
-        classes.append(
-            _phase_class(members, [nodes_before(offsets, repeat, sigma + length) - number for length, _ in members])
-        )
-    windows = _windows(instance, offsets)
-    count = nodes_before(offsets, repeat, max([0, *(limit for _, limit, _, _ in windows)]))
-    cells = count * len(windows)
-    if cells > MOST_CELLS:
-        raise TimeIsUp(TOO_MANY)
-    clock.check_for(cells * SECONDS_A_CELL)
+    places = places_on(instance, clock)
+    classes, count = [_phase_class(steps) for steps in places.classes], places.end
     nodes = np.arange(count)
-    class_of = nodes % len(offsets)
-    coordinate = nodes // len(offsets) * repeat + np.array(offsets, dtype=np.int64)[class_of]
-    first, limit, roll_type, stretch = (np.array(column, dtype=np.int64) for column in zip(*windows, strict=True))
+    class_of = nodes % len(classes)
+    coordinate = nodes // len(classes) * places.repeat + np.array(places.offsets, dtype=np.int64)[class_of]
+    first, limit, roll_type, stretch = (
+        np.array(column, dtype=np.int64) for column in zip(*places.windows, strict=True)
+    )
     arc_starts, arc_groups, heads = _arcs(classes, count)
     return Graph(
-        repeat=repeat,
-        offsets=tuple(offsets),
+        places=places,
         coordinate=coordinate,
         class_of=class_of,
         classes=tuple(classes),
@@ -227,7 +160,7 @@ def graph_of(instance: Instance, clock: Clock = UNHURRIED) -> Graph:
         kinds=np.concatenate([phase_class.kinds for phase_class in classes]),
         steps_lead=np.concatenate([phase_class.leads[phase_class.group_of] for phase_class in classes]),
         class_starts=np.cumsum([0, *(len(phase_class.kinds) for phase_class in classes)]),
-        first=np.minimum(first, count),
+        first=first,
         limit=limit,
         roll_type=roll_type,
         stretch=stretch,
@@ -256,35 +189,15 @@ def _blocks(classes: list[PhaseClass], count: int) -> tuple[int, ...]:
     return tuple(sorted({0, *blocks}))
 
 
-def nodes_before(offsets: list[int], repeat: int, coordinate: int) -> int:
-    """Return how many nodes lie at 0 ≤ place < ``coordinate``."""
-    whole, rest = divmod(coordinate, repeat)
-    return whole * len(offsets) + bisect_left(offsets, rest)
-
-
-def _windows(instance: Instance, offsets: list[int]) -> list[tuple[int, int, int, int]]:
-    """Return (first node, limit, roll type, stretch) of each window."""
-    windows = []
-    for index, roll_type in enumerate(instance.roll_types):
-        for number, stretch in enumerate(roll_type.stretches):
-            span = instance.span(stretch)
-            if stretch.datum is None:
-                windows += [(first, sigma + span, index, number) for first, sigma in enumerate(offsets)]
-            else:
-                outer_end = -stretch.datum % instance.repeat
-                windows.append((bisect_left(offsets, outer_end), outer_end + span, index, number))
-    return windows
-
-
-def _phase_class(members: list[tuple[int, int]], steps: list[int]) -> PhaseClass:
-    starts = [place for place, step in enumerate(steps) if place == 0 or step != steps[place - 1]]
-    groups = np.cumsum([place in set(starts) for place in range(len(steps))]) - 1
+def _phase_class(steps: tuple[Step, ...]) -> PhaseClass:
+    kinds, nodes, lengths = np.array(steps, dtype=np.int64).T
+    leads, group_starts, group_of = np.unique(nodes, return_index=True, return_inverse=True)
     return PhaseClass(
-        kinds=np.array([index for _, index in members], dtype=np.int64),
-        lengths=np.array([length for length, _ in members], dtype=np.int64),
-        leads=np.array([steps[place] for place in starts], dtype=np.int64),
-        group_starts=np.array(starts, dtype=np.int64),
-        group_of=groups.astype(np.int64),
+        kinds=kinds,
+        lengths=lengths,
+        leads=leads,
+        group_starts=group_starts.astype(np.int64),
+        group_of=group_of.astype(np.int64),
     )
 
 

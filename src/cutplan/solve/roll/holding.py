@@ -13,26 +13,41 @@ if TYPE_CHECKING:
     from cutplan.solve.layout import Layout
     from cutplan.solve.roll.network import Network
 
-    Prices = NDArray[np.int64]
+    Prices = NDArray[np.int64] | Sequence[int]
     """Price of each kind, whole and not negative."""
 
 
-class Priced(Protocol):
-    """The dearest layouts at given prices: all that columns and a bound are made of."""
+class Valued(Protocol):
+    """What rolls are worth at given prices."""
 
     @property
     def by_type(self) -> Sequence[int]:
         """The most that the drops on one roll of each type can be worth together; never too low."""
 
+
+class Fillable(Valued, Protocol):
+    """What rolls are worth at given prices, and layouts of it: all that first plans and their bounds are made of."""
+
+    def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
+        """Return a valuable layout of one roll with no more than ``remaining`` of each kind."""
+
+
+class Filler(Protocol):
+    """Whatever fills the rolls of one instance."""
+
+    def worth(self, prices: Prices) -> Fillable:
+        """Return what rolls can be worth, exactly."""
+
+
+class Priced(Valued, Protocol):
+    """The dearest layouts at given prices: all that columns and a bound are made of."""
+
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
         """Return layouts worth more than the allowance of their roll type, each worth the most it can be."""
 
 
-class Worth(Priced, Protocol):
+class Worth(Priced, Fillable, Protocol):
     """What rolls can be worth at given prices."""
-
-    def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
-        """Return a valuable layout of one roll with no more than ``remaining`` of each kind."""
 
 
 class Pricing(Protocol):

@@ -77,7 +77,9 @@ class MixedRolls:
 
     def worth(self, prices: Prices) -> MixedWorth:
         """Return what rolls of every sort can be worth."""
-        return MixedWorth(self, tuple(sort.rolls.worth(prices[list(sort.kinds)]) for sort in self.sorts))
+        return MixedWorth(
+            self, tuple(sort.rolls.worth([int(prices[kind]) for kind in sort.kinds]) for sort in self.sorts)
+        )
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""

@@ -15,6 +15,8 @@ import numpy as np
 
 from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.layout import Layout
+from cutplan.solve.roll.few_places import best_by_type
+from cutplan.solve.roll.filling import Filling
 from cutplan.solve.roll.graph import graph_of
 from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
 
@@ -25,12 +27,10 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.graph import Graph, Step
+    from cutplan.solve.roll.graph import Graph
     from cutplan.solve.roll.holding import Prices
     from cutplan.solve.roll.network import Steps
-
-PATIENCE = 200
-"""Drops that the filling of one stretch may try before it takes the best layout found."""
+    from cutplan.solve.roll.places import Step
 
 MANY_OPTIONS = 100
 """Of more steps than this, those that may be worth enough are picked out in numpy before they are looked at."""
@@ -56,7 +56,7 @@ class PhasedWorth:
 
     graph: Graph
     windows: Windows
-    prices: Prices
+    prices: NDArray[np.int64]
     to_go: NDArray[np.int64]
     clock: Clock
 
@@ -75,10 +75,7 @@ class PhasedWorth:
     @cached_property
     def by_type(self) -> list[int]:
         """The most that a roll of each type can be worth: the sum over its stretches of the best window."""
-        return [
-            sum(max(self.of_windows[window] for window in windows) for windows in stretches)
-            for stretches in self.windows
-        ]
+        return best_by_type(self.windows, self.of_windows)
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
         """Return the best layout of each first window that makes its roll worth more than its type's allowance."""
@@ -94,18 +91,11 @@ class PhasedWorth:
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return the most valuable layout found by depth, dearest first, with the values to go as its bound."""
-        kinds: list[int] = []
-        left = list(remaining)
-        for windows in self.windows[roll_type]:
-            filling = _Filling(self.graph, self.price_of, left)
-            for window in sorted(windows, key=lambda window: -self.of_windows[window]):
-                if self.of_windows[window] > filling.best_worth:
-                    self.clock.check()
-                    filling.search(window, self.to_go[:, window])
-            kinds += filling.best
-            for kind in filling.best:
-                left[kind] -= 1
-        return Layout(roll_type, tuple(kinds))
+        filling = _LargeFilling(self.graph, self.price_of, remaining)
+        columns = self.to_go.T
+        return Layout(
+            roll_type, filling.kinds(self.windows[roll_type], self.of_windows, columns.__getitem__, self.clock)
+        )
 
     def _best_kinds(self, windows: Sequence[int]) -> list[list[int]]:
         """Return kinds cut from each of ``windows`` that are worth its value; all are cut side by side."""
@@ -145,13 +135,11 @@ class PhasedRolls:
     def __init__(self, instance: Instance, clock: Clock = UNHURRIED) -> None:
         self.clock = clock
         self.graph = graph_of(instance, clock)
-        self.windows: Windows = [[[] for _ in roll_type.stretches] for roll_type in instance.roll_types]
-        for window, (roll_type, stretch) in enumerate(zip(self.graph.roll_type, self.graph.stretch, strict=True)):
-            self.windows[roll_type][stretch].append(window)
+        self.windows: Windows = self.graph.places.by_stretch(instance)
 
     def worth(self, prices: Prices) -> PhasedWorth:
         """Return the values to go at ``prices``."""
-        graph = self.graph
+        graph, prices = self.graph, np.asarray(prices, dtype=np.int64)
         to_go = np.zeros((graph.end + 1, len(graph.first)), dtype=np.int64)
         of_arc = self._group_prices(prices)[graph.arc_groups, None]
         as_last = self._last_prices(prices)[self._last]
@@ -185,12 +173,12 @@ class PhasedRolls:
         sizes = [1 + len(phase_class.kinds) for phase_class in self.graph.classes]
         return np.repeat(np.arange(len(sizes)), sizes)
 
-    def _group_prices(self, prices: Prices) -> NDArray[np.int64]:
+    def _group_prices(self, prices: NDArray[np.int64]) -> NDArray[np.int64]:
         """Return the dearest price in each group."""
         dearest: NDArray[np.int64] = np.maximum.reduceat(prices[self.graph.kinds], self._group_starts)
         return dearest
 
-    def _last_prices(self, prices: Prices) -> NDArray[np.int64]:
+    def _last_prices(self, prices: NDArray[np.int64]) -> NDArray[np.int64]:
         """Return, for one class after the other, 0 and the dearest price among its shortest kinds, 1, 2 … of them."""
         shortest_first = np.insert(prices[self.graph.kinds], self.graph.class_starts[:-1], 0)
         apart = self._ranks * (int(prices.max()) + 1)
@@ -199,7 +187,7 @@ class PhasedRolls:
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
-        worth = self.worth(np.asarray(prices, dtype=np.int64))
+        worth = self.worth(prices)
         before = self._worth_before(worth.prices)
         first = dict(enumerate(self.graph.first.tolist()))
         networks = []
@@ -220,7 +208,7 @@ class PhasedRolls:
             if worth.of_windows[window] >= enough
         }
 
-    def _worth_before(self, prices: Prices) -> NDArray[np.int64]:
+    def _worth_before(self, prices: NDArray[np.int64]) -> NDArray[np.int64]:
         """Return the most that can be cut before each node of each window; -1 where no path leads."""
         graph = self.graph
         before = np.full((graph.end + 1, len(graph.first)), -1, dtype=np.int64)
@@ -251,61 +239,22 @@ class PhasedRolls:
                     yield Arc(node, head, step.kind)
 
 
-class _Filling:
-    """The state of the depth-first filling of one stretch of a roll."""
+class _LargeFilling(Filling):
+    """The filling of a stretch where a node may have very many steps."""
 
-    def __init__(self, graph: Graph, prices: list[int], remaining: list[int]) -> None:
+    def __init__(self, graph: Graph, prices: list[int], remaining: Sequence[int]) -> None:
+        super().__init__(graph.places, prices, remaining)
         self.graph = graph
         self.price_array = np.array(prices, dtype=np.int64)
-        self.prices = prices
-        self.remaining = remaining
-        self.best: list[int] = []
-        self.best_worth = 0
-        self.patience = PATIENCE
 
-    def search(self, window: int, to_go: NDArray[np.int64]) -> None:
-        """Try the layouts of one window, until patience ends."""
-        self.limit = int(self.graph.limit[window])
-        self.column = np.append(to_go, np.zeros(self.graph.furthest, dtype=np.int64))
-        self.to_go: list[int] = self.column.tolist()
-        self.chosen: list[int] = []
-        self._descend(int(self.graph.first[window]), 0)
+    def search(self, window: int, to_go: Sequence[int]) -> None:
+        self.column = np.append(to_go, np.zeros(self.places.furthest, dtype=np.int64))
+        super().search(window, to_go)
 
-    def _descend(self, node: int, worth: int) -> None:
-        if worth > self.best_worth:
-            self.best, self.best_worth = self.chosen.copy(), worth
-        for bound, head, kind in self._options(node, self.best_worth - worth):
-            if worth - bound <= self.best_worth or self.patience <= 0:
-                return
-            self.patience -= 1
-            self.remaining[kind] -= 1
-            self.chosen.append(kind)
-            self._descend(head, worth + self.prices[kind])
-            self.chosen.pop()
-            self.remaining[kind] += 1
-
-    def _options(self, node: int, enough: int) -> list[tuple[int, int, int]]:
-        """Return (minus worth at most, node led to, kind) for each next drop that may be worth more than ``enough``."""
-        remaining, prices, to_go = self.remaining, self.prices, self.to_go
-        room = self.limit - int(self.graph.coordinate[node]) if node < self.graph.end else 0
-        options = self._promising(node, enough)
-        found = [
-            (-worth, node + nodes, kind)
-            for kind, nodes, length in options
-            if remaining[kind]
-            and length <= room
-            and prices[kind]
-            and (worth := prices[kind] + to_go[node + nodes]) > enough
-        ]
-        found.sort()
-        return found
-
-    def _promising(self, node: int, enough: int) -> Sequence[Step]:
-        """Return the steps to look at; of very many those only that may be worth more than ``enough``."""
-        number = node % len(self.graph.classes)
-        options = self.graph.options(number)
+    def promising(self, node: int, enough: int) -> Sequence[Step]:
+        options = super().promising(node, enough)
         if len(options) <= MANY_OPTIONS:
             return options
-        kinds, nodes = self.graph.options_side_by_side(number)
+        kinds, nodes = self.graph.options_side_by_side(node % len(self.graph.classes))
         worth = self.price_array[kinds] + self.column[node + nodes]
         return [options[place] for place in np.flatnonzero(worth > enough).tolist()]

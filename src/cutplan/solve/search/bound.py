@@ -19,11 +19,15 @@ from cutplan.solve.search.certificate import SCALE, certify, nothing_proved
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from numpy.typing import NDArray
+
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.roll.holding import Priced, Prices, Pricing
+    from cutplan.solve.roll.holding import Priced, Pricing
     from cutplan.solve.search.certificate import Certificate
+
+    Prices = NDArray[np.int64]
 
 _Column = tuple[int, tuple[tuple[int, int], ...]]
 """What layouts have in common that the linear programme cannot tell apart: roll type, and number of each kind."""

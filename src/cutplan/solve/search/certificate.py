@@ -6,18 +6,17 @@ Whatever the prices, the exact value of every roll at them gives a bound that ho
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.holding import Prices, Rolls
+    from cutplan.solve.roll.holding import Filler, Prices
 
 SCALE = 720_720 << 12
 """Whole prices per unit of roll value: a multiple of 1 to 16, so that common fractions stay exact."""
@@ -70,7 +69,7 @@ def certify(instance: Instance, prices: Prices, worth: Sequence[int], scale: int
     )
     if any(premium and roll.supply is None for premium, roll in zip(premiums, instance.roll_types, strict=True)):
         return nothing_proved(instance)
-    price_of = prices.tolist()
+    price_of = [int(price) for price in prices]
     total = sum(price * kind.demand for price, kind in zip(price_of, instance.kinds, strict=True))
     total -= sum(premium * (roll.supply or 0) for premium, roll in zip(premiums, instance.roll_types, strict=True))
     if total <= 0:
@@ -84,10 +83,9 @@ def certify(instance: Instance, prices: Prices, worth: Sequence[int], scale: int
     )
 
 
-def proved_by(instance: Instance, rolls: Rolls, prices: Sequence[int]) -> Certificate:
+def proved_by(instance: Instance, rolls: Filler, prices: Sequence[int]) -> Certificate:
     """Return what prices at the scale :data:`SCALE` prove, wherever they come from."""
-    in_whole = np.array(prices, dtype=np.int64)
-    return certify(instance, in_whole, rolls.worth(in_whole).by_type, SCALE)
+    return certify(instance, prices, rolls.worth(prices).by_type, SCALE)
 
 
 def nothing_proved(instance: Instance) -> Certificate:
@@ -95,20 +93,17 @@ def nothing_proved(instance: Instance) -> Certificate:
     return Certificate((0,) * len(instance.kinds), (0,) * len(instance.roll_types), 1, Fraction(0))
 
 
-def filling_prices(instance: Instance, certificate: Certificate) -> Prices:
+def filling_prices(instance: Instance, certificate: Certificate) -> list[int]:
     """Return the relaxation's prices, with a little for length, so that drops without a price are cut as well."""
     longest = max(kind.length for kind in instance.kinds)
     little = SCALE >> 10
-    return np.array(
-        [
-            price * SCALE // certificate.scale + little * kind.length // longest + 1
-            for price, kind in zip(certificate.prices, instance.kinds, strict=True)
-        ],
-        dtype=np.int64,
-    )
+    return [
+        price * SCALE // certificate.scale + little * kind.length // longest + 1
+        for price, kind in zip(certificate.prices, instance.kinds, strict=True)
+    ]
 
 
-def certificates_by_rule(instance: Instance, rolls: Rolls) -> Iterator[Certificate]:
+def certificates_by_rule(instance: Instance, rolls: Filler) -> Iterator[Certificate]:
     """Yield what two rules of thumb prove, which is often enough.
 
     The first prices a drop by its share of a roll that holds nothing else, the second by the paper it takes up to the
@@ -124,21 +119,20 @@ def certificates_by_rule(instance: Instance, rolls: Rolls) -> Iterator[Certifica
             yield certify(instance, prices, by_type, scale)
 
 
-def _shares_of_a_roll(instance: Instance) -> Prices:
+def _shares_of_a_roll(instance: Instance) -> list[int]:
     longest = instance.longest_span
     shares = []
     for kind in instance.kinds:
         step = -(-kind.length // instance.repeat) * instance.repeat if instance.repeat else kind.length
         shares.append(SCALE // max(1, (longest - kind.length) // step + 1))
-    return np.array(shares, dtype=np.int64)
+    return shares
 
 
-def paper_taken(instance: Instance) -> Prices:
+def paper_taken(instance: Instance) -> list[int]:
     """Return the paper that a drop of each kind takes up to the nearest place at which another drop may follow."""
-    lengths = np.array([kind.length for kind in instance.kinds], dtype=np.int64)
     if not instance.repeat:
-        return lengths
-    phases = np.array([kind.phase for kind in instance.kinds], dtype=np.int64)
-    lost = (phases[:, None] - phases[None, :] - lengths[:, None]) % instance.repeat
-    taken: Prices = lengths + lost.min(axis=1)
-    return taken
+        return [kind.length for kind in instance.kinds]
+    phases = sorted({kind.phase for kind in instance.kinds})
+    # Another may follow where the print has run on from the end to its phase: phases count down towards it.
+    ends = ((kind.length, (kind.phase - kind.length) % instance.repeat) for kind in instance.kinds)
+    return [length + (end - phases[bisect_right(phases, end) - 1]) % instance.repeat for length, end in ends]

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.roll.holding import Prices, Rolls
+    from cutplan.solve.roll.holding import Filler, Prices
 
 Layouts = dict["Layout", int]
 """Layouts and how many rolls are cut like each."""
@@ -21,7 +19,7 @@ STRESS = 1.02
 
 
 def fill_rolls(
-    instance: Instance, rolls: Rolls, prices: Prices, demands: Sequence[int], supply: Sequence[int | None]
+    instance: Instance, rolls: Filler, prices: Prices, demands: Sequence[int], supply: Sequence[int | None]
 ) -> Layouts | None:
     """Return layouts for ``demands`` of each kind, or None when ``supply`` runs out first.
 
@@ -32,14 +30,20 @@ def fill_rolls(
     remaining = list(demands)
     left = list(supply)
     while any(remaining):
-        layout = _next_layout(instance, rolls, np.where(np.array(remaining) > 0, prices, 0), remaining, left)
+        layout = _next_layout(
+            instance,
+            rolls,
+            [int(price) if wanted else 0 for price, wanted in zip(prices, remaining, strict=True)],
+            remaining,
+            left,
+        )
         if layout is None:
             return None
         take(layouts, layout, remaining, left)
     return layouts
 
 
-def fill_with_corrections(instance: Instance, rolls: Rolls, prices: Prices, passes: int) -> Iterator[Layouts]:
+def fill_with_corrections(instance: Instance, rolls: Filler, prices: Prices, passes: int) -> Iterator[Layouts]:
     """Yield a plan for each pass, after each of which drops that lay on wasteful rolls become dearer.
 
     References
@@ -58,8 +62,11 @@ def fill_with_corrections(instance: Instance, rolls: Rolls, prices: Prices, pass
         prices = _corrected(instance, prices, layouts)
 
 
-def _corrected(instance: Instance, prices: Prices, layouts: Layouts) -> Prices:
+def _corrected(instance: Instance, before: Prices, layouts: Layouts) -> Prices:
     """Return the mean of each price and what the drop's share of its rolls costs."""
+    import numpy as np  # noqa: PLC0415 - late: most rooms need no corrections
+
+    prices = np.asarray(before, dtype=np.int64)
     cost = np.zeros(len(prices))
     times_cut = np.zeros(len(prices))
     length_of = np.array([kind.length for kind in instance.kinds], dtype=float)
@@ -92,7 +99,7 @@ def take(
 
 
 def _next_layout(
-    instance: Instance, rolls: Rolls, prices: Prices, remaining: Sequence[int], supply: Sequence[int | None]
+    instance: Instance, rolls: Filler, prices: Sequence[int], remaining: Sequence[int], supply: Sequence[int | None]
 ) -> Layout | None:
     worth = rolls.worth(prices)
     in_stock = [roll_type for roll_type, left in enumerate(supply) if left != 0]
@@ -109,7 +116,7 @@ def _next_layout(
         if supply[roll_type] == 0:
             continue
         layout = worth.fill(roll_type, remaining)
-        rate = _rate(sum(int(prices[kind]) for kind in layout.kinds), costs[roll_type])
+        rate = _rate(sum(prices[kind] for kind in layout.kinds), costs[roll_type])
         if rate > best_rate:
             best, best_rate = layout, rate
     return best

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.instance import DropKind
 from cutplan.solve.layout import Layout, places_of
-from cutplan.solve.roll.graph import graph_of
+from cutplan.solve.roll.places import places_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -140,9 +140,9 @@ def _members(instance: Instance, clock: Clock) -> tuple[tuple[int, ...], ...]:
         return tuple((kind,) for kind in range(len(instance.kinds)))
     narrow = [roll_type.holds for roll_type in instance.roll_types if roll_type.holds is not None]
     members: dict[tuple[int, int, tuple[bool, ...]], list[int]] = {}
-    for number, phase_class in enumerate(graph_of(instance, clock).classes):
-        for kind, group in zip(phase_class.kinds.tolist(), phase_class.group_of.tolist(), strict=True):
-            key = (number, group, tuple(kind in holds for holds in narrow))
+    for number, steps in enumerate(places_on(instance, clock).classes):
+        for kind, nodes, _ in steps:
+            key = (number, nodes, tuple(kind in holds for holds in narrow))
             members.setdefault(key, []).append(kind)
     return tuple(sorted(tuple(sorted(kinds)) for kinds in members.values()))
 

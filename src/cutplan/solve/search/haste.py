@@ -9,8 +9,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from cutplan.solve.layout import Cutting, Layout
 from cutplan.solve.search.certificate import SCALE, certify
 from cutplan.solve.search.greedy import take
@@ -149,4 +147,4 @@ def _share(length: int, longest: int, few: int) -> int:
 def _certified(instance: Instance, prices: list[int], worth: list[int]) -> Certificate:
     values = [roll.value for roll in instance.roll_types]
     scale = max((-(-most // value) for most, value in zip(worth, values, strict=True) if value), default=1)
-    return certify(instance, np.array(prices, dtype=np.int64), worth, scale)
+    return certify(instance, prices, worth, scale)

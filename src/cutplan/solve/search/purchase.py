@@ -117,7 +117,7 @@ class Purchases:
 
     def heed(self, rolls: Rolls, prices: Sequence[int]) -> None:
         """Ask of every purchase that its rolls can be worth as much as all drops, at these prices of kinds."""
-        by_type = rolls.worth(np.array(prices, dtype=np.int64)).by_type
+        by_type = rolls.worth(prices).by_type
         wanted = sum(price * kind.demand for price, kind in zip(prices, self.instance.kinds, strict=True))
         largest = wanted + sum(numbers[-1] * most for numbers, most in zip(self.choices, by_type, strict=True))
         if largest >= _MOST_WORTH:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, proved_by
 from cutplan.solve.search.greedy import fill_rolls
@@ -19,7 +17,7 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.holding import Rolls
+    from cutplan.solve.roll.holding import Filler, Rolls
     from cutplan.solve.search.certificate import Certificate
     from cutplan.solve.search.greedy import Layouts
     from cutplan.solve.search.grouping import Grouping
@@ -35,7 +33,7 @@ def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], 
     if outcome.is_settled:
         return
     try:
-        for _ in _stages(outcome, rolls or rolls_of(outcome.instance, clock), clock):
+        for _ in _stages(outcome, rolls, clock):
             report(outcome)
             if outcome.is_settled:
                 return
@@ -57,23 +55,24 @@ def settle_in_haste(outcome: Outcome, reason: str) -> None:
     outcome.stopped = None if outcome.is_settled else reason
 
 
-def _stages(outcome: Outcome, rolls: Rolls, clock: Clock) -> Iterator[None]:
+def _stages(outcome: Outcome, rolls: Rolls | None, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step."""
     instance = outcome.instance
+    filler = rolls or filler_of(instance, clock)
     if outcome.layouts is None:
-        outcome.offer(_first_plan(instance, rolls))
+        outcome.offer(_first_plan(instance, filler))
         yield
     if outcome.layouts is None:
         return
-    for certificate in certificates_by_rule(instance, rolls):
+    for certificate in certificates_by_rule(instance, filler):
         outcome.prove(certificate)
         yield
     from cutplan.solve.search.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
 
-    yield from close_gap(outcome, rolls, clock, optimise)
+    yield from close_gap(outcome, rolls or rolls_of(instance, clock), clock, optimise)
 
 
-def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
+def _first_plan(instance: Instance, rolls: Filler) -> Layouts | None:
     """Fill rolls by length: a drop is worth the paper it takes, and a little more the longer it is.
 
     Without the little more, short drops fill the first rolls and long ones fit badly on the last.
@@ -82,7 +81,7 @@ def _first_plan(instance: Instance, rolls: Rolls) -> Layouts | None:
     prices = [kind.length * (4 * longest + kind.length) * SCALE // (5 * longest**2) + 1 for kind in instance.kinds]
     demands = [kind.demand for kind in instance.kinds]
     supply = [roll.supply for roll in instance.roll_types]
-    return fill_rolls(instance, rolls, np.array(prices, dtype=np.int64), demands, supply)
+    return fill_rolls(instance, rolls, prices, demands, supply)
 
 
 def optimise_grouped(
@@ -124,4 +123,4 @@ def _transferred(grouping: Grouping, certificate: Certificate, clock: Clock) -> 
     prices = [
         max(certificate.prices[kind] for kind in kinds) * SCALE // certificate.scale for kinds in grouping.members
     ]
-    return proved_by(grouping.grouped, rolls_of(grouping.grouped, clock), prices)
+    return proved_by(grouping.grouped, filler_of(grouping.grouped, clock), prices)

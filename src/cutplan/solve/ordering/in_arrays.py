@@ -1,0 +1,172 @@
+"""A table laid out in arrays, for the search by layers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, TypeVar
+
+import numpy as np
+
+from cutplan.solve.ordering.open_paper import NO_FIT, SPENT
+from cutplan.solve.ordering.task import NO_PIECE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.layer import Whole
+    from cutplan.solve.ordering.open_paper import Paper
+
+OFFCUTS_OPEN: Final = 2
+"""Offcuts that may lie half cut at once, beside the open rolls."""
+
+MOST_COMPARED: Final = 3_000
+"""States up to which all are compared with one another once and for all."""
+
+T = TypeVar("T", bound=np.generic)
+
+
+class PaperInArrays:
+    """The states of rolls, side by side.
+
+    Attributes
+    ----------
+    steps
+        ``steps[state, kind]``: the state after one drop more, SPENT, or NO_FIT. Call :meth:`reach` first.
+    worths, counts, likes, offsets, useds
+        Of each state, as of :class:`~cutplan.solve.ordering.open_paper.Paper`.
+
+    """
+
+    def __init__(self, paper: Paper) -> None:
+        self.paper = paper
+        self._reached: set[int] = set()
+        self._known = 0
+        self.steps: NDArray[np.int32] = np.full((1, paper.kinds), NO_FIT, dtype=np.int32)
+        self.worths: Whole = np.zeros((1, len(paper.worths[0])), dtype=np.int64)
+        self.counts, self.likes, self.offsets, self.useds = (np.zeros(1, dtype=np.int64) for _ in range(4))
+        self._serving: NDArray[np.bool_] = np.zeros((0, 0), dtype=bool)
+        self._learn()
+
+    def reach(self, states: Iterable[int]) -> None:
+        """Work out where cuts lead from ``states``."""
+        fresh = [state for state in dict.fromkeys(states) if state not in self._reached]
+        if fresh:
+            self._reached.update(fresh)
+            rows = [self.paper.after_each(state) for state in fresh]
+            self._learn()
+            self.steps[fresh] = rows
+
+    def _learn(self) -> None:
+        """Take over the states that have been numbered since."""
+        paper, known, count = self.paper, self._known, len(self.paper.worths)
+        while count > len(self.steps):
+            self.steps, self.worths = _doubled(self.steps), _doubled(self.worths)
+            self.counts, self.likes = _doubled(self.counts), _doubled(self.likes)
+            self.offsets, self.useds = _doubled(self.offsets), _doubled(self.useds)
+        if count > known:
+            self.worths[known:count] = paper.worths[known:]
+            self.counts[known:count], self.likes[known:count] = paper.counts[known:], paper.likes[known:]
+            self.offsets[known:count], self.useds[known:count] = paper.offsets[known:], paper.useds[known:]
+            self._known = count
+
+    def serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Return where whatever can be cut from ``other`` can be cut from ``state`` too, as far as is easily seen."""
+        count = self._known
+        if count > MOST_COMPARED:
+            return self._serves(state, other)
+        known = len(self._serving)
+        if known < count:
+            every, new = np.arange(count), np.arange(known, count)
+            grown = np.empty((count, count), dtype=bool)
+            grown[:known, :known] = self._serving
+            grown[:, known:] = self._serves(every[:, None], new)
+            grown[known:, :known] = self._serves(new[:, None], every[:known])
+            self._serving = grown
+        return self._serving[state, other]
+
+    def _serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
+        wait = self.offsets[other] - self.offsets[state]
+        wait += self.paper.repeat * (wait < 0)
+        is_enough = (self.likes[state] == self.likes[other]) & (self.useds[state] >= self.useds[other] + wait)
+        served: NDArray[np.bool_] = is_enough | (other == SPENT)
+        return served
+
+
+class TableInArrays:
+    """A table in arrays.
+
+    Attributes
+    ----------
+    places
+        How many rolls and offcuts can lie open at once.
+    kind_of, turns
+        Of each piece, in hanging order.
+    turn_ends
+        For each piece, the first piece of the next turn.
+    alike_before
+        For each piece the last of its kind before it: that one is cut first. NO_PIECE for none.
+    price_of
+        ``price_of[kind]``: its price by each list.
+    digits, bases
+        What one unopened roll of each stack adds to :attr:`Layer.unopened`, and one more than there are.
+    fresh, waits_for, are_offcuts
+        Of each stack, as of :class:`Stack`.
+    has_offcuts
+        True when some stack is of offcuts.
+    spare
+        By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost.
+
+    """
+
+    def __init__(self, table: Table) -> None:
+        task = self.task = table.task
+        self.clock, self.open_rolls, self.stacks = table.clock, table.open_rolls, table.stacks
+        self.is_drop_by_drop = table.is_drop_by_drop
+        self.paper = PaperInArrays(table.paper)
+        self.places = table.open_rolls + (OFFCUTS_OPEN if any(rolls.is_offcut for rolls in task.rolls) else 0)
+        self.kind_of = np.array(task.kind_of, dtype=np.int64)
+        self.turns = np.array(task.turns, dtype=np.int64)
+        self.turn_ends: Whole = np.searchsorted(self.turns, self.turns, side="right")
+        self.alike_before = _alike_before(task.kind_of)
+        self.price_of: Whole = np.array(task.prices, dtype=np.int64).reshape(len(task.prices), -1).T
+        self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
+        self.digits: Whole = np.cumprod([1, *self.bases[:-1]])
+        self.fresh: Whole = np.array([stack.state for stack in self.stacks], dtype=np.int64)
+        self.waits_for: Whole = np.array([stack.waits_for for stack in self.stacks], dtype=np.int64)
+        self.are_offcuts = np.array([stack.is_offcut for stack in self.stacks], dtype=bool)
+        self.has_offcuts = bool(self.are_offcuts.any())
+        worth = np.zeros(len(task.prices), dtype=np.int64)
+        for stack in self.stacks:
+            worth += len(stack.rolls) * self.paper.worths[stack.state]
+        self.spare: Whole = worth - self.price_of[self.kind_of].sum(axis=0)
+
+    @property
+    def furthest(self) -> int:
+        """A distance ahead that no cut can exceed, in turns."""
+        return int(self.turns[-1])
+
+    def most_ahead(self, most_waiting: int) -> int:
+        """Return how far behind the next piece to be hung, in pieces, a piece that is cut may stand."""
+        if most_waiting:
+            return len(self.turns) - 1
+        return int((self.turn_ends - np.arange(len(self.turns))).max()) - 1
+
+    def least_ahead(self, most_waiting: int) -> int:
+        """Return how far ahead some drop must be cut if ``most_waiting`` wait at some moment."""
+        return most_waiting if self.is_drop_by_drop else min(most_waiting, 1)
+
+
+def _alike_before(kind_of: tuple[int, ...]) -> Whole:
+    """Return for each piece the last one of the same kind before it: that one is cut first. NO_PIECE for none."""
+    last: dict[int, int] = {}
+    before = []
+    for piece, kind in enumerate(kind_of):
+        before.append(last.get(kind, NO_PIECE))
+        last[kind] = piece
+    return np.array(before, dtype=np.int64)
+
+
+def _doubled(table: NDArray[T]) -> NDArray[T]:
+    return np.concatenate([table, np.zeros_like(table)])

@@ -1,0 +1,86 @@
+"""What a roll of a repeating print can hold where places and kinds are few: no array is worth its loading then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+
+from cutplan.solve.layout import Layout
+from cutplan.solve.roll.filling import Filling
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.roll.holding import Prices
+    from cutplan.solve.roll.places import Places
+
+MOST_STEPS: Final = 6_000
+"""Steps from all nodes in all windows up to which arrays take longer to load than they save."""
+
+
+def are_few(places: Places) -> bool:
+    """Return True when no array is needed to look at every step of every window."""
+    steps = sum(map(len, places.classes))
+    return places.end // len(places.classes) * steps * len(places.windows) <= MOST_STEPS
+
+
+@dataclass(frozen=True)
+class FewWorth:
+    """The most that rolls can be worth at ``prices``; ``to_go[window][node]`` from each node on, up to the end."""
+
+    rolls: FewPlaces
+    prices: list[int]
+    to_go: list[list[int]]
+
+    @cached_property
+    def of_windows(self) -> list[int]:
+        """The value of each window."""
+        return [to_go[window.first] for window, to_go in zip(self.rolls.places.windows, self.to_go, strict=True)]
+
+    @cached_property
+    def by_type(self) -> list[int]:
+        """The most that a roll of each type can be worth: the sum over its stretches of the best window."""
+        return best_by_type(self.rolls.windows, self.of_windows)
+
+    def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
+        """Return the most valuable layout found."""
+        rolls = self.rolls
+        filling = Filling(rolls.places, self.prices, remaining)
+        kinds = filling.kinds(rolls.windows[roll_type], self.of_windows, self.to_go.__getitem__, rolls.clock)
+        return Layout(roll_type, kinds)
+
+
+class FewPlaces:
+    """The rolls of an instance whose places are few."""
+
+    def __init__(self, instance: Instance, places: Places, clock: Clock) -> None:
+        self.clock = clock
+        self.places = places
+        self.windows = places.by_stretch(instance)
+
+    def worth(self, prices: Prices) -> FewWorth:
+        """Return what rolls can be worth at ``prices``."""
+        self.clock.check()
+        price_of = [int(price) for price in prices]
+        return FewWorth(self, price_of, [self._to_go(window, price_of) for window in range(len(self.places.windows))])
+
+    def _to_go(self, number: int, prices: list[int]) -> list[int]:
+        places, window = self.places, self.places.windows[number]
+        to_go = [0] * (places.end + 1)
+        for node in range(places.end - 1, window.first - 1, -1):
+            room = window.limit - places.coordinate(node)
+            best = to_go[node + 1]
+            for kind, nodes, length in places.classes[node % len(places.classes)]:
+                if length > room:
+                    break
+                best = max(best, prices[kind] + to_go[min(node + nodes, places.end)])
+            to_go[node] = best
+        return to_go
+
+
+def best_by_type(windows: list[list[list[int]]], of_windows: list[int]) -> list[int]:
+    """Return the most that a roll of each type can be worth: the sum over its stretches of the best window."""
+    return [sum(max(of_windows[window] for window in held) for held in stretches) for stretches in windows]
