@@ -35,7 +35,7 @@ from cutplan.solve.instance import DropKind, Instance, RollType, scale
 from cutplan.solve.layout import places_of
 from cutplan.solve.roll import filling
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search import bound, closing, cover, purchase
+from cutplan.solve.search import bound, closing, cover, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
@@ -546,6 +546,11 @@ def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
     assert 1.0 <= taken < 5.0  # with time for the checker on a busy machine
     assert (plan.rolls_needed, int(plan.proof.bound)) == (3, 2)
     assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
+
+
+def test_a_programme_that_does_not_end_is_left_within_half_a_second() -> None:
+    """The time limit is kept within half a second: the patience with CBC, and the step in which it is looked at."""
+    assert programme.PATIENCE + programme.STEP <= 0.5
 
 
 def test_plan_found_in_time_is_kept_though_the_programme_is_not_decided() -> None:
