@@ -32,12 +32,16 @@ from cutplan.progress.entries import (
 )
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.record import Entry, RecordError, RecordRead
-from cutplan.progress.state import NotPossibleError, State
+from cutplan.progress.remains import NothingToCutError
+from cutplan.progress.state import MOST_LONGER, NotPossibleError, State
+from cutplan.progress.work import ChangedScenarioError, NotBegunError
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from cutplan.errors import CutplanError
 
 MM = Fraction
 
@@ -433,6 +437,8 @@ def test_what_is_pasted_at_the_days_end_has_soaked_overnight() -> None:
     ("happening", "message"),
     [
         (lambda state: done(state, 4, 4), "step 4 is given twice, so nothing was recorded"),
+        (lambda state: done(state, 4, 8, 8), "step 8 is given twice, so nothing was recorded"),
+        (lambda state: state.after(state.cut_of("2", "roll-1", MM(0))), "what is cut is longer than nothing"),
         (lambda state: done(state, 0), "there is no step 0: the plan's steps run from 1 to 11"),
         (lambda state: state.after(Pasted(("2",))), "drop 2 does not lie unpasted on the table; these do: 1"),
         (
@@ -459,6 +465,24 @@ def test_what_is_told_wrong_is_refused_and_says_why(happening: Callable[[State],
         happening(done(begun(), 1, 2, 3))
 
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(
+    "refusal", [ChangedScenarioError, NotBegunError, NotPossibleError, NothingToCutError, RecordError]
+)
+def test_refusals_at_the_table_are_wrong_usage(refusal: type[CutplanError]) -> None:
+    """Whatever the record, the state or what remains refuses ends with exit status 2."""
+    assert refusal.exit_status == 2
+
+
+def test_roll_may_measure_as_much_longer_as_rolls_are_made_and_no_longer() -> None:
+    """What is left of a roll may be that much more than its label says, to the millimetre."""
+    state = done(begun(), 1, 2, 3)
+    most = state.roll("roll-1").most_left * (1 + MOST_LONGER)
+
+    assert state.after(Measured("roll-1", most)).roll("roll-1").most_left == most
+    with pytest.raises(NotPossibleError, match="left at most"):
+        state.after(Measured("roll-1", most + 1))
 
 
 def test_record_that_cannot_have_happened_names_the_entry() -> None:
