@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from concurrent.futures import ThreadPoolExecutor
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -191,10 +191,27 @@ def test_day_off_makes_nobody_late(day: Visitor) -> None:
     work, state = day.desk.work(), day.desk.state()
     assert work is not None
     now = datetime(2030, 5, 6, 7, 0, tzinfo=UTC)
-    moment = next_by_timetable(day.desk, work, state, now)
+    moment = next_by_timetable(work, state, day.desk.scenario().pace, now)
 
     assert moment is not None
     assert moment.by == datetime(2030, 5, 5, 8, 3, tzinfo=UTC)
+
+
+def test_new_plan_has_a_timetable_from_the_next_day_on(day: Visitor) -> None:
+    """On the day on which it is made the hours are gone; its own first day is the next on which somebody works."""
+    piece = cut_first(day)
+    assert told(day, "spoiled", piece=piece, why="torn") == {}
+    assert told(day, "replan", entry=len(work_on(day.desk.scenario()).entries)) == {}
+    table = " ".join(day.get("/part/table").text.split())
+    work, state, pace = work_on(day.desk.scenario()), day.desk.state(), day.desk.scenario().pace
+    tomorrow = datetime.now(UTC) + timedelta(days=1)
+    moment = next_by_timetable(work, state, pace, tomorrow)
+
+    assert state.plan.number == 2
+    assert "<td>08:00</td>" in table
+    assert "By the timetable:" not in table
+    assert moment is not None
+    assert moment.by == tomorrow.replace(hour=8, minute=0, second=0, microsecond=0)
 
 
 def test_flaw_and_length_found_otherwise_are_recorded(day: Visitor) -> None:

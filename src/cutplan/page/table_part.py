@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
-from cutplan.page.wall_clock import local, next_by_timetable, soaking
+from cutplan.page.wall_clock import acts_of, local, next_by_timetable, soaking
 from cutplan.progress.plan_in_use import Effect, TableStep
 from cutplan.progress.remains import misfits
 from cutplan.progress.roll_now import RollAtTable
@@ -23,7 +23,7 @@ from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.names import capital
 from cutplan.render.words.readings import left_over, place, to_cut
-from cutplan.table.timetable import clock, timetable_of
+from cutplan.table.timetable import Pace, clock
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
@@ -90,8 +90,8 @@ def table_content(desk: Desk) -> dict[str, object]:
         "last_entry": counting[-1].number if counting else 0,
         "is_free": state.job.paper.pattern.is_free,
         "is_listed": all(lot.count is not None for lot in state.job.rolls),
-        "timetable": list(_timetable(desk)) if state.plan.number == 1 else [],
-        "due": None if work is None else next_by_timetable(desk, work, state, now),
+        "timetable": list(_timetable(state, scenario.pace)),
+        "due": None if work is None else next_by_timetable(work, state, scenario.pace, now),
         "soaking": [] if work is None else list(soaking(work, state, scenario.pace, now)),
         "to_cut": [(drop, isolated(drop)) for drop in dict.fromkeys(chain(*state.to_be_cut.values()))],
         "log": [
@@ -148,11 +148,8 @@ def _left(roll: RollAtTable, units: str) -> str:
     return least if roll.is_certain else f"{least} to {show(roll.most_left, units, Rounding.DOWN)}"
 
 
-def _timetable(desk: Desk) -> Iterator[tuple[str, str]]:
+def _timetable(state: State, pace: Pace | None) -> Iterator[tuple[str, str]]:
     """Yield when to do what, where the scenario tells the pace of the work."""
-    planned = desk.planned()
-    pace = planned.scenario.pace
-    timetable = None if pace is None else timetable_of(planned.sequence, pace)
-    if pace is not None and timetable is not None:
-        for act in timetable.acts:
+    if pace is not None:
+        for act in acts_of(state.plan):
             yield clock(act.begin), capital(act_in_words(act, pace))

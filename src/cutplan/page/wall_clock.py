@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from fractions import Fraction
+from typing import Any
 
 from cutplan.progress.entries import Pasted
+from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.state import State
 from cutplan.progress.work import Work
 from cutplan.render.drawing.lettering import isolated_piece
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.words.names import capital
-from cutplan.table.timetable import DAY, Act, ActKind, Pace, clock, timetable_of
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
+from cutplan.table.timetable import DAY, Act, ActKind, Pace, clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,18 +28,38 @@ class Moment:
     is_soak: bool = False
 
 
-def next_by_timetable(desk: Desk, work: Work, state: State, now: datetime) -> Moment | None:
-    """Return what the timetable has next; None where none is kept, or the work goes on by another plan."""
-    planned = desk.planned()
-    pace = planned.scenario.pace
-    if pace is None or state.plan.number != 1 or planned.first.steps != state.plan.steps:
-        return None
-    timetable = timetable_of(planned.sequence, pace)
-    following = next((act for act in timetable.acts if not _is_done(act, state)), None) if timetable else None
-    if following is None:
+def acts_of(plan: PlanInUse) -> list[Act]:
+    """Return the timetable that a plan was written with; none where its scenario tells no pace."""
+    acts: Any = plan.document.get("timetable", ())
+    return [
+        Act(
+            ActKind(told["act"]),
+            begin := Fraction(told["begin"]),
+            begin + Fraction(str(told["minutes"])),
+            told["piece"],
+            tuple(told["steps"]) if "steps" in told else None,
+        )
+        for told in acts
+    ]
+
+
+def next_by_timetable(work: Work, state: State, pace: Pace | None, now: datetime) -> Moment | None:
+    """Return what the timetable has next; None where none is kept.
+
+    A plan for the rest has days of its own, of which the first is the next after that on which it was made.
+    """
+    following = next((act for act in acts_of(state.plan) if not _is_done(act, state)), None)
+    taken_up = [entry for entry in work.counting if isinstance(entry.event, PlanInUse)][-1:]
+    if following is None or pace is None or not taken_up:
         return None
     # The timetable's days are those on which somebody works: no day off makes one late.
+    made = local(taken_up[0].at, now).date()
     days = {local(entry.at, now).date() for entry in work.counting} - {now.date()}
+    days = {day for day in days if day >= made}
+    if state.plan.number > 1:
+        days.discard(made)
+        if made == now.date():
+            return None
     day = timedelta(days=int(following.begin // DAY) - len(days))
     due = datetime.combine(now.date(), datetime.min.time(), now.tzinfo) + day
     due += timedelta(minutes=float(following.begin % DAY))
