@@ -412,6 +412,10 @@ def _corner(document: dict[str, object]) -> None:
     document["scenario"]["wall"][0]["width"] = 1499  # type: ignore[index]
 
 
+def _level(document: dict[str, object]) -> None:
+    document["scenario"]["band"][1]["level_line"] = 700  # type: ignore[index]
+
+
 def _turned(document: dict[str, object]) -> None:
     document["parts"].reverse()  # type: ignore[attr-defined]
 
@@ -420,6 +424,7 @@ def _turned(document: dict[str, object]) -> None:
     ("plant", "said"),
     [
         (_turned, "not told as they hang"),
+        (_level, "another level line"),
         (_paper, "paper of its plan is not what"),
         (_wall, "10 mm off"),
         (_rail, "10 mm off"),

@@ -624,3 +624,15 @@ def test_what_is_wrong_with_a_border_is_said(written: str, instead: str, said: s
         parse_job(HIGH.replace(written, instead), "room.toml")
 
     assert any(said in fault.what for fault in caught.value.faults), caught.value.faults
+
+
+def test_a_border_that_leaves_its_wall_is_the_one_fault_of_its_job() -> None:
+    """A window 100 from the corner has no room for a border of 120; a material for the lining is none the worse."""
+    text = HIGH.replace("foot = 2200", 'round = "window"').replace("left = 800", "left = 100")
+    text += '[lining]\nname = "lining 1000"\nroll_length = "10 m"\nroll_width = 560\n'
+    text += '[[material]]\nname = "filler"\nuse = "filler"\non = ["lining"]\n'
+
+    with pytest.raises(ScenarioError) as caught:
+        parse_job(text, "room.toml")
+    (fault,) = caught.value.faults
+    assert 'with it "window": its left cannot be less than 0, not −20 mm' in fault.what

@@ -208,7 +208,9 @@ def test_borders_in_one_paper_are_cut_from_the_same_spool() -> None:
     border += 'roll_width = 100\nmatch = "18 cm"\n'
     text = ONE_PAPER + border.format("chair border", 900) + border.format("crown", 2200)
 
-    assert [(part.name, part.what) for part in job_of(text).parts[1:]] == [("chair border and crown", "border")]
+    (_, borders) = job_of(text).parts
+    assert (borders.name, borders.what) == ("chair border and crown", "border")
+    assert not borders.scenario.doubts, "a border may be 100 wide"
     assert [plan["rolls_needed"] for plan in json.loads(planned(text))["plans"]] == [1, 1]
     assert check_text(planned(text)).holds
 

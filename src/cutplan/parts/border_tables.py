@@ -83,7 +83,7 @@ def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> l
         framed(room, borders)
     except RoomError as error:
         root.reject(
-            "border", f"those round openings are in one another's way: an opening with its border {_why(error, root)}"
+            "border", f"those round openings are in one another's way: an opening with its border: {_why(error, root)}"
         )
         return []
     return borders
@@ -171,13 +171,16 @@ def _framed(border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Bor
         others = tuple(other for other in room.walls[number].openings if other is not opening)
         replace(room.walls[number], openings=(*others, without_frame(opening, floor, border.paper.width)))
     except RoomError as error:
-        table.reject("round", f"there is no room for the border: with it {describe(opening.name)} {_why(error, table)}")
+        table.reject(
+            "round", f"there is no room for the border: with it {describe(opening.name)}: {_why(error, table)}"
+        )
         return None
     return replace(border, round=(number, opening))
 
 
 def _why(error: RoomError, table: Table) -> str:
-    return "; ".join(found.what.read(table.reading.units or "mm") for found in error.findings)
+    said = [(found.path[-1:], found.what.read(table.reading.units or "mm")) for found in error.findings]
+    return "; ".join(f"its {key[0]} {what}" if key and isinstance(key[0], str) else what for key, what in said)
 
 
 def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:

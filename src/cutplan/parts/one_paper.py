@@ -12,6 +12,7 @@ from cutplan.parts.part import Part
 from cutplan.scenario.read import Scenario, exactly, parsed_scenario
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading
+from cutplan.scenario.usual import BORDER_WIDTH
 from cutplan.scenario.write import drop_entry, plain, roll_entry
 
 if TYPE_CHECKING:
@@ -65,7 +66,8 @@ def _one_job(parts: Sequence[Part], tables: Mapping[str, Table], text: str, sour
         walls = {drop.wall for drop in drops}
         named = [f"{wall}, {part}" for wall in first_walls for part in names if f"{wall}, {part}" in walls]
         whole["cutting"] = {**cutting, "first_walls": named}
-    reading = Reading(moved=dict.fromkeys(whole, tables[names[0]]))
+    usual = {} if parts[0].border is None else {"roll_width": BORDER_WIDTH}
+    reading = Reading(moved=dict.fromkeys(whole, tables[names[0]]), usual=usual)
     scenario = parsed_scenario({key: exactly(value) for key, value in whole.items()}, text, f"{source}/{name}", reading)
     bands = tuple((part.name, _named(part.name, found)) for part in parts for _, found in part.set_out)
     scenario = replace(scenario, notes=(*scenario.notes, *_notes(parts, scenario, name)), bands=bands)

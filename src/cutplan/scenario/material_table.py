@@ -22,10 +22,11 @@ def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
     named = [(table, table.text("name")) for table in tables]
     reject_repeats(named, "name")
     found = []
+    are_known = not root.reading.has_faults
     for table, name in named:
         use = table.kind("use", Use)
         on = table.raw("on")
-        if on is not None and not (isinstance(on, list) and on and all(part in parts for part in on)):
+        if on is not None and are_known and not (isinstance(on, list) and on and all(part in parts for part in on)):
             known = ", ".join(map(describe, parts))
             table.reject("on", f"must be a list of parts of this job, not {describe(on)}; they are {known}")
             on = None

@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
 from cutplan.check.report import Violation, mm
+from cutplan.check.stated.echo import with_units
 from cutplan.check.stated.fields import Table
 from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
 from cutplan.check.survey.wall_line import TAKEN, Edges
@@ -85,9 +86,19 @@ def room_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Viol
         if plan.survey is None or len(plan.survey.walls) != len(room.walls):
             yield Violation("bands", f"band {name!r}", "its plan is not for the walls of this room")
             continue
+        level, own = _level_line(room.scenario, table), _level_line(plan.scenario, {})
+        if level != own:
+            yield Violation("bands", f"band {name!r}", "its print hangs from another level line than was asked for")
         for number, wall in enumerate(room.papered()):
             yield from _wall_rule(name, stretch, number, wall, plan.survey)
             yield from _things_rule(f"band {name!r} on {wall.name!r}", room, wall, plan.survey.walls[number])
+
+
+def _level_line(scenario: Mapping[str, object], band: Mapping[str, object]) -> Fraction | None:
+    """Return the level line that a band is given, else that of its room; None where neither tells one."""
+    whole = scenario.get("room")
+    told = band.get("level_line", whole.get("level_line") if isinstance(whole, dict) else None)
+    return None if told is None else with_units(Table("", dict(scenario), [])).as_length("level_line", told)
 
 
 def _bands(room: PartedRoom) -> Iterator[tuple[_Stretch, str, Mapping[str, object]]]:
