@@ -40,9 +40,10 @@ class Filling:
         for windows in stretches:
             self.best, self.best_worth, self.patience = [], 0, PATIENCE
             for window in sorted(windows, key=lambda window: -of_windows[window]):
-                if of_windows[window] > self.best_worth:
-                    clock.check()
-                    self.search(window, to_go(window))
+                if of_windows[window] <= self.best_worth or self.patience <= 0:
+                    break
+                clock.check()
+                self.search(window, to_go(window))
             kinds += self.best
             for kind in self.best:
                 self.remaining[kind] -= 1

@@ -15,9 +15,10 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from cutplan.solve.search.certificate import SCALE, certify, nothing_proved
+from cutplan.solve.search.outcome import say_nothing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from numpy.typing import NDArray
 
@@ -41,7 +42,7 @@ MANY_KINDS = 60
 WEIGHTS = (0.8, 0.4)
 """How much the best prices so far count beside those of the linear programme, as long as that leads to columns."""
 
-APART = 6
+APART = 24
 """How many times columns are sought that have no drops in common with those before."""
 
 NEARLY = 1e-6
@@ -67,17 +68,19 @@ def relax(
     *,
     good_enough: int | None = None,
     start: Certificate | None = None,
+    prove: Callable[[Certificate], None] = say_nothing,
 ) -> Relaxation:
     """Return the linear relaxation's bound and solution.
 
     ``columns`` must hold a feasible plan. The generation stops early once the bound, rounded up, reaches
     ``good_enough``, if given. ``start`` is a certificate of ``instance`` that is known already, or of the bound 0; with
     it the prices of many kinds are steadied, for which ``rolls`` must hold a shorter drop where they hold a longer one.
+    ``prove`` is told of every better certificate at once, so that it is known even when time is up before the end.
     """
     master, nothing = _Master(instance, columns), nothing_proved(instance)
     if start is not None and is_large(instance):
-        return _Steadied(master, rolls, clock, start, good_enough).relaxation()
-    return _Generation(master, rolls, clock, nothing, good_enough).relaxation()
+        return _Steadied(master, rolls, clock, start, good_enough=good_enough, prove=prove).relaxation()
+    return _Generation(master, rolls, clock, nothing, good_enough=good_enough, prove=prove).relaxation()
 
 
 def is_large(instance: Instance) -> bool:
@@ -93,13 +96,21 @@ class _Generation:
     """Columns generated at the prices of the linear programme, until none is worth more than its roll."""
 
     def __init__(
-        self, master: _Master, rolls: Pricing, clock: Clock, best: Certificate, good_enough: int | None
+        self,
+        master: _Master,
+        rolls: Pricing,
+        clock: Clock,
+        best: Certificate,
+        *,
+        good_enough: int | None,
+        prove: Callable[[Certificate], None],
     ) -> None:
         self.master = master
         self.rolls = rolls
         self.clock = clock
         self.best = best
         self.good_enough = good_enough
+        self.prove = prove
 
     @property
     def is_enough(self) -> bool:
@@ -129,6 +140,7 @@ class _Generation:
         certificate = certify(self.master.instance, prices, worth.by_type, SCALE)
         if certificate.bound > self.best.bound:
             self.best = certificate
+            self.prove(certificate)
         return worth
 
 
@@ -145,11 +157,10 @@ class _Steadied(_Generation):
 
     """
 
-    def __init__(
-        self, master: _Master, rolls: Pricing, clock: Clock, best: Certificate, good_enough: int | None
-    ) -> None:
-        super().__init__(master, rolls, clock, best, good_enough)
+    def relaxation(self) -> Relaxation:
+        """Generate columns until the bound is good enough or the best there is."""
         self.master.let_shorter_drops_replace_longer()
+        return super().relaxation()
 
     def _fresh(self, prices: Prices) -> dict[_Column, Layout]:
         for weight in WEIGHTS:

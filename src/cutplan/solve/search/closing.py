@@ -33,9 +33,14 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     """
     good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
     relaxation = relax(
-        outcome.instance, rolls, outcome.layouts or {}, clock, good_enough=good_enough, start=outcome.certificate
+        outcome.instance,
+        rolls,
+        outcome.layouts or {},
+        clock,
+        good_enough=good_enough,
+        start=outcome.certificate,
+        prove=outcome.prove,
     )
-    outcome.prove(relaxation.certificate)
     yield
     for layouts in round_and_fill(outcome.instance, rolls, relaxation):
         outcome.offer(layouts)

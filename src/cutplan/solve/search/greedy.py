@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
-    from cutplan.solve.roll.holding import Filler, Prices
+    from cutplan.solve.roll.holding import Fillable, Filler, Prices
 
 Layouts = dict["Layout", int]
 """Layouts and how many rolls are cut like each."""
@@ -18,25 +18,28 @@ STRESS = 1.02
 """Exponent by which long drops count for more than their length when prices are corrected."""
 
 
+A_FEW = 50
+"""One in so many kinds may have run out before it is reckoned anew what rolls can be worth."""
+
+
 def fill_rolls(
     instance: Instance, rolls: Filler, prices: Prices, demands: Sequence[int], supply: Sequence[int | None]
 ) -> Layouts | None:
     """Return layouts for ``demands`` of each kind, or None when ``supply`` runs out first.
 
     Rolls are filled with the most valuable drops still wanted, the roll whose filling is worth most for what it
-    costs first.
+    costs first. What rolls can be worth is reckoned anew only when more than a few of the kinds have run out: until
+    then it is a little too much, which steers the filling nearly as well.
     """
     layouts: Layouts = {}
     remaining = list(demands)
     left = list(supply)
-    while any(remaining):
-        layout = _next_layout(
-            instance,
-            rolls,
-            [int(price) if wanted else 0 for price, wanted in zip(prices, remaining, strict=True)],
-            remaining,
-            left,
-        )
+    worth, priced = None, 0
+    while wanted := len(remaining) - remaining.count(0):
+        if worth is None or (priced - wanted) * A_FEW > priced:
+            now = [int(price) if number else 0 for price, number in zip(prices, remaining, strict=True)]
+            worth, priced = rolls.worth(now), wanted
+        layout = _next_layout(instance, worth, prices, remaining, left)
         if layout is None:
             return None
         take(layouts, layout, remaining, left)
@@ -99,9 +102,8 @@ def take(
 
 
 def _next_layout(
-    instance: Instance, rolls: Filler, prices: Sequence[int], remaining: Sequence[int], supply: Sequence[int | None]
+    instance: Instance, worth: Fillable, prices: Prices, remaining: Sequence[int], supply: Sequence[int | None]
 ) -> Layout | None:
-    worth = rolls.worth(prices)
     in_stock = [roll_type for roll_type, left in enumerate(supply) if left != 0]
     if len(in_stock) == 1:
         layout = worth.fill(in_stock[0], remaining)
@@ -116,7 +118,7 @@ def _next_layout(
         if supply[roll_type] == 0:
             continue
         layout = worth.fill(roll_type, remaining)
-        rate = _rate(sum(prices[kind] for kind in layout.kinds), costs[roll_type])
+        rate = _rate(sum(int(prices[kind]) for kind in layout.kinds), costs[roll_type])
         if rate > best_rate:
             best, best_rate = layout, rate
     return best
