@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from copy import deepcopy
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING, Any
@@ -12,8 +13,14 @@ import pytest
 
 from cutplan.check import check_text
 from cutplan.errors import ScenarioError
+from cutplan.paper.pattern import FREE
+from cutplan.parts.border import BorderPaper
+from cutplan.parts.border_along_walls import along_line
 from cutplan.parts.part import PartKind
+from cutplan.parts.rails import Line
 from cutplan.parts.read_parts import parse_job
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Corner, Room, Wall
 from cutplan.solve import make_plan
 from parts_planned import job_of, planned
 
@@ -636,3 +643,15 @@ def test_a_border_that_leaves_its_wall_is_the_one_fault_of_its_job() -> None:
         parse_job(text, "room.toml")
     (fault,) = caught.value.faults
     assert 'with it "window": its left cannot be less than 0, not −20 mm' in fault.what
+
+
+def test_strip_that_ends_in_a_corner_takes_nothing_of_the_next_wall() -> None:
+    """Joined anywhere, a strip as long as the first wall ends in its corner: the next wall has a strip of its own."""
+    wall = Wall("long", Fraction(3000), Profile.at_height(Fraction(2400)), Profile.at_height(Fraction(0)))
+    room = Room((wall, replace(wall, name="next")), (Corner.internal(),), closes=False)
+    paper = BorderPaper(Fraction(100), FREE, Fraction(3000), joins_in_corners=False)
+
+    found = along_line(room, Line(Fraction(1000)), paper, (0, Fraction(1500)), None, by_top=False)
+
+    covered = [[(on.wall, int(on.left), int(on.right)) for on in strip.stretches] for strip in found.strips]
+    assert covered == [[(0, 0, 3000)], [(1, 0, 3000)]]

@@ -8,15 +8,13 @@ the first wall; the print of a strip from the end that comes off first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from typing import NamedTuple
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
-from cutplan.room.walls import CornerKind, Opening, OpeningKind, Room, Wall
-from cutplan.setting_out.finish import FinishAt, sensible_finishes
+from cutplan.room.walls import Opening, OpeningKind, Room, Wall
 
 
 class StripOnWall(NamedTuple):
@@ -103,101 +101,6 @@ class BorderPaper(NamedTuple):
     pattern: Pattern
     longest: Length
     joins_in_corners: bool = True
-
-
-def round_room(
-    room: Room, foot: Length, paper: BorderPaper, motif_at: tuple[int, Length], closing: tuple[int, Length] | None
-) -> BorderSetOut:
-    """Return a border round the walls, its lower edge at ``foot``.
-
-    It is joined in internal corners and at openings as high as it is wide, else where a roll ends. ``motif_at`` is the
-    wall and the place of a motif, ``closing`` those where a room closes; None for an opening that interrupts it, or the
-    corner nearest to a door.
-    """
-    lefts = list(accumulate((wall.width for wall in room.walls), initial=ZERO))
-    whole = lefts[-1]
-    free = [
-        (lefts[number] + left, lefts[number] + right)
-        for number, wall in enumerate(room.walls)
-        for left, right in free_along(wall, foot, foot + paper.width)
-    ]
-    if not free:
-        return BorderSetOut((), None)
-    begin = ZERO
-    if room.closes:
-        gaps = [one[1] for one, other in pairwise([*free, (free[0][0] + whole, ZERO)]) if one[1] < other[0]]
-        if closing is None and not gaps:
-            corner = next(each for each in sensible_finishes(room, motif_at[0]) if isinstance(each, FinishAt))
-            closing = corner.wall, corner.at
-        begin = gaps[0] if closing is None else lefts[closing[0]] + closing[1]
-        begin %= whole
-    inner = (
-        []
-        if not paper.joins_in_corners
-        else [lefts[number + 1] for number, corner in enumerate(room.corners) if corner.kind is CornerKind.INTERNAL]
-    )
-    motif = lefts[motif_at[0]] + motif_at[1]
-    strips = []
-    for left, right in _parts(
-        _rotated(free, begin, whole), {place + turn for place in inner for turn in (ZERO, whole)}, paper.longest
-    ):
-        ahead = motif if motif >= begin else motif + whole
-        stretches = tuple(_on_walls(lefts, left, right, foot, foot + paper.width))
-        strips.append(BorderStrip(right - left, paper.pattern.within_repeat(ahead - left), stretches))
-    if not room.closes:
-        return BorderSetOut(tuple(strips), None)
-    wall = max(number for number, left in enumerate(lefts[:-1]) if left <= begin)
-    ends = any(left < place <= right for left, right in free for place in (begin, begin + whole))
-    begins = any(left <= begin < right for left, right in free)
-    is_hidden = not (ends and begins)
-    return BorderSetOut(tuple(strips), Closes(wall, begin - lefts[wall], out_by(paper.pattern, whole), is_hidden))
-
-
-def free_along(wall: Wall, foot: Length, head: Length) -> Iterator[tuple[Length, Length]]:
-    """Yield the stretches of a wall along which no opening takes all of the heights from ``foot`` to ``head``."""
-    at = ZERO
-    whole = (opening for opening in wall.openings if opening.foot <= foot and opening.head >= head)
-    for opening in sorted(whole, key=lambda opening: opening.left):
-        if opening.left > at:
-            yield at, opening.left
-        at = max(at, opening.right)
-    if at < wall.width:
-        yield at, wall.width
-
-
-def _rotated(free: Sequence[tuple[Length, Length]], begin: Length, whole: Length) -> list[tuple[Length, Length]]:
-    """Return the stretches of a run in order from ``begin`` once round; one that lies across it is parted there."""
-    after = [(max(left, begin), right) for left, right in free if right > begin]
-    return after + [(left + whole, min(right, begin) + whole) for left, right in free if left < begin]
-
-
-def _parts(
-    free: Sequence[tuple[Length, Length]], corners: set[Length], longest: Length
-) -> Iterator[tuple[Length, Length]]:
-    """Yield the strips that stretches of a run are hung in: joined at corners, else where a roll ends."""
-    runs: list[list[Length]] = []
-    for left, right in free:
-        if runs and runs[-1][1] == left and left not in corners:
-            runs[-1][1] = right
-        else:
-            runs.append([left, right])
-    for left, right in runs:
-        at = left
-        while right - at > longest:
-            yield at, at + longest
-            at += longest
-        yield at, right
-
-
-def _on_walls(
-    lefts: Sequence[Length], left: Length, right: Length, foot: Length, head: Length
-) -> Iterator[StripOnWall]:
-    whole = lefts[-1]
-    for turn in (ZERO, whole):
-        for number, (start, end) in enumerate(pairwise(lefts)):
-            low, high = max(left - turn, start), min(right - turn, end)
-            if low < high:
-                yield StripOnWall(number, low - start, high - start, foot, head)
 
 
 def out_by(pattern: Pattern, round_: Length) -> Length:

@@ -12,13 +12,12 @@ from cutplan.parts.border import (
     BorderSetOut,
     BorderStrip,
     round_opening,
-    round_room,
     without_frame,
     without_run,
 )
+from cutplan.parts.border_along_walls import along_line, has_step, leaning, stays_on
 from cutplan.parts.part import Part, PartKind
 from cutplan.parts.rails import Line, read_line
-from cutplan.parts.raked_border import along_line, has_step, leaning, stays_on
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Opening, Room
 from cutplan.scenario.cutting_table import HABIT_KEYS
@@ -41,6 +40,7 @@ BORDER_KEYS: Final = (
 _TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
 JOINS: Final = ("in corners", "anywhere")
 _START_KEYS: Final = ("wall", "at", "middle_of", "between")
+_FLOOR: Final = Line(ZERO)
 USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 """How much longer a strip is cut at each end: 2 in, or 50 mm, in all [web note, US pages on borders]."""
 
@@ -50,7 +50,7 @@ class Border:
     """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet.
 
     ``across`` is how many a roll has side by side.
-    ``line`` is of one along slopes: along what its lower edge runs, or its upper one where the second is true.
+    ``line`` is along what its lower edge runs, or its upper one where ``by_top``; ``foot`` where that is level.
     """
 
     name: str
@@ -60,7 +60,8 @@ class Border:
     is_let_in: bool
     across: int = 1
     foot: Length = ZERO
-    line: tuple[Line, bool] | None = None
+    line: Line = _FLOOR
+    by_top: bool = False
     round: tuple[int, Opening] | None = None
     motif_at: tuple[int, Length] = (0, ZERO)
     closing: tuple[int, Length] | None = None
@@ -69,10 +70,7 @@ class Border:
         """Return its strips; one round the room stops at the borders round openings of the room as it is ``framed``."""
         if self.round is not None:
             return round_opening(room, *self.round, self.paper)
-        if self.line is not None:
-            line, by_top = self.line
-            return along_line(framed, line, self.paper, self.motif_at, self.closing, by_top=by_top)
-        return round_room(framed, self.foot, self.paper, self.motif_at, self.closing)
+        return along_line(framed, self.line, self.paper, self.motif_at, self.closing, by_top=self.by_top)
 
 
 def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> list[Border]:
@@ -186,16 +184,15 @@ def _why(error: RoomError, table: Table) -> str:
 def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
     """Return a border round the room at the height that its table names."""
     table = border.table
-    height = _height(border, room)
+    placed = _placed(border, room)
     holder = table if table.has("start") else root
     motif: tuple[int, Length] | None = (0, room.walls[0].width / 2)
     if holder.has("start"):
         motif = _motif_at(holder.table("start", _START_KEYS if holder is table else START_KEYS), surveyed)
     finish = read_finish(table, surveyed, closes=room.closes) if table.has("finish") else None
-    if height is None or motif is None:
+    if placed is None or motif is None:
         return None
-    foot, line = height
-    border = replace(border, foot=foot, line=line, motif_at=motif)
+    border = replace(placed, motif_at=motif)
     if finish is not None:
         if isinstance(finish, FinishAt):
             return replace(border, closing=(finish.wall, finish.at))
@@ -210,47 +207,40 @@ def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[in
     return None if index is None or at is None else (index, at)
 
 
-def _height(border: Border, room: Room) -> tuple[Length, tuple[Line, bool] | None] | None:
-    """Return the height of a border's lower edge, the same on every wall; or the line that it follows along slopes."""
-    table, key = border.table, "top" if border.table.has("top") else "foot"
-    if table.has("top") and table.has("foot"):
+def _placed(border: Border, room: Room) -> Border | None:
+    """Return a border on its line along the walls, level or not; one that leaves the wall is reported."""
+    table, width, by_top = border.table, border.paper.width, border.table.has("top")
+    key = "top" if by_top else "foot"
+    is_told_twice = by_top and table.has("foot")
+    if is_told_twice:
         table.reject("top", "and foot say the same thing twice; give one of them")
-        return None
-    line = read_line(table, key)
+    line = None if is_told_twice else read_line(table, key)
     if line is None:
         return None
     heights = {line.on(wall).level for wall in room.walls}
     (height,) = heights if len(heights) == 1 else (None,)
-    if height is None:
-        return _along(border, room, line, by_top=key == "top")
-    foot = height - border.paper.width if key == "top" else height
-    for wall in room.walls:
-        if foot < wall.foot.highest(ZERO, wall.width) or foot + border.paper.width > wall.top.lowest(ZERO, wall.width):
-            table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
-            return None
-    return foot, None
-
-
-def _along(border: Border, room: Room, line: Line, *, by_top: bool) -> tuple[Length, tuple[Line, bool] | None] | None:
-    """Return the line of a border along slopes; one that is let in, or leaves the wall, is reported."""
-    table, key = border.table, "top" if by_top else "foot"
-    if border.is_let_in:
+    if height is not None:
+        foot = height - width if by_top else height
+        border = replace(border, foot=foot, line=Line(foot))
+    elif border.is_let_in:
         what = (
             "is hung along a slope: to let it in, part the wall there by a [[rail]] as high as it, and leave this out"
         )
         table.reject("let_in", what)
         return None
+    else:
+        border = replace(border, line=line, by_top=by_top)
     for wall in room.walls:
-        if has_step(wall, line):
+        if has_step(wall, border.line):
             table.reject(key, f"has a step on {describe(wall.name)}, which a border cannot climb; give it another line")
             return None
-        if not stays_on(wall, line, border.paper.width, by_top=by_top):
+        if not stays_on(wall, border.line, width, by_top=border.by_top):
             table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
             return None
-    if border.paper.longest <= leaning(room, line, border.paper.width):
+    if border.paper.longest <= leaning(room, border.line, width):
         table.reject("paper", "a roll is too short to give a strip whose ends are cut to so steep a slope")
         return None
-    return ZERO, (line, by_top)
+    return border
 
 
 def let_in(room: Room, borders: Sequence[Border]) -> Room:

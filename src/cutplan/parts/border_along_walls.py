@@ -1,4 +1,4 @@
-"""Borders along slopes and stairs: a strip along each straight stretch of a line, mitred where its rake changes.
+"""Borders round a room, level or along slopes: a strip along each straight stretch, mitred where its rake changes.
 
 A border is measured along the edge that was asked for, its lower one or its upper one. Its ends lean: cut plumb at
 corners and at openings, mitred where the rake changes, square where a roll ends. The print goes on along the middles of
@@ -97,8 +97,9 @@ def along_line(
 ) -> BorderSetOut:
     """Return a border with its lower edge along a line, or its upper one where it is told ``by_top``.
 
-    ``motif_at`` and ``closing`` are as of a border that runs level. What is measured by its upper edge is reckoned
-    upside down.
+    It is joined in internal corners, where its rake changes, and at openings as high as it is wide, else where a roll
+    ends. ``motif_at`` is the wall and the place of a motif, ``closing`` those where a room closes; None for an opening
+    that interrupts it, or the corner nearest to a door. What is measured by its upper edge is reckoned upside down.
     """
     legs = [
         leg for number, wall in enumerate(room.walls) for leg in _legs(number, wall, line, paper.width, by_top=by_top)
@@ -187,9 +188,15 @@ def _parted(leg: Leg, wall: Wall, width: Length, way: int) -> Iterator[Leg]:
 
 
 def _closing(room: Room, legs: Sequence[Leg], wall: int) -> tuple[int, Length]:
-    """Return where a room's border closes: behind an opening that takes it, else in the corner nearest to a door."""
-    for leg in legs:
-        if leg.is_open:
+    """Return where a room's border closes: at an opening that takes it, else in the corner nearest to a door.
+
+    One that runs level all round closes where the opening begins, any other behind it.
+    """
+    is_level = len({leg.height for leg in legs}) == 1 and not any(leg.rise for leg in legs)
+    for leg, after in pairwise([*legs, legs[0]]):
+        if is_level and after.is_open and not leg.is_open:
+            return after.wall, after.left
+        if leg.is_open and not is_level:
             return leg.wall, leg.right
     corner = next(each for each in sensible_finishes(room, wall) if isinstance(each, FinishAt))
     return corner.wall, corner.at
@@ -253,7 +260,7 @@ def _cut_to_rolls(run: Laid, longest: Length) -> Iterator[Laid]:
         while not leg.is_open and rest.along > room:
             at = rest.left + (rest.right - rest.left) * room / rest.along
             at = (at // SLOPE_STEP) * SLOPE_STEP if rest.rise else at
-            yield Laid((*held, rest.part(rest.left, at)))
+            yield Laid((*held, rest.part(rest.left, at)) if at > rest.left else tuple(held))
             rest, held, room = rest.part(at, rest.right), [], longest
         held.append(rest)
         room -= rest.along
