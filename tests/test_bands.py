@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from copy import deepcopy
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -28,7 +29,6 @@ from program import run
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
 
 WALL = """units = "mm"
@@ -562,3 +562,18 @@ puts = "joint"
     report = check_text(json.dumps(plan_document(plan, scenario)))
 
     assert report.holds, report.violations
+
+
+def test_faults_of_walls_and_of_several_bands_are_told_at_once() -> None:
+    """A wall without a height hides neither the frieze's width nor the filling's repeat, and no band another's."""
+    text = (Path(__file__).parents[1] / "scenarios" / "parts" / "dado-room.toml").read_text(encoding="utf-8")
+    papers = text.replace("roll_width = 530", "roll_width = []").replace(' cm"', ' ells"')
+    both = papers.replace("height = 2700", "height = []", 1)
+
+    for faulty in (papers, both):
+        with pytest.raises(ScenarioError) as raised:
+            parse_job(faulty, "dado-room.toml")
+        told = {fault.line for fault in raised.value.faults}
+        lines = faulty.split("\n")
+
+        assert told == {number for number, line in enumerate(lines, 1) if "= []" in line or " ells" in line}

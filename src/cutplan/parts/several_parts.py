@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, ScenarioError
-from cutplan.parts.bands import OF_A_PART, Band, read_bands
+from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, read_bands
 from cutplan.parts.border_tables import border_part, let_in, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part
 from cutplan.parts.one_paper import together
@@ -23,7 +24,7 @@ from cutplan.scenario.tables import Reading, reject_repeats
 from cutplan.scenario.write import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from cutplan.parts.border_tables import Border
     from cutplan.parts.rails import Rail
@@ -60,13 +61,14 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
     names = [lining.part for lining in linings] + [band.name for band in bands if not band.is_bare]
     materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
     if room is None or reading.has_faults:
-        raise ScenarioError(source, reading.faults(text))
+        raise ScenarioError(source, _with_those_of_bands(reading.faults(text), document, text, source))
     read = {band.name: (band.table, _document(band, document)) for band in bands if not band.is_bare}
-    single = [
-        Part(name, PartKind.BAND, _scenario(table, own, text, f"{source}/{name}"))
-        for name, (table, own) in read.items()
-    ]
-    strips = [border_part(border, borders, room, document, (text, source)) for border in borders]
+    made = _every(
+        [partial(_band_part, name, table, own, text, source) for name, (table, own) in read.items()]
+        + [partial(border_part, border, borders, room, document, (text, source)) for border in borders],
+        source,
+    )
+    single, strips = made[: len(read)], made[len(read) :]
     tables = {name: table for name, (table, _) in read.items()} | {border.name: border.table for border in borders}
     parts = together([*single, *strips], tables, text, source)
     if not parts:
@@ -76,6 +78,40 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
     hanging = tuple(part.name for part in (*under, *single, *strips))
     over = (hung_over(part, under) for part in _said_apart(parts))
     return replace(job, parts=(*under, *over), hanging=hanging)
+
+
+def _band_part(name: str, table: Table, document: Mapping[str, object], text: str, source: str) -> Part:
+    return Part(name, PartKind.BAND, _scenario(table, document, text, f"{source}/{name}"))
+
+
+def _every(readings: Sequence[Callable[[], Part]], source: str) -> list[Part]:
+    """Return what each of them reads; raises ScenarioError with the faults of all."""
+    parts, faults = [], []
+    for read in readings:
+        try:
+            parts.append(read())
+        except ScenarioError as error:
+            faults += [fault for fault in error.faults if fault not in faults]
+    if faults:
+        raise ScenarioError(source, tuple(faults))
+    return parts
+
+
+def _with_those_of_bands(
+    faults: tuple[Fault, ...], document: Mapping[str, object], text: str, source: str
+) -> tuple[Fault, ...]:
+    """Return faults with those that each band has to itself: it is read with the walls as they are written."""
+    found = {(fault.line, fault.what): fault for fault in faults}
+    shared = {key: value for key, value in document.items() if key in _SHARED}
+    root = Reading().root(document, _TOP_KEYS)
+    for table in root.entries("band", BAND_KEYS, required=False, named_by="name") if root.has("band") else [root]:
+        own = {key: value for key, value in table.values.items() if key in OF_A_PART}
+        try:
+            if "paper" in own:
+                _scenario(table, {**shared, **own}, text, source)
+        except ScenarioError as error:
+            found = {(fault.line, fault.what): fault for fault in error.faults} | found
+    return tuple(found.values())
 
 
 def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
