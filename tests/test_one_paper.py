@@ -402,9 +402,14 @@ def _off_the_print(document: Any) -> None:  # noqa: ANN401
     _plan(document)["scenario"]["drop"][1]["first_motif"] = "20 mm"
 
 
+def _beyond_the_strip(document: Any) -> None:  # noqa: ANN401
+    _bands(document)[1]["setting_out"]["pieces"][0]["paper_from"] = "-1"
+
+
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
+        (_beyond_the_strip, "is said to need 1 mm more than the strip has"),
         (_missing_drop, "is not one of its parts"),
         (_shorter, "is another than hangs on the wall"),
         (_print, "is another than hangs on the wall"),

@@ -15,8 +15,9 @@ USUAL_TRIM: Final[Length] = 50 * UNITS["mm"]
 """Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""
 
 
-def read_trims(holder: Table, otherwise: tuple[Length, Length] = (USUAL_TRIM, USUAL_TRIM)) -> tuple[Length, Length]:
+def read_trims(holder: Table, otherwise: tuple[Length, Length] | None = None) -> tuple[Length, Length]:
     """Return the trim at the top and at the bottom of every drop, or of the one that the table is of."""
+    otherwise = otherwise or (USUAL_TRIM, USUAL_TRIM)
     table = holder.table("trim", ("top", "bottom"), required=False)
     if table is None:
         return otherwise

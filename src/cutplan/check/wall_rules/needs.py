@@ -181,6 +181,9 @@ def _panels_rule(survey: Survey, where: str, need: Need, piece: Piece) -> Iterat
         if short > 0:
             message = f"{piece.name} shows {mm(short)} more of the strip's width than it is said to need"
             yield Violation("pieces", where, message, short)
+    beyond = max(-piece.paper_left, piece.paper_right - survey.strip)
+    if beyond > 0:
+        yield Violation("pieces", where, f"{piece.name} is said to need {mm(beyond)} more than the strip has", beyond)
 
 
 def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction) -> WantedDrop:
