@@ -165,6 +165,18 @@ def test_motif_over_a_door_is_not_cut_by_the_floor() -> None:
     ]
 
 
+@pytest.mark.parametrize(("left", "right", "is_cut"), [(200, 300, False), (201, 300, True), (200, 299, True)])
+def test_motif_wholly_over_an_opening_up_to_the_ceiling_is_not_cut_by_it(
+    left: int, right: int, *, is_cut: bool
+) -> None:
+    """A motif from 200 to 300 falls out with an opening as wide that reaches the ceiling; 1 mm of it left is cut."""
+    wide = replace(paper(motif=250), motif_above=Fraction(120), motif_width=Fraction(100))
+    setting_out = set_out(run(wall(500, opening(left, right, 1000, 2400))), wide, start(0, drop=100))
+
+    told = said(setting_out, NoticeKind.MOTIF)
+    assert any(sentence.startswith("the ceiling cuts 20 mm off") for sentence in told) == is_cut
+
+
 def test_joint_within_50_of_an_opening_is_told() -> None:
     """A joint at 500 is 30 from a door that begins at 530; one at 1000 is clear of it."""
     setting_out = set_out(run(wall(1600, opening(530, 1300, 0, 2000))), paper(), start(0))

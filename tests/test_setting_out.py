@@ -7,9 +7,11 @@ from fractions import Fraction
 
 import pytest
 
+from cutplan.paper.stock import SheetSet
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Corner
 from cutplan.setting_out import Puts, Way, set_out
+from cutplan.setting_out.start import start_findings
 from small_rooms import paper, pieces, run, shown, start, wall, whole
 
 
@@ -280,3 +282,28 @@ def test_first_strip_astride_a_corner_is_whole_again_at_the_start() -> None:
     setting_out = set_out(room, paper(), start(100, Puts.MIDDLE, wall=1))
 
     assert shown(setting_out)[0] == [(0, 850, 1000, 0, 150), (1, 0, 350, 150, 500)]
+
+
+def test_run_of_a_thousand_strips_is_set_out_and_a_longer_one_is_a_slip_of_the_unit() -> None:
+    """500 m of strips of 500 mm are a thousand; 1 mm more is refused."""
+    thousand, more = (list(start_findings(run(wall(width)), paper(), start(0))) for width in (500_000, 500_001))
+
+    assert thousand == []
+    assert [found.path for found in more] == [("wall",)]
+
+
+@pytest.mark.parametrize(("from_left", "is_refused"), [("-1/2", True), ("0", False), ("500", False), ("1001/2", True)])
+def test_motif_lies_within_the_strip(from_left: str, *, is_refused: bool) -> None:
+    """Its middle may lie on either edge of a strip of 500, not half a millimetre beyond."""
+    printed = replace(paper(), motif_from_left=Fraction(from_left))
+
+    found = list(start_findings(run(wall(2000)), printed, start(1000, Puts.MOTIF)))
+    assert bool(found) == is_refused
+
+
+def test_sheets_are_counted_from_the_left_wherever_hanging_begins() -> None:
+    """Begun in the middle of four, the two sheets on the left of the start are the first and the second."""
+    setting_out = set_out(run(wall(2000)), replace(paper(repeat=0), sheets=SheetSet(4)), start(1000))
+
+    assert [setting_out.sheet_of(column.number) for column in setting_out.columns] == [1, 2, 3, 4]
+    assert setting_out.columns[0].number == -2
