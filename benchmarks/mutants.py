@@ -107,11 +107,14 @@ def _told(drawn: dict[str, list[Mutant]], known: dict[str, str]) -> int:
         unseen += unexplained
         tried = became.total() - became[NO_PROGRAM] - became[_LEFT]
         explained = len(survivors) - len(unexplained)
-        figures = (len(mutants_of(folder)), tried, became[_KILLED], became[TIMED_OUT], explained, len(unexplained))
+        unreached = sum(known[_name(mutant)] == UNREACHED for mutant in unexplained)
+        ended = (became[_KILLED], became[TIMED_OUT], explained, unreached, len(unexplained) - unreached)
+        figures = (len(mutants_of(folder)), tried, *ended)
         rows.append([folder, *map(str, figures)])
     for mutant in sorted(unseen, key=lambda mutant: (mutant.path, mutant.line)):
         print(f"{mutant.path}:{mutant.line}: {known[_name(mutant)]}: {mutant.change()}")
-    print(markdown(rows, ["folder", "changes", "tried", "seen", "ended on time", "explained", "unseen"], texts=1))
+    heads = ["folder", "changes", "tried", "seen", "ended on time", "explained", "reached by no test", "unseen"]
+    print(markdown(rows, heads, texts=1))
     return len(unseen)
 
 

@@ -221,6 +221,15 @@ def test_each_fault_of_a_timetable_is_named(act: str, piece: str, change: Docume
     assert f"timetable: {fault}" in faults(document)
 
 
+def test_steps_are_counted_from_1() -> None:
+    """A cutting that is said to begin with step 0 cannot be read."""
+    document = paced()
+    act_of(document, "cut", "1")["steps"] = [0, 1]
+
+    with pytest.raises(PlanUnreadable, match="must be numbers of steps, not 0"):
+        check_plan(document)
+
+
 def test_a_length_hung_beyond_the_end_of_the_day_is_refused() -> None:
     """With work until 08:30, piece 2 is left for the next morning: hung today it would lie beyond the day's end."""
     document = changed(paced(), "scenario", "pace", "stop", to="08:30")

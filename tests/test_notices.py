@@ -39,6 +39,8 @@ def said(setting_out: SettingOut, kind: NoticeKind) -> list[str]:
     [
         # Datums at 180 and 780; at 1380 the motif would begin 60 below a foot at 1200. Nothing is cut.
         (1200, 180, []),
+        # At 1260 it would begin: nothing of it shows.
+        (1260, 180, []),
         # Its top 120 above a datum at 50: 70 is cut off, 190 of 260 shows.
         (500, 50, [CutMotif(Edge.TOP, Fraction(70), Fraction(190))]),
         # The datum above the top, at 500 - 600 = -100, still shows 40 of its lower part.
