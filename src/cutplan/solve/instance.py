@@ -118,6 +118,11 @@ class Instance:
         return sum(map(self.span, roll_type.stretches))
 
     @property
+    def has_several_prices(self) -> bool:
+        """True when rolls differ in price, besides those that cost nothing."""
+        return len({roll_type.value for roll_type in self.roll_types} - {0}) > 1
+
+    @property
     def longest_span(self) -> int:
         """How much cuts may take up of the stretch that gives the most."""
         return max(self.span(stretch) for roll in self.roll_types for stretch in roll.stretches)

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 PASSES = 12
 """How often rolls are filled anew with corrected prices before the dearer stages."""
 
+PARTS = 16
+"""Where rolls differ in price, the first of so many parts of the gap is searched first, then one twice as wide."""
+
 STEPS = 3
 """Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
 
@@ -51,9 +54,11 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     search = GapSearch(outcome.instance, rolls, tightest)
     if not search.is_small(target):
         yield from _better_plans(outcome, rolls, relaxation, clock)
+    parts = PARTS
     while True:
-        _decide(outcome, search, clock)
+        _decide(outcome, search, _listed_target(outcome, search, parts), clock)
         yield
+        parts = max(1, parts // 2)
 
 
 def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Iterator[None]:
@@ -72,9 +77,20 @@ def _target(outcome: Outcome) -> int:
     return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
 
 
-def _decide(outcome: Outcome, search: GapSearch, clock: Clock) -> None:
+def _listed_target(outcome: Outcome, search: GapSearch, parts: int) -> int:
+    """Return the value to ask for; where rolls differ in price, one for which the layouts can be listed, if any.
+
+    It is one of so many parts of the gap above the bound, which is nearly met there; what is not found raises it.
+    """
+    target, gap = _target(outcome), _target(outcome) - outcome.bound
+    if not gap or not outcome.instance.has_several_prices:
+        return target
+    lower = (outcome.bound + gap // (parts * narrower) for narrower in (1, 2, 4, 8))
+    return next(filter(search.is_small, lower), target)
+
+
+def _decide(outcome: Outcome, search: GapSearch, target: int, clock: Clock) -> None:
     """Find out by an integer programme whether a plan of the value asked for exists."""
-    target = _target(outcome)
     answer = search.plan_of(target, clock, is_bound=target == outcome.bound)
     outcome.offer(answer.layouts)
     if not answer.is_decided:

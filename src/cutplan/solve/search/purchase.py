@@ -51,7 +51,7 @@ def buy_cheapest(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimis
     the type bought most can't hold.
     """
     instance = outcome.instance
-    if len({roll_type.value for roll_type in instance.roll_types} - {0}) <= 1:
+    if not instance.has_several_prices:
         return
     purchases = Purchases(instance, outcome.value)
     if prod(len(numbers) for numbers in purchases.choices) > MOST_PURCHASES:
