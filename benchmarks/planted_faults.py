@@ -159,7 +159,6 @@ ON_TRUST: Final = {
     r"stopped: .*": "why the planner stopped is its own word",
     r"notes.*": "notes are words",
     r"reason.*": "why the rolls are too few is told in words",
-    r"given_up\.what: .*": "what could be given up is told in words",
     r"given_up\.(more_rolls_.*|rolls_of_another_batch): [+-]1": "the plans of what could be given up are not listed",
     r"given_up: last left out": "what could be given up is not all told",
     r"record/(cut|done|measured|flawed|spoiled) \d+\.(length|left|from|good|first_motif): [+-]1": "what was measured",

@@ -17,7 +17,7 @@ from cutplan.paper.stock import Lot
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import Joint
 from cutplan.too_few import GivenUp, could_be_given_up, walls_in_order
-from cutplan.too_few.other_pieces import hidden_by
+from cutplan.too_few.other_pieces import hidden_by, sideways
 from hand_plans import drop, job
 from small_rooms import closed, opening, run, wall
 
@@ -186,6 +186,76 @@ def test_every_step_of_a_list_of_drops_agrees_with_trying_everything() -> None:
 
     kinds = {step.kind for steps in kinds_of_lists().values() for step in steps}
     assert kinds == {"trim", "turned", "joined", "paper", "batch"}
+
+
+def free_job(seed: int) -> Job:
+    """Return two tall pieces and four short narrow ones of a plain paper that may lie sideways, and a roll of 4 m."""
+    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    strip = random.choice([500, 900, 1300])
+    drops = [drop(str(number), random.choice([1200, 1300, 1400])) for number in range(2)]
+    for number in range(2, 6):
+        left = random.randrange(0, strip - 250, 50)
+        each = drop(str(number), random.choice([250, 350, 600]))
+        right = Fraction(left + random.randrange(50, 250, 50))
+        drops.append(replace(each, left=Fraction(left), right=right, wall=random.choice(["a", "a", "b"])))
+    made = job(drops, Pattern(Fraction(0), Fraction(0)), (Lot("A", SHORT_ROLL, count=1),))
+    paper = replace(made.paper, roll_length=SHORT_ROLL, roll_width=Fraction(strip), may_lie_sideways=True)
+    return replace(made, paper=paper)
+
+
+def laid_sideways(wanted: Job, labels: list[str]) -> Job:
+    """Return the job with pieces across the roll: of those as high and of one wall the widest together, and so on."""
+    strip = wanted.paper.roll_width
+    assert strip is not None
+    drops = [each for each in wanted.drops if each.label not in labels]
+    heaps: dict[tuple[Fraction, str | None], list[Fraction]] = {}  # by height and wall
+    for each in wanted.drops:
+        if each.label in labels:
+            assert each.left is not None
+            assert each.right is not None
+            heaps.setdefault((each.cut_length, each.wall), []).append(each.right - each.left)
+    for number, (alike, wides) in enumerate(heaps.items()):
+        wides.sort(reverse=True)
+        while wides:
+            drops.append(replace(drop(f"across {number} {len(wides)}", wides[0]), wall=alike[1]))
+            del wides[: int(strip // alike[0])]
+    return replace(wanted, drops=tuple(drops))
+
+
+def test_short_pieces_on_their_side_agree_with_trying_everything() -> None:
+    """The figure is the least for pieces so laid; nothing is told where they help nothing or the paper forbids it."""
+    told = 0
+    for seed in range(10):
+        wanted = free_job(seed)
+        now = missing(wanted)
+        if not now:
+            continue
+        ways = list(sideways(wanted))
+        least = min((least for _, made in ways if (least := missing(made)) is not None), default=now)
+        step = next((step for step in ladder_of(wanted) if step.kind == "sideways"), None)
+        assert (step is not None) == (least < now), seed
+        if step is not None:
+            told += 1
+            words = step.what.read().removesuffix(" by a quarter, across the roll").replace(" to ", "-")
+            labels = [label for part in re.findall(r"[\d-]+", words) for label in _run(part)]
+            assert step.missing.enough == step.missing.least == missing(laid_sideways(wanted, labels)) == least, seed
+        forbidden = replace(wanted, paper=replace(wanted.paper, may_lie_sideways=False))
+        assert not list(sideways(forbidden))
+    assert told > 2
+
+
+def _run(part: str) -> list[str]:
+    first, _, last = part.partition("-")
+    return [str(number) for number in range(int(first), int(last or first) + 1)]
+
+
+def test_piece_too_high_to_lie_across_the_roll_stays_upright() -> None:
+    """450 and two trims of 50 lie across a roll of 550, and not of 549."""
+    pieces = [drop("tall", 1500), replace(drop("short", 450), left=Fraction(0), right=Fraction(200))]
+    for strip, ways in ((550, 1), (549, 0)):
+        wanted = job(pieces, Pattern(Fraction(0), Fraction(0)), (Lot("A", SHORT_ROLL, count=1),))
+        paper = replace(wanted.paper, roll_width=Fraction(strip), may_lie_sideways=True)
+        assert len(list(sideways(replace(wanted, paper=paper)))) == ways
 
 
 def test_dearest_stands_last() -> None:

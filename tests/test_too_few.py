@@ -366,6 +366,67 @@ def test_thing_given_up_is_of_a_kind(tmp_path: Path, plant: dict[str, object], t
         check_plan(document)
 
 
+@pytest.mark.parametrize(
+    ("plant", "told"),
+    [
+        ({"kind": "joined"}, "is not told as 'joined' is"),
+        ({"what": "hang another paper on the ceiling"}, "no such wall"),
+        ({"kind": "sideways", "what": "turn drops 1 to 99 by a quarter, across the roll"}, "no such drop"),
+        ({"kind": "sideways", "what": "turn drop 1 over"}, "is not told as 'sideways' is"),
+    ],
+)
+def test_thing_given_up_is_told_as_its_kind_is(tmp_path: Path, plant: dict[str, object], told: str) -> None:
+    """Its words are those of its kind, and name walls and drops of the job."""
+    document = json.loads(run(tmp_path, WALLS, "plan", "--json").stdout)
+    step = next(step for step in document["given_up"] if step["kind"] == "paper")
+    step.update(plant)
+
+    assert told in " ".join(violation.line() for violation in check_plan(document).violations)
+
+
+SIDEWAYS: Final = """units = "mm"
+[paper]
+roll_length = "10.05 m"
+roll_width = 530
+match = "free"
+sideways = true
+[[wall]]
+name = "door wall"
+width = 1900
+height = 2400
+[[wall.opening]]
+kind = "door"
+left = 700
+width = 1200
+height = 1990
+[start]
+at = 0
+puts = "joint"
+way = "right"
+[[roll]]
+label = "A"
+length = 5950
+"""
+
+
+def test_piece_over_a_door_is_hung_on_its_side_where_the_paper_allows_it(tmp_path: Path) -> None:
+    """Two strips of 2500 and two over the door of 510 are 6020; the last is 310 wide, so on its side 410: 5920.
+
+    A paper that must match cannot be turned so.
+    """
+    result = run(tmp_path, SIDEWAYS, "plan", "--json")
+    steps = json.loads(result.stdout)["given_up"]
+
+    assert [(step["what"], step["more_rolls_needed"]) for step in steps if step["kind"] == "sideways"] == [
+        ("turn drop 4 by a quarter, across the roll", 0)
+    ]
+    assert check_text(result.stdout).holds
+    assert "sideways" not in run(tmp_path, SIDEWAYS.replace("sideways = true\n", ""), "plan", "--json").stdout
+    refused = run(tmp_path, SIDEWAYS.replace('"free"', '"64 cm"'), "plan")
+    assert refused.exit_code == 2
+    assert "cannot be turned by a quarter" in refused.stderr
+
+
 FIRST: Final = '[cutting]\nfirst_walls = ["alcove"]\n'
 
 

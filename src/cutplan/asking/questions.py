@@ -150,6 +150,9 @@ PAPER_MATCH: Final = Question("paper.match", "What is the match?",
 REVERSE: Final = Question("paper.reverse", "Does the label say to reverse every other length?",
     "It evens out the shade: every second length is hung the other way up.", YES_OR_NO, "no",
     remark="every second length hangs turned end for end")
+SIDEWAYS: Final = Question("paper.sideways", "May a short piece be hung on its side?",
+    "Where rolls are too few: a plain paper, or one printed alike every way.", YES_OR_NO, "no",
+    remark="a short piece may be turned by a quarter")
 EDGE_TRIM: Final = Question("equal_strips.edge_trim", "In equal strips, how much comes off each edge at least?",
     "Of grasscloth and the like, hung in strips of one width on each wall; empty for any other paper.",
     optional(DISTANCE), "", remark="at least, off each edge: every wall is hung in equal strips")

@@ -32,7 +32,7 @@ class Kept:
 
 SOLD: Final = (
     "packet", "singles", "price_per", "sold_by", "order_least", "order_step", "selvedge", "selvedge_left",
-    "selvedge_right", "overlap", "reverse",
+    "selvedge_right", "overlap", "reverse", "sideways",
 )  # fmt: skip
 _PACE: Final = (
     "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",

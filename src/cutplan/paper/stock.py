@@ -65,6 +65,8 @@ class Paper:
         True for a paper that conducts.
     is_reversed
         True when the label says to turn every second length end for end.
+    may_lie_sideways
+        True when a short piece may be hung on its side, across the roll: plain, or printed alike every way.
     sale
         How it is sold.
     edges
@@ -90,6 +92,7 @@ class Paper:
     wet_growth: Fraction = ZERO
     is_foil: bool = False
     is_reversed: bool = False
+    may_lie_sideways: bool = False
     motif_width: Length = ZERO
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES

@@ -35,7 +35,8 @@ MOST_GROWTH: Final = 10
 
 _PAPER_KEYS: Final = (
     "name", "roll_length", "roll_width", "match", "offset_direction", "price",
-    "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse", "picture",
+    "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse", "sideways",
+    "picture",
     *SALE_KEYS,
 )  # fmt: skip
 
@@ -79,6 +80,7 @@ def read_paper(root: Table) -> PaperLabel:
         wet_growth=_read_growth(table),
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
+        may_lie_sideways=_read_sideways(table, pattern),
         motif_width=_on_one_strip(table, "motif_width", width) or ZERO,
         sale=sale,
         edges=edges,
@@ -111,6 +113,14 @@ def beyond_strip(length: Length | None, strip: Length | None, units: str) -> str
     if length is None or strip is None or length <= strip:
         return None
     return f"must lie within the strip's width of {show(strip, units)}, not at {show(length, units)}; measure it again"
+
+
+def _read_sideways(paper: Table, pattern: Pattern | None) -> bool:
+    """Return True where a short piece may be hung on its side, which only a free match can be."""
+    may = paper.flag("sideways") or False
+    if may and pattern is not None and not pattern.is_free:
+        paper.reject("sideways", "a print that must match cannot be turned by a quarter; leave sideways out")
+    return may and (pattern is None or pattern.is_free)
 
 
 def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:

@@ -19,7 +19,7 @@ from cutplan.lengths import UNITS
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.shortage import why_too_long
-from cutplan.too_few.other_pieces import joined, long_ones_joined, turned, unmatched
+from cutplan.too_few.other_pieces import joined, long_ones_joined, sideways, turned, unmatched
 from cutplan.wording import Wording
 
 if TYPE_CHECKING:
@@ -71,8 +71,8 @@ def could_be_given_up(
     """Return what leaves fewer rolls missing, dearest last: by the rolls still to be had, then by how much it shows.
 
     What shows least comes first: another start, finish or height; less trim; a hidden joint unmatched; short pieces
-    turned; a drop joined of two; a wall in another paper; a wall of another batch. Of each but walls the one that
-    leaves fewest missing is taken.
+    head down; short pieces on their side; a drop joined of two; a wall in another paper; a wall of another batch. Of
+    each but walls the one that leaves fewest missing is taken.
 
     Parameters
     ----------
@@ -137,6 +137,7 @@ class _Ladder:
         yield from self._trim(now)
         yield from () if setting_out is None else self._best("joint", unmatched(self.job, setting_out))
         yield from self._best("turned", turned(self.job))
+        yield from self._best("sideways", sideways(self.job))
         yield from self._best("joined", joined(self.job, matters_least))
         yield from self._walls()
 

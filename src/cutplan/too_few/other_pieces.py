@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -35,20 +36,73 @@ Other: TypeAlias = "tuple[Wording, Job]"
 def turned(job: Job) -> Iterator[Other]:
     """Yield the job with one sort of short piece hung head down, then with all of them.
 
-    Short is what is no more than half as high as the highest drop: over doors, under windows. A motif that is turned
-    hangs as high as it did. Nothing is yielded for a free match, which turning does not help.
+    A motif that is turned hangs as high as it did. Nothing is yielded for a free match, which turning does not help.
     """
-    if job.paper.pattern.is_free:
-        return
-    highest = max(drop.height for drop in job.drops)
-    sorts: dict[object, list[str]] = {}
-    for drop in job.drops:
-        if drop.height * 2 <= highest:
-            sorts.setdefault(job.kind_of(drop.label), []).append(drop.label)
-    ways = list(sorts.values())
-    for labels in [*ways, [label for way in ways for label in way]] if len(ways) > 1 else ways:
+    for short in () if job.paper.pattern.is_free else _ways_of(_short_ones(job)):
+        labels = [drop.label for drop in short]
         drops = tuple(_turned(drop, job) if drop.label in labels else drop for drop in job.drops)
         yield Wording("hang {} head down", (_named(labels),)), replace(job, drops=drops)
+
+
+def _short_ones(job: Job) -> list[list[Drop]]:
+    """Return the short pieces by their sort: those no more than half as high as the highest, over doors, say."""
+    highest = max(drop.height for drop in job.drops)
+    sorts: dict[object, list[Drop]] = {}
+    for drop in job.drops:
+        if drop.height * 2 <= highest:
+            sorts.setdefault(job.kind_of(drop.label), []).append(drop)
+    return list(sorts.values())
+
+
+def _ways_of(sorts: list[list[Drop]]) -> list[list[Drop]]:
+    """Return each sort by itself, then all of them."""
+    return [*sorts, [drop for sort in sorts for drop in sort]] if len(sorts) > 1 else sorts
+
+
+def sideways(job: Job) -> Iterator[Other]:
+    """Yield the job with one sort of short piece hung on its side, then with all, where the paper allows it.
+
+    Such a piece lies along the roll as wide as it hangs, its height across; as many of a sort as the roll is wide for
+    lie beside one another. Every edge of a piece has the trims of a drop, for none of them is an edge of the roll.
+    Nothing else is cut from what is beside such a piece. One with which an offcut comes hangs upright.
+    """
+    strip = job.paper.roll_width
+    if not job.paper.may_lie_sideways or strip is None:
+        return
+    needed = {lot.waits_for for lot in job.lots}
+    sorts = [
+        [drop for drop in sort if drop.cut_length <= strip and drop.label not in needed] for sort in _short_ones(job)
+    ]
+    for short in _ways_of([sort for sort in sorts if sort]):
+        across = list(_across(job, short, strip))
+        laid = Counter(label for labels, _ in across for label in labels)
+        upright = (replace(drop, count=left) for drop in job.drops if (left := drop.count - laid[drop.label]))
+        if across:
+            labels = [drop.label for drop in short if laid[drop.label]]
+            what = Wording("turn {} by a quarter, across the roll", (_named(labels),))
+            yield what, replace(job, drops=(*upright, *(drop for _, drop in across)))
+
+
+def _across(job: Job, short: Sequence[Drop], strip: Length) -> Iterator[tuple[list[str], Drop]]:
+    """Yield pieces that lie side by side across the roll, by label, with what is cut off it for them.
+
+    They are as high as one another, of one wall and batch, the widest first; those that take less upright stay so.
+    """
+    alike: dict[object, list[tuple[Length, Drop]]] = {}
+    for drop in short:
+        wide = strip if drop.left is None or drop.right is None else drop.right - drop.left
+        pieces = [(wide * (1 + job.paper.wet_growth), drop)] * drop.count
+        alike.setdefault((drop.cut_length, drop.wall, drop.batch), []).extend(pieces)
+    for every in alike.values():
+        widest = sorted(every, key=lambda piece: -piece[0])
+        beside = int(strip // widest[0][1].cut_length)
+        for first in range(0, len(widest), beside):
+            pieces = widest[first : first + beside]
+            wide, drop = pieces[0]
+            name = f"{drop.label} across {first}"
+            laid = replace(drop, label=name, height=wide, count=1, left=None, right=None, cut_outs=())
+            if laid.cut_length < len(pieces) * drop.cut_length:
+                yield [each.label for _, each in pieces], laid
 
 
 def _turned(drop: Drop, job: Job) -> Drop:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
@@ -23,7 +24,18 @@ if TYPE_CHECKING:
 _NEEDED: Final = "more_rolls_needed"
 _LEAST: Final = "more_rolls_lower_bound"
 _OTHER: Final = "rolls_of_another_batch"
-_KINDS: Final = ("start", "trim", "joint", "turned", "joined", "paper", "batch")
+_DROPS: Final = r"drops? (?P<drops>.+)"
+_KINDS: Final = {
+    "start": r"begin with .+",
+    "trim": r"cut with a trim of .+ at the top and .+ at the foot",
+    "joint": r"leave the joint .+ unmatched, behind .+, and hang the print to its (left|right) .+ lower",
+    "turned": rf"hang {_DROPS} head down",
+    "sideways": rf"turn {_DROPS} by a quarter, across the roll",
+    "joined": rf"join (one )?{_DROPS} of two pieces, .+ above (the|its) foot",
+    "paper": r"hang another paper on (?P<wall>.+)",
+    "batch": r"hang another batch on (?P<wall>.+) alone",
+}
+"""What could be given up, as it is told of each kind; ``drops`` and ``wall`` are those of the job."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +67,7 @@ def read_bare(document: Table) -> ListedBare:
         document.fault("rolls", "must be empty where the rolls are too few; those cut stand in the partial plan")
     prices, steps = document.table("shortage_prices"), tuple(document.tables("given_up"))
     for step in steps:
-        if step.one_of("kind", _KINDS) != "batch" and step.has(_OTHER):
+        if step.one_of("kind", tuple(_KINDS)) != "batch" and step.has(_OTHER):
             step.fault(_OTHER, "must be null: only another batch on a wall takes rolls of another batch")
     return ListedBare(
         status == "infeasible",
@@ -80,6 +92,7 @@ def without_bare(wanted: Wanted, bare: ListedBare) -> Wanted:
 def judge_bare(wanted: Wanted, bare: ListedBare, plan: ListedPlan, on_walls: Mapping[str, set[str]]) -> Report:
     """Return the judgement of what stays bare; ``on_walls`` are the drops on each wall, none where not told."""
     violations = [*pieces_rule(wanted, bare), *walls_rule(bare, on_walls), *steps_rule(bare)]
+    violations += words_rule(bare, set(wanted.drops), set(on_walls))
     if bare.is_most and len({lot.batch for lot in wanted.rolls}) == 1:
         violations += most_rule(wanted, bare, plan)
     if not bare.is_short:
@@ -136,6 +149,24 @@ def steps_rule(bare: ListedBare) -> Iterator[Violation]:
     to_be_had = [more + other for more, _, other in bare.steps]
     if to_be_had != sorted(to_be_had):
         yield Violation("given up", "", "the dearest does not stand last")
+
+
+def words_rule(bare: ListedBare, drops: set[str], walls: set[str]) -> Iterator[Violation]:
+    """Require a step to be told as its kind is, of drops and walls that there are, and of each kind but walls one."""
+    kinds = [kind for kind, _ in bare.called if kind not in ("start", "paper", "batch")]
+    if len(set(kinds)) < len(kinds):
+        yield Violation("given up", "", "one kind is told twice")
+    for kind, what in bare.called:
+        told = re.fullmatch(_KINDS.get(kind, ".*"), what)
+        if told is None:
+            yield Violation("given up", "", f"{what!r} is not told as {kind!r} is")
+            continue
+        named = told.groupdict()
+        if "wall" in named and named["wall"] not in walls:
+            yield Violation("given up", "", f"{what!r}: the job has no such wall")
+        ends = re.split(r", | to ", named.get("drops", ""))
+        if "drops" in named and named["drops"] not in drops and not drops.issuperset(ends):
+            yield Violation("given up", "", f"{what!r}: the job has no such drop")
 
 
 def shortage_rule(wanted: Wanted, prices: ListedPrices) -> Iterator[Violation]:
