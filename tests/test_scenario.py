@@ -325,8 +325,8 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
         (PAPER[:13] + DROP, (" paper: is missing; add a [paper] table; "
          "its keys are name, roll_length, roll_width, match, offset_direction, price, "
          "motif_from_left, motif_width, motif_above, motif_below, wet_growth, foil, reverse, sideways, picture, "
-         "packet, singles, price_per, sold_by, order_least, order_step, selvedge, selvedge_left, selvedge_right, "
-         "overlap")),
+         "packet, singles, price_per, across, sold_by, order_least, order_step, selvedge, selvedge_left, "
+         "selvedge_right, overlap")),
         (PAPER, (" drop: is missing; list the pieces, each in a [[drop]] with label, height, first_motif, count, wall, "
          "or survey the room in [[wall]]")),
         ("drop = []\n" + PAPER, "1:1: drop: is an empty list; add a [[drop]] for each piece to be hung"),
