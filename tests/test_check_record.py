@@ -14,7 +14,6 @@ from cutplan.cli.all_commands import app
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
 SCENARIO = """\
 units = "mm"
@@ -34,10 +33,10 @@ count = 3
 """
 
 
-@pytest.fixture
-def record(tmp_path: Path) -> str:
+@pytest.fixture(scope="module")
+def record(tmp_path_factory: pytest.TempPathFactory) -> str:
     """Return a record: a plan of 4 pieces, 1 cut and hung, another cut and spoiled, the rest planned anew."""
-    path = tmp_path / "room.toml"
+    path = tmp_path_factory.mktemp("work") / "room.toml"
     path.write_text(SCENARIO, encoding="utf-8")
     for command in (
         ["begin"],
@@ -49,7 +48,7 @@ def record(tmp_path: Path) -> str:
     ):
         result = CliRunner().invoke(app, [command[0], str(path), *command[1:]])
         assert result.exit_code == 0, (command, result.output)
-    return (tmp_path / "room.record.jsonl").read_text(encoding="utf-8")
+    return path.with_suffix(".record.jsonl").read_text(encoding="utf-8")
 
 
 def forged(record: str, number: int, change: Callable[[dict[str, Any]], object]) -> str:
