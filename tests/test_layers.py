@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -138,6 +139,20 @@ def test_no_two_modules_have_the_same_file_name() -> None:
     names = sorted(path.name for path in MODULES if path.name != "__init__.py")
 
     assert names == sorted(set(names))
+
+
+def test_one_name_means_one_thing_across_the_folders() -> None:
+    """Outside the judge, which shares nothing, and the commands, which are called what they do."""
+    names = [
+        node.name
+        for path in MODULES
+        if named(path).split(".")[0] not in ("check", "cli", "__main__")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef | ast.FunctionDef) and not node.name.startswith("_")
+    ]
+
+    assert len(names) > 1000
+    assert {name for name, times in Counter(names).items() if times > 1} == set()
 
 
 def test_checker_imports_nothing_of_the_package() -> None:

@@ -23,7 +23,7 @@ from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
-from cutplan.solve.ordering.given import Table
+from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.layered_search import Search
 from cutplan.solve.ordering.task import task_of
 from cutplan.table.hanging_order import walk
@@ -225,7 +225,7 @@ def test_the_order_is_the_best_of_all(seed: int, follow: Follow, open_rolls: int
 def test_cutting_as_hung_is_found_where_it_exists(seed: int, match: str, stock: str, open_rolls: int) -> None:
     """The search by depth and the one by layers agree whether every drop can be cut just when it is to be hung."""
     plan = walk(solve(random_room(seed, match=match, stock=stock, most_columns=20))).plan
-    table = Table(task_of(plan, Follow.DROPS), open_rolls)
+    table = CuttingTable(task_of(plan, Follow.DROPS), open_rolls)
     by_depth = as_hung(table)
     by_layers = Search(table).search(0, 0, width=60_000, effort=10**6)
     if by_depth.moves is not None:

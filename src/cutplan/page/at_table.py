@@ -26,7 +26,7 @@ class MeanwhileError(CutplanError):
     """Something else was recorded meanwhile, so that what is asked may no longer be what is meant."""
 
 
-def record(desk: Desk, asked: Asked) -> None:
+def record_once(desk: Desk, asked: Asked) -> None:
     """Record what is asked, unless it stands in the record already.
 
     Raises

@@ -93,7 +93,7 @@ def blocks_of(page: str) -> Iterator[tuple[str, list[str]]]:
             yield "text", said(["\n".join(lines)])
 
 
-def fit(desk: Desk, asked: Asked) -> dict[str, object]:
+def where_it_fits(desk: Desk, asked: Asked) -> dict[str, object]:
     """Return where an offcut in the hand fits, and what it saves."""
     scenario = desk.scenario()
     job, units = scenario.job, scenario.units

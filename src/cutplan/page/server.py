@@ -20,7 +20,7 @@ from starlette.routing import Mount, Route
 
 from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
-from cutplan.page.at_table import record
+from cutplan.page.at_table import record_once
 from cutplan.page.customer_part import page_for_customer
 from cutplan.page.door import PICTURE
 from cutplan.page.moving import Mover
@@ -28,7 +28,7 @@ from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
 from cutplan.page.phone_code import code_drawn
 from cutplan.page.photograph_part import keep_lines, keep_picture, picture_named
 from cutplan.page.print_served import ADDRESS
-from cutplan.page.rolls_part import fit
+from cutplan.page.rolls_part import where_it_fits
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet
@@ -143,10 +143,10 @@ class _Answering:
         return JSONResponse({"svg": code_drawn(address), "address": address})
 
     async def fit(self, request: Request) -> Response:
-        return await self._done(partial(fit, self.desk), request, refused=HTTPStatus.OK)
+        return await self._done(partial(where_it_fits, self.desk), request, refused=HTTPStatus.OK)
 
     async def record(self, request: Request) -> Response:
-        return await self._done(partial(record, self.desk), request)
+        return await self._done(partial(record_once, self.desk), request)
 
     async def start(self, request: Request) -> Response:
         return await self._done(self.mover.move, request, refused=HTTPStatus.OK)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.ordering.faces import Values
-    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.given import CuttingTable
     from cutplan.solve.ordering.task import Move
 
 MOST_TRIED: Final = 2_000
@@ -69,7 +69,7 @@ class _TooLongError(Exception):
     """Too many cuts were tried."""
 
 
-def as_hung(table: Table) -> AsHung:
+def as_hung(table: CuttingTable) -> AsHung:
     """Look for an order that cuts the pieces in hanging order, each roll opened when it is needed."""
     if any(stack.is_offcut for stack in table.stacks):
         return AsHung(None, is_decided=False)
@@ -85,7 +85,7 @@ def as_hung(table: Table) -> AsHung:
 
 
 class _Descent:
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: CuttingTable) -> None:
         self.table = table
         self.paper = table.paper
         self.kinds = table.task.kind_of

@@ -10,7 +10,7 @@ from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.ordering.task import Move, Task
 
 
-def layouts_of(task: Task, moves: Sequence[Move]) -> tuple[RollLayout, ...]:
+def rolls_as_cut(task: Task, moves: Sequence[Move]) -> tuple[RollLayout, ...]:
     """Return how each roll is cut by ``moves``, in the order in which rolls are opened.
 
     Rolls are numbered anew within their lots, and taken from each lot in the order listed.

@@ -12,7 +12,7 @@ from cutplan.solve.ordering.layer import (
     Layer,
     Ready,
     Trace,
-    joined,
+    joined_rows,
     with_piece,
     with_roll,
 )
@@ -110,7 +110,7 @@ class Expansion:
         ]
         parts += [self._open(layer, free, place) for place in range(self.table.places)]
         parts += self._unopened(layer, np.flatnonzero(~is_bound), upcoming)
-        return joined(parts)
+        return joined_rows(parts)
 
     def _open(self, layer: Layer, rows: Whole, place: int) -> Ready:
         """Take the open roll at ``place`` in hand, where it is not the same as the one before it."""

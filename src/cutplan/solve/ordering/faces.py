@@ -15,7 +15,7 @@ Values: TypeAlias = "tuple[int, ...]"
 """A worth by each list of prices."""
 
 
-class Shape(NamedTuple):
+class CutShape(NamedTuple):
     """A kind of drop as it comes off: from its outer end to a motif datum, and its length."""
 
     phase: int
@@ -29,7 +29,7 @@ class Span(NamedTuple):
     datum: int | None
 
 
-class Rest(NamedTuple):
+class StretchRest(NamedTuple):
     """What a stretch can still give: cutting may go on at ``offset`` in the repeat, for a length of ``used``.
 
     Paper at one offset serves at another after the print has run on to there, if so much more of it is left.
@@ -39,7 +39,7 @@ class Rest(NamedTuple):
     used: int
 
 
-class Face(Protocol):
+class RollFace(Protocol):
     """What the search asks of paper that comes off in one way."""
 
     def fresh(self, span: Span) -> Place | None:
@@ -51,10 +51,10 @@ class Face(Protocol):
     def cut(self, place: Place, kind: int) -> Place | None:
         """Return where a stretch has been cut to after one drop more; None when it does not fit."""
 
-    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
         """Return, for each kind, where one drop more leads and its rest; None where it does not fit."""
 
-    def rest(self, place: Place) -> Rest | None:
+    def rest(self, place: Place) -> StretchRest | None:
         """Return what all places have in common that can give the same; None when nothing fits any more."""
 
     def worth(self, place: Place) -> Values:

@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cutplan.solve.ordering.faces import Rest
+from cutplan.solve.ordering.faces import StretchRest
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
-    from cutplan.solve.ordering.faces import Face, Place, Shape, Span, Values
+    from cutplan.solve.ordering.faces import CutShape, Place, RollFace, Span, Values
 
 MOST_CELLS: Final = 12_000
 """Sums of lengths that are told apart, at most, on a roll of a free match."""
 
 
-def free_face(shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]]) -> Face:
+def free_face(shapes: Sequence[CutShape], spans: Iterable[Span], prices: Sequence[Sequence[int]]) -> RollFace:
     """Return the face of rolls with these ``spans``."""
     return _Free(shapes, dict.fromkeys(spans), prices)
 
@@ -32,7 +32,7 @@ class _Free:
     are counted in coarser cells, of which no drop is said to take more than it does.
     """
 
-    def __init__(self, shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]]) -> None:
+    def __init__(self, shapes: Sequence[CutShape], spans: Iterable[Span], prices: Sequence[Sequence[int]]) -> None:
         self.lengths = [shape.length for shape in shapes]
         room = max(0, *(span.room for span in spans))
         self.cell = room // MOST_CELLS + 1
@@ -63,13 +63,13 @@ class _Free:
         left = place[0] - self.lengths[kind]
         return (left, 0) if left >= 0 else None
 
-    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
         cuts = [self.cut(place, kind) for kind in range(len(self.lengths))]
         return [after and (after, self.rest(after)) for after in cuts]
 
-    def rest(self, place: Place) -> Rest | None:
+    def rest(self, place: Place) -> StretchRest | None:
         used = int(self.sums[self._index(place[0])]) if self.cell == 1 else place[0]
-        return Rest(0, used) if used >= min(self.lengths) else None
+        return StretchRest(0, used) if used >= min(self.lengths) else None
 
     def worth(self, place: Place) -> Values:
         return tuple(self.worths[self._index(place[0])].tolist())

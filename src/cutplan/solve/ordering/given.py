@@ -52,7 +52,7 @@ class Taken(NamedTuple):
     after: int
 
 
-class Table:
+class CuttingTable:
     """A task, and the states of its rolls.
 
     Attributes

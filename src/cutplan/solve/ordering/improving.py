@@ -10,8 +10,8 @@ from cutplan.plan.plan import cut_from
 from cutplan.plan.waiting import Waiting
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
-from cutplan.solve.ordering.back_to_plan import layouts_of
-from cutplan.solve.ordering.given import Table, is_too_large
+from cutplan.solve.ordering.back_to_plan import rolls_as_cut
+from cutplan.solve.ordering.given import CuttingTable, is_too_large
 from cutplan.solve.ordering.limits import Best, found_again, tighten
 from cutplan.solve.ordering.task import task_of
 
@@ -31,7 +31,7 @@ def improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan
         return replace(plan, order=order)
     best = _best(task, order, effort, clock)
     found = replace(order, most_waiting_bound=best.most_bound, furthest_ahead_bound=best.furthest_bound)
-    layouts = () if best.moves is None else layouts_of(task, best.moves)
+    layouts = () if best.moves is None else rolls_as_cut(task, best.moves)
     # What falls out of a piece that is cut from an offcut itself may be too narrow in the new places: keep the old.
     if best.moves is not None and not too_narrow(plan.job, cut_from(layouts)):
         plan = replace(plan, layouts=layouts)
@@ -55,11 +55,11 @@ def _best(task: Task, order: CuttingOrder, effort: int, clock: Clock) -> Best:
 
 
 def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: Clock) -> Best:
-    short = Table(task.with_short_rolls(), order.open_rolls, clock)
+    short = CuttingTable(task.with_short_rolls(), order.open_rolls, clock)
     on_short = as_hung(short)
     if on_short.moves is not None:
         return Best(_NONE_WAITS, on_short.moves)
-    table = Table(task, order.open_rolls, clock)
+    table = CuttingTable(task, order.open_rolls, clock)
     on_full = as_hung(table)
     if on_full.moves is not None:
         best.offer(on_full.moves, _NONE_WAITS)

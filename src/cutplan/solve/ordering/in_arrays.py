@@ -14,9 +14,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.given import CuttingTable
     from cutplan.solve.ordering.layer import Whole
-    from cutplan.solve.ordering.open_paper import Paper
+    from cutplan.solve.ordering.open_paper import OpenPaper
 
 OFFCUTS_OPEN: Final = 2
 """Offcuts that may lie half cut at once, beside the open rolls."""
@@ -35,11 +35,11 @@ class PaperInArrays:
     steps
         ``steps[state, kind]``: the state after one drop more, SPENT, or NO_FIT. Call :meth:`reach` first.
     worths, counts, likes, offsets, useds
-        Of each state, as of :class:`~cutplan.solve.ordering.open_paper.Paper`.
+        Of each state, as of :class:`~cutplan.solve.ordering.open_paper.OpenPaper`.
 
     """
 
-    def __init__(self, paper: Paper) -> None:
+    def __init__(self, paper: OpenPaper) -> None:
         self.paper = paper
         self._reached: set[int] = set()
         self._known = 0
@@ -120,7 +120,7 @@ class TableInArrays:
 
     """
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: CuttingTable) -> None:
         task = self.task = table.task
         self.clock, self.open_rolls, self.stacks = table.clock, table.open_rolls, table.stacks
         self.is_drop_by_drop = table.is_drop_by_drop

@@ -93,7 +93,7 @@ class Ready:
     lost: Whole
 
 
-def joined(parts: list[Ready]) -> Ready:
+def joined_rows(parts: list[Ready]) -> Ready:
     """Return the rows of all parts, one part after another."""
     return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__slots__))
 

@@ -26,7 +26,7 @@ from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.open_paper import SPENT
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.given import Table
+    from cutplan.solve.ordering.given import CuttingTable
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
     from cutplan.solve.ordering.task import Move
 
@@ -66,7 +66,7 @@ class Answer:
 class Search:
     """Searches for cutting orders at one table."""
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: CuttingTable) -> None:
         self.table = TableInArrays(table)
         self._compared = 0
 

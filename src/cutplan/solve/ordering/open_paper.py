@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutplan.solve.ordering.faces import Rest, Shape, Span
+from cutplan.solve.ordering.faces import CutShape, Span, StretchRest
 from cutplan.solve.ordering.printed_face import printed_face
 
 if TYPE_CHECKING:
@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 
     from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
-    from cutplan.solve.ordering.faces import Face, Place, Values
+    from cutplan.solve.ordering.faces import Place, RollFace, Values
 
 SPENT: Final = 0
 """The state of a roll that can give nothing more."""
 
 NO_FIT: Final = -1
 
-_FRESH: Final = Rest(0, 0)
+_FRESH: Final = StretchRest(0, 0)
 """Stands for what a stretch can give before its first cut."""
 
 
@@ -48,7 +48,7 @@ class _State(NamedTuple):
     place: Place | None
 
 
-class Paper:
+class OpenPaper:
     """The states of rolls, and where each cut leads.
 
     Attributes
@@ -125,11 +125,11 @@ class Paper:
         roll = self._instance.roll_types[roll_type]
         return _Way(roll.is_mirrored, roll.holds, roll_type not in self._offcuts)
 
-    def _face(self, mirrored: bool) -> Face:  # noqa: FBT001 - a key of the two faces
+    def _face(self, mirrored: bool) -> RollFace:  # noqa: FBT001 - a key of the two faces
         instance = self._instance
         types = [index for index in self._spans if instance.roll_types[index].is_mirrored == mirrored]
         shapes = [
-            Shape(instance.phase_on(kind, instance.roll_types[types[0]]), wanted.length)
+            CutShape(instance.phase_on(kind, instance.roll_types[types[0]]), wanted.length)
             for kind, wanted in enumerate(instance.kinds)
         ]
         spans = [span for index in types for span in self._spans[index]]
@@ -176,13 +176,13 @@ class Paper:
             self._add(state, rest, self._likes.setdefault(like, len(self._likes) + 1), following)
         return known
 
-    def _worth(self, face: Face, state: _State, following: Iterable[Span]) -> Values:
+    def _worth(self, face: RollFace, state: _State, following: Iterable[Span]) -> Values:
         here = self._spans[state.roll_type][state.stretch]
         worths = [face.fresh_worth(here) if state.place is None else face.worth(state.place)]
         worths += [face.fresh_worth(span) for span in following]
         return tuple(map(sum, zip(*worths, strict=True)))
 
-    def _add(self, state: _State, rest: Rest, like: int, following: Iterable[Span]) -> None:
+    def _add(self, state: _State, rest: StretchRest, like: int, following: Iterable[Span]) -> None:
         self._states.append(state)
         self.worths.append(self._worth(self._faces[state.way.is_mirrored], state, following))
         self.counts.append(int(state.way.counts))

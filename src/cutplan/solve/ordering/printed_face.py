@@ -5,14 +5,14 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.solve.ordering.faces import Rest
+from cutplan.solve.ordering.faces import StretchRest
 from cutplan.solve.roll.places import nodes_before
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.faces import Face, Place, Shape, Span, Values
+    from cutplan.solve.ordering.faces import CutShape, Place, RollFace, Span, Values
 
 Table: TypeAlias = "list[list[int]]"
 """By node and window."""
@@ -22,8 +22,8 @@ MOST_BY_ONE: Final = 100_000
 
 
 def printed_face(
-    repeat: int, shapes: Sequence[Shape], spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock
-) -> Face:
+    repeat: int, shapes: Sequence[CutShape], spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock
+) -> RollFace:
     """Return the face of rolls with these ``spans``; raises TimeIsUp when ``clock`` ends before it is made."""
     return _Printed(repeat, shapes, dict.fromkeys(spans), prices, clock)
 
@@ -39,7 +39,7 @@ class _Printed:
     def __init__(
         self,
         repeat: int,
-        shapes: Sequence[Shape],
+        shapes: Sequence[CutShape],
         spans: Iterable[Span],
         prices: Sequence[Sequence[int]],
         clock: Clock,
@@ -124,15 +124,15 @@ class _Printed:
             return None
         return min(node + self.leads[kind], self.end), window
 
-    def after_each(self, place: Place) -> list[tuple[Place, Rest | None] | None]:
+    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
         cuts = [self.cut(place, kind) for kind in range(len(self.lengths))]
         rests = {after: self.rest(after) for after in dict.fromkeys(cuts) if after is not None}
         return [after and (after, rests[after]) for after in cuts]
 
-    def rest(self, place: Place) -> Rest | None:
+    def rest(self, place: Place) -> StretchRest | None:
         node, window = place
         used = self.used[node][window]
-        return Rest(self.offsets[node % len(self.offsets)], used) if used else None
+        return StretchRest(self.offsets[node % len(self.offsets)], used) if used else None
 
     def worth(self, place: Place) -> Values:
         node, window = place

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.plan.waiting import turns_of
 from cutplan.solve.instance import scale
-from cutplan.solve.ordering.open_paper import Paper
+from cutplan.solve.ordering.open_paper import OpenPaper
 from cutplan.solve.search.certificate import paper_taken
 from cutplan.table.steps import SHORT_ROLL
 
@@ -29,7 +29,7 @@ _MOST_WORTH: Final = 2**60
 
 
 @dataclass(frozen=True, slots=True)
-class Rolls:
+class RollsOpened:
     """Rolls of one type that the plan opens.
 
     Attributes
@@ -92,7 +92,7 @@ class Task:
     kind_of: tuple[int, ...]
     labels: tuple[str, ...]
     turns: tuple[int, ...]
-    rolls: tuple[Rolls, ...]
+    rolls: tuple[RollsOpened, ...]
     prices: tuple[tuple[int, ...], ...]
 
     @property
@@ -112,9 +112,9 @@ class Task:
     def _offcuts(self) -> list[int]:
         return [rolls.roll_type for rolls in self.rolls if rolls.is_offcut]
 
-    def paper(self, clock: Clock) -> Paper:
+    def paper(self, clock: Clock) -> OpenPaper:
         """Return the states of these rolls; raises TimeIsUp when ``clock`` ends."""
-        return Paper(self.instance, [rolls.roll_type for rolls in self.rolls], self._offcuts, self.prices, clock)
+        return OpenPaper(self.instance, [rolls.roll_type for rolls in self.rolls], self._offcuts, self.prices, clock)
 
 
 def task_of(plan: Plan, follow: Follow) -> Task:
@@ -143,7 +143,7 @@ def _shortened(roll: RollType) -> RollType:
     return replace(roll, further=further)
 
 
-def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Rolls, ...]:
+def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[RollsOpened, ...]:
     opened = Counter[str]()
     for layout in plan.layouts:
         opened[layout.lot] += layout.count
@@ -156,9 +156,9 @@ def _rolls(plan: Plan, scaled: ScaledJob, labels: tuple[str, ...]) -> tuple[Roll
             if source is None:
                 ready += [lot] * opened[lot]
             elif opened[lot]:
-                found.append(Rolls(roll_type, 1, (lot,), is_offcut, labels.index(source)))
+                found.append(RollsOpened(roll_type, 1, (lot,), is_offcut, labels.index(source)))
         if ready:
-            found.append(Rolls(roll_type, len(ready), tuple(ready), is_offcut, NO_PIECE))
+            found.append(RollsOpened(roll_type, len(ready), tuple(ready), is_offcut, NO_PIECE))
     return tuple(found)
 
 
