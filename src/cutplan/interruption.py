@@ -11,11 +11,11 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from types import FrameType
 
 STATUS: Final = 130

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, NoReturn
+from typing import Final, NoReturn
 
 from cutplan.check.contract_rules.lengths_to_order import of_several_pieces, rooms_order_rule, way_order_rule
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule, same_paper
@@ -24,11 +25,11 @@ from cutplan.check.part_rules.shared_rolls import Shared, parts_by_themselves
 from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
-from cutplan.check.record_rules.recorded_work import KINDS, Work, is_record, read_lines
+from cutplan.check.record_rules.recorded_work import KINDS, RecordedLine, Work, is_record, read_lines
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
-from cutplan.check.roll_rules.bare_pieces import judge_bare, read_bare, walls_order_rule, without_bare
-from cutplan.check.roll_rules.one_batch_a_wall import judge_batches, read_batches
+from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_bare, walls_order_rule, without_bare
+from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches, judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
@@ -36,19 +37,9 @@ from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
-from cutplan.check.table_rules.by_the_clock import judge_timetable, read_pace
+from cutplan.check.table_rules.by_the_clock import PaceWanted, judge_timetable, read_pace
 from cutplan.check.table_rules.cutting_order import judge_order
-from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.record_rules.recorded_work import RecordedLine
-    from cutplan.check.roll_rules.bare_pieces import ListedBare
-    from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches
-    from cutplan.check.table_rules.by_the_clock import PaceWanted
-    from cutplan.check.wall_rules.on_the_wall import WallToJudge
-
+from cutplan.check.wall_rules.on_the_wall import WallToJudge, judge_wall, read_wall, with_drops
 
 PLANS: Final = "cutplan-plans/1"
 """Format of a document of several plans."""

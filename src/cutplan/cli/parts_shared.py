@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from collections.abc import Sequence as Rows
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -12,9 +14,6 @@ from cutplan.errors import NoPlanError
 from cutplan.parts.address import address_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-    from collections.abc import Sequence as Rows
-
     from cutplan.parts.part import Part, PartedJob
     from cutplan.parts.shopping import PartRolls
     from cutplan.render.documents.plan_document import Json

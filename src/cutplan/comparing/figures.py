@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.comparing.placements import Placement
+from cutplan.comparing.proving import Proved
 from cutplan.lengths import Length
 from cutplan.setting_out import Closing, SettingOut
 from cutplan.setting_out.motifs import motifs_cut_in
 
 if TYPE_CHECKING:
-    from cutplan.comparing.proving import Proved
     from cutplan.lining.courses import LiningSetOut
 
 

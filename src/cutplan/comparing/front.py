@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.comparing.figures import Compared
+from cutplan.comparing.proving import Proved
 from cutplan.lengths import ZERO
 from cutplan.setting_out import Puts
 from cutplan.setting_out.notices import NEAR
-
-if TYPE_CHECKING:
-    from cutplan.comparing.proving import Proved
 
 WIDTHS_ALIKE: Final = Fraction(50)
 """Narrowest strips are told apart in steps of this, in millimetres: less shows to nobody [practice]."""

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from fractions import Fraction
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.job.job import Job
+from cutplan.lengths import ZERO, Length
+from cutplan.room.walls import Room, Wall
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from fractions import Fraction
-
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
     from cutplan.lining.groups import Cell
-    from cutplan.room.walls import Room, Wall
-    from cutplan.setting_out import SettingOut
 
 
 def area_cut(job: Job) -> Fraction:

@@ -11,13 +11,13 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock, RLock
-from typing import TYPE_CHECKING
 
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError, Fault, ScenarioError
-from cutplan.parts.part import PartedJob
+from cutplan.parts.part import Part, PartedJob
 from cutplan.parts.read_parts import parse_job
+from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint
 from cutplan.progress.record_beside import has_record, record_path
 from cutplan.progress.state import State, begun_with
@@ -28,12 +28,8 @@ from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import Sequence
 from cutplan.whole_file import write_whole
-
-if TYPE_CHECKING:
-    from cutplan.parts.part import Part
-    from cutplan.progress.plan_in_use import PlanInUse
-    from cutplan.table.steps import Sequence
 
 TIME_LIMIT = 10.0
 """Seconds for a plan."""

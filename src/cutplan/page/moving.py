@@ -19,7 +19,7 @@ from cutplan.lengths import Length, Rounding, read_length, show
 from cutplan.page.asked import Asked
 from cutplan.page.band import StartsBand
 from cutplan.page.editing import value_at, with_start
-from cutplan.page.further_fields import of_table
+from cutplan.page.further_fields import Fold, of_table
 from cutplan.page.print_served import print_served
 from cutplan.page.survey_fields import Fields
 from cutplan.progress.record import fingerprint
@@ -38,7 +38,6 @@ from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
-    from cutplan.page.further_fields import Fold
 
 AT_ONCE: Final = 0.1
 """Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""

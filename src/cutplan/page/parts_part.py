@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -12,7 +13,7 @@ from cutplan.page.print_served import print_served
 from cutplan.page.rolls_part import blocks_of
 from cutplan.page.table_part import said
 from cutplan.parts.calendar import calendar_of
-from cutplan.parts.part import PartedJob, PartKind
+from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.shopping import rolls_planned, shopping_list
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.parts_picture import parts_pictures
@@ -23,10 +24,7 @@ from cutplan.solve.clock import Clock
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from cutplan.page.desk import Desk
-    from cutplan.parts.part import Part
 
 _SECONDS = 8.0
 """For a contract in all its ways; what is not proved by then says so."""

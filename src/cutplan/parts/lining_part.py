@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import exact_mm, show
 from cutplan.lining.clear_joints import joints_of_lining, joints_of_paper
-from cutplan.lining.courses import set_out_lining
+from cutplan.lining.courses import LiningPiece, LiningSetOut, set_out_lining
 from cutplan.lining.lining_job import lining_job
-from cutplan.parts.part import Part, PartKind
+from cutplan.parts.part import Json, Part, PartedJob, PartKind
+from cutplan.room.walls import Room
 from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.lining_table import AskedLining
 from cutplan.scenario.read import parsed_scenario
 from cutplan.scenario.tables import Reading
 from cutplan.scenario.write import drop_entry, plain, written
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.lining.courses import LiningPiece, LiningSetOut
-    from cutplan.parts.part import Json, PartedJob
-    from cutplan.room.walls import Room
-    from cutplan.scenario.lining_table import AskedLining
 
 DAMP: Final = (
     "cure the damp first; what keeps it back is hung with its own adhesive, and so is whatever hangs over it there"

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
-from cutplan.job.drops import drops_of
+from cutplan.job.drops import Drop, drops_of
 from cutplan.paper.stock import Lot
 from cutplan.parts.part import Part
 from cutplan.scenario.read import Scenario, exactly, parsed_scenario
 from cutplan.scenario.survey import SURVEY_KEYS
-from cutplan.scenario.tables import Reading
+from cutplan.scenario.tables import Reading, Table
 from cutplan.scenario.usual import BORDER_WIDTH
 from cutplan.scenario.write import drop_entry, plain, roll_entry
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.scenario.tables import Table
-    from cutplan.setting_out import SettingOut
+from cutplan.setting_out import SettingOut
 
 STOCK: tuple[str, ...] = ("roll", "offcut")
 """What parts in one paper list of it is there for all of them."""

@@ -6,14 +6,15 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan.room.walls import Room
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import SettingOut
+
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
     from cutplan.materials.material import Material
     from cutplan.parts.border import BorderSetOut
-    from cutplan.room.walls import Room
     from cutplan.scenario.lining_table import AskedLining
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import SettingOut
 
 Json: TypeAlias = "dict[str, object]"
 

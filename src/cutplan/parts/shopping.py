@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import ZERO
+from cutplan.lengths import ZERO, Length
 from cutplan.materials.material import Material, Packs, Use, packs_of
 from cutplan.materials.surfaces import area_cut, area_of, joints_between, length_of_joints
-from cutplan.parts.part import PartKind
+from cutplan.parts.part import Part, PartedJob, PartKind
+from cutplan.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from fractions import Fraction
-
     from cutplan.buying.by_length import Order
     from cutplan.buying.how_many import RollsToBuy
-    from cutplan.lengths import Length
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

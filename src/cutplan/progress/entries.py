@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from pathlib import Path
+from typing import Any, Final, TypeAlias
 
+from cutplan.lengths import Length
 from cutplan.progress.plan_in_use import PLAN, STOCK, PlanInUse, StockLot
-from cutplan.progress.record import RecordError
+from cutplan.progress.record import Entry, Json, RecordError, RecordRead
 from cutplan.progress.shapes import EXACT, FLAG, MARK, TABLE, TEXT, WHOLE, Form, Shape, several
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from cutplan.lengths import Length
-    from cutplan.progress.record import Entry, Json, RecordRead
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,25 +7,21 @@ once opened is paid for, so it costs nothing more; a plan for what remains there
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.job.print_along import could_hold, place_along
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot
-from cutplan.progress.state import drop_of
+from cutplan.progress.state import State, drop_of
+from cutplan.scenario.read import Scenario
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.write import drop_entry, offcut_entry, plain, roll_entry
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
-    from cutplan.progress.state import State
-    from cutplan.scenario.read import Scenario
 
 MOST_NAMED_SINGLY: Final = 60
 """Rolls not yet opened that are each planned under their own label; more are planned by the lot."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
@@ -18,21 +19,13 @@ from cutplan.progress.counted import (
     state_of,
     version_in_force,
 )
-from cutplan.progress.entries import Corrected, Recorded, Undone, facts_of, recorded
+from cutplan.progress.entries import Corrected, Event, Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
-from cutplan.progress.record import RecordError, fingerprint, open_record, read_record
+from cutplan.progress.record import OpenRecord, RecordError, RecordRead, fingerprint, open_record, read_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.record_end import end_path
-from cutplan.progress.state import NotPossibleError, begun_with
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
-    from cutplan.progress.entries import Event
-    from cutplan.progress.record import OpenRecord, RecordRead
-    from cutplan.progress.state import State
-    from cutplan.scenario.read import Scenario
+from cutplan.progress.state import NotPossibleError, State, begun_with
+from cutplan.scenario.read import Scenario
 
 
 class ChangedScenarioError(CutplanError):

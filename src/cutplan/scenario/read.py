@@ -6,6 +6,7 @@ A scenario is read whole: every fault in it is found and reported at once, with 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.errors import Fault, NoPlanError, ScenarioError
 from cutplan.job.drops import Drop, drops_of
 from cutplan.job.job import Job, drops_without_wall, walls_that_meet
+from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
 from cutplan.scenario.cutting_table import HABIT_KEYS, read_cutting, read_pace
@@ -31,20 +33,16 @@ from cutplan.scenario.stock_tables import (
     reject_unknown_drops,
 )
 from cutplan.scenario.survey import SURVEY_KEYS
-from cutplan.scenario.tables import MOST, Reading, describe, reject_repeats
+from cutplan.scenario.tables import MOST, Reading, Table, describe, reject_repeats
 from cutplan.scenario.toml_file import parse_toml
 from cutplan.scenario.trim_table import USUAL_TRIM, read_trims
 from cutplan.scenario.usual import HEIGHT, ROLL_LENGTH
 from cutplan.scenario.write import AS_NEEDED
+from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
     from cutplan.buying.by_length import Order
-    from cutplan.lengths import Length
     from cutplan.lining.courses import LiningSetOut
-    from cutplan.scenario.tables import Table
-    from cutplan.setting_out import SettingOut
     from cutplan.table.timetable import Pace
 
 TOP_KEYS: Final = (

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.lengths import UNITS
+from cutplan.lengths import UNITS, Length
+from cutplan.scenario.tables import Table
 from cutplan.scenario.usual import TRIM
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
-    from cutplan.scenario.tables import Table
 
 USUAL_TRIM: Final[Length] = 50 * UNITS["mm"]
 """Trim at the top and at the bottom of a drop where the scenario gives none [practice]."""

@@ -6,12 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from cutplan.check.lining_rules.stated_lining import StatedLining
-
-if TYPE_CHECKING:
-    from cutplan.check.survey.surveyed import Thing, Wall
+from cutplan.check.survey.surveyed import Thing, Wall
 
 _NOTHING = Fraction(0)
 

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import Report, Violation, together
-from cutplan.check.stated.echo import read_wanted, with_units
+from cutplan.check.roll_rules.what_fits_where import WantedDrop
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted, read_wanted, with_units
 from cutplan.check.stated.fields import Table
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
 
 _ALIKE: Final = ("units", "equal_strips")
 _OF_THE_FIRST: Final = ("cutting", "pace")

@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import combinations
 from math import ceil
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.check.lining_rules.linings import linings_asked
-from cutplan.check.part_rules.shared_rolls import paper_of
+from cutplan.check.part_rules.shared_rolls import Shared, paper_of
+from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.exact_lengths import MILLIMETRES
+from cutplan.check.stated.fields import Table
+from cutplan.check.survey.surveyed import Wall
 from cutplan.check.wall_rules.run import run_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-
-    from cutplan.check.part_rules.shared_rolls import Shared
-    from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.survey.surveyed import Wall
 
 _NOTHING: Final = Fraction(0)
 _SQUARES: Final = {

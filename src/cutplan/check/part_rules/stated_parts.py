@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from cutplan.check.stated.echo import with_units
-from cutplan.check.survey.surveyed import SurveyReader, Thing
+from cutplan.check.stated.echo import Wanted, with_units
+from cutplan.check.stated.fields import Json, Table
+from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Json, Table
-    from cutplan.check.survey.surveyed import Survey, Wall
-    from cutplan.check.wall_rules.on_the_wall import WallToJudge
+from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 _NOTHING = Fraction(0)
 

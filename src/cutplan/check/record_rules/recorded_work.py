@@ -5,25 +5,20 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from hashlib import sha256
 from itertools import chain
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cutplan.check.record_rules.steps_of_plan import read_step, steps_rule, stock_rule
+from cutplan.check.record_rules.steps_of_plan import Step, read_step, steps_rule, stock_rule
 from cutplan.check.report import PlanUnreadable, Violation, counted, mm
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
-from cutplan.check.stated.echo import read_wanted
+from cutplan.check.roll_rules.what_fits_where import WantedDrop
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Table
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.check.record_rules.steps_of_plan import Step
-    from cutplan.check.roll_rules.what_fits_where import WantedDrop
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
 
 KINDS: Final = (
     "plan", "done", "cut", "pasted", "hung", "spoiled", "measured", "flawed", "bought", "at work", "corrected",

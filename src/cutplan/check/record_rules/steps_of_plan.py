@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from fractions import Fraction
+from typing import NamedTuple
 
 from cutplan.check.report import mm
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import roll_number, rolls_known
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from fractions import Fraction
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
-    from cutplan.check.stated.document import ListedPlan, ListedRoll
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
+from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
+from cutplan.check.stated.document import ListedPlan, ListedRoll
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import Table
 
 
 class Doing(NamedTuple):

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
 from cutplan.check.stated.exact_lengths import unit_in_mm
+from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match, read_match, says_reverse
 from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.stated.fields import Table
 
 _NOTHING: Final = Fraction(0)
 _FREE: Final = Match(_NOTHING, _NOTHING)

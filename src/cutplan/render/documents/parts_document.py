@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterable
+from typing import Final
 
-from cutplan.render.documents.plan_document import setting_out_document
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.render.documents.plan_document import Json
+from cutplan.parts.part import Part, PartedJob
+from cutplan.render.documents.plan_document import Json, setting_out_document
 
 PLANS: Final = ("cutplan-plans/1", "plans")
 BUYING: Final = ("cutplan-buys/1", "buys")

@@ -2,33 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from math import hypot
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
-from cutplan.lengths import ZERO
-from cutplan.parts.part import PartKind
-from cutplan.render.drawing.elevation import elevations_of
+from cutplan.lengths import ZERO, Length
+from cutplan.parts.border import BorderStrip, StripOnWall
+from cutplan.parts.part import Part, PartedJob, PartKind
+from cutplan.photograph import Print
+from cutplan.render.drawing.elevation import Elevation, elevations_of
 from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_openings
-from cutplan.render.drawing.lettering import Lettering, isolated
+from cutplan.render.drawing.lettering import Box, Lettering, isolated
 from cutplan.render.drawing.marks import CUT, OUTLINE, PENCIL, SMALL, hatching
 from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops
 from cutplan.render.drawing.picture import PAPER, Picture
 from cutplan.render.drawing.set_marks import draw_edges, draw_level_line, lay_tape, name_walls
 from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, title_of
-from cutplan.room.walls import FittingKind
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from cutplan.lengths import Length
-    from cutplan.parts.border import BorderStrip, StripOnWall
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.photograph import Print
-    from cutplan.render.drawing.elevation import Elevation
-    from cutplan.render.drawing.lettering import Box
-    from cutplan.room.walls import Room
+from cutplan.room.walls import FittingKind, Room
 
 _NOT_PAPERED: Final = 45
 _CLOSEST_PRINT: Final = 9.0

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from cutplan.parts.part import Part, PartedJob
+from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import bullets, page_width, paragraphs, wrapped
 from cutplan.render.pages.lining_page import lining_page
 from cutplan.render.words.answer_words import needed, order_line
 from cutplan.render.words.names import capital, listed_with_and
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from cutplan.buying.by_length import Order
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.plan.plan import Plan
 
 
 def parts_page(command: str, job: PartedJob, answers: Sequence[tuple[Part, str, str]], after: str = "") -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from collections.abc import Sequence as Listed
 from dataclasses import dataclass, replace
+from datetime import datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -11,40 +14,31 @@ from cutplan.parts.address import job_name
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
 from cutplan.render.drawing.lining_picture import lining_pictures
+from cutplan.render.drawing.picture import Picture
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.table_picture import table_pictures
-from cutplan.render.drawing.wall_picture import wall_pictures
+from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
 from cutplan.render.pages.left_over_page import binned_words, kept_lines
 from cutplan.render.pages.lining_page import how_they_meet, lining_lines
 from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, shopping
-from cutplan.render.sheet.step_cards import Marks, cards_of
+from cutplan.render.sheet.step_cards import Marks, RollCards, cards_of
 from cutplan.render.words.answer_words import answer, order_in_words, order_line
 from cutplan.render.words.caution_words import KNIFE
 from cutplan.render.words.names import NO_BREAK, capital, listed_with_and, rolls_named
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
-from cutplan.setting_out import NoticeKind, PieceKind, notices_of
-from cutplan.table.left_over import leavings_of
-from cutplan.table.steps import CutDrop
+from cutplan.setting_out import Notice, NoticeKind, Panel, Piece, PieceKind, SettingOut, notices_of
+from cutplan.table.left_over import Leavings, leavings_of
+from cutplan.table.steps import CutDrop, Sequence
 from cutplan.table.timetable import DAY, PastedOn, clock, timetable_of
 from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-    from collections.abc import Sequence as Listed
-    from datetime import datetime
-
     from cutplan.job.job import Job
     from cutplan.lining.courses import LiningSetOut
     from cutplan.photograph.print_of import Print
-    from cutplan.render.drawing.picture import Picture
-    from cutplan.render.drawing.wall_picture import WallPicture
-    from cutplan.render.sheet.step_cards import RollCards
     from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import Notice, Panel, Piece, SettingOut
-    from cutplan.table.left_over import Leavings
-    from cutplan.table.steps import Sequence
 
 Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
 """Rooms set out, each with the name of its band; of one room alone, no name."""
