@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Any, Final
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError, ScenarioError
 from cutplan.progress.counted import resting_on
-from cutplan.progress.entries import AtWork, Bought, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
+from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import Effect, PlanInUse
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
 from cutplan.progress.remains import NothingToCutError, remains_of
 from cutplan.progress.state import NotPossibleError, State
 from cutplan.progress.still_enough import StillEnough, rest_sequence, still_enough
-from cutplan.progress.work import OpenWork, open_work, work_on
+from cutplan.progress.work import OpenWork, Work, open_work, work_on
 from cutplan.scenario.read import scenario_of
 from cutplan.solve.ordering import order_cuts
 from replanned import begun, least_further, put_to_use, scenario_at_random
@@ -73,7 +73,7 @@ class Day:
         answer = still_enough(state, self.scenario)
         if answer.plan is None:
             raise NotPossibleError("the rolls are too few")
-        return _put_to_use(state, answer, held.work.last_step, held.work.last_plan)
+        return _put_to_use(state, answer, held.work)
 
     def _correct(self, held: OpenWork) -> None:
         """Make a drop, a wall or an opening up to 40 mm larger or smaller, or begin hanging elsewhere."""
@@ -108,7 +108,7 @@ class Day:
         found = answer.further if answer.is_enough else None
         self.faults += [] if found == least else [f"{found} further rolls, and {least} do"]
         if answer.plan is not None:
-            state.after(_put_to_use(state, answer, work.last_step, work.last_plan))
+            state.after(_put_to_use(state, answer, work))
 
 
 def random_day(seed: int) -> Day | None:
@@ -127,10 +127,13 @@ def random_day(seed: int) -> Day | None:
     return day
 
 
-def _put_to_use(state: State, answer: StillEnough, last_step: int, last_plan: int) -> PlanInUse:
+def _put_to_use(state: State, answer: StillEnough, work: Work) -> PlanInUse:
+    """Return the plan for the rest, for the scenario that counts."""
     assert answer.plan is not None
-    sequence = rest_sequence(order_cuts(answer.plan), state, last_step + 1)
-    return put_to_use(sequence, answer.remains.scenario, last_plan + 1, answer.remains.origins)
+    sequence = rest_sequence(order_cuts(answer.plan), state, work.last_step + 1)
+    versions = [entry.event for entry in work.counting if isinstance(entry.event, PlanInUse | Corrected)]
+    plan = put_to_use(sequence, answer.remains.scenario, work.last_plan + 1, answer.remains.origins)
+    return replace(plan, scenario=versions[-1].scenario)
 
 
 def _event(state: State, kind: str, chance: Random) -> Event:  # noqa: PLR0911 - one for each kind

@@ -64,6 +64,7 @@ class Finder:
     def find_spec(self, name, path=None, target=None):
         if name == "cutplan.interruption":
             os.kill(os.getpid(), signal.SIGINT)
+signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored, where a shell began all this in the background
 sys.meta_path.insert(0, Finder())
 """
 

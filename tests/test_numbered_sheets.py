@@ -376,7 +376,7 @@ def test_a_record_with_a_swap_is_refused_as_it_is_read_and_by_the_judge(tmp_path
 
     record.write_text(forged(record.read_text(), 1, trade))
     lines = [violation.line() for violation in check_text(record.read_text()).violations]
-    assert any("cuts piece 2 from sheet 3; the plan cuts it from sheet 2" in line for line in lines)
+    assert any("says «cut, drop 2," in line and "on sheet 3; the plan asks for «cut, drop 3," in line for line in lines)
     (tmp_path / "mural.record.end").unlink()
     ran = run.invoke(app, ["status", str(path)])
     assert ran.exit_code == 2

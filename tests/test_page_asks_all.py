@@ -210,6 +210,7 @@ NOT_ASKED: Final = {
     "border.paper.selvedge": "nothing across a border is matched, lapped or trimmed off",
     "border.paper.selvedge_left": "nothing across a border is matched, lapped or trimmed off",
     "border.paper.selvedge_right": "nothing across a border is matched, lapped or trimmed off",
+    "border.paper.sideways": "a border runs one way",
     "border.paper.foil": "said of the wall's own paper",
     "border.paper.wet_growth": "a border is laid along the wall as it is cut",
 }

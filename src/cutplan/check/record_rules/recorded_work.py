@@ -199,8 +199,7 @@ class Work:
             stock_rule(stock, wanted, plan),
             self._what_remains(steps),
         )
-        made = (*steps_rule(steps, wanted, plan), *stock_rule(stock, wanted, plan))
-        for message in chain(self._numbers(steps, number), made, *rules):
+        for message in chain(self._numbers(steps, number), *rules):
             yield Violation("record", f"line {line.number}", message)
         self.sheets |= {lot.label: lot.sheet for lot in wanted.lots.values()}
         self.plan, self.steps, self.done = number or 0, {step.number: step for step in steps}, Counter()

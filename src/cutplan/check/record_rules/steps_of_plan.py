@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -77,6 +77,8 @@ def steps_rule(steps: list[Step], wanted: Wanted, plan: ListedPlan) -> Iterator[
         on_rolls.setdefault(_roll(step), []).append(step)
     for roll, lot in rolls_known(wanted, plan):
         done = on_rolls.pop((lot.label, roll_number(lot, roll) or 0), [])
+        if not wanted.match.repeat:
+            done = [replace(step, does=step.does._replace(motif=None)) for step in done]
         yield from _on_roll(done, list(_asked(roll, lot, wanted)), roll)
     for (lot_label, first), done in on_rolls.items():
         yield f"step {done[0].number} is on roll {first} of {lot_label}, from which the plan cuts nothing"
