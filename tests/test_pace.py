@@ -20,7 +20,9 @@ from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
+from cutplan.table.least_idle import least_idle_of
 from cutplan.table.sequence import sequence_of
 from cutplan.table.timetable import DAY, Act, ActKind, Pace, PastedOn, Timetable, clock, timetable_of
 from least_idle import least_idle
@@ -218,7 +220,7 @@ def test_a_mate_lets_one_hang_without_a_break() -> None:
     hung = of_kind(table, ActKind.HANG)
 
     assert [clock(act.begin) for act in hung] == ["08:15", "08:27", "08:39", "08:51", "09:03"]
-    assert table.idle == table.least_idle == Fraction(15)
+    assert table.idle == least_idle_of(table).minutes == Fraction(15)
 
 
 def test_cuts_made_ahead_fill_what_would_be_idle() -> None:
@@ -226,7 +228,7 @@ def test_cuts_made_ahead_fill_what_would_be_idle() -> None:
     pace = Pace(PastedOn.PAPER, Fraction(8), to_hang=Fraction(14), to_hang_small=Fraction(8))
     table = timetable(scenario(4, small=2), pace)
 
-    assert table.idle == table.least_idle == least_idle([14, 14, 14, 14, 8, 8], pace)
+    assert table.idle == least_idle_of(table).minutes == least_idle([14, 14, 14, 14, 8, 8], pace)
 
 
 @pytest.mark.parametrize("has_mate", [False, True])
@@ -238,7 +240,43 @@ def test_no_table_has_less_idle_time_than_is_said_to_be_the_least(soak: int, han
     )
     table = timetable(scenario(2, small=1), pace)
 
-    assert table.least_idle == least_idle([hang, hang, 2], pace) <= table.idle
+    assert least_idle_of(table).minutes == least_idle([hang, hang, 2], pace) <= table.idle
+
+
+def test_a_clock_that_has_ended_leaves_the_timetable_whole_and_says_that_it_is_not_proved() -> None:
+    """Stopped before its first step the search leaves the bound of a few sums, and one that had time the proof."""
+    read = scenario(4, small=2, pace='[pace]\npasted = "paper"\nsoak = 8\nminutes_full = 14\nminutes_small = 8\n')
+    steps, pace = sequence(read), read.pace
+    assert pace is not None
+    table = timetable(read, pace)
+    stopped, proved = least_idle_of(table, Clock(0).is_over), least_idle_of(table, Clock(600).is_over)
+
+    assert stopped.minutes < proved.minutes == table.idle
+    assert (stopped.was_stopped, proved.was_stopped) == (True, False)
+
+    page, whole = (
+        plan_page(steps, read.notes, read.units, None, pace, is_over=clock.is_over) for clock in (Clock(0), Clock(600))
+    )
+    assert "Not proved, for the search was\nstopped; no table that keeps every soak has less than" in page
+    assert page[page.index("  08:00") :] == whole[whole.index("  08:00") :]
+    assert whole == plan_page(steps, read.notes, read.units, None, pace)
+
+
+def test_a_search_is_stopped_within_one_step_of_its_clock() -> None:
+    """A clock that ends at the sixth look is looked at once more, to tell that it was what stopped the search."""
+    pace = Pace(PastedOn.PAPER, Fraction(8), to_hang=Fraction(14), to_hang_small=Fraction(8))
+    looks = iter([*([False] * 5), True, True])
+
+    assert least_idle_of(timetable(scenario(4, small=2), pace), lambda: next(looks)).was_stopped
+    assert not list(looks)
+
+
+def test_a_mate_may_cut_the_day_before() -> None:
+    """To cut takes 900 of the 960 minutes till midnight: the first is pasted the next day, with 64 min of idling."""
+    pace = Pace(PastedOn.PAPER, Fraction(60), to_cut=Fraction(900), has_mate=True)
+    table = timetable(scenario(1), pace)
+
+    assert table.idle == least_idle_of(table).minutes == Fraction(64)
 
 
 # The scenario

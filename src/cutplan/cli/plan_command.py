@@ -25,6 +25,7 @@ from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record, record_path
 from cutplan.render.pages.left_over_page import stock_text
 from cutplan.render.written_plan import with_notices
+from cutplan.solve.clock import Clock
 from cutplan.table.left_over import leavings_of
 
 if TYPE_CHECKING:
@@ -98,10 +99,11 @@ def _plan(
         _plan_parts(job, output, wish, units, as_json=as_json)
         return
     scenario = wish.on(with_notices(job, units))
+    clock = Clock(wish.time_limit)
     try:
         found = solved(scenario, wish.time_limit)
     except TooFewRollsError as short:
-        plan = _put_covered(scenario, short, wish.time_limit, output, units=units, as_json=as_json)
+        plan = _put_covered(scenario, short, wish.time_limit, output, clock, units=units, as_json=as_json)
         if plan is not None and kept is not None:
             _write_stock(plan, scenario.units, kept)
         # What is not cut stands on the page: other pieces might do as well.
@@ -109,7 +111,10 @@ def _plan(
     if found.order is None and not found.was_interrupted and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = cutplan.sequence_of(found)
-    text = cutplan.write_document(sequence, scenario) if as_json else cutplan.write_page(sequence, scenario, units)
+    if as_json:
+        text = cutplan.write_document(sequence, scenario)
+    else:
+        text = cutplan.write_page(sequence, scenario, units, is_over=clock.is_over)
     if kept is not None:
         _write_stock(sequence.plan, scenario.units, kept)
     output.write(text)
@@ -126,6 +131,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
     from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page, sentence_of, with_lining  # noqa: PLC0415
 
+    clock = Clock(wish.time_limit * len(job.parts))
     found = []
     for part in job.parts:
         scenario = wish.on(with_notices(part.scenario, units))
@@ -141,7 +147,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
             (
                 part,
                 sentence_of(order.plan, read.ordered),
-                with_lining(part, cutplan.write_page(order, read, units), shown),
+                with_lining(part, cutplan.write_page(order, read, units, is_over=clock.is_over), shown),
             )
             for part, read, order in found
         ]
@@ -159,6 +165,7 @@ def _put_covered(
     short: TooFewRollsError,
     time_limit: float,
     output: AnswerFile,
+    clock: Clock,
     *,
     units: str | None,
     as_json: bool,
@@ -181,7 +188,7 @@ def _put_covered(
         if steps:
             listed = bullets(given_up_lines(steps, units or scenario.units))
             head += f"\n\nWhat could be given up instead, dearest last\n{listed}"
-        output.write(cutplan.write_page(sequence, hung, units, head=head))
+        output.write(cutplan.write_page(sequence, hung, units, head=head, is_over=clock.is_over))
     return None if sequence is None else sequence.plan
 
 

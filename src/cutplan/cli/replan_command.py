@@ -21,6 +21,7 @@ from cutplan.progress.still_enough import still_enough
 from cutplan.render.documents.plan_document import plan_text
 from cutplan.render.pages.state_page import answer_lines, replan_page
 from cutplan.render.written_plan import rest_in_use
+from cutplan.solve.clock import Clock
 
 
 @command
@@ -45,6 +46,7 @@ def replan(
     work = work_of(read)
     if not only_answer:
         refuse_twice(work, entry, "replan")
+    clock = Clock(time_limit)
     with progress_line() as watch:
         answer = still_enough(work.begun(), read, time_limit=time_limit, progress=watch)
     lines = answer_lines(answer, shown)
@@ -59,5 +61,8 @@ def replan(
         if len(held.work.entries) != len(work.entries):
             raise UsageError("something was recorded meanwhile, so the plan may be out of date; run it again")
         held.record(in_use, asked="replan")
-    print_text(plan_text(in_use.document) if as_json else replan_page(answer, sequence, in_use.number, shown))
+    if as_json:
+        print_text(plan_text(in_use.document))
+    else:
+        print_text(replan_page(answer, sequence, in_use.number, shown, clock.is_over))
     answered(read)

@@ -28,6 +28,7 @@ from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.state_page import event_words, next_lines, warnings
 from cutplan.render.written_plan import plan_in_use, with_notices, write_page
 from cutplan.scenario.read import Scenario
+from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
 
 SCENARIO_HELP: Final = "The TOML file; the record is kept beside it."
@@ -165,7 +166,9 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
     may come out differently another time, is a UsageError.
     """
     noted = with_notices(scenario, None)
-    found = solved(noted, time_limit or _USUAL_TIME_LIMIT)
+    seconds = time_limit or _USUAL_TIME_LIMIT
+    clock = Clock(seconds)
+    found = solved(noted, seconds)
     end_if_interrupted(found)
     if found.stopped and time_limit is None:
         raise UsageError(
@@ -173,7 +176,8 @@ def first_plan(scenario: Scenario, time_limit: float | None) -> tuple[PlanInUse,
             "start with `cutplan begin`, and follow the plan that it prints"
         )
     sequence = sequence_of(found)
-    return plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {}), write_page(sequence, noted)
+    page = write_page(sequence, noted, is_over=clock.is_over)
+    return plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {}), page
 
 
 def numbers_in(text: str, what: str = "step") -> Iterable[int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -56,10 +56,18 @@ def rest_in_use(scenario: Scenario, work: Work, answer: StillEnough) -> tuple[Se
     return sequence, plan_in_use(scenario, work.last_plan + 1, sequence, document, answer.remains.origins)
 
 
-def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None, *, head: str | None = None) -> str:
+def write_page(
+    sequence: Sequence,
+    scenario: Scenario,
+    units: str | None = None,
+    *,
+    head: str | None = None,
+    is_over: Callable[[], bool] | None = None,
+) -> str:
     """Return the page to take to the table: lengths in ``units``, by default the scenario's own.
 
-    ``head`` is what the page begins with; None for the plan's own answer.
+    ``head`` is what the page begins with; None for the plan's own answer. ``is_over`` tells when to stop proving that
+    no timetable has its hands idle for less; None for never.
     """
     from cutplan.render.pages.layout_of_page import questions, wrapped_lines  # noqa: PLC0415 - likewise
     from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - JSON needs no page
@@ -69,7 +77,8 @@ def write_page(sequence: Sequence, scenario: Scenario, units: str | None = None,
         head = wrapped_lines(answer(sequence.plan, scenario.ordered))
     notes = scenario.notes[len(scenario.doubts) :]
     shown, found = units or scenario.units, scenario.setting_out
-    page = plan_page(sequence, notes, shown, found, scenario.pace, head=head, bands=scenario.bands)
+    bands = scenario.bands
+    page = plan_page(sequence, notes, shown, found, scenario.pace, head=head, bands=bands, is_over=is_over)
     return "\n\n".join([*questions(scenario.doubts), page])
 
 

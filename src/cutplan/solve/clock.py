@@ -44,6 +44,10 @@ class Clock:
         """Seconds left, never below 0."""
         return 0.0 if self._is_interrupted else max(0.0, self._end - time.monotonic())
 
+    def is_over(self) -> bool:
+        """Return True when no time is left."""
+        return not self.left
+
     def share(self, part: float) -> Clock:
         """Return a clock that ends after ``part`` of the time left, and whenever this one is interrupted."""
         return _Share(self, part)

@@ -6,11 +6,14 @@ minute it keeps all that may have been begun; what has been met no later with as
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from collections.abc import Sequence as Rows
 from fractions import Fraction
+from itertools import accumulate, takewhile
 from math import gcd, lcm
 from typing import Final, NamedTuple
+
+from cutplan.table.timetable import DAY, ActKind, Minutes, Pace, Timetable
 
 MOST_MET: Final = 3_000
 """Ways to have begun the work that are gone through before the search is given up."""
@@ -42,29 +45,84 @@ class _Begun(NamedTuple):
         return self._replace(soaking=soaking, table=max(self.table - 1, 0), wall=max(self.wall - 1, 0))
 
 
-def least_idle(
-    cut: Fraction, paste: Fraction, soak: Fraction, hang: Rows[Fraction], folded: int, *, has_mate: bool
-) -> Fraction | None:
-    """Return the least time that whoever hangs has nothing to do, before the last length hangs; None when given up."""
-    scale = lcm(*(time.denominator for time in (cut, paste, soak, *hang)))
-    times = [int(time * scale) for time in (cut, paste, soak, *hang)]
+class LeastIdle(NamedTuple):
+    """Minutes that no table idles less than, and whether the search for more such minutes was stopped."""
+
+    minutes: Minutes
+    was_stopped: bool
+
+
+def least_idle_of(timetable: Timetable, is_over: Callable[[], bool] | None = None) -> LeastIdle:
+    """Return the least time that whoever hangs has nothing to do, in any table that keeps every soak.
+
+    A few sums give a bound at once. Only where it is below what the timetable has, and that is of one day, is more
+    searched for, and the bound stays where the search is given up or stopped. ``is_over`` tells when to stop it; None
+    for never.
+    """
+    pace, acts = timetable.pace, timetable.acts
+    hang = [act.end - act.begin for act in acts if act.kind is ActKind.HANG]
+    is_of_one_day = acts[0].begin // DAY == acts[-1].begin // DAY
+    least = _least_with_mate(pace, is_of_one_day=is_of_one_day) if pace.has_mate else _least_alone(hang, pace)
+    if least >= timetable.idle or not is_of_one_day:
+        return LeastIdle(least, was_stopped=False)
+    over = is_over or _never
+    found = _searched(hang, pace, over)
+    return LeastIdle(least if found is None else found, found is None and over())
+
+
+def _never() -> bool:
+    return False
+
+
+def _least_with_mate(pace: Pace, *, is_of_one_day: bool) -> Minutes:
+    """Return how long whoever hangs waits for the first length, which may be cut the day before."""
+    return (pace.to_cut if is_of_one_day else Fraction(0)) + pace.to_paste + pace.soak
+
+
+def _least_alone(hang: Rows[Minutes], pace: Pace) -> Minutes:
+    """Return idle minutes of one pair of hands that no table has less of.
+
+    Nothing is pasted while a length soaks that takes longer to hang than to soak, for the two would have to hang at
+    once. So such soaks lie apart, and each holds nothing but cuts for later, and the hanging of short lengths just
+    before it, no more than may wait.
+    """
+    least = unfilled = Fraction(0)
+    for place, to_hang in enumerate(hang):
+        if to_hang > pace.soak:
+            hung = accumulate(reversed(hang[max(0, place - pace.folded + 1) : place]))
+            rooms = [pace.soak, *(pace.soak - time for time in takewhile(lambda time: time <= pace.soak, hung))]
+            unfilled += rooms[-1]
+            later = len(hang) - place - 1
+            least += min(room - min(room // pace.to_cut, later) * pace.to_cut for room in rooms)
+    return max(least, unfilled - (len(hang) - 1) * pace.to_cut, Fraction(0))
+
+
+def _searched(hang: Rows[Minutes], pace: Pace, is_over: Callable[[], bool]) -> Minutes | None:
+    """Return the least idle time on one day; None when the search is given up or stopped."""
+    scale = lcm(*(time.denominator for time in (pace.to_cut, pace.to_paste, pace.soak, *hang)))
+    times = [int(time * scale) for time in (pace.to_cut, pace.to_paste, pace.soak, *hang)]
     unit = gcd(*times)
     to_cut, to_paste, to_soak, *to_hang = (time // unit for time in times)
-    span = ActTimes(to_cut, to_paste, to_soak, tuple(to_hang), folded, has_mate)
-    end = _least_end(span)
+    span = ActTimes(to_cut, to_paste, to_soak, tuple(to_hang), pace.folded, pace.has_mate)
+    end = _least_end(span, is_over)
     if end is None:
         return None
-    mine = sum(span.hang) + (0 if has_mate else len(hang) * (span.cut + span.paste))
+    mine = sum(span.hang) + (0 if pace.has_mate else len(hang) * (span.cut + span.paste))
     return Fraction((end - mine) * unit, scale)
 
 
-def _least_end(span: ActTimes) -> int | None:
+def _least_end(span: ActTimes, is_over: Callable[[], bool]) -> int | None:
     met: dict[_Begun, int] = {}
     here = {_Begun(0, 0, 0)}
     now = 0
     while len(met) < MOST_MET:
+        following: set[_Begun] = set()
+        for before in here:
+            if is_over():
+                return None
+            following.update(_following(before, span))
         new = set()
-        for begun in {after for before in here for after in _following(before, span)}:
+        for begun in following:
             alike = begun._replace(cut=0)
             if begun.cut > met.get(alike, -1):
                 met[alike] = begun.cut

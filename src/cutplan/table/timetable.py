@@ -11,12 +11,10 @@ from collections.abc import Sequence as Rows
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
-from itertools import accumulate, takewhile
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from cutplan.plan.order import CuttingOrder
 from cutplan.plan.waiting import turns_of
-from cutplan.table.least_idle import least_idle
 from cutplan.table.steps import CheckMatch, CutDrop, Sequence
 
 if TYPE_CHECKING:
@@ -131,15 +129,12 @@ class Timetable:
         From the first to the last.
     idle
         How long, within the days, whoever hangs has nothing to do.
-    least_idle
-        No table that hangs every length just when it has soaked has less.
 
     """
 
     pace: Pace
     acts: tuple[Act, ...]
     idle: Minutes = Fraction(0)
-    least_idle: Minutes = Fraction(0)
 
 
 def clock(time: Minutes) -> str:
@@ -165,7 +160,7 @@ def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
         return None
     planners = [_Planner(sequence, order, pace, ahead) for ahead in CUT_AHEAD]
     best = min(planners, key=lambda planner: _end(planner.acts))
-    return Timetable(pace, tuple(best.acts), *_idle_and_least(best.acts, best.lengths, pace))
+    return Timetable(pace, tuple(best.acts), _idle(best.acts, pace))
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,37 +315,12 @@ def _end(acts: Rows[Act]) -> Minutes:
     return max(act.end for act in acts)
 
 
-def _idle_and_least(acts: Rows[Act], lengths: Rows[_Length], pace: Pace) -> tuple[Minutes, Minutes]:
-    """Return how long whoever hangs has nothing to do, each day until the last act, and minutes none has less of."""
+def _idle(acts: Rows[Act], pace: Pace) -> Minutes:
+    """Return how long whoever hangs has nothing to do, each day until the last act."""
     mine = [act for act in acts if not pace.has_mate or act.kind is ActKind.HANG]
     days = {act.begin // DAY for act in mine}
     spans = (max(act.end for act in mine if act.begin // DAY == day) - day * DAY - pace.begin for day in days)
-    idle = sum(spans, Fraction(0)) - sum((act.end - act.begin for act in mine), Fraction(0))
-    known = None
-    if len(days) == 1:
-        hang = [length.to_hang for length in lengths]
-        known = least_idle(pace.to_cut, pace.to_paste, pace.soak, hang, pace.folded, has_mate=pace.has_mate)
-    if known is None:
-        known = pace.to_cut + pace.to_paste + pace.soak if pace.has_mate else _least_alone(lengths, pace)
-    return idle, known
-
-
-def _least_alone(lengths: Rows[_Length], pace: Pace) -> Minutes:
-    """Return idle minutes of one pair of hands that no table has less of.
-
-    Nothing is pasted while a length soaks that takes longer to hang than to soak, for the two would have to hang at
-    once. So such soaks lie apart, and each holds nothing but cuts for later, and the hanging of short lengths just
-    before it, no more than may wait.
-    """
-    least = unfilled = Fraction(0)
-    for place, length in enumerate(lengths):
-        if length.to_hang > pace.soak:
-            hung = accumulate(before.to_hang for before in reversed(lengths[max(0, place - pace.folded + 1) : place]))
-            rooms = [pace.soak, *(pace.soak - time for time in takewhile(lambda time: time <= pace.soak, hung))]
-            unfilled += rooms[-1]
-            later = len(lengths) - place - 1
-            least += min(room - min(room // pace.to_cut, later) * pace.to_cut for room in rooms)
-    return max(least, unfilled - (len(lengths) - 1) * pace.to_cut, Fraction(0))
+    return sum(spans, Fraction(0)) - sum((act.end - act.begin for act in mine), Fraction(0))
 
 
 def _lengths(job: Job, order: CuttingOrder, pace: Pace) -> Rows[_Length]:

@@ -5,7 +5,7 @@ Lengths are rounded here and nowhere before, each once and from its exact value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from collections.abc import Sequence as Rows
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -57,6 +57,7 @@ def plan_page(
     *,
     head: str | None = None,
     bands: Rows[tuple[str, SettingOut]] = (),
+    is_over: Callable[[], bool] | None = None,
 ) -> str:
     """Return the whole page: from the answer and the sequence to what is worth keeping and what is not.
 
@@ -76,6 +77,8 @@ def plan_page(
         What the page begins with; None for the plan's own answer.
     bands
         Of bands that are cut from the same rolls, the name of each and the room set out.
+    is_over
+        When to stop proving that no timetable has its hands idle for less; None for never.
 
     """
     leavings = leavings_of(sequence.plan)
@@ -84,19 +87,19 @@ def plan_page(
         notes_listed(notes),
         batches_section(sequence.plan, setting_out, units),
         *plan_sections(sequence, units, leavings),
-        "" if pace is None else _timetable(sequence, pace),
+        "" if pace is None else _timetable(sequence, pace, is_over),
         *([] if setting_out is None else room_sections(sequence, (("", setting_out),), units)),
         *(room_sections(sequence, bands, units) if bands else []),
         keeping_sections(leavings, units),
     )
 
 
-def _timetable(sequence: Sequence, pace: Pace) -> str:
+def _timetable(sequence: Sequence, pace: Pace, is_over: Callable[[], bool] | None) -> str:
     from cutplan.render.pages.timetable_page import timetable_section  # noqa: PLC0415 - likewise
     from cutplan.table.timetable import timetable_of  # noqa: PLC0415 - for a scenario with a pace only
 
     timetable = timetable_of(sequence, pace)
-    return "" if timetable is None else timetable_section(timetable)
+    return "" if timetable is None else timetable_section(timetable, is_over)
 
 
 def room_sections(sequence: Sequence, rooms: Rows[tuple[str, SettingOut]], units: str) -> list[str]:

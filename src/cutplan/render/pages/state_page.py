@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
@@ -350,7 +350,9 @@ def state_document(state: State) -> dict[str, object]:
     }
 
 
-def replan_page(answer: StillEnough, sequence: Sequence, number: int, units: str) -> str:
+def replan_page(
+    answer: StillEnough, sequence: Sequence, number: int, units: str, is_over: Callable[[], bool] | None = None
+) -> str:
     """Return the page of a new plan: the answer, then all that a first plan says, its steps numbered on.
 
     Parameters
@@ -363,13 +365,15 @@ def replan_page(answer: StillEnough, sequence: Sequence, number: int, units: str
         Number of the new plan.
     units
         As the user's tape reads.
+    is_over
+        When to stop proving that no timetable has its hands idle for less; None for never.
 
     """
     first, last = sequence.steps[0].number, sequence.steps[-1].number
     steps = f"Plan {number}, steps {first} to {last}, takes the place of plan {number - 1}."
     rest = answer.remains.scenario
     head = "\n".join([*answer_lines(answer, units), "", wrapped(steps)])
-    return plan_page(sequence, rest.notes, units, None, rest.pace, head=head)
+    return plan_page(sequence, rest.notes, units, None, rest.pace, head=head, is_over=is_over)
 
 
 # The answer

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from cutplan.render.pages.layout_of_page import section, wrapped, wrapped_lines
+from cutplan.table.least_idle import LeastIdle, least_idle_of
 from cutplan.table.timetable import DAY, Act, ActKind, Minutes, Pace, PastedOn, Timetable, clock
 
 
-def timetable_section(timetable: Timetable) -> str:
-    """Return the section that says when to do what; times are rounded down to the minute."""
+def timetable_section(timetable: Timetable, is_over: Callable[[], bool] | None = None) -> str:
+    """Return the section that says when to do what; times are rounded down to the minute.
+
+    ``is_over`` tells when to stop proving that no hands could be idle for less; None for never.
+    """
     lines = []
     day = 0
     for act in timetable.acts:
@@ -16,7 +22,8 @@ def timetable_section(timetable: Timetable) -> str:
             lines.append(f"Day {day + 1}")
         lines.append(wrapped(act_in_words(act, timetable.pace), f"  {clock(act.begin)}  ", " " * 9))
     lines.append(f"  {clock(max(act.end for act in timetable.acts))}  Done.")
-    return section("Timetable", wrapped_lines([*_preface(timetable.pace), _idle_words(timetable)]), "\n".join(lines))
+    preface = [*_preface(timetable.pace), _idle_words(timetable, least_idle_of(timetable, is_over))]
+    return section("Timetable", wrapped_lines(preface), "\n".join(lines))
 
 
 def _preface(pace: Pace) -> list[str]:
@@ -36,16 +43,17 @@ def _preface(pace: Pace) -> list[str]:
     return lines
 
 
-def _idle_words(timetable: Timetable) -> str:
+def _idle_words(timetable: Timetable, least: LeastIdle) -> str:
     """Return how long the hands are idle, and how far that is proved to be the least."""
-    idle, least = timetable.idle, timetable.least_idle
+    idle = timetable.idle
     if timetable.pace.has_mate:
         what = f"One hangs while a mate cuts and pastes; idle for {_shown(idle)} min in all, waiting to hang"
     else:
         what = f"Idle for {_shown(idle)} min in all, while lengths soak" if idle else "Never idle"
-    if idle == least:
+    if idle == least.minutes:
         return f"{what}. Proved: no table that keeps every soak has less." if idle else f"{what}."
-    return f"{what}; no table that keeps every soak has less than {_shown(least)}."
+    stopped = ". Not proved, for the search was stopped" if least.was_stopped else ""
+    return f"{what}{stopped}; no table that keeps every soak has less than {_shown(least.minutes)}."
 
 
 def act_in_words(act: Act, pace: Pace) -> str:
