@@ -208,9 +208,9 @@ def test_random_days_are_true_to_the_judge_and_to_an_exhaustive_search(first: in
     assert [(seed, day.faults) for seed, day in days if day is not None and day.faults] == []
 
 
-@pytest.mark.parametrize("seed", [580, 958])
+@pytest.mark.parametrize("seed", [580, 958, 3093])
 def test_days_that_once_came_out_untrue(seed: int) -> None:
-    """A flaw in a rest that the plan's echo lost; a spoiled drop taken back after it was cut anew."""
+    """A flaw that the plan's echo lost; a spoil taken back after the drop was cut anew; a cut-out of a chosen batch."""
     day = random_day(seed)
 
     assert day is not None

@@ -14,6 +14,7 @@ from typing import Final
 
 from cutplan.check.record_rules.steps_of_plan import Step, read_step, steps_rule, stock_rule
 from cutplan.check.report import PlanUnreadable, Violation, counted, mm
+from cutplan.check.roll_rules.one_batch_a_wall import read_batches
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.document import ListedPlan
@@ -189,6 +190,8 @@ class Work:
         stock = list(line.facts.tables("stock"))
         origins = [(entry.text("label") or "", entry.text("of")) for entry in stock]
         self.lots |= {label for label, _ in origins} if not self.plan else set()
+        document = line.facts.table("document")
+        batches = None if document is None else read_batches(document)
         number = line.facts.whole("plan", 1)
         if line.facts.faults:
             raise PlanUnreadable(line.facts.faults)
@@ -196,7 +199,7 @@ class Work:
             self._scenario(line),
             self._origins(origins),
             steps_rule(steps, wanted, plan),
-            stock_rule(stock, wanted, plan),
+            stock_rule(stock, wanted, plan, {} if batches is None else batches.of_walls),
             self._what_remains(steps),
         )
         for message in chain(self._numbers(steps, number), *rules):

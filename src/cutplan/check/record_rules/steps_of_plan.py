@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -131,8 +131,11 @@ def _motif(lot: StockLot, drop: WantedDrop, repeat: Fraction) -> Fraction | None
     return motif if lot.sheet is None or motif < drop.cut_length else None
 
 
-def stock_rule(entries: list[Table], wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
-    """Yield where the rolls that a plan in use may cut are not those of its scenario."""
+def stock_rule(entries: list[Table], wanted: Wanted, plan: ListedPlan, of_walls: Mapping[str, str]) -> Iterator[str]:
+    """Yield where the rolls that a plan in use may cut are not those of its scenario.
+
+    ``of_walls`` are the batches that the plan gives walls: what falls out of a drop is of its wall's.
+    """
     seen = set()
     for entry in entries:
         label = entry.text("label")
@@ -141,8 +144,10 @@ def stock_rule(entries: list[Table], wanted: Wanted, plan: ListedPlan) -> Iterat
             yield f"there is no lot {label}, or it stands twice in the stock"
             continue
         seen.add(lot.label)
+        source = None if lot.cut_from is None else wanted.drops.get(lot.cut_from)
+        batch = None if source is None else of_walls.get(source.wall or "", source.batch)
         for key, said, right in _facts_of_lot(entry, lot, wanted.match.repeat):
-            if said != right:
+            if said != right and not (key == "batch" and said == batch):
                 yield f"the stock has another {key} of {label} than the scenario"
     for lot in (*wanted.rolls, *(lot for _, lot in rolls_known(wanted, plan))):
         if lot.label not in seen:
