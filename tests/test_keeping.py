@@ -11,13 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
+from cutplan.buying.spoiled_drop import drops_left_over
 from cutplan.cli.all_commands import app
 from cutplan.errors import NoPlanError
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll
 from cutplan.render.pages.left_over_page import stock_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
-from cutplan.table.left_over import Leavings, leavings_of
+from cutplan.table.left_over import Leavings, Served, first_served, leavings_of
 from cutplan.table.sequence import sequence_of
 from special_scenarios import special_scenario
 from test_special_stock import fits, random_job, solved, wide_enough
@@ -198,6 +199,41 @@ def test_end_of_a_sealed_roll_that_is_foot_first_is_kept_without_a_motif() -> No
     (end,) = [lot for lot in kept.lots if lot.is_offcut]
     assert end.length == 6810
     assert end.first_motif is None
+
+
+@settings(max_examples=40)
+@given(seed=st.integers(0, 10**6), free=st.booleans())
+def test_drops_left_over_are_found_as_if_every_piece_were_held_against_every_drop(seed: int, free: bool) -> None:  # noqa: FBT001
+    """What falls out of a drop serves only those hung later; all else that is kept serves any."""
+    job = random_job(seed, free=free)
+    try:
+        plan = solve(job)
+    except NoPlanError:
+        return
+    turn = {drop.label: number for number, drop in enumerate(job.drops)}
+    assert drops_left_over(plan) == {
+        drop.label
+        for piece in leavings_of(plan).kept
+        for drop in piece.serves
+        if piece.fell_from is None or turn[piece.fell_from] < turn[drop.label]
+    }
+
+
+@settings(max_examples=60)
+@given(data=st.data())
+def test_first_of_many_pieces_that_a_drop_could_be_is_found(data: st.DataObject) -> None:
+    """Against every pair: runs that begin anywhere in two shared lists of drops, and numbers in any order."""
+    drops = random_job(7, free=True).drops
+    shared = [list(range(0, len(drops), step)) for step in (1, 2)]
+    run = st.sampled_from(shared).flatmap(lambda places: st.tuples(st.just(places), st.integers(0, len(places))))
+    pieces = data.draw(st.lists(st.tuples(st.lists(run, max_size=2), st.integers(-1, 9)), max_size=8))
+    found = [(Served(drops, runs), number) for runs, number in pieces]
+    least: dict[str, int] = {}
+    for drop, number in first_served(found):
+        least[drop.label] = min(number, least.get(drop.label, number))
+
+    every = {drop.label: [number for served, number in found if drop in served] for drop in drops}
+    assert least == {label: min(numbers) for label, numbers in every.items() if numbers}
 
 
 @settings(max_examples=40)

@@ -10,7 +10,7 @@ from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need
 from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
-from cutplan.table.left_over import leavings_of
+from cutplan.table.left_over import first_served, leavings_of
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
@@ -84,12 +84,9 @@ def drops_left_over(plan: Plan) -> set[str]:
     What falls out of a drop can serve those hung later.
     """
     turn = {drop.label: number for number, drop in enumerate(plan.job.drops)}
-    return {
-        drop.label
-        for piece in leavings_of(plan).kept
-        for drop in piece.serves
-        if piece.fell_from is None or turn[piece.fell_from] < turn[drop.label]
-    }
+    kept = leavings_of(plan).kept
+    found = ((piece.serves, -1 if piece.fell_from is None else turn[piece.fell_from]) for piece in kept)
+    return {drop.label for drop, after in first_served(found) if after < turn[drop.label]}
 
 
 def _alike_in_print(need: Need, drops: Sequence[Drop]) -> Iterator[list[Drop]]:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from collections.abc import Sequence as Rows
 from dataclasses import dataclass, replace
 from heapq import merge
-from itertools import islice
+from itertools import accumulate, islice
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from cutplan.job.offcuts import cut_out_lots, part_of
@@ -31,19 +31,19 @@ LEAST_FOR_PATCHES: Final = UNITS["m"]
 class Served:
     """The drops that a piece could be, the longest first: not listed, for many pieces may each be any of many drops."""
 
-    __slots__ = ("_drops", "_runs")
+    __slots__ = ("drops", "runs")
 
     def __init__(self, drops: Rows[Drop] = (), runs: Rows[tuple[Rows[int], int]] = ()) -> None:
         """Take all drops, the longest first, and runs of places among them, ascending, each to count from an index."""
-        self._drops, self._runs = drops, runs
+        self.drops, self.runs = drops, runs
 
     def __len__(self) -> int:
         """Return how many they are."""
-        return sum(len(places) - begin for places, begin in self._runs)
+        return sum(len(places) - begin for places, begin in self.runs)
 
     def __iter__(self) -> Iterator[Drop]:
         """Yield each of them."""
-        return (self._drops[place] for place in merge(*(islice(places, begin, None) for places, begin in self._runs)))
+        return (self.drops[place] for place in merge(*(islice(places, begin, None) for places, begin in self.runs)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +133,24 @@ def leavings_of(plan: Plan) -> Leavings:
         is_kept = found.serves or _gives_patches(found) or found.paper.label in kept_before
         (kept if is_kept else binned).append(found)
     return Leavings(tuple(kept), tuple(binned))
+
+
+def first_served(found: Iterable[tuple[Served, int]]) -> Iterator[tuple[Drop, int]]:
+    """Yield the drops that pieces could be, each with the least number of such a piece; some more than once.
+
+    Many pieces may each be any of many drops, so a run of drops that they share, one and the same list, is gone through
+    only once.
+    """
+    shared: dict[int, tuple[Rows[Drop], Rows[int], list[tuple[int, int]]]] = {}
+    for served, number in found:
+        for places, begin in served.runs:
+            shared.setdefault(id(places), (served.drops, places, []))[2].append((begin, number))
+    for drops, places, begins in shared.values():
+        begins.sort()
+        ends = [*(begin for begin, _ in begins[1:]), len(places)]
+        leasts = accumulate((number for _, number in begins), min)
+        for (begin, _), end, least in zip(begins, ends, leasts, strict=True):
+            yield from ((drops[place], least) for place in places[begin:end])
 
 
 def _gives_patches(piece: Leaving) -> bool:
