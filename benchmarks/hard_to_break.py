@@ -19,6 +19,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, field
 from importlib import import_module
+from itertools import islice, product
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory, TemporaryFile
@@ -486,12 +487,12 @@ def fault_of_streams(words: str, streams: str, folder: Path) -> str | None:
 
 
 def close_streams(tally: Tally, folder: Path) -> None:
-    """Run every command with every stream closed or full."""
-    for words in COMMANDS.values():
-        for streams in STREAMS:
-            if tally.is_over():
-                return
-            tally.count("streams closed or full, of every command", fault_of_streams(words, streams, folder))
+    """Run every command with every stream closed or full, from where an earlier run stopped."""
+    what = "streams closed or full, of every command"
+    for words, streams in islice(product(COMMANDS.values(), STREAMS), tally.tried[what], None):
+        if tally.is_over():
+            return
+        tally.count(what, fault_of_streams(words, streams, folder))
 
 
 def name_files(tally: Tally, folder: Path) -> None:
