@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import shutil
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from typer.testing import CliRunner
@@ -15,6 +17,7 @@ from cutplan.cli.all_commands import app
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"
 SCENARIO = """\
 units = "mm"
 [paper]
@@ -159,3 +162,19 @@ def test_what_was_undone_no_longer_counts(record: str) -> None:
 def test_a_last_line_that_was_never_finished_is_none(record: str) -> None:
     """What a power cut left of an entry was never recorded."""
     assert check_text(record + '{"entry":7,"at":').violations == ()
+
+
+@pytest.mark.parametrize("name", ["hotel-bedrooms", "reading-corner", "measured-rolls", "parts/dado-room.toml/dado"])
+def test_work_begun_spoiled_and_planned_anew_holds(name: str, tmp_path: Path) -> None:
+    """Rolls bought as needed, a pace, measured rolls, a band of several: the judge refuses nothing that happened."""
+    file, _, part = name.partition(".toml/")
+    path = tmp_path / "room.toml"
+    shutil.copy(SCENARIOS / f"{file}.toml", path)
+    address = f"{path}/{part}" if part else str(path)
+    spoiled = [] if file == "hotel-bedrooms" else [["spoiled", "1", "--why", "torn"]]
+    for command in (["begin"], ["done", "1-4"], *spoiled, ["replan"]):
+        result = CliRunner().invoke(app, [command[0], address, *command[1:]])
+        assert result.exit_code == 0, (command, result.output)
+    (record,) = tmp_path.glob("*.record.jsonl")
+
+    assert [violation.line() for violation in check_text(record.read_text(encoding="utf-8")).violations] == []

@@ -197,7 +197,7 @@ class Work:
             raise PlanUnreadable(line.facts.faults)
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
-            self._origins(origins),
+            self._origins(origins, number),
             steps_rule(steps, wanted, plan),
             stock_rule(stock, wanted, plan, {} if batches is None else batches.of_walls),
             self._what_remains(steps),
@@ -218,10 +218,11 @@ class Work:
         if line.facts.text("scenario") != self.scenario:
             yield "is for another scenario than the one that counts"
 
-    def _origins(self, origins: list[tuple[str, str | None]]) -> Iterator[str]:
-        """Yield which rolls are said to be of a lot that nobody has."""
+    def _origins(self, origins: list[tuple[str, str | None]], number: int | None) -> Iterator[str]:
+        """Yield which rolls are said to be of a lot that nobody has; those not opened are called by the plan."""
         for label, of in origins:
-            is_of_it = of is not None and (label == of or (of in self.lots and label.startswith(f"{of}-")))
+            is_called_so = of in self.lots and (label.startswith(f"{of}-") or label == f"plan {number} {of}")
+            is_of_it = of is not None and (label == of or is_called_so)
             if not is_of_it:
                 yield f"the stock has {label} of {of}, of which it is not"
 
