@@ -237,3 +237,17 @@ def test_any_entry_is_taken_back_with_what_rests_on_it(day: Visitor) -> None:
 
     assert told(day, "take back", entry=cut_entry, with_rest=True) == {}
     assert (state_of(day).hung, state_of(day).on_table) == ((), ())
+
+
+def test_rolls_not_opened_are_named_by_the_first_and_the_last_that_follow_one_another(tmp_path: Path) -> None:
+    """A hotel's 1100 rolls are one line; a roll that is opened out of turn parts them."""
+    text = (SCENARIOS / "hotel-bedrooms.toml").read_text(encoding="utf-8")
+    path = tmp_path / "hotel.toml"
+    path.write_text(text, encoding="utf-8")
+    hotel = Visitor(path)
+    assert "Not opened yet: roll-1 to roll-1100." in hotel.get("/part/table").text
+
+    assert done(hotel, 1, times=0) == {}
+    assert hotel.post("/record", {"what": "measured", "roll": "roll-5", "left": "10050", "id": "m"}).fields == {}
+
+    assert "Not opened yet: roll-2 to roll-4, roll-6 to roll-1100." in hotel.get("/part/table").text

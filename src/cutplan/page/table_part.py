@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import chain
+from itertools import chain, groupby
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
@@ -82,7 +82,7 @@ def table_content(desk: Desk) -> dict[str, object]:
         "hung": [(piece, isolated_piece(piece)) for piece in state.hung],
         "spoiled": [f"{isolated_piece(loss.piece)}: {isolated(loss.why)}" for loss in state.spoiled],
         "rolls": list(_rolls(state)),
-        "unopened": [isolated(label) for label in state.unopened],
+        "unopened": list(_unopened(state)),
         "amiss": said(amiss[:-1]),
         "lying": said(lying_lines(state)) if state.is_off or state.overnight else [],
         "is_off": state.is_off,
@@ -134,6 +134,15 @@ def _figure(state: State, step: TableStep) -> str:
         length = state.comes_off_first(step) or step.length or step.motif_below
         return "" if length is None else place(length, state.units)
     return ""
+
+
+def _unopened(state: State) -> Iterator[str]:
+    """Yield the rolls that nobody has touched: those that follow one another by the first and the last of them."""
+    for lot, held in groupby(state.unopened.items(), key=lambda each: each[1][0]):
+        numbers = sorted(1 if lot.count == 1 else int(label.rpartition("-")[2]) for label, _ in held)
+        for _, run in groupby(enumerate(numbers), key=lambda each: each[1] - each[0]):
+            following = [number for _, number in run]
+            yield isolated(lot.roll_labels(following[0], len(following)))
 
 
 def _rolls(state: State) -> Iterator[RollInUse]:
