@@ -37,6 +37,7 @@ from cutplan.render.documents.plan_document import document_of, plan_document, p
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.pages.state_page import answer_lines
 from cutplan.render.sheet.job_sheet import job_sheet
+from cutplan.render.words.sheet_words import set_words
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
@@ -225,6 +226,80 @@ def test_lapping_narrows_the_whole_picture() -> None:
     wall = mural('"160 in"', sheet='"18 in"', count=10)
     assert planned(wall)[1].rolls_needed == 9
     assert planned(wall.replace('"18 in"', '"17 3/4 in"'))[1].rolls_needed == 10
+
+
+def lapped(text: str, overlap: object) -> str:
+    """Return a scenario whose sheets are lapped."""
+    return text.replace("roll_width = 500", f"roll_width = 500\noverlap = {overlap}")
+
+
+@pytest.mark.parametrize(
+    ("width", "sheets", "off"),
+    [("1400", 3, "30"), ("1440", 3, "10"), ("1455", 3, "2.5"), ("1460", 3, "0"), ("1461", 4, "239.5"), ("500", 1, "0")],
+)
+def test_lapped_sheets_keep_their_outer_edges(width: str, sheets: int, off: str) -> None:
+    """3 x 500 less two laps of 20 cover 1460, not 3 x 480 = 1440; half of what is over comes off either outer side."""
+    scenario, plan = planned(lapped(mural(width), 20))
+    cuts = sheet_cuts(plan)
+    assert len(cuts) == sheets
+    assert cuts[0].left == cuts[-1].right == Fraction(off)
+    assert scenario.setting_out is not None
+    assert [joint.at for joint in scenario.setting_out.joints] == [
+        480 * number + 490 - Fraction(off) for number in range(sheets - 1)
+    ]
+
+
+@settings(max_examples=15)
+@given(width=st.integers(60, 450), overlap=st.integers(1, 120), growth=st.sampled_from([0, 1]))
+def test_lapped_sets_take_the_fewest_sheets_that_cover(width: int, overlap: int, growth: int) -> None:
+    """Sheets are added one by one, each but the first lapped over the one before, until they reach across."""
+    wall, wet, reached, count = Fraction(5 * width), 1 + Fraction(growth, 100), Fraction(500), 1
+    while reached * wet < wall:
+        reached, count = reached - overlap + 500, count + 1
+    text = lapped(mural(5 * width, count=8), f"{overlap}\nwet_growth = {growth}" if growth else overlap)
+    cuts = sheet_cuts(planned(text)[1])
+    assert len(cuts) == count
+    assert cuts[0].left == cuts[-1].right == (reached - wall / wet) / 2
+
+
+@pytest.mark.parametrize(
+    "start",
+    [
+        'at = 10\nputs = "joint"\nway = "right"',
+        'at = 970\nputs = "joint"\nway = "left then right"',
+        'at = 1450\nputs = "joint"\nway = "left"',
+    ],
+)
+def test_a_lapped_set_begun_anywhere_reaches_to_the_walls_ends(start: str) -> None:
+    """1460 hold three sheets exactly, wherever they begin, with a window at the corner that leaves two pieces there."""
+    window = '[[wall.opening]]\nkind = "window"\nname = "w"\nleft = 0\nwidth = 300\nfoot = 900\nheight = 1200'
+    text = lapped(mural(1460, start=start, more=window), 20)
+    scenario, plan = planned(text)
+    cuts = sheet_cuts(plan)
+    assert "5 numbered sheets, 3000 mm by 500 mm each" in set_words(scenario.job.paper, "mm")
+    assert [cut.sheet for cut in cuts] == [1, 2, 3]
+    assert cuts[0].left == cuts[-1].right == 0
+
+
+def test_a_start_that_leaves_its_sheet_to_the_one_beside_it_is_refused() -> None:
+    """The sheet on the left of a joint at 1450 reaches 10 beyond it, to the corner at 1460."""
+    start = 'at = 1450\nputs = "joint"\nway = "right then left"'
+    assert "leaves the first sheet 10 mm, which the one beside it covers" in refused(
+        lapped(mural(1460, start=start), 20)
+    )
+
+
+def test_the_judge_refuses_a_sheet_that_its_neighbour_makes_superfluous() -> None:
+    """A plan for 1461 hung on 1460 by a start of its own: the fourth sheet would show 10 that the third reaches."""
+    text = lapped(mural(1451, start='at = 0\nputs = "joint"\nway = "right"'), 20)
+    scenario, plan = planned(text)
+    assert plan.rolls_needed == 4
+    found = json.loads(plan_text(plan_document(plan, scenario)))
+    found["scenario"]["wall"][0]["width"] = "1450"
+    last = found["setting_out"]["columns"][-1]["panels"][0]
+    last["to"], last["paper_to"] = "1450", "10"
+    lines = [violation.line() for violation in check_plan(found).violations]
+    assert any("column 3: is a sheet too many: column 2 reaches across its 10 mm" in line for line in lines), lines
 
 
 # What does not do, and by how much

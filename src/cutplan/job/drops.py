@@ -70,6 +70,8 @@ class Drop:
         end for end. None for every other paper.
     sheet
         Number of the sheet of a numbered set that it is a part of; None for paper in rolls.
+    reach_left, reach_right
+        How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped.
 
     """
 
@@ -87,6 +89,8 @@ class Drop:
     batch: str | None = None
     is_turned: bool | None = None
     sheet: int | None = None
+    reach_left: Length = ZERO
+    reach_right: Length = ZERO
 
     def __post_init__(self) -> None:
         if self.height <= 0:
@@ -142,7 +146,8 @@ def drops_of(
     drops = []
     for piece in setting_out.hung:
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
-        is_narrower = strip is not None and (left > 0 or right < strip)
+        reach_left, reach_right = (reach / wet for reach in setting_out.reach_of(piece.column))
+        is_narrower = strip is not None and (left > -reach_left or right < strip + reach_right)
         drop = Drop(
             piece.label,
             piece.height,
@@ -155,6 +160,8 @@ def drops_of(
             column=piece.column,
             is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
             sheet=setting_out.sheet_of(piece.column),
+            reach_left=reach_left,
+            reach_right=reach_right,
         )
         cut_outs = _named(drop, () if piece.kind is PieceKind.PATCH else fallen.get(piece.number, ()), wet)
         if counts_cut_outs and strip is not None and setting_out.paper.edge_trim is None:

@@ -124,6 +124,11 @@ class Paper:
         """Width of the motif on the wall; 0 when not measured."""
         return self._wet(self.motif_width)
 
+    @property
+    def outer_reach(self) -> Length:
+        """How far an outer sheet of a set reaches, wet, beyond the strip on the side where it is not lapped."""
+        return ZERO if self.sheets is None else self._wet(self.edges.overlap / 2)
+
     def _wet(self, width: Length) -> Length:
         return width * (1 + self.wet_growth) if self.wet_growth else width
 

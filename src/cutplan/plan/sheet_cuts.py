@@ -62,5 +62,6 @@ def _off(plan: Plan, layout: RollLayout) -> tuple[Length, Length, Length, Length
     drops = [job.drop(cut.drop) for cut in layout.cuts]
     head = layout.cuts[0].start + drops[0].trim_top
     foot = job.lot(layout.lot).length - layout.end + drops[-1].trim_bottom
-    rights = [strip if drop.right is None else drop.right for drop in drops]
-    return head, foot, min(drop.left or ZERO for drop in drops), strip - max(rights)
+    left = min(ZERO if drop.left is None else drop.left + drop.reach_left for drop in drops)
+    right = min(ZERO if drop.right is None else strip + drop.reach_right - drop.right for drop in drops)
+    return head, foot, left, right

@@ -78,7 +78,7 @@ def centred_set(paper: Paper, wall: Wall, number: int, motif_drop: Length) -> tu
     from its left (a maker's instruction sheet).
     """
     width = paper.wet_width or ZERO
-    sheets = ceil(wall.width / width)
+    sheets = max(ceil((wall.width - 2 * paper.outer_reach) / width), 1)
     if sheets == 1:
         return Start(number, wall.width / 2, Puts.MIDDLE, motif_drop), Way.RIGHT_THEN_LEFT
     excess = sheets * width - wall.width

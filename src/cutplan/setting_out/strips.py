@@ -39,7 +39,7 @@ class Panel:
     part: int
 
     def cut_down(self, left: Length, right: Length) -> Panel:
-        """Return what it shows from ``left`` to ``right`` along the wall, both within it."""
+        """Return what its strip shows from ``left`` to ``right`` along the wall."""
         shift = self.paper_left - self.left
         return replace(self, left=left, right=right, paper_left=left + shift, paper_right=right + shift)
 
@@ -153,6 +153,33 @@ def lay(room: Room, track: Track, width: Length, used: Length, most: int | None 
     while not layer.is_done and (most is None or len(strips) < most):
         strips.append(layer.next_strip())
     return strips
+
+
+def reached_beyond(strips: list[Strip], track: Track, width: Length, reach: Length) -> list[Strip]:
+    """Return strips laid to a run's end without a last one that the one before it covers by its uncut edge.
+
+    That one reaches ``reach`` beyond the strip there, but round no corner.
+    """
+    if len(strips) == 1 or strips[-1].turns or len(strips[-1].panels) != 1:
+        return strips
+    (*kept, before), (last,) = strips[:-1], strips[-1].panels
+    edge = width if track.rightwards else ZERO
+    near = before.panels[-1] if before.panels else Panel(track.stretches[0].wall, ZERO, ZERO, edge, edge, 0)
+    is_whole = (near.paper_right if track.rightwards else near.paper_left) == edge
+    if last.right - last.left > reach or last.wall != near.wall or not is_whole:
+        return strips
+    shift = width if track.rightwards else -width
+    shown = replace(last, paper_left=last.paper_left + shift, paper_right=last.paper_right + shift)
+    return [
+        *kept,
+        Strip(
+            [
+                *before.panels[:-1],
+                near.cut_down(min(near.left, last.left), max(near.right, last.right)) if before.panels else shown,
+            ],
+            before.turns,
+        ),
+    ]
 
 
 def ends_of(strips: list[Strip], *, rightwards: bool) -> list[tuple[int, Length]]:

@@ -18,7 +18,7 @@ from cutplan.setting_out.joints import Closing, Joint, closing_between, joints_o
 from cutplan.setting_out.patches import patches_of
 from cutplan.setting_out.pieces import Piece, pieces_of
 from cutplan.setting_out.start import Start, Way, left_of_start, level_line_of, start_findings
-from cutplan.setting_out.strips import Strip, ends_of, lay, track_from
+from cutplan.setting_out.strips import Strip, ends_of, lay, reached_beyond, track_from
 
 if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
@@ -70,6 +70,12 @@ class SettingOut:
         """Return the number of the sheet that hangs in a column: in their order, left to right; None for rolls."""
         sheets = self.paper.sheets
         return None if sheets is None else sheets.first + column - self.columns[0].number
+
+    def reach_of(self, column: int) -> tuple[Length, Length]:
+        """Return how far a column's paper reaches, wet, beyond the strip to the left and to the right: outer ones."""
+        reach = self.paper.outer_reach
+        is_first, is_last = column == self.columns[0].number, column == self.columns[-1].number
+        return reach if is_first else ZERO, reach if is_last else ZERO
 
     @property
     def narrowest_strip(self) -> Length:
@@ -210,12 +216,14 @@ class _FromStart:
         self.start = start
         self.way = way
         self.width = paper.wet_width or ZERO
+        self.reach = paper.outer_reach
         self.left_part = left_of_start(paper, start, right_first=way.is_right_first)
 
     def strips(self, distance: Length | None, *, rightwards: bool, most: int | None = None) -> list[Strip]:
         track = track_from(self.room, self.start.wall, self.start.at, rightwards=rightwards, distance=distance)
         used = self.left_part if rightwards else self.width - self.left_part
-        return lay(self.room, track, self.width, used, most)
+        strips = lay(self.room, track, self.width, used, most)
+        return reached_beyond(strips, track, self.width, self.reach) if self.reach else strips
 
     def on_open_run(self) -> tuple[list[Strip], list[Strip]]:
         right = self.strips(None, rightwards=True)
@@ -225,7 +233,19 @@ class _FromStart:
         if not right[0].panels and not left[0].panels:
             text = "leaves the first strip no wall to hang on; put a joint there and go the other way, or move it"
             raise RoomError((finding(("start", "at"), text),))
+        self._refuse_covered(right, left)
+        self._refuse_covered(left, right)
         return right, left
+
+    def _refuse_covered(self, half: list[Strip], other: list[Strip]) -> None:
+        """Refuse a first sheet at a run's end that the uncut edge of the one beside it reaches across."""
+        if len(half) > 1 or len(other) == 1:
+            return
+        wide = _reach(half[0]) + _reach(other[0])
+        walls = {panel.wall for panel in (*half[0].panels, *other[0].panels, other[1].panels[0])}
+        if wide <= self.reach and len(walls) == 1:
+            text = "leaves the first sheet {}, which the one beside it covers; go the other way, or move the start"
+            raise RoomError((finding(("start", "at"), text, wide),))
 
     def _refuse_bare(self, half: list[Strip]) -> None:
         rightwards = self.way is Way.LEFT

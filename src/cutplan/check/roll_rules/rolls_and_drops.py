@@ -243,9 +243,9 @@ def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             continue
         head = min(cut.start + drop.trim_top for cut, drop in cuts)
         foot = lot.length - max(cut.end - drop.trim_bottom for cut, drop in cuts)
-        left = min(drop.left or Fraction(0) for _, drop in cuts)
-        strip = wanted.strip or Fraction(0)
-        right = strip - max(strip if drop.right is None else drop.right for _, drop in cuts)
+        none, strip = Fraction(0), wanted.strip or Fraction(0)
+        left = min(none if drop.left is None else drop.reach[0] + drop.left for _, drop in cuts)
+        right = min(none if drop.right is None else strip - drop.right + drop.reach[1] for _, drop in cuts)
         said = told[label]
         if said.sheet != lot.sheet:
             yield Violation("sheets", f"roll {label}", f"is said to be sheet {said.sheet}; it is sheet {lot.sheet}")

@@ -26,7 +26,8 @@ class WantedDrop:
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
     None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told;
     ``batch`` that of which it must be, None for any; ``is_turned`` whether it, or the first of several, hangs turned
-    end for end, None where no length does; ``sheet`` the number of the sheet of a set that it is a part of.
+    end for end, None where no length does; ``sheet`` the number of the sheet of a set that it is a part of; ``reach``
+    how far that reaches beyond the strip to the left and to the right.
     """
 
     label: str
@@ -42,6 +43,7 @@ class WantedDrop:
     batch: str | None = None
     is_turned: bool | None = None
     sheet: int | None = None
+    reach: tuple[Fraction, Fraction] = (Fraction(0), Fraction(0))
 
     @property
     def cut_length(self) -> Fraction:

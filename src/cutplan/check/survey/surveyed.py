@@ -13,7 +13,7 @@ from math import ceil
 from typing import Final
 
 from cutplan.check.stated.fields import Json, Table
-from cutplan.check.stated.sold import lost_across
+from cutplan.check.stated.sold import edges_of, lost_across
 from cutplan.check.survey.wall_line import Edges, Point
 
 INTERNAL_TURN: Final = Fraction(20)
@@ -108,7 +108,7 @@ class Survey:
     """A room to be papered.
 
     ``strip`` is the wet width of a strip, ``wet`` how many times wider it is than dry; ``lefts`` where each wall begins
-    on the run.
+    on the run; ``reach`` half of the wet lap of a set's sheets, which their outer ones show more on their free sides.
     """
 
     walls: tuple[Wall, ...]
@@ -120,6 +120,7 @@ class Survey:
     lefts: tuple[Fraction, ...]
     length: Fraction
     wet: Fraction = Fraction(1)
+    reach: Fraction = _NOTHING
 
 
 def told_apart(one: Json, other: Json) -> list[str]:
@@ -148,7 +149,8 @@ class SurveyReader:
             return None
         wet = 1 + growth / 100
         dry, motif = dry - lost, motif - before
-        start = self._start(walls, dry * wet, motif * wet, wet)
+        reach = edges_of(paper)[2] * wet / 2 if paper is not None and self.scenario.has("sheets") else _NOTHING
+        start = self._start(walls, dry * wet, motif * wet, wet, reach)
         finish = self._finish(walls)
         room = self.scenario.table("room")
         closes = room is not None and bool(room.flag("closes"))
@@ -158,7 +160,8 @@ class SurveyReader:
         if level_line is None:
             level_line = max(walls[start.wall].top.at(start.at))
         ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
-        return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, tuple(ends[:-1]), ends[-1], wet)
+        lefts = tuple(ends[:-1])
+        return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, lefts, ends[-1], wet, reach)
 
     def walls(self) -> list[Wall]:
         """Return the walls that can be read."""
@@ -234,7 +237,9 @@ class SurveyReader:
 
     # Start and finish.
 
-    def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction) -> Start | None:
+    def _start(
+        self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction, reach: Fraction
+    ) -> Start | None:
         table, equal = self.scenario.table("start"), self.scenario.table("equal_strips")
         trim = None if equal is None else equal.length("edge_trim")
         if trim is not None:
@@ -244,7 +249,7 @@ class SurveyReader:
             return None
         wall = self.wall_named(table, walls)
         if table.values.get("puts") == "set" and wall is not None:
-            return self._centred_set(table, walls, wall, strip)
+            return self._centred_set(table, walls, wall, strip, reach)
         puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
         at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
@@ -266,11 +271,13 @@ class SurveyReader:
             return None
         return Start(0, _NOTHING, "joint", _NOTHING, _NOTHING, "right", usable=strip - 2 * trim)
 
-    def _centred_set(self, table: Table, walls: list[Wall], wall: int, strip: Fraction) -> Start | None:
+    def _centred_set(
+        self, table: Table, walls: list[Wall], wall: int, strip: Fraction, reach: Fraction
+    ) -> Start | None:
         """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""
         height = self._motif_height(table, walls) if table.has("motif_at") else None
         drop = table.length("motif_drop", None if height is None else _NOTHING)
-        sheets = ceil(walls[wall].width / strip)
+        sheets = 1 + max(ceil((walls[wall].width - strip - 2 * reach) / strip), 0)
         if table.values.get("at") != "middle" or len(walls) > 1 or drop is None:
             table.fault("puts", "a set is centred on the middle of one wall")
             return None

@@ -12,6 +12,7 @@ from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
 from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
+from cutplan.check.wall_rules.run import reach_of
 
 _NOTHING = Fraction(0)
 
@@ -135,6 +136,7 @@ def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
             if len(met) == 1:
                 yield from _ends_rule(where, need, met[0])
                 yield from _panels_rule(survey, where, need, met[0])
+                yield from _strip_rule(where, survey.strip, reach_of(survey, hung, column.number), met[0])
                 continue
             span = f"from {mm(need.foot)} to {mm(need.top)} above the floor line"
             if met:
@@ -181,7 +183,11 @@ def _panels_rule(survey: Survey, where: str, need: Need, piece: Piece) -> Iterat
         if short > 0:
             message = f"{piece.name} shows {mm(short)} more of the strip's width than it is said to need"
             yield Violation("pieces", where, message, short)
-    beyond = max(-piece.paper_left, piece.paper_right - survey.strip)
+
+
+def _strip_rule(where: str, strip: Fraction, reach: tuple[Fraction, Fraction], piece: Piece) -> Iterator[Violation]:
+    """Require a piece to need no more than its strip has."""
+    beyond = max(-piece.paper_left - reach[0], piece.paper_right - strip - reach[1])
     if beyond > 0:
         yield Violation("pieces", where, f"{piece.name} is said to need {mm(beyond)} more than the strip has", beyond)
 
@@ -192,9 +198,9 @@ def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction
     At a reveal nothing is counted on: the edges of what falls out there are turned in.
     """
     cut_outs = list(_fallen(drop, survey, piece, repeat))
-    if piece.paper_left <= 0 and piece.paper_right >= survey.strip:
-        return replace(drop, cut_outs=tuple(cut_outs))
     left, right = piece.paper_left / survey.wet, piece.paper_right / survey.wet
+    if left <= -drop.reach[0] and right >= survey.strip / survey.wet + drop.reach[1]:
+        return replace(drop, cut_outs=tuple(cut_outs))
     if survey.start.usable is not None:  # what is trimmed off equal strips is lost
         return replace(drop, left=left, right=right, cut_outs=tuple(cut_outs))
     motif = drop.datum % repeat if repeat else drop.datum * 0

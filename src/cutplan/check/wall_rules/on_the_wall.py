@@ -28,8 +28,10 @@ from cutplan.check.wall_rules.print_across_joints import (
 from cutplan.check.wall_rules.run import (
     Run,
     equal_rule,
+    fewest_rule,
     hanging_order_rule,
     paper_rule,
+    reach_of,
     run_of,
     sequence_rule,
     tiling_rule,
@@ -74,6 +76,8 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
             drop = replace(drop, is_turned=piece.column % 2 == 1)
         if wanted.first_sheet is not None:
             drop = replace(drop, sheet=wanted.first_sheet + piece.column - wall.hung.columns[0].number)
+        left, right = reach_of(wall.survey, wall.hung, piece.column)
+        drop = replace(drop, reach=(left / wall.survey.wet, right / wall.survey.wet))
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
 
@@ -108,6 +112,7 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *sequence_rule(survey, hung),
         *tiling_rule(survey, hung),
         *paper_rule(survey, hung),
+        *fewest_rule(survey, hung),
         *piece_rule(survey, hung),
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),

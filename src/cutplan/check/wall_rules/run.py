@@ -137,16 +137,34 @@ def sequence_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
             yield Violation("columns", where, message, amount)
 
 
+def reach_of(survey: Survey, hung: Hung, column: int) -> tuple[Fraction, Fraction]:
+    """Return how far a column may reach beyond its strip, left and right: the outer ones of a set."""
+    outer = hung.columns[0].number, hung.columns[-1].number
+    return survey.reach * (column == outer[0]), survey.reach * (column == outer[1])
+
+
+def fewest_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+    """Require no sheet of a set for what the uncut edge of the one beside it covers."""
+    first, last = hung.columns[:2], hung.columns[:-3:-1]
+    for pair, end in ((first, 0), (last, -1)) if survey.reach and len(first) > 1 else ():
+        outer, near = pair[0].panels, pair[1].panels[end]
+        wide, edge = outer[end].right - outer[end].left, near.paper_right - survey.strip if end else near.paper_left
+        if len(outer) == 1 and outer[0].wall == near.wall and edge == 0 and wide <= survey.reach:
+            message = f"is a sheet too many: column {exact_text(pair[1].number)} reaches across its {mm(wide)}"
+            yield Violation("columns", f"column {exact_text(pair[0].number)}", message, wide)
+
+
 def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     """Require each panel to show as much paper as it is wide, from within its strip."""
     for column in hung.columns:
+        reach_left, reach_right = reach_of(survey, hung, column.number)
         for panel in column.panels:
             where = f"column {exact_text(column.number)} on {survey.walls[panel.wall].name!r}"
             wide, shown = panel.right - panel.left, panel.paper_right - panel.paper_left
             if wide != shown:
                 message = f"is {mm(wide)} wide, but shows {mm(shown)} of its paper"
                 yield Violation("paper", where, message, abs(wide - shown))
-            beyond = max(-panel.paper_left, panel.paper_right - survey.strip)
+            beyond = max(-panel.paper_left - reach_left, panel.paper_right - survey.strip - reach_right)
             if beyond > 0:
                 message = f"takes {mm(beyond)} more paper than the strip's {mm(survey.strip)}"
                 yield Violation("paper", where, message, beyond)

@@ -72,7 +72,7 @@ def sheets_needed(plan: Plan) -> str:
 def set_words(paper: Paper, units: str) -> str:
     """Return what a set of sheets is: how many, and their size."""
     count = 0 if paper.sheets is None else paper.sheets.count
-    wide = "" if paper.roll_width is None else f" by {show(paper.roll_width, units)}"
+    wide = "" if paper.width_as_sold is None else f" by {show(paper.width_as_sold, units)}"
     return f"{counted(count, 'numbered sheet')}, {show(paper.roll_length, units)}{wide} each"
 
 
