@@ -164,6 +164,21 @@ def test_band_shows_at_every_centimetre_what_the_finger_would_show(visitor: Visi
         assert (str(shown["rolls"]).split()[0], shown["is_proved"]) == (str(rolls), is_proved)
 
 
+def test_customer_is_offered_other_starts_than_the_one_in_the_file(visitor: Visitor) -> None:
+    """The start that is kept is one that nobody would overrule; it stands above them already."""
+    moved(visitor, wall=0, at="700 mm")
+    waited_for(visitor.band)
+    choices = visitor.band.choices()
+    kept = choices[0].placement.start
+    visitor.post("/start/keep", {"wall": 0, "at": f"{float(kept.at)} mm", "puts": kept.puts.value})
+    waited_for(visitor.band)
+    assert kept in [choice.placement.start for choice in visitor.band.choices()]
+
+    part = visitor.get("/part/customer").text
+    assert part.count("<figcaption>Choice ") == min(len(choices) - 1, 3)
+    assert f"The middle of a strip at {kept.at} mm from the left of the wall" not in part
+
+
 def test_band_of_paper_sold_by_the_metre_shows_metres(tmp_path: Path) -> None:
     """At each place what the finger would be told to order."""
     text = WALL.replace('"10.05 m"', '"50 m"\nsold_by = "m"\norder_step = "1 m"').replace("1400", "300")

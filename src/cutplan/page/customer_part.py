@@ -11,6 +11,7 @@ from cutplan.photograph import print_of
 from cutplan.render.sheet.customer_page import customer_content, customer_sheet
 from cutplan.render.words.answer_words import money
 from cutplan.scenario.read import Scenario
+from cutplan.setting_out import SettingOut
 from cutplan.wording import counted
 
 
@@ -48,7 +49,7 @@ def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:
         proved = mover.bench(scenario, now.way).prove_set_out(now)
     except NoPlanError:
         proved = None
-    front = tuple(each for each in mover.band.choices() if each.placement.start.wall == now.start.wall)
+    front = tuple(each for each in mover.band.choices() if _is_another(each.placement, now))
     return Comparison(
         setting_out=now,
         focus=focus_of(now),
@@ -63,3 +64,10 @@ def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:
         heights=None,
         by_height=(),
     )
+
+
+def _is_another(placement: Placement, now: SettingOut) -> bool:
+    """Return True for another place on the wall that the room starts on than the one in the file."""
+    if placement.start == now.start:
+        return placement.finish not in {None, now.finish}
+    return placement.start.wall == now.start.wall
