@@ -93,8 +93,9 @@ def _opened(browser: Browser, path: Path, text: str) -> Page:
 
 def _take(page: Page, name: str, number: int) -> None:
     """Take the first picture of the walls or rolls, and the screen at the step that is next."""
-    where = "walls" if page.locator("#walls").count() else "rolls"
-    for part, anchor in ((where, f"section:has(#{where}) figure"), ("steps", f"#step-{number - 1}")):
+    has_walls = page.locator("#walls").count()
+    first = ("walls", "section:has(#walls) figure") if has_walls else ("rolls", ".roll-block")
+    for part, anchor in (first, ("steps", f"#step-{number - 1}")):
         page.evaluate("anchor => document.querySelector(anchor).scrollIntoView()", anchor)
         page.screenshot(path=PICTURES / f"{name}-{part}.png")
 
