@@ -254,6 +254,10 @@ EARLY, PAGE_BEGINS = 0.15, 1.5
 """Seconds in which a program loads what it needs to hear at all, and in which the page begins to be served."""
 
 
+PAGE_REFUSES: Final = 10
+"""Seconds in which the page ends by itself, where it has nowhere to tell its address."""
+
+
 def program(words: str) -> list[str]:
     """Return how a command is run."""
     return [sys.executable, "-m", "cutplan", *words.split()]
@@ -471,17 +475,27 @@ NO_NAMES: Final = (
 
 
 def fault_of_streams(words: str, streams: str, folder: Path) -> str | None:
-    """Run a command with streams that are closed or full, and return what did not hold; None when all did."""
+    """Run a command with streams that are closed or full, and return what did not hold; None when all did.
+
+    The page, which goes on until Ctrl-C, hears it where it can tell its address.
+    """
     begin_again(folder)
-    command = " ".join(program(words)) + f" {streams}"
-    done = subprocess.run(command, shell=True, cwd=folder, check=False, capture_output=True, text=True, timeout=120)  # noqa: S602 - our own program
-    said = done.stdout + done.stderr
-    if any(sign in said for sign in BROKEN) or done.returncode not in (0, 2, 3):
-        return f"{words} {streams}: status {done.returncode}: {said[-400:]}"
+    command = f"exec {' '.join(program(words))} {streams}"
+    none, pipe = subprocess.DEVNULL, subprocess.PIPE
+    process = subprocess.Popen(command, shell=True, cwd=folder, stdin=none, stdout=pipe, stderr=pipe, text=True)  # noqa: S602 - our own program
+    is_served, ending = words.startswith("page"), {0, 2, 3}
+    try:
+        out, err = process.communicate(timeout=PAGE_REFUSES if is_served else 2 * MOST_SECONDS)
+    except subprocess.TimeoutExpired:
+        process.send_signal(signal.SIGINT if is_served else signal.SIGKILL)
+        out, err = process.communicate()
+        ending = {0, 130}
+    if any(sign in out + err for sign in BROKEN) or process.returncode not in ending:
+        return f"{words} {streams}: status {process.returncode}: {(out + err)[-400:]}"
     prints = " -o " not in words and not words.startswith("new")
-    if "1" in STREAMS[streams] and prints and done.returncode != 2:  # noqa: PLR2004 - wrong usage
-        return f"{words} {streams}: status {done.returncode} though nobody could read its answer"
-    if "1" in STREAMS[streams] and prints and "2" not in STREAMS[streams] and len(done.stderr.splitlines()) < 1:
+    if "1" in STREAMS[streams] and prints and process.returncode != 2:  # noqa: PLR2004 - wrong usage
+        return f"{words} {streams}: status {process.returncode} though nobody could read its answer"
+    if "1" in STREAMS[streams] and prints and "2" not in STREAMS[streams] and len(err.splitlines()) < 1:
         return f"{words} {streams}: not a word of it"
     return half_written(folder)
 
