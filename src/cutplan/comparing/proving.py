@@ -199,6 +199,7 @@ class Prover:
 
         outcome = self._outcome(job, scaled, pieces, saves_nothing)
         if without is not None and saves_nothing(outcome.bound):
+            self._keep(self._like(job), pieces.remember({}, outcome.certificate))
             return without
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
@@ -231,9 +232,10 @@ class Prover:
     ) -> None:
         """Offer what is left of each plan, and prove by its prices, until value and bound meet, or that is enough."""
         rolls = rolls_of(pieces.instance)
-        for before in remembered:
-            outcome.offer(pieces.reuse(before))
+        for before in tuple(remembered):
             outcome.prove(proved_by(pieces.instance, rolls, pieces.prices(before)))
+            if before.rolls and not is_enough(outcome.bound):
+                outcome.offer(pieces.reuse(before))
             if outcome.is_proved or is_enough(outcome.bound):
                 self._keep(remembered, before)
                 return
