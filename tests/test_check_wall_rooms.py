@@ -5,13 +5,13 @@ from __future__ import annotations
 from contextlib import suppress
 from fractions import Fraction
 from pathlib import Path
-from time import perf_counter
 from typing import TYPE_CHECKING, Final
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from counted_work import calls_counted
 from cutplan.check import check_plan, check_text
 from cutplan.job.drops import drops_of
 from cutplan.render.documents.plan_document import plan_text
@@ -109,8 +109,8 @@ def test_joint_in_a_corner_may_lose_the_lap_or_nothing(paper_from: str, wrong: l
     assert [violation.rule for violation in check_plan(document).violations] == wrong
 
 
-def test_judging_a_room_of_forty_columns_takes_less_than_half_a_second() -> None:
-    """Forty columns of 500 mm on two walls with doors and windows, read from text and judged whole."""
+def test_judging_a_room_of_forty_columns_takes_little_work() -> None:
+    """Forty columns of 500 mm on two walls with windows: 661 168 calls, a fifth of a second."""
     openings = "".join(
         f"""
         [[wall.opening]]
@@ -138,10 +138,9 @@ def test_judging_a_room_of_forty_columns_takes_less_than_half_a_second() -> None
         """
     text = plan_text(document_of_text(room))
 
-    begun = perf_counter()
-    report = check_text(text)
-    taken = perf_counter() - begun
+    with calls_counted() as calls:
+        report = check_text(text)
+        assert calls() < 1_000_000
 
     assert report.holds
     assert report.facts[0].startswith("41 columns tile 2 walls")  # 20 000 / 500, and 20 lost in the corner
-    assert taken < 1 / 2

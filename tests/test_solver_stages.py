@@ -532,10 +532,11 @@ def test_integer_programme_that_ends_without_an_answer_leaves_the_gap() -> None:
 def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
     """CBC may not heed its limit: a third of a second after the time is up the plan so far is returned."""
     asked, ended = threading.Event(), threading.Event()
+    waited_for: list[bool] = []
 
     def hang(_solve: Callable[[], int]) -> int:
         asked.set()
-        ended.wait(AT_LEISURE / 2)
+        waited_for.append(not ended.wait(AT_LEISURE))
         return int(pywraplp.Solver.NOT_SOLVED)
 
     with pytest.MonkeyPatch.context() as patch:
@@ -546,7 +547,8 @@ def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
         ended.set()
 
     assert asked.is_set()
-    assert 1.0 <= taken < 5.0  # with time for the checker on a busy machine
+    assert taken >= 1.0
+    assert waited_for != [True]  # the plan was there before the programme had ended
     assert (plan.rolls_needed, int(plan.proof.bound)) == (3, 2)
     assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
 
