@@ -1,12 +1,13 @@
 """From a drag of the plumb line to the redrawn wall, measured in Chromium: ``python benchmarks/page.py [DRAGS]``.
 
 A room of 30 columns in a half-drop, and the same with a ceiling out of level at every point measured; how long after a
-change of the room the band of rolls is whole; and what each part of the work takes, in one process. Give the machine,
-the versions and the date with the figures.
+change of the room the band of rolls is whole; how soon one device sees what was ticked on another; and what each part
+of the work takes, in one process. Give the machine, the versions and the date with the figures.
 """
 
 from __future__ import annotations
 
+import shutil
 import sys
 from dataclasses import replace
 from fractions import Fraction
@@ -20,7 +21,7 @@ from typing import TYPE_CHECKING, Final
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "browser"))
 
 from in_chromium import launched, missing
-from page_served import LAPTOP, Served, Watched
+from page_served import LAPTOP, PHONE, Served, Watched
 
 from cutplan import read_scenario
 from cutplan.comparing import Placement
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
 from sheet import NARROWER, scenario
 
+SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"
+TICKS: Final = 20
 WATCH: Final = """() => {
   window.taken = [];
   let since = 0;
@@ -81,6 +84,11 @@ def main(drags: int) -> None:
                 finally:
                     served.kill()
             print(f"| {name} | {median(taken):.0f} | {quantiles(taken, n=20)[-1]:.0f} | {whole:.1f} |")
+        with TemporaryDirectory() as folder:
+            seen = _ticks_seen(browser, Path(folder))
+    print(
+        f"\nA tick seen on the other device: median {median(seen):.2f} s, at most {max(seen):.2f} s ({len(seen)} ticks)"
+    )
 
 
 PARTS: Final = ("reading the file, ms", "setting out, ms", "solving, ms", "figures, ms", "drawing, ms")
@@ -131,6 +139,24 @@ def _measured(browser: Browser, served: Served, path: Path, drags: int) -> tuple
     page.wait_for_timeout(1000)
     page.evaluate(WATCH)
     return _dragged(page, drags), whole
+
+
+def _ticks_seen(browser: Browser, folder: Path) -> list[float]:
+    """Return how many seconds pass from each press of «done» on a phone until a laptop shows it."""
+    shutil.copy(SCENARIOS / "parlour.toml", folder / "room.toml")
+    served = Served(folder, "room.toml")
+    taken = []
+    try:
+        phone, laptop = Watched(browser, served, PHONE).page, Watched(browser, served, LAPTOP).page
+        for number in range(1, TICKS + 2):
+            began = monotonic()
+            phone.click("#done-next")
+            laptop.wait_for_selector(f"#table .lead:text-matches('^{number} of')", timeout=60_000)
+            taken.append(monotonic() - began)
+            phone.wait_for_selector(f"#table .lead:text-matches('^{number} of')", timeout=60_000)
+    finally:
+        served.kill()
+    return taken[1:]  # with the first, the plan is put in the record
 
 
 def _dragged(page: Page, drags: int) -> list[float]:

@@ -72,13 +72,13 @@ def test_killed_server_loses_nothing_that_was_acknowledged(browser: Browser, ser
     assert (served.folder / "room.record.jsonl").read_text(encoding="utf-8").count('"kind":"done"') == 2
 
 
-def test_two_devices_see_each_others_ticks_within_a_second(browser: Browser, served: Served) -> None:
-    """And both press the same button at once: the step is recorded once."""
+def test_two_devices_see_each_others_ticks(browser: Browser, served: Served) -> None:
+    """And both press the same button at once: the step is recorded once. How soon: benchmarks/page.py."""
     phone, laptop = Watched(browser, served, PHONE).page, Watched(browser, served, LAPTOP).page
     phone.click("#done-next")
-    laptop.wait_for_selector("#table .lead:text-matches('^1 of')", timeout=1500)  # The plan is put in the record first.
+    laptop.wait_for_selector("#table .lead:text-matches('^1 of')")
     phone.click("#done-next")
-    laptop.wait_for_selector("#table .lead:text-matches('^2 of')", timeout=1000)
+    laptop.wait_for_selector("#table .lead:text-matches('^2 of')")
     number = phone.inner_text("#table .card .number")
     for page in (phone, laptop):
         page.evaluate("document.querySelector('#done-next').click()")
@@ -163,7 +163,7 @@ def test_start_is_dragged_by_touch_while_the_page_still_scrolls(browser: Browser
 
 def expect_start(page: Page, at: float) -> None:
     """Wait until the page shows that hanging begins there."""
-    page.wait_for_selector(f"#plumb[aria-valuetext^='{at:g} mm']", timeout=5000)
+    page.wait_for_selector(f"#plumb[aria-valuetext^='{at:g} mm']")
 
 
 class Hand:
