@@ -19,9 +19,13 @@ from cutplan.parts.border_along_walls import along_line
 from cutplan.parts.part import PartKind
 from cutplan.parts.rails import Line
 from cutplan.parts.read_parts import parse_job
+from cutplan.render.words.step_words import words_of
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, Room, Wall
+from cutplan.scenario.read import scenario_of
 from cutplan.solve import make_plan
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import CheckMatch
 from parts_planned import job_of, planned
 
 if TYPE_CHECKING:
@@ -212,6 +216,20 @@ def test_a_border_at_the_ceiling_is_told_by_its_top() -> None:
     told = job_of(crown).parts[-1].told["strips"]
     assert isinstance(told, list)
     assert {(on["foot"], on["head"]) for strip in told for on in strip["stretches"]} == {("2280", "2400")}
+
+
+def test_strips_of_a_border_are_checked_to_be_alike_for_their_long_edges_meet_nothing() -> None:
+    """Walls of 1500 and 3000, repeats of 500: every strip begins alike, so the second is laid beside the first."""
+    text = HIGH.replace("450", "500").replace("width = 2000", "width = 1500")
+    scenario = job_of(text).parts[-1].scenario
+    sequence = sequence_of(make_plan(scenario.job, scenario.cutting))
+
+    (step,) = (step for step in sequence.steps if isinstance(step, CheckMatch))
+    told = words_of(sequence, "mm")(step)
+
+    assert "tops level. The print must be alike in both, all along; if not, cut no further." in told
+    assert "joint" not in told
+    assert [drop.is_along for drop in scenario_of(scenario.document, "again").job.drops] == [True] * 4
 
 
 def test_a_border_may_be_ordered_by_the_metre() -> None:

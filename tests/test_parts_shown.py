@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
 from typer.testing import CliRunner
 
 from cutplan.cli import load
@@ -188,7 +189,9 @@ SURVEYED = [
     ),  # filling
     *("", "yes"),  # the dado, left bare
     *("1", "door border", "door", "yes", "Rope", "", "85", "18 cm", ""),
-    *("yes", "20.1 m", "", "no", "yes"),  # lined in courses round the corners
+    *("yes", "20.1 m", "", "14.50", "", "no", "yes"),  # lined in courses round the corners
+    *("1", "10 m", "500 mm", "", "", "pitch adhesive", "hall wall", "", "1200", "", "1000"),  # against damp
+    *("2", "tub paste", "paste", "35 m2", "tub", "11.20", "putty", "filler", "", "", ""),
 ]
 
 
@@ -203,11 +206,18 @@ def test_a_survey_by_questions_may_ask_about_rails_bands_and_borders(tmp_path: P
     job = read_job(file)
     assert isinstance(job, PartedJob)
     assert [(part.name, part.kind.value) for part in job.parts] == [
-        ("lining", "lining"), ("filling", "band"), ("door border", "border"),
+        ("damp-lining", "lining"), ("lining", "lining"), ("filling", "band"), ("door border", "border"),
     ]  # fmt: skip
-    assert job.parts[0].lining is not None
-    assert job.parts[0].lining.lining.goes_round
-    filling = job.parts[1].scenario.job
+    damp, lining = job.parts[0].lining, job.parts[1].lining
+    assert damp is not None
+    cells = [cell for piece in damp.pieces for cell in piece.cells]
+    assert {(cell.left, cell.right, cell.top) for cell in cells} == {(3, 1200, 1000), (3, 1200, 500)}
+    assert lining is not None
+    assert lining.lining.goes_round
+    assert [(material.name, material.use.value, material.pack) for material in job.materials] == [
+        ("tub paste", "paste", "tub"), ("putty", "filler", "pack"),
+    ]  # fmt: skip
+    filling = job.parts[2].scenario.job
     # The dado is 850 high, the rail 60; the filling hangs from 2450 to 910, and stops 85 above the door's head.
     assert {drop.height for drop in filling.drops} == {2450 - 910, 2450 - 2050 - 85}
     assert run("plan", file, "--json", "-o", f"{file}.json").exit_code == 0
@@ -224,4 +234,16 @@ def test_without_a_rail_a_survey_asks_for_one_paper() -> None:
     written = asked.stdout[asked.stdout.index("# A room") :]
     job = parse_job(written, "room.toml")
     assert isinstance(job, PartedJob)
-    assert [part.name for part in job.parts] == ["lining", "paper", "door border"]
+    assert [part.name for part in job.parts] == ["damp-lining", "lining", "paper", "door border"]
+
+
+@pytest.mark.parametrize(("use", "covers", "example"), [("paste", "35", "40 m2"), ("filler", "3 m2", "60 m")])
+def test_what_a_pack_covers_is_refused_at_once_where_it_is_no_amount(use: str, covers: str, example: str) -> None:
+    """Answers from a file end at the one that cannot be taken, with how it may be written."""
+    load(["new"])
+    answers = [*SURVEYED[:SURVEYED.index("35 m2") - 1], use, covers]
+
+    asked = CliRunner().invoke(app, ["new", "-", "--parts"], input="\n".join(answers) + "\n")
+
+    assert asked.exit_code == 2
+    assert example in asked.output

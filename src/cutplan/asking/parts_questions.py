@@ -1,25 +1,30 @@
-"""Asking about rails, the bands between them, borders and lining: each band and each border in a paper of its own."""
+"""Asking about rails, bands, borders, linings and materials: each band and each border in a paper of its own."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import AnswerError, AnswerKind, new_name
+from cutplan.asking.answers import AnswerError, AnswerKind, choice, new_name
 from cutplan.asking.paper_questions import ask_paper, ask_price, ask_rolls
 from cutplan.asking.start_questions import ask_start
 from cutplan.asking.surveyor import Surveyor
+from cutplan.materials.material import Use
 from cutplan.parts.bands import between_rails
 from cutplan.parts.rails import Rail, heights, stretches
 from cutplan.room.walls import Room
+from cutplan.scenario.material_table import covered, covers_example
 from cutplan.scenario.toml_text import quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 _USUAL_NAMES: Final = {2: ("filling", "dado"), 3: ("frieze", "filling", "dado")}
 """What bands are usually called, from the top down, by how many there are."""
 
 
 def ask_parts(surveyor: Surveyor, room: Room) -> None:
-    """Ask which rails part the walls, which paper each band has, which borders there are, and what lines the walls."""
+    """Ask which rails part the walls, which paper each band has, what borders and linings there are, what is bought."""
     interview = surveyor.interview
     interview.section("Rails")
     rails: list[Rail] = []
@@ -42,6 +47,8 @@ def ask_parts(surveyor: Surveyor, room: Room) -> None:
             taken.append(_ask_band(surveyor, room, (low, high), offered, taken))
     _ask_borders(surveyor, room)
     _ask_lining(surveyor)
+    _ask_damp(surveyor, room)
+    _ask_materials(surveyor)
 
 
 def _ask_lining(surveyor: Surveyor) -> None:
@@ -51,12 +58,53 @@ def _ask_lining(surveyor: Surveyor) -> None:
     if not interview.ask(q.LINED).value:
         return
     surveyor.notes.table("[lining]")
-    surveyor.ask(q.LINING_LENGTH)
-    surveyor.ask(q.LINING_WIDE)
+    _ask_roll(surveyor)
     if interview.ask(q.UPRIGHT).value:
         surveyor.notes.key("way", quoted("vertical"))
     elif interview.ask(q.ROUND_CORNERS).value:
         surveyor.notes.key("corners", quoted("round"))
+
+
+def _ask_roll(surveyor: Surveyor) -> None:
+    for question in (q.LINING_LENGTH, q.LINING_WIDE, q.LINING_PRICE, q.LINING_DRIES):
+        surveyor.ask(question)
+
+
+def _ask_damp(surveyor: Surveyor, room: Room) -> None:
+    """Ask about what keeps damp back, each on one part of a wall."""
+    interview = surveyor.interview
+    interview.section("Linings against damp")
+    walls = choice([wall.name for wall in room.walls])
+    for number in range(1, interview.ask(q.DAMP).value + 1):
+        with interview.part(f"damp lining {number}"):
+            surveyor.notes.table("[[damp_lining]]")
+            _ask_roll(surveyor)
+            surveyor.ask(q.DAMP_ADHESIVE)
+            with surveyor.notes.within("damp_lining"):
+                surveyor.notes.table("[[part]]")
+                surveyor.ask(q.DAMP_WALL, kind=walls)
+                for question in (q.DAMP_LEFT, q.DAMP_WIDTH, q.DAMP_FOOT, q.DAMP_HEIGHT):
+                    surveyor.ask(question)
+
+
+def _ask_materials(surveyor: Surveyor) -> None:
+    """Ask what is bought beside paper: paste, adhesive, size, filler."""
+    interview = surveyor.interview
+    interview.section("What is bought beside paper")
+    taken: list[str] = []
+    for number in range(1, interview.ask(q.MATERIALS).value + 1):
+        with interview.part(f"material {number}"):
+            surveyor.notes.table("[[material]]")
+            taken.append(surveyor.ask(q.MATERIAL_NAME, kind=new_name(taken)).value)
+            use = Use(surveyor.ask(q.MATERIAL_USE).value)
+            surveyor.ask(q.COVERS, check=_covers(use))
+            surveyor.ask(q.PACK)
+            surveyor.ask(q.PACK_PRICE)
+
+
+def _covers(use: Use) -> Callable[[str | None], str | None]:
+    """Return what tells why a text is not what a pack of this use covers."""
+    return lambda text: None if text is None or covered(text, use) else f"write it as {covers_example(use)}"
 
 
 def _ask_one_paper(surveyor: Surveyor, room: Room) -> None:

@@ -451,6 +451,8 @@ LINING_CLEAR: Final = Question("lining.clear", "How far from one another are joi
     "Of the lining and of the paper over it.", optional(DISTANCE), "")
 LINING_DRIES: Final = Question("lining.dries", "How many hours does it dry?", "Before anything hangs over it.",
     count_from(1, 336), "24")
+DAMP: Final = Question("damp", "How many linings against damp?", "Each on one part of one wall, under all else.", COUNT,
+    "0")
 DAMP_ADHESIVE: Final = Question("damp_lining.adhesive", "What is it hung with?", "The adhesive of its own label.", NAME)
 DAMP_WALL: Final = Question("damp_lining.part.wall", "On which wall?", "Its name.", NAME)
 DAMP_LEFT: Final = Question("damp_lining.part.left", "From where on that wall?", "From its left; empty for its edge.",
@@ -461,6 +463,8 @@ DAMP_FOOT: Final = Question("damp_lining.part.foot", "How high does it begin?",
     "Above the floor line; empty for the floor.", optional(DISTANCE), "")
 DAMP_HEIGHT: Final = Question("damp_lining.part.height", "How high?", "From the floor; empty for all of it.",
     optional(LENGTH), "")
+MATERIALS: Final = Question("materials", "What else is bought: how many things?",
+    "Paste, size, filler, each as it is sold; the shopping list tells how much.", COUNT, "0")
 MATERIAL_NAME: Final = Question("material.name", "What is it called?", "As it is bought.", NAME)
 MATERIAL_USE: Final = Question("material.use", "What is it for?", "Paste, adhesive, size or filler.",
     choice([use.value for use in Use]))

@@ -72,6 +72,8 @@ class Drop:
         Number of the sheet of a numbered set that it is a part of; None for paper in rolls.
     reach_left, reach_right
         How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped.
+    is_along
+        True for a strip hung along its length, as a border is: its long edges meet nothing.
 
     """
 
@@ -91,6 +93,7 @@ class Drop:
     sheet: int | None = None
     reach_left: Length = ZERO
     reach_right: Length = ZERO
+    is_along: bool = False
 
     def __post_init__(self) -> None:
         if self.height <= 0:

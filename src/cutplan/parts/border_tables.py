@@ -284,6 +284,7 @@ def border_part(
             "height": written(strip.length),
             **({} if is_free else {"first_motif": written(strip.first_motif)}),
             "wall": room.walls[strip.stretches[0].wall].name,
+            "along": True,
         }
         for number, strip in enumerate(found.strips, 1)
     ]

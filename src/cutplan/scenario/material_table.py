@@ -43,13 +43,20 @@ def _covers(table: Table, use: Use) -> Fraction | None:
     value = table.raw("covers")
     if value is None:
         return None
-    match = _AMOUNT.fullmatch(value.strip().lower()) if isinstance(value, str) else None
-    sizes = UNITS if use.is_for_joints else _SQUARES
-    unit = None if match is None else sizes.get(match[2].replace(" ", ""))
-    if match is None or unit is None or not Fraction(match[1]):
-        example = '"60 m"' if use.is_for_joints else '"40 m2" or "430 sq ft"'
-        table.reject(
-            "covers", f"must be what the label says that a pack covers, such as {example}, not {describe(value)}"
-        )
-        return None
-    return Fraction(match[1]) * unit
+    found = covered(value, use) if isinstance(value, str) else None
+    if found is None:
+        what = f"must be what the label says that a pack covers, such as {covers_example(use)}, not {describe(value)}"
+        table.reject("covers", what)
+    return found
+
+
+def covered(text: str, use: Use) -> Fraction | None:
+    """Return the area, or of filler the length of joint, that a text tells; None for one that tells none."""
+    match = _AMOUNT.fullmatch(text.strip().lower())
+    unit = match and (UNITS if use.is_for_joints else _SQUARES).get(match[2].replace(" ", ""))
+    return Fraction(match[1]) * unit or None if match and unit else None
+
+
+def covers_example(use: Use) -> str:
+    """Return how what a pack covers may be written."""
+    return '"60 m"' if use.is_for_joints else '"40 m2" or "430 sq ft"'

@@ -379,7 +379,7 @@ def _read_drop(table: Table, label: str | None, paper: PaperLabel, trims: tuple[
     if label is None or height is None or first_motif is None:
         return None
     drop = Drop(label, height, first_motif, *own, count or 1, left, right, wall, cut_outs=cut_outs, batch=batch)
-    return replace(drop, is_turned=is_turned, sheet=sheet)
+    return replace(drop, is_turned=is_turned, sheet=sheet, is_along=table.flag("along") or False)
 
 
 # The echo.

@@ -21,7 +21,7 @@ from cutplan.scenario.tables import Table, describe
 
 SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
 OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after", "sheet")
-SPECIAL_DROP_KEYS: Final = ("batch", "turned", "sheet", "left", "right", "cut_outs")
+SPECIAL_DROP_KEYS: Final = ("batch", "turned", "sheet", "left", "right", "cut_outs", "along")
 _FLAW_KEYS: Final = ("from", "to")
 _PIECE_KEYS: Final = ("length", "first_motif")
 _CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")

@@ -70,6 +70,7 @@ def drop_entry(drop: Drop, *, is_free: bool, trims: tuple[Length, Length] | None
         "left": drop.left,
         "right": drop.right,
         "cut_outs": [_cut_out(cut_out, is_free=is_free) for cut_out in drop.cut_outs] or None,
+        "along": drop.is_along or None,
     })  # fmt: skip
 
 

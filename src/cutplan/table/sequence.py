@@ -57,7 +57,7 @@ class _Writer:
         self.pieces: list[list[str]] = [[] for _ in self.plan.layouts]
         self.steps: list[Step] = []
         self.has_checked = self.pattern.is_free
-        self.cut_by_top: dict[tuple[Length, Length], str] = {}
+        self.cut_by_top: dict[tuple[Length, Length, bool], str] = {}
 
     def sequence(self) -> Sequence:
         for index in self.moves:
@@ -125,14 +125,15 @@ class _Writer:
 
     def _check_match(self, roll: str, drop: Drop, piece: str) -> None:
         """Add the check of the match as soon as two cut drops would meet along a joint, their tops level."""
-        left = self.cut_by_top.get((self.pattern.first_motif(-1, drop.first_motif), drop.trim_top))
-        right = self.cut_by_top.get((self.pattern.first_motif(1, drop.first_motif), drop.trim_top))
+        trim, is_along = drop.trim_top, drop.is_along
+        left = self.cut_by_top.get((self.pattern.first_motif(-1, drop.first_motif), trim, is_along))
+        right = self.cut_by_top.get((self.pattern.first_motif(1, drop.first_motif), trim, is_along))
         if left is not None:
-            self.steps.append(CheckMatch(self._number, roll, left, piece))
+            self.steps.append(CheckMatch(self._number, roll, left, piece, is_along))
         elif right is not None:
-            self.steps.append(CheckMatch(self._number, roll, piece, right))
+            self.steps.append(CheckMatch(self._number, roll, piece, right, is_along))
         self.has_checked = left is not None or right is not None
-        self.cut_by_top.setdefault((self.pattern.within_repeat(drop.first_motif), drop.trim_top), piece)
+        self.cut_by_top.setdefault((self.pattern.within_repeat(drop.first_motif), trim, is_along), piece)
 
     def _left(self, layout: RollLayout) -> LeftOver:
         lot = self.plan.job.lot(layout.lot)

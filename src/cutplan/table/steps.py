@@ -158,6 +158,8 @@ class CheckMatch:
         Of the step, from 1; label of the roll.
     left, right
         Pieces whose prints meet along the joint when ``right`` lies to the right of ``left``.
+    is_along
+        True for strips hung along their length, whose long edges meet nothing: their prints must be alike.
 
     """
 
@@ -165,6 +167,7 @@ class CheckMatch:
     roll: str
     left: str
     right: str
+    is_along: bool = False
 
 
 Step: TypeAlias = OpenRoll | NextStretch | CutOff | CutDrop | CheckMatch

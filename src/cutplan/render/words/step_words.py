@@ -147,6 +147,9 @@ class StepWords:
         lay = f"lay drop {self.script.piece(step.right)} to the right of drop {self.script.piece(step.left)}"
         if step.left == step.right:
             lay = f"lay two drops {self.script.piece(step.left)} side by side"
+        if step.is_along:
+            more = f"{lay}, tops level. The print must be alike in both, all along; if not, cut no further."
+            return Told(f"Check: {more}", "Check the print", more=capital(more))
         more = f"{lay}, tops level. The print must meet all down the joint; if not, cut no further."
         return Told(f"Check: {more}", "Check the match", more=capital(more))
 
