@@ -400,15 +400,29 @@ def test_rolls_in_hand_of_border_side_by_side_give_as_many_strips() -> None:
     assert check_text(planned(text)).holds
 
 
-def test_strips_across_are_judged_and_stand_alone() -> None:
-    """A plan for two across where three are told is refused; rolls counted in singles beside it are a slip."""
+def test_strips_across_are_judged() -> None:
+    """A plan for two across where three are told is refused."""
     document = json.loads(planned(HIGH.replace("[border.paper]", "across = 2\n[border.paper]")))
     document["scenario"]["border"][0]["across"] = 3
 
     said = [broken.line() for broken in check_text(json.dumps(document)).violations]
     assert any("paper of its plan is not what" in line for line in said)
-    with pytest.raises(ScenarioError, match="stands beside singles"):
-        job_of(HIGH.replace("[border.paper]", "across = 2\n[border.paper]\nsingles = 2"))
+
+
+def test_a_double_roll_with_strips_across_is_bought_whole_at_the_price_of_its_singles() -> None:
+    """Four strips, one to a length of 6 m, are two doubles of two across: at 3.25 a single 6.50 each, 13 in all."""
+    sold = 'across = 2\n[border.paper]\nsingles = 2\nprice = 3.25\nprice_per = "single"'
+    text = planned(HIGH.replace("[border.paper]", sold).replace("6 m", "3.6 m"))
+    (plan,) = (plan for plan in json.loads(text)["plans"] if plan["part"] == "rail")
+
+    assert (plan["to_buy"]["packets"], plan["to_buy"]["cost"]) == (2, "13.00")
+    assert any(
+        "counts as 2 singles" in note for note in job_of(HIGH.replace("[border.paper]", sold)).parts[-1].scenario.notes
+    )
+    assert check_text(text).holds
+    dearer = text.replace('"price": 6.5', '"price": 3.25')
+    assert dearer != text
+    assert not check_text(dearer).holds
 
 
 @pytest.mark.parametrize("price", ['price = 10.50\nprice_per = "packet"', 'price = 5.25\nprice_per = "roll"'])

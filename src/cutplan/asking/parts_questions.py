@@ -66,8 +66,10 @@ def _ask_lining(surveyor: Surveyor) -> None:
 
 
 def _ask_roll(surveyor: Surveyor) -> None:
-    for question in (q.LINING_LENGTH, q.LINING_WIDE, q.LINING_PRICE, q.LINING_DRIES):
-        surveyor.ask(question)
+    surveyor.ask(q.LINING_LENGTH)
+    surveyor.ask(q.LINING_WIDE)
+    surveyor.ask(q.LINING_PRICE)
+    surveyor.ask(q.LINING_DRIES)
 
 
 def _ask_damp(surveyor: Surveyor, room: Room) -> None:
@@ -83,8 +85,8 @@ def _ask_damp(surveyor: Surveyor, room: Room) -> None:
             with surveyor.notes.within("damp_lining"):
                 surveyor.notes.table("[[part]]")
                 surveyor.ask(q.DAMP_WALL, kind=walls)
-                for question in (q.DAMP_LEFT, q.DAMP_WIDTH, q.DAMP_FOOT, q.DAMP_HEIGHT):
-                    surveyor.ask(question)
+                for place in (q.DAMP_LEFT, q.DAMP_WIDTH, q.DAMP_FOOT, q.DAMP_HEIGHT):
+                    surveyor.ask(place)
 
 
 def _ask_materials(surveyor: Surveyor) -> None:

@@ -116,9 +116,7 @@ def _across(table: Table) -> int:
     across = table.whole("across", required=False) or 1
     if across == 1:
         return across
-    paper, rolls = table.values.get("paper"), table.values.get("roll")
-    if isinstance(paper, dict) and "singles" in paper:
-        table.reject("across", "stands beside singles under [border.paper]; keep one of the two")
+    rolls = table.values.get("roll")
     if isinstance(rolls, list) and any(isinstance(roll, dict) and "price" in roll for roll in rolls):
         table.reject("across", "stands beside a [[border.roll]] with a price; put a roll's price under [border.paper]")
     return across
@@ -127,8 +125,8 @@ def _across(table: Table) -> int:
 def as_strips(own: Mapping[str, object], across: int) -> dict[str, object]:
     """Return the tables of a border of which a roll has several side by side, with its strips for rolls.
 
-    Cut apart, a roll is so many strips whose prints begin alike, and a packet of them is what is bought. What is cut to
-    order gives so many strips of its length.
+    Cut apart, a roll is so many strips whose prints begin alike, and a packet of them is what is bought, however many
+    singles it counts as. What is cut to order gives so many strips of its length.
     """
     if across == 1:
         return dict(own)
@@ -136,9 +134,10 @@ def as_strips(own: Mapping[str, object], across: int) -> dict[str, object]:
     if isinstance(paper, dict) and "sold_by" in paper:
         found["paper"] = {**paper, "across": across}
     elif isinstance(paper, dict):
-        packet = paper.get("packet", 1)
-        is_of_a_roll = "price" in paper and paper.get("price_per") != "packet"
-        price = {"price": paper["price"] * packet, "price_per": "packet"} if is_of_a_roll else {}
+        paper, packet = dict(paper), paper.get("packet", 1)
+        singles = paper.pop("singles", 1)
+        times = {"packet": 1, "single": packet * singles}.get(paper.get("price_per", ""), packet)
+        price = {"price": paper["price"] * times, "price_per": "packet"} if "price" in paper else {}
         found["paper"] = {**paper, "packet": packet * across, **price}
     if isinstance(rolls, list):
         found["roll"] = [{**roll, "count": roll.get("count", 1) * across} for roll in rolls]
@@ -329,13 +328,7 @@ def _told(found: BorderSetOut, room: Room) -> dict[str, object]:
 def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Iterator[str]:
     """Yield what to know of a border: which way its strips run, where each lies, where it closes."""
     if border.across > 1:
-        many, sold = border.across, border.table.values["paper"]
-        ordered = isinstance(sold, dict) and "sold_by" in sold
-        packet = f"the {'packet' if isinstance(sold, dict) and 'packet' in sold else 'roll'} as sold, with its strips"
-        called = (
-            f"each strip is called a roll here, and {packet}, a packet" if not ordered else "each piece gives as many"
-        )
-        yield f"a roll as sold has {many} borders side by side: slit it apart all along; {called}"
+        yield f"a roll as sold has {border.across} borders side by side: slit it apart all along; {_called(border)}"
     if border.round is None:
         yield "strips run to the right: what is called the top of a piece is its left end"
         if found.is_raked:
@@ -360,6 +353,17 @@ def _notes(border: Border, found: BorderSetOut, room: Room, units: str) -> Itera
         yield "it is let in: the drops of the paper stop at its edges"
     else:
         yield "it is hung over the paper: wait 48 hours for that to dry [newspaper column, US, 1994]"
+
+
+def _called(border: Border) -> str:
+    """Return what the strips of a roll with several side by side are called in its plan."""
+    sold = border.table.values["paper"]
+    assert isinstance(sold, dict)  # noqa: S101 - it was read
+    if "sold_by" in sold:
+        return "each piece gives as many"
+    roll = "packet" if "packet" in sold else "roll"
+    singles = f"; a roll as sold counts as {sold['singles']} singles" if sold.get("singles", 1) > 1 else ""
+    return f"each strip is called a roll here, and the {roll} as sold, with its strips, a packet{singles}"
 
 
 def _place(strip: BorderStrip, room: Room, units: str) -> str:

@@ -51,9 +51,12 @@ def _cut_apart(table: Mapping[str, object]) -> Mapping[str, object]:
     if "sold_by" in paper:
         paper = {**paper, "across": across}
     else:
-        price = None if paper.get("price_per") == "packet" else paper.get("price")
-        of_all = {} if price is None else {"price": float(Fraction(str(price)) * packet), "price_per": "packet"}
-        paper = {**paper, "packet": packet * across, **of_all}
+        per: dict[object, Fraction] = {"packet": Fraction(1), "single": Fraction(packet * paper.get("singles", 1))}
+        times = per.get(paper.get("price_per"), Fraction(packet))
+        price = paper.get("price")
+        of_all = {} if price is None else {"price": float(Fraction(str(price)) * times), "price_per": "packet"}
+        whole = {key: value for key, value in paper.items() if key != "singles"}
+        paper = {**whole, "packet": packet * across, **of_all}
     listed = rolls if isinstance(rolls, list) else []
     counted = [{**roll, "count": roll.get("count", 1) * across} for roll in listed]
     return {**table, "paper": paper, **({"roll": counted} if counted else {})}
