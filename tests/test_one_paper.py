@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+import cutplan
 from cutplan.check import check_text
 from cutplan.errors import ScenarioError
+from cutplan.render.words.start_lines import start_lines
 from cutplan.solve import make_plan
 from parted_rooms import parted_room
 from parts_planned import job_of, planned
@@ -328,6 +330,80 @@ def test_each_band_of_one_paper_keeps_its_address_and_its_places_to_start(tmp_pa
     assert run("draw", str(file)).stdout.count(">2</text>") == 2
     compared = run("compare", str(file), "--json")
     assert [each["part"] for each in json.loads(compared.stdout)["compares"]] == ["filling", "dado"]
+
+
+# A wall of 1700 with a window: what a start saves depends on what the other band leaves of its rolls.
+STARTED = """units = "mm"
+[[wall]]
+name = "wall"
+width = 1700
+height = 2400
+[[wall.opening]]
+kind = "window"
+left = 700
+width = 600
+foot = 1000
+height = 900
+[[rail]]
+name = "rail"
+foot = 800
+height = 50
+[start]
+wall = "wall"
+at = 250
+puts = "joint"
+motif_drop = 0
+[[band]]
+name = "filling"
+above = "rail"
+{filling}[band.paper]
+name = "Reed"
+roll_length = "5 m"
+roll_width = 500
+match = "400/200"
+[[band]]
+name = "dado"
+below = "rail"
+{dado}[band.trim]
+top = 20
+bottom = 30
+[band.paper]
+name = "Reed"
+roll_length = "5 m"
+roll_width = 500
+match = "400/200"
+"""
+IN_HAND = "".join(f'[[band.roll]]\nlabel = "{name}"\nfirst_motif = {at}\n' for name, at in (("A", 90), ("B", 310)))
+
+
+@pytest.mark.parametrize("stock", ["", IN_HAND])
+@pytest.mark.parametrize("band", ["filling", "dado"])
+def test_places_compared_for_a_band_count_what_the_plan_of_all_counts(band: str, stock: str) -> None:
+    """Wherever a band is started, its rolls are cut for the other band too, which stays where it is."""
+    hung = {"filling": "", "dado": "", band: stock}
+    scenario = next(part.scenario for part in job_of(STARTED.format(**hung)).single if part.name == band)
+    assert scenario.setting_out is not None
+    found = cutplan.compare(
+        scenario.setting_out,
+        scenario.of_all.job_to_order,
+        cutplan.focus_of(scenario.setting_out),
+        step=Fraction(50),
+        beside=scenario.beside,
+    )
+
+    tried = 0
+    for each in (found.own, *found.front):
+        lines = start_lines(scenario.setting_out.room, each.placement, scenario.setting_out.way, "mm", "band.")
+        moved = STARTED.format(**{**hung, band: "\n".join(lines) + "\n" + stock})
+        (all_of_it,) = job_of(moved).parts
+        plan = make_plan(all_of_it.scenario.job, all_of_it.scenario.cutting)
+        assert each.proved is not None
+        assert (each.proved.value, each.proved.is_proved) == (plan.value, plan.value == plan.proof.bound)
+        tried += 1
+    assert tried > 1
+    alone = make_plan(scenario.job, scenario.cutting)
+    assert found.own.proved is not None
+    assert stock or found.own.proved.value > alone.value, "the other band counts"
 
 
 def test_bands_of_one_paper_are_told_apart_in_the_document() -> None:

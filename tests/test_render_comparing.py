@@ -142,7 +142,10 @@ def test_page_says_what_each_height_takes_of_measured_rolls() -> None:
     """With a first motif in every roll the heights are tried one by one."""
     words = " ".join(page(WALL + MEASURED).split())
 
-    assert "Your rolls are measured, so the height can cost paper. Tried every 10 mm, the rolls needed: " in words
+    assert (
+        "Your rolls are measured, or cut for another part too, so the height can cost paper. Tried every 10 " in words
+    )
+    assert "mm, the rolls needed: " in words
 
 
 def test_heights_of_measured_rolls_are_those_of_plans_of_their_own() -> None:

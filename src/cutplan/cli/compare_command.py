@@ -125,7 +125,7 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
     else:
         from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
 
-        text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units)
+        text = comparison_page(comparison, scenario.notes, units or scenario.units, scenario.units, scenario.band)
     output.write(text)
     end_if_short(comparison)
 
@@ -147,7 +147,11 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
         text = parts_text(job, COMPARING, [(part, comparison_document(result, read)) for part, read, result in found])
     else:
         pages = [
-            (part, own_sentence(result), comparison_page(result, read.notes, units or read.units, read.units))
+            (
+                part,
+                own_sentence(result),
+                comparison_page(result, read.notes, units or read.units, read.units, read.band),
+            )
             for part, read, result in found
         ]
         text = parts_page("compare", job, pages)
@@ -163,6 +167,8 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
     setting_out = scenario.setting_out
     if setting_out is None:
         what = "lists its drops, so there is no start to move; survey the room in [[wall]] to compare places"
+        if scenario.bands:
+            what = f"hangs in several places: compare each by itself, {' or '.join(name for name, _ in scenario.bands)}"
         raise cutplan.NotARoomError(f"{scenario.source} {what}")
     return compared(
         scenario,

@@ -34,7 +34,9 @@ def new(
         list[str] | None,
         typer.Option(metavar="FILE", help="Begin a contract instead, with this room; repeat it for each room."),
     ] = None,
-    parts: Annotated[bool, typer.Option("--parts", help="Ask about rails, bands, borders, linings, paste too.")] = False,
+    parts: Annotated[
+        bool, typer.Option("--parts", help="Ask about rails, bands, borders, linings, paste too.")
+    ] = False,
 ) -> None:
     """Survey a room by questions, and write a scenario to plan from.
 

@@ -38,10 +38,11 @@ def compared(
     asks_heights: bool = False,
 ) -> Comparison:
     """Return places for the start of a scenario's room compared, as :func:`cutplan.compare` takes them."""
+    of_all = scenario.of_all
     with progress_line("show what is compared so far") as show_line:
         return cutplan.compare(
             setting_out,
-            scenario.job_to_order,
+            of_all.job_to_order,
             focus or cutplan.focus_of(setting_out),
             step=step,
             insisted=insisted,
@@ -49,8 +50,9 @@ def compared(
             time_limit=time_limit,
             progress=None if show_line is None else show_line.places,
             processes=None,
-            further=more_rolls(scenario.job),
+            further=more_rolls(of_all.job),
             linings=scenario.under,
+            beside=scenario.beside,
         )
 
 

@@ -20,6 +20,7 @@ from cutplan.plan.proof import TooFewRollsError
 from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
+    from cutplan.job.beside import Beside
     from cutplan.lining.courses import LiningSetOut
 
 TIME_LIMIT: Final = 10.0
@@ -107,13 +108,15 @@ def compare(
     processes: int | None = 1,
     further: Job | None = None,
     linings: tuple[LiningSetOut, ...] = (),
+    beside: Beside | None = None,
 ) -> Comparison:
     """Return other places for the start and the finish of a room beside the scenario's own.
 
     Parameters
     ----------
     setting_out, job
-        The room set out as the scenario says, and what is cut for it: paper, rolls, and drops with their trims.
+        The room set out as the scenario says, and what is cut for it: paper, rolls, and drops with their trims; of a
+        band with something beside it what is cut for all.
     focus
         The focal point.
     step
@@ -133,6 +136,8 @@ def compare(
         The job with further rolls, as many as are needed: what is counted where no place does with those in hand.
     linings
         What lies under the paper and has joints of its own, which are to be kept clear of the paper's.
+    beside
+        What else is cut from the same rolls, and stays where it hangs: all figures count it. None for nothing.
 
     Raises
     ------
@@ -144,9 +149,19 @@ def compare(
     """
     if setting_out.paper.edge_trim is not None:
         raise NotARoomError("each wall is set out by itself in equal strips, so there is no start to compare")
-    trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    lots = None if further is None else further.lots
-    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, job.lots, trims, time_limit, lots, linings)
+    own_first = job.drops[0 if beside is None else len(beside.before)]
+    trims = own_first.trim_top, own_first.trim_bottom
+    task = SweepTask(
+        setting_out.room,
+        setting_out.paper,
+        setting_out.way,
+        job.lots,
+        trims,
+        time_limit,
+        None if further is None else further.lots,
+        linings,
+        beside,
+    )
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
     swept = sweep(task, placements, progress, processors() if processes is None else processes)
     short = None
@@ -202,7 +217,8 @@ def _say_why_none(task: SweepTask, own: Compared) -> None:
 
 def _by_height(task: SweepTask, own: Compared, step: Length) -> Iterator[AtHeight]:
     """Yield what the rolls come to at each height from 0 to the repeat, if that is not always the same."""
-    if all(stretch.first_motif is None for lot in task.lots for stretch in lot.stretches):
+    is_sealed = all(stretch.first_motif is None for lot in task.lots for stretch in lot.stretches)
+    if is_sealed and task.beside is None:  # What hangs beside keeps its height.
         return
     bench = Bench(task)
     start = own.placement.start

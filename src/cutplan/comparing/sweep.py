@@ -18,7 +18,7 @@ from cutplan.comparing.proving import Proved, Prover
 from cutplan.comparing.remembering import Name
 from cutplan.errors import NoPlanError
 from cutplan.interruption import end_children, stop_if_asked, unheard_by_children
-from cutplan.job.drops import drops_of
+from cutplan.job.drops import Drop, drops_of
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.room.finding import RoomError
@@ -28,6 +28,7 @@ from cutplan.setting_out import Piece, SettingOut, Way, set_out
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
+    from cutplan.job.beside import Beside
     from cutplan.lining.courses import LiningSetOut
 
 Progress: TypeAlias = "Callable[[int, int], None]"
@@ -63,6 +64,8 @@ class SweepTask:
         The rolls with as many further ones as are needed: what a placement comes to that those in hand do not do for.
     linings
         What lies under the paper and has joints of its own.
+    beside
+        What else is cut from the same rolls, and stays where it hangs; None for nothing.
 
     """
 
@@ -74,6 +77,7 @@ class SweepTask:
     time_limit: float = 10.0
     further: tuple[Lot, ...] | None = None
     linings: tuple[LiningSetOut, ...] = ()
+    beside: Beside | None = None
 
 
 class Bench:
@@ -119,8 +123,13 @@ class Bench:
 
     def prove_set_out(self, setting_out: SettingOut, prover: Prover | None = None) -> Proved:
         """Return what the rolls come to for a room set out; NoPlanError when those in hand do not give its drops."""
-        drops = drops_of(setting_out, *self.task.trims, counts_cut_outs=True)
-        return (prover or self.prover).prove(drops, names_of(setting_out.hung))
+        beside, trims, names = self.task.beside, self.task.trims, names_of(setting_out.hung)
+        if beside is None:
+            drops = drops_of(setting_out, *trims, counts_cut_outs=True)
+        else:
+            drops = beside.with_band(setting_out, trims)
+            names = [*labels_of(beside.before), *names, *labels_of(beside.after)]
+        return (prover or self.prover).prove(drops, names)
 
     def _found(self, setting_out: SettingOut, prover: Prover) -> Proved | None:
         try:
@@ -137,6 +146,11 @@ def names_of(pieces: Iterable[Piece]) -> list[Name]:
         seen[piece.column, piece.kind.value] += 1
         names.append((piece.column, piece.kind.value, seen[piece.column, piece.kind.value]))
     return names
+
+
+def labels_of(drops: Iterable[Drop]) -> list[Name]:
+    """Return what pieces that stay where they are, are called."""
+    return [(drop.label,) for drop in drops]
 
 
 @dataclass(frozen=True, slots=True)

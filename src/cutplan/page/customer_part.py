@@ -35,7 +35,9 @@ def _cost(scenario: Scenario, comparison: Comparison | None) -> str:
     if proved is None:
         return ""
     price = scenario.job.paper.price
-    cost = money(proved.value) if scenario.job.counts_cost else "" if price is None else money(price * proved.rolls)
+    cost = (
+        money(proved.value) if scenario.of_all.job.counts_cost else "" if price is None else money(price * proved.rolls)
+    )
     return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
 
 
@@ -54,7 +56,7 @@ def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:
         setting_out=now,
         focus=focus_of(now),
         step=METRIC_STEP,
-        counts_cost=scenario.job.counts_cost,
+        counts_cost=scenario.of_all.job.counts_cost,
         own=figures_of(own, now, proved),
         front=front,
         tried=len(mover.band.found),

@@ -37,7 +37,9 @@ from cutplan.setting_out import Finish, FinishAt, FinishOver, NoticeKind, Puts, 
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
+    from cutplan.job.beside import Beside
     from cutplan.page.desk import Desk
+    from cutplan.paper.stock import Lot
 
 AT_ONCE: Final = 0.1
 """Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""
@@ -76,7 +78,7 @@ class Mover:
         self._numbers = count(1)
         self._newest = 0
         self._lock = Lock()
-        self._benches: dict[tuple[str, Way], Bench] = {}
+        self._benches: dict[tuple[str, Way, Beside | None, tuple[Lot, ...]], Bench] = {}
 
     def move(self, asked: Asked) -> dict[str, object]:
         """Return the wall and the figures for a start; OvertakenError when another was asked for meanwhile."""
@@ -141,9 +143,10 @@ class Mover:
 
     def bench(self, scenario: Scenario, way: Way) -> Bench:
         """Return where the starts of a scenario are worked out that go one way round."""
-        key = (fingerprint({**scenario.document, "start": None, "finish": None}), way)
+        document = fingerprint({**scenario.document, "start": None, "finish": None})
+        key = (document, way, scenario.beside, scenario.of_all.job_to_order.lots)
         if key not in self._benches:
-            self._benches = {known: bench for known, bench in self._benches.items() if known[0] == key[0]}
+            self._benches = {known: bench for known, bench in self._benches.items() if known[0] == document}
             self._benches[key] = Bench(sweep_task(scenario, way))
         return self._benches[key]
 
@@ -151,9 +154,8 @@ class Mover:
 def sweep_task(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> SweepTask:
     """Return what all starts of a scenario share that go one way round."""
     setting_out = set_out_in(scenario)
-    job = scenario.job_to_order
-    trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    return SweepTask(setting_out.room, setting_out.paper, way, job.lots, trims, time_limit)
+    lots, trims = scenario.of_all.job_to_order.lots, scenario.trims
+    return SweepTask(setting_out.room, setting_out.paper, way, lots, trims, time_limit, beside=scenario.beside)
 
 
 def set_out_in(scenario: Scenario) -> SettingOut:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from cutplan.job.beside import Beside, called_after, on_walls_of
 from cutplan.job.drops import Drop, drops_of
 from cutplan.paper.stock import Lot
 from cutplan.parts.part import Part
@@ -14,7 +15,6 @@ from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, Table
 from cutplan.scenario.usual import BORDER_WIDTH
 from cutplan.scenario.write import drop_entry, plain, roll_entry
-from cutplan.setting_out import SettingOut
 
 STOCK: tuple[str, ...] = ("roll", "offcut")
 """What parts in one paper list of it is there for all of them."""
@@ -63,24 +63,17 @@ def _one_job(parts: Sequence[Part], tables: Mapping[str, Table], text: str, sour
     usual = {} if parts[0].border is None else {"roll_width": BORDER_WIDTH}
     reading = Reading(moved=dict.fromkeys(whole, tables[names[0]]), usual=usual)
     scenario = parsed_scenario({key: exactly(value) for key, value in whole.items()}, text, f"{source}/{name}", reading)
-    bands = tuple((part.name, _named(part.name, found)) for part in parts for _, found in part.set_out)
+    bands = tuple((part.name, called_after(found, part.name)) for part in parts for _, found in part.set_out)
     scenario = replace(scenario, notes=(*scenario.notes, *_notes(parts, scenario, name)), bands=bands)
-    return Part(name, parts[0].kind, scenario, sharing=tuple(_alone(part, name, source) for part in parts))
-
-
-def _named(name: str, found: SettingOut) -> SettingOut:
-    """Return where a band's drops hang, each called after the band."""
-    return replace(found, pieces=tuple(replace(piece, name=f"{name} {piece.label}") for piece in found.pieces))
+    return Part(name, parts[0].kind, scenario, sharing=tuple(_alone(parts, scenario)))
 
 
 def _drops(parts: Sequence[Part]) -> Iterator[Drop]:
     for part in parts:
-        drops = part.scenario.job.drops
+        own = [replace(drop, label=f"{part.name} {drop.label}") for drop in part.scenario.job.drops]
         for _, found in part.set_out:
-            drops = drops_of(_named(part.name, found), *part.scenario.trims, counts_cut_outs=True)
-        for drop in drops:
-            label = drop.label if part.set_out else f"{part.name} {drop.label}"
-            yield replace(drop, label=label, wall=f"{drop.wall}, {part.name}")
+            own = [*drops_of(called_after(found, part.name), *part.scenario.trims, counts_cut_outs=True)]
+        yield from on_walls_of(own, part.name)
 
 
 def _in_hand(scenarios: Sequence[Scenario], key: str) -> list[object]:
@@ -113,8 +106,19 @@ def _notes(parts: Sequence[Part], scenario: Scenario, name: str) -> Iterator[str
             yield from (f"{part.name}: {note}" for note in part.scenario.notes if note not in scenario.notes)
 
 
-def _alone(part: Part, name: str, source: str) -> Part:
-    """Return one of the parts by itself, with a note of where its rolls are planned."""
-    scenario = part.scenario
-    note = f"it is cut from the same rolls as the others of {name}: for the plan of all, {source}/{name}"
-    return replace(part, scenario=replace(scenario, notes=(*scenario.notes, note)))
+def _alone(parts: Sequence[Part], of_all: Scenario) -> Iterator[Part]:
+    """Yield the parts by themselves, each with a note of where its rolls are planned, and with what hangs beside it."""
+    drops, at = of_all.job.drops, 0
+    why = "its rolls are cut for others too, whom compare counts and a plan of it alone leaves out"
+    for part in parts:
+        scenario, end = part.scenario, at + len(part.scenario.job.drops)
+        beside = Beside(part.name, drops[:at], drops[end:])
+        yield replace(
+            part,
+            scenario=replace(
+                scenario,
+                notes=(*scenario.notes, f"{why}: for the plan of all, {of_all.source}"),
+                shared=(of_all, beside),
+            ),
+        )
+        at = end

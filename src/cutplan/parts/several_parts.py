@@ -81,7 +81,8 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
 
 
 def _band_part(name: str, table: Table, document: Mapping[str, object], text: str, source: str) -> Part:
-    return Part(name, PartKind.BAND, _scenario(table, document, text, f"{source}/{name}"))
+    scenario = _scenario(table, document, text, f"{source}/{name}")
+    return Part(name, PartKind.BAND, replace(scenario, band=name if table.path else ""))
 
 
 def _every(readings: Sequence[Callable[[], Part]], source: str) -> list[Part]:

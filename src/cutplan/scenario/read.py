@@ -42,6 +42,7 @@ from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
     from cutplan.buying.by_length import Order
+    from cutplan.job.beside import Beside
     from cutplan.lining.courses import LiningSetOut
     from cutplan.table.timetable import Pace
 
@@ -101,6 +102,10 @@ class Scenario:
         Of bands that are cut from the same rolls, the name of each and where its drops hang.
     trims
         At the top and at the bottom of every drop that has none of its own.
+    band
+        Of a ``[[band]]`` its name; else empty.
+    shared
+        Of a band whose rolls are cut for other parts too: the scenario of all, and what hangs beside the band.
 
     """
 
@@ -118,11 +123,23 @@ class Scenario:
     under: tuple[LiningSetOut, ...] = ()
     bands: tuple[tuple[str, SettingOut], ...] = ()
     trims: tuple[Length, Length] = (USUAL_TRIM, USUAL_TRIM)
+    band: str = ""
+    shared: tuple[Scenario, Beside] | None = None
 
     @property
     def is_free(self) -> bool:
         """True for a paper without a match."""
         return self.job.paper.pattern.is_free
+
+    @property
+    def of_all(self) -> Scenario:
+        """The scenario of all that is cut from the same rolls; this one where that is all."""
+        return self if self.shared is None else self.shared[0]
+
+    @property
+    def beside(self) -> Beside | None:
+        """What else is cut from the same rolls; None for nothing."""
+        return None if self.shared is None else self.shared[1]
 
     @property
     def job_to_order(self) -> Job:

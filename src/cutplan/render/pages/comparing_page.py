@@ -26,7 +26,7 @@ _LEAST_CELL: Final = 13
 
 
 def comparison_page(
-    comparison: Comparison, notes: Iterable[str] = (), units: str = "mm", file_units: str = "mm"
+    comparison: Comparison, notes: Iterable[str] = (), units: str = "mm", file_units: str = "mm", band: str = ""
 ) -> str:
     """Return the whole page.
 
@@ -40,13 +40,15 @@ def comparison_page(
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
     file_units
         What bare numbers mean in the scenario, in which a chosen start is written.
+    band
+        Name of the ``[[band]]`` that a start is chosen for; empty for a room in one paper.
 
     """
     parts = [
         "\n".join(wrapped(line) for line in _answer(comparison)),
         notes_listed(notes),
         section("Places for the start", *_places(comparison, units)),
-        *_choosing(comparison, file_units),
+        *_choosing(comparison, file_units, band),
     ]
     if comparison.heights is not None:
         parts.append(heights_section(comparison, comparison.heights, units))
@@ -297,17 +299,23 @@ def _longer(what: str, more: str, less: str, by: Length, units: str) -> Iterator
 # How to choose one
 
 
-def _choosing(comparison: Comparison, file_units: str) -> Iterator[str]:
+def _choosing(comparison: Comparison, file_units: str, band: str) -> Iterator[str]:
     """Yield the lines of TOML for each placement but the scenario's own."""
     room, way = comparison.setting_out.room, comparison.setting_out.way
     others = [compared for compared in comparison.front if not compared.placement.is_own]
     if not others:
         return
-    tables = "[start] and [finish]" if others[0].placement.finish is not None else "[start]"
+    holder = "band." if band else ""
+    tables = f"[{holder}start]" + (f" and [{holder}finish]" if others[0].placement.finish is not None else "")
     intro = f"Write its lines into the scenario in place of your {tables}, and plan again."
+    if band:
+        intro = f"Write its lines below the [[band]] {band}, in place of any {tables} that it has, and plan again."
     blocks = [
         "\n".join(
-            [f"# no {comparison.front.index(compared) + 1}", *start_lines(room, compared.placement, way, file_units)]
+            [
+                f"# no {comparison.front.index(compared) + 1}",
+                *start_lines(room, compared.placement, way, file_units, holder),
+            ]
         )
         for compared in others
     ]

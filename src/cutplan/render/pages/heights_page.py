@@ -106,8 +106,8 @@ def _cost(comparison: Comparison, units: str) -> Iterator[str]:
             runs.append(f"{money(value) if comparison.counts_cost else value} {span}")
     what = "cost of the rolls" if comparison.counts_cost else "rolls needed"
     yield (
-        f"Your rolls are measured, so the height can cost paper. Tried every {show(comparison.step, units)}, the "
-        f"{what}: {'; '.join(runs)}."
+        "Your rolls are measured, or cut for another part too, so the height can cost paper. Tried every "
+        f"{show(comparison.step, units)}, the {what}: {'; '.join(runs)}."
     )
 
 

@@ -13,15 +13,16 @@ if TYPE_CHECKING:
     from cutplan.comparing import Placement
 
 
-def start_lines(room: Room, placement: Placement, way: Way, units: str) -> list[str]:
+def start_lines(room: Room, placement: Placement, way: Way, units: str, holder: str = "") -> list[str]:
     """Return the ``[start]``, and the ``[finish]`` of a room that has one, line by line.
 
-    ``units`` is what the scenario's bare numbers mean; every length is written exactly.
+    ``units`` is what the scenario's bare numbers mean; every length is written exactly. ``holder`` stands before the
+    names of both tables: ``band.`` for those of a band.
     """
     start = placement.start
     wall = room.walls[start.wall]
     lines = [
-        "[start]",
+        f"[{holder}start]",
         f"wall = {quoted(wall.name)}",
         f"at = {_middle_or(start.at, wall.width, units)}",
         f"puts = {quoted(start.puts.value)}",
@@ -29,7 +30,7 @@ def start_lines(room: Room, placement: Placement, way: Way, units: str) -> list[
         f"way = {quoted(way.value)}",
     ]
     if placement.finish is not None:
-        lines += ["", "[finish]", *_finish_lines(room, placement.finish, units)]
+        lines += ["", f"[{holder}finish]", *_finish_lines(room, placement.finish, units)]
     return lines
 
 
