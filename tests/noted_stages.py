@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     """Return a list to which the name of each stage is added when it is entered."""
     stages: list[str] = []
+    note_steps(patch, stages, strategy, "filled_rolls", "filling {}")
     note_calls(patch, stages, strategy, "_first_plan", "first plan")
     note_steps(patch, stages, strategy, "certificates_by_rule", "rule {}")
     note_calls(patch, stages, closing, "relax", "relaxation")

@@ -216,11 +216,11 @@ def test_quantity_loads_no_survey_and_no_lining() -> None:
     assert loaded.isdisjoint({"cutplan.asking.questions", "cutplan.buying.how_many", "cutplan.lining.courses"})
 
 
-def test_room_proved_by_rule_loads_neither_solver_nor_arrays() -> None:
-    """A small room's first plan meets the bound that two rules give, and is cut as it hangs: nothing else is loaded."""
-    code = """
-import contextlib, io, sys
-sys.argv[1:] = ["plan", "scenarios/reading-corner.toml"]
+@pytest.mark.parametrize("scenario", ["reading-corner", "grasscloth"])
+def test_room_proved_by_rule_loads_neither_solver_nor_arrays(scenario: str) -> None:
+    """A small room's first plan meets the bound that rules give, and is cut as it hangs: nothing else is loaded."""
+    code = f"import contextlib, io, sys; sys.argv[1:] = ['plan', 'scenarios/{scenario}.toml']"
+    code += """
 from cutplan.cli import main
 with contextlib.suppress(SystemExit), contextlib.redirect_stdout(io.StringIO()):
     main()

@@ -12,6 +12,7 @@ import threading
 import time
 from collections import Counter
 from fractions import Fraction
+from itertools import combinations, islice
 from random import Random
 from typing import TYPE_CHECKING, Final
 
@@ -32,9 +33,10 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import DropKind, Instance, RollType, scale
-from cutplan.solve.layout import places_of
-from cutplan.solve.roll import filling
+from cutplan.solve.layout import Layout, places_of
+from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
+from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.search import bound, closing, cover, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
@@ -448,22 +450,101 @@ def test_rolls_that_cost_nothing_and_never_run_out_leave_the_proof_to_the_others
     assert least_value(job) == 5
 
 
+# --- A free match on whole rolls --------------------------------------------------------------------------
+
+
+def test_longest_drop_that_fits_first_decides_a_room() -> None:
+    """Three of 30 leave 10 of a roll of 100, and one of 9 fits beside them: two rolls, and lengths prove it."""
+    plan = decided_by("filling 1", job_of(0, [(100, 0, 9)], [(30, 0, 6), (9, 0, 2)]))
+
+    assert plan.value == 2
+
+
+def test_rolls_as_full_as_can_be_decide_where_the_longest_first_waste() -> None:
+    """50 + 30 leaves 20 of 100, which 50 + 25 + 25 fills, and 30 + 35 + 35 too."""
+    plan = decided_by("filling 2", job_of(0, [(100, 0, 9)], [(50, 0, 1), (35, 0, 2), (30, 0, 1), (25, 0, 2)]))
+
+    assert plan.value == 2
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_every_filling_cuts_every_drop_from_rolls_of_any_lengths(seed: int) -> None:
+    """Of two lots of different lengths, of which the first may run out, each plan is one that can be cut."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    kinds = tuple(DropKind(0, length, rng.randint(1, 6)) for length in rng.sample(range(3, 40), rng.randint(1, 9)))
+    types = (RollType(60, 0, rng.choice([1, 3, 50]), 1), RollType(rng.choice([41, 90]), 0, None, 1))
+    instance = Instance(0, 0, kinds, types)
+
+    plans = list(filled_rolls(instance, Clock(AT_LEISURE)))
+
+    assert len(plans) == fullest.PASSES + 1
+    for layouts in plans:
+        assert_cuts_every_drop(instance, layouts)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_a_roll_is_filled_as_full_as_any_choice_round_the_longest_drop(seed: int) -> None:
+    """No choice of drops that holds the longest leaves less of the first roll than the filling does."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    kinds = tuple(DropKind(0, length, rng.randint(1, 2)) for length in rng.sample(range(11, 60), 6))
+    instance = Instance(0, 0, kinds, (RollType(100, 0, None, 1),))
+    longest = max(kinds, key=lambda kind: kind.length)
+    drops = [kind.length for kind in kinds for _ in range(kind.demand - (kind is longest))]
+    choices = (sum(chosen) for number in range(len(drops) + 1) for chosen in combinations(drops, number))
+    fullest_of_all = max(total for total in choices if total <= 100 - longest.length)
+
+    for layouts in islice(filled_rolls(instance, Clock(AT_LEISURE)), 1, None):
+        first = next(iter(layouts))
+        assert sum(kinds[kind].length for kind in first.kinds) == longest.length + fullest_of_all
+
+
+def test_no_filling_is_made_where_whole_rolls_of_one_price_run_out() -> None:
+    """Three pieces of 60 need three rolls of 100, and there are two."""
+    instance = Instance(0, 0, (DropKind(0, 60, 3),), (RollType(100, 0, 2, 1),))
+
+    assert list(filled_rolls(instance, Clock(AT_LEISURE))) == []
+
+
 # --- A free match on a grid coarser than the unit ---------------------------------------------------------
 
 
 def test_what_rounding_up_left_room_for_is_taken_too() -> None:
     """10.001 m and 10 m fill a roll of 20.001 m; in cells of 2 mm, rounded up, they would not fit together."""
-    plan = decided_by("rule 1", job_of(0, [(20_001, 0, 2)], [(10_001, 0, 1), (10_000, 0, 1)]))
+    job = job_of(0, [(20_001, 0, 2)], [(10_001, 0, 1), (10_000, 0, 1)])
+    instance = scale(job, certain=True).instance
 
-    assert plan.value == 1
+    layouts = fill_rolls(instance, rolls_of(instance), [10_001, 10_000], [1, 1], [2])
+
+    assert layouts == {Layout(0, (0, 1)): 1}
+    assert decided_by("filling 1", job).value == 1
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_layouts_of_a_free_match_offered_together_are_each_worth_their_place(seed: int) -> None:
+    """Each fits its roll, holds no more of a kind than is wanted, is worth enough, and holds a drop of its own."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    kinds = tuple(DropKind(0, length, rng.randint(1, 3)) for length in rng.sample(range(5, 60), 8))
+    instance = Instance(0, 0, kinds, (RollType(100, 0, None, 1),))
+    prices = [rng.randrange(40) for _ in kinds]
+
+    worth = rolls_of(instance).worth(prices)
+    asked = int(worth.by_type[0] * 3 / 4)
+    layouts = worth.layouts_above([asked])
+
+    assert sum(prices[kind] for kind in layouts[0].kinds) == worth.by_type[0]
+    for number, layout in enumerate(layouts):
+        assert places_of(instance, layout) is not None
+        assert all(count <= kinds[kind].demand for kind, count in layout.counts.items())
+        assert sum(prices[kind] for kind in layout.kinds) > asked
+        assert set(layout.kinds) - {kind for before in layouts[:number] for kind in before.kinds}
 
 
 def test_search_knows_exact_places_where_cells_prove_too_little() -> None:
-    """6.667, 6.667 and 6.669 m are 2 mm too long for a roll of 20.001 m; rounded down to cells of 2 mm they fit it."""
-    plan = decided_by("list", job_of(0, [(20_001, 0, 3)], [(6_667, 0, 2), (6_669, 0, 1)]))
+    """11.501 and 8.501 m are a millimetre too long for a roll of 20.001 m; rounded down to cells of 2 mm they fit."""
+    plan = decided_by("list", job_of(0, [(20_001, 0, 3)], [(11_501, 0, 2), (8_501, 0, 1), (8_499, 0, 1)]))
 
-    assert (plan.rolls_needed, plan.proof.by_search) == (2, True)
-    assert proved_by_prices(plan) == 1
+    assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
+    assert proved_by_prices(plan) == 2
 
 
 # --- Sealed rolls -----------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
@@ -39,7 +40,7 @@ class CutOut:
     right: Length
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drop:
     """One piece of paper to hang, or ``count`` pieces exactly alike.
 
@@ -103,12 +104,12 @@ class Drop:
         if self.count < 1:
             raise CutplanError(f"drop {self.label}: count must be 1 or more, not {self.count}")
 
-    @property
+    @cached_property
     def cut_length(self) -> Length:
         """Length to cut: height and both trims."""
         return self.trim_top + self.height + self.trim_bottom
 
-    @property
+    @cached_property
     def motif_below_cut(self) -> Length:
         """From the cut top edge down to the first motif below the **finished** top; may exceed a repeat."""
         return self.trim_top + self.first_motif

@@ -170,6 +170,8 @@ def match_offcuts(
 
     The batch of a cut-out is that of its drop. Where the plan settles it, wall by wall, any drop may be of it.
     """
+    if not kept and not any(drop.cut_outs for drop in drops):
+        return (), {drop.label: () for drop in drops}
     is_settled_later = all(drop.wall is not None for drop in drops) or len({roll.batch for roll in rolls}) == 1
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]

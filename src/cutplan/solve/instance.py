@@ -170,8 +170,8 @@ def scale(job: Job, *, certain: bool) -> ScaledJob:
     to begin where its layout wants.
     """
     sizes = [job.kind_of(drop.label) for drop in job.drops]
-    unit = _common_measure([length for size in set(sizes) for length in size] + _lengths_of_stock(job))
-    repeat = int(job.paper.pattern.repeat / unit)
+    unit = _common_measure([length for size in sizes for length in size] + _lengths_of_stock(job))
+    repeat = _whole(job.paper.pattern.repeat, unit)
     kinds, drops_of = _kinds(job, sizes, unit)
     money = _common_measure([job.value_of(lot) for lot in job.all_lots])
     roll_types, lots_of = _roll_types(job, unit, money, drops_of)
@@ -194,6 +194,11 @@ def _common_measure(amounts: list[Fraction]) -> Fraction:
     return Fraction(above or 1, below)
 
 
+def _whole(length: Fraction, unit: Fraction) -> int:
+    """Return how many units a length is, which must be a whole number; much sooner than by dividing fractions."""
+    return length.numerator * unit.denominator // (length.denominator * unit.numerator)
+
+
 def _kinds(
     job: Job, sizes: list[tuple[Length, Length]], unit: Length
 ) -> tuple[tuple[DropKind, ...], tuple[tuple[str, ...], ...]]:
@@ -203,9 +208,8 @@ def _kinds(
     """
     labels: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
     demand: dict[tuple[int, int, tuple[str, ...]], int] = {}
-    whole = {size: (int(size[0] / unit), int(size[1] / unit)) for size in set(sizes)}
-    for drop, size in zip(job.drops, sizes, strict=True):
-        key = (*whole[size], job.lots_for(drop))
+    for drop, (motif, length) in zip(job.drops, sizes, strict=True):
+        key = (_whole(motif, unit), _whole(length, unit), job.lots_for(drop))
         labels.setdefault(key, []).append(drop.label)
         demand[key] = demand.get(key, 0) + drop.count
     kinds = tuple(DropKind(phase, length, count) for (phase, length, _), count in demand.items())
@@ -226,7 +230,7 @@ def _roll_types(
             length=first.length,
             datum=first.datum,
             supply=None,
-            value=int(job.value_of(lot) / money),
+            value=_whole(job.value_of(lot), money),
             start=first.start,
             further=tuple(further),
             is_mirrored=lot.is_foot_first,
@@ -240,8 +244,8 @@ def _roll_types(
 
 
 def _scaled(stretch: stock.Stretch, unit: Length, *, is_free: bool) -> RollStretch:
-    datum = 0 if is_free else None if stretch.first_motif is None else int(stretch.first_motif / unit)
-    return RollStretch(int(stretch.start / unit), int(stretch.length / unit), datum)
+    datum = 0 if is_free else None if stretch.first_motif is None else _whole(stretch.first_motif, unit)
+    return RollStretch(_whole(stretch.start, unit), _whole(stretch.length, unit), datum)
 
 
 def _kinds_held(job: Job, drops_of: tuple[tuple[str, ...], ...]) -> dict[str, frozenset[int]]:

@@ -35,11 +35,9 @@ def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLay
         ]
         starts = [place.start for place in places_of(scaled.instance, layout) or ()]
         ends = [start + scaled.instance.kinds[kind].length for start, kind in zip(starts, layout.kinds, strict=True)]
+        between = [(start * scaled.unit, end * scaled.unit) for start, end in zip(starts, ends, strict=True)]
         for (lot, *drops), count in split([runs for runs in handed if runs is not None]):
-            cuts = tuple(
-                Cut(drop_labels[drop], start * scaled.unit, end * scaled.unit)
-                for drop, start, end in zip(drops, starts, ends, strict=True)
-            )
+            cuts = tuple(Cut(drop_labels[drop], *place) for drop, place in zip(drops, between, strict=True))
             written.append(RollLayout(job.all_lots[lot].label, opened[lot] + 1, count, cuts))
             opened[lot] += count
     return tuple(written)

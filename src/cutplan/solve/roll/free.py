@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from itertools import islice
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -28,6 +29,10 @@ if TYPE_CHECKING:
 
 CELLS = 20_000
 """Most cells of a table. Where lengths need a finer grid, they are rounded up for layouts and down for bounds."""
+
+
+MORE: Final = 10
+"""Layouts of a roll type beside the best that are offered at the same prices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +94,31 @@ class FreeWorth:
         return [sum(int(self.above.values[room // self.rolls.cell]) for room in rooms) for rooms in self.rolls.rooms]
 
     def layouts_above(self, allowance: Sequence[int]) -> list[Layout]:
-        """Return a layout of each roll type that is worth more than its allowance."""
+        """Return layouts of each roll type that are worth more than its allowance, each holding a drop of its own."""
         found = []
         for roll_type, (worth, allowed) in enumerate(zip(self.by_type, allowance, strict=True)):
             if worth > allowed:
-                layout = self._layout(roll_type, self.rolls.demands, lambda _: self.below)
-                if sum(int(self.prices[kind]) for kind in layout.kinds) > allowed:
-                    found.append(layout)
+                layouts = [self._layout(roll_type, self.rolls.demands, lambda _: self.below)]
+                if len(self.rolls.rooms[roll_type]) == 1:
+                    layouts += islice(self._round_others(roll_type, set(layouts[0].kinds), allowed), MORE)
+                found += [
+                    layout for layout in layouts if sum(int(self.prices[kind]) for kind in layout.kinds) > allowed
+                ]
         return found
+
+    def _round_others(self, roll_type: int, held: set[int], allowed: int) -> Iterator[Layout]:
+        """Yield layouts round drops that none before holds, the dearest first; all are read off one table."""
+        rolls, values = self.rolls, self.below.values
+        room = rolls.rooms[roll_type][0] // rolls.cell
+        sizes = {kind: size for kind, size, _ in rolls.sizes_up if size <= room}
+        worth = {kind: int(self.prices[kind]) + int(values[room - size]) for kind, size in sizes.items()}
+        for first in sorted((kind for kind in worth if worth[kind] > allowed), key=lambda kind: (-worth[kind], kind)):
+            if first in held:
+                continue
+            kinds = [first, *self.below.best_kinds(room - sizes[first])]
+            if kinds.count(first) <= rolls.demands[first]:
+                held.update(kinds)
+                yield Layout(roll_type, tuple(kinds))
 
     def fill(self, roll_type: int, remaining: Sequence[int]) -> Layout:
         """Return the most valuable layout with no more than ``remaining`` of each kind, one stretch after another."""
@@ -147,8 +169,8 @@ class FreeRolls:
         values = np.zeros(most + 1, dtype=np.int64)
         price_of = [int(price) for price in prices]
         bundles, taken = [], []
+        self.clock.check()
         for bundle in self._bundles(available, up=up):
-            self.clock.check()
             price = price_of[bundle.kind] * bundle.count
             if not price:
                 continue
@@ -161,7 +183,7 @@ class FreeRolls:
 
     def _bundles(self, available: Sequence[int], *, up: bool) -> Iterator[_Bundle]:
         """Yield bundles of 1, 2, 4 … drops of each kind, shortest first, that add up to every number available."""
-        for kind, size, most in self._sizes_up if up else self._sizes_down:
+        for kind, size, most in self.sizes_up if up else self._sizes_down:
             left = min(available[kind], most)
             together = 1
             while left > 0:
@@ -171,7 +193,8 @@ class FreeRolls:
                 together *= 2
 
     @cached_property
-    def _sizes_up(self) -> list[tuple[int, int, int]]:
+    def sizes_up(self) -> list[tuple[int, int, int]]:
+        """As for the table whose layouts always fit."""
         return self._sizes(self.cell - 1)
 
     @cached_property

@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING
 
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.roll.choice import filler_of, rolls_of
+from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, proved_by
 from cutplan.solve.search.greedy import fill_rolls
 from cutplan.solve.search.grouping import group
+from cutplan.solve.search.haste import certificates_at_once, fill_at_once
 from cutplan.solve.search.outcome import Known, unknown
 
 if TYPE_CHECKING:
@@ -45,8 +47,6 @@ def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], 
 
 def settle_in_haste(outcome: Outcome, reason: str) -> None:
     """Add what can be had at once to an ``outcome`` whose time is up for this ``reason``."""
-    from cutplan.solve.search.haste import certificates_at_once, fill_at_once  # noqa: PLC0415 - most jobs end in time
-
     if outcome.layouts is None:
         outcome.offer(fill_at_once(outcome.instance))
     if outcome.certificate.bound == 0:
@@ -58,6 +58,8 @@ def settle_in_haste(outcome: Outcome, reason: str) -> None:
 def _stages(outcome: Outcome, rolls: Rolls | None, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step."""
     instance = outcome.instance
+    if not instance.repeat:
+        yield from _whole_rolls_filled(outcome, clock)
     filler = rolls or filler_of(instance, clock)
     if outcome.layouts is None:
         outcome.offer(_first_plan(instance, filler))
@@ -70,6 +72,15 @@ def _stages(outcome: Outcome, rolls: Rolls | None, clock: Clock) -> Iterator[Non
     from cutplan.solve.search.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
 
     yield from close_gap(outcome, rolls or rolls_of(instance, clock), clock, optimise)
+
+
+def _whole_rolls_filled(outcome: Outcome, clock: Clock) -> Iterator[None]:
+    """Settle most jobs of a free match by lengths alone, without arrays."""
+    for certificate in certificates_at_once(outcome.instance):
+        outcome.prove(certificate)
+    for layouts in filled_rolls(outcome.instance, clock):
+        outcome.offer(layouts)
+        yield
 
 
 def _first_plan(instance: Instance, rolls: Filler) -> Layouts | None:

@@ -1,0 +1,146 @@
+"""Rolls of a free match filled one after another without arrays: by the longest drop that fits, or as full as can be.
+
+The longest that fits suits a room, whose rolls cannot be filled without a remnant. Many lengths fill them to the end:
+then each roll is made as full as it can be round the longest drop left, with the longest drops that do it, for short
+ones are good for closing gaps later, but for drops moved a little out of length, each time by others, until a plan
+meets the bound. Which lengths drops can add up to is kept in the bits of whole numbers.
+
+References
+----------
+The minimum bin slack of Gupta and Ho, Production Planning & Control 10 (1999) 598–603, round a fixed first item as in
+Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839.
+
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cutplan.solve.layout import Layout
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cutplan.solve.clock import Clock
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.search.greedy import Layouts
+
+PASSES: Final = 12
+"""In how many orders rolls are filled as full as can be."""
+
+OUT_OF_LENGTH: Final = 0.4
+"""By up to this part of its length each drop is moved forward in such an order."""
+
+GOLDEN: Final = 0.618_033_988_749_895
+"""Multiples of it lie evenly between whole numbers, so they move drops as if by chance, the same on every run."""
+
+MOST_BITS: Final = 50_000_000
+"""Kinds × units of length beyond which arrays on a coarser grid are the quicker."""
+
+
+def filled_rolls(instance: Instance, clock: Clock) -> Iterator[Layouts]:
+    """Yield plans of a free match on whole rolls of one price, each made in another way; none of other stock."""
+    rolls = instance.roll_types
+    if instance.repeat or len({roll.value for roll in rolls}) != 1 or not rolls[0].value:
+        return
+    if any(roll.holds is not None or roll.further for roll in rolls):
+        return
+    if instance.longest_span * len(instance.kinds) > MOST_BITS:
+        return
+    for number in range(PASSES + 1):
+        drops = DropsLeft(instance, number)
+        layouts = _filled(instance, drops, drops.fullest if number else drops.longest_first, clock)
+        if layouts is not None:
+            yield layouts
+
+
+def _filled(
+    instance: Instance, drops: DropsLeft, choose: Callable[[int], dict[int, int]], clock: Clock
+) -> Layouts | None:
+    """Return layouts that cut all drops, each roll as it is chosen for its room; None when the rolls run out."""
+    layouts: Layouts = {}
+    types = instance.roll_types
+    for roll_type in sorted(range(len(types)), key=lambda index: -types[index].length):
+        room, left = types[roll_type].length, types[roll_type].supply
+        while left != 0 and drops.longest <= room and drops.longest:
+            clock.check()
+            counts = choose(room)
+            times = drops.take(counts, left)
+            left = None if left is None else left - times
+            kinds = tuple(drops.order[place] for place, count in counts.items() for _ in range(count))
+            layouts[Layout(roll_type, kinds)] = times
+    return None if drops.longest else layouts
+
+
+class DropsLeft:
+    """The drops left, by place in an order of which those at the end are taken first: about the longest."""
+
+    def __init__(self, instance: Instance, number: int) -> None:
+        kinds = instance.kinds
+        moved = [kind.length * (1 - OUT_OF_LENGTH * (at * number * GOLDEN % 1)) for at, kind in enumerate(kinds)]
+        self.order = sorted(range(len(kinds)), key=moved.__getitem__)
+        self.lengths = [kinds[kind].length for kind in self.order]
+        self.left = [kinds[kind].demand for kind in self.order]
+        self.within = (1 << (instance.longest_span + 1)) - 1
+        self.by_length = sorted(range(len(kinds)), key=self.lengths.__getitem__)
+        self.sums = [1] * (len(kinds) + 1)
+        """Bit s of the number at each place: drops before that place can be s long together."""
+        self.settled = 0
+        """Up to this place the sums are right."""
+
+    @property
+    def longest(self) -> int:
+        """The length of the longest drop left; 0 when none is."""
+        return self.lengths[self.by_length[-1]] if self.by_length else 0
+
+    def take(self, counts: dict[int, int], most: int | None) -> int:
+        """Take so many drops of each place, as often as there are enough, at most ``most`` times; return how often."""
+        times = min(self.left[place] // count for place, count in counts.items())
+        times = times if most is None else min(times, most)
+        for place, count in counts.items():
+            self.left[place] -= count * times
+        self.settled = min(self.settled, *counts)
+        self.by_length = [place for place in self.by_length if self.left[place]]
+        return times
+
+    def longest_first(self, room: int) -> dict[int, int]:
+        """Return, for ``room``, as many as fit of the longest drop, then of the next, and so on."""
+        counts = {}
+        for place in reversed(self.by_length):
+            if count := min(self.left[place], room // self.lengths[place]):
+                counts[place] = count
+                room -= count * self.lengths[place]
+        return counts
+
+    def fullest(self, room: int) -> dict[int, int]:
+        """Return how many drops of which places, the longest among them, fill ``room`` best."""
+        first = self.by_length[-1]
+        self.left[first] -= 1
+        self._settle(min(self.settled, first))
+        sums, lengths, left = self.sums, self.lengths, self.left
+        to_fill = (sums[-1] & ((2 << (room - lengths[first])) - 1)).bit_length() - 1
+        counts = {first: 1}
+        place = len(lengths)
+        while to_fill:
+            place -= 1
+            count = min(left[place], to_fill // lengths[place]) if left[place] else 0
+            while not sums[place] >> (to_fill - count * lengths[place]) & 1:
+                count -= 1
+            if count:
+                counts[place] = counts.get(place, 0) + count
+                to_fill -= count * lengths[place]
+        left[first] += 1
+        return counts
+
+    def _settle(self, place: int) -> None:
+        """Reckon the sums anew from ``place`` on."""
+        within = self.within
+        sums = self.sums[place]
+        for at in range(place, len(self.lengths)):
+            for _ in range(self.left[at]):
+                more = sums | sums << self.lengths[at] & within
+                if more == sums:
+                    break
+                sums = more
+            self.sums[at + 1] = sums
+        self.settled = len(self.lengths)
