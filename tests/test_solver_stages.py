@@ -43,11 +43,12 @@ from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
-from cutplan.solve.search.grouping import Grouping
+from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.programme import LostFolderError, Programme
+from cutplan.solve.search.refilling import refill
 from cutplan.solve.search.rounding import dive, round_and_fill
-from cutplan.solve.search.strategy import optimise
+from cutplan.solve.search.strategy import optimise, with_rolls_for_rest
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
 from random_rooms import random_small_job
 from scenario_text import scenario_text
@@ -369,6 +370,51 @@ def test_kinds_planned_one_by_one_may_need_a_roll_more() -> None:
 
 
 # --- Few rolls, dear rolls --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_groups_leave_over_is_cut_from_more_rolls(seed: int) -> None:
+    """Handed out in part, a plan for groups holds every drop but those counted as left; with more rolls, all."""
+    instance = house_of(Random(seed), kinds=20)  # noqa: S311 - repeatable, nothing secret
+    grouping = group(instance)
+    outcome = unknown(grouping.grouped)
+    optimise(outcome, Clock(0.0), ignore)
+    assert outcome.layouts is not None
+
+    in_part, left = grouping.expand_in_part(outcome.layouts)
+    whole = with_rolls_for_rest(grouping, outcome.layouts)
+
+    assert whole is not None
+    assert_cuts_every_drop(instance, whole)
+    cut = [kind.demand - number for kind, number in zip(instance.kinds, left, strict=True)]
+    assert_cuts_every_drop(instance.with_demands(cut, [None]), in_part)
+    assert any(left) == (grouping.expand(outcome.layouts) is None)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_wasteful_rolls_filled_anew_hold_the_same_drops(seed: int) -> None:
+    """Of a plan with one drop on each roll some are saved, and every drop is still cut."""
+    instance = house_of(Random(seed), kinds=12)  # noqa: S311 - repeatable, nothing secret
+    outcome = unknown(instance)
+    outcome.offer({Layout(0, (number,)): kind.demand for number, kind in enumerate(instance.kinds)})
+    before = outcome.value
+
+    refill(outcome, Clock(AT_LEISURE), optimise)
+
+    assert outcome.layouts is not None
+    assert outcome.value < before
+    assert_cuts_every_drop(instance, outcome.layouts)
+
+
+def test_special_stock_is_not_filled_anew() -> None:
+    """Where rolls differ in price, saving one says nothing of the cost."""
+    types = (RollType(90, None, 2, 3), RollType(90, None, None, 5))
+    outcome = unknown(Instance(10, 0, (DropKind(0, 20, 4),), types))
+    outcome.offer({Layout(1, (0,)): 4})
+
+    refill(outcome, Clock(AT_LEISURE), optimise)
+
+    assert outcome.layouts == {Layout(1, (0,)): 4}
 
 
 def test_rolls_in_hand_are_searched_where_filling_them_runs_out() -> None:

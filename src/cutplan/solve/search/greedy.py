@@ -127,3 +127,11 @@ def _next_layout(
 def _rate(worth: int, cost: int) -> float:
     """Return worth for what it costs; rolls that cost nothing come first."""
     return worth / cost if cost else worth * 1e9
+
+
+def both_plans(one: Layouts, other: Layouts) -> Layouts:
+    """Return both plans as one."""
+    both = dict(one)
+    for layout, times in other.items():
+        both[layout] = both.get(layout, 0) + times
+    return both

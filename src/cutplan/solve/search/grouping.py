@@ -58,9 +58,18 @@ class Grouping:
 
         Kinds are handed out in hanging order, roll by roll, as far as the last drops' room allows.
         """
-        return self._expand(layouts, tightest_first=False) or self._expand(layouts, tightest_first=True)
+        left = [kind.demand for kind in self.full.kinds]
+        return self._expand(layouts, left[:], tightest_first=False) or self._expand(layouts, left, tightest_first=True)
 
-    def _expand(self, layouts: Layouts, *, tightest_first: bool) -> Layouts | None:
+    def expand_in_part(self, layouts: Layouts) -> tuple[Layouts, list[int]]:
+        """Return the plan without the last drops that cannot be short enough, and how many of each kind are left."""
+        left = [*(kind.demand for kind in self.full.kinds), sum(kind.demand for kind in self.full.kinds)]
+        return self._expand(layouts, left, tightest_first=True, otherwise=(len(self.full.kinds),)) or {}, left[:-1]
+
+    def _expand(
+        self, layouts: Layouts, left: list[int], *, tightest_first: bool, otherwise: tuple[int, ...] = ()
+    ) -> Layouts | None:
+        """Hand out what is ``left`` of each kind; what is put ``otherwise`` where none is short enough is no drop."""
         slots = [slot for layout, times in layouts.items() for slot in self._slots(layout, times)]
         order = list(range(len(slots)))
         length_of = [kind.length for kind in self.full.kinds]
@@ -68,12 +77,11 @@ class Grouping:
         if tightest_first:
             order = sorted(order, key=lambda index: slots[index].room)
             members = tuple(tuple(sorted(kinds, key=lambda kind: (length_of[kind], kind))) for kinds in members)
-        left = [kind.demand for kind in self.full.kinds]
         handed: list[Runs] = [()] * len(slots)
         for index in order:
             slot = slots[index]
             short_enough = [kind for kind in members[slot.kind] if length_of[kind] <= slot.room]
-            runs = hand_out(short_enough, left, slot.times)
+            runs = hand_out((*short_enough, *otherwise), left, slot.times)
             if runs is None:
                 return None
             handed[index] = runs
@@ -81,7 +89,7 @@ class Grouping:
         queue = iter(handed)
         for layout in layouts:
             for kinds, times in split([next(queue) for _ in layout.kinds]):
-                whole = Layout(layout.roll_type, kinds)
+                whole = Layout(layout.roll_type, tuple(kind for kind in kinds if kind not in otherwise))
                 full[whole] = full.get(whole, 0) + times
         return full
 

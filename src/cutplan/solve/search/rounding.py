@@ -11,7 +11,7 @@ from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.certificate import filling_prices, nothing_proved
-from cutplan.solve.search.greedy import Layouts, fill_rolls, take
+from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls, take
 
 if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Rolls
@@ -33,7 +33,7 @@ def round_and_fill(instance: Instance, rolls: Rolls, relaxation: Relaxation) -> 
             take(layouts, layout, remaining, supply, floor(use + threshold + NEARLY))
         rest = fill_rolls(instance, rolls, prices, remaining, supply)
         if rest is not None:
-            yield _together(layouts, rest)
+            yield both_plans(layouts, rest)
 
 
 def dive(instance: Instance, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Layouts | None:
@@ -63,10 +63,3 @@ def _wanted(instance: Instance) -> tuple[list[int], list[int | None]]:
 
 def _most_used(use: Mapping[Layout, float]) -> list[tuple[Layout, float]]:
     return sorted(use.items(), key=lambda item: (-item[1], item[0].roll_type, item[0].kinds))
-
-
-def _together(one: Layouts, other: Layouts) -> Layouts:
-    both = dict(one)
-    for layout, times in other.items():
-        both[layout] = both.get(layout, 0) + times
-    return both

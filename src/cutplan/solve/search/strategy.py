@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, proved_by
-from cutplan.solve.search.greedy import fill_rolls
+from cutplan.solve.search.greedy import both_plans, fill_rolls
 from cutplan.solve.search.grouping import group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
 from cutplan.solve.search.outcome import Known, unknown
+from cutplan.solve.search.refilling import LEAST_KINDS, refill
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -24,6 +25,10 @@ if TYPE_CHECKING:
     from cutplan.solve.search.greedy import Layouts
     from cutplan.solve.search.grouping import Grouping
     from cutplan.solve.search.outcome import Outcome
+
+
+FOR_GROUPS: Final = 0.95
+"""The part of the time for kinds planned by groups: what they leave over is cut from more rolls, some filled anew."""
 
 
 def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
@@ -122,11 +127,26 @@ def _by_groups(fine: Outcome, known: Known | None, clock: Clock, report: Callabl
         coarse.offer(grouping.gather(known.layouts))
         if known.certificate is not None:
             coarse.prove(_transferred(grouping, known.certificate, clock))
-    optimise(coarse, clock, report)
+    optimise(coarse, clock.share(FOR_GROUPS), report)
     fine.prove(grouping.prices_of_full(coarse.certificate))
     fine.bound, fine.by_search = coarse.bound, coarse.by_search
     if coarse.layouts is not None:
         fine.offer(grouping.expand(coarse.layouts))
+    if coarse.layouts is not None and fine.layouts is None and len(fine.instance.kinds) > LEAST_KINDS:
+        fine.offer(with_rolls_for_rest(grouping, coarse.layouts))
+        refill(fine, clock, optimise)
+
+
+def with_rolls_for_rest(grouping: Grouping, layouts: Layouts) -> Layouts | None:
+    """Return a plan for groups in the full kinds, with more rolls for last drops that are not short enough."""
+    full = grouping.full
+    expanded, left = grouping.expand_in_part(layouts)
+    supply = [roll.supply for roll in full.roll_types]
+    for layout, times in expanded.items():
+        stock = supply[layout.roll_type]
+        supply[layout.roll_type] = None if stock is None else stock - times
+    rest = fill_at_once(full.with_demands(left, supply))
+    return None if rest is None else both_plans(expanded, rest)
 
 
 def _transferred(grouping: Grouping, certificate: Certificate, clock: Clock) -> Certificate:
