@@ -27,6 +27,9 @@ from faulty_rooms import FOUR_WALLS, THREE_WALLS
 from hung_plans import document_of_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cutplan.room.walls import Room
     from cutplan.setting_out import Closing, Column, Piece, Start, Way
 
 Patch = pytest.MonkeyPatch
@@ -115,12 +118,14 @@ def test_top_that_is_not_on_the_level_line_not_counted(monkeypatch: Patch) -> No
     Under the window the print is 1500 out, less two repeats 300; under the slope's 2150 it is 250 out, and under
     2000 it is 400: 250 too low against the strip before, then 150 more.
     """
-    right = pieces._piece  # noqa: SLF001 - the very rule that is broken
+    right = pieces.pieces_of
 
-    def piece(number: int, column: Column, *others: Any) -> Piece:  # noqa: ANN401 - passed on
-        return replace(right(number, column, *others), first_motif=column.first_motif)
+    def wrongly(room: Room, columns: Sequence[Column], *others: Any) -> tuple[Piece, ...]:  # noqa: ANN401 - passed on
+        hung = {column.number: column.first_motif for column in columns}
+        found = right(room, columns, *others)
+        return tuple(replace(piece, first_motif=hung[piece.column]) for piece in found)
 
-    monkeypatch.setattr(pieces, "_piece", piece)
+    monkeypatch.setattr(whole, "pieces_of", wrongly)
 
     joint, on_left = "joint between columns", "on its left at"
     assert wrong(THREE_WALLS) == [

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 
 from cutplan.paper.pattern import Pattern
 from cutplan.room.finding import RoomError
@@ -30,6 +30,31 @@ def set_out_or_pass(survey: Survey) -> SettingOut:
     assume(found is not None)
     assert found is not None
     return found
+
+
+def told(found: SettingOut) -> tuple[object, ...]:
+    """Return a setting out with all that is told of it later."""
+    return found, found.hung, found.cut_outs, tuple(motifs_cut_in(found.room, found.paper, found.pieces))
+
+
+def set_out_elsewhere(survey: Survey) -> None:
+    """Set the room of a survey out from other starts, by other finishes, and in a wider paper."""
+    wider = replace(survey.paper, roll_width=Fraction(1031), motif_width=Fraction(40))
+    for by, paper in ((Fraction(0), survey.paper), (Fraction(53), survey.paper), (Fraction(0), wider)):
+        for finish in (None, survey.finish, FinishAt(0, Fraction(0))):
+            with suppress(RoomError):
+                found = set_out(survey.room, paper, replace(survey.start, at=survey.start.at + by), survey.way, finish)
+                told(found)
+
+
+@settings(max_examples=40)
+@given(surveys())
+def test_room_set_out_from_other_starts_before_is_set_out_as_if_it_were_new(survey: Survey) -> None:
+    """What is known of a room from other starts, finishes and papers changes nothing of it."""
+    new = told(set_out_or_pass(replace(survey, room=replace(survey.room))))
+    set_out_elsewhere(survey)
+
+    assert told(set_out_or_pass(survey)) == new
 
 
 def places(wall: Wall, setting_out: SettingOut, index: int) -> list[Fraction]:

@@ -13,33 +13,34 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import ceil
+from math import ceil, lcm
 from typing import Final, TypeAlias
 
 from cutplan.buying.by_length import shortest_order
-from cutplan.comparing.remembering import Name, Pieces, Remembered
+from cutplan.comparing.remembering import Name, Pieces, Remembered, Tariff
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.job.print_along import too_narrow
-from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import ScaledJob, scale
-from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search.certificate import proved_by
+from cutplan.solve.search.certificate import SCALE, Certificate
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
-from cutplan.solve.write_up import roll_layouts, rolls_in
+from cutplan.solve.write_up import roll_layouts, rolls_opened
 
-Alike: TypeAlias = "tuple[tuple[Length, Length, int], ...] | tuple[Drop, ...]"
-"""What drops with the same answer have in common: length, place in the print and number of each sort."""
+Alike: TypeAlias = "tuple[int, tuple[tuple[int, int, int], ...]] | tuple[Drop, ...]"
+"""What drops with the same answer have in common: length, place in the print and number of each sort.
+
+Lengths are told in parts of a millimetre, how many of which make one stands first.
+"""
 
 REMEMBERED: Final = 4
-"""Plans remembered, the last used first."""
+"""Plans remembered, and tariffs, the last used first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ class Prover:
         self._answers: dict[Alike, Proved | TooFewRollsError] = {}
         self._plain: list[Remembered] = []
         self._with_offcuts: list[Remembered] = []
+        self._tariffs: list[Tariff] = []
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
         """Return the fewest rolls, or the least cost, for drops that are one piece each.
@@ -106,6 +108,7 @@ class Prover:
 
         """
         job = Job(self.paper, self.lots, tuple(drops))
+        is_ordered = self.paper.sale.unit is not None and not job.rolls
         alike = self._alike(job)
         answer = self._answers.get(alike)
         if isinstance(answer, Proved):
@@ -113,10 +116,7 @@ class Prover:
         if answer is not None:
             raise answer
         try:
-            if self.paper.sale.unit is not None and not job.rolls:
-                proved = self._ordered(job)
-            else:
-                proved = self._prove_in_turn(job, names)
+            proved = self._ordered(job) if is_ordered else self._prove_in_turn(job, names)
         except TooFewRollsError as short:
             if short.is_proved:
                 self._answers[alike] = short
@@ -149,20 +149,25 @@ class Prover:
 
         Where every roll is sealed, places in the print are counted from a drop of the rarest sort.
         """
-        drops = job.drops
         if not self._is_plain(job):
-            return drops
-        pattern = self.paper.pattern
-        kinds = Counter((drop.cut_length, pattern.within_repeat(drop.motif_below_cut)) for drop in drops)
+            return job.drops
+        sizes = [job.kind_of(drop.label) for drop in job.drops]
+        if self._is_sealed:
+            sizes = [(phase - sizes[0][0], length) for phase, length in sizes]
+        repeat = self.paper.pattern.repeat
+        parts = lcm(repeat.denominator, *(length.denominator for size in sizes for length in size))
+        kinds = Counter((int(length * parts), int(phase * parts)) for phase, length in sizes)
         if not self._is_sealed:
-            return tuple(sorted((length, phase, count) for (length, phase), count in kinds.items()))
+            return parts, tuple(sorted((length, phase, count) for (length, phase), count in kinds.items()))
         sorts = Counter((length, count) for (length, _), count in kinds.items())
         rarest = min(sorts, key=lambda sort: (sorts[sort], sort))
         bases = [phase for (length, phase), count in kinds.items() if (length, count) == rarest]
-        return min(
-            tuple(sorted((length, pattern.within_repeat(phase - base), n) for (length, phase), n in kinds.items()))
+        whole = int(repeat * parts) or 1
+        shifted = (
+            sorted((length, (phase - base) % whole, count) for (length, phase), count in kinds.items())
             for base in bases
         )
+        return parts, tuple(min(shifted))
 
     def _is_plain(self, job: Job) -> bool:
         """Return True when all paper comes off whole rolls, so that only lengths and places in the print matter."""
@@ -173,12 +178,12 @@ class Prover:
 
         Most cut-outs save no roll: then the answer without them, which is soon known, meets a bound with them.
         """
-        without = None
-        if job.has_cut_outs:
-            plain = tuple(replace(drop, cut_outs=()) for drop in job.drops)
-            with suppress(NoPlanError):
-                without = self.prove(plain, names)
         if not job.must_share_batches:
+            without = None
+            if job.has_cut_outs:
+                plain = tuple(replace(drop, cut_outs=()) if drop.cut_outs else drop for drop in job.drops)
+                with suppress(NoPlanError):
+                    without = self.prove(plain, names)
             refuse_long_drops(job)
             proved = self._prove(job, names, without)
             if proved is not None:
@@ -197,17 +202,25 @@ class Prover:
         def saves_nothing(bound: int) -> bool:
             return without is not None and self._bought(bound * scaled.money) >= without.value
 
+        like = self._like(job)
         outcome = self._outcome(job, scaled, pieces, saves_nothing)
         if without is not None and saves_nothing(outcome.bound):
-            self._keep(self._like(job), pieces.remember({}, outcome.certificate))
+            if outcome.certificate.bound:
+                self._keep(like, pieces.remember({}, self._prices(pieces, outcome.certificate, like)))
             return without
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
-        layouts = roll_layouts(job, scaled, outcome.layouts)
-        if too_narrow(job, cut_from(layouts)):
+        if job.has_cut_outs and too_narrow(job, cut_from(roll_layouts(job, scaled, outcome.layouts))):
             return None
-        self._keep(self._like(job), pieces.remember(outcome.layouts, outcome.certificate))
-        return Proved(outcome.value * scaled.money, rolls_in(job, layouts), outcome.bound * scaled.money)
+        self._keep(like, pieces.remember(outcome.layouts, self._prices(pieces, outcome.certificate, like)))
+        rolls = rolls_opened(job, scaled, outcome.layouts)
+        return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
+
+    def _prices(self, pieces: Pieces, certificate: Certificate, like: list[Remembered]) -> list[int]:
+        """Return a certificate's prices; where a tariff proved the bound, those of the plan last used."""
+        if not certificate.bound and like:
+            return pieces.prices(like[0])
+        return [price * SCALE // certificate.scale for price in certificate.prices]
 
     def _like(self, job: Job) -> list[Remembered]:
         """Return the plans of jobs that have offcuts as this one has, or like it have none."""
@@ -218,6 +231,8 @@ class Prover:
         clock = Clock(self.time_limit)
         outcome = unknown(scaled.instance)
         remembered = self._like(job)
+        if remembered is not self._plain:
+            self._prove_by_tariffs(outcome, pieces, lambda: is_enough(outcome.bound))
         self._try_remembered(outcome, pieces, remembered, is_enough)
         if outcome.is_proved or is_enough(outcome.bound):
             return outcome
@@ -225,20 +240,62 @@ class Prover:
             for plain in self._plain[:1]:
                 outcome.offer(pieces.reuse(plain))
         known = None if outcome.layouts is None else Known(outcome.layouts)
-        return optimise_or_refuse(job, scaled, known, clock, say_nothing)
+        solved = optimise_or_refuse(job, scaled, known, clock, say_nothing)
+        solved.bound = max(solved.bound, outcome.bound)
+        if remembered is self._plain:
+            self._learn_tariff(
+                pieces, self._prices(pieces, solved.certificate, []), lambda bound: bound >= solved.bound
+            )
+        return solved
 
     def _try_remembered(
         self, outcome: Outcome, pieces: Pieces, remembered: list[Remembered], is_enough: Callable[[int], bool]
     ) -> None:
         """Offer what is left of each plan, and prove by its prices, until value and bound meet, or that is enough."""
-        rolls = rolls_of(pieces.instance)
+
+        def is_settled() -> bool:
+            return outcome.is_proved or is_enough(outcome.bound)
+
         for before in tuple(remembered):
-            outcome.prove(proved_by(pieces.instance, rolls, pieces.prices(before)))
             if before.rolls and not is_enough(outcome.bound):
                 outcome.offer(pieces.reuse(before))
-            if outcome.is_proved or is_enough(outcome.bound):
+            self._prove_by_tariffs(outcome, pieces, is_settled)
+            if not is_settled():
+                self._prove_by_prices(outcome, pieces, pieces.prices(before), is_settled)
+            if is_settled():
                 self._keep(remembered, before)
                 return
+
+    def _prove_by_tariffs(self, outcome: Outcome, pieces: Pieces, is_settled: Callable[[], bool]) -> None:
+        """Take the best bound of the tariffs that are known, until one is enough."""
+        for tariff in tuple(self._tariffs):
+            if is_settled():
+                return
+            bound = tariff.bound(pieces)
+            if bound > outcome.bound:
+                outcome.bound = bound
+                self._tariffs.remove(tariff)
+                self._tariffs.insert(0, tariff)
+
+    def _prove_by_prices(
+        self, outcome: Outcome, pieces: Pieces, prices: Sequence[int], is_settled: Callable[[], bool]
+    ) -> None:
+        """Prove what the prices of another placement can: of pieces a little smaller, if that is enough."""
+
+        def settles(bound: int) -> bool:
+            outcome.bound = max(outcome.bound, bound)
+            return is_settled()
+
+        if not self._learn_tariff(pieces, prices, settles):
+            outcome.prove(pieces.proved_by(prices))
+
+    def _learn_tariff(self, pieces: Pieces, prices: Sequence[int], is_worth_it: Callable[[int], bool]) -> bool:
+        """Keep the prices as they hold for pieces a little smaller if the bound that they prove is worth it."""
+        found = pieces.tariff_of(prices)
+        if found is None or not is_worth_it(found[0]):
+            return False
+        self._tariffs = [found[1], *self._tariffs][:REMEMBERED]
+        return True
 
     def _keep(self, remembered: list[Remembered], plan: Remembered) -> None:
         """Remember a plan as the last used; one of the same rolls is forgotten."""

@@ -150,7 +150,7 @@ def drops_of(
     drops = []
     for piece in setting_out.hung:
         left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
-        reach_left, reach_right = (reach / wet for reach in setting_out.reach_of(piece.column))
+        reach_left, reach_right = (reach / wet if reach else ZERO for reach in setting_out.reach_of(piece.column))
         is_narrower = strip is not None and (left > -reach_left or right < strip + reach_right)
         drop = Drop(
             piece.label,

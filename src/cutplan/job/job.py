@@ -157,8 +157,7 @@ class Job:
 
     def kind_of(self, label: str) -> tuple[Length, Length]:
         """Return what makes drops alike: the first motif below the cut top, within the repeat, and the cut length."""
-        drop = self.drop(label)
-        return self.paper.pattern.within_repeat(drop.motif_below_cut), drop.cut_length
+        return self._kinds[label]
 
     def motif_on(self, drop: Drop) -> Length | None:
         """Return how far below the cut top of ``drop`` the first motif lies; None for a free match.
@@ -171,6 +170,11 @@ class Job:
     @cached_property
     def _lots_by_label(self) -> dict[str, Lot]:
         return {lot.label: lot for lot in (*self.lots, *self.offcuts)}
+
+    @cached_property
+    def _kinds(self) -> dict[str, tuple[Length, Length]]:
+        phase = self.paper.pattern.within_repeat
+        return {drop.label: (phase(drop.motif_below_cut), drop.cut_length) for drop in self.drops}
 
     @cached_property
     def _drops_by_label(self) -> dict[str, Drop]:

@@ -120,9 +120,9 @@ class Paper:
         return None if self.motif_from_left is None else self._wet(self.motif_from_left)
 
     @property
-    def wet_motif_width(self) -> Length:
-        """Width of the motif on the wall; 0 when not measured."""
-        return self._wet(self.motif_width)
+    def wet_motif(self) -> tuple[Length | None, Length]:
+        """Where the middle of a strip's motif is on the wall, as above, and half its width; 0 when not measured."""
+        return self.wet_motif_from_left, self._wet(self.motif_width) / 2
 
     @property
     def outer_reach(self) -> Length:

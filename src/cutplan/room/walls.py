@@ -6,18 +6,20 @@ line, one level line for the whole run, so that walls beside a stair rise with i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterator
+from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import Finding, RoomError, finding, raise_any
 
 if TYPE_CHECKING:
     from cutplan.room.profile import Profile
+
+T = TypeVar("T")
 
 INTERNAL_TURN: Final = Fraction(20)
 """Paper turned round an internal corner, in millimetres: 12–25 mm [practice]."""
@@ -295,6 +297,16 @@ def _more_than_zero(**lengths: Length) -> Iterator[Finding]:
             yield finding((key,), "must be more than 0, not {}", length)
 
 
+class Learnt(dict[Hashable, Any]):
+    """What is known of a room; another process learns it anew."""
+
+    MOST: Final = 50_000
+    """With more entries than this it is forgotten, for the sake of memory."""
+
+    def __reduce__(self) -> tuple[type[Learnt], tuple[()]]:
+        return Learnt, ()
+
+
 @dataclass(frozen=True, slots=True)
 class Room:
     """A run of walls, left to right as one faces them.
@@ -314,6 +326,8 @@ class Room:
         Year the house was built; None when not known.
     textured
         True when ceiling or walls have a textured coating.
+    known
+        What :meth:`once` has worked out.
 
     """
 
@@ -323,6 +337,7 @@ class Room:
     level_line: Length | None = None
     built: int | None = None
     textured: bool = False
+    known: Learnt = field(default_factory=Learnt, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         raise_any(self._findings())
@@ -336,6 +351,19 @@ class Room:
             yield finding(("wall",), "a run has a corner after each wall, but after the last only if it closes")
         if self.level_line is not None and self.level_line < 0:
             yield finding(("level_line",), "cannot lie below the floor line, at {}", self.level_line)
+
+    def once(self, key: Hashable, work: Callable[[], T]) -> T:
+        """Return what ``work`` comes to, worked out once: ``key`` tells all that it depends on besides this room.
+
+        Strips recur where a room is set out from one start after another.
+        """
+        try:
+            found: T = self.known[key]
+        except KeyError:
+            if len(self.known) >= Learnt.MOST:
+                self.known.clear()
+            found = self.known[key] = work()
+        return found
 
     @property
     def length(self) -> Length:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING
 
@@ -99,22 +99,19 @@ def cut_outs_of_piece(
     room: Room, piece: Piece, column: Column, pattern: Pattern, level_line: Length
 ) -> Iterator[PieceCutOut]:
     """Yield what falls out of one piece, left to right."""
+    for shape in room.once(("cut-outs", piece.mark), lambda: tuple(_shapes(room, piece))):
+        first_motif = pattern.within_repeat(column.first_motif - (level_line - shape.top))
+        yield replace(shape, piece=piece.number, first_motif=first_motif)
+
+
+def _shapes(room: Room, piece: Piece) -> Iterator[PieceCutOut]:
+    """Yield the same as if the print began at the top of each."""
     for panel in piece.panels:
         for opening in room.walls[panel.wall].openings:
             across = _range_across(panel, opening)
             top, foot = min(opening.head, piece.top), max(opening.foot, piece.foot)
-            if across is None or top <= foot:
-                continue
-            yield PieceCutOut(
-                piece=piece.number,
-                wall=panel.wall,
-                opening=opening.name,
-                paper_left=across[0],
-                paper_right=across[1],
-                top=top,
-                length=top - foot,
-                first_motif=pattern.within_repeat(column.first_motif - (level_line - top)),
-            )
+            if across is not None and top > foot:
+                yield PieceCutOut(piece.number, panel.wall, opening.name, *across, top, top - foot, ZERO)
 
 
 def _range_across(panel: Panel, opening: Opening) -> tuple[Length, Length] | None:
@@ -133,6 +130,8 @@ def _range_across(panel: Panel, opening: Opening) -> tuple[Length, Length] | Non
 def reveals_of(room: Room, columns: tuple[Column, ...]) -> Iterator[Reveal]:
     """Yield both sides of every reveal, wall by wall."""
     for index, wall in enumerate(room.walls):
+        if not any(opening.reveal for opening in wall.openings):
+            continue
         panels = [(column.number, panel) for column in columns for panel in column.panels if panel.wall == index]
         for opening in wall.openings:
             if opening.reveal:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Room
 from cutplan.setting_out.columns import Column
+from cutplan.setting_out.strips import Panel
 
 if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
@@ -72,18 +73,21 @@ def joints_of(room: Room, columns: Sequence[Column]) -> tuple[Joint, ...]:
 def joint_between(room: Room, left: Column, right: Column) -> Joint:
     """Return the joint at the left edge of ``right``, where ``left`` ends."""
     edge = right.panels[0]
-    wall = room.walls[edge.wall]
-    to_opening = min(
-        (min(abs(edge.left - opening.left), abs(edge.left - opening.right)) for opening in wall.openings),
-        default=None,
-    )
-    to_corner = None
-    if room.corner_left_of(edge.wall) is not None:
-        to_corner = edge.left
-    if room.corner_right_of(edge.wall) is not None:
-        beyond = wall.width - edge.left
-        to_corner = beyond if to_corner is None else min(to_corner, beyond)
-    return Joint(left.number, right.number, edge.wall, edge.left, to_opening, to_corner)
+    key = "joint", edge.wall, edge.left.as_integer_ratio()
+    near = room.once(key, lambda: (_to_opening(room, edge), _to_corner(room, edge)))
+    return Joint(left.number, right.number, edge.wall, edge.left, *near)
+
+
+def _to_opening(room: Room, edge: Panel) -> Length | None:
+    openings = room.walls[edge.wall].openings
+    sides = (side for opening in openings for side in (opening.left, opening.right))
+    return min((abs(edge.left - side) for side in sides), default=None)
+
+
+def _to_corner(room: Room, edge: Panel) -> Length | None:
+    corners = room.corner_left_of(edge.wall), room.corner_right_of(edge.wall)
+    away = edge.left, room.walls[edge.wall].width - edge.left
+    return min((far for far, corner in zip(away, corners, strict=True) if corner is not None), default=None)
 
 
 def closing_between(room: Room, paper: Paper, left: Column, right: Column) -> Closing:

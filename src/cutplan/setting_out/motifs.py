@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import partial
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
@@ -98,11 +99,14 @@ def motifs_cut_in(
     Under a slope or over a stair it is the edge where the motif is across the strip that cuts it; where that is not
     told, the piece's highest and lowest. A piece too narrow to show any of the motif cuts none.
     """
+    across = [None if length is None else length.as_integer_ratio() for length in paper.wet_motif]
     for piece in pieces:
-        edges = _edges_at(room, paper, piece)
+        edges = room.once(("edges", *across, piece.mark), partial(_edges_at, room, paper, piece))
         if edges is None or edges.top <= edges.foot:
             continue
-        first_motif = paper.pattern.within_repeat(piece.first_motif - (piece.top - edges.top))
+        first_motif = piece.first_motif
+        if piece.top != edges.top:
+            first_motif = paper.pattern.within_repeat(first_motif - (piece.top - edges.top))
         if edges.is_top_of_wall:
             yield from ((piece, cut) for cut in _cut_at_top(paper, first_motif, edges.dip))
         if edges.is_foot_of_wall and not by_ceiling_only:
@@ -143,7 +147,7 @@ class MotifPlace:
 
 def motif_places(paper: Paper, panels: Sequence[Panel]) -> list[MotifPlace]:
     """Return where panels show the motif, of all its width or of its middle; none where that is not told."""
-    middle, half = paper.wet_motif_from_left, paper.wet_motif_width / 2
+    middle, half = paper.wet_motif
     if middle is None:
         return []
     places: list[MotifPlace] = []

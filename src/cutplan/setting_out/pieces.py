@@ -9,7 +9,7 @@ strip slit at a corner is one length that serves both walls.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -76,6 +76,12 @@ class Piece:
     turned_under: Length
     first_motif: Length
     name: str = ""
+
+    @property
+    def mark(self) -> tuple[object, ...]:
+        """What it is and where it lies on the walls, in whole numbers."""
+        heights = self.top.as_integer_ratio(), self.foot.as_integer_ratio()
+        return self.kind.value, heights, *(panel.mark for panel in self.panels)
 
     @property
     def height(self) -> Length:
@@ -155,9 +161,16 @@ def pieces_of(room: Room, columns: Sequence[Column], pattern: Pattern, level_lin
     """Return the pieces of columns given in hanging order, numbered from 1, each column's from the top down."""
     pieces: list[Piece] = []
     for column in columns:
-        for group in _groups(room, column):
-            pieces.append(_piece(len(pieces) + 1, column, group, pattern, level_line))
+        for shape in _shapes(room, column):
+            first_motif = pattern.within_repeat(column.first_motif - (level_line - shape.top))
+            pieces.append(replace(shape, number=len(pieces) + 1, column=column.number, first_motif=first_motif))
     return tuple(pieces)
+
+
+def _shapes(room: Room, column: Column) -> tuple[Piece, ...]:
+    """Return the pieces of a column, from the top down, as if it were the first and its print began at their tops."""
+    key = "pieces", *(panel.mark for panel in column.panels), column.turns
+    return room.once(key, lambda: tuple(_piece(column, group) for group in _groups(room, column)))
 
 
 def _groups(room: Room, column: Column) -> list[list[_Stretch]]:
@@ -202,7 +215,7 @@ def _end(wall: Wall, foot: Length, below: Opening | None) -> Length:
     return wall.foot.taken_down(foot) if below is None else foot
 
 
-def _piece(number: int, column: Column, group: Sequence[_Stretch], pattern: Pattern, level_line: Length) -> Piece:
+def _piece(column: Column, group: Sequence[_Stretch]) -> Piece:
     top = max(stretch.top for stretch in group)
     foot = min(stretch.foot for stretch in group)
     kind = _kind(group)
@@ -213,8 +226,8 @@ def _piece(number: int, column: Column, group: Sequence[_Stretch], pattern: Patt
         if paper_left <= near <= paper_right:
             paper_left, paper_right = min(paper_left, turn.slit), max(paper_right, turn.slit)
     return Piece(
-        number=number,
-        column=column.number,
+        number=0,
+        column=0,
         kind=kind,
         openings=() if kind is PieceKind.FULL else _opening_names(group),
         panels=_panels(column, group),
@@ -223,7 +236,7 @@ def _piece(number: int, column: Column, group: Sequence[_Stretch], pattern: Patt
         top=top,
         foot=foot,
         turned_under=foot - min(stretch.paper_foot for stretch in group),
-        first_motif=pattern.within_repeat(column.first_motif - (level_line - top)),
+        first_motif=ZERO,
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Corner, Room
@@ -37,6 +38,12 @@ class Panel:
     paper_left: Length
     paper_right: Length
     part: int
+
+    @property
+    def mark(self) -> tuple[object, ...]:
+        """The same in whole numbers, which are told apart much sooner."""
+        lengths = self.left, self.right, self.paper_left, self.paper_right
+        return self.wall, self.part, *(length.as_integer_ratio() for length in lengths)
 
     def cut_down(self, left: Length, right: Length) -> Panel:
         """Return what its strip shows from ``left`` to ``right`` along the wall."""
@@ -72,7 +79,10 @@ class Turn:
 
 @dataclass(slots=True)
 class Strip:
-    """One strip, or one half of the first strip, as laid: panels and turns in the order of the track."""
+    """One strip, or one half of the first strip, as laid: panels and turns in the order of the track.
+
+    Once it is laid nothing of it changes: it may be a strip of other tracks too.
+    """
 
     panels: list[Panel]
     turns: list[Turn]
@@ -205,7 +215,35 @@ class _Layer:
         last = len(stretches) - 1
         return self.index > last or (self.index == last and self.along == stretches[last].length)
 
+    @cached_property
+    def to_go(self) -> Length:
+        """How much of the track is left to cover, after the first strip."""
+        return sum((stretch.length for stretch in self.track.stretches[self.index :]), -self.along)
+
     def next_strip(self) -> Strip:
+        """Lay the strip after one that is laid, or take it as it was laid from another start.
+
+        Where the track ends matters only to a strip that comes near that end.
+        """
+        if self.to_go < 2 * self.width:
+            return self._next_strip()
+        index, along = self.index, self.along
+        stretch = self.track.stretches[index]
+        at = stretch.at + along if self.track.rightwards else stretch.at - along
+
+        def laid() -> tuple[Strip, int, Length, Length]:
+            strip = self._next_strip()
+            within = self.along if self.index > index else self.along - along
+            covered = sum((before.length for before in self.track.stretches[index : self.index]), self.along - along)
+            return strip, self.index - index, within, covered
+
+        key = "strip", self.track.rightwards, self.width.as_integer_ratio(), stretch.wall, at.as_integer_ratio()
+        strip, further, within, covered = self.room.once(key, laid)
+        self.index, self.along = index + further, within if further else along + within
+        self.to_go -= covered
+        return strip
+
+    def _next_strip(self) -> Strip:
         """Lay the strip after one that is laid; where that ended in a corner, turn it back round the corner."""
         stretch = self.track.stretches[self.index]
         if stretch.corner is not None and self.along == stretch.length:
