@@ -237,6 +237,9 @@ TEXTS: Final = {
 STOPPED_FOR_GOOD: Final = {signal.SIGSTOP, signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU}
 """Signals that stop a program until another lets it go on."""
 
+UNHEARD: Final = {signal.SIGKILL, signal.SIGSEGV, signal.SIGBUS, signal.SIGFPE, signal.SIGILL, signal.SIGABRT}
+"""What no program can hear, and faults of its own: killed while it writes, it may leave a part file behind."""
+
 OTHERS: Final = sorted(number for number in signal.valid_signals() if number in {*signal.Signals} - {signal.SIGINT})
 """Every signal that has a name, but Ctrl-C."""
 
@@ -371,7 +374,7 @@ def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: b
         and "cutplan:" not in err
         and (process.returncode == -number or "KeyboardInterrupt" in err)
     ):
-        return None  # Python had not come to our first line yet.
+        return half_written(folder, is_killed=number in UNHEARD)  # It may not have come to our first line yet.
     allowed = {0, 3, 130} if number == signal.SIGINT else {0, 3, -number}
     if words.startswith("new"):  # its answers end too soon
         allowed.add(2)
@@ -380,7 +383,7 @@ def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: b
         return told
     if any(steers(line) for line in (out + err).replace("\r", "").split("\n")):
         return f"{told}: a screen is steered"
-    return half_written(folder, is_killed=number == signal.SIGKILL)
+    return half_written(folder, is_killed=number in UNHEARD)
 
 
 def half_written(folder: Path, *, is_killed: bool = False) -> str | None:
@@ -388,7 +391,7 @@ def half_written(folder: Path, *, is_killed: bool = False) -> str | None:
     for path in folder.iterdir():
         if path.name.endswith(".part"):
             path.unlink()
-            if not is_killed:  # which no program can hear
+            if not is_killed:
                 return f"{path.name} was left behind"
             continue
         content = path.read_text(encoding="utf-8") if path.name.startswith("out") else ""

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import os
+import signal
+import subprocess
+import sys
+import time
 from typing import TYPE_CHECKING
 
 import pytest
@@ -140,3 +144,42 @@ def test_new_file_is_written_whole_and_over_nothing(tmp_path: Path) -> None:
 
     assert target.read_text(encoding="utf-8") == "first"
     assert os.listdir(tmp_path) == ["room.toml"]  # noqa: PTH208 - names, hidden ones too
+
+
+WRITER = """\
+import os, signal, sys
+from cutplan.interruption import listen
+from cutplan.whole_file import write_whole
+to_disk = os.fsync
+os.fsync = lambda handle: (os.kill(os.getpid(), int(sys.argv[2])), to_disk(handle))
+listen()
+write_whole(sys.argv[1], "new")
+print("went on")
+"""
+
+
+@pytest.mark.parametrize("name", ["SIGALRM", "SIGQUIT", "SIGUSR1", "SIGRTMAX", "SIGTERM"])
+def test_no_signal_that_can_be_heard_ends_a_writing(name: str, tmp_path: Path) -> None:
+    """Sent before the file has its name, it ends the program once the file is whole, and nothing lies beside it."""
+    number = getattr(signal, name)
+    command = [sys.executable, "-c", WRITER, "plan.txt", str(number)]
+    done = subprocess.run(command, cwd=tmp_path, check=False, capture_output=True, text=True)  # noqa: S603 - our own
+
+    assert (done.returncode, done.stdout, done.stderr) == (-number, "", "")
+    assert [(path.name, path.read_text(encoding="utf-8")) for path in tmp_path.iterdir()] == [("plan.txt", "new")]
+
+
+def test_what_a_killed_program_left_goes_with_the_next_writing(tmp_path: Path) -> None:
+    """Nobody can hear SIGKILL: the part file is never taken for the plan, and goes once nobody can be writing it."""
+    command = [sys.executable, "-c", WRITER, "plan.txt", str(int(signal.SIGKILL))]
+    subprocess.run(command, cwd=tmp_path, check=False, capture_output=True)  # noqa: S603 - our own
+    (left,) = tmp_path.iterdir()
+    assert left.name.endswith(".part")
+    write_whole(str(tmp_path / "plan.txt"), "new")
+    assert left.exists()  # another may be writing it still
+
+    long_ago = time.time() - 3600
+    os.utime(left, (long_ago, long_ago))
+    write_whole(str(tmp_path / "plan.txt"), "newer")
+
+    assert [path.name for path in tmp_path.iterdir()] == ["plan.txt"]

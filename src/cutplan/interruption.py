@@ -3,7 +3,7 @@
 The program listens before it loads anything else. Until a search has begun there is nothing to keep, and Ctrl-C ends
 it on the spot. From then on the first one is only noted: whoever works looks at :func:`is_asked`, the best answer so
 far is printed, and the program ends with status 130; a second one ends it on the spot. While a file is written no
-signal ends it. Used as a library, nothing here takes any signal.
+signal that a program can hear ends it. Used as a library, nothing here takes any signal.
 """
 
 from __future__ import annotations
@@ -21,8 +21,11 @@ if TYPE_CHECKING:
 STATUS: Final = 130
 """What the program returns when it was interrupted."""
 
-_HEARD: Final = ("SIGINT", "SIGTERM", "SIGHUP")
-"""Ctrl-C, a polite end, and a terminal that was closed; some systems know fewer."""
+_UNHEARD: Final = (
+    *("SIGKILL", "SIGSTOP", "SIGTSTP", "SIGTTIN", "SIGTTOU", "SIGCONT", "SIGCHLD", "SIGURG", "SIGWINCH", "SIGINFO"),
+    *("SIGSEGV", "SIGBUS", "SIGFPE", "SIGILL", "SIGABRT", "SIGEMT"),
+)
+"""What no program hears, what ends none, and faults of the program itself; some systems know fewer."""
 
 _PLAIN: Final = (signal.SIG_DFL, signal.default_int_handler)
 
@@ -54,9 +57,8 @@ def listen(*plain: object) -> None:
 
     ``plain`` are handlers that give way, besides those that Python begins with.
     """
-    for name in _HEARD:
-        number = getattr(signal, name, None)
-        if number is not None and signal.getsignal(number) in (*_PLAIN, *plain):
+    for number in signal.valid_signals() - {getattr(signal, name, None) for name in _UNHEARD}:
+        if signal.getsignal(number) in (*_PLAIN, *plain):
             signal.signal(number, _ear.hear)
 
 

@@ -9,6 +9,7 @@ import json
 import os
 import re
 import tempfile
+import time
 from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
@@ -24,6 +25,13 @@ _MOST_OF_A_NAME: Final = 240
 
 _LONGEST_TO_KNOW: Final = 100_000_000
 """A file of more bytes than this is none of ours."""
+
+
+_PART: Final = (".cutplan.", ".part")
+"""How the name begins and ends under which a file is written, before it gets its own."""
+
+_LEFT_AFTER: Final = 600
+"""Seconds after which such a file is one that a killed program left behind."""
 
 
 class WriteError(CutplanError):
@@ -169,7 +177,9 @@ def _bytes(content: str | bytes) -> bytes:
 
 def _put(path: Path, data: bytes, *, is_new: bool) -> None:
     with undisturbed():
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".cutplan.", suffix=".part")
+        _clear_away(path.parent)
+        prefix, suffix = _PART
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=suffix)
         part = Path(name)
         try:
             with open(handle, "wb") as file:  # noqa: PTH123 - an open descriptor
@@ -185,6 +195,14 @@ def _put(path: Path, data: bytes, *, is_new: bool) -> None:
             part.unlink(missing_ok=True)
             raise
         settle(path.parent)
+
+
+def _clear_away(folder: Path) -> None:
+    """Remove what programs that were killed while they wrote have left in a folder; nobody ever reads it."""
+    for part in folder.glob("*".join(_PART)):
+        with suppress(OSError):
+            if time.time() - part.stat().st_mtime > _LEFT_AFTER:
+                part.unlink()
 
 
 def _name_new(part: Path, path: Path) -> None:
