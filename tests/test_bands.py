@@ -577,3 +577,58 @@ def test_faults_of_walls_and_of_several_bands_are_told_at_once() -> None:
         lines = faulty.split("\n")
 
         assert told == {number for number, line in enumerate(lines, 1) if "= []" in line or " ells" in line}
+
+
+def test_faults_of_walls_linings_bands_borders_and_rails_are_told_at_once() -> None:
+    """Nine faults in as many tables: none waits for the walls, or for another part, to be mended."""
+    text = (Path(__file__).parents[1] / "scenarios" / "parts" / "stair-hall.toml").read_text(encoding="utf-8")
+    text += """
+[lining]
+roll_length = "10 m"
+roll_width = 560
+price = "dear"
+[lining.cutting]
+open_rolls = "WRONG"
+[[damp_lining]]
+name = "pitch lining"
+roll_length = "10 m"
+roll_width = 500
+adhesive = "pitch adhesive"
+part = [{ wall = "door wall", height = "WRONG" }]
+[[damp_lining.roll]]
+label = "L"
+count = "WRONG"
+[[material]]
+name = "paste"
+use = "WRONG"
+"""
+    for right, wrong in (
+        ("width = 1600", 'width = "WRONG"'),
+        ("let_in = true", 'let_in = "WRONG"'),
+        ('below = "dado rail"', 'below = "WRONG"'),
+        ("[border.paper]", '[border.cutting]\nopen_rolls = "WRONG"\n[border.paper]'),
+        ('price = "dear"', 'price = "WRONG"'),
+    ):
+        assert right in text
+        text = text.replace(right, wrong, 1)
+    with pytest.raises(ScenarioError) as raised:
+        parse_job(text, "stair-hall.toml")
+    lines = text.split("\n")
+
+    told = {fault.line for fault in raised.value.faults}
+    assert told == {number for number, line in enumerate(lines, 1) if "WRONG" in line}
+
+
+def test_walls_that_come_first_need_not_be_every_parts() -> None:
+    """The stair wall first: the border round the front door, which does not hang there, has none."""
+    text = (Path(__file__).parents[1] / "scenarios" / "parts" / "stair-hall.toml").read_text(encoding="utf-8")
+    text = text.replace('units = "mm"\n', 'units = "mm"\n[cutting]\nfirst_walls = ["stair wall"]\n', 1)
+    job = job_of(text)
+
+    first = {part.name: part.scenario.cutting.first_walls for part in job.parts}
+    assert first == {"filling": ("stair wall",), "dado": ("stair wall",), "door border": ()}
+    document = json.loads(planned(text))
+    assert check_text(json.dumps(document)).holds
+    *_, border = document["plans"]
+    border["scenario"]["cutting"]["first_walls"] = ["landing wall"]
+    assert not check_text(json.dumps(document)).holds

@@ -96,6 +96,46 @@ def test_a_lost_line_is_named(record: str) -> None:
         check_text("".join([lines[0], *lines[2:]]))
 
 
+def test_entries_deleted_at_the_end_are_counted_by_the_file_beside_the_record(record: str) -> None:
+    """Five of six entries, each with its sum: only that file knows of the sixth, and without it that is on trust."""
+    cut_off = "".join(record.splitlines(keepends=True)[:-1])
+    end = json.dumps({"format": "cutplan-record-end/1", "entries": 6, "sum": record[-19:-3], "answered": 6})
+
+    assert check_text(record, end).holds
+    assert [violation.line() for violation in check_text(cut_off, end).violations] == [
+        "the record was cut off: it ends after entry 5, and 6 were recorded"
+    ]
+    assert [violation.line() for violation in check_text(record, end.replace("6", "5")).violations] == [
+        "line 5: is not the entry that was recorded there"
+    ]
+    assert "that no entry came after the last: there is no file beside the record that counts them" in (
+        check_text(cut_off).trusted
+    )
+    for broken in ("xx", "[]", "{}"):
+        with pytest.raises(PlanUnreadable, match="the file beside the record"):
+            check_text(record, broken)
+
+
+def test_check_reads_the_file_beside_a_record(tmp_path: Path) -> None:
+    """Deleted at the end, a record does not hold; with the file garbled neither it nor a command goes on."""
+    room, path = tmp_path / "room.toml", tmp_path / "room.record.jsonl"
+    room.write_text(SCENARIO, encoding="utf-8")
+    for command in ("begin", "done"):
+        assert CliRunner().invoke(app, [command, str(room)]).exit_code == 0
+    first = path.read_text(encoding="utf-8").splitlines(keepends=True)[0]
+    whole = path.read_text(encoding="utf-8")
+    path.write_text(first, encoding="utf-8")
+
+    assert CliRunner().invoke(app, ["check", str(path)]).exit_code == 3
+    path.write_text(whole, encoding="utf-8")
+    assert CliRunner().invoke(app, ["check", str(path)]).exit_code == 0
+    path.with_suffix(".end").write_text("xx", encoding="utf-8")
+    for words in (["check", str(path)], ["status", str(room)]):
+        assert CliRunner().invoke(app, words).exit_code == 2
+    path.with_suffix(".end").unlink()
+    assert "nobody can tell" in CliRunner().invoke(app, ["status", str(room)]).output
+
+
 @pytest.mark.parametrize(
     ("number", "change", "fault"),
     [

@@ -777,6 +777,21 @@ def test_fault_in_a_contract_is_told_with_its_place(tmp_path: Path, contract: st
     assert told in str(raised.value)
 
 
+def test_faults_of_rolls_do_not_wait_for_the_rooms_to_be_mended(tmp_path: Path) -> None:
+    """Where no room can be read: its own two faults, and those of the share to spare and of the rolls."""
+    room = drops_text("free", 1000, [(300, 0)]).replace('match = "free"', 'match = "WRONG"\nprice = "WRONG"')
+    contract = '[contract]\nspare = "WRONG"\n[[rooms]]\nfile = "room.toml"\n[[roll]]\nlabel = 1\ncount = "WRONG"\n'
+    with pytest.raises(ScenarioError) as raised:
+        read_contract(str(write(tmp_path, {"room.toml": room}, contract)))
+
+    assert [fault.where for fault in raised.value.faults] == [
+        "contract.spare",
+        "rooms[1].file",
+        "rooms[1].file",
+        'roll["1"].count',
+    ]
+
+
 @pytest.mark.parametrize("command", ["plan", "buy", "compare", "sheet", "draw", "begin"])
 def test_commands_for_one_room_say_that_a_contract_has_several(command: str) -> None:
     """They name the command that plans it and writes its rooms out."""

@@ -131,6 +131,8 @@ def test_entry_is_on_the_disk_before_the_call_returns(path: Path, monkeypatch: p
 def test_unfinished_last_line_is_left_out_with_a_word(path: Path) -> None:
     """However much of it was written: none of it was acknowledged."""
     three_of_an_older_version(path)
+    beside = "room.record.end, which counts its entries, is not beside it"
+    uncounted = f"{path}: {beside}, so nobody can tell whether entries after the last were lost"
     whole = path.read_bytes()
     *kept, last = lines_of(path)
     for length in range(1, len(last)):
@@ -139,10 +141,11 @@ def test_unfinished_last_line_is_left_out_with_a_word(path: Path) -> None:
 
         assert [entry.number for entry in reading.entries] == [1, 2]
         assert reading.notes(path) == [
-            f"{path}: the last line was never finished, so it was not recorded and is ignored"
+            f"{path}: the last line was never finished, so it was not recorded and is ignored",
+            uncounted,
         ]
     path.write_bytes(whole)
-    assert read_record(path).notes(path) == []
+    assert read_record(path).notes(path) == [uncounted]
 
 
 def test_next_entry_takes_the_place_of_an_unfinished_line(path: Path) -> None:

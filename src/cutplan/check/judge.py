@@ -25,7 +25,7 @@ from cutplan.check.part_rules.shared_rolls import Shared, parts_by_themselves
 from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
-from cutplan.check.record_rules.recorded_work import KINDS, RecordedLine, Work, is_record, read_lines
+from cutplan.check.record_rules.recorded_work import KINDS, RecordedLine, Work, end_rule, is_record, read_lines
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
 from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_bare, walls_order_rule, without_bare
@@ -45,8 +45,10 @@ PLANS: Final = "cutplan-plans/1"
 """Format of a document of several plans."""
 
 
-def check_text(text: str) -> Report:
+def check_text(text: str, end: str | None = None) -> Report:
     """Return the judgement of a plan from the text of its JSON document, or of a record of work from that of its file.
+
+    ``end`` is the text of the small file beside a record, which counts its entries; None where there is none.
 
     Raises
     ------
@@ -55,7 +57,7 @@ def check_text(text: str) -> Report:
 
     """
     if is_record(text):
-        return _check_record(text)
+        return _check_record(text, end)
     try:
         document = _parsed(text)
     except json.JSONDecodeError as error:
@@ -71,11 +73,11 @@ def _parsed(text: str) -> object:
     return json.loads(text, parse_float=Decimal, parse_constant=_no_number, object_pairs_hook=_without_twins)
 
 
-def _check_record(text: str) -> Report:
+def _check_record(text: str, end: str | None) -> Report:
     """Return the judgement of a record of work: of each plan in it, and of what was done."""
     lines = list(read_lines(text, _parsed))
     undone = {line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
-    work, reports = Work(), [_undone_rightly(lines)]
+    work, reports = Work(), [_undone_rightly(lines), _ended_rightly(lines, end)]
     for line in lines:
         if line.kind not in KINDS:
             raise PlanUnreadable([f"line {line.number}: there is no entry of the kind {line.kind!r}"])
@@ -109,6 +111,21 @@ def _undone_rightly(lines: list[RecordedLine]) -> Report:
                 violations.append(Violation("record", f"line {line.number}", f"undoes entry {entry}, which it cannot"))
             seen.add(entry)
     return Report(tuple(violations))
+
+
+def _ended_rightly(lines: list[RecordedLine], end: str | None) -> Report:
+    """Judge by the file beside the record whether entries after the last were deleted."""
+    if end is None:
+        return Report(
+            trusted=("that no entry came after the last: there is no file beside the record that counts them",)
+        )
+    try:
+        told = _parsed(end)
+    except (ValueError, RecursionError) as error:
+        raise PlanUnreadable([f"the file beside the record: not JSON: {error}"]) from error
+    if not isinstance(told, dict):
+        raise PlanUnreadable(["the file beside the record: must be one JSON object"])
+    return Report(tuple(end_rule(lines, Table("the file beside the record", told, []))))
 
 
 def _plan_recorded(line: RecordedLine, work: Work) -> Report:

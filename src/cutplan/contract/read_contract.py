@@ -53,7 +53,7 @@ def read_contract(path: str) -> Contract:
     _reject_unlike(kinds)
     if sum(kind.count for _, kind in kinds) > MOST_ROOMS:
         root.reject("rooms", f"are more than {MOST_ROOMS} in all; are the counts right?")
-    lots = _read_rolls(root, kinds[0][1].scenario.job.paper) if kinds else ()
+    lots = _read_rolls(root, kinds[0][1].scenario.job.paper if kinds else None)
     for entry, kind in kinds if to == OneBatchTo.WALL.value else ():
         if None in kind.walls:
             entry.reject("file", f"{kind.scenario.source} has a drop without a wall, and each wall takes one batch")
@@ -67,9 +67,12 @@ def _read_ways(table: Table | None) -> tuple[SharingWay, ...]:
     if table is None or words is None:
         return tuple(SharingWay)
     known = [way.value for way in SharingWay]
-    if not isinstance(words, list) or not words or not set(map(str, words)) <= set(known):
-        table.reject("ways", f"must be a list of {', '.join(map(describe, known))}, not {describe(words)}")
+    unknown = [word for word in words if word not in known] if isinstance(words, list) else [words]
+    if unknown or not words:
+        told = describe(unknown[0]) if unknown else "an empty list"
+        table.reject("ways", f"must be a list of {', '.join(map(describe, known))}, not {told}")
         return ()
+    assert isinstance(words, list)  # noqa: S101 - all else is unknown
     return tuple(way for way in SharingWay if way.value in words)
 
 
@@ -164,18 +167,23 @@ def _reject_unlike(kinds: list[tuple[Table, RoomKind]]) -> None:
             )
 
 
-def _read_rolls(root: Table, paper: Paper) -> tuple[Lot, ...]:
-    whole = Lot("roll", paper.roll_length, count=None, price=paper.price)
+def _read_rolls(root: Table, paper: Paper | None) -> tuple[Lot, ...]:
+    """Return the rolls of a contract; none where no room could be read, though their faults are told."""
     tables = root.entries("roll", _ROLL_KEYS, required=False)
     labelled = [(table, table.label()) for table in tables]
     reject_repeats(labelled)
-    lots: list[Lot] = []
-    for table, label in labelled:
-        count, batch = table.whole("count", required=False) or 1, table.code("batch", required=False)
-        if any(lot.batch == batch for lot in lots):
+    counted = [(table.whole("count", required=False) or 1, table.code("batch", required=False)) for table in tables]
+    for number, (table, (_, batch)) in enumerate(zip(tables, counted, strict=True)):
+        if batch in [earlier for _, earlier in counted[:number]]:
             table.reject(
                 "batch", "is that of an earlier entry too; write all rolls of a batch as one, with their count"
             )
-        if label is not None:
-            lots.append(replace(whole, label=label, count=count, batch=batch))
+    if paper is None:
+        return ()
+    whole = Lot("roll", paper.roll_length, count=None, price=paper.price)
+    lots = (
+        replace(whole, label=label, count=count, batch=batch)
+        for (_, label), (count, batch) in zip(labelled, counted, strict=True)
+        if label is not None
+    )
     return tuple(lots) or (whole,)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -30,23 +30,27 @@ class Band:
     is_bare: bool
 
 
-def read_bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
-    """Return the bands from the top down; every stretch between rails must be one band's, and one's only."""
+def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> list[Band]:
+    """Return the bands from the top down; every stretch between rails must be one band's, and one's only.
+
+    Where rails or room are None, for something is at fault with them, the bands' own faults are told all the same.
+    """
     tables = root.entries("band", BAND_KEYS, required=False, named_by="name")
-    free = stretches(rails)
+    free = [] if rails is None or room is None else stretches(rails)
+    named = None if rails is None else {rail.name: rail for rail in rails}
     found: dict[int, Band] = {}
     for table in tables:
         name = table.text("name")
-        place = _place(table, free)
+        place = _place(table, named, free)
         is_bare = table.flag("bare") or False
+        level = table.length("level_line", required=False)
         if is_bare:
             _refuse_paper(table)
-        if name is None or place is None:
+        if name is None or place is None or room is None:
             continue
         if place in found:
             table.reject("name", f"lies where {describe(found[place].name)} does; a wall is papered once")
             continue
-        level = table.length("level_line", required=False)
         own = replace(room, level_line=room.level_line if level is None else level)
         found[place] = Band(name, table, between_rails(own, *free[place]), is_bare)
     if not root.reading.has_faults:
@@ -57,17 +61,22 @@ def read_bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
     return [found[place] for place in sorted(found)]
 
 
-def _place(table: Table, free: Sequence[tuple[Rail | None, Rail | None]]) -> int | None:
+def _place(
+    table: Table, names: Mapping[str, Rail] | None, free: Sequence[tuple[Rail | None, Rail | None]]
+) -> int | None:
     """Return which stretch a band names by the rails at its foot and at its top."""
-    names = {rail.name: rail for ends in free for rail in ends if rail is not None}
+    told = {key: table.text(key, required=False) for key in ("above", "below")}
+    if names is None or any(table.has(key) and name is None for key, name in told.items()):
+        return None
     ends: list[Rail | None] = []
-    for key in ("above", "below"):
-        name = table.text(key, required=False)
+    for key, name in told.items():
         if name is not None and name not in names:
             known = ", ".join(map(describe, names)) or "none"
             table.reject(key, f"there is no rail {describe(name)}; the rails are {known}")
             return None
         ends.append(None if name is None else names[name])
+    if not free:
+        return None
     if (ends[0], ends[1]) in free:
         return free.index((ends[0], ends[1]))
     table.reject("above" if ends[0] else "below", "these two are not next to one another; name the rail in between")

@@ -20,7 +20,7 @@ from cutplan.parts.part import Part, PartKind
 from cutplan.parts.rails import Line, read_line
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Opening, Room
-from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.cutting_table import HABIT_KEYS, of_walls
 from cutplan.scenario.paper_table import read_paper
 from cutplan.scenario.read import TOP_KEYS, parsed_scenario
 from cutplan.scenario.survey.start_tables import START_KEYS, read_finish, start_point, wall_index
@@ -37,7 +37,8 @@ BORDER_KEYS: Final = (
     "offcut",
     *HABIT_KEYS,
 )  # fmt: skip
-_TO_AN_ORDINARY_SCENARIO: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
+OF_A_BORDER: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
+"""Tables of an ordinary scenario that a border may have to itself."""
 JOINS: Final = ("in corners", "anywhere")
 _START_KEYS: Final = ("wall", "at", "middle_of", "between")
 _FLOOR: Final = Line(ZERO)
@@ -73,10 +74,12 @@ class Border:
         return along_line(framed, self.line, self.paper, self.motif_at, self.closing, by_top=self.by_top)
 
 
-def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> list[Border]:
-    """Return the borders of a file; faults are noted."""
+def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room | None) -> list[Border]:
+    """Return the borders of a file; faults are noted, those of their own where the room is None for its faults too."""
     tables = root.entries("border", BORDER_KEYS, required=False, named_by="name")
     borders = [border for table in tables if (border := _read_border(root, table, surveyed, room)) is not None]
+    if room is None:
+        return []
     try:
         framed(room, borders)
     except RoomError as error:
@@ -87,8 +90,9 @@ def read_borders(root: Table, surveyed: Sequence[SurveyedWall], room: Room) -> l
     return borders
 
 
-def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
-    name = table.text("name")
+def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], room: Room | None) -> Border | None:
+    name, across = table.text("name"), _across(table)
+    line = None if table.has("round") else _line(table)
     label = read_paper(Table(table.reading, {"paper": table.values.get("paper")}, table.path, table.name, TOP_KEYS))
     ends = table.length("ends", required=False, zero=True)
     ends = USUAL_ENDS if ends is None else ends
@@ -107,8 +111,10 @@ def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], ro
         table.reject("paper", "a roll is too short to give a strip with its ends, wherever its print begins")
         return None
     paper = BorderPaper(width, label.pattern, longest, joins == JOINS[0])
-    border = Border(name, table, paper, ends, is_let_in, _across(table))
-    return _framed(border, surveyed, room) if table.has("round") else _running(root, border, surveyed, room)
+    border = Border(name, table, paper, ends, is_let_in, across)
+    if room is None:
+        return None
+    return _framed(border, surveyed, room) if table.has("round") else _running(root, border, line, surveyed, room)
 
 
 def _across(table: Table) -> int:
@@ -180,10 +186,12 @@ def _why(error: RoomError, table: Table) -> str:
     return "; ".join(f"its {key[0]} {what}" if key and isinstance(key[0], str) else what for key, what in said)
 
 
-def _running(root: Table, border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
-    """Return a border round the room at the height that its table names."""
+def _running(
+    root: Table, border: Border, line: Line | None, surveyed: Sequence[SurveyedWall], room: Room
+) -> Border | None:
+    """Return a border round the room on the line that its table names."""
     table = border.table
-    placed = _placed(border, room)
+    placed = None if line is None else _placed(border, line, room)
     holder = table if table.has("start") else root
     motif: tuple[int, Length] | None = (0, room.walls[0].width / 2)
     if holder.has("start"):
@@ -206,16 +214,18 @@ def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[in
     return None if index is None or at is None else (index, at)
 
 
-def _placed(border: Border, room: Room) -> Border | None:
+def _line(table: Table) -> Line | None:
+    """Return the line of a border's foot or its top."""
+    if table.has("top") and table.has("foot"):
+        table.reject("top", "and foot say the same thing twice; give one of them")
+        return None
+    return read_line(table, "top" if table.has("top") else "foot")
+
+
+def _placed(border: Border, line: Line, room: Room) -> Border | None:
     """Return a border on its line along the walls, level or not; one that leaves the wall is reported."""
     table, width, by_top = border.table, border.paper.width, border.table.has("top")
     key = "top" if by_top else "foot"
-    is_told_twice = by_top and table.has("foot")
-    if is_told_twice:
-        table.reject("top", "and foot say the same thing twice; give one of them")
-    line = None if is_told_twice else read_line(table, key)
-    if line is None:
-        return None
     heights = {line.on(wall).level for wall in room.walls}
     (height,) = heights if len(heights) == 1 else (None,)
     if height is not None:
@@ -273,7 +283,7 @@ def border_part(
     ``document`` is the whole file as parsed, ``text`` its text and its source.
     """
     table, found = border.table, border.set_out(room, framed(room, borders))
-    own = {key: value for key, value in table.values.items() if key in _TO_AN_ORDINARY_SCENARIO}
+    own = {key: value for key, value in table.values.items() if key in OF_A_BORDER}
     own = as_strips(own, border.across)
     shared = {key: document[key] for key in ("units", *HABIT_KEYS) if key in document}
     ends, is_free = written(border.ends), border.paper.pattern.is_free
@@ -287,7 +297,8 @@ def border_part(
         }
         for number, strip in enumerate(found.strips, 1)
     ]
-    ordinary = {**shared, **own, "trim": {"top": ends, "bottom": ends}, "drop": listed}
+    walls = {room.walls[strip.stretches[0].wall].name for strip in found.strips}
+    ordinary = {**of_walls(shared, walls), **own, "trim": {"top": ends, "bottom": ends}, "drop": listed}
     reading = Reading(moved=dict.fromkeys(own, table), usual={"roll_width": BORDER_WIDTH})
     scenario = parsed_scenario(ordinary, text[0], f"{text[1]}/{border.name}", reading)
     notes = (*scenario.notes, *_notes(border, found, room, scenario.units))

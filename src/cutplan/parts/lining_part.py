@@ -12,7 +12,7 @@ from cutplan.lining.courses import LiningPiece, LiningSetOut, set_out_lining
 from cutplan.lining.lining_job import lining_job
 from cutplan.parts.part import Json, Part, PartedJob, PartKind
 from cutplan.room.walls import Room
-from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.cutting_table import HABIT_KEYS, of_walls
 from cutplan.scenario.lining_table import AskedLining
 from cutplan.scenario.read import parsed_scenario
 from cutplan.scenario.tables import Reading
@@ -33,13 +33,14 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
     over = [found for part in job.parts for _, found in part.set_out]
     found = set_out_lining(room, asked.lining, joints_of_paper(over))
     table = asked.table
-    drops = [plain(drop_entry(drop, is_free=True)) for drop in lining_job(found).drops]
+    pieces = lining_job(found).drops
     whole = {
-        **asked.shared,
+        **of_walls(asked.shared, {drop.wall for drop in pieces}),
+        **{key: table.values[key] for key in HABIT_KEYS if key in table.values},
         "paper": {**{key: table.values.get(key) for key in _OF_THE_ROLL}, "name": asked.lining.name, "match": "free"},
         "trim": {"top": written(asked.lining.end), "bottom": written(asked.lining.end)},
         "roll": table.values.get("roll"),
-        "drop": drops,
+        "drop": [plain(drop_entry(drop, is_free=True)) for drop in pieces],
     }
     reading = Reading(moved={key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values})
     scenario = parsed_scenario(_present(whole), text, f"{job.source}/{asked.part}", reading)

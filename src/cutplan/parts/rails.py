@@ -95,8 +95,11 @@ def line_of(text: str, units: str | None) -> Line:
     return Line(read_length(found["by"], units), found["edge"])
 
 
-def read_rails(root: Table, room: Room | None) -> list[Rail]:
-    """Return the rails from the lowest to the highest; those that cross one another are reported."""
+def read_rails(root: Table, room: Room | None) -> list[Rail] | None:
+    """Return the rails from the lowest to the highest; those that cross one another are reported.
+
+    None where one is at fault; in the order of the file where the room is None.
+    """
     tables = root.entries("rail", RAIL_KEYS, required=False, named_by="name")
     rails: list[tuple[Table, Rail]] = []
     for table in tables:
@@ -105,8 +108,10 @@ def read_rails(root: Table, room: Room | None) -> list[Rail]:
         if name is not None and foot is not None:
             rails.append((table, Rail(name, foot, height)))
     reject_repeats([(table, rail.name) for table, rail in rails], "name")
+    if len(rails) < len(tables):
+        return None
     if room is None:
-        return []
+        return [rail for _, rail in rails]
     rails.sort(key=lambda pair: heights(room, pair[1]))
     for (_, lower), (table, upper) in pairwise(rails):
         if wall := _crossed(room, lower, upper):

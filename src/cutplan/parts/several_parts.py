@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, read_bands
-from cutplan.parts.border_tables import border_part, let_in, read_borders
+from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, border_part, let_in, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part
 from cutplan.parts.one_paper import together
 from cutplan.parts.part import PART_KEYS, Part, PartedJob, PartKind
 from cutplan.parts.rails import read_rails
-from cutplan.scenario.lining_table import read_linings
+from cutplan.scenario.cutting_table import HABIT_KEYS
+from cutplan.scenario.lining_table import DAMP_KEYS, read_linings
 from cutplan.scenario.material_table import read_materials
 from cutplan.scenario.read import TOP_KEYS, Scenario, parsed_scenario, plain_document
 from cutplan.scenario.survey import SURVEY_KEYS
@@ -26,7 +27,6 @@ from cutplan.scenario.write import plain
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from cutplan.parts.border_tables import Border
     from cutplan.parts.rails import Rail
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
@@ -40,6 +40,13 @@ _TOP_KEYS: Final = (*(key for key in TOP_KEYS if key != "drop"), *PART_KEYS)
 
 def parted_job(document: Mapping[str, object], text: str, source: str) -> PartedJob:
     """Return the job of several parts that a TOML document is; raises ScenarioError with every fault at once."""
+    try:
+        return _parted_job(document, text, source)
+    except ScenarioError as error:
+        raise ScenarioError(error.source, _with_those_of_parts(error.faults, document, text, source)) from None
+
+
+def _parted_job(document: Mapping[str, object], text: str, source: str) -> PartedJob:
     reading = Reading()
     root = reading.root(document, _TOP_KEYS)
     units = root.unit("units", required=False)
@@ -47,11 +54,8 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
     surveyed = read_walls(root)
     room = read_room(root, surveyed)[1]
     rails = read_rails(root, room)
-    bands: list[Band] = []
-    borders: list[Border] = []
-    if room is not None:
-        borders = read_borders(root, surveyed, room)
-        bands = _bands(root, rails, let_in(room, borders))
+    borders = read_borders(root, surveyed, room)
+    bands = _bands(root, rails, None if room is None else let_in(room, borders))
     linings = read_linings(root, room)
     _name_apart(
         [(lining.table, lining.part) for lining in linings]
@@ -61,7 +65,7 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
     names = [lining.part for lining in linings] + [band.name for band in bands if not band.is_bare]
     materials = tuple(read_materials(root, [*names, *(border.name for border in borders)]))
     if room is None or reading.has_faults:
-        raise ScenarioError(source, _with_those_of_bands(reading.faults(text), document, text, source))
+        raise ScenarioError(source, reading.faults(text))
     read = {band.name: (band.table, _document(band, document)) for band in bands if not band.is_bare}
     made = _every(
         [partial(_band_part, name, table, own, text, source) for name, (table, own) in read.items()]
@@ -98,20 +102,37 @@ def _every(readings: Sequence[Callable[[], Part]], source: str) -> list[Part]:
     return parts
 
 
-def _with_those_of_bands(
+def _with_those_of_parts(
     faults: tuple[Fault, ...], document: Mapping[str, object], text: str, source: str
 ) -> tuple[Fault, ...]:
-    """Return faults with those that each band has to itself: it is read with the walls as they are written."""
-    found = {(fault.line, fault.what): fault for fault in faults}
-    shared = {key: value for key, value in document.items() if key in _SHARED}
+    """Return faults with those that each part has to itself, read without the others.
+
+    A band is read with the walls as they are written; a lining and a border, whose pieces would follow from the walls,
+    with one piece that stands for them.
+    """
     root = Reading().root(document, _TOP_KEYS)
-    for table in root.entries("band", BAND_KEYS, required=False, named_by="name") if root.has("band") else [root]:
-        own = {key: value for key, value in table.values.items() if key in OF_A_PART}
+    bands = root.entries("band", BAND_KEYS, required=False, named_by="name") if root.has("band") else [root]
+    borders = root.entries("border", BORDER_KEYS, required=False, named_by="name")
+    damp, lining = (
+        root.entries("damp_lining", DAMP_KEYS, required=False),
+        root.table("lining", DAMP_KEYS, required=False),
+    )
+    shared = {key: value for key, value in document.items() if key in _SHARED}
+    habits = {key: value for key, value in shared.items() if key in ("units", *HABIT_KEYS)}
+    alone = [(table, OF_A_PART, shared) for table in bands if "paper" in table.values]
+    for table in (*borders, *damp, *([] if lining is None else [lining])):
+        paper: dict[str, object] = {"match": "free", "roll_length": "10 m"}
+        paper |= {key: table.values[key] for key in ("roll_length", "price") if key in table.values}
+        stand_in = {**habits, "paper": paper, "drop": [{"label": "1", "height": "1 mm"}]}
+        alone.append((table, OF_A_BORDER, stand_in))
+    found = {(fault.line, fault.what): fault for fault in faults}
+    for table, keys, others in alone:
+        own = {key: value for key, value in table.values.items() if key in keys}
         try:
-            if "paper" in own:
-                _scenario(table, {**shared, **own}, text, source)
+            _scenario(table, {**others, **own}, text, source)
         except ScenarioError as error:
-            found = {(fault.line, fault.what): fault for fault in error.faults} | found
+            told = [fault for fault in error.faults if keys is OF_A_PART or fault.where.startswith(f"{table.name}.")]
+            found = {(fault.line, fault.what): fault for fault in told} | found
     return tuple(found.values())
 
 
@@ -133,10 +154,10 @@ def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
             table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
 
 
-def _bands(root: Table, rails: Sequence[Rail], room: Room) -> list[Band]:
+def _bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> list[Band]:
     """Return the bands; where the file names none, the one paper of all the walls."""
-    if not root.has("band") and not rails:
-        return [Band(ONE_PAPER, root, room, is_bare=False)]
+    if not root.has("band") and not root.has("rail"):
+        return [] if room is None else [Band(ONE_PAPER, root, room, is_bare=False)]
     for key in (key for key in OF_A_PART if key not in _SHARED):
         if root.has(key):
             root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")

@@ -27,7 +27,7 @@ from typing import Final, TypeAlias
 
 from cutplan.errors import reason_of
 from cutplan.interruption import undisturbed
-from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, refuse_lost, write_end
+from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, end_path, refuse_lost, write_end
 from cutplan.whole_file import settle
 
 __all__ = ["Entry", "OpenRecord", "RecordError", "RecordRead", "fingerprint", "open_record", "read_record"]
@@ -84,18 +84,25 @@ class RecordRead:
         Bytes of an unfinished last line that were left out; 0 when the record ends as it should.
     answered
         How many entries the user was told of.
+    is_counted
+        True when the file beside it told how many entries there are.
 
     """
 
     entries: tuple[Entry, ...]
     torn: int = 0
     answered: int = 0
+    is_counted: bool = True
 
     def notes(self, path: Path) -> list[str]:
-        """Return the word that an unfinished last line deserves, if there is one."""
-        if not self.torn:
-            return []
-        return [f"{path}: the last line was never finished, so it was not recorded and is ignored"]
+        """Return the words that an unfinished last line and a missing count of the entries deserve."""
+        notes = []
+        if self.torn:
+            notes.append(f"{path}: the last line was never finished, so it was not recorded and is ignored")
+        if not self.is_counted and len(self.entries) > 1:
+            lost = "so nobody can tell whether entries after the last were lost"
+            notes.append(f"{path}: {end_path(path).name}, which counts its entries, is not beside it, {lost}")
+        return notes
 
 
 def fingerprint(document: object) -> str:
@@ -278,7 +285,7 @@ def _read(data: bytes, path: Path) -> RecordRead:
     reading = _reading(data, path)
     end = end_of(path)
     if end is None:
-        return replace(reading, answered=len(reading.entries))
+        return replace(reading, answered=len(reading.entries), is_counted=False)
     lines = data.split(b"\n")[: len(reading.entries)]
     check_end(end, path, [_sum_of_last(line).decode() for line in lines])
     return replace(reading, answered=min(end.answered, len(reading.entries)))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from cutplan.errors import CutplanError
+from cutplan.errors import CutplanError, reason_of
 from cutplan.whole_file import WriteError, write_whole
 
 FORMAT: Final = "cutplan-record-end/1"
@@ -58,12 +58,25 @@ def write_end(record: Path, end: RecordEnd) -> None:
 
 
 def end_of(record: Path) -> RecordEnd | None:
-    """Return where a record should end; None when it is not known, as with a record of an earlier version."""
+    """Return where a record should end; None when it is not known, as with a record of an earlier version.
+
+    Raises
+    ------
+    RecordError
+        When the file that tells it cannot be read, or is not as it was left.
+
+    """
+    path = end_path(record)
     try:
-        document = json.loads(end_path(record).read_bytes())
+        document = json.loads(path.read_bytes())
         return RecordEnd(int(document["entries"]), str(document["sum"]), int(document["answered"]))
-    except (OSError, ValueError, KeyError, TypeError):
+    except FileNotFoundError:
         return None
+    except OSError as error:
+        raise RecordError(f"{path}: cannot be read: {reason_of(error)}") from error
+    except (ValueError, KeyError, TypeError) as error:
+        what = "does not tell any more where the record beside it ends"
+        raise RecordError(f"{path}: {what}; put it back, from a copy, or move it away to go on without it") from error
 
 
 def check_end(end: RecordEnd, record: Path, sums: Sequence[str]) -> None:

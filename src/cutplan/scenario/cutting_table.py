@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING, Final
 
 from cutplan.plan.order import CuttingHabit, Follow
@@ -27,6 +27,15 @@ def read_cutting(root: Table, walls: Collection[str]) -> CuttingHabit:
         table.whole("open_rolls", required=False) or usual.open_rolls,
         _read_walls(table, walls),
     )
+
+
+def of_walls(shared: Mapping[str, object], walls: Collection[str | None]) -> dict[str, object]:
+    """Return tables that all parts share as one part has them: of the walls that come first, those that it hangs on."""
+    cutting = shared.get("cutting")
+    names = cutting.get("first_walls") if isinstance(cutting, dict) else None
+    if not isinstance(cutting, dict) or not isinstance(names, list):
+        return dict(shared)
+    return {**shared, "cutting": {**cutting, "first_walls": [name for name in names if name in walls]}}
 
 
 def _read_walls(table: Table, walls: Collection[str]) -> tuple[str, ...]:

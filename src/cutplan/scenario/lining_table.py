@@ -24,7 +24,7 @@ _LINING_KEYS: Final = (
     "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
     "dries", "part", "roll", *HABIT_KEYS,
 )  # fmt: skip
-_DAMP_KEYS: Final = (*_LINING_KEYS, "adhesive")
+DAMP_KEYS: Final = (*_LINING_KEYS, "adhesive")
 _PART_KEYS: Final = ("wall", "left", "width", "foot", "height")
 CORNERS: Final = ("broken", "round")
 USUAL_DRYING: Final = 24
@@ -50,7 +50,7 @@ class AskedLining(NamedTuple):
 def read_linings(root: Table, room: Room | None) -> list[AskedLining]:
     """Return the linings of a room in the order in which they hang: what keeps damp back, then what lines the walls."""
     shared = {key: root.values[key] for key in ("units", *HABIT_KEYS) if key in root.values}
-    damp = root.entries("damp_lining", _DAMP_KEYS, required=False, named_by="name")
+    damp = root.entries("damp_lining", DAMP_KEYS, required=False, named_by="name")
     found: list[AskedLining | None] = []
     for number, table in enumerate(damp, 1):
         if not table.has("part"):
@@ -78,9 +78,8 @@ def _lining(
         _or_usual(table, key, usual)
         for key, usual in (("stop_short", USUAL_SHORT), ("end", USUAL_END), ("clear", USUAL_CLEAR))
     )
-    patches = (
-        [] if room is None else [_patch(entry, room) for entry in table.entries("part", _PART_KEYS, required=False)]
-    )
+    patches = [_patch(entry, room) for entry in table.entries("part", _PART_KEYS, required=False)]
+    name, price = table.text("name", required=False), table.price("price", required=False)
     dries = table.whole("dries", required=False) or USUAL_DRYING
     if dries > _LONGEST_DRYING:
         table.reject("dries", f"is in hours, and {dries} of them are more than two weeks; write what the label says")
@@ -93,10 +92,10 @@ def _lining(
     if length is None or width is None or way is None or at_openings is None or table.reading.has_faults:
         return None
     lining = Lining(
-        table.text("name", required=False) or part,
+        name or part,
         length,
         width,
-        table.price("price", required=False),
+        price,
         way,
         corners == "round",
         at_openings,
@@ -106,8 +105,7 @@ def _lining(
         tuple(patch for patch in patches if patch is not None),
         adhesive is not None,
     )
-    own = {key: table.values[key] for key in HABIT_KEYS if key in table.values}
-    return AskedLining(part, table, lining, {**shared, **own}, dries, adhesive)
+    return AskedLining(part, table, lining, shared, dries, adhesive)
 
 
 def _or_usual(table: Table, key: str, usual: Length) -> Length:
@@ -115,13 +113,15 @@ def _or_usual(table: Table, key: str, usual: Length) -> Length:
     return usual if length is None else length
 
 
-def _patch(table: Table, room: Room) -> Patch | None:
+def _patch(table: Table, room: Room | None) -> Patch | None:
     """Return a part of a wall; where nothing is told it reaches to the wall's own edges."""
     name = table.text("wall")
-    number = next((number for number, wall in enumerate(room.walls) if wall.name == name), None)
     left = table.length("left", required=False, zero=True) or ZERO
     width, height = table.length("width", required=False), table.length("height", required=False)
     foot = table.length("foot", required=False, zero=True) or ZERO
+    if room is None:
+        return None
+    number = next((number for number, wall in enumerate(room.walls) if wall.name == name), None)
     if number is None:
         if name is not None:
             known = ", ".join(describe(wall.name) for wall in room.walls)

@@ -13,7 +13,7 @@ from cutplan.check.lining_rules.stated_lining import read_lining
 from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import PlanUnreadable, Report, Violation, together
 from cutplan.check.stated.echo import with_units
-from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.fields import Table
 
 DAY: Final = Fraction(24 * 60)
 """Minutes of a day."""
@@ -42,22 +42,22 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
         if lining is None:
             raise PlanUnreadable(document.faults)
         if name in planned:
-            reports.append(Report(tuple(_rolls_rule(name, scenario, asked[name], planned[name].scenario))))
+            reports.append(Report(tuple(_rolls_rule(name, scenario, asked[name], planned[name]))))
             reports.append(judge_lining(name, lined, lining, planned[name].wanted, paper))
         else:
             reports.append(Report((Violation("lining", name, "has no plan"),)))
     return together(*reports, Report(tuple(_days_rule(document, asked))))
 
 
-def _rolls_rule(name: str, scenario: Table, asked: Table, plan: Json) -> Iterator[Violation]:
+def _rolls_rule(name: str, scenario: Table, asked: Table, planned: Planned) -> Iterator[Violation]:
     """Require a plan to be for the rolls, the pace and the order of cutting that are asked for."""
-    paper = plan.get("paper")
+    plan, paper = planned.scenario, planned.scenario.get("paper")
     told = {**asked.values, "name": asked.values.get("name", name)}
     for key in ("name", "roll_length", "roll_width", "price"):
         if not isinstance(paper, dict) or paper.get(key) != told.get(key):
             yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
     for key in ("roll", "units", "cutting", "pace"):
-        shared = None if key == "roll" else scenario.values.get(key)
+        shared = None if key == "roll" else planned.shared(scenario.values, key)
         if plan.get(key) != asked.values.get(key, shared):
             yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
 

@@ -165,7 +165,7 @@ def asked_rule(
 ) -> Iterator[Violation]:
     """Require what the plan of a part echoes to be what the whole scenario says of it."""
     for key in sorted({*plan.scenario, *_SHARED, *_OF_A_PAPER} - {*worked_out}):
-        wanted = table.get(key, room.scenario.get(key) if key in _SHARED else None)
+        wanted = table.get(key, plan.shared(room.scenario, key) if key in _SHARED else None)
         if plan.scenario.get(key) != wanted:
             yield Violation("parts", where, f"{key} of its plan is not what the whole scenario says of it")
 

@@ -29,6 +29,15 @@ class Planned(NamedTuple):
         """The room of its own; None for a list of drops."""
         return None if self.wall is None else self.wall.survey
 
+    def shared(self, scenario: Json, key: str) -> object:
+        """Return what the whole scenario says for all parts, of the walls that come first those on which this hangs."""
+        said = scenario.get(key)
+        names = said.get("first_walls") if key == "cutting" and isinstance(said, dict) else None
+        if self.wall is not None or not isinstance(said, dict) or not isinstance(names, list):
+            return said
+        walls = {drop.wall for drop in self.wanted.drops.values()}
+        return {**said, "first_walls": [name for name in names if name in walls]}
+
 
 @dataclass(frozen=True, slots=True)
 class Rail:

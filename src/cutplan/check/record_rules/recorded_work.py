@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from hashlib import sha256
@@ -259,13 +259,26 @@ def _listed(facts: Table, key: str) -> list[object]:
 class RecordedLine:
     """One entry of a record: its number from 1, what kind it is, and its facts with where they stand.
 
-    ``fingerprint`` is the digest of the scenario in its document.
+    ``fingerprint`` is the digest of the scenario in its document, ``sum`` that over the line and those before it.
     """
 
     number: int
     kind: str
     facts: Table
     fingerprint: str
+    sum: str
+
+
+def end_rule(lines: Sequence[RecordedLine], end: Table) -> Iterator[Violation]:
+    """Require the entries that the file beside a record counts: as many, and the last of them that one."""
+    entries, told = end.whole("entries"), end.text("sum")
+    if entries is None or told is None:
+        raise PlanUnreadable(end.faults)
+    if entries > len(lines):
+        what = f"the record was cut off: it ends after entry {len(lines)}, and {entries} were recorded"
+        yield Violation("record", "", what, Fraction(entries - len(lines)))
+    elif entries and lines[entries - 1].sum != told:
+        yield Violation("record", f"line {entries}", "is not the entry that was recorded there")
 
 
 def is_record(text: str) -> bool:
@@ -289,10 +302,10 @@ def read_lines(text: str, parsed: Callable[[str], object]) -> Iterator[RecordedL
         if not found or end != f'{written}"}}':
             raise PlanUnreadable([f"line {number}: was changed, or a line before it lost, since it was recorded"])
         sum_before = written
-        yield _line(body, number, parsed)
+        yield _line(body, number, written, parsed)
 
 
-def _line(body: str, number: int, parsed: Callable[[str], object]) -> RecordedLine:
+def _line(body: str, number: int, written: str, parsed: Callable[[str], object]) -> RecordedLine:
     try:
         document = parsed(body + "}")
     except (json.JSONDecodeError, ValueError, RecursionError) as error:
@@ -307,7 +320,7 @@ def _line(body: str, number: int, parsed: Callable[[str], object]) -> RecordedLi
         table.fault("entry", f"says {entry}")
     if kind is None or table.faults:
         raise PlanUnreadable(table.faults)
-    return RecordedLine(number, kind, table, _fingerprint(json.loads(body + "}").get("document")))
+    return RecordedLine(number, kind, table, _fingerprint(json.loads(body + "}").get("document")), written)
 
 
 def _fingerprint(document: object) -> str:
