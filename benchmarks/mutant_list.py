@@ -120,8 +120,16 @@ def _mutant(path: str, operator: str, occurrence: int, node: NodeOrLeaf, line: i
     statement = node if node.type in COMPOUND else node.search_ancestor("simple_stmt", *COMPOUND)
     first = statement.start_pos[0] if statement else line
     last = statement.end_pos[0] if statement and statement.type == "simple_stmt" else line
-    is_inside = node.search_ancestor("funcdef", "lambdef") is not None
-    return Mutant(path, operator, occurrence, line, first, last, is_inside)
+    return Mutant(path, operator, occurrence, line, first, last, _is_inside(node))
+
+
+def _is_inside(place: NodeOrLeaf) -> bool:
+    """Return True for what runs when a function is called; what its parameters are by default does not."""
+    while (around := place.parent) is not None:
+        if around.type in ("funcdef", "lambdef") and place is around.children[-1]:
+            return True
+        place = around
+    return False
 
 
 def _is_computed(place: NodeOrLeaf) -> bool:

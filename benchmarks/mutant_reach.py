@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
+import os
+import signal
 import time
 from collections import defaultdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NoReturn
 
 import coverage
 import pytest
@@ -45,8 +45,8 @@ PAGES: Final = (
 TIMED: Final = ("hard_to_break", "in_haste", "at_the_table", "solver_work", "interrupted")
 """Parts of names of files whose tests fail by themselves on a loaded machine, or would be ended for that."""
 
-LONGEST: Final = 4.0
-"""Seconds after which a test is too long to be run for each change."""
+LONGEST: Final = 2.0
+"""Seconds after which a test is too long to be run for each change, and is ended here."""
 
 
 OPTIONS: Final = (
@@ -102,7 +102,15 @@ def find_reach(anew: Sequence[str], until: float) -> bool:
         if time.monotonic() > until:
             return False
         if file in anew or not (FOUND / f"{Path(file).stem}.json").exists():
-            subprocess.run([sys.executable, __file__, file], cwd=ROOT, check=True)  # noqa: S603 - our own program
+            child = os.fork()
+            if not child:
+                try:
+                    _find(file)
+                finally:
+                    os._exit(0)
+            os.waitpid(child, 0)
+            if not (FOUND / f"{Path(file).stem}.json").exists():
+                raise SystemExit(f"no test of {file} was run")
     return True
 
 
@@ -127,9 +135,11 @@ class _Watch:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self.lines.switch_context(item.nodeid)
         begun = time.process_time()
+        signal.setitimer(signal.ITIMER_PROF, LONGEST)
         try:
             return (yield)
         finally:
+            signal.setitimer(signal.ITIMER_PROF, 0)
             self.seconds[item.nodeid] = time.process_time() - begun
             self.lines.switch_context("")
 
@@ -138,17 +148,22 @@ class _Watch:
             self.failed.add(report.nodeid)
 
 
+def _end_test(*_: object) -> NoReturn:
+    pytest.fail(f"takes more than {LONGEST} s")
+
+
 def _find(file: str) -> None:
     """Run one file of tests and write down what its tests reach."""
     sources = [str(ROOT / PACKAGE / pattern) for patterns in FOLDERS.values() for pattern in patterns]
     lines = coverage.Coverage(data_file=None, include=sources, config_file=False)
     watch = _Watch(lines)
+    signal.signal(signal.SIGPROF, _end_test)
     lines.start()
     pytest.main([*OPTIONS, file], plugins=[watch])
     lines.stop()
     data = lines.get_data()
     if not watch.seconds:
-        raise SystemExit(f"no test of {file} was run")
+        return
     passed = {test: seconds for test, seconds in watch.seconds.items() if test not in watch.failed}
     number = {test: n for n, test in enumerate(passed)}
     reached = {
@@ -166,7 +181,3 @@ def _find(file: str) -> None:
     }
     found = {"tests": passed, "lines": reached, "when_loaded": when_loaded}
     (FOUND / f"{Path(file).stem}.json").write_text(json.dumps(found), encoding="utf-8")
-
-
-if __name__ == "__main__":
-    _find(sys.argv[1])

@@ -13,9 +13,10 @@ import os
 import sys
 import time
 import tomllib
-from collections import Counter
+from collections import Counter, defaultdict
 from functools import cache
 from hashlib import sha256
+from operator import itemgetter
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Final
@@ -72,10 +73,18 @@ def main() -> int:
 
 
 def _drawn(folder: str, size: int | None, seed: int) -> list[Mutant]:
-    """Return all changes of a folder, or as many drawn among them; of two sizes the larger holds the smaller."""
-    mutants = list(mutants_of(folder))
-    Random(seed).shuffle(mutants)  # noqa: S311 - a sample, no secret
-    return mutants[:size]
+    """Return all changes of a folder, or as many drawn among them; of two sizes the larger holds the smaller.
+
+    Each module has its share of the sample.
+    """
+    of_module: dict[str, list[Mutant]] = defaultdict(list)
+    for mutant in mutants_of(folder):
+        of_module[mutant.path].append(mutant)
+    places: list[tuple[float, Mutant]] = []
+    for mutants in of_module.values():
+        Random(seed).shuffle(mutants)  # noqa: S311 - a sample, no secret
+        places += [((number + 0.5) / len(mutants), mutant) for number, mutant in enumerate(mutants)]
+    return [mutant for _, mutant in sorted(places, key=itemgetter(0))][:size]
 
 
 def _try(mutants: Sequence[Mutant], known: dict[str, str], seconds: float, until: float, *, longest_too: bool) -> None:

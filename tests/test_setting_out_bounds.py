@@ -8,12 +8,25 @@ from typing import Final
 
 import pytest
 
+from cutplan.paper.sale import Edges
+from cutplan.paper.stock import SheetSet
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner
-from cutplan.setting_out import FinishAt, FinishOver, NoticeKind, Side, Way, notices_of, sensible_finishes, set_out
+from cutplan.room.walls import Corner, Fitting, FittingKind
+from cutplan.setting_out import (
+    FinishAt,
+    FinishOver,
+    NoticeKind,
+    Puts,
+    Side,
+    Way,
+    notices_of,
+    sensible_finishes,
+    set_out,
+)
 from cutplan.setting_out.equal_strips import equal_columns
 from cutplan.setting_out.mirrored import mirrored_room, set_out_mirrored
 from cutplan.setting_out.motifs import CutMotif, Edge, MotifPlace, motif_places, motifs_cut
+from cutplan.setting_out.start import centred_set
 from small_rooms import closed, opening, paper, pieces, profile, run, start, wall, whole
 
 TRUE: Final = Corner.external(is_true=True)
@@ -273,7 +286,8 @@ def test_opening_that_only_touches_ceiling_or_foot_of_a_strip_takes_nothing_of_i
     room = run(wall(1000, opening(300, 1000, *opened), top=top, foot=foot))  # type: ignore[arg-type]
     (piece,) = (piece for piece in set_out(room, paper(), start(0)).pieces if piece.column == 1)
 
-    assert (piece.kind.value, piece.height, piece.openings) == ("full", height, ())
+    assert (piece.kind.value, piece.openings) == ("full", ())
+    assert piece.height == height
 
 
 # Motifs and notices
@@ -285,8 +299,8 @@ def test_motif_of_no_width_at_a_step_is_cut_by_the_higher_ceiling_and_the_lower_
     room = run(wall(1000, top=stepped, foot=[(0, 0), (500, 0), (500, 150), (1000, 150)]))
     place = MotifPlace(0, Fraction(500), Fraction(500))
 
-    assert place.top(room) == (2400, 2400)
-    assert place.foot(room) == (0, 0)
+    assert whole(*place.top(room)) == (2400, 2400)
+    assert whole(*place.foot(room)) == (0, 0)
 
 
 def test_motif_of_no_width_on_an_openings_side_is_not_within_it() -> None:
@@ -366,3 +380,145 @@ def test_equal_strips_are_as_few_as_wet_paper_is_wide_enough_for() -> None:
 def test_equal_strips_may_be_as_narrow_as_is_left_of_the_paper(trim: str, strips: int) -> None:
     """A wall of 4 mm in strips of 1 mm, or of a fifth of one."""
     assert len(equal_columns(run(wall(4)), replace(paper(), edge_trim=Fraction(trim)))) == strips
+
+
+# Numbered sheets: strips 480 wide, of which the outer ones reach 20 further
+
+LAPPED: Final = replace(paper(repeat=0, width=480), sheets=SheetSet(9), edges=Edges(overlap=Fraction(40)))
+
+
+@pytest.mark.parametrize(("width", "columns", "last"), [(1460, 3, 500), (1461, 4, 21)])
+def test_last_sheet_that_the_one_before_it_reaches_across_is_left_out(width: int, columns: int, last: int) -> None:
+    """Three sheets of 480 and the uncut 20 of the last reach to 1460."""
+    found = set_out(run(wall(width)), LAPPED, start(0), Way.RIGHT)
+
+    assert len(found.columns) == columns
+    assert sum(panel.right - panel.left for panel in found.columns[-1].panels) == last
+
+
+def test_uncut_edges_are_those_of_the_outer_sheets() -> None:
+    """The first reaches 20 to its left, the last 20 to its right; one alone both."""
+    found = set_out(run(wall(1400)), LAPPED, start(0), Way.RIGHT)
+    alone = set_out(run(wall(400)), LAPPED, start(0), Way.RIGHT)
+
+    assert [whole(*found.reach_of(column.number)) for column in found.columns] == [(20, 0), (0, 0), (0, 20)]
+    assert whole(*alone.reach_of(0)) == (20, 20)
+
+
+@pytest.mark.parametrize(("widths", "panels"), [((380, 120), [0, 1]), ((100, 200, 200), [0, 1, 2])])
+def test_sheet_passed_round_true_corners_reaches_across_the_rest_of_the_last_wall(
+    widths: tuple[int, ...], panels: list[int]
+) -> None:
+    """Of 500 round, the one sheet covers 480 and reaches the other 20."""
+    found = set_out(run(*map(wall, widths), corner=TRUE), LAPPED, start(0), Way.RIGHT)
+
+    (column,) = found.columns
+    assert [panel.wall for panel in column.panels] == panels
+    assert column.panels[-1].right == widths[-1]
+
+
+def test_rest_beyond_a_corner_needs_a_sheet_of_its_own() -> None:
+    """The sheet ends in the corner: its uncut edge does not go round it, though only 20 are left there."""
+    found = set_out(run(wall(480), wall(20), corner=TRUE), LAPPED, start(0), Way.RIGHT)
+
+    assert len(found.columns) == 2
+
+
+@pytest.mark.parametrize(("way", "at", "further"), [(Way.RIGHT_THEN_LEFT, 960, 960), (Way.LEFT_THEN_RIGHT, 20, 21)])
+def test_first_sheet_is_needed_where_the_one_beside_it_does_not_reach(way: Way, at: int, further: int) -> None:
+    """A joint 20 from the wall's end leaves the first sheet nothing to cover; one 21 from it, 1."""
+    with pytest.raises(RoomError, match="which the one beside it covers"):
+        set_out(run(wall(980)), LAPPED, start(at), way)
+    assert len(set_out(run(wall(981)), LAPPED, start(further), way).columns) == 3
+
+
+def test_sheets_have_no_paper_for_a_patch_at_a_window_with_a_reveal() -> None:
+    """The first window with a bare end of its head is told."""
+    windows = [
+        opening(left, left + 300, 900, 2000, reveal=100, kind="window", name=name)
+        for left, name in ((300, "left one"), (1300, "right one"))
+    ]
+    with pytest.raises(RoomError, match="left one"):
+        set_out(run(wall(1900, *windows)), LAPPED, start(0), Way.RIGHT)
+
+
+def test_wall_narrower_than_both_uncut_edges_takes_one_sheet_of_a_centred_set() -> None:
+    """40 are covered by what reaches beyond the strip alone."""
+    begun, _ = centred_set(LAPPED, wall(40), 0, Fraction(0))
+
+    assert begun.at == 20
+    assert begun.puts is Puts.MIDDLE
+
+
+# What is said
+
+
+def test_patches_of_a_column_are_numbered_from_1() -> None:
+    """Two narrow windows within one strip leave the ends of two heads bare: two patches each."""
+    windows = [opening(at, at + 100, 900, 2000, reveal=40, kind="window", name=f"w{at}") for at in (50, 300)]
+    found = set_out(run(wall(500, *windows)), paper(), start(0))
+
+    assert [patch.label for patch in found.patches] == ["patch 1 of 1", "patch 2 of 1"]
+
+
+def test_electric_fitting_is_told_though_one_beside_the_paper_stands_before_it() -> None:
+    """A socket above the ceiling's paper is passed over, and the radiator and the switch after it are told."""
+    fittings = tuple(
+        Fitting(name, kind, Fraction(100), Fraction(100), Fraction(foot), Fraction(100))
+        for name, kind, foot in (
+            ("high socket", FittingKind.SOCKET, 2500),
+            ("radiator", FittingKind.RADIATOR, 100),
+            ("switch", FittingKind.SWITCH, 1200),
+        )
+    )
+    found = set_out(run(replace(wall(500), fittings=fittings)), paper(), start(0))
+    told = [notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.SAFETY]
+
+    assert [words.partition(" on ")[0] for words in told] == ["radiator", "switch"]
+
+
+@pytest.mark.parametrize(
+    ("height", "first_motif", "cut"),
+    [
+        # Its lowest point just at the foot, and its highest just at the top: whole.
+        (900, 200, []),
+        (900, 100, []),
+        # The next datum, at 700, is 50 above the foot.
+        (750, 100, [CutMotif(Edge.FOOT, Fraction(50), Fraction(150))]),
+    ],
+)
+def test_motif_that_just_touches_an_edge_is_whole(height: int, first_motif: int, cut: list[CutMotif]) -> None:
+    """100 above and 100 below its datum, on a repeat of 600."""
+    patterned = replace(paper(), motif_above=Fraction(100), motif_below=Fraction(100))
+
+    assert list(motifs_cut(patterned, Fraction(height), Fraction(first_motif))) == cut
+
+
+def test_ceiling_that_dips_cuts_no_motif_that_it_just_touches() -> None:
+    """Its highest point 30 below the piece's top, where the ceiling dips 30; at 31 it cuts 1 off."""
+    patterned = replace(paper(), motif_above=Fraction(100), motif_below=Fraction(100))
+
+    assert list(motifs_cut(patterned, Fraction(500), Fraction(130), dip=Fraction(30))) == []
+    assert list(motifs_cut(patterned, Fraction(500), Fraction(130), dip=Fraction(31))) == [
+        CutMotif(Edge.TOP, Fraction(1), Fraction(200), slopes=True)
+    ]
+
+
+def test_joint_in_a_corner_names_the_strip_that_is_turned_round_it_and_by_how_much() -> None:
+    """Two walls of a strip's width each: the second strip begins in the corner, lapped 20 and turned back round it."""
+    found = set_out(run(wall(500), wall(900)), paper(), start(0))
+    (told,) = (notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.JOINT)
+
+    assert told.endswith("lies in the corner at the left of wall: column 1 is turned 20 mm round it")
+
+
+def test_joint_near_two_windows_names_the_nearer() -> None:
+    """A joint at 500: one window ends 30 before it, another begins 45 beyond."""
+    windows = (
+        opening(545, 900, 900, 2000, kind="window", name="right one"),
+        opening(100, 470, 900, 2000, kind="window", name="left one"),
+    )
+    found = set_out(run(wall(1000, *windows)), paper(), start(0))
+    (told,) = (notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.JOINT)
+
+    assert told.endswith("is only 30 mm from left one")

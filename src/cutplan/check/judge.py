@@ -176,6 +176,8 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     spare = None if contract is None else contract.number("spare_per_cent")
     to = None if contract is None else contract.one_of("one_batch_to", ("room", "wall"))
     lots = None if contract is None else read_lots(contract)
+    if contract is not None and spare is not None and spare < 0:
+        contract.fault("spare_per_cent", "must not be less than 0")
     if contract is None or not rooms or spare is None or table.faults:
         raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
     sold = read_paper_sold(contract)
@@ -200,9 +202,11 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
 def _parts_together(table: Table, together_planned: Mapping[str, Planned], shared: Mapping[str, Shared]) -> Report:
     """Return the judgement of how the parts of a job share the walls, and some of them their rolls."""
     room = read_parted(table)
-    planned, of_bands = parts_by_themselves(table, together_planned, shared)
-    if room is None or table.faults:
+    if room is None:
         raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
+    planned, of_bands = parts_by_themselves(table, together_planned, shared)
+    if table.faults:
+        raise PlanUnreadable(table.faults)
     broken = [*stretches_rule(room, planned), *room_rule(room, planned), *borders_rule(room, planned)]
     bands = [name for name, kind in room.kinds.items() if kind == "band"]
     facts = [f"every stretch of wall is one band's, or said to be bare: {', '.join(bands)}"]

@@ -189,10 +189,13 @@ def read_parted(document: Table) -> PartedRoom | None:
     )
     borders = scenario.each("border", lambda table: _border(table, walls, reader))
     entries = list(document.tables("parts"))
-    told = [dict(_kinds(entry)) for entry in entries]
-    kinds, turns = {name: kind for part in told for name, kind in part.items()}, tuple(tuple(part) for part in told)
+    told = [tuple(_kinds(entry)) for entry in entries]
+    kinds = {name: kind for part in told for name, kind in part}
+    turns = tuple(tuple(name for name, _ in part) for part in told)
     single = [each for entry in entries for each in (list(entry.tables("bands")) or [entry])]
     names = [name for turn in turns for name in turn]
+    if len(set(names)) < len(names):
+        document.fault("parts", "tell one part twice")
     hangs = {name: _hangs(each) for name, each in zip(names, single, strict=False) if kinds[name] == "border"}
     room = scenario.table("room")
     closes = room is not None and bool(room.flag("closes"))

@@ -43,8 +43,9 @@ class ListedBare:
     """What the document says of a job that is not done.
 
     ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they
-    were taken; ``prices`` prove that the rolls are too few. ``steps`` are what could be given up: the rolls still to be
-    had of this batch, the bound of them, and those of another; ``called`` is what each is, by its kind and in words.
+    were taken, None in a file of an earlier version; ``prices`` prove that the rolls are too few. ``steps`` are what
+    could be given up: the rolls still to be had of this batch, the bound of them, and those of another; ``called`` is
+    what each is, by its kind and in words.
     """
 
     is_short: bool
@@ -52,7 +53,7 @@ class ListedBare:
     whole: tuple[str, ...]
     is_most: bool
     prices: ListedPrices | None
-    order: tuple[str, ...]
+    order: tuple[str, ...] | None
     steps: tuple[tuple[int, int, int], ...]
     called: tuple[tuple[str, str], ...]
 
@@ -75,7 +76,7 @@ def read_bare(document: Table) -> ListedBare:
         document.texts("whole_walls", "names"),
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
-        document.texts("walls_in_order", "names"),
+        document.texts("walls_in_order", "names") if document.has("walls_in_order") else None,
         tuple((step.whole(_NEEDED) or 0, step.whole(_LEAST) or 0, step.whole(_OTHER) or 0) for step in steps),
         tuple((step.optional_text("kind") or "", step.optional_text("what") or "") for step in steps),
     )
@@ -130,7 +131,7 @@ def walls_order_rule(
     bare: ListedBare, areas: Mapping[str, Fraction], told: Sequence[str], focal: str | None
 ) -> Iterator[Violation]:
     """Require walls to be taken as told, then that of the start, then by the area of paper on them, largest first."""
-    if not bare.order:
+    if bare.order is None:
         return  # A file of an earlier version.
     places = {wall: place for place, wall in enumerate(told)}
     ranks = {wall: (places.get(wall, len(places)), wall != focal, -area) for wall, area in areas.items()}

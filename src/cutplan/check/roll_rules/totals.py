@@ -56,7 +56,7 @@ def lower_bound_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 def _lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
     claimed, key = figures.lower_bound, figures.names[1]
-    if not claimed:
+    if claimed is None or (figures.proof is None and not claimed):
         return
     if figures.proof is None:
         yield Violation("bound", "", f"{key} says {claimed}, but no proof is given", Fraction(claimed))
