@@ -23,13 +23,17 @@ from cutplan.errors import ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.paper.pattern import FREE
-from cutplan.paper.sale import Sale
+from cutplan.paper.sale import Edges, Sale
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.render.pages.buying_page import advice, buying_page
+from cutplan.room.finding import RoomError
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Room, Wall
 from cutplan.scenario.read import parse_scenario
 from cutplan.scenario.write import roll_entry
+from cutplan.setting_out import Puts, Start, set_out
 from cutplan.solve import make_plan, solve
 from cutplan.solve.clock import Clock
 from test_asking import FEATURE_WALL, Talk, changed
@@ -337,6 +341,65 @@ def test_lap_can_take_a_strip_more() -> None:
         counts.append(parse_scenario(text, "room.toml").job.drop_count)
 
     assert counts == [4, 5]
+
+
+@settings(max_examples=80)
+@given(
+    wall=st.integers(20, 140),
+    strip=st.sampled_from([100, 150]),
+    overlap=st.sampled_from([0, 10, 40]),
+    at=st.integers(0, 140),
+    puts=st.sampled_from([Puts.JOINT, Puts.MIDDLE]),
+)
+def test_lapped_strips_are_as_few_as_reach_across(wall: int, strip: int, overlap: int, at: int, puts: Puts) -> None:
+    """Strips as wide as sold, laid a pitch apart from the start both ways until they cover both ends of the wall."""
+    width, place = 5 * wall, min(5 * at, 5 * wall)
+    level, floor = Profile.at_height(Fraction(2000)), Profile.at_height(Fraction(0))
+    room = Room((Wall("wall", Fraction(width), level, floor),), (), closes=False)
+    paper = Paper("", FREE, Fraction(10_000), Fraction(strip), edges=Edges(overlap=Fraction(overlap)))
+    joint = place if puts is Puts.JOINT else place - strip // 2
+    edges = [(joint + number * strip - overlap / 2, joint + (number + 1) * strip + overlap / 2)
+             for number in range(-9, 9)]  # fmt: skip
+    last_at_left = max(number for number, (left, _) in enumerate(edges) if left <= 0)
+    first_at_right = min(number for number, (_, right) in enumerate(edges) if right >= width)
+
+    try:
+        found = set_out(room, paper, Start(0, Fraction(place), puts, Fraction(0)))
+    except RoomError:  # the first strip would hang where the one beside it reaches to the wall's end, or on no wall
+        assert puts is Puts.JOINT
+        assert min(place, width - place) <= overlap / 2
+        return
+
+    assert len(found.columns) == max(first_at_right - last_at_left, 0) + 1
+
+
+LAPPED: Final = """
+units = "mm"
+paper = { name = "Reed stripe", roll_length = "10 m", roll_width = 510, match = "64/32 cm", overlap = 10 }
+wall = [{ name = "long wall", width = 2010, height = 2500 }]
+start = { wall = "long wall", puts = "joint", at = 505, motif_drop = 140 }
+"""
+
+
+def test_outer_strips_of_lapped_rolls_keep_their_outer_edges() -> None:
+    """Four strips of 510 lapped by 10 reach across 2010, and the judge refuses a fifth for 5 that the fourth covers."""
+    four = planned(parse_scenario(LAPPED, "room.toml"))
+    assert [column["panels"][0]["paper_from"] for column in four["setting_out"]["columns"]] == ["-5", "0", "0", "0"]
+    assert judged(four) == []
+
+    five = planned(parse_scenario(LAPPED.replace("at = 505", "at = 499"), "room.toml"))
+    assert [judged(five), len(five["setting_out"]["columns"])] == [[], 5]
+    five["scenario"]["wall"][0]["width"] = 2004
+    last = five["setting_out"]["columns"][-1]["panels"][0]
+    last["to"], last["paper_to"] = "2004", "5"
+    assert any("column 3: is one too many: column 2 reaches across its 5 mm" in line for line in judged(five))
+
+
+def test_laps_beside_equal_strips_are_refused() -> None:
+    """Equal strips are trimmed alike on both edges and butted."""
+    text = WIDE.replace('match = "64/32 cm"', 'match = "free"').partition("[start]")[0]
+    with pytest.raises(ScenarioError, match=r"paper.overlap: stands beside equal_strips, which are butted"):
+        parse_scenario(text.format("overlap = 10") + "[equal_strips]\nedge_trim = 20\n", "room.toml")
 
 
 def test_selvedge_is_trimmed_in_the_steps_and_heeded_on_page_and_sheet(tmp_path: Path) -> None:

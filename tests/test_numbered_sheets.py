@@ -299,7 +299,7 @@ def test_the_judge_refuses_a_sheet_that_its_neighbour_makes_superfluous() -> Non
     last = found["setting_out"]["columns"][-1]["panels"][0]
     last["to"], last["paper_to"] = "1450", "10"
     lines = [violation.line() for violation in check_plan(found).violations]
-    assert any("column 3: is a sheet too many: column 2 reaches across its 10 mm" in line for line in lines), lines
+    assert any("column 3: is one too many: column 2 reaches across its 10 mm" in line for line in lines), lines
 
 
 # What does not do, and by how much

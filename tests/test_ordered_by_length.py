@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from brute_force import least_value
-from cutplan.buying.by_length import Order, order_in_two, pieces_ordered, shortest_order
+from cutplan.buying.by_length import Order, cost_of_a_cut, order_in_two, pieces_ordered, shortest_order
 from cutplan.check.roll_rules.as_sold import shortest_piece
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
@@ -122,6 +122,9 @@ def test_order_in_two_pieces_does_wherever_it_is_cut(repeat: int, drops: list[tu
     while not all(does(job, Fraction(half, 2), tried - Fraction(half, 2)) for half in range(int(tried) + 1)):
         tried += step
     assert found.length == tried
+    in_three = one.length + 2 * cost_of_a_cut(job)
+    thirds = [(Fraction(a, 2), Fraction(b, 2)) for a in range(0, 9, 4) for b in range(1, 2 * int(in_three) - a, 5)]
+    assert all(does(job, one_end, middle, in_three - one_end - middle) for one_end, middle in thirds)
 
 
 # --- Published numbers ------------------------------------------------------------------------------------------
@@ -296,6 +299,7 @@ def test_json_of_buy_holds_the_order_and_its_bound(tmp_path: Path) -> None:
         "unit": "m", "length": "23500", "lower_bound": "23500", "needed": "23400", "cost": "293.75",
     }  # fmt: skip
     assert document["in_two_pieces"] == {"length": "27000", "lower_bound": "27000", "cost": "337.50"}
+    assert document["each_further_cut_at_most"] == "3240"  # a drop of 2600, and 640
 
 
 def test_drop_longer_than_the_shop_s_roll_is_refused_by_name(tmp_path: Path) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from math import ceil
@@ -13,6 +15,7 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
+from cutplan.buying.by_length import shortest_order
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.errors import CutplanError, NoPlanError
@@ -20,6 +23,7 @@ from cutplan.job.drops import drops_of
 from cutplan.job.job import Job
 from cutplan.lengths import read_length
 from cutplan.paper.match_label import read_match
+from cutplan.paper.sale import Edges, Sale
 from cutplan.paper.stock import Lot, Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.anywhere import anywhere
@@ -122,6 +126,38 @@ def test_no_start_and_no_place_of_an_opening_leaves_the_range(match: str, gap: G
             assert found.least <= rolls_of(job.drops, job) <= found.certain
 
 
+@pytest.mark.parametrize("match", ["free", "64 cm", "64/32 cm"])
+def test_no_start_and_no_place_leaves_the_range_of_a_length_to_order(match: str) -> None:
+    """Cloth by the decimetre, off rolls that all drops come off and off rolls of four or five drops."""
+    gap = Gap(OpeningKind.DOOR, Fraction(860), Fraction(2000))
+    random = Random(match)  # noqa: S311 - the same rooms on every run
+    for roll in ("60 m", "14 m"):
+        widths = [Fraction(random.randrange(1350, 1650, 5)) for _ in range(4)]
+        sizes = notebook("2.4 m", (f"{sum(widths, Fraction(0))} mm",), (roll, "0.9 m"), match, gaps=(gap,))
+        sale = Sale(unit="m", least=Fraction(100), step=Fraction(100))
+        sizes = replace(sizes, paper=replace(sizes.paper, sale=sale))
+        found = anywhere(sizes, 60).order
+        jobs = [job for _ in range(5) if (job := placed(sizes, widths, random)) is not None]
+
+        assert found is not None
+        assert jobs
+        for job in jobs:
+            order = shortest_order(replace(job, lots=()), 60)
+            assert found.least <= order.length <= found.length
+
+
+def test_a_start_attains_the_bound_of_a_length_to_order() -> None:
+    """Nine drops of 2600 of a half-drop of 640, every other print between: 8 x 2880 + 2600, and 640 lead in: 27 m."""
+    sizes = notebook("2.5 m", ("8.01 m",), ("30 m", "0.9 m"), "64/32 cm", corners=0)
+    sizes = replace(sizes, paper=replace(sizes.paper, sale=Sale(unit="m", least=Fraction(1000), step=Fraction(1000))))
+
+    found = before_survey(sizes, "64/32 cm", None, "mm")
+
+    assert found.range.order is not None
+    assert found.range.order.least == 27_000
+    assert found.is_attained
+
+
 def test_openings_wider_than_two_strips_lower_what_is_certain() -> None:
     """A door of 1.6 m holds 2 strips of 0.5 m wherever it stands, for which 0.6 m of paper does instead of 2.6 m."""
     door = Gap(OpeningKind.DOOR, Fraction(1600), Fraction(2000))
@@ -132,6 +168,22 @@ def test_openings_wider_than_two_strips_lower_what_is_certain() -> None:
     assert as_wall.certain == 7  # 5.98 m with the turns: 12 strips and one more, 2 a roll
     assert found.certain == 6  # 11 of 2.6 m, 2 a roll; what is left of two of the rolls gives no piece of 0.6 m
     assert not found.counts_gaps_as_wall
+
+
+@pytest.mark.parametrize("overlap", [0, 10, 40])
+@pytest.mark.parametrize("width", [95, 505, 510, 605, 1000, 1010, 1345])
+def test_strips_of_one_wall_run_from_the_fewest_to_the_most(overlap: int, width: int) -> None:
+    """Every start on a grid of 2.5 mm takes as many as is said, and some start takes the fewest and some the most."""
+    lapped = notebook("2 m", (f"{width} mm",), ("5 m", "0.1 m"), corners=0)
+    lapped = replace(lapped, paper=replace(lapped.paper, edges=Edges(overlap=Fraction(overlap))))
+    level, floor = Profile.at_height(lapped.height), Profile.at_height(Fraction(0))
+    room = Room((Wall("wall", Fraction(width), level, floor),), (), closes=False)
+    counts = set()
+    for at in range(0, 2 * min(width, 100) + 1, 5):
+        for puts in (Puts.JOINT, Puts.MIDDLE):
+            with suppress(RoomError):  # a start that leaves its strip to the one beside it
+                counts.add(len(set_out(room, lapped.paper, Start(0, Fraction(at, 2), puts, Fraction(0))).columns))
+    assert (min(counts), max(counts)) == (lapped.fewest_full, lapped.most_columns)
 
 
 # --- What the trade has printed ----------------------------------------------------------------------------

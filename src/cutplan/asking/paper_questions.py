@@ -38,7 +38,7 @@ def ask_paper(surveyor: Surveyor) -> Paper:
     from_left, motif_width, above, below = _ask_motif(surveyor, FREE if is_set else pattern, width, edges)
     growth, is_foil = surveyor.ask(q.GROWS).value, surveyor.ask(q.FOIL).value
     sheets = _ask_sheets(surveyor, pattern) if is_set else None
-    edge_trim = _ask_edge_trim(surveyor) if pattern.is_free else None
+    edge_trim = _ask_edge_trim(surveyor) if pattern.is_free and not edges.overlap else None
     return Paper(
         name,
         pattern,

@@ -158,16 +158,20 @@ def plan_of(job: Job, clock: Clock) -> Plan | None:
     return plan if plan.layouts else None
 
 
+def cost_of_a_cut(job: Job) -> Length:
+    """Return what is lost at most where paper is cut in two: the drop that would lie there, and a lead-in more."""
+    return max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat
+
+
 def order_in_two(job: Job, one: Order, seconds: float) -> Order | None:
     """Return the shortest order that is certain in two pieces too, wherever it is cut in two; None where one was not.
 
-    Where it is cut, the drop that would lie there and a lead-in more are lost, and nothing else: so much is enough.
+    No more than :func:`cost_of_a_cut` is lost, so that one piece, and so much more, is enough.
     """
     if one.needed is None or job.paper.sale.packet > 1:
         return None
     sale, clock = job.paper.sale, Clock(seconds)
-    longest = max(drop.cut_length for drop in job.drops)
-    most = sale.orderable(one.needed + longest + job.paper.pattern.repeat)
+    most = sale.orderable(one.needed + cost_of_a_cut(job))
     steps = int((most - one.length) / sale.step)
 
     def survives(steps: int) -> bool | None:

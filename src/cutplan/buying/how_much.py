@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from cutplan.buying.by_length import Order, order_in_two, shortest_order
+from cutplan.buying.by_length import Order, cost_of_a_cut, order_in_two, shortest_order
 from cutplan.buying.how_many import Wishes, with_spare
 from cutplan.buying.thumb_rules import YARDAGE_ALLOWANCE
 from cutplan.job.job import Job
-from cutplan.lengths import UNITS, ZERO
+from cutplan.lengths import UNITS, ZERO, Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,11 @@ class OrderAnswer:
     in_two: Order | None
     with_spare: Order
     rules: tuple[tuple[str, int], ...]
+
+    @property
+    def for_a_cut(self) -> Length:
+        """What is enough for one piece more, wherever it is cut: the drop that would lie there, and a lead-in."""
+        return cost_of_a_cut(self.job)
 
 
 def how_much(job: Job, wishes: Wishes) -> OrderAnswer:

@@ -72,7 +72,8 @@ class Drop:
     sheet
         Number of the sheet of a numbered set that it is a part of; None for paper in rolls.
     reach_left, reach_right
-        How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped.
+        How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped. Of paper in
+        rolls any strip of full width does, for it is as much wider than the strip on either edge.
     is_along
         True for a strip hung along its length, as a border is: its long edges meet nothing.
 
@@ -149,9 +150,13 @@ def drops_of(
             fallen.setdefault(cut_out.piece, []).append(cut_out)
     drops = []
     for piece in setting_out.hung:
-        left, right, strip = piece.paper_left / wet, piece.paper_right / wet, setting_out.paper.roll_width
-        reach_left, reach_right = (reach / wet if reach else ZERO for reach in setting_out.reach_of(piece.column))
-        is_narrower = strip is not None and (left > -reach_left or right < strip + reach_right)
+        strip, reaches = setting_out.paper.roll_width or ZERO, (ZERO, ZERO)
+        if setting_out.paper.sheets is not None:
+            reaches = setting_out.reach_of(piece.column)
+        reach_left, reach_right = (reach / wet if reach else ZERO for reach in reaches)
+        left = max(piece.paper_left / wet, -reach_left)
+        right = min(piece.paper_right / wet, strip + reach_right)
+        is_narrower = left > -reach_left or right < strip + reach_right
         drop = Drop(
             piece.label,
             piece.height,
@@ -168,7 +173,7 @@ def drops_of(
             reach_right=reach_right,
         )
         cut_outs = _named(drop, () if piece.kind is PieceKind.PATCH else fallen.get(piece.number, ()), wet)
-        if counts_cut_outs and strip is not None and setting_out.paper.edge_trim is None:
+        if counts_cut_outs and setting_out.paper.edge_trim is None:
             cut_outs += beside(drop, strip, setting_out.paper.pattern)
         drops.append(replace(drop, cut_outs=tuple(cut_outs)) if cut_outs else drop)
     return tuple(drops)

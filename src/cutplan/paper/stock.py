@@ -126,8 +126,8 @@ class Paper:
 
     @property
     def outer_reach(self) -> Length:
-        """How far an outer sheet of a set reaches, wet, beyond the strip on the side where it is not lapped."""
-        return ZERO if self.sheets is None else self._wet(self.edges.overlap / 2)
+        """How far the outer strip of a run reaches, wet, beyond itself on the side where it is not lapped."""
+        return self._wet(self.edges.overlap / 2)
 
     def _wet(self, width: Length) -> Length:
         return width * (1 + self.wet_growth) if self.wet_growth else width

@@ -17,11 +17,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from itertools import product
+from itertools import islice, product
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from cutplan.buying.by_length import Order, shortest_order
+from cutplan.buying.by_length import Order, one_piece_needed, shortest_order
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -82,11 +82,17 @@ def anywhere(notebook: Notebook, seconds: float) -> Anywhere:
 
 
 def _order(notebook: Notebook, seconds: float) -> Order:
-    """Return how much to order; the lengths that no place spares, end to end, are never less."""
+    """Return how much to order; what the lengths that no place spares take up of one piece is never less.
+
+    Several pieces are no shorter: laid end to end they are one, with a lead-in where the next of them began.
+    """
     job = _job(notebook, dict(_full(notebook, notebook.most_columns)))
     found = shortest_order(replace(job, lots=()), seconds)
-    end_to_end = notebook.fewest_full * notebook.cut_length + notebook.paper.pattern.repeat
-    return replace(found, least=notebook.paper.sale.orderable(end_to_end), needed=None)
+    least = notebook.fewest_full * notebook.cut_length + notebook.paper.pattern.repeat
+    choices = list(islice(_choices_of_print(notebook), _MOST_TRIED + 1))
+    if len(choices) <= _MOST_TRIED:
+        least = max(least, min(one_piece_needed(_job(notebook, dict(shapes))) for shapes in choices))
+    return replace(found, least=notebook.paper.sale.orderable(least), needed=None)
 
 
 class _Asker:

@@ -127,7 +127,12 @@ class Notebook:
         one strip more than the length round divided by the width of a strip.
         """
         turns = self.corners * Corner.internal().lap
-        return -(-(self.around + turns) // self.strip) + 1
+        return max(-(-(self.around + turns - self.reach) // self.strip), 0) + 1
+
+    @property
+    def reach(self) -> Length:
+        """How far the outer strips of one wall by itself reach beyond their joints, both together."""
+        return ZERO if self.corners else 2 * self.paper.outer_reach
 
     @property
     def fewest_full(self) -> int:
@@ -137,7 +142,7 @@ class Notebook:
         it are together as wide, however the narrow ones are slit from one another.
         """
         unbroken = self.around - sum((gap.width for gap in self.gaps), ZERO)
-        return -(-unbroken // self.strip)
+        return max(-(-(unbroken - self.reach) // self.strip), 1)
 
     def doubts(self, units: str) -> Iterator[str]:
         """Yield a question about each size that is unusual for its kind, ``units`` being those that it was told in."""

@@ -88,6 +88,9 @@ def read_paper(root: Table) -> PaperLabel:
         sheets=read_sheets(root, pattern),
         edge_trim=read_equal_strips(root, pattern),
     )
+    if paper.edge_trim is not None and edges.overlap:
+        text = "stands beside equal_strips, which are butted; leave it out, and count what a lap costs into edge_trim"
+        table.reject("overlap", text)
     whole = None if pattern is None or roll_length is None else paper
     return PaperLabel(pattern, roll_length, width, paper.price, paper.is_reversed, paper.sheets, whole)
 

@@ -73,7 +73,7 @@ class SettingOut:
 
     def reach_of(self, column: int) -> tuple[Length, Length]:
         """Return how far a column's paper reaches, wet, beyond the strip to the left and to the right: outer ones."""
-        reach = self.paper.outer_reach
+        reach = _outer_reach(self.room, self.paper)
         is_first, is_last = column == self.columns[0].number, column == self.columns[-1].number
         return reach if is_first else ZERO, reach if is_last else ZERO
 
@@ -216,7 +216,8 @@ class _FromStart:
         self.start = start
         self.way = way
         self.width = paper.wet_width or ZERO
-        self.reach = paper.outer_reach
+        self.reach = _outer_reach(room, paper)
+        self.noun = "strip" if paper.sheets is None else "sheet"
         self.left_part = left_of_start(paper, start, right_first=way.is_right_first)
 
     def strips(self, distance: Length | None, *, rightwards: bool, most: int | None = None) -> list[Strip]:
@@ -238,14 +239,14 @@ class _FromStart:
         return right, left
 
     def _refuse_covered(self, half: list[Strip], other: list[Strip]) -> None:
-        """Refuse a first sheet at a run's end that the uncut edge of the one beside it reaches across."""
+        """Refuse a first strip at a run's end that the uncut edge of the one beside it reaches across."""
         if len(half) > 1 or len(other) == 1:
             return
         wide = _reach(half[0]) + _reach(other[0])
         walls = {panel.wall for panel in (*half[0].panels, *other[0].panels, other[1].panels[0])}
         if wide <= self.reach and len(walls) == 1:
-            text = "leaves the first sheet {}, which the one beside it covers; go the other way, or move the start"
-            raise RoomError((finding(("start", "at"), text, wide),))
+            text = "leaves the first {} {}, which the one beside it covers; go the other way, or move the start"
+            raise RoomError((finding(("start", "at"), text, self.noun, wide),))
 
     def _refuse_bare(self, half: list[Strip]) -> None:
         rightwards = self.way is Way.LEFT
@@ -284,6 +285,11 @@ class _FromStart:
     def _joints_round(self, *, rightwards: bool) -> list[tuple[int, Length]]:
         strips = self.strips(self.room.length, rightwards=rightwards)
         return ends_of(strips, rightwards=rightwards)
+
+
+def _outer_reach(room: Room, paper: Paper) -> Length:
+    """Return :attr:`Paper.outer_reach` where a run has ends; all round, the closing joint is lapped like any other."""
+    return ZERO if room.closes or paper.edge_trim is not None else paper.outer_reach
 
 
 def _reach(strip: Strip) -> Length:

@@ -108,7 +108,7 @@ class Survey:
     """A room to be papered.
 
     ``strip`` is the wet width of a strip, ``wet`` how many times wider it is than dry; ``lefts`` where each wall begins
-    on the run; ``reach`` half of the wet lap of a set's sheets, which their outer ones show more on their free sides.
+    on the run; ``reach`` half of the wet lap, which the outer strips of a run show more on their free sides.
     """
 
     walls: tuple[Wall, ...]
@@ -149,11 +149,12 @@ class SurveyReader:
             return None
         wet = 1 + growth / 100
         dry, motif = dry - lost, motif - before
-        reach = edges_of(paper)[2] * wet / 2 if paper is not None and self.scenario.has("sheets") else _NOTHING
-        start = self._start(walls, dry * wet, motif * wet, wet, reach)
-        finish = self._finish(walls)
         room = self.scenario.table("room")
         closes = room is not None and bool(room.flag("closes"))
+        has_ends = not closes and not self.scenario.has("equal_strips")
+        reach = edges_of(paper)[2] * wet / 2 if paper is not None and has_ends else _NOTHING
+        start = self._start(walls, dry * wet, motif * wet, wet, reach)
+        finish = self._finish(walls)
         if start is None or len(self.scenario.faults) > faults:
             return None
         level_line = room.length("level_line") if room is not None and room.has("level_line") else None

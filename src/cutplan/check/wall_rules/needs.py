@@ -195,11 +195,13 @@ def _strip_rule(where: str, strip: Fraction, reach: tuple[Fraction, Fraction], p
 def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction) -> WantedDrop:
     """Return the drop of a piece with the part of the dry strip that it needs, and with what comes away from it.
 
-    At a reveal nothing is counted on: the edges of what falls out there are turned in.
+    At a reveal nothing is counted on: the edges of what falls out there are turned in. Every strip of a roll is as
+    much wider, on either edge, as an outer one shows beyond its joint.
     """
     cut_outs = list(_fallen(drop, survey, piece, repeat))
-    left, right = piece.paper_left / survey.wet, piece.paper_right / survey.wet
-    if left <= -drop.reach[0] and right >= survey.strip / survey.wet + drop.reach[1]:
+    most = -drop.reach[0], survey.strip / survey.wet + drop.reach[1]
+    left, right = max(piece.paper_left / survey.wet, most[0]), min(piece.paper_right / survey.wet, most[1])
+    if (left, right) == most:
         return replace(drop, cut_outs=tuple(cut_outs))
     if survey.start.usable is not None:  # what is trimmed off equal strips is lost
         return replace(drop, left=left, right=right, cut_outs=tuple(cut_outs))

@@ -75,9 +75,9 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
         if wanted.is_reversed:
             drop = replace(drop, is_turned=piece.column % 2 == 1)
         if wanted.first_sheet is not None:
-            drop = replace(drop, sheet=wanted.first_sheet + piece.column - wall.hung.columns[0].number)
-        left, right = reach_of(wall.survey, wall.hung, piece.column)
-        drop = replace(drop, reach=(left / wall.survey.wet, right / wall.survey.wet))
+            left, right = reach_of(wall.survey, wall.hung, piece.column)
+            sheet = wanted.first_sheet + piece.column - wall.hung.columns[0].number
+            drop = replace(drop, sheet=sheet, reach=(left / wall.survey.wet, right / wall.survey.wet))
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
     return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
 

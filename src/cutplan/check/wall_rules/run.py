@@ -138,19 +138,19 @@ def sequence_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
 
 
 def reach_of(survey: Survey, hung: Hung, column: int) -> tuple[Fraction, Fraction]:
-    """Return how far a column may reach beyond its strip, left and right: the outer ones of a set."""
+    """Return how far a column may reach beyond its strip, left and right: the outer ones of a run."""
     outer = hung.columns[0].number, hung.columns[-1].number
     return survey.reach * (column == outer[0]), survey.reach * (column == outer[1])
 
 
 def fewest_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
-    """Require no sheet of a set for what the uncut edge of the one beside it covers."""
+    """Require no strip for what the uncut edge of the one beside it covers."""
     first, last = hung.columns[:2], hung.columns[:-3:-1]
     for pair, end in ((first, 0), (last, -1)) if survey.reach and len(first) > 1 else ():
         outer, near = pair[0].panels, pair[1].panels[end]
         wide, edge = outer[end].right - outer[end].left, near.paper_right - survey.strip if end else near.paper_left
         if len(outer) == 1 and outer[0].wall == near.wall and edge == 0 and wide <= survey.reach:
-            message = f"is a sheet too many: column {exact_text(pair[1].number)} reaches across its {mm(wide)}"
+            message = f"is one too many: column {exact_text(pair[1].number)} reaches across its {mm(wide)}"
             yield Violation("columns", f"column {exact_text(pair[0].number)}", message, wide)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutplan.lengths import exact_mm
 from cutplan.render.documents.buying_document import FORMAT
 from cutplan.render.documents.plan_document import order_document
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
@@ -51,6 +52,7 @@ class WrittenOrder:
             "format": FORMAT,
             "order": {"unit": unit, **order_document(answer.order, paper)},
             "in_two_pieces": None if answer.in_two is None else order_document(answer.in_two, paper),
+            "each_further_cut_at_most": None if answer.in_two is None else exact_mm(answer.for_a_cut),
             "with_spare_drop": order_document(answer.with_spare, paper),
             "rules_of_thumb": [{"rule": name, unit: number} for name, number in answer.rules],
             "notes": list(self.scenario.notes),
@@ -70,16 +72,19 @@ def _reasons(answer: OrderAnswer) -> Iterator[str]:
         step, least, most = (in_unit(length, unit) for length in (sale.step, sale.least, job.paper.roll_length))
         yield f"Orders go by steps of {step}, from {least} on; one piece is {most} at most."
     if answer.in_two is not None:
-        yield f"Ask for one piece. Cut in two, wherever that is, {_range(answer.in_two, unit)} would be certain."
+        yield f"Ask for one piece. Cut in two, wherever that is, {_certain(answer.in_two, unit)}."
+        yield f"Each further cut, wherever it is, takes {in_unit(answer.for_a_cut, unit)} more at most."
     if answer.with_spare.length == order.length:
         yield "One more of the longest drop comes off the same order."
     else:
-        yield f"With one more of the longest drop, {_range(answer.with_spare, unit)} would be certain (--spare)."
+        yield f"With one more of the longest drop, {_certain(answer.with_spare, unit)} (--spare)."
     if order.length:
         yield "Measure what comes before the first cut: it is cut by hand, and another batch would show."
 
 
-def _range(order: Order, unit: str) -> str:
-    """Return a length to order, as two figures where the shorter is not known to be too short."""
-    longest = in_unit(order.length, unit)
-    return longest if order.is_proved else f"{in_unit(order.least, unit)} to {longest}"
+def _certain(order: Order, unit: str) -> str:
+    """Return a length to order in words, with its bound where a shorter one is not known to be too short."""
+    words = f"{in_unit(order.length, unit)} would be certain"
+    if order.is_proved:
+        return words
+    return f"{words}; whether less would, down to {in_unit(order.least, unit)}, was not found out in time"

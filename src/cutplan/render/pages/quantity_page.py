@@ -53,6 +53,8 @@ def _headline(found: BeforeSurvey) -> str:
 def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
     notebook = found.notebook
     turns = f" and {_turns(notebook, units)}" if notebook.corners else ""
+    if notebook.reach:
+        turns = f" less {show(notebook.reach, units)}, by which the outer strips reach beyond their joints"
     around = show(notebook.around, units)
     yield (
         f"At most {notebook.most_columns} strips of {show(notebook.strip, units)}: {around}{turns}, and one strip "
