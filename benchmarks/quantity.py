@@ -79,9 +79,9 @@ def small_room(number: int, kind: str) -> tuple[Notebook, list[Fraction]]:
     few = random.choice([2, 3, 4])
     roll = (f"{few * (HEIGHT + 100) + 700} mm", f"{STRIP} mm")
     match = random.choice(["free", "64 cm", "64/32 cm", "60 cm/third"])
-    count, most = (4, 210) if kind == KINDS[2] else (1, 600)
-    widths = [Fraction(random.randrange(most * 2 // 3, most, GRID)) for _ in range(count)]
-    wide = random.randrange(90, 140 if count > 1 else 300, GRID)
+    count, most = (4, 150) if kind == KINDS[2] else (1, 450)
+    widths = [Fraction(random.randrange(most * 9 // 10 if count > 1 else most // 2, most, GRID)) for _ in range(count)]
+    wide = random.randrange(100, 130 if count > 1 else 200, GRID)
     gap = Gap(OpeningKind.DOOR, Fraction(wide), Fraction(random.randrange(1700, 2200, 10)))
     corners = count if count > 1 else 0
     sizes = notebook(f"{HEIGHT} mm", (f"{sum(widths, Fraction(0))} mm",), roll, match, gaps=(gap,), corners=corners)
