@@ -19,6 +19,7 @@ from cutplan.parts.border_along_walls import along_line
 from cutplan.parts.part import PartKind
 from cutplan.parts.rails import Line
 from cutplan.parts.read_parts import parse_job
+from cutplan.render.sheet.paper_words import first_checks
 from cutplan.render.words.step_words import words_of
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, Room, Wall
@@ -229,6 +230,10 @@ def test_strips_of_a_border_are_checked_to_be_alike_for_their_long_edges_meet_no
 
     assert "tops level. The print must be alike in both, all along; if not, cut no further." in told
     assert "joint" not in told
+    checks = " ".join(first_checks(sequence, None, "mm"))
+    assert "repeat 500 mm" in checks
+    assert "straight match" not in checks
+    assert "Lay the right edge" not in checks
     assert [drop.is_along for drop in scenario_of(scenario.document, "again").job.drops] == [True] * 4
 
 
@@ -533,6 +538,10 @@ def _let_in(document: Any) -> None:  # noqa: ANN401
     document["scenario"]["border"][0]["let_in"] = True
 
 
+def _across(document: Any) -> None:  # noqa: ANN401
+    document["plans"][-1]["scenario"]["drop"][0]["along"] = False
+
+
 def _another_wall(document: Any) -> None:  # noqa: ANN401
     document["plans"][-1]["scenario"]["drop"][0]["wall"] = "c"
 
@@ -540,6 +549,7 @@ def _another_wall(document: Any) -> None:  # noqa: ANN401
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
+        (_across, "said not to hang along its length"),
         (_another_wall, "cut for another wall than it begins on"),
         (_height, "hangs at another height"),
         (_gap, "leaves bare 'c' from 1900 mm"),

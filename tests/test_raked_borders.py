@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from cutplan.room.walls import Room
+
 # A hall and a stair whose foot rises by 900 over 1200, three to four, so that the slope is 1500 long; a border 90 wide
 # runs 900 above the foot. Where it bends by an angle of which the tangent of the half is a third, it is mitred: its far
 # edge is 90 ÷ 3 = 30 longer or shorter than the near one.
@@ -166,7 +168,11 @@ def test_a_rising_border_of_a_closed_room_says_by_how_much_it_closes_out_of_step
 @pytest.mark.parametrize(
     ("written", "instead", "said"),
     [
-        ('"900 mm above foot"', '"900 mm above foot"\nlet_in = true', "part the wall there by a [[rail]]"),
+        (
+            '"900 mm above foot"',
+            '"900 mm above foot"\nlet_in = true',
+            'add [[band]] above = "dado border", and one below',
+        ),
         ('"900 mm above foot"', '"2650 mm above foot"', "reaches beyond what is papered"),
         ("5 m", "0.6 m", "cut to so steep a slope"),
         ("[500, 0], [1700, 900]", "[500, 0], [500, 900], [1700, 900]", "which a border cannot climb"),
@@ -177,6 +183,52 @@ def test_what_cannot_hang_along_a_slope_is_said(written: str, instead: str, said
     assert any(said in fault for fault in faults_of(STAIR.replace(written, instead)))
 
 
+# Let in, the border parts the stair as a rail does: the drops over it stop at its upper edge, those under it at the
+# line. The upper edge is plumb 90 ÷ 0.8 = 112.5 over the slope, and bends where the mitres end: 30 before 500 and 1700.
+_PAPER = STAIR[STAIR.index("[paper]") : STAIR.index("[[wall]]")]
+LET_IN = STAIR.replace(_PAPER, "").replace('"900 mm above foot"', '"900 mm above foot"\nlet_in = true') + "".join(
+    f'[[band]]\nname = "{name}"\n{place} = "dado border"\n{_PAPER.replace("[paper]", "[band.paper]")}'
+    for name, place in (("over", "above"), ("under", "below"))
+)
+
+
+def _room_of(text: str, band: str) -> Room:
+    (found,) = (found for part in job_of(text).single_bands for name, found in part.set_out if name == band)
+    return found.room
+
+
+def test_a_border_let_in_along_a_stair_parts_the_wall_as_a_rail_does() -> None:
+    """Over it hang 3600 - 990 in the hall; under it 900; both in one paper, so that they share its rolls."""
+    over, under = _room_of(LET_IN, "over").walls, _room_of(LET_IN, "under").walls
+
+    assert over[0].foot.level == 990
+    assert over[1].foot.points == ((0, 990), (470, 990), (1670, 1890), (2000, 1890))
+    assert under[1].top.points == ((0, 900), (500, 900), (1700, 1800), (2000, 1800))
+    assert [part.name for part in job_of(LET_IN).parts] == ["over and under", "dado border"]
+    assert strips(LET_IN) == strips(STAIR)
+    assert check_text(planned(LET_IN)).holds
+
+
+def test_a_border_let_in_under_a_sloping_ceiling_leaves_the_one_paper_below_it() -> None:
+    """Nothing is over it, so no band needs a name: plumb it takes 90 ÷ 0.8 = 112.5 of the wall, under the ridge too."""
+    text = GABLE.replace('"0 mm below top"', '"0 mm below top"\nlet_in = true')
+
+    assert _room_of(text, "paper").walls[0].top.points == ((0, 1887.5), (1200, 2787.5), (2400, 1887.5))
+    assert check_text(planned(text)).holds
+    hung_under = json.loads(planned(GABLE))
+    hung_under["scenario"] = json.loads(planned(text))["scenario"]
+    said = [broken.line() for broken in check_text(json.dumps(hung_under)).violations]
+    assert any("a stretch of wall that is 112.5 mm off" in line for line in said), said
+
+
+def test_a_border_let_in_has_stretches_as_long_as_its_mitres() -> None:
+    """A ridge 40 wide leaves no lower edge: either mitre takes 30 of it."""
+    ridge = "[1200, 2900], [1240, 2900], [2400, 2030]]"
+    text = GABLE.replace("[1200, 2900], [2400, 2000]]", ridge).replace('below top"', 'below top"\nlet_in = true')
+
+    assert any("shorter than its mitres" in fault for fault in faults_of(text))
+
+
 def test_a_rising_border_is_drawn_and_told(tmp_path: Path) -> None:
     """The strip over the stair is a parallelogram in the picture, and the page says how its ends are cut."""
     file = tmp_path / "stair.toml"
@@ -185,8 +237,11 @@ def test_a_rising_border_is_drawn_and_told(tmp_path: Path) -> None:
     assert run("draw", str(file)).exit_code == 0
     page = " ".join(run("plan", f"{file}/dado border").stdout.split())
     assert "along a slope a strip is as long as its longer edge" in page
-    rising = "stair from 500 mm to 1700 mm, rising 900 mm; cut aslant by 30 mm where it begins and 30 mm where it ends"
-    assert f"strip 3: {rising}" in page
+    rising = (
+        "stair from 500 mm to 1700 mm, rising 900 mm; cut aslant by 30 mm where it begins and aslant by 30 mm where"
+    )
+    assert f"strip 3: {rising} it ends" in page
+    assert "cut square where it begins and aslant by 30 mm where it ends" in page
 
 
 # The judge

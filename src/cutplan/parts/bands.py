@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from cutplan.parts.clipping import clipped
+from cutplan.parts.clipping import NOTHING, clipped
 from cutplan.parts.rails import Rail, stretches
 from cutplan.room.walls import Room
 from cutplan.scenario.read import TOP_KEYS
@@ -55,7 +55,7 @@ def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> 
         found[place] = Band(name, table, between_rails(own, *free[place]), is_bare)
     if not root.reading.has_faults:
         for place, ends in enumerate(free):
-            if place not in found:
+            if place not in found and not lies_nowhere(between_rails(room, *ends)):
                 what = f"there is none {_between(ends)}; add a [[band]] there, with bare = true where it is not papered"
                 root.reject("band", what)
     return [found[place] for place in sorted(found)]
@@ -105,3 +105,8 @@ def between_rails(room: Room, low: Rail | None, high: Rail | None) -> Room:
         for wall in room.walls
     )
     return replace(room, walls=walls)
+
+
+def lies_nowhere(room: Room) -> bool:
+    """Return True when what lies between two rails is nothing on every wall."""
+    return all(any(opening.name == NOTHING for opening in wall.openings) for wall in room.walls)

@@ -17,7 +17,7 @@ from typing import NamedTuple
 from cutplan.lengths import ZERO, Length
 from cutplan.parts.border import BorderPaper, BorderSetOut, BorderStrip, Closes, StripOnWall, out_by
 from cutplan.parts.rails import Line
-from cutplan.room.profile import SLOPE_STEP
+from cutplan.room.profile import SLOPE_STEP, Profile
 from cutplan.room.walls import CornerKind, Room, Wall
 from cutplan.setting_out.finish import FinishAt, sensible_finishes
 
@@ -138,6 +138,25 @@ def stays_on(wall: Wall, line: Line, width: Length, *, by_top: bool) -> bool:
     return True
 
 
+def far_edge(wall: Wall, line: Line, width: Length, *, by_top: bool) -> Profile | None:
+    """Return the edge of a border that was not asked for: as far from the line as it is wide, mitred where that bends.
+
+    None where a stretch is shorter than its mitres.
+    """
+    legs = list(_straight(0, wall, line, by_top=by_top))
+    plumb = [width * leg.along / (leg.right - leg.left) for leg in legs]
+    points = [(ZERO, legs[0].height + plumb[0])]
+    for (one, other), (near, far) in zip(pairwise(legs), pairwise(plumb), strict=True):
+        steep = one.rise / (one.right - one.left)
+        beyond = (near - far) / (other.rise / (other.right - other.left) - steep)
+        points.append((_nearest(one.right + beyond), _nearest(other.height + near + steep * beyond)))
+    points.append((wall.width, legs[-1].height + legs[-1].rise + plumb[-1]))
+    if any(one[0] >= other[0] for one, other in pairwise(points)):
+        return None
+    way = -1 if by_top else 1
+    return Profile(tuple((along, way * _nearest(height)) for along, height in points))
+
+
 def has_step(wall: Wall, line: Line) -> bool:
     """Return True when a line jumps from one height to another on a wall."""
     alongs = line.on(wall).alongs
@@ -150,7 +169,13 @@ def _upright(laid: Laid) -> Laid:
 
 
 def _legs(number: int, wall: Wall, line: Line, width: Length, *, by_top: bool) -> Iterator[Leg]:
-    """Yield the straight stretches of the edge on one wall, left to right; one by its top upside down."""
+    """Yield the straight stretches of the edge on one wall in parts, those open that an opening takes."""
+    for leg in _straight(number, wall, line, by_top=by_top):
+        yield from _parted(leg, wall, width, -1 if by_top else 1)
+
+
+def _straight(number: int, wall: Wall, line: Line, *, by_top: bool) -> list[Leg]:
+    """Return the straight stretches of the edge on one wall, left to right; one by its top upside down."""
     way = -1 if by_top else 1
     edge = line.on(wall)
     marks = sorted({ZERO, wall.width, *(along for along in edge.alongs if ZERO < along < wall.width)})
@@ -163,8 +188,7 @@ def _legs(number: int, wall: Wall, line: Line, width: Length, *, by_top: bool) -
             leg = last.part(last.left, right)
             found.pop()
         found.append(leg)
-    for leg in found:
-        yield from _parted(leg, wall, width, way)
+    return found
 
 
 def _parted(leg: Leg, wall: Wall, width: Length, way: int) -> Iterator[Leg]:

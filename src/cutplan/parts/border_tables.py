@@ -15,9 +15,10 @@ from cutplan.parts.border import (
     without_frame,
     without_run,
 )
-from cutplan.parts.border_along_walls import along_line, has_step, leaning, stays_on
+from cutplan.parts.border_along_walls import along_line, far_edge, has_step, leaning, stays_on
+from cutplan.parts.clipping import held_within
 from cutplan.parts.part import Part, PartKind
-from cutplan.parts.rails import Line, read_line
+from cutplan.parts.rails import Line, Rail, read_line
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Opening, Room
 from cutplan.scenario.cutting_table import HABIT_KEYS, of_walls
@@ -30,6 +31,8 @@ from cutplan.scenario.write import written
 from cutplan.setting_out import FinishAt
 
 if TYPE_CHECKING:
+    from cutplan.room.profile import Profile
+    from cutplan.room.walls import Wall
     from cutplan.scenario.survey.wall_tables import SurveyedWall
 
 BORDER_KEYS: Final = (
@@ -66,6 +69,11 @@ class Border:
     round: tuple[int, Opening] | None = None
     motif_at: tuple[int, Length] = (0, ZERO)
     closing: tuple[int, Length] | None = None
+
+    @property
+    def is_raked(self) -> bool:
+        """True for one along slopes."""
+        return self.line != Line(self.foot)
 
     def set_out(self, room: Room, framed: Room) -> BorderSetOut:
         """Return its strips; one round the room stops at the borders round openings of the room as it is ``framed``."""
@@ -231,12 +239,6 @@ def _placed(border: Border, line: Line, room: Room) -> Border | None:
     if height is not None:
         foot = height - width if by_top else height
         border = replace(border, foot=foot, line=Line(foot))
-    elif border.is_let_in:
-        what = (
-            "is hung along a slope: to let it in, part the wall there by a [[rail]] as high as it, and leave this out"
-        )
-        table.reject("let_in", what)
-        return None
     else:
         border = replace(border, line=line, by_top=by_top)
     for wall in room.walls:
@@ -246,17 +248,44 @@ def _placed(border: Border, line: Line, room: Room) -> Border | None:
         if not stays_on(wall, border.line, width, by_top=border.by_top):
             table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
             return None
+        if border.is_let_in and far_edge(wall, border.line, width, by_top=border.by_top) is None:
+            what = f"has a stretch on {describe(wall.name)} that is shorter than its mitres; give it another line"
+            table.reject(key, what)
+            return None
     if border.paper.longest <= leaning(room, border.line, width):
         table.reject("paper", "a roll is too short to give a strip whose ends are cut to so steep a slope")
         return None
     return border
 
 
+@dataclass(frozen=True, slots=True)
+class _LetIn(Rail):
+    """A border let in along a slope, which parts the walls as a rail does: ``foot`` is its edge that was asked for."""
+
+    by_top: bool = False
+
+    def edges(self, wall: Wall) -> tuple[Profile, Profile]:
+        """Return its lower and its upper edge along a wall, as far as they lie on it."""
+        near, far = self.foot.on(wall), far_edge(wall, self.foot, self.height, by_top=self.by_top)
+        assert far is not None  # noqa: S101 - refused before
+        low, high = (far, near) if self.by_top else (near, far)
+        return held_within(wall, low), held_within(wall, high)
+
+
+def rails_of(borders: Sequence[Border]) -> list[tuple[Table, Rail]]:
+    """Return the borders that are let in along slopes as the rails that part the walls there, each with its table."""
+    return [
+        (border.table, _LetIn(border.name, border.line, border.paper.width, border.by_top))
+        for border in borders
+        if border.is_let_in and border.is_raked
+    ]
+
+
 def let_in(room: Room, borders: Sequence[Border]) -> Room:
-    """Return a room without what its let-in borders cover: there the drops stop at their edges."""
+    """Return a room without what its let-in borders cover, but for those along slopes: drops stop at their edges."""
     room = framed(room, [border for border in borders if border.is_let_in])
     for border in borders:
-        if border.is_let_in and border.round is None:
+        if border.is_let_in and border.round is None and not border.is_raked:
             ends = border.foot, border.foot + border.paper.width
             room = replace(room, walls=tuple(without_run(wall, border.name, *ends) for wall in room.walls))
     return room
@@ -386,8 +415,8 @@ def _place(strip: BorderStrip, room: Room, units: str) -> str:
         f"{room.walls[on.wall].name} from {show(on.left, units)} to {show(on.right, units)}{_rise(on.rise, units)}"
         for on in strip.stretches
     )
-    begin, end = (show(abs(lean), units) for lean in strip.leans)
-    return f"{places}; cut aslant by {begin} where it begins and {end} where it ends" if any(strip.leans) else places
+    begin, end = (f"aslant by {show(abs(lean), units)}" if lean else "square" for lean in strip.leans)
+    return f"{places}; cut {begin} where it begins and {end} where it ends" if any(strip.leans) else places
 
 
 def _rise(rise: Length, units: str) -> str:

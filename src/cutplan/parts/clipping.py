@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, pairwise
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.profile import SLOPE_STEP, Profile
 from cutplan.room.walls import Fitting, FittingKind, Opening, OpeningKind, Wall
 
+NOTHING: Final = "nothing here"
+"""Name of the opening that takes all of a wall on which nothing lies."""
 _Edge: TypeAlias = "tuple[Length, Length]"
 """Heights of a straight line at the left and at the right of a stretch."""
 
@@ -41,7 +43,7 @@ def clipped(wall: Wall, foot: Profile, top: Profile) -> Wall:
     fittings = (*wall.fittings, *marks)
     if below.points == above.points:
         lowest, highest = wall.foot.lowest(ZERO, wall.width), wall.top.highest(ZERO, wall.width)
-        nothing = Opening("nothing here", OpeningKind.OTHER, ZERO, wall.width, lowest, highest - lowest)
+        nothing = Opening(NOTHING, OpeningKind.OTHER, ZERO, wall.width, lowest, highest - lowest)
         return replace(wall, openings=(nothing,), fittings=fittings)
     return replace(wall, foot=below, top=above, openings=tuple(openings), fittings=fittings)
 

@@ -95,20 +95,21 @@ def line_of(text: str, units: str | None) -> Line:
     return Line(read_length(found["by"], units), found["edge"])
 
 
-def read_rails(root: Table, room: Room | None) -> list[Rail] | None:
-    """Return the rails from the lowest to the highest; those that cross one another are reported.
+def read_rails(root: Table, room: Room | None, others: Sequence[tuple[Table, Rail]] = ()) -> list[Rail] | None:
+    """Return the rails from the lowest to the highest, with ``others`` that part the walls as they do.
 
-    None where one is at fault; in the order of the file where the room is None.
+    Those that cross one another are reported. None where one is at fault; in the order of the file where the room is
+    None.
     """
     tables = root.entries("rail", RAIL_KEYS, required=False, named_by="name")
-    rails: list[tuple[Table, Rail]] = []
+    rails = list(others)
     for table in tables:
         name, foot = table.text("name"), read_line(table, "foot")
         height = table.length("height", required=False, zero=True) or ZERO
         if name is not None and foot is not None:
             rails.append((table, Rail(name, foot, height)))
     reject_repeats([(table, rail.name) for table, rail in rails], "name")
-    if len(rails) < len(tables):
+    if len(rails) < len(tables) + len(others):
         return None
     if room is None:
         return [rail for _, rail in rails]

@@ -7,12 +7,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import Fault, ScenarioError
-from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, read_bands
-from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, border_part, let_in, read_borders
+from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, between_rails, lies_nowhere, read_bands
+from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, border_part, let_in, rails_of, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part
 from cutplan.parts.one_paper import together
 from cutplan.parts.part import PART_KEYS, Part, PartedJob, PartKind
-from cutplan.parts.rails import read_rails
+from cutplan.parts.rails import read_rails, stretches
 from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.lining_table import DAMP_KEYS, read_linings
 from cutplan.scenario.material_table import read_materials
@@ -21,7 +21,7 @@ from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.survey.room_tables import read_room
 from cutplan.scenario.survey.survey_written import room_tables
 from cutplan.scenario.survey.wall_tables import read_walls
-from cutplan.scenario.tables import Reading, reject_repeats
+from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.write import plain
 
 if TYPE_CHECKING:
@@ -53,8 +53,10 @@ def _parted_job(document: Mapping[str, object], text: str, source: str) -> Parte
     reading.units = "mm" if units is None and root.has("units") else units
     surveyed = read_walls(root)
     room = read_room(root, surveyed)[1]
-    rails = read_rails(root, room)
     borders = read_borders(root, surveyed, room)
+    rails = read_rails(root, room, rails_of(borders))
+    if len(borders) < len(root.values.get("border") or ()):  # One at fault may be what a band is said to be over.
+        rails = None
     bands = _bands(root, rails, None if room is None else let_in(room, borders))
     linings = read_linings(root, room)
     _name_apart(
@@ -157,7 +159,14 @@ def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
 def _bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> list[Band]:
     """Return the bands; where the file names none, the one paper of all the walls."""
     if not root.has("band") and not root.has("rail"):
-        return [] if room is None else [Band(ONE_PAPER, root, room, is_bare=False)]
+        if room is None:
+            return []
+        rooms = [between_rails(room, *ends) for ends in stretches(rails)] if rails else [room]
+        papered = [each for each in rooms if not lies_nowhere(each)]
+        if len(papered) > 1:
+            named = f"[[band]] above = {describe(rails[0].name)}, and one below it"
+            root.reject("band", f"there is none over and under what is let in along a slope; add {named}")
+        return [Band(ONE_PAPER, root, each, is_bare=False) for each in papered[:1]]
     for key in (key for key in OF_A_PART if key not in _SHARED):
         if root.has(key):
             root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")

@@ -40,11 +40,12 @@ def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator
     """Require every stretch between rails to be one band's, and every band that is not bare to have a plan."""
     yield from _crossing_rule(room)
     yield from _told_rule(room, planned)
-    if not room.rails and not room.bands:
+    there = _there(room)
+    if not room.bands and len(there) == 1:
         if ONE_PAPER not in planned:
             yield Violation("bands", "", "the walls have no plan")
         return
-    for stretch in _stretches(room):
+    for stretch in there:
         named = [band.name for band in room.bands if _rails(band) == _names(stretch)]
         if len(named) != 1:
             what = f"is covered by {' and '.join(named)}" if named else "is no band's, and not said to be bare"
@@ -102,8 +103,8 @@ def _level_line(scenario: Mapping[str, object], band: Mapping[str, object]) -> F
 
 
 def _bands(room: PartedRoom) -> Iterator[tuple[_Stretch, str, Mapping[str, object]]]:
-    if not room.rails and not room.bands:
-        yield _Stretch(None, None), ONE_PAPER, room.scenario
+    if not room.bands:
+        yield from ((stretch, ONE_PAPER, room.scenario) for stretch in _there(room)[:1])
     for stretch in _stretches(room):
         for band in room.bands:
             if _rails(band) == _names(stretch):
@@ -120,6 +121,34 @@ def _stretches(room: PartedRoom) -> list[_Stretch]:
         ],
     )
     return [_Stretch(low, high) for low, high in pairwise([None, *order, None])]
+
+
+def _there(room: PartedRoom) -> list[_Stretch]:
+    """Return the stretches that some wall has something of."""
+    found = []
+    for stretch in _stretches(room):
+        edges = (_edges(stretch, number, wall) for number, wall in enumerate(room.walls))
+        if any(
+            over - under > _OFF
+            for wall, lines in zip(room.walls, edges, strict=True)
+            for under, over in _ends(wall, lines)
+        ):
+            found.append(stretch)
+    return found
+
+
+def _edges(stretch: _Stretch, number: int, wall: Wall) -> tuple[Edges, Edges, Edges, Edges]:
+    """Return the foot of a wall, what a stretch lies between on it, and the wall's top."""
+    low = wall.foot if stretch.low is None else stretch.low.heads[number]
+    high = wall.top if stretch.high is None else stretch.high.feet[number]
+    return wall.foot, low, high, wall.top
+
+
+def _ends(wall: Wall, lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield where a stretch begins and ends above the floor line, as far as it lies on a wall, slice by slice."""
+    for left, right in _slices(wall, lines, ()):
+        for foot, under, over, top in zip(*(line.ends(left, right) for line in lines), strict=True):
+            yield sorted((foot, under, top))[1], sorted((foot, over, top))[1]
 
 
 def _sides(wall: Wall) -> tuple[Fraction, ...]:
@@ -176,9 +205,7 @@ def _wall_rule(name: str, stretch: _Stretch, number: int, wall: Wall, survey: Su
     if (own.name, own.width, own.corner) != (wall.name, wall.width, wall.corner):
         yield Violation("bands", where, "its plan is for another wall, or goes round another corner")
         return
-    low = wall.foot if stretch.low is None else stretch.low.heads[number]
-    high = wall.top if stretch.high is None else stretch.high.feet[number]
-    lines = (wall.foot, low, high, wall.top, own.foot, own.top)
+    lines = (*_edges(stretch, number, wall), own.foot, own.top)
     worst = None
     for left, right in _slices(wall, lines, (*wall.openings, *own.openings)):
         for foot, under, over, top, own_foot, own_top in zip(*(line.ends(left, right) for line in lines), strict=True):
@@ -202,7 +229,9 @@ def _things_rule(where: str, room: PartedRoom, wall: Wall, own: Wall) -> Iterato
     """
     if own.openings == (_nothing_of(wall),):
         return
-    let_in = tuple(border.name for border in room.borders if border.is_let_in and border.framed is None)
+    let_in = tuple(
+        border.name for border in room.borders if border.is_let_in and border.framed is None and not border.lines
+    )
     (openings, fittings), (whole, fixed) = (
         [[thing for thing in things if not _is_of(thing, let_in)] for things in (each.openings, each.fittings)]
         for each in (own, wall)

@@ -6,43 +6,21 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 from math import isqrt
-from typing import Final, NamedTuple
+from typing import Final
 
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Strip
 from cutplan.check.report import Violation, mm
+from cutplan.check.survey.slope_legs import Leg, legs_of, length_along
 from cutplan.check.survey.surveyed import Thing, Wall
-from cutplan.check.survey.wall_line import TAKEN, Edges
+from cutplan.check.survey.wall_line import TAKEN
 
 _FINE: Final = 10**9
 
 
-class _Leg(NamedTuple):
-    """A straight stretch of the line: along the wall, and its heights at both ends."""
-
-    left: Fraction
-    right: Fraction
-    start: Fraction
-    end: Fraction
-
-    def at(self, along: Fraction) -> Fraction:
-        return self.start + (self.end - self.start) * (along - self.left) / (self.right - self.left)
-
-
-def length_along(run: Fraction, rise: Fraction) -> Fraction:
-    """Return how long a straight stretch is, along a slope up to the next 1/64 mm."""
-    if not rise:
-        return run
-    square = (run * run + rise * rise) / TAKEN**2
-    root = isqrt(int(square))
-    return (root if root * root == square else root + 1) * TAKEN
-
-
 def slope_rule(room: PartedRoom, border: Border, hangs: Hangs, where: str) -> Iterator[Violation]:
     """Require strips on the line once, but where an opening takes all of the border, and their ends cut to meet."""
-    if border.is_let_in:
-        yield Violation("borders", where, "is let in along a slope, where the drops stop at no edge")
     for wall, line in zip(room.framed(), border.lines, strict=True):
-        legs = list(_legs(line))
+        legs = list(legs_of(line))
         placed = sorted(
             (on.left, on.right, on, rise)
             for strip in hangs.strips
@@ -55,34 +33,16 @@ def slope_rule(room: PartedRoom, border: Border, hangs: Hangs, where: str) -> It
             if other[0] < one[1]:
                 yield Violation("borders", where, f"covers {wall.name!r} twice at {mm(other[0])} along it")
         yield from _cover_rule(border, wall, legs, [on for _, _, on, _ in placed], where)
-    lines = {wall.name: list(_legs(line)) for wall, line in zip(room.walls, border.lines, strict=True)}
+    lines = {wall.name: list(legs_of(line)) for wall, line in zip(room.walls, border.lines, strict=True)}
     for strip in hangs.strips:
         yield from _ends_rule(border, lines, hangs, strip, where)
 
 
-def _legs(line: Edges) -> Iterator[_Leg]:
-    held: _Leg | None = None
-    for (left, start), (right, end) in line.edges:
-        leg = _Leg(left, right, start, end)
-        if held is not None and (held.right, held.end) == (left, start) and _is_straight(held, leg):
-            held = _Leg(held.left, right, held.start, end)
-            continue
-        if held is not None:
-            yield held
-        held = leg
-    if held is not None:
-        yield held
-
-
-def _is_straight(one: _Leg, other: _Leg) -> bool:
-    return (one.end - one.start) * (other.right - other.left) == (other.end - other.start) * (one.right - one.left)
-
-
-def _leg_of(legs: list[_Leg], on: On) -> _Leg | None:
+def _leg_of(legs: list[Leg], on: On) -> Leg | None:
     return next((leg for leg in legs if leg.left <= on.left and on.right <= leg.right), None)
 
 
-def _lies_rule(border: Border, legs: list[_Leg], on: On, rise: Fraction, where: str) -> Iterator[Violation]:
+def _lies_rule(border: Border, legs: list[Leg], on: On, rise: Fraction, where: str) -> Iterator[Violation]:
     """Require a stretch to lie on the line, straight, and to be as wide as the border."""
     leg = _leg_of(legs, on)
     if leg is None or on.right <= on.left:
@@ -96,7 +56,7 @@ def _lies_rule(border: Border, legs: list[_Leg], on: On, rise: Fraction, where: 
         yield Violation("borders", where, "is not as wide as the border")
 
 
-def _cover_rule(border: Border, wall: Wall, legs: list[_Leg], hung: list[On], where: str) -> Iterator[Violation]:
+def _cover_rule(border: Border, wall: Wall, legs: list[Leg], hung: list[On], where: str) -> Iterator[Violation]:
     for leg in legs:
         sides = {side for thing in wall.openings for side in (thing.left, thing.right)}
         sides |= {side for on in hung for side in (on.left, on.right)}
@@ -110,7 +70,7 @@ def _cover_rule(border: Border, wall: Wall, legs: list[_Leg], hung: list[On], wh
                 yield Violation("borders", where, f"{does} {wall.name!r} from {mm(left)} to {mm(right)}", right - left)
 
 
-def _takes(border: Border, leg: _Leg, thing: Thing) -> bool:
+def _takes(border: Border, leg: Leg, thing: Thing) -> bool:
     """Return True when an opening takes all of the border along as much of a straight stretch as it lies over."""
     plumb = border.width * length_along(leg.right - leg.left, leg.end - leg.start) / (leg.right - leg.left)
     edges = [leg.at(max(thing.left, leg.left)), leg.at(min(thing.right, leg.right))]
@@ -120,7 +80,7 @@ def _takes(border: Border, leg: _Leg, thing: Thing) -> bool:
 
 
 def _ends_rule(
-    border: Border, lines: dict[str, list[_Leg]], hangs: Hangs, strip: Strip, where: str
+    border: Border, lines: dict[str, list[Leg]], hangs: Hangs, strip: Strip, where: str
 ) -> Iterator[Violation]:
     """Require ends to be mitred to a strip of another rake, square to one of the same, and else plumb."""
     for is_left, on, lean in ((True, strip.stretches[0], strip.leans[0]), (False, strip.stretches[-1], strip.leans[1])):

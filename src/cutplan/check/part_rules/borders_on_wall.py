@@ -8,9 +8,10 @@ from itertools import pairwise
 from typing import Final
 
 from cutplan.check.part_rules.bands_on_wall import asked_rule
-from cutplan.check.part_rules.borders_on_slopes import length_along, slope_rule
+from cutplan.check.part_rules.borders_on_slopes import slope_rule
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip, frame_of
 from cutplan.check.report import Violation, mm
+from cutplan.check.survey.slope_legs import length_along
 from cutplan.check.survey.surveyed import Wall
 from cutplan.check.survey.wall_line import TAKEN
 
@@ -34,6 +35,8 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
         begins = {strip.drop: on.wall for strip in hangs.strips for on in strip.stretches[:1]}
         if any(drop.wall != begins.get(label, drop.wall) for label, drop in plan.wanted.drops.items()):
             yield Violation("borders", where, "a strip is cut for another wall than it begins on")
+        if any(drop.is_along is False for drop in plan.wanted.drops.values()):
+            yield Violation("borders", where, "a strip is said not to hang along its length")
         if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
             yield Violation("borders", where, "its strips are not the drops of its plan, in order")
         elif border.framed is None:

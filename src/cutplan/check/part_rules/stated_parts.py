@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.fields import Json, Table
+from cutplan.check.survey.slope_legs import legs_of, length_along
 from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
@@ -153,7 +154,7 @@ class PartedRoom:
                 openings = tuple(around if each == thing else each for each in walls[number].openings)
                 walls[number] = replace(walls[number], openings=openings)
                 continue
-            for number, wall in enumerate(walls):
+            for number, wall in enumerate(walls if not border.lines else []):
                 head = border.foot + border.width
                 run = Thing("opening", border.name, _NOTHING, wall.width, border.foot, head, _NOTHING)
                 walls[number] = replace(wall, openings=(*wall.openings, run))
@@ -188,6 +189,7 @@ def read_parted(document: Table) -> PartedRoom | None:
         for table in scenario.tables("band")
     )
     borders = scenario.each("border", lambda table: _border(table, walls, reader))
+    rails += tuple(rail for border in borders for rail in _rail_of(border))
     entries = list(document.tables("parts"))
     told = [tuple(_kinds(entry)) for entry in entries]
     kinds = {name: kind for part in told for name, kind in part}
@@ -272,6 +274,29 @@ def _rail(table: Table, walls: tuple[Wall, ...]) -> Rail | None:
         return None
     known = tuple(foot for foot in feet if foot is not None)
     return Rail(name, known, tuple(_raised(foot, height) for foot in known))
+
+
+def _rail_of(border: Border) -> Iterator[Rail]:
+    """Yield what parts the walls where a border is let in along slopes: it does so as a rail does."""
+    if border.is_let_in and border.lines:
+        far = tuple(_far_edge(line, border.width, -1 if border.is_by_top else 1) for line in border.lines)
+        yield Rail(border.name, *((far, border.lines) if border.is_by_top else (border.lines, far)))
+
+
+def _far_edge(line: Edges, width: Fraction, way: int) -> Edges:
+    """Return the edge of a border above a line, or below it for a ``way`` of -1: mitred where the line bends."""
+    sides = []
+    for leg in legs_of(line):
+        run, rise = leg.right - leg.left, leg.end - leg.start
+        plumb = way * width * length_along(run, rise) / run
+        sides.append((leg.left, leg.start + plumb, rise / run, leg.right))
+    points = [(sides[0][0], sides[0][1])]
+    for (left, height, steep, _), (other_left, other_height, other_steep, _) in pairwise(sides):
+        at = (other_height - height + steep * left - other_steep * other_left) / (steep - other_steep)
+        points.append((at, height + steep * (at - left)))
+    left, height, steep, right = sides[-1]
+    points.append((right, height + steep * (right - left)))
+    return Edges.through(points, right)
 
 
 def line_along(table: Table, key: str, wall: Wall) -> Edges | None:

@@ -27,7 +27,8 @@ class WantedDrop:
     None for all of it; ``cut_outs`` what falls out of it; ``wall`` the wall on which it hangs, None where not told;
     ``batch`` that of which it must be, None for any; ``is_turned`` whether it, or the first of several, hangs turned
     end for end, None where no length does; ``sheet`` the number of the sheet of a set that it is a part of; ``reach``
-    how far that reaches beyond the strip to the left and to the right.
+    how far that reaches beyond the strip to the left and to the right; ``is_along`` whether it is said to hang along
+    its length, as a border does.
     """
 
     label: str
@@ -44,6 +45,7 @@ class WantedDrop:
     is_turned: bool | None = None
     sheet: int | None = None
     reach: tuple[Fraction, Fraction] = (Fraction(0), Fraction(0))
+    is_along: bool | None = None
 
     @property
     def cut_length(self) -> Fraction:

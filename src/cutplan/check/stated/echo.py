@@ -149,7 +149,8 @@ def drops_wanted(scenario: Table, match: Match, strip: Fraction | None) -> dict[
         cut_outs = _cut_outs(table, drop, match.repeat, strip)
         batch = "" if table.values.get("batch") == "" else _named(table, "batch")
         drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
-        drops[label] = replace(drops[label], is_turned=table.flag("turned"), sheet=table.whole("sheet", 1))
+        turned, along = table.flag("turned"), table.flag("along")
+        drops[label] = replace(drops[label], is_turned=turned, sheet=table.whole("sheet", 1), is_along=along)
     return drops
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from cutplan.job.job import Job
 from cutplan.lengths import Rounding, show
 from cutplan.paper.match_label import PARTS
 from cutplan.paper.pattern import Pattern
@@ -31,11 +32,13 @@ from cutplan.wording import counted
 _PARTS: Final = {part: name for name, part in PARTS.items()}
 
 
-def match_words(pattern: Pattern, units: str) -> str:
-    """Return how neighbouring strips match: ``half-drop, repeat 640 mm``."""
+def match_words(pattern: Pattern, units: str, *, is_along: bool = False) -> str:
+    """Return how neighbouring strips match: ``half-drop, repeat 640 mm``; of a border, which has none, its repeat."""
     if pattern.is_free:
-        return "free match"
+        return "no repeat" if is_along else "free match"
     repeat = f"repeat {place(pattern.repeat, units)}"
+    if is_along:
+        return repeat
     if not pattern.offset:
         return f"straight match, {repeat}"
     part = pattern.offset / pattern.repeat
@@ -44,14 +47,14 @@ def match_words(pattern: Pattern, units: str) -> str:
     return f"{kind}, {repeat}"
 
 
-def paper_facts(paper: Paper, units: str) -> str:
-    """Return what the label says of a paper: its size and its match."""
+def paper_facts(paper: Paper, units: str, *, is_along: bool = False) -> str:
+    """Return what the label says of a paper: its size and its match; of a border, hung along its length, its repeat."""
     if paper.sheets is not None:
         return set_words(paper, units)
     size = f"roll {show(paper.roll_length, units)}"
     if width := width_words(paper, units):
         size += f" by {width}"
-    return f"{size}, {match_words(paper.pattern, units)}"
+    return f"{size}, {match_words(paper.pattern, units, is_along=is_along)}"
 
 
 def shopping(sequence: Sequence, units: str) -> list[str]:
@@ -62,17 +65,24 @@ def shopping(sequence: Sequence, units: str) -> list[str]:
     taken: dict[str, list[LeftOver]] = {}
     for left in sequence.left:
         taken.setdefault(left.lot.label, []).append(left)
-    return [_lot_words(job.paper, job.lot(label), rolls, units) for label, rolls in taken.items()]
+    return [_lot_words(job, job.lot(label), rolls, units) for label, rolls in taken.items()]
 
 
-def _lot_words(paper: Paper, lot: Lot, rolls: list[LeftOver], units: str) -> str:
+def _hangs_along(job: Job) -> bool:
+    """Return True for a border: all of it hangs along its length."""
+    return all(drop.is_along for drop in job.drops)
+
+
+def _lot_words(job: Job, lot: Lot, rolls: list[LeftOver], units: str) -> str:
+    paper = job.paper
     count = sum(left.count for left in rolls)
     many = counted(count, "roll")
     if lot.count is None:
         many, price = as_sold(paper.sale, count), paper.cost(count)
         cost = "" if price is None else f", {money(price)} in all"
         one_batch = "" if count == 1 else ", all of one batch"
-        return f"Buy {many} of {isolated(paper.name)} ({paper_facts(paper, units)}){one_batch}{cost}."
+        facts_told = paper_facts(paper, units, is_along=_hangs_along(job))
+        return f"Buy {many} of {isolated(paper.name)} ({facts_told}){one_batch}{cost}."
     what = "offcut" if lot.is_offcut else "roll"
     facts = [show(lot.length, units, Rounding.DOWN)]
     if lot.batch is not None:
@@ -92,13 +102,14 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
         for batch, walls, rolls in shares_of(sequence.plan, sequence.plan.batches):
             named = listed_with_and([isolated(wall) for wall in walls])
             yield f"Batch {isolated(batch or UNTOLD)} ({counted(rolls, 'roll')}) is for {named}."
-    yield f"The label says: {paper_facts(job.paper, units)}."
+    yield f"The label says: {paper_facts(job.paper, units, is_along=_hangs_along(job))}."
     pattern = job.paper.pattern
     if not pattern.is_free and job.paper.sheets is None:
         yield (
             f"Measure the print on the first roll: {place(pattern.repeat, units)} from one motif to the next like it."
         )
-        yield _one_match(pattern, units)
+        if not _hangs_along(job):
+            yield _one_match(pattern, units)
     if setting_out is not None and job.paper.edge_trim is not None:
         yield from equal_lines(setting_out, units)
         yield AS_DYED
