@@ -18,6 +18,7 @@ from cutplan.materials.material import SQUARE_METRE, USUAL_SIZE, Material, Use, 
 from cutplan.materials.surfaces import area_cut, area_of
 from cutplan.parts.shopping import rolls_planned, shopping_list
 from cutplan.plan.order import CuttingHabit
+from cutplan.render.pages.shopping_page import packs_line
 from cutplan.solve import make_plan
 from parted_rooms import parted_room
 from parts_planned import job_of
@@ -107,6 +108,76 @@ def test_paste_stands_on_the_list_of_a_lined_room_that_names_none() -> None:
 
     assert packs.material.use is Use.PASTE
     assert packs.buy is None
+
+
+# A wall of 12000 with a rail at 900: a lining keeps damp back up to 600, so that only the dado hangs over it.
+DAMP_DADO = """units = "mm"
+[[wall]]
+name = "wall"
+width = 12000
+height = 2400
+[start]
+at = 0
+puts = "joint"
+[lining]
+roll_length = "20.1 m"
+roll_width = 560
+[[damp_lining]]
+roll_length = "10 m"
+roll_width = 500
+adhesive = "pitch glue"
+part = [{ wall = "wall", width = 2000, height = 600 }]
+[[rail]]
+name = "rail"
+foot = 900
+[[band]]
+name = "filling"
+above = "rail"
+[band.paper]
+roll_length = "10.05 m"
+roll_width = 530
+match = "free"
+[[band]]
+name = "dado"
+below = "rail"
+[band.paper]
+roll_length = "10.05 m"
+roll_width = 600
+match = "free"
+[[material]]
+name = "tub paste"
+use = "paste"
+on = ["dado"]
+covers = "20 m2"
+"""
+
+
+def test_what_hangs_over_a_damp_lining_takes_its_adhesive_as_far_as_it_reaches() -> None:
+    """The lining and the dado hang over all of it, 2000 less 3 by 600 less 3 at its edges; the filling over nothing."""
+    damp = next(part for part in job_of(DAMP_DADO).parts if part.name == "damp-lining")
+    _, glue, _ = shopping_list(job_of(DAMP_DADO), []).packs
+
+    assert glue.material.name == "pitch glue"
+    assert glue.amount - area_cut(damp.scenario.job) == 2 * 1997 * 597
+    assert "to hang damp-lining and what goes over it" in packs_line(glue, "mm")
+    assert check_text(listed(DAMP_DADO)).holds
+
+
+def test_a_part_that_nothing_named_is_for_has_its_paste_asked_for() -> None:
+    """The paste that is named is for the dado alone: lining and filling are pasted too."""
+    tub, _, paste_to_read = shopping_list(job_of(DAMP_DADO), []).packs
+
+    assert tub.parts == ("dado",)
+    assert (paste_to_read.parts, paste_to_read.buy) == (("lining", "filling"), None)
+    assert "goes over" not in packs_line(tub, "mm")
+
+
+def test_a_length_along_a_long_wall_is_not_doubted_as_a_height_would_be() -> None:
+    """A length of lining on 12 m is as long as the wall."""
+    lining = next(part for part in job_of(DAMP_DADO).parts if part.name == "lining")
+
+    assert max(drop.height for drop in lining.scenario.job.drops) > 10_000
+    assert not lining.scenario.doubts
 
 
 @pytest.mark.parametrize(

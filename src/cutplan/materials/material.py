@@ -68,6 +68,8 @@ class Packs:
         What a pack does for; None where it is still to be read from the label.
     is_practice
         True where ``covers`` is common practice, and not read from a label.
+    counts_over
+        True where what hangs over the parts takes of it too.
 
     """
 
@@ -76,6 +78,7 @@ class Packs:
     amount: Fraction
     covers: Fraction | None
     is_practice: bool
+    counts_over: bool = False
 
     @property
     def by_label(self) -> int | None:
@@ -101,7 +104,7 @@ class Packs:
         return None if self.buy is None or self.material.price is None else self.buy * self.material.price
 
 
-def packs_of(material: Material, parts: tuple[str, ...], amount: Fraction) -> Packs:
+def packs_of(material: Material, parts: tuple[str, ...], amount: Fraction, *, counts_over: bool = False) -> Packs:
     """Return how much of a material is needed; size that nobody has read the label of is taken as it usually is."""
     is_practice = material.covers is None and material.use is Use.SIZE
-    return Packs(material, parts, amount, USUAL_SIZE if is_practice else material.covers, is_practice)
+    return Packs(material, parts, amount, USUAL_SIZE if is_practice else material.covers, is_practice, counts_over)

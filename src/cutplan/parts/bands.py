@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from cutplan.parts.clipping import NOTHING, clipped
+from cutplan.parts.clipping import clipped, is_empty
 from cutplan.parts.rails import Rail, stretches
 from cutplan.room.walls import Room
 from cutplan.scenario.read import TOP_KEYS
@@ -109,4 +109,4 @@ def between_rails(room: Room, low: Rail | None, high: Rail | None) -> Room:
 
 def lies_nowhere(room: Room) -> bool:
     """Return True when what lies between two rails is nothing on every wall."""
-    return all(any(opening.name == NOTHING for opening in wall.openings) for wall in room.walls)
+    return all(is_empty(wall) for wall in room.walls)

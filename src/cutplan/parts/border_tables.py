@@ -26,7 +26,7 @@ from cutplan.scenario.paper_table import read_paper
 from cutplan.scenario.read import TOP_KEYS, parsed_scenario
 from cutplan.scenario.survey.start_tables import START_KEYS, read_finish, start_point, wall_index
 from cutplan.scenario.tables import Reading, Table, describe
-from cutplan.scenario.usual import BORDER_WIDTH
+from cutplan.scenario.usual import ALONG_WALLS, BORDER_WIDTH
 from cutplan.scenario.write import written
 from cutplan.setting_out import FinishAt
 
@@ -45,6 +45,7 @@ OF_A_BORDER: Final = ("paper", "roll", "offcut", *HABIT_KEYS)
 JOINS: Final = ("in corners", "anywhere")
 _START_KEYS: Final = ("wall", "at", "middle_of", "between")
 _FLOOR: Final = Line(ZERO)
+USUAL_OF_BORDERS: Final = {"roll_width": BORDER_WIDTH, "height": ALONG_WALLS}
 USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 """How much longer a strip is cut at each end: 2 in, or 50 mm, in all [web note, US pages on borders]."""
 
@@ -328,7 +329,7 @@ def border_part(
     ]
     walls = {room.walls[strip.stretches[0].wall].name for strip in found.strips}
     ordinary = {**of_walls(shared, walls), **own, "trim": {"top": ends, "bottom": ends}, "drop": listed}
-    reading = Reading(moved=dict.fromkeys(own, table), usual={"roll_width": BORDER_WIDTH})
+    reading = Reading(moved=dict.fromkeys(own, table), usual=USUAL_OF_BORDERS)
     scenario = parsed_scenario(ordinary, text[0], f"{text[1]}/{border.name}", reading)
     notes = (*scenario.notes, *_notes(border, found, room, scenario.units))
     return Part(border.name, PartKind.BORDER, replace(scenario, notes=notes), _told(found, room), border=found)

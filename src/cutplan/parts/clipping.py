@@ -48,6 +48,11 @@ def clipped(wall: Wall, foot: Profile, top: Profile) -> Wall:
     return replace(wall, foot=below, top=above, openings=tuple(openings), fittings=fittings)
 
 
+def is_empty(wall: Wall) -> bool:
+    """Return True for a wall of which nothing lies between the lines that it was clipped to."""
+    return any(opening.name == NOTHING for opening in wall.openings)
+
+
 def _as_fitting(opening: Opening) -> Fitting:
     return Fitting(opening.name, FittingKind.OTHER, opening.left, opening.width, opening.foot, opening.height)
 

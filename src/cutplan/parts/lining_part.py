@@ -15,7 +15,8 @@ from cutplan.room.walls import Room
 from cutplan.scenario.cutting_table import HABIT_KEYS, of_walls
 from cutplan.scenario.lining_table import AskedLining
 from cutplan.scenario.read import parsed_scenario
-from cutplan.scenario.tables import Reading
+from cutplan.scenario.tables import Reading, Table
+from cutplan.scenario.usual import ALONG_WALLS
 from cutplan.scenario.write import drop_entry, plain, written
 
 DAMP: Final = (
@@ -42,7 +43,8 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
         "roll": table.values.get("roll"),
         "drop": [plain(drop_entry(drop, is_free=True)) for drop in pieces],
     }
-    reading = Reading(moved={key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values})
+    moved: dict[object, Table] = {key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values}
+    reading = Reading(moved=moved, usual={"height": ALONG_WALLS})
     scenario = parsed_scenario(_present(whole), text, f"{job.source}/{asked.part}", reading)
     damp = (DAMP, f"what it is hung with is {asked.adhesive}") if asked.adhesive is not None else ()
     notes = (*scenario.notes, *damp, *clash_words(found, scenario.units))

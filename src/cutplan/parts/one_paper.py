@@ -9,11 +9,12 @@ from fractions import Fraction
 from cutplan.job.beside import Beside, called_after, on_walls_of
 from cutplan.job.drops import Drop, drops_of
 from cutplan.paper.stock import Lot
+from cutplan.parts.border_tables import USUAL_OF_BORDERS
 from cutplan.parts.part import Part
 from cutplan.scenario.read import Scenario, exactly, parsed_scenario
 from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, Table
-from cutplan.scenario.usual import BORDER_WIDTH
+from cutplan.scenario.usual import ALONG_WALLS
 from cutplan.scenario.write import drop_entry, plain, roll_entry
 
 STOCK: tuple[str, ...] = ("roll", "offcut")
@@ -60,7 +61,7 @@ def _one_job(parts: Sequence[Part], tables: Mapping[str, Table], text: str, sour
         walls = {drop.wall for drop in drops}
         named = [f"{wall}, {part}" for wall in first_walls for part in names if f"{wall}, {part}" in walls]
         whole["cutting"] = {**cutting, "first_walls": named}
-    usual = {} if parts[0].border is None else {"roll_width": BORDER_WIDTH}
+    usual = USUAL_OF_BORDERS if parts[0].border is not None else {"height": ALONG_WALLS}
     reading = Reading(moved=dict.fromkeys(whole, tables[names[0]]), usual=usual)
     scenario = parsed_scenario({key: exactly(value) for key, value in whole.items()}, text, f"{source}/{name}", reading)
     bands = tuple((part.name, called_after(found, part.name)) for part in parts for _, found in part.set_out)

@@ -55,7 +55,8 @@ def _parted_job(document: Mapping[str, object], text: str, source: str) -> Parte
     room = read_room(root, surveyed)[1]
     borders = read_borders(root, surveyed, room)
     rails = read_rails(root, room, rails_of(borders))
-    if len(borders) < len(root.values.get("border") or ()):  # One at fault may be what a band is said to be over.
+    told = root.values.get("border")
+    if isinstance(told, list) and len(borders) < len(told):  # One at fault may be what a band is said to be over.
         rails = None
     bands = _bands(root, rails, None if room is None else let_in(room, borders))
     linings = read_linings(root, room)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from cutplan.lengths import ZERO, Length
 from cutplan.materials.material import Material, Packs, Use, packs_of
 from cutplan.materials.surfaces import area_cut, area_of, joints_between, length_of_joints
+from cutplan.parts.clipping import is_empty
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.plan.plan import Plan
 
@@ -102,8 +103,12 @@ def _not_named(job: PartedJob) -> Iterator[Material]:
         if name is not None and name not in named:
             on = tuple(part.name for part in job.parts if part.asked is not None and part.asked.adhesive == name)
             yield Material(name, Use.ADHESIVE, on=on)
-    if not any(material.use is Use.PASTE for material in job.materials):
-        yield Material("paste", Use.PASTE)
+    pasted = [material for material in job.materials if material.use in (Use.PASTE, Use.ADHESIVE)]
+    bare = tuple(
+        part.name for part in job.single if not _is_damp(part) and not any(_is_for(part, each) for each in pasted)
+    )
+    if bare:
+        yield Material("paste", Use.PASTE, on=() if not pasted else bare)
 
 
 def _packs(job: PartedJob, material: Material) -> Packs:
@@ -115,9 +120,8 @@ def _packs(job: PartedJob, material: Material) -> Packs:
     if material.use is Use.FILLER:
         return packs_of(material, names, sum((_joints(part) for part in parts), ZERO))
     area = sum((area_cut(part.scenario.job) for part in parts), ZERO)
-    over = sum(not _is_damp(part) for part in hung)
-    area += over * sum((_damp_area(part) for part in parts), ZERO)
-    return packs_of(material, names, area)
+    over = sum((_area_over(part, other) for part in parts for other in hung), ZERO)
+    return packs_of(material, names, area + over, counts_over=bool(over))
 
 
 def _is_damp(part: Part) -> bool:
@@ -138,12 +142,22 @@ def _is_for(part: Part, material: Material) -> bool:
     return material.use is not Use.ADHESIVE and not _is_damp(part)
 
 
-def _damp_area(part: Part) -> Fraction:
-    """Return the area over what keeps damp back: what hangs over it takes the same adhesive [practice]."""
-    if part.lining is None or not _is_damp(part):
+def _area_over(part: Part, other: Part) -> Fraction:
+    """Return how much of what keeps damp back another part hangs over: that takes the same adhesive [practice].
+
+    A lining hangs over all of it, a band as far as its walls reach. Borders hang over paper.
+    """
+    if part.lining is None or not _is_damp(part) or _is_damp(other) or other.kind is PartKind.BORDER:
         return ZERO
-    cells = (cell for piece in part.lining.pieces for cell in piece.cells)
-    return sum(((cell.right - cell.left) * (cell.top - cell.foot) for cell in cells), ZERO)
+    area = ZERO
+    for cell in (cell for piece in part.lining.pieces for cell in piece.cells):
+        foot, top = cell.foot, cell.top
+        for _, found in other.set_out:
+            wall = found.room.walls[cell.face.wall]
+            foot = max(foot, wall.foot.lowest(cell.left, cell.right))
+            top = ZERO if is_empty(wall) else min(top, wall.top.highest(cell.left, cell.right))
+        area += (cell.right - cell.left) * max(top - foot, ZERO)
+    return area
 
 
 def _joints(part: Part) -> Length:

@@ -227,7 +227,7 @@ def _things_rule(where: str, room: PartedRoom, wall: Wall, own: Wall) -> Iterato
     An opening that lies in another band stands there as a fitting. Of a wall on which the band has nothing, and of the
     places that a let-in border takes, it is enough that nothing hangs there.
     """
-    if own.openings == (_nothing_of(wall),):
+    if own.openings == (nothing_of(wall),):
         return
     let_in = tuple(
         border.name for border in room.borders if border.is_let_in and border.framed is None and not border.lines
@@ -259,7 +259,7 @@ def _across(thing: Thing) -> tuple[object, ...]:
     return thing.kind, thing.left, thing.right, thing.reveal
 
 
-def _nothing_of(wall: Wall) -> Thing:
+def nothing_of(wall: Wall) -> Thing:
     """Return what takes all of a wall of which a band has nothing."""
     foot, top = wall.foot.span(_NOTHING, wall.width)[0], wall.top.span(_NOTHING, wall.width)[1]
     return Thing("opening", "nothing here", _NOTHING, wall.width, foot, top, _NOTHING)

@@ -10,6 +10,7 @@ from math import ceil
 from typing import Final, NamedTuple
 
 from cutplan.check.lining_rules.linings import linings_asked
+from cutplan.check.part_rules.bands_on_wall import nothing_of
 from cutplan.check.part_rules.shared_rolls import Shared, paper_of
 from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import Report, Violation, counted, exact_text
@@ -149,13 +150,18 @@ class _Job:
             for table in self.scenario.tables("material")
         ]  # fmt: skip
         names = {material.name for material in found}
-        pasted = any(material.use == "paste" for material in found)
+        pasted = [material for material in found if material.use in ("paste", "adhesive")]
+        bare = tuple(
+            part
+            for part in self.hung
+            if self.adhesive(part) is None and not any(self._is_for(each, part) for each in pasted)
+        )
         needed = dict.fromkeys(adhesive for part in self.hung if (adhesive := self.adhesive(part)) is not None)
         for name in needed:
             if name not in names:
                 on = tuple(part for part in self.hung if self.adhesive(part) == name)
                 found.append(_Material(name, "adhesive", on=on))
-        return found if pasted else [*found, _Material("paste", "paste")]
+        return [*found, _Material("paste", "paste", on=bare if pasted else ())] if bare else found
 
     def parts_of(self, material: _Material) -> tuple[str, ...]:
         """Return the parts that a material is for: those named, or all that its use allows."""
@@ -176,8 +182,8 @@ class _Job:
             return sum((_area(wall) for wall in self.room.walls), _NOTHING)
         if material.use == "filler":
             return sum((self._joints(part) for part in parts), _NOTHING)
-        over = sum(self.adhesive(part) is None for part in self.hung)
-        return sum((self._area_cut(part) + over * self._damp_area(part) for part in parts), _NOTHING)
+        over = (self._area_over(part, other) for part in parts for other in self.hung)
+        return sum((self._area_cut(part) for part in parts), _NOTHING) + sum(over, _NOTHING)
 
     def _area_cut(self, part: str) -> Fraction:
         wanted, total = self.apart[part].wanted, _NOTHING
@@ -188,11 +194,20 @@ class _Job:
             total += drop.cut_length * drop.count * wide
         return total
 
-    def _damp_area(self, part: str) -> Fraction:
-        if self.adhesive(part) is None:
+    def _area_over(self, part: str, other: str) -> Fraction:
+        """Return how much of what keeps damp back another part hangs over: a lining all, a band what it reaches."""
+        if self.adhesive(part) is None or self.adhesive(other) is not None or self.room.kinds[other] == "border":
             return _NOTHING
-        places = (place for _, place in self.panels[part])
-        return sum(((right - left) * (top - foot) for left, right, foot, top in places), _NOTHING)
+        band, area = self.apart[other].survey, _NOTHING
+        for name, (left, right, low, high) in self.panels[part]:
+            foot, top = low, high
+            for wall in () if band is None else band.walls:
+                if wall.name == name:
+                    is_empty = wall.openings == (nothing_of(wall),)
+                    foot = max(foot, wall.foot.span(left, right)[0])
+                    top = foot if is_empty else min(top, wall.top.span(left, right)[1])
+            area += (right - left) * max(top - foot, _NOTHING)
+        return area
 
     def _joints(self, part: str) -> Fraction:
         if part not in self.linings:

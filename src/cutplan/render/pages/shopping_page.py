@@ -58,9 +58,10 @@ def packs_line(packs: Packs, units: str) -> str:
     """Return how much of a material is bought, what it is for, and what that rests on."""
     material, is_long = packs.material, packs.material.use.is_for_joints
     amount = _amount(packs.amount, units, is_long=is_long)
+    over = " and what goes over it" if packs.counts_over else ""
     what = {
         Use.PASTE: f"to paste {listed_with_and(packs.parts)}, {amount} as cut",
-        Use.ADHESIVE: f"to hang {listed_with_and(packs.parts)} and what goes over it, {amount}",
+        Use.ADHESIVE: f"to hang {listed_with_and(packs.parts)}{over}, {amount}",
         Use.SIZE: f"to size the walls, {amount}",
         Use.FILLER: f"to fill the joints of {listed_with_and(packs.parts)}, {amount}",
     }[material.use]
