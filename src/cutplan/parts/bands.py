@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -30,10 +30,13 @@ class Band:
     is_bare: bool
 
 
-def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> list[Band]:
+def read_bands(
+    root: Table, rails: Sequence[Rail] | None, room: Room | None, not_read: Collection[object] = ()
+) -> list[Band]:
     """Return the bands from the top down; every stretch between rails must be one band's, and one's only.
 
     Where rails or room are None, for something is at fault with them, the bands' own faults are told all the same.
+    ``not_read`` are the names of what may part the walls and is at fault.
     """
     tables = root.entries("band", BAND_KEYS, required=False, named_by="name")
     free = [] if rails is None or room is None else stretches(rails)
@@ -41,7 +44,7 @@ def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> 
     found: dict[int, Band] = {}
     for table in tables:
         name = table.text("name")
-        place = _place(table, named, free)
+        place = _place(table, named, free, not_read)
         is_bare = table.flag("bare") or False
         level = table.length("level_line", required=False)
         if is_bare:
@@ -53,7 +56,7 @@ def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> 
             continue
         own = replace(room, level_line=room.level_line if level is None else level)
         found[place] = Band(name, table, between_rails(own, *free[place]), is_bare)
-    if not root.reading.has_faults:
+    if room is not None and not root.reading.has_faults:
         for place, ends in enumerate(free):
             if place not in found and not lies_nowhere(between_rails(room, *ends)):
                 what = f"there is none {_between(ends)}; add a [[band]] there, with bare = true where it is not papered"
@@ -62,11 +65,16 @@ def read_bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> 
 
 
 def _place(
-    table: Table, names: Mapping[str, Rail] | None, free: Sequence[tuple[Rail | None, Rail | None]]
+    table: Table,
+    names: Mapping[str, Rail] | None,
+    free: Sequence[tuple[Rail | None, Rail | None]],
+    not_read: Collection[object],
 ) -> int | None:
     """Return which stretch a band names by the rails at its foot and at its top."""
     told = {key: table.text(key, required=False) for key in ("above", "below")}
     if names is None or any(table.has(key) and name is None for key, name in told.items()):
+        return None
+    if any(name in not_read for name in told.values() if name is not None):
         return None
     ends: list[Rail | None] = []
     for key, name in told.items():

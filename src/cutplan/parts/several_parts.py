@@ -25,8 +25,9 @@ from cutplan.scenario.tables import Reading, describe, reject_repeats
 from cutplan.scenario.write import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
+    from cutplan.parts.border_tables import Border
     from cutplan.parts.rails import Rail
     from cutplan.room.walls import Room
     from cutplan.scenario.tables import Table
@@ -55,10 +56,7 @@ def _parted_job(document: Mapping[str, object], text: str, source: str) -> Parte
     room = read_room(root, surveyed)[1]
     borders = read_borders(root, surveyed, room)
     rails = read_rails(root, room, rails_of(borders))
-    told = root.values.get("border")
-    if isinstance(told, list) and len(borders) < len(told):  # One at fault may be what a band is said to be over.
-        rails = None
-    bands = _bands(root, rails, None if room is None else let_in(room, borders))
+    bands = _bands(root, rails, None if room is None else let_in(room, borders), _not_read(root, borders))
     linings = read_linings(root, room)
     _name_apart(
         [(lining.table, lining.part) for lining in linings]
@@ -157,21 +155,28 @@ def _name_apart(named: Sequence[tuple[Table, str]]) -> None:
             table.reject("name", "has a stroke in it, which stands between a file and its part; take it out")
 
 
-def _bands(root: Table, rails: Sequence[Rail] | None, room: Room | None) -> list[Band]:
+def _not_read(root: Table, borders: Sequence[Border]) -> list[object]:
+    """Return the names of borders at fault: a band may be told to lie over one of them."""
+    told, read = root.values.get("border"), [border.name for border in borders]
+    entries = told if isinstance(told, list) else []
+    return [name for each in entries if isinstance(each, dict) and (name := each.get("name")) not in read]
+
+
+def _bands(root: Table, rails: Sequence[Rail] | None, room: Room | None, not_read: Collection[object]) -> list[Band]:
     """Return the bands; where the file names none, the one paper of all the walls."""
     if not root.has("band") and not root.has("rail"):
         if room is None:
             return []
         rooms = [between_rails(room, *ends) for ends in stretches(rails)] if rails else [room]
         papered = [each for each in rooms if not lies_nowhere(each)]
-        if len(papered) > 1:
+        if rails and len(papered) > 1:
             named = f"[[band]] above = {describe(rails[0].name)}, and one below it"
             root.reject("band", f"there is none over and under what is let in along a slope; add {named}")
         return [Band(ONE_PAPER, root, each, is_bare=False) for each in papered[:1]]
     for key in (key for key in OF_A_PART if key not in _SHARED):
         if root.has(key):
             root.reject(key, f"each band has its own; write it as [band.{key}] below its [[band]]")
-    return read_bands(root, rails, room)
+    return read_bands(root, rails, room, not_read)
 
 
 def _document(band: Band, document: Mapping[str, object]) -> dict[str, object]:
