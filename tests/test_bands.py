@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.check import check_text
+from cutplan.check import PlanUnreadable, check_text
 from cutplan.errors import ScenarioError
 from cutplan.parts.clipping import clipped, held_within
 from cutplan.parts.part import PartKind
@@ -632,3 +632,18 @@ def test_walls_that_come_first_need_not_be_every_parts() -> None:
     *_, border = document["plans"]
     border["scenario"]["cutting"]["first_walls"] = ["landing wall"]
     assert not check_text(json.dumps(document)).holds
+
+
+@pytest.mark.parametrize("planted", [{"cutting": {"first_walls": [{}]}}, {"room": {"textured": [[0, 1]]}}])
+def test_the_judge_of_parts_reads_whatever_is_written(planted: dict[str, object]) -> None:
+    """Walls that come first, and whether walls are textured, told in lists and tables: a fault, and no traceback."""
+    text = (Path(__file__).parents[1] / "scenarios" / "parts" / "stair-hall.toml").read_text(encoding="utf-8")
+    text = text.replace('units = "mm"\n', 'units = "mm"\n[cutting]\nfirst_walls = ["stair wall"]\n', 1)
+    document = json.loads(planned(text))
+    document["scenario"] |= planted
+    found: tuple[object, ...]
+    try:
+        found = check_text(json.dumps(document)).violations
+    except PlanUnreadable as error:
+        found = error.faults
+    assert found

@@ -697,3 +697,28 @@ def test_strip_that_ends_in_a_corner_takes_nothing_of_the_next_wall() -> None:
 
     covered = [[(on.wall, int(on.left), int(on.right)) for on in strip.stretches] for strip in found.strips]
     assert covered == [[(0, 0, 3000)], [(1, 0, 3000)]]
+
+
+def test_rolls_of_strips_side_by_side_may_be_bought_as_needed() -> None:
+    """Two strips across: one roll in hand and more as needed, which is no number to be doubled; else it is told."""
+    rolls = (
+        'across = 2\n[[border.roll]]\nlabel = "A"\n[[border.roll]]\nlabel = "B"\ncount = "as needed"\n[border.paper]'
+    )
+    text = HIGH.replace("[border.paper]", rolls)
+
+    assert [lot.count for lot in job_of(text).parts[-1].scenario.job.rolls] == [2, None]
+    assert check_text(planned(text)).holds
+    for wrong in ("true", '"some"', "[1]", "-1"):
+        with pytest.raises(ScenarioError, match="count"):
+            job_of(text.replace('"as needed"', wrong))
+    with pytest.raises(ScenarioError, match="must be a table, not 3"):
+        job_of(HIGH.replace("[border.paper]", "across = 2\nroll = [3]\n[border.paper]"))
+
+
+@pytest.mark.parametrize(("key", "value"), [("packet", "x"), ("singles", []), ("price", "1e9"), ("packet", -1)])
+def test_the_judge_reads_whatever_is_written_of_strips_side_by_side(key: str, value: object) -> None:
+    """A packet that is no number is a fault of the plan, and not of the judge."""
+    document = json.loads(planned(HIGH.replace("[border.paper]", "across = 2\n[border.paper]")))
+    document["scenario"]["border"][0]["paper"][key] = value
+
+    assert not check_text(json.dumps(document)).holds

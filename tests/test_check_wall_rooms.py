@@ -144,3 +144,11 @@ def test_judging_a_room_of_forty_columns_takes_little_work() -> None:
 
     assert report.holds
     assert report.facts[0].startswith("41 columns tile 2 walls")  # 20 000 / 500, and 20 lost in the corner
+
+
+def test_paper_beyond_the_end_of_its_wall_is_a_fault_and_no_traceback() -> None:
+    """A wall said to be 3 mm wide, in digits of another script, under a plan for one of 1000."""
+    document = document_of_text(CORNERED)
+    document["scenario"]["wall"][0]["width"] = "\N{ARABIC-INDIC DIGIT THREE}"
+
+    assert check_plan(document).violations

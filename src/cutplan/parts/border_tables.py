@@ -155,8 +155,16 @@ def as_strips(own: Mapping[str, object], across: int) -> dict[str, object]:
         price = {"price": paper["price"] * times, "price_per": "packet"} if "price" in paper else {}
         found["paper"] = {**paper, "packet": packet * across, **price}
     if isinstance(rolls, list):
-        found["roll"] = [{**roll, "count": roll.get("count", 1) * across} for roll in rolls]
+        found["roll"] = [_in_strips(roll, across) for roll in rolls]
     return found
+
+
+def _in_strips(roll: object, across: int) -> object:
+    """Return rolls in hand as their strips; what is at fault, or as many as needed, as it is."""
+    count = roll.get("count", 1) if isinstance(roll, dict) else None
+    if not isinstance(roll, dict) or not isinstance(count, int) or isinstance(count, bool) or count < 1:
+        return roll
+    return {**roll, "count": count * across}
 
 
 def _framed(border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:

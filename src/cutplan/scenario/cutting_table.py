@@ -35,7 +35,7 @@ def of_walls(shared: Mapping[str, object], walls: Collection[str | None]) -> dic
     names = cutting.get("first_walls") if isinstance(cutting, dict) else None
     if not isinstance(cutting, dict) or not isinstance(names, list):
         return dict(shared)
-    return {**shared, "cutting": {**cutting, "first_walls": [name for name in names if name in walls]}}
+    return {**shared, "cutting": {**cutting, "first_walls": [name for name in names if name in list(walls)]}}
 
 
 def _read_walls(table: Table, walls: Collection[str]) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final
@@ -47,22 +48,33 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
 
 def _cut_apart(table: Mapping[str, object]) -> Mapping[str, object]:
     """Return a border of which a roll has several side by side as it is planned: a packet, or an order, of strips."""
-    across, paper, rolls = table.get("across", 1), table.get("paper"), table.get("roll")
-    if across == 1 or not isinstance(across, int) or not isinstance(paper, dict):
+    paper, rolls = table.get("paper"), table.get("roll")
+    if not isinstance(paper, dict):
         return table
-    packet = paper.get("packet", 1)
+    across, packet, singles = _whole(table, "across"), _whole(paper, "packet"), _whole(paper, "singles")
+    price = paper.get("price")
+    if across in (None, 1) or packet is None or singles is None or not isinstance(price, int | float | Decimal | None):
+        return table
     if "sold_by" in paper:
         paper = {**paper, "across": across}
     else:
-        per: dict[object, Fraction] = {"packet": Fraction(1), "single": Fraction(packet * paper.get("singles", 1))}
+        per: dict[object, Fraction] = {"packet": Fraction(1), "single": Fraction(packet * singles)}
         times = per.get(paper.get("price_per"), Fraction(packet))
-        price = paper.get("price")
         of_all = {} if price is None else {"price": float(Fraction(str(price)) * times), "price_per": "packet"}
         whole = {key: value for key, value in paper.items() if key != "singles"}
         paper = {**whole, "packet": packet * across, **of_all}
     listed = rolls if isinstance(rolls, list) else []
-    counted = [{**roll, "count": roll.get("count", 1) * across} for roll in listed]
+    counted = [
+        {**roll, "count": count * across} if isinstance(roll, dict) and (count := _whole(roll, "count")) else roll
+        for roll in listed
+    ]
     return {**table, "paper": paper, **({"roll": counted} if counted else {})}
+
+
+def _whole(table: Mapping[str, object], key: str) -> int | None:
+    """Return a count, 1 where none is told; None for what is no whole number from 1 on."""
+    count = table.get(key, 1)
+    return count if isinstance(count, int) and not isinstance(count, bool) and count > 0 else None
 
 
 # Round the room

@@ -36,7 +36,7 @@ class Planned(NamedTuple):
         names = said.get("first_walls") if key == "cutting" and isinstance(said, dict) else None
         if self.wall is not None or not isinstance(said, dict) or not isinstance(names, list):
             return said
-        walls = {drop.wall for drop in self.wanted.drops.values()}
+        walls = [drop.wall for drop in self.wanted.drops.values()]
         return {**said, "first_walls": [name for name in names if name in walls]}
 
 

@@ -126,7 +126,7 @@ class Survey:
 def told_apart(one: Json, other: Json) -> list[str]:
     """Return which of ``closes``, ``built`` and ``textured`` two scenarios do not say alike of their rooms."""
     rooms = [room if isinstance(room := scenario.get("room"), dict) else {} for scenario in (one, other)]
-    return [key for key in _OF_THE_ROOM if len({room.get(key) or None for room in rooms}) > 1]
+    return [key for key in _OF_THE_ROOM if (rooms[0].get(key) or None) != (rooms[1].get(key) or None)]
 
 
 class SurveyReader:

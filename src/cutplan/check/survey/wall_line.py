@@ -56,9 +56,10 @@ class Edges:
         return tuple(along for edge in self.edges for along, _ in edge)
 
     def span(self, left: Fraction, right: Fraction) -> tuple[Fraction, Fraction]:
-        """Return the least and the greatest height strictly between two places."""
+        """Return the least and the greatest height strictly between two places; beyond the wall, that of its end."""
         heights = [height for along, height in self.points if left < along < right]
         heights += [height for edge in self.edges for height in _clipped(edge, left, right)]
+        heights = heights or [self.points[-1][1]]
         return min(heights), max(heights)
 
     def ends(self, left: Fraction, right: Fraction) -> tuple[Fraction, Fraction]:
