@@ -305,7 +305,7 @@ MATCH_EXAMPLES = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "
     [
         (PAPER + DROP + "counts = 1\n", '9:1: drop["1"].counts: unknown key; did you mean count?'),
         (PAPER + DROP + "xyz = 1\n", ('9:1: drop["1"].xyz: unknown key; keys allowed here: label, height, '
-         "first_motif, count, wall, batch, turned, sheet, left, right, cut_outs, trim")),
+         "first_motif, count, wall, batch, turned, sheet, left, right, cut_outs, along, trim")),
         (PAPER + DROP.replace("height", "heigth"), '7:1: drop["1"].heigth: unknown key; did you mean height?'),
         (PAPER + DROP.replace("[drop]", "[drops]"), "5:1: drops: unknown key; did you mean drop?"),
         (PAPER.replace("roll_length", "rol_length") + DROP, ("3:1: paper.rol_length: unknown key; "
