@@ -300,7 +300,7 @@ def _more_than_zero(**lengths: Length) -> Iterator[Finding]:
 class Learnt(dict[Hashable, Any]):
     """What is known of a room; another process learns it anew."""
 
-    MOST: Final = 50_000
+    MOST: Final = 200_000
     """With more entries than this it is forgotten, for the sake of memory."""
 
     def __reduce__(self) -> tuple[type[Learnt], tuple[()]]:

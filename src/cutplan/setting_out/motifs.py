@@ -99,19 +99,28 @@ def motifs_cut_in(
     Under a slope or over a stair it is the edge where the motif is across the strip that cuts it; where that is not
     told, the piece's highest and lowest. A piece too narrow to show any of the motif cuts none.
     """
-    across = [None if length is None else length.as_integer_ratio() for length in paper.wet_motif]
+    lengths = *paper.wet_motif, paper.motif_above, paper.motif_below, paper.pattern.repeat
+    motif = tuple(None if length is None else length.as_integer_ratio() for length in lengths)
     for piece in pieces:
-        edges = room.once(("edges", *across, piece.mark), partial(_edges_at, room, paper, piece))
-        if edges is None or edges.top <= edges.foot:
-            continue
-        first_motif = piece.first_motif
-        if piece.top != edges.top:
-            first_motif = paper.pattern.within_repeat(first_motif - (piece.top - edges.top))
-        if edges.is_top_of_wall:
-            yield from ((piece, cut) for cut in _cut_at_top(paper, first_motif, edges.dip))
-        if edges.is_foot_of_wall and not by_ceiling_only:
-            height = edges.top - edges.foot
-            yield from ((piece, cut) for cut in _cut_at_foot(paper, height, first_motif, edges.rise))
+        key = "cut", motif, by_ceiling_only, piece.first_motif.as_integer_ratio(), piece.mark
+        cuts = room.once(key, partial(_cut_in, room, paper, piece, by_ceiling_only=by_ceiling_only))
+        yield from ((piece, cut) for cut in cuts)
+
+
+def _cut_in(room: Room, paper: Paper, piece: Piece, *, by_ceiling_only: bool) -> tuple[CutMotif, ...]:
+    across = (None if length is None else length.as_integer_ratio() for length in paper.wet_motif)
+    edges = room.once(("edges", *across, piece.mark), partial(_edges_at, room, paper, piece))
+    if edges is None or edges.top <= edges.foot:
+        return ()
+    first_motif = piece.first_motif
+    if piece.top != edges.top:
+        first_motif = paper.pattern.within_repeat(first_motif - (piece.top - edges.top))
+    cuts: list[CutMotif] = []
+    if edges.is_top_of_wall:
+        cuts += _cut_at_top(paper, first_motif, edges.dip)
+    if edges.is_foot_of_wall and not by_ceiling_only:
+        cuts += _cut_at_foot(paper, edges.top - edges.foot, first_motif, edges.rise)
+    return tuple(cuts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,6 +207,7 @@ class _Layer:
         self.width = width
         self.index = 0
         self.along = ZERO
+        self.near_end = 2 * width
 
     @property
     def is_done(self) -> bool:
@@ -225,7 +226,7 @@ class _Layer:
 
         Where the track ends matters only to a strip that comes near that end.
         """
-        if self.to_go < 2 * self.width:
+        if self.to_go < self.near_end:
             return self._next_strip()
         index, along = self.index, self.along
         stretch = self.track.stretches[index]
