@@ -10,8 +10,8 @@ from cutplan.plan.order import Follow
 from cutplan.solve import solve
 from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.instance import scale
-from cutplan.solve.ordering import printed_face
 from cutplan.solve.ordering.task import task_of
+from cutplan.solve.roll import few_places
 from cutplan.solve.roll.choice import filler_of
 from cutplan.solve.roll.few_places import FewPlaces
 from cutplan.solve.roll.phased import PhasedRolls
@@ -66,7 +66,7 @@ def test_open_paper_is_worth_the_same(seed: int, match: str, stock: str) -> None
     faces = []
     for most in (10**9, -1):  # first one by one, then in arrays
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(printed_face, "MOST_BY_ONE", most)
+            patch.setattr(few_places, "MOST_STEPS", most)
             faces.append(task.paper(UNHURRIED))
 
     one_by_one, in_arrays = faces

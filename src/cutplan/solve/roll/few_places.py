@@ -29,16 +29,16 @@ def are_few(places: Places) -> bool:
 
 @dataclass(frozen=True)
 class FewWorth:
-    """The most that rolls can be worth at ``prices``; ``to_go[window][node]`` from each node on, up to the end."""
+    """The most that rolls can be worth at ``prices``; ``by_window[window][node]`` from each node on, up to the end."""
 
     rolls: FewPlaces
     prices: list[int]
-    to_go: list[list[int]]
+    by_window: list[list[int]]
 
     @cached_property
     def of_windows(self) -> list[int]:
         """The value of each window."""
-        return [to_go[window.first] for window, to_go in zip(self.rolls.places.windows, self.to_go, strict=True)]
+        return [to_go[window.first] for window, to_go in zip(self.rolls.places.windows, self.by_window, strict=True)]
 
     @cached_property
     def by_type(self) -> list[int]:
@@ -49,7 +49,7 @@ class FewWorth:
         """Return the most valuable layout found."""
         rolls = self.rolls
         filling = Filling(rolls.places, self.prices, remaining)
-        kinds = filling.kinds(rolls.windows[roll_type], self.of_windows, self.to_go.__getitem__, rolls.clock)
+        kinds = filling.kinds(rolls.windows[roll_type], self.of_windows, self.by_window.__getitem__, rolls.clock)
         return Layout(roll_type, kinds)
 
 
@@ -66,6 +66,24 @@ class FewPlaces:
         self.clock.check()
         price_of = [int(price) for price in prices]
         return FewWorth(self, price_of, [self._to_go(window, price_of) for window in range(len(self.places.windows))])
+
+    def last_ends(self) -> list[list[int]]:
+        """Return, by window and node, where the last drop cut from there on can end at most; 0 where none fits."""
+        self.clock.check()
+        return [self._ends(window) for window in range(len(self.places.windows))]
+
+    def _ends(self, number: int) -> list[int]:
+        places, window = self.places, self.places.windows[number]
+        ends = [0] * (places.end + 1)
+        for node in range(places.end - 1, window.first - 1, -1):
+            here = places.coordinate(node)
+            reached = [ends[node + 1]]
+            for _, nodes, length in places.classes[node % len(places.classes)]:
+                if here + length > window.limit:
+                    break
+                reached += [here + length, ends[min(node + nodes, places.end)]]
+            ends[node] = max(reached)
+        return ends
 
     def _to_go(self, number: int, prices: list[int]) -> list[int]:
         places, window = self.places, self.places.windows[number]

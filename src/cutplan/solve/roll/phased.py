@@ -66,6 +66,12 @@ class PhasedWorth:
         prices: list[int] = self.prices.tolist()
         return prices
 
+    @property
+    def by_window(self) -> list[list[int]]:
+        """The most that can still be cut, by window and node."""
+        by_window: list[list[int]] = self.to_go.T.tolist()
+        return by_window
+
     @cached_property
     def of_windows(self) -> list[int]:
         """The value of each window."""
@@ -140,9 +146,22 @@ class PhasedRolls:
     def worth(self, prices: Prices) -> PhasedWorth:
         """Return the values to go at ``prices``."""
         graph, prices = self.graph, np.asarray(prices, dtype=np.int64)
-        to_go = np.zeros((graph.end + 1, len(graph.first)), dtype=np.int64)
         of_arc = self._group_prices(prices)[graph.arc_groups, None]
-        as_last = self._last_prices(prices)[self._last]
+        to_go = self._to_go(of_arc, self._last_prices(prices)[self._last])
+        return PhasedWorth(graph, self.windows, prices, to_go, self.clock)
+
+    def last_ends(self) -> list[list[int]]:
+        """Return, by window and node, where the last drop cut from there on can end at most; 0 where none fits."""
+        graph = self.graph
+        lengths = np.concatenate([np.insert(phase_class.lengths, 0, 0) for phase_class in graph.classes])[self._last]
+        as_last = np.where(lengths > 0, graph.coordinate[:, None] + lengths, 0)
+        ends: list[list[int]] = self._to_go(np.zeros((len(graph.heads), 1), dtype=np.int64), as_last).T.tolist()
+        return ends
+
+    def _to_go(self, of_arc: NDArray[np.int64], as_last: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Return the most from each node of each window on: what arcs add, and the last drop from each node gives."""
+        graph = self.graph
+        to_go = np.zeros((graph.end + 1, len(graph.first)), dtype=np.int64)
         for begin, end in zip(reversed(graph.blocks[:-1]), reversed(graph.blocks), strict=False):
             self.clock.check()
             first, last = graph.arc_starts[begin], graph.arc_starts[end]
@@ -152,7 +171,7 @@ class PhasedRolls:
             np.maximum(best, as_last[begin:end], out=best)
             np.maximum(best[-1], to_go[end], out=best[-1])
             np.maximum.accumulate(best[::-1], axis=0, out=to_go[begin:end][::-1])
-        return PhasedWorth(graph, self.windows, prices, to_go, self.clock)
+        return to_go
 
     @cached_property
     def _group_starts(self) -> NDArray[np.int64]:
