@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 SOURCES: Final = os.path.dirname(os.path.dirname(cutplan.__file__))  # noqa: PTH120 - a name, to be handed on
+PROGRAM: Final = (sys.executable, "-m", "cutplan")
+OWN: Final = {"PYTHONUNBUFFERED": "1", "PYTHONPATH": SOURCES}
 PHONE: Final = (390, 844)
 LAPTOP: Final = (1280, 900)
 
@@ -43,23 +45,29 @@ class Served:
 
     def start(self) -> None:
         """Start the server and wait for its address."""
-        command = [sys.executable, "-m", "cutplan", "page", *self.words, "--no-open", "--port", str(self.port)]
+        command = [*PROGRAM, "page", *self.words, "--no-open", "--port", str(self.port)]
         self._process = subprocess.Popen(  # noqa: S603 - our own program
             command,
             cwd=self.folder,
             stdout=subprocess.PIPE,
             text=True,
-            env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONPATH": SOURCES},
+            env={**os.environ, **OWN},
         )
         assert self._process.stdout is not None
         found = re.search(r"http://\S+", self._process.stdout.readline())
         assert found is not None
         self.address = found[0]
-        for _ in range(100):
+        for _ in range(1200):
             with closing(socket.socket()) as tried:
                 if tried.connect_ex(("127.0.0.1", self.port)) == 0:
                     return
             time.sleep(0.05)
+
+    def run(self, *words: str) -> None:
+        """Run another command beside the server, in the same folder."""
+        subprocess.run(  # noqa: S603 - our own program
+            [*PROGRAM, *words], cwd=self.folder, stdout=subprocess.PIPE, check=True, env={**os.environ, **OWN}
+        )
 
     def kill(self) -> None:
         """End the server as a power cut does."""

@@ -30,6 +30,7 @@ function stateOf(part) {
     typed: new Map(fields.filter((each) => each.value !== each.defaultValue && !["checkbox", "file"].includes(each.type)).map((each) => [key(each), [each.value, each.dataset.was]])),
     open: new Set([...part.querySelectorAll("details[open] > summary")].map((each) => each.id || each.dataset.key || each.textContent)),
     at: part.contains(document.activeElement) ? key(document.activeElement) : null,
+    marked: [document.activeElement?.selectionStart, document.activeElement?.selectionEnd],
     key,
   };
 }
@@ -40,6 +41,8 @@ export function place(name, html) {
   const before = stateOf(part);
   // An answer that stood within it is asked for again: it may be another now.
   const answered = [...part.querySelectorAll("[data-part]:not([data-waits])")].map((each) => each.dataset.part);
+  // A browser lets a field that is taken out say that it was left: it was not, and half a measure is not written.
+  if (before.at) document.activeElement.dataset.replaced = "";
   part.innerHTML = html;
   // What a job of this kind has not is empty, and not shown; a part within another stays with it.
   const section = part.parentElement;
@@ -60,7 +63,11 @@ export function place(name, html) {
   for (const summary of part.querySelectorAll("summary")) {
     if (before.open.has(summary.id || summary.dataset.key || summary.textContent)) summary.parentElement.open = true;
   }
-  if (before.at) [...part.querySelectorAll("input, select, button, summary")].find((each) => before.key(each) === before.at)?.focus({preventScroll: true});
+  if (before.at) {
+    const again = [...part.querySelectorAll("input, select, button, summary")].find((each) => before.key(each) === before.at);
+    again?.focus({preventScroll: true});
+    if (typeof again?.selectionStart === "number" && typeof before.marked[0] === "number") again.setSelectionRange(...before.marked);
+  }
   part.dispatchEvent(new CustomEvent("placed", {bubbles: true, detail: name}));
 }
 

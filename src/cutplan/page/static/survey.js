@@ -72,7 +72,7 @@ function editThere(text) {
 
 export function begin() {
   for (const left of ["change", "focusout"]) {
-    document.addEventListener(left, (event) => { if (event.target.dataset.path) edit(event.target); });
+    document.addEventListener(left, ({target}) => { if (target.dataset.path && !("replaced" in target.dataset)) edit(target); });
   }
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-change]"), measured = event.target.closest(".measured");
