@@ -82,6 +82,7 @@ def test_customer_sees_the_start_that_is_kept_with_its_cost(tmp_path: Path) -> N
     page = visitor.get("/customer")
 
     assert f"It takes {plan.rolls_needed} rolls" in part
+    assert f"It takes {plan.rolls_needed} rolls" in page.text.partition("What could be had instead")[0]
     assert " style=" not in part
     assert "<script" not in page.text
     assert "script-src" not in page.headers["content-security-policy"]

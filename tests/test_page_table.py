@@ -248,6 +248,7 @@ def test_rolls_not_opened_are_named_by_the_first_and_the_last_that_follow_one_an
     assert "Not opened yet: roll-1 to roll-1100." in hotel.get("/part/table").text
 
     assert done(hotel, 1, times=0) == {}
+    assert "Measured one of these" in hotel.get("/part/table").text
     assert hotel.post("/record", {"what": "measured", "roll": "roll-5", "left": "10050", "id": "m"}).fields == {}
 
     assert "Not opened yet: roll-2 to roll-4, roll-6 to roll-1100." in hotel.get("/part/table").text

@@ -8,11 +8,9 @@ from cutplan.errors import NoPlanError
 from cutplan.page.moving import Mover, set_out_in, walls_in
 from cutplan.page.print_served import print_served
 from cutplan.photograph import print_of
-from cutplan.render.sheet.customer_page import customer_content, customer_sheet
-from cutplan.render.words.answer_words import money
+from cutplan.render.sheet.customer_page import cost_line, customer_content, customer_sheet
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import SettingOut
-from cutplan.wording import counted
 
 
 def part_for_customer(mover: Mover) -> dict[str, object]:
@@ -20,7 +18,7 @@ def part_for_customer(mover: Mover) -> dict[str, object]:
     scenario = mover.desk.scenario()
     comparison = _compared(mover, scenario)
     content = customer_content(walls_in(scenario), scenario.units, comparison, print_served(scenario)[0])
-    return {**content, "cost": _cost(scenario, comparison), "has_start": comparison is not None}
+    return {**content, "cost": cost_line(scenario, comparison), "has_start": comparison is not None}
 
 
 def page_for_customer(mover: Mover) -> str:
@@ -28,17 +26,6 @@ def page_for_customer(mover: Mover) -> str:
     scenario = mover.desk.scenario()
     printed = None if print_served(scenario)[0] is None else print_of(scenario)
     return customer_sheet(scenario, walls_in(scenario), comparison=_compared(mover, scenario), printed=printed)
-
-
-def _cost(scenario: Scenario, comparison: Comparison | None) -> str:
-    proved = None if comparison is None else comparison.own.proved
-    if proved is None:
-        return ""
-    price = scenario.job.paper.price
-    cost = (
-        money(proved.value) if scenario.of_all.job.counts_cost else "" if price is None else money(price * proved.rolls)
-    )
-    return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
 
 
 def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:

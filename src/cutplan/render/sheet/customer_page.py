@@ -13,12 +13,14 @@ from cutplan.render.drawing.picture import Picture
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.pages.comparing_page import finish_named, rolls_taken, start_named
 from cutplan.render.sheet.html_page import filled
+from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital
 from cutplan.render.words.readings import place
 from cutplan.render.words.sheet_words import strips_of_walls
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import CutMotif, Edge, Puts, SettingOut, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
+from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.photograph.print_of import Print
@@ -61,7 +63,21 @@ def customer_sheet(
     """
     content = customer_content(setting_out, units or scenario.units, comparison, printed)
     title = f"Where the pattern sits: {isolated(setting_out.paper.name)}"
-    return filled("customer.html", {**content, "title": title, "sheet": ""})
+    return filled("customer.html", {**content, "title": title, "sheet": "", "cost": cost_line(scenario, comparison)})
+
+
+def cost_line(scenario: Scenario, comparison: Comparison | None) -> str:
+    """Return what the start in the file takes, with its cost where there is a price; empty where it is not known."""
+    proved = None if comparison is None else comparison.own.proved
+    if comparison is None or proved is None:
+        return ""
+    if comparison.unit is not None or not scenario.job.paper.sale.is_plain:
+        return f"It takes {rolls_taken(comparison, proved)}."
+    price = scenario.job.paper.price
+    cost = (
+        money(proved.value) if scenario.of_all.job.counts_cost else "" if price is None else money(price * proved.rolls)
+    )
+    return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
 
 
 def customer_content(
