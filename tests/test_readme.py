@@ -50,7 +50,7 @@ def test_two_commands_set_everything_up() -> None:
 
     assert plan.count("\n") == test.count("\n") == 0
     assert plan.endswith("cutplan plan scenarios/feature-wall.toml")
-    assert " -m pytest -q" in test
+    assert test.endswith(".venv/bin/python -m pytest -q -n auto --dist worksteal")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(REPOSITORY)))
