@@ -722,3 +722,17 @@ def test_the_judge_reads_whatever_is_written_of_strips_side_by_side(key: str, va
     document["scenario"]["border"][0]["paper"][key] = value
 
     assert not check_text(json.dumps(document)).holds
+
+
+@pytest.mark.parametrize(("key", "told"), [("wall", "another"), ("at", "499")])
+def test_a_border_round_a_window_closes_at_the_left_of_its_foot(key: str, told: str) -> None:
+    """Told elsewhere, it is refused."""
+    window = FRAME.replace('kind = "door"', 'kind = "window"\nname = "door"\nfoot = 300').replace(
+        "2000\nreveal", "1500\nreveal"
+    )
+    document = json.loads(planned(window))
+    assert check_text(json.dumps(document)).holds
+    document["parts"][-1]["closes"][key] = told
+
+    report = check_text(json.dumps(document))
+    assert any("at the left of its foot" in broken.line() for broken in report.violations), report.violations

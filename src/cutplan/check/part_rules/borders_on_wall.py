@@ -237,6 +237,8 @@ def _frame_rule(
         if away:
             message = f"the print is {mm(away)} out of step at the mitre of strips {one.drop} and {other.drop}"
             yield Violation("borders", where, message, away)
+    if hangs.closes is not None and (hangs.closes.wall, hangs.closes.at) != (walls[number].name, around.left):
+        yield Violation("borders", where, "it closes elsewhere than at the left of its foot")
     head, repeat = plan.wanted.drops[hangs.strips[1].drop], plan.wanted.match.repeat
     if repeat and (head.height / 2 - head.first_motif) % repeat:
         yield Violation("borders", where, "no motif lies in the middle of its head")
