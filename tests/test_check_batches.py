@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from cutplan.check import check_plan, check_text
+from cutplan.check.report import PlanUnreadable
 from cutplan.errors import NoPlanError
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
@@ -124,6 +125,15 @@ def test_a_planted_fault_in_batches_is_named(plant: Callable[[dict[str, Any]], N
     plant(document)
 
     assert any(line.startswith(expected) for line in lines(document))
+
+
+def test_what_proves_the_batches_is_prices_or_a_search() -> None:
+    """A third word is no plan at all, rather than a search."""
+    document = planned()
+    document["batches"]["by"] = "walls"
+
+    with pytest.raises(PlanUnreadable, match=r"batches\.by: must be one of prices, search"):
+        check_text(json.dumps(document))
 
 
 def test_a_drop_without_a_wall_beside_others_with_one_is_a_fault() -> None:

@@ -190,7 +190,7 @@ SURVEYED = [
     *("1", "door border", "door", "yes", "Rope", "", "85", "18 cm", ""),
     *("yes", "20.1 m", "", "14.50", "", "no", "yes"),  # lined in courses round the corners
     *("1", "10 m", "500 mm", "", "", "pitch adhesive", "hall wall", "", "1200", "", "1000"),  # against damp
-    *("2", "tub paste", "paste", "35 m2", "tub", "11.20", "putty", "filler", "", "", ""),
+    *("2", "tub paste", "paste", "35 m2", "tub", "11.20", "filling; door border", "putty", "filler", "", "", "", ""),
 ]
 
 
@@ -216,8 +216,8 @@ def test_a_survey_by_questions_may_ask_about_rails_bands_and_borders(tmp_path: P
     ]
     assert lining is not None
     assert lining.lining.goes_round
-    assert [(material.name, material.use.value, material.pack) for material in job.materials] == [
-        ("tub paste", "paste", "tub"), ("putty", "filler", "pack"),
+    assert [(material.name, material.use.value, material.pack, material.on) for material in job.materials] == [
+        ("tub paste", "paste", "tub", ("filling", "door border")), ("putty", "filler", "pack", ()),
     ]  # fmt: skip
     filling = job.parts[2].scenario.job
     # The dado is 850 high, the rail 60; the filling hangs from 2450 to 910, and stops 85 above the door's head.
@@ -230,6 +230,7 @@ def test_without_a_rail_a_survey_asks_for_one_paper() -> None:
     """A border alone hangs over the one paper of the walls."""
     load(["new"])
     answers = [*SURVEYED[:19], "0", *SURVEYED[25:40], *SURVEYED[42:]]
+    answers[answers.index("filling; door border")] = "paper; door border"
 
     asked = CliRunner().invoke(app, ["new", "-", "--parts"], input="\n".join(answers) + "\n")
 
@@ -237,6 +238,18 @@ def test_without_a_rail_a_survey_asks_for_one_paper() -> None:
     job = parse_job(written, "room.toml")
     assert isinstance(job, PartedJob)
     assert [part.name for part in job.parts] == ["damp-lining", "lining", "paper", "door border"]
+
+
+def test_a_material_asked_for_a_part_that_is_not_there_is_refused_at_once() -> None:
+    """A band left bare takes no paste."""
+    load(["new"])
+    answers = [*SURVEYED[: SURVEYED.index("filling; door border")], "filling; dado"]
+
+    asked = CliRunner().invoke(app, ["new", "-", "--parts"], input="\n".join(answers) + "\n")
+
+    assert asked.exit_code == 2
+    known = "they are 'damp-lining', 'lining', 'filling', 'door border'"
+    assert f"'dado' is no part of this job; {known}" in " ".join(asked.output.split())
 
 
 @pytest.mark.parametrize(("use", "covers", "example"), [("paste", "35", "40 m2"), ("filler", "3 m2", "60 m")])

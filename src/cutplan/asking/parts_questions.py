@@ -12,7 +12,9 @@ from cutplan.asking.surveyor import Surveyor
 from cutplan.materials.material import Use
 from cutplan.parts.bands import between_rails
 from cutplan.parts.rails import Rail, heights, stretches
+from cutplan.parts.several_parts import ONE_PAPER
 from cutplan.room.walls import Room
+from cutplan.scenario.lining_table import ALL_LINED, damp_names
 from cutplan.scenario.material_table import covered, covers_example
 from cutplan.scenario.toml_text import quoted
 
@@ -36,33 +38,37 @@ def ask_parts(surveyor: Surveyor, room: Room) -> None:
     bands = stretches(sorted(rails, key=lambda rail: heights(room, rail)))
     usual = _USUAL_NAMES.get(len(bands)) or [f"band {number}" for number in range(1, len(bands) + 1)]
     taken: list[str] = []
+    papered: list[str] = []
     for offered, (low, high) in zip(usual, bands, strict=True):
         if not rails:
             _ask_one_paper(surveyor, room)
+            papered.append(ONE_PAPER)
             break
         ends = [f"above the {low.name}"] if low else []
         ends += [f"below the {high.name}"] if high else []
         interview.section(f"The walls {' and '.join(ends)}")
         with interview.part(f"the walls {' and '.join(ends)}"):
-            taken.append(_ask_band(surveyor, room, (low, high), offered, taken))
-    _ask_borders(surveyor, room)
-    _ask_lining(surveyor)
-    _ask_damp(surveyor, room)
-    _ask_materials(surveyor)
+            name, is_bare = _ask_band(surveyor, room, (low, high), offered, taken)
+        taken.append(name)
+        papered += [] if is_bare else [name]
+    borders = _ask_borders(surveyor, room)
+    linings = _ask_lining(surveyor)
+    _ask_materials(surveyor, [*_ask_damp(surveyor, room), *linings, *papered, *borders])
 
 
-def _ask_lining(surveyor: Surveyor) -> None:
-    """Ask about plain lining under the paper, of all the walls."""
+def _ask_lining(surveyor: Surveyor) -> list[str]:
+    """Ask about plain lining under the paper, of all the walls; return its name, if there is any."""
     interview = surveyor.interview
     interview.section("Lining")
     if not interview.ask(q.LINED).value:
-        return
+        return []
     surveyor.notes.table("[lining]")
     _ask_roll(surveyor)
     if interview.ask(q.UPRIGHT).value:
         surveyor.notes.key("way", quoted("vertical"))
     elif interview.ask(q.ROUND_CORNERS).value:
         surveyor.notes.key("corners", quoted("round"))
+    return [ALL_LINED]
 
 
 def _ask_roll(surveyor: Surveyor) -> None:
@@ -72,12 +78,13 @@ def _ask_roll(surveyor: Surveyor) -> None:
     surveyor.ask(q.LINING_DRIES)
 
 
-def _ask_damp(surveyor: Surveyor, room: Room) -> None:
-    """Ask about what keeps damp back, each on one part of a wall."""
+def _ask_damp(surveyor: Surveyor, room: Room) -> list[str]:
+    """Ask about what keeps damp back, each on one part of a wall; return their names."""
     interview = surveyor.interview
     interview.section("Linings against damp")
     walls = choice([wall.name for wall in room.walls])
-    for number in range(1, interview.ask(q.DAMP).value + 1):
+    count = interview.ask(q.DAMP).value
+    for number in range(1, count + 1):
         with interview.part(f"damp lining {number}"):
             surveyor.notes.table("[[damp_lining]]")
             _ask_roll(surveyor)
@@ -87,10 +94,11 @@ def _ask_damp(surveyor: Surveyor, room: Room) -> None:
                 surveyor.ask(q.DAMP_WALL, kind=walls)
                 for place in (q.DAMP_LEFT, q.DAMP_WIDTH, q.DAMP_FOOT, q.DAMP_HEIGHT):
                     surveyor.ask(place)
+    return damp_names(count)
 
 
-def _ask_materials(surveyor: Surveyor) -> None:
-    """Ask what is bought beside paper: paste, adhesive, size, filler."""
+def _ask_materials(surveyor: Surveyor, parts: list[str]) -> None:
+    """Ask what is bought beside paper: paste, adhesive, size, filler; of several parts, for which."""
     interview = surveyor.interview
     interview.section("What is bought beside paper")
     taken: list[str] = []
@@ -102,6 +110,18 @@ def _ask_materials(surveyor: Surveyor) -> None:
             surveyor.ask(q.COVERS, check=_covers(use))
             surveyor.ask(q.PACK)
             surveyor.ask(q.PACK_PRICE)
+            if len(parts) > 1:
+                surveyor.ask(q.MATERIAL_ON, check=_of_parts(parts))
+
+
+def _of_parts(parts: list[str]) -> Callable[[tuple[str, ...] | None], str | None]:
+    """Return what tells which name is of no part of the job, and what its parts are."""
+
+    def unknown(names: tuple[str, ...] | None) -> str | None:
+        strange = [name for name in names or () if name not in parts]
+        return f"{strange[0]!r} is no part of this job; they are {', '.join(map(repr, parts))}" if strange else None
+
+    return unknown
 
 
 def _covers(use: Use) -> Callable[[str | None], str | None]:
@@ -117,19 +137,22 @@ def _ask_one_paper(surveyor: Surveyor, room: Room) -> None:
 
 def _ask_band(
     surveyor: Surveyor, room: Room, ends: tuple[Rail | None, Rail | None], offered: str, taken: list[str]
-) -> str:
+) -> tuple[str, bool]:
+    """Ask about one band; return its name, and whether it is left bare."""
     surveyor.notes.table("[[band]]")
     name = surveyor.ask(q.BAND_NAME, offered, kind=new_name(taken)).value
     for key, rail in zip(("above", "below"), ends, strict=True):
         if rail is not None:
             surveyor.notes.key(key, quoted(rail.name))
-    if not surveyor.ask(q.BARE).value:
+    is_bare = surveyor.ask(q.BARE).value
+    if not is_bare:
         with surveyor.notes.within("band"):
             _ask_one_paper(surveyor, between_rails(room, *ends))
-    return name
+    return name, is_bare
 
 
-def _ask_borders(surveyor: Surveyor, room: Room) -> None:
+def _ask_borders(surveyor: Surveyor, room: Room) -> list[str]:
+    """Ask about borders, each round the room or an opening; return their names."""
     interview = surveyor.interview
     interview.section("Borders")
     openings = [opening.name for wall in room.walls for opening in wall.openings]
@@ -155,3 +178,4 @@ def _ask_borders(surveyor: Surveyor, room: Room) -> None:
                 if surveyor.ask(q.BORDER_REPEAT).value is None:
                     surveyor.notes.key("match", quoted("free"))
                 ask_price(surveyor, is_set=False)
+    return taken

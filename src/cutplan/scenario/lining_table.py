@@ -30,6 +30,8 @@ CORNERS: Final = ("broken", "round")
 USUAL_DRYING: Final = 24
 """Hours from hanging lining to hanging paper over it: overnight to two days, a day by most; plan on different days."""
 _LONGEST_DRYING: Final = 14 * 24
+ALL_LINED: Final = "lining"
+"""What the part is called that is lining under all the paper."""
 
 
 class AskedLining(NamedTuple):
@@ -52,16 +54,20 @@ def read_linings(root: Table, room: Room | None) -> list[AskedLining]:
     shared = {key: root.values[key] for key in ("units", *HABIT_KEYS) if key in root.values}
     damp = root.entries("damp_lining", DAMP_KEYS, required=False, named_by="name")
     found: list[AskedLining | None] = []
-    for number, table in enumerate(damp, 1):
+    for name, table in zip(damp_names(len(damp)), damp, strict=True):
         if not table.has("part"):
             table.reject("part", 'is missing; say which part of which wall: part = [{ wall = "north", height = 1200 }]')
-        name = "damp-lining" if len(damp) == 1 else f"damp-lining-{number}"
         adhesive = table.text("adhesive")
         found.append(_lining(name, table, room, shared, adhesive))
     whole = root.table("lining", _LINING_KEYS, required=False)
     if whole is not None:
-        found.append(_lining("lining", whole, room, shared))
+        found.append(_lining(ALL_LINED, whole, room, shared))
     return [each for each in found if each is not None]
+
+
+def damp_names(count: int) -> list[str]:
+    """Return what the parts are called that keep damp back, of so many."""
+    return ["damp-lining"] if count == 1 else [f"damp-lining-{number}" for number in range(1, count + 1)]
 
 
 def _lining(

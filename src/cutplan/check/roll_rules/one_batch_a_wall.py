@@ -62,7 +62,7 @@ def read_batches(document: Table) -> ListedBatches | None:
         ListedCertificate(entry.optional_text("batch") or "", bool(entry.flag("shortage")), read_prices(entry))
         for entry in table.tables("certificates")
     ]
-    is_by_prices = table.optional_text("by") == "prices"
+    is_by_prices = table.has("by") and table.one_of("by", ("prices", "search")) == "prices"
     changes = tuple(
         (entry.text("left") or "", entry.text("right") or "", entry.one_of("corner", ("internal", "external")) or "")
         for entry in table.tables("changes")
