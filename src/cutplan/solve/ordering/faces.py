@@ -1,7 +1,7 @@
 """How much paper can be used, and how much it can be worth, from any place to which a stretch has been cut.
 
 A *face* is a way in which rolls come off: head first or foot first. Along it every kind of drop has its places.
-Both faces answer for any number of drops of each kind, so what they say is never too little.
+What they say is never too little: a print's face answers for any number of drops of each kind.
 """
 
 from __future__ import annotations
@@ -13,13 +13,6 @@ Place: TypeAlias = "tuple[int, int]"
 
 Values: TypeAlias = "tuple[int, ...]"
 """A worth by each list of prices."""
-
-
-class CutShape(NamedTuple):
-    """A kind of drop as it comes off: from its outer end to a motif datum, and its length."""
-
-    phase: int
-    length: int
 
 
 class Span(NamedTuple):

@@ -7,16 +7,17 @@ that length and not what is left of the roll.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutplan.solve.ordering.faces import CutShape, Span, StretchRest
+from cutplan.solve.instance import Instance, RollType
+from cutplan.solve.ordering.faces import Span, StretchRest
 from cutplan.solve.ordering.printed_face import printed_face
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Sequence
 
     from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.ordering.faces import Place, RollFace, Values
 
 SPENT: Final = 0
@@ -128,16 +129,21 @@ class OpenPaper:
     def _face(self, mirrored: bool) -> RollFace:  # noqa: FBT001 - a key of the two faces
         instance = self._instance
         types = [index for index in self._spans if instance.roll_types[index].is_mirrored == mirrored]
-        shapes = [
-            CutShape(instance.phase_on(kind, instance.roll_types[types[0]]), wanted.length)
-            for kind, wanted in enumerate(instance.kinds)
-        ]
-        spans = [span for index in types for span in self._spans[index]]
+        like = instance.roll_types[types[0]]
+        spans = dict.fromkeys(span for index in types for span in self._spans[index])
+        coming_off = Instance(
+            repeat=instance.repeat,
+            lead_in=0,
+            kinds=tuple(
+                replace(wanted, phase=instance.phase_on(kind, like)) for kind, wanted in enumerate(instance.kinds)
+            ),
+            roll_types=tuple(RollType(span.room, span.datum, None, 0) for span in spans),
+        )
         if instance.repeat:
-            return printed_face(instance.repeat, shapes, spans, self._prices, self._clock)
+            return printed_face(coming_off, spans, self._prices, self._clock)
         from cutplan.solve.ordering.free_face import free_face  # noqa: PLC0415 - loaded for a free match only
 
-        return free_face(shapes, spans, self._prices)
+        return free_face(coming_off, self._prices)
 
     def _fresh(self, way: _Way, roll_type: int, stretch: int) -> _State:
         return _State(way, roll_type, stretch, self._faces[way.is_mirrored].fresh(self._spans[roll_type][stretch]))

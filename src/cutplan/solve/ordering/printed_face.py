@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.solve.instance import DropKind, Instance, RollType
 from cutplan.solve.ordering.faces import StretchRest
 from cutplan.solve.roll.few_places import FewPlaces, are_few
 from cutplan.solve.roll.places import places_on
@@ -13,32 +12,23 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.faces import CutShape, Place, RollFace, Span, Values
+    from cutplan.solve.instance import Instance
+    from cutplan.solve.ordering.faces import Place, RollFace, Span, Values
     from cutplan.solve.roll.phased import PhasedRolls
     from cutplan.solve.roll.places import Places
 
 
-def printed_face(
-    repeat: int, shapes: Sequence[CutShape], spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock
-) -> RollFace:
-    """Return the face of rolls with these ``spans``; raises TimeIsUp when ``clock`` ends before it is made."""
-    return _Printed(repeat, shapes, dict.fromkeys(spans), prices, clock)
+def printed_face(instance: Instance, spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock) -> RollFace:
+    """Return the face of ``spans``, each a roll type of ``instance``; raises TimeIsUp when ``clock`` ends before."""
+    return _Printed(instance, spans, prices, clock)
 
 
 class _Printed:
     """A face with a print that repeats: a place is a node and a window, as in :mod:`~cutplan.solve.roll.graph`."""
 
     def __init__(
-        self,
-        repeat: int,
-        shapes: Sequence[CutShape],
-        spans: Iterable[Span],
-        prices: Sequence[Sequence[int]],
-        clock: Clock,
+        self, instance: Instance, spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock
     ) -> None:
-        kinds = tuple(DropKind(shape.phase, shape.length, 1) for shape in shapes)
-        types = tuple(RollType(span.room, span.datum, None, 0) for span in spans)
-        instance = Instance(repeat, 0, kinds, types)
         places = places_on(instance, clock)
         rolls = _rolls(instance, places, clock)
         self.end = places.end
@@ -75,10 +65,8 @@ class _Printed:
 
     def rest(self, place: Place) -> StretchRest | None:
         node, window = place
-        last_end = self.ends[window][node]
-        return (
-            StretchRest(self.offsets[node % len(self.offsets)], last_end - self.coordinates[node]) if last_end else None
-        )
+        end = self.ends[window][node]
+        return StretchRest(self.offsets[node % len(self.offsets)], end - self.coordinates[node]) if end else None
 
     def worth(self, place: Place) -> Values:
         node, window = place
