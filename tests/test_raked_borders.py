@@ -227,10 +227,11 @@ def test_a_border_let_in_under_a_sloping_ceiling_leaves_the_one_paper_below_it()
     assert any("a stretch of wall that is 112.5 mm off" in line for line in said), said
 
 
-def test_a_border_let_in_has_stretches_as_long_as_its_mitres() -> None:
+@pytest.mark.parametrize("let_in", ["", "\nlet_in = true"], ids=["over the paper", "let in"])
+def test_a_border_has_stretches_as_long_as_its_mitres(let_in: str) -> None:
     """A ridge 40 wide leaves no lower edge: either mitre takes 30 of it."""
     ridge = "[1200, 2900], [1240, 2900], [2400, 2030]]"
-    text = GABLE.replace("[1200, 2900], [2400, 2000]]", ridge).replace('below top"', 'below top"\nlet_in = true')
+    text = GABLE.replace("[1200, 2900], [2400, 2000]]", ridge).replace('below top"', f'below top"{let_in}')
 
     assert any("shorter than its mitres" in fault for fault in faults_of(text))
 

@@ -257,7 +257,7 @@ def _placed(border: Border, line: Line, room: Room) -> Border | None:
         if not stays_on(wall, border.line, width, by_top=border.by_top):
             table.reject(key, f"reaches beyond what is papered of {describe(wall.name)}; give it another height")
             return None
-        if border.is_let_in and far_edge(wall, border.line, width, by_top=border.by_top) is None:
+        if far_edge(wall, border.line, width, by_top=border.by_top) is None:
             what = f"has a stretch on {describe(wall.name)} that is shorter than its mitres; give it another line"
             table.reject(key, what)
             return None
