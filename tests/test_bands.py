@@ -232,7 +232,19 @@ def test_rolls_of_a_frieze_by_hand(length: int, rolls: int) -> None:
 
 
 def test_a_dado_rises_with_the_stair() -> None:
-    """Each strip is cut to the longest edge in its width: 900, 900, then 900 and what the stair rises in 500, 375."""
+    """Each strip is cut to the longest edge in its width: 900, 900, then 900 and what the stair rises in 500, 375.
+
+    The rail is 900 above the foot, and the paper under it hangs plumb, its foot cut to the stair::
+
+                                  ╱│ 1650
+                     rail   1275 ╱ │
+         900 ───────────────────╱  │
+             │      │      │   │ 4 │
+             │  1   │  2   │ 3 │  ╱  750
+             │      │      │   │ ╱
+           0 └──────┴──────┴───╱      375 where 3 and 4 meet
+             0     500   1000 1500 2000
+    """
     (dado,) = job_of(STAIR).parts
 
     assert [drop.height for drop in dado.scenario.job.drops] == [900, 900, 1275, 1275]
