@@ -110,3 +110,30 @@ def test_code_on_the_screen_is_the_code_of_the_address() -> None:
 
     assert dark[: len(dark[0])] == [list(row) for row in segno.make(address, micro=False).matrix]
     assert all(rows[0] + rows[1] + rows[-1])
+
+
+def test_too_few_rolls_are_shown_with_what_they_cover(tmp_path: Path) -> None:
+    """As the command does: what is covered and what stays bare, the steps and the rolls of it, what could be given up.
+
+    Two drops of 2.5 m take 5.2 m with usual trims, and 5.1 m with 2 in of trim in all; one roll of 5.15 m is in hand.
+    """
+    path = tmp_path / "room.toml"
+    path.write_text(
+        'units = "mm"\n[paper]\nname = "Vine"\nroll_length = "10.05 m"\nroll_width = 530\nmatch = "free"\n'
+        '[[roll]]\nlabel = "A"\nlength = "5.15 m"\n[[drop]]\nlabel = "1"\nheight = 2500\ncount = 2\n',
+        encoding="utf-8",
+    )
+    visitor = Visitor(path)
+    rolls, table = visitor.get("/part/rolls").text, visitor.get("/part/table").text
+
+    for part in (rolls, table):
+        assert "Only part of this job can be cut" in part
+        assert "Bare: drop 1 (1 of 2)." in part
+    assert rolls.count('class="picture"') == 1
+    assert 'data-ask="given_up"' in rolls
+    assert "Cut drop" in table
+    assert "data-record" not in table
+    assert "trim" in visitor.get("/part/given_up").text
+    assert not visitor.desk.is_begun()
+    visitor.post("/change", {"what": "roll", "count": 1, "batch": "", "first_motif": ""})
+    assert 'id="done-next"' in visitor.get("/part/table").text

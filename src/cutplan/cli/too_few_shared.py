@@ -12,16 +12,16 @@ from cutplan.comparing import METRIC_STEP, Comparison, Focus, Insisted
 from cutplan.errors import NoPlanError
 from cutplan.lengths import Length, show
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.written_plan import covered_by
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import SettingOut
-from cutplan.too_few import Covered, cover, more_rolls, walls_in_order
+from cutplan.too_few import Covered, more_rolls
 
 
 def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -> tuple[Covered, Scenario]:
     """Return what the rolls of a scenario cover, and the scenario with the pieces only that hang then."""
-    walls = walls_in_order(scenario.job, scenario.setting_out, scenario.cutting.first_walls)
     with progress_line() as show:
-        covered = cover(scenario.job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
+        covered = covered_by(scenario, short, time_limit, show)
     setting_out = scenario.setting_out
     hung = None if setting_out is None or covered.plan is None else covered.hung_of(setting_out)
     return covered, replace(scenario, setting_out=hung)

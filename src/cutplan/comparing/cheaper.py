@@ -51,5 +51,5 @@ def cheaper_placements(
 def _place_in_words(setting_out: SettingOut, place: Compared) -> Wording:
     start = place.placement.start
     wall = setting_out.room.walls[start.wall].name
-    finish = "" if place.placement.finish is None else ", and the finish that «cutplan compare» gives with it"
+    finish = "" if place.placement.finish is None else ", and the finish that goes with it (cutplan compare)"
     return Wording("{} at {} from the left of {}{}", (_PUT[start.puts], start.at, wall, finish))

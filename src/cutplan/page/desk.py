@@ -17,18 +17,20 @@ from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError, Fault, ScenarioError
 from cutplan.parts.part import Part, PartedJob
 from cutplan.parts.read_parts import parse_job
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import fingerprint
 from cutplan.progress.record_beside import has_record, record_path
 from cutplan.progress.state import State, begun_with
 from cutplan.progress.work import Work, work_on
 from cutplan.render.documents.plan_document import document_of
-from cutplan.render.written_plan import plan_in_use, with_notices
+from cutplan.render.written_plan import covered_by, plan_in_use, with_notices
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_file import parse_toml, read_text
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import Sequence
+from cutplan.too_few import Covered
 from cutplan.whole_file import write_whole
 
 TIME_LIMIT = 10.0
@@ -74,6 +76,14 @@ class Planned:
     first: PlanInUse
 
 
+@dataclass(frozen=True, slots=True)
+class PartlyPlanned:
+    """What too few rolls do, and in which steps; None where they give nothing."""
+
+    covered: Covered
+    sequence: Sequence | None
+
+
 @dataclass(slots=True, eq=False)
 class Desk:
     """The job on the desk.
@@ -97,7 +107,8 @@ class Desk:
     lock: RLock = field(default_factory=RLock)
     _planning: Lock = field(default_factory=Lock)
     _survey: Survey | None = None
-    _planned: dict[str, Planned] = field(default_factory=dict)
+    _planned: dict[str, Planned | TooFewRollsError] = field(default_factory=dict)
+    _partly: dict[str, PartlyPlanned] = field(default_factory=dict)
     _within: dict[str, Desk] = field(default_factory=dict)
 
     @property
@@ -177,11 +188,27 @@ class Desk:
         mark = fingerprint(scenario.document)
         with self._planning:  # Several parts ask at once; one plan serves them all.
             if mark not in self._planned:
-                noted = with_notices(scenario, None)
-                sequence = sequence_of(make_plan(noted.job, noted.cutting, time_limit=TIME_LIMIT))
-                first = plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {})
-                self._planned = {mark: Planned(sequence, noted, first)}
-            return self._planned[mark]
+                try:
+                    self._planned = {mark: _planned(scenario)}
+                except TooFewRollsError as short:
+                    if not short.is_proved:
+                        raise
+                    self._planned = {mark: short}
+            found = self._planned[mark]
+        if isinstance(found, TooFewRollsError):
+            raise found.with_traceback(None)
+        return found
+
+    def partly(self, short: TooFewRollsError) -> PartlyPlanned:
+        """Return what the rolls of the scenario cover that are too few for it."""
+        scenario = self.scenario()
+        mark = fingerprint(scenario.document)
+        with self._planning:
+            if mark not in self._partly:
+                covered = covered_by(scenario, short, TIME_LIMIT)
+                steps = None if covered.plan is None else sequence_of(covered.plan)
+                self._partly = {mark: PartlyPlanned(covered, steps)}
+            return self._partly[mark]
 
     def is_begun(self) -> bool:
         """Return True when work on the scenario has been recorded."""
@@ -207,6 +234,13 @@ class Desk:
         if self.path is None:
             return [_digest(self.draft), ""]
         return [_mark(self.path), _mark(record_path(self.address))]
+
+
+def _planned(scenario: Scenario) -> Planned:
+    noted = with_notices(scenario, None)
+    sequence = sequence_of(make_plan(noted.job, noted.cutting, time_limit=TIME_LIMIT))
+    first = plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {})
+    return Planned(sequence, noted, first)
 
 
 def _digest(text: str) -> str:

@@ -110,7 +110,7 @@ class Mover:
         try:
             proved = bench.prove_set_out(setting_out)
         except NoPlanError as error:
-            short = str(error).partition("\n")[0]
+            short = capital(str(error).partition("\n")[0])
         compared = figures_of(begun.placement, setting_out, proved)
         self.band.aim(bench.task, begun, scenario.units)
         printed, said = print_served(scenario)

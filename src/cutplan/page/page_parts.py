@@ -11,10 +11,11 @@ from cutplan.page.customer_part import part_for_customer
 from cutplan.page.moving import Mover, start_content
 from cutplan.page.parts_part import all_content, parts_content
 from cutplan.page.photograph_part import photograph_content
-from cutplan.page.rolls_part import buy_content, rolls_content
+from cutplan.page.rolls_part import buy_content, given_up_content, rolls_content
 from cutplan.page.survey_part import paper_content, room_content
-from cutplan.page.table_part import enough_content, said, table_content
+from cutplan.page.table_part import enough_content, said, table_content, too_few_content
 from cutplan.parts.part import PART_KEYS, PartedJob, PartKind
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.work import ChangedScenarioError
 from cutplan.render.sheet.html_page import environment
 
@@ -30,6 +31,7 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "enough": enough_content,
     "rolls": rolls_content,
     "buy": buy_content,
+    "given_up": given_up_content,
     "parts": parts_content,
     "all": all_content,
 }
@@ -38,7 +40,7 @@ PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
 
 _OF_THE_WHOLE: Final = frozenset({"room", "parts", "all"})
 _OF_WALLS: Final = frozenset({"paper", "photograph", "start", "customer"})
-_OF_ROLLS: Final = frozenset({"rolls", "buy", "table", "enough"})
+_OF_ROLLS: Final = frozenset({"rolls", "buy", "given_up", "table", "enough"})
 _OF_SEVERAL: Final = frozenset({"parts", "all"})
 
 FOR_CUSTOMER: Final = "customer"
@@ -102,6 +104,8 @@ def shown(mover: Mover, name: str) -> str:
         content = part_for_customer(mover) if name == FOR_CUSTOMER else PARTS[name](mover.desk)
     except ChangedScenarioError as error:
         return templates.get_template("part_changed.html").render(lines=said(str(error).split("\n")[:-1]))
+    except TooFewRollsError as short:
+        return templates.get_template("part_too_few.html").render(too_few_content(mover.desk, short))
     except CutplanError as error:
         return templates.get_template("part_not_yet.html").render(lines=said(str(error).split("\n")))
     return templates.get_template(f"part_{name}.html").render(content)

@@ -4,31 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length
 from cutplan.page.asked import Asked
+from cutplan.page.desk import TIME_LIMIT
 from cutplan.page.editing import Path, value_at
 from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
 from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Plan
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.pages.buying_page import buying_page
 from cutplan.render.pages.fitting_page import BatchUse, fitting_page
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.readings import place
+from cutplan.render.words.too_few_words import given_up_lines, too_few_lines
 from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
+from cutplan.table.steps import Sequence
+from cutplan.too_few import could_be_given_up, walls_in_order
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
+
+_NOTHING: Final = "Nothing that was tried would help: further rolls are needed."
 
 
 def rolls_content(desk: Desk) -> dict[str, object]:
@@ -43,16 +50,27 @@ def rolls_content(desk: Desk) -> dict[str, object]:
         ],
         "answer": [],
         "pictures": [],
+        "is_short": False,
     }
     try:
-        sequence = desk.planned().sequence
+        sequence: Sequence | None = desk.planned().sequence
+        told = answer(sequence.plan)
+    except TooFewRollsError as short:
+        partly = desk.partly(short)
+        sequence, told, content["is_short"] = partly.sequence, too_few_lines(partly.covered), True
     except NoPlanError as error:
         return {**content, "answer": said(str(error).split("\n"))}
-    return {
-        **content,
-        "answer": said(answer(sequence.plan)),
-        "pictures": roll_pictures(sequence, scenario.units, "roll"),
-    }
+    pictures = () if sequence is None else roll_pictures(sequence, scenario.units, "roll")
+    return {**content, "answer": said(told), "pictures": pictures}
+
+
+def given_up_content(desk: Desk) -> dict[str, object]:
+    """Return what could be given up where the rolls are too few, so that they do."""
+    scenario = desk.scenario()
+    walls = walls_in_order(scenario.job, scenario.setting_out, scenario.cutting.first_walls)
+    steps = could_be_given_up(scenario.job, walls, scenario.setting_out, TIME_LIMIT)
+    lines = said(given_up_lines(steps, scenario.units))
+    return {"blocks": [("text", ["Dearest last:"]), ("items", lines)] if lines else [("text", [_NOTHING])]}
 
 
 def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[Path, str]]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
 from cutplan.page.wall_clock import acts_of, local, next_by_timetable, soaking
+from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.plan_in_use import Effect, TableStep
 from cutplan.progress.remains import misfits
 from cutplan.progress.roll_now import RollAtTable
@@ -23,12 +24,14 @@ from cutplan.render.pages.timetable_page import act_in_words
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.names import capital
 from cutplan.render.words.readings import left_over, place, to_cut
+from cutplan.render.words.step_words import words_of
+from cutplan.render.words.too_few_words import too_few_lines
 from cutplan.table.timetable import Pace, clock
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
 
-_COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)")
+_COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)|[;:] allow it more with --time-limit")
 """What tells the reader of a terminal what to type: on the page there are buttons."""
 
 
@@ -99,6 +102,16 @@ def table_content(desk: Desk) -> dict[str, object]:
             for entry in reversed(counting[-30:])
         ],
     }
+
+
+def too_few_content(desk: Desk, short: TooFewRollsError) -> dict[str, object]:
+    """Return what the part shows where the rolls are too few to begin: what they cover, and in which steps."""
+    partly = desk.partly(short)
+    lines = said(too_few_lines(partly.covered))
+    if partly.sequence is None:
+        return {"lines": lines, "steps": []}
+    words = words_of(partly.sequence, desk.scenario().units)
+    return {"lines": lines, "steps": [words(step) for step in partly.sequence.steps]}
 
 
 def said(lines: list[str]) -> list[str]:

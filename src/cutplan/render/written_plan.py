@@ -7,11 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from cutplan.plan.proof import TooFewRollsError
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.still_enough import StillEnough
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
     from cutplan.table.steps import Sequence
+    from cutplan.too_few import Covered
 
 
 def with_notices(scenario: Scenario, units: str | None) -> Scenario:
@@ -25,6 +27,16 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     shown = units or scenario.units
     notices = (f"{band}{notice.what.read(shown)}" for band, found in rooms for notice in notices_of(found))
     return replace(scenario, notes=(*scenario.notes, *notices))
+
+
+def covered_by(
+    scenario: Scenario, short: TooFewRollsError, time_limit: float, progress: Callable[[str], None] | None = None
+) -> Covered:
+    """Return what the rolls of a scenario cover that are too few for it."""
+    from cutplan.too_few import cover, walls_in_order  # noqa: PLC0415 - for too few rolls only
+
+    walls = walls_in_order(scenario.job, scenario.setting_out, scenario.cutting.first_walls)
+    return cover(scenario.job, scenario.cutting, short, walls, time_limit=time_limit, progress=progress)
 
 
 def plan_in_use(

@@ -171,7 +171,8 @@ function drawBand() {
   }
   svg.append(svgElement("path", {d: `M${x(own.at)} 0V78`, stroke: "#000", "stroke-width": 3, "stroke-dasharray": "1 6", "stroke-linecap": "round"}));
   const amount = (many) => `${many} ${band.unit === "rolls" && many === 1 ? "roll" : band.unit}`;
-  const said = known.length ? (least === most ? `${amount(least)} everywhere on this wall` : `${least} to ${amount(most)} along this wall`) : "Being worked out";
+  const where = known.length < within.length ? "where a number stands; elsewhere hanging cannot begin or the rolls are too few" : least === most ? "everywhere on this wall" : "along this wall";
+  const said = known.length ? `${least === most ? "" : `${least} to `}${amount(most)} ${where}` : band.whole ? "Nowhere on this wall are the rolls enough" : "Being worked out";
   byId("band-said").textContent = `${said}${band.whole ? "." : ` so far (${band.places.length} of ${band.of} places) …`} ▲ marks the places that nobody would overrule.`;
   svg.setAttribute("aria-label", runs.filter((run) => run.rolls !== null).slice(0, 30).map((run) => `${amount(run.rolls)} from ${run.from} to ${run.to} mm`).join("; ") || "Being worked out");
   showWorth();
