@@ -396,6 +396,55 @@ def test_bedroom_is_told_in_fifteen_lines() -> None:
     assert talk.refusals == []
 
 
+WITH_BREAST: Final = [
+    *["mm", "Hop vine; usual; 64/32 cm", "usual", "yes; ; ; ; 4"],
+    *["fireplace wall; 3600; 2440; ; ; breast; 1000; 1500; 350; 900; 1 m"],
+    *["0; 0", "0; 1; fitting; mirror; 700; 100", "1; window; ; 200; 600; 900; 1200; 0; 0"],
+    *["door wall; 3100; ; ; ; 1; door; ; 120; 838; 2040; usual", "far wall; 3600; usual", "back wall; 3100; usual"],
+    *["fireplace wall, chimney breast; usual", "usual"],
+]
+
+
+def test_breast_is_one_thing_to_whoever_measures_and_several_walls_to_the_paper() -> None:
+    """Of a wall 3600 wide: alcoves of 1000 and 1100, sides of 350, a face of 1500 with its fireplace in the middle."""
+    talk = Talk(WITH_BREAST, is_live=True)
+    found = parse_scenario(talk.scenario(), "room.toml").setting_out
+
+    assert found is not None
+    assert talk.refusals == []
+    assert [float(wall.width) for wall in found.room.walls] == [1000, 350, 1500, 350, 1100, 3100, 3600, 3100]
+    kinds = [corner.kind.value for corner in found.room.corners]
+    assert kinds == ["internal", "external", "external", *5 * ["internal"]]
+    assert [(one.name, float(one.left)) for one in found.room.walls[2].openings] == [("fireplace", 300)]
+    assert [one.name for one in found.room.walls[2].fittings] == ["mirror"]
+    assert [one.name for one in found.room.walls[4].openings] == ["window"]
+    assert {wall.top.level for wall in found.room.walls} == {2440}
+
+
+@pytest.mark.parametrize(
+    ("measures", "refusal"),
+    [
+        (["2500", "1500", "350", "0"], "breast: ends 4000 mm from the left of a wall 3600 mm wide; measure it again"),
+        (["0", "3600", "350", "0"], "breast: is as wide as its wall of 3600 mm, so it is just a wall"),
+        (["1000", "1500", "350", "1600", "900"], "fireplace: is 1600 mm wide, on a face of 1500 mm"),
+        (["1000", "1500", "350", "900", "3000"], "height: reaches 3000 mm above the floor line, higher than the wall"),
+    ],
+)
+def test_breast_that_cannot_stand_there_is_asked_for_again(measures: list[str], refusal: str) -> None:
+    """What goes together is told together once more; a sloping wall takes no breast, and is told so."""
+    told = ["mm", *PAPER, *USUAL_TRIMS, *ONE_WALL, "hearth", "3600", "2440", ""]
+    rest = ["1000", "1500", "350", "0", *3 * ["0", "0"], "hearth, chimney breast", "middle", "", "180", "", *NO_ROLLS]
+    talk = Talk([*told, "breast", *measures, *rest], is_live=True)
+    room = parse_scenario(talk.scenario(), "room.toml").setting_out
+    slopes = Talk([*told[:-2], "0=1150; 3600=2380", "", "breast", "0", "0", *rest[-5:]], is_live=True)
+    slopes.scenario()
+
+    assert room is not None
+    assert len(room.room.walls) == 5
+    assert talk.refusals[0].startswith(f"! {refusal}")
+    assert slopes.refusals[0].startswith("! the wall slopes or steps")
+
+
 def test_usual_stops_where_nothing_is_offered_and_at_the_end_of_its_part() -> None:
     """The match has no usual answer, so it is asked for; trims are another part, and are asked for too."""
     talk = Talk(["mm", "usual", "64/32 cm", "60"], is_live=True)

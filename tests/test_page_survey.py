@@ -194,15 +194,21 @@ def test_breast_parts_its_wall_into_five(newcomer: Visitor) -> None:
     changed(newcomer, what="walls", count=4, closes=True)
     edited(newcomer, ["wall", 0, "width"], "2400", "")
     edited(newcomer, ["wall", 0, "height"], "2500", "")
-    assert changed(newcomer, what="breast", wall=0, left="500", width="1200", depth="350") == {}
+    told = {"breast_left": "500", "breast_width": "1200", "breast_depth": "350"}
+    fireplace = {"fireplace_width": "90 cm", "fireplace_height": "1000"}
+    assert changed(newcomer, what="breast", wall=0, **told, **fireplace) == {}
 
     walls = tomllib.loads(newcomer.desk.text())["wall"]
     assert [wall.get("width") for wall in walls[:5]] == [500, 350, 1200, 350, 700]
     assert [wall.get("corner") for wall in walls[:5]] == [None, "external", "external", None, None]
     assert {wall.get("height") for wall in walls[:5]} == {2500}
+    assert walls[2]["opening"] == [{"kind": "fireplace", "left": 150, "width": 900, "height": 1000}]
     edited(newcomer, ["wall", 5, "width"], "2000", "")
-    refused = changed(newcomer, what="breast", wall=5, left="1000", width="1000", depth="1")
-    assert "clear of both corners" in str(refused["error"])
+    refused = changed(newcomer, what="breast", wall=5, breast_left="1000", breast_width="1100", breast_depth="1")
+    assert "ends 2100 mm from the left of a wall 2000 mm wide" in str(refused["error"])
+    assert changed(newcomer, what="breast", wall=5, breast_left="0", breast_width="1500", breast_depth="300") == {}
+    walls = tomllib.loads(newcomer.desk.text())["wall"][5:8]
+    assert [(wall["width"], wall.get("corner")) for wall in walls] == [(1500, "external"), (300, None), (500, None)]
 
 
 def test_every_question_of_the_survey_has_one_wording(visitor: Visitor) -> None:

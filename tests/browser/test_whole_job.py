@@ -210,9 +210,11 @@ def survey_bedroom(hand: Hand) -> None:
     hand.press(".sheet:nth-child(4) button:text('+ window')", "#f-wall-3-opening-0-left")
     for key, value in (("left", "900"), ("width", "1300"), ("foot", "900"), ("height", "1200")):
         hand.tell(f"#f-wall-3-opening-0-{key}", value)
-    hand.press(".sheet:nth-child(1) summary", "[data-breast='0'] [name=left]")
+    hand.press(".sheet:nth-child(1) summary", "[data-breast='0'] [name=breast_left]")
     for key, value in (("left", "1000"), ("width", "1500"), ("depth", "350")):
-        hand.write(f"[data-breast='0'] [name={key}]", value)
+        hand.write(f"[data-breast='0'] [name=breast_{key}]", value)
+    for key, value in (("width", "900"), ("height", "1000")):
+        hand.write(f"[data-breast='0'] [name=fireplace_{key}]", value)
     hand.press("[data-breast='0'] button", "#f-wall-7-width")
     page.wait_for_selector("#done-next")
 
@@ -342,7 +344,7 @@ def test_nothing_is_put_in_place_under_a_finger(browser: Browser, served: Served
     fetched.value.finished()
     page.mouse.up()
 
-    page.wait_for_selector("[data-breast='0'] [name=left]")
+    page.wait_for_selector("[data-breast='0'] [name=breast_left]")
     page.wait_for_selector('#f-wall-0-width[data-was="1090"]')
     assert page.locator("[data-part=room] details.deed[open]").count() == 1
 

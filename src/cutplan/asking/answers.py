@@ -113,6 +113,10 @@ def _rolls(text: str, _units: str) -> tuple[int, bool]:
     return COUNT.read(text if sealed is None else sealed[1], ""), sealed is not None
 
 
+def _standing(text: str, units: str) -> int | None:
+    return None if text.lower() in ("breast", "chimney breast") else COUNT.read(text, units)
+
+
 def _names(text: str, _units: str) -> tuple[str, ...]:
     return tuple(_name(name.strip(), "") for name in text.rstrip("; ").split(";"))
 
@@ -221,6 +225,8 @@ DISTANCE: Final = AnswerKind("distance", _distance)
 """A length that may be 0."""
 YES_OR_NO: Final = AnswerKind("yes or no", _yes, ("yes", "no"))
 COUNT: Final = count_from(0)
+STANDING: Final = AnswerKind("openings", _standing)
+"""How many openings a wall has; None for a chimney breast, which parts it."""
 ROLLS: Final = AnswerKind("rolls", _rolls)
 """How many, and whether all were said to be sealed: ``6, all sealed``."""
 YEAR: Final = AnswerKind("year", _year)

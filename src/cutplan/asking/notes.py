@@ -38,6 +38,15 @@ class Notes:
         line = f"{name} = {value}"
         self._lines.append(f"{line:<{_COMMENT_AT}}# {comment}" if comment else line)
 
+    def begin_again(self, at: int) -> None:
+        """Take back all lines from one on, counted from 0."""
+        del self._lines[at:]
+
+    @property
+    def count(self) -> int:
+        """How many lines there are."""
+        return len(self._lines)
+
     def text(self) -> str:
         """Return all lines as a file has them."""
         return "\n".join(self._lines) + "\n"

@@ -26,6 +26,7 @@ from cutplan.asking.answers import (
     PRICE,
     PROFILE,
     ROLLS,
+    STANDING,
     YEAR,
     YES_OR_NO,
     choice,
@@ -229,7 +230,7 @@ TEXTURED: Final = Question("room.textured", "Is there a textured coating on wall
 # Each wall
 
 WALLS: Final = Question("walls", "How many walls are papered?",
-    "Each flat stretch from corner to corner counts; a chimney breast is three.", count_from(1), "1")
+    "Each stretch from corner to corner counts; one on which a chimney breast stands is one.", count_from(1), "1")
 WALL_NAME: Final = Question("wall.name", "What is it called?", _NAMED, NAME)
 WIDTH: Final = Question("wall.width", "How wide is it?", "From corner to corner.", LENGTH, usual=WALL_WIDTH,
     remark="from corner to corner")
@@ -253,7 +254,8 @@ TRUE_CORNER: Final = Question("wall.true_corner", "Is the corner plumb, so that 
 # What stands on it
 
 OPENINGS: Final = Question("openings", "How many openings has it?",
-    "Doors, windows, fireplaces, fitted units, alcoves: whatever interrupts the paper.", COUNT, "0")
+    "Doors, windows, fireplaces, fitted units, alcoves: whatever interrupts the paper; breast for a chimney breast.",
+    STANDING, "0")
 _OPENING_KINDS: Final = [kind.value for kind in OpeningKind]
 OPENING_KIND: Final = Question("wall.opening.kind", "What is it?", f"One of {', '.join(_OPENING_KINDS)}.",
     choice(_OPENING_KINDS))
@@ -283,6 +285,21 @@ FITTING_FOOT: Final = Question("wall.fitting.foot", "How high is its foot?", "Ab
     optional(DISTANCE), "")
 FITTING_HEIGHT: Final = Question("wall.fitting.height", "How high is it, from foot to head?", "Where that is known.",
     optional(DISTANCE), "")
+
+# A chimney breast, which is one thing to whoever measures, and several walls to the paper
+
+BREAST_LEFT: Final = Question("breast_left", "How far is the breast from the wall's left?",
+    "The width of the alcove there; 0 where the breast fills the corner.", DISTANCE)
+BREAST_WIDTH: Final = Question("breast_width", "How wide is its face?", "From corner to corner.", LENGTH,
+    usual=WALL_WIDTH)
+BREAST_DEPTH: Final = Question("breast_depth", "How far does it stand out?",
+    "The depth of the alcoves: paper goes round its two outer corners.", LENGTH)
+FIREPLACE_WIDTH: Final = Question("fireplace_width", "How wide is its fireplace?",
+    "In the middle of the face, surround and all; 0 for none.", DISTANCE, "0")
+FIREPLACE_HEIGHT: Final = Question("fireplace_height", "How high is the fireplace?", "From the floor to its shelf.",
+    DISTANCE, "0")
+
+BREAST: Final = (BREAST_LEFT, BREAST_WIDTH, BREAST_DEPTH, FIREPLACE_WIDTH, FIREPLACE_HEIGHT)
 
 # The start and the finish
 

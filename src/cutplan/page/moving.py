@@ -26,6 +26,7 @@ from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
 from cutplan.render.words.answer_words import money
+from cutplan.render.words.names import capital
 from cutplan.render.words.readings import FEET, place
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import equal_lines

@@ -52,9 +52,10 @@ def rolls_content(desk: Desk) -> dict[str, object]:
         "pictures": [],
         "is_short": False,
     }
+    sequence: Sequence | None
     try:
-        sequence: Sequence | None = desk.planned().sequence
-        told = answer(sequence.plan)
+        whole = desk.planned().sequence
+        sequence, told = whole, answer(whole.plan)
     except TooFewRollsError as short:
         partly = desk.partly(short)
         sequence, told, content["is_short"] = partly.sequence, too_few_lines(partly.covered), True

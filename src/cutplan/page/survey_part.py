@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
+from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, read_length
 from cutplan.page.editing import value_at
@@ -209,6 +210,7 @@ def room_content(desk: Desk) -> dict[str, object]:
         "folds": [] if not walls else _further(fields),
         "left_over": list(fields.left_over()) if survey.document and not is_list else [],
         "openings": [kind.value for kind in OpeningKind],
+        "breast": BREAST,
         "fittings": [kind.value for kind in FittingKind],
     }
 

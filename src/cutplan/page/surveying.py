@@ -11,6 +11,7 @@ from pathlib import Path as File
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.asking.answers import OFFER, as_toml
+from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
 from cutplan.page.asked import Asked
@@ -18,6 +19,8 @@ from cutplan.page.editing import EditError, Path, insert, parsed, put, remove, t
 from cutplan.page.further_fields import LISTS, RAILS, TABLES, Kept
 from cutplan.page.survey_fields import question_of, shown_value, toml_of
 from cutplan.plain_text import steers
+from cutplan.room.breast import FACE, Breast
+from cutplan.room.finding import RoomError
 from cutplan.room.walls import CornerKind, FittingKind, OpeningKind
 from cutplan.scenario.sale_keys import sale_keys
 from cutplan.scenario.toml_text import decimal, length_value, quoted
@@ -231,7 +234,7 @@ def _add_thing(document: TOMLDocument, wall: int, what: str, kind: str) -> None:
 
 
 def _breast(document: TOMLDocument, asked: Asked) -> None:
-    """Part a wall by a chimney breast: its alcoves, the two sides and the face, with their corners."""
+    """Part a wall by a chimney breast: its alcoves, the two sides and the face, with their corners and fireplace."""
     index = asked.whole("wall")
     wall = _plain(document, "wall", index)
     units = str(document.get("units", "mm"))
@@ -239,33 +242,28 @@ def _breast(document: TOMLDocument, asked: Asked) -> None:
         raise EditError("Put the breast on a bare wall; then say what stands on each of its parts.")
     if wall.get("width") is None:
         raise EditError("Tell the width of the whole wall first.")
-    whole = read_length(wall["width"], units)
-    left, face, deep = (read_length(asked.text(key), units) for key in ("left", "width", "depth"))
-    right = whole - left - face
-    if min(left, face, deep) <= 0 or right <= 0:
-        raise EditError("The breast must stand clear of both corners of the wall; measure again.")
+    if "top" in wall or isinstance(wall.get("foot"), list):
+        raise EditError("It slopes or steps: enter the breast’s alcoves, sides and face as walls of their own.")
+    told = [each.kind.read(asked.text(each.key, "").strip() or each.default or "", units) for each in BREAST]
+    try:
+        parts = Breast(*told).parts(read_length(wall["width"], units))
+    except RoomError as error:
+        raise EditError(" ".join(f"The {each.path[-1]} {each.what.read(units)}." for each in error.findings)) from error
     name = str(wall.get("name", "wall"))
-    inner, outer = CornerKind.INTERNAL.value, CornerKind.EXTERNAL.value
-    parts = [
-        (f"{name}, left alcove", left, inner),
-        (f"{name}, breast’s left side", deep, outer),
-        (f"{name}, chimney breast", face, outer),
-        (f"{name}, breast’s right side", deep, inner),
-        (f"{name}, right alcove", right, wall.get("corner", inner)),
-    ]
-    edge = {"top": wall["top"]} if "top" in wall else {"height": wall.get("height")}
-    if "top" in edge:
-        raise EditError("Its ceiling slopes: enter the breast’s five parts as walls of their own.")
+    edges = {key: as_toml(str(wall[key])) for key in ("height", "foot") if key in wall}
     remove(document, ("wall", index))
-    for number, (part, width, corner) in enumerate(parts):
-        told = {"name": quoted(part), "width": length_value(width, units)}
-        if edge["height"] is not None:
-            told["height"] = as_toml(str(edge["height"]))
-        if corner == outer:
-            told["corner"] = quoted(corner)
-        insert(document, ("wall",), index + number, told)
+    for number, part in enumerate(parts, start=index):
+        own = {"name": quoted(f"{name}, {part.called}"), "width": length_value(part.width, units), **edges}
+        corner = wall.get("corner") if part.corner is None else part.corner.value
+        if corner not in (None, CornerKind.INTERNAL.value):
+            own["corner"] = quoted(corner)
+        insert(document, ("wall",), number, own)
+        for fireplace in part.openings:
+            _add_thing(document, number, "opening", fireplace.kind.value)
+            for key, length in (("left", fireplace.left), ("width", fireplace.width), ("height", fireplace.height)):
+                put(document, ("wall", number, "opening", 0, key), length_value(length, units))
     if _plain(document, "start", "wall") == name:
-        put(document, ("start", "wall"), quoted(parts[2][0]))
+        put(document, ("start", "wall"), quoted(f"{name}, {FACE}"))
     _settle_ends(document)
 
 

@@ -82,8 +82,7 @@ export function begin() {
   document.addEventListener("submit", async (event) => {
     const form = event.target, {breast, stock} = form.dataset;
     if (breast !== undefined) {
-      const {left, width, depth} = form.elements;
-      await change({what: "breast", wall: Number(breast), left: left.value, width: width.value, depth: depth.value});
+      await change({...Object.fromEntries(new FormData(form)), what: "breast", wall: Number(breast)});
     } else if (stock !== undefined) {
       const {count, first_motif: motif, batch} = form.elements;
       if (await change({what: "roll", count: Number.parseInt(count.value, 10) || 1, first_motif: motif?.value || "", batch: batch.value})) form.reset();
