@@ -105,7 +105,7 @@ def test_bands_in_one_paper_have_one_table_and_a_start_each(dado_room: Visitor) 
 
 
 def test_page_of_a_contract_counts_its_rooms_and_leads_to_each_kind(guest_house: Visitor) -> None:
-    """A mirrored kind has no file, so no page; a room's page is that of its file, and no other file has one."""
+    """A mirrored kind has a sheet and no page of its file; a room's page is that of its file, and no other has one."""
     parts = guest_house.get("/part/parts").text
     rooms = guest_house.desk.survey().whole
     assert rooms is not None
@@ -118,6 +118,31 @@ def test_page_of_a_contract_counts_its_rooms_and_leads_to_each_kind(guest_house:
     before = guest_house.desk.text()
     guest_house.post("/of/bedroom/change", {"what": "walls", "count": 1})
     assert guest_house.desk.text() == before
+
+
+def test_mirrored_kind_of_a_contract_has_its_sheet(guest_house: Visitor) -> None:
+    """It has no file to open: the walls, rolls and steps of one such room, as a page by itself."""
+    assert 'href="mirrored/bedroom%20mirrored"' in guest_house.get("/part/parts").text
+    sheet = guest_house.get("/mirrored/bedroom mirrored")
+
+    assert sheet.status == 200
+    assert "Cut drop 1" in " ".join(sheet.text.split())
+    assert "script-src 'sha256-" in sheet.headers["content-security-policy"]
+    assert [guest_house.get(f"/mirrored/{name}").status for name in ("bedroom", "cellar", "..")] == [404, 404, 404]
+
+
+def test_rooms_of_a_contract_are_counted_and_mirrored_on_the_page(guest_house: Visitor) -> None:
+    """More mirrored than there are is told beside the figure; mended, the contract is whole again."""
+    assert edited(guest_house, ["rooms", 1, "mirrored"], "10", "") == {}
+    part = guest_house.get("/part/parts").text
+    assert "is 10 of 9" in part
+    assert guest_house.get("/part/paper").text == guest_house.get("/part/all").text == ""
+    assert edited(guest_house, ["rooms", 1, "mirrored"], "4", "10") == {}
+    assert edited(guest_house, ["contract", "spare"], "7,5", "5") == {}
+
+    told = tomllib.loads(guest_house.desk.text())
+    assert (told["rooms"][1]["mirrored"], told["contract"]["spare"]) == (4, 7.5)
+    assert "suite mirrored" in guest_house.get("/part/parts").text
 
 
 def test_lined_room_lists_what_is_bought_for_all_of_it() -> None:

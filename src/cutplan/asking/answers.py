@@ -182,11 +182,16 @@ def _clock(text: str, _units: str) -> Fraction:
     return time
 
 
-def _growth(text: str, units: str) -> Fraction:
-    growth = _number(text.removesuffix("%").strip(), units)
-    if growth > MOST_GROWTH:
-        raise AnswerError(f"must be from 0 to {MOST_GROWTH} per cent, not {text}")
-    return growth / 100
+def per_cent(most: int) -> AnswerKind[Fraction]:
+    """Return shares told as a number of per cent, from 0 to ``most``."""
+
+    def read(text: str, units: str) -> Fraction:
+        share = _number(text.removesuffix("%").strip(), units)
+        if share > most:
+            raise AnswerError(f"must be from 0 to {most} per cent, not {text}")
+        return share / 100
+
+    return AnswerKind("per cent", read)
 
 
 def _match(text: str, units: str) -> Pattern | None:
@@ -235,7 +240,7 @@ OFFER: Final = AnswerKind("price", _offer)
 PRICE: Final = AnswerKind("number", _price)
 MINUTES: Final = AnswerKind("number", _number)
 CLOCK: Final = AnswerKind("time of day", _clock)
-GROWTH: Final = AnswerKind("per cent", _growth)
+GROWTH: Final = per_cent(MOST_GROWTH)
 MATCH: Final = AnswerKind("match", _match)
 LINE: Final = AnswerKind("line", line_of)
 """A line along the walls: a height, or ``900 mm above foot``, ``300 mm below top``."""

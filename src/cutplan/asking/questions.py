@@ -32,6 +32,7 @@ from cutplan.asking.answers import (
     choice,
     count_from,
     optional,
+    per_cent,
 )
 from cutplan.lining.wishes import AtOpenings, LiningWay
 from cutplan.materials.material import Use
@@ -493,6 +494,16 @@ PACK_PRICE: Final = Question("material.price", "What does a pack cost?", "Of one
 
 MATERIAL_ON: Final = Question("material.on", "For which parts of the job alone?",
     "Their names, a semicolon between them; else wherever it is of use.", optional(NAMES), "")
+
+# A contract: rooms alike, and how many there are
+
+ROOM_COUNT: Final = Question("rooms.count", "How many such rooms are there?",
+    "Mirrored ones too; rooms not alike have a file each.", count_from(1, 9999), "1", remark="how many there are")
+MIRRORED: Final = Question("rooms.mirrored", "How many of them are mirrored?",
+    "Their walls are, left and right changed over; their print is not.", count_from(0, 9999), "0", remark="of them")
+SPARE: Final = Question("contract.spare", "How many rolls are to be spare, in per cent?",
+    "What the contract asks for besides the rolls needed.", per_cent(100), "0",
+    remark="per cent of the rolls, bought besides")
 
 # fmt: on
 

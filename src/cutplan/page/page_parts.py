@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final
 
-from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError
 from cutplan.page.customer_part import part_for_customer
 from cutplan.page.moving import Mover, start_content
@@ -73,8 +72,8 @@ def is_for(desk: Desk, name: str) -> bool:
     survey = desk.survey()
     if desk.part is not None:
         return name not in _left_out(desk)
-    if isinstance(survey.whole, Contract):
-        return name in _OF_SEVERAL
+    if "rooms" in survey.document:
+        return name == "parts" or (name in _OF_SEVERAL and survey.whole is not None)
     if isinstance(survey.whole, PartedJob) or any(key in survey.document for key in PART_KEYS):
         has_paper = "paper" in survey.document
         return (

@@ -9,18 +9,26 @@ from urllib.parse import quote
 from cutplan.contract.rooms import Contract
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import CutplanError, NoPlanError
+from cutplan.page.desk import TIME_LIMIT
+from cutplan.page.further_fields import Fold, of_table
 from cutplan.page.print_served import print_served
 from cutplan.page.rolls_part import blocks_of
+from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
 from cutplan.parts.calendar import calendar_of
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.shopping import rolls_planned, shopping_list
+from cutplan.photograph import print_of
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.parts_picture import parts_pictures
 from cutplan.render.pages.contract_page import contract_page
 from cutplan.render.pages.parts_page import sentence_of
 from cutplan.render.pages.shopping_page import shopping_page
+from cutplan.render.sheet.job_sheet import job_sheet
+from cutplan.render.written_plan import with_notices
+from cutplan.solve import make_plan
 from cutplan.solve.clock import Clock
+from cutplan.table.sequence import sequence_of
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -33,15 +41,40 @@ _SECONDS = 8.0
 def parts_content(desk: Desk) -> dict[str, object]:
     """Return each part or room: its name, what it is, where its page is, and what it needs."""
     whole = desk.survey().whole
-    if isinstance(whole, Contract):
-        return {"pictures": [], "parts": list(_rooms(whole)), "is_contract": True, "has_list": True}
-    assert isinstance(whole, PartedJob)  # noqa: S101 - nothing else has this part
+    if not isinstance(whole, PartedJob):
+        return _contract_content(desk, whole)
     prints = {part.name: print_served(part.scenario)[0] for part in whole.parts}
     return {
         "pictures": parts_pictures(whole, whole.parts[0].scenario.units, prints=prints),
         "parts": [_part(desk, part) for part in whole.parts],
         "is_contract": False,
         "has_list": whole.has_list,
+        "folds": [],
+        "left_over": [],
+    }
+
+
+def _contract_content(desk: Desk, contract: Contract | None) -> dict[str, object]:
+    """Return the kinds of room and how often each occurs; without a contract what is wrong with it alone."""
+    fields = Fields(desk.survey())
+    listed = desk.survey().document["rooms"]
+    folds = [
+        Fold(
+            f"How many of {room.get('name', room.get('file'))}",
+            [fields.of("rooms", number, key) for key in ("count", "mirrored")],
+            [],
+            [],
+        )
+        for number, room in enumerate(listed if isinstance(listed, list) else [])
+        if isinstance(room, dict)
+    ]
+    return {
+        "pictures": [],
+        "parts": [] if contract is None else list(_rooms(contract)),
+        "is_contract": True,
+        "has_list": contract is not None,
+        "folds": [*folds, of_table(fields, "Rolls to spare", (), "contract", ("spare",))],
+        "left_over": list(fields.left_over()),
     }
 
 
@@ -65,7 +98,19 @@ def _rooms(contract: Contract) -> Iterator[tuple[str, str, list[tuple[str, str]]
             name = isolated(kind.name)
             yield name, what, [] if "/" in kind.name else [(name, _address(kind.name))], []
         else:
-            yield isolated(kind.name), f"{what}; its walls are mirrored, its print is not", [], []
+            leads = [(isolated(kind.name), f"mirrored/{quote(kind.name, safe='')}")]
+            yield isolated(kind.name), f"{what}; its walls are mirrored, its print is not", leads, []
+
+
+def mirrored_sheet(desk: Desk, name: str) -> str:
+    """Return the job sheet of a mirrored kind of room, which has no file; CutplanError where there is no such kind."""
+    whole = desk.survey().whole
+    for kind in whole.kinds if isinstance(whole, Contract) else ():
+        if kind.name == name and kind.surveyed is not None:
+            made_for = with_notices(kind.scenario, None)
+            sequence = sequence_of(make_plan(made_for.job, made_for.cutting, time_limit=TIME_LIMIT))
+            return job_sheet(made_for, sequence, printed=print_of(kind.surveyed))
+    raise CutplanError(f"There is no mirrored room called {name}.")
 
 
 def _address(name: str) -> str:

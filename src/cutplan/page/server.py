@@ -25,13 +25,14 @@ from cutplan.page.customer_part import page_for_customer
 from cutplan.page.door import PICTURE
 from cutplan.page.moving import Mover
 from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
+from cutplan.page.parts_part import mirrored_sheet
 from cutplan.page.phone_code import code_drawn
 from cutplan.page.photograph_part import keep_lines, keep_picture, picture_named
 from cutplan.page.print_served import ADDRESS
 from cutplan.page.rolls_part import where_it_fits
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of
-from cutplan.render.sheet.html_page import part_of_sheet
+from cutplan.render.sheet.html_page import part_of_sheet, script_hash
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -48,6 +49,8 @@ _ONE_FILE: Final = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
 )
 """What the customer's page may do, which is one file and holds its own style; no script at all."""
+_SHEET: Final = _ONE_FILE.replace("img-src", f"script-src '{script_hash()}'; img-src")
+"""Likewise a job sheet, with the one script that keeps its ticks."""
 _TYPES: Final = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
 
 
@@ -79,6 +82,7 @@ def _routes(answering: _Answering) -> list[Route]:
         Route("/name", answering.name, methods=["POST"]),
         Route("/fit", answering.fit, methods=["POST"]),
         Route("/customer", answering.customer),
+        Route("/mirrored/{name}", answering.mirrored),
         Route("/phone", answering.phone, methods=["POST"]),
     ]
 
@@ -135,6 +139,13 @@ class _Answering:
         except CutplanError as error:
             raise HTTPException(HTTPStatus.NOT_FOUND) from error
         return HTMLResponse(page, headers={"Content-Security-Policy": _ONE_FILE})
+
+    async def mirrored(self, request: Request) -> Response:
+        try:
+            page = await run_in_threadpool(mirrored_sheet, self.desk, request.path_params["name"])
+        except CutplanError as error:
+            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        return HTMLResponse(page, headers={"Content-Security-Policy": _SHEET})
 
     async def phone(self, _request: Request) -> Response:
         if self.invites is None:
