@@ -161,14 +161,14 @@ def write_whole(target: str, content: str | bytes, kind: FileKind | None = None)
         raise WriteError(f"{target}: cannot be written: {reason_of(error)}; nothing was changed") from error
 
 
-def write_new(target: str, content: str) -> None:
+def write_new(target: str, content: str | bytes) -> None:
     """Write ``content`` to a file that must not be there yet, whole or not at all; raise :class:`WriteError`."""
     try:
         _put(Path(target), _bytes(content), is_new=True)
     except FileExistsError:
         raise _is_there(target) from None
     except OSError as error:
-        raise WriteError(f"{target}: cannot be written: {reason_of(error)}") from error
+        raise WriteError(f"{target}: cannot be written: {reason_of(error)}; nothing was changed") from error
 
 
 def _bytes(content: str | bytes) -> bytes:

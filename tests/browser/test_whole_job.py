@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import shutil
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
 from in_chromium import ROOT, missing
 from page_served import LAPTOP, PHONE, TOO_SMALL, Served, Watched
+
+with suppress(ImportError):
+    from playwright.sync_api import Error
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,6 +74,75 @@ def test_killed_server_loses_nothing_that_was_acknowledged(browser: Browser, ser
     page.wait_for_selector("#table .lead:text-matches('^2 of')")
     page.wait_for_selector("#silence", state="hidden")
     assert (served.folder / "room.record.jsonl").read_text(encoding="utf-8").count('"kind":"done"') == 2
+
+
+def test_reload_loses_nothing(browser: Browser, served: Served) -> None:
+    """What was acknowledged is there again; a step ticked while nobody answered is sent after the reload, once."""
+    page = Watched(browser, served, PHONE).page
+    page.fill("#f-wall-0-width", "1095")
+    page.press("#f-wall-0-width", "Tab")
+    page.wait_for_selector('#f-wall-0-width[data-was="1095"]')
+    page.click("#done-next")
+    page.wait_for_selector("#table .lead:text-matches('^1 of')")
+    page.reload()
+    page.wait_for_selector("#table .lead:text-matches('^1 of')")
+    assert page.input_value("#f-wall-0-width") == "1095"
+    served.kill()
+    page.wait_for_selector("#silence:not([hidden])")
+    page.click("#done-next")
+    page.wait_for_selector("#silence:has-text('kept here')")
+    with suppress(Error):
+        page.reload()
+    served.start()
+    page.goto(served.address)
+
+    page.wait_for_selector("#table .lead:text-matches('^2 of')")
+    assert (served.folder / "room.record.jsonl").read_text(encoding="utf-8").count('"kind":"done"') == 2
+
+
+def test_measure_typed_while_nobody_answers_is_sent_when_somebody_does(browser: Browser, served: Served) -> None:
+    """It stays in its field meanwhile, and the page says that nobody answers."""
+    page = Watched(browser, served, LAPTOP).page
+    served.kill()
+    page.fill("#f-wall-0-width", "1095")
+    page.press("#f-wall-0-width", "Tab")
+    page.wait_for_selector("#silence:not([hidden])")
+    served.start()
+    page.context.new_page().goto(served.address)
+
+    page.wait_for_selector('#f-wall-0-width[data-was="1095"]')
+    assert "width = 1095" in (served.folder / "room.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("does", ["edit", "change", "record", "start/keep"])
+def test_why_something_cannot_be_written_stands_beside_it(browser: Browser, served: Served, does: str) -> None:
+    """On a full disk: the reason is there where one looks, and what was typed is still in its field."""
+    page = Watched(browser, served, PHONE).page
+    start_of(page)
+    why = {"status": 409, "content_type": "application/json", "body": '{"error": "No space left on the disk."}'}
+    page.route(f"**/{does}", lambda route: route.fulfill(**why))
+    page.fill("#f-wall-0-width", "1095")
+    pressed = {"change": "button:text-is('+ door') >> nth=0", "record": "#done-next", "start/keep": "#keep-start"}
+    if does == "edit":
+        page.press("#f-wall-0-width", "Tab")
+    else:
+        page.fill("#f-wall-0-width", "1080")
+        page.click(pressed[does])
+    told = page.wait_for_selector(".amiss:has-text('No space left')")
+    assert told is not None
+    box, of = told.bounding_box(), page.locator(pressed.get(does, "#f-wall-0-width")).bounding_box()
+    assert box is not None
+    assert of is not None
+
+    assert 0 <= box["y"] - of["y"] < 120
+    assert does != "edit" or page.input_value("#f-wall-0-width") == "1095"
+    page.unroute(f"**/{does}")
+    if does == "edit":
+        page.fill("#f-wall-0-width", "1096")
+        page.press("#f-wall-0-width", "Tab")
+    else:
+        page.click(pressed[does])
+    page.wait_for_selector(".amiss", state="detached")
 
 
 def test_two_devices_see_each_others_ticks(browser: Browser, served: Served) -> None:

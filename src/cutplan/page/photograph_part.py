@@ -15,6 +15,7 @@ from cutplan.photograph import MOST_BYTES, kept
 from cutplan.photograph.file_beside import read_beside
 from cutplan.scenario.picture_table import ENDINGS, LINES, picture_line
 from cutplan.scenario.toml_text import quoted
+from cutplan.whole_file import write_new
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
@@ -73,8 +74,7 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> dict[str, object]:
         folder = Path(desk.path).parent
         names = (f"{stem}.jpg", *(f"{stem} {number}.jpg" for number in range(2, _MOST + 2)))
         file = next(each for each in names if not (folder / each).exists())
-        with (folder / file).open("xb") as opened:
-            opened.write(picture)
+        write_new(str(folder / file), picture)
     return {"said": f"{file} is kept beside the file. Now move the lines on to the paper.", "file": file}
 
 

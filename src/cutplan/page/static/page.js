@@ -3,7 +3,7 @@ import {all, load, loadAll} from "./parts.js";
 import {begin as beginPhotograph} from "./photograph.js";
 import {begin as beginStart, loadBand} from "./start.js";
 import {begin as beginSurvey} from "./survey.js";
-import {ask, listen, record, sendKept} from "./talk.js";
+import {ask, listen, record, sendKept, tell} from "./talk.js";
 
 const fieldsOf = (form) => {
   const fields = {what: form.dataset.record};
@@ -22,10 +22,14 @@ document.addEventListener("submit", async (event) => {
     told.textContent = answer ? answer.error || answer.said : "";
   }
   if (!form.dataset.record) return;
-  const fields = fieldsOf(form);
+  if ("sending" in form.dataset) return;
+  form.dataset.sending = "";
+  const answer = await record(fieldsOf(form));
+  delete form.dataset.sending;
+  if (answer) tell(answer.error ? answer : {said: "Recorded."}, form);
+  if (answer?.error) return;
   form.reset();
   form.closest("details.deed")?.removeAttribute("open");
-  await record(fields);
   load("table");
 });
 

@@ -1,6 +1,6 @@
 // A photograph of the paper: two plumb lines and two level lines, moved over it by their ends.
 import {load} from "./parts.js";
-import {ask, say} from "./talk.js";
+import {ask, say, tell} from "./talk.js";
 
 const NAMES = {left: "Left edge", right: "Right edge", top: "Motif’s datum", bottom: "One repeat below"};
 let ends = [], holder = null, image = null;
@@ -28,7 +28,7 @@ async function send(field) {
   say("The picture is being sent …");
   const answer = await ask("picture", fields);
   if (!answer) return;
-  say(answer.error || answer.said);
+  tell(answer, field);
   if (answer.error) return;
   await load("photograph");
   form().elements.file.value = answer.file;
@@ -115,5 +115,5 @@ async function keep() {
   const fields = {file: form().elements.file.value};
   for (const {name, x, y} of ends) fields[name] = `${fields[name] ? `${fields[name]}, ` : ""}${x} ${y}`;
   const answer = await ask("photograph", fields);
-  if (answer) say(answer.error || answer.said);
+  if (answer) tell(answer, document.getElementById("keep-lines"));
 }

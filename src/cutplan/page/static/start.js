@@ -1,6 +1,6 @@
 // The start under the finger: what only moves is moved here at once; what it costs is asked, the last place alone.
 import {load, partOf} from "./parts.js";
-import {ask, say} from "./talk.js";
+import {ask, tell} from "./talk.js";
 
 const RESTS = 250;
 let finger = null, state = null, shown = null, own = null, busy = false, moves = false, rests = false, resting = 0;
@@ -272,7 +272,7 @@ function watch(part) {
   part.querySelectorAll("[data-drop]").forEach((button) => button.addEventListener("click", () => move({drop: button.dataset.drop})));
   byId("keep-start").addEventListener("click", async () => {
     const answer = await ask("start/keep", state);
-    if (answer) say(answer.error || answer.said);
+    if (answer) tell(answer, byId("keep-start"));
   });
   byId("back-start").addEventListener("click", () => load("start"));
   band = null;

@@ -1,6 +1,6 @@
 // The survey: a measure is sent when it is left, and a measure in a drawing is changed where it stands.
 import {load} from "./parts.js";
-import {ask, say} from "./talk.js";
+import {ask, tell} from "./talk.js";
 
 async function edit(field, was = field.dataset.was) {
   const {value} = field;
@@ -12,12 +12,19 @@ async function edit(field, was = field.dataset.was) {
   if (!answer) return;
   if (answer.error) {
     if ("now" in answer && clash) offer(field, clash, answer);
-    else say(answer.error);
+    else tell(answer, field);
     return;
   }
   if (clash) clash.hidden = true;
   field.dataset.was = value;
-  say("");
+  tell({});
+}
+
+// What was typed while nobody answered is sent when somebody does again.
+function sendTyped() {
+  for (const field of document.querySelectorAll("[data-path]")) {
+    if (field !== document.activeElement && !field.closest(".asked").querySelector(".clash:not([hidden])")) edit(field);
+  }
 }
 
 // Two hands changed one measure: neither version is lost before somebody chooses.
@@ -36,9 +43,9 @@ function offer(field, clash, {error, now}) {
   clash.hidden = false;
 }
 
-async function change(fields) {
+async function change(fields, near) {
   const answer = await ask("change", fields);
-  if (answer) say(answer.error || "");
+  if (answer) tell(answer, near);
   return answer && !answer.error;
 }
 
@@ -74,21 +81,22 @@ export function begin() {
   for (const left of ["change", "focusout"]) {
     document.addEventListener(left, ({target}) => { if (target.dataset.path && !("replaced" in target.dataset)) edit(target); });
   }
+  document.addEventListener("answered", sendTyped);
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-change]"), measured = event.target.closest(".measured");
-    if (button) change(JSON.parse(button.dataset.change));
+    if (button) change(JSON.parse(button.dataset.change), button);
     if (measured) editThere(measured);
   });
   document.addEventListener("submit", async (event) => {
     const form = event.target, {breast, stock} = form.dataset;
     if (breast !== undefined) {
-      await change({...Object.fromEntries(new FormData(form)), what: "breast", wall: Number(breast)});
+      await change({...Object.fromEntries(new FormData(form)), what: "breast", wall: Number(breast)}, form);
     } else if (stock !== undefined) {
       const {count, first_motif: motif, batch} = form.elements;
-      if (await change({what: "roll", count: Number.parseInt(count.value, 10) || 1, first_motif: motif?.value || "", batch: batch.value})) form.reset();
+      if (await change({what: "roll", count: Number.parseInt(count.value, 10) || 1, first_motif: motif?.value || "", batch: batch.value}, form)) form.reset();
     } else if (form.id === "name-form") {
       const answer = await ask("name", {name: form.elements.name.value});
-      if (answer?.error) say(answer.error);
+      if (answer?.error) tell(answer, form);
       else if (answer) location.reload();
     }
   });

@@ -1,7 +1,7 @@
 // Talking with the server: what is recorded is kept here until it is acknowledged, and sent again when nobody answered.
 const box = `cutplan outbox ${document.documentElement.dataset.job}`;
 const said = document.getElementById("said"), silence = document.getElementById("silence");
-let sending = false;
+let sending = false, forgotten = 0;
 
 const kept = () => {
   try { return JSON.parse(localStorage.getItem(box)) || []; } catch { return []; }
@@ -13,11 +13,27 @@ const newId = () => [...crypto.getRandomValues(new Uint8Array(12))].map((byte) =
 
 export function say(text) {
   said.textContent = text;
+  clearTimeout(forgotten);
+  forgotten = setTimeout(() => { said.textContent = ""; }, 8000);
+}
+
+// What came of something that was asked for. Why it cannot be stands beside what was pressed, and stays there.
+export function tell(answer, near) {
+  document.querySelectorAll(".amiss").forEach((each) => each.remove());
+  say(answer.error ? "" : answer.said || "");
+  if (!answer.error) return;
+  const told = document.createElement("p");
+  told.className = "fault amiss";
+  told.setAttribute("role", "alert");
+  told.textContent = answer.error;
+  if (near?.isConnected) near.after(told);
+  else said.after(told);
 }
 
 export function answers(isThere, why) {
-  const waiting = kept().length;
+  const waiting = kept().length, wasThere = silence.hidden;
   silence.hidden = isThere;
+  if (isThere && !wasThere) document.dispatchEvent(new CustomEvent("answered"));
   if (!isThere) {
     const rest = waiting ? ` ${waiting === 1 ? "What you ticked is" : `${waiting} things are`} kept here and sent again.` : "";
     silence.textContent = (why || "Nobody answers: is cutplan page still running?") + rest;
@@ -45,28 +61,32 @@ export async function ask(address, fields, signal) {
   return response.headers.get("content-type").startsWith("application/json") ? JSON.parse(text) : {html: text};
 }
 
-// Record something: kept first, then sent, and forgotten once it is acknowledged.
+// Record something: kept first, then sent, and forgotten once it is acknowledged. The answer; null where it is kept on.
 export async function record(fields) {
-  keep([...kept(), {...fields, id: newId()}]);
-  await sendKept();
+  const id = newId();
+  keep([...kept(), {...fields, id}]);
+  return await sendKept(id);
 }
 
-export async function sendKept() {
-  if (sending) return;
+export async function sendKept(awaited) {
+  if (sending) return null;
   sending = true;
+  let found = null;
   try {
     for (let first = kept()[0]; first; first = kept()[0]) {
       const answer = await ask("record", first);
       if (answer === null) {
         answers(false, silence.textContent.startsWith("This page") ? strangers : "");
-        return;
+        return null;
       }
       keep(kept().filter((each) => each.id !== first.id));
-      say(answer.error || "Recorded.");
+      if (first.id === awaited) found = answer;
+      else tell(answer);
     }
   } finally {
     sending = false;
   }
+  return found;
 }
 
 // What changes whenever one of the job's files does, told at once.
