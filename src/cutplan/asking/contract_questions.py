@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import cutplan.asking.questions as q
 from cutplan.asking.interview import MANNERS, Interview
@@ -40,6 +40,9 @@ def _asked(interview: Interview, rooms: Sequence[tuple[str, Scenario]]) -> str:
         with interview.part(file):
             count = surveyor.ask(q.ROOM_COUNT).value
             if room.setting_out is not None:
-                too_many = f"there are {count} of them in all"
-                surveyor.ask(q.MIRRORED, check=lambda said, count=count, why=too_many: why if said > count else None)
+                surveyor.ask(q.MIRRORED, check=_no_more_than(count))
     return notes.text()
+
+
+def _no_more_than(count: int) -> Callable[[int], str | None]:
+    return lambda mirrored: f"there are {count} of them in all" if mirrored > count else None
