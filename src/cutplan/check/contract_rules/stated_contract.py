@@ -106,7 +106,7 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
     """Return the rooms of a contract; faults go into its table."""
     rooms = []
     for table in contract.tables("rooms"):
-        name, count = table.label("room"), table.whole("count", 1)
+        name, count = table.label("room"), table.count("count")
         part = _part(table, "part", table.text("part"), parts)
         surveyed, written = None, {}
         if table.has("surveyed") and (scenario := table.table("surveyed")) is not None and part is not None:
@@ -116,20 +116,17 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
             table.fault("surveyed", "is missing: the room that is mirrored")
         if table.flag("mirrored") is False and table.has("surveyed"):
             table.fault("mirrored", "is false, and the room that is mirrored is there")
-        if name is not None and count is not None and part is not None:
+        if part is not None:
             rooms.append(RoomsAlike(name, count, part, surveyed, written, _order(table)))
     return rooms
 
 
 def _order(table: Table, key: str = "to_order") -> StatedOrder | None:
-    order = table.table(key) if table.has(key) else None
-    lengths = None if order is None else order.exact("length", "lower_bound")
-    if order is None or lengths is None:
+    order = table.table(key)
+    if order is None:
         return None
-    needed = order.exact("needed") if order.has("needed") else None
-    cost = order.number("cost") if order.has("cost") else None
-    length, least = lengths
-    return StatedOrder(length, least, None if needed is None else needed[0], cost, _order(order, "with_spare"))
+    length, least = order.exact("length", "lower_bound")
+    return StatedOrder(length, least, order.number("needed"), order.number("cost"), _order(order, "with_spare"))
 
 
 def read_paper_sold(contract: Table) -> tuple[Sold, Json] | None:
@@ -147,50 +144,41 @@ def read_lots(contract: Table) -> dict[str, tuple[int | None, str]] | None:
         return None
     lots: dict[str, tuple[int | None, str]] = {}
     for table in contract.tables("batches"):
-        label = table.label("roll") or ""
+        label = table.label("roll")
         if label in lots:
             table.fault("roll", f"rolls of {label} are listed twice")
-        lots[label] = table.whole("count", 1), (table.label("batch") or "") if table.has("batch") else ""
+        lots[label] = table.whole("count", 1), table.optional_label("batch") or ""
     return lots
 
 
 def read_ways(document: Table, parts: Mapping[str, Part]) -> list[StatedWay]:
     """Return the ways of a contract; raises PlanUnreadable where something that must be there is not."""
     ways = [_way(table, parts) for table in document.tables("ways")]
-    names = [way.name for way in ways if way is not None]
+    names = [way.name for way in ways]
     if len(set(names)) < len(names):
         document.fault("ways", "one of them is listed twice")
     if document.faults:
         raise PlanUnreadable(document.faults)
-    return [way for way in ways if way is not None]
+    return ways
 
 
-def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay | None:
-    name = table.one_of("way", ("pooled", "in order", "apart"))
-    status = table.one_of("status", ("optimal", "feasible"))
-    figures = [table.whole(key) for key in ("rolls_needed", "lower_bound", "rolls_to_buy")]
+def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay:
+    name = table.word("way", ("pooled", "in order", "apart"))
+    status = table.word("status", ("optimal", "feasible"))
+    rolls, lower, buy = (table.count(key, 0) for key in ("rolls_needed", "lower_bound", "rolls_to_buy"))
     names = table.values.get("parts")
     named = [_part(table, "parts", each, parts) for each in (names if isinstance(names, list) else [])]
     bound = _part(table, "bound_part", table.values["bound_part"], parts) if table.has("bound_part") else None
-    rooms = [
-        Listed(
-            room.label("room") or "",
-            room.label("wall") if room.has("wall") else None,
-            room.label("lot") or "",
-            tuple(_given(roll) for roll in room.tables("rolls")),
-        )
-        for room in table.tables("rooms")
-    ]
-    rolls, lower, buy = figures
-    if name is None or status is None or rolls is None or lower is None or buy is None:
-        return None
-    cost = table.number("cost") if table.has("cost") else None
     whole = tuple(part for part in named if part is not None)
-    turns = table.table("bound_in_turns") if table.has("bound_in_turns") else None
+    turns = table.table("bound_in_turns")
     if turns is not None and name != "in order":
         table.fault("bound_in_turns", "bounds what is cut in order, and nothing else")
-    in_turns = None if turns is None else _turns(turns)
-    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, tuple(rooms), in_turns, _order(table))
+    cost, rooms, in_turns = table.number("cost"), table.each("rooms", _room), None if turns is None else _turns(turns)
+    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, _order(table))
+
+
+def _room(table: Table) -> Listed:
+    return Listed(table.label("room"), table.optional_label("wall"), table.label("lot"), table.each("rolls", _given))
 
 
 def _turns(table: Table) -> StatedTurns:
@@ -210,4 +198,4 @@ def _given(table: Table) -> Given:
     if not isinstance(cuts, list) or not isinstance(drops, list) or len(cuts) != len(drops):
         table.fault("cuts", "must be a list of numbers, and drops one of as many labels")
         return Given("", (), ())
-    return Given(table.label("roll") or "", tuple(cuts), tuple(drops))
+    return Given(table.label("roll"), tuple(cuts), tuple(drops))

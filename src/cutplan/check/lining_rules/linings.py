@@ -28,7 +28,7 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
         return Report()
     scenario = with_units(scenario)
     asked = dict(linings_asked(scenario))
-    said = {entry.text("part") or "": entry for entry in document.tables("parts")}
+    said = {entry.text("part"): entry for entry in document.tables("parts")}
     named = {name for name, kind in room.kinds.items() if kind == "lining"}
     reports = [
         Report((Violation("lining", name, "is asked for or has a part, and not both"),))

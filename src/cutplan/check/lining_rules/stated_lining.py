@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.survey.surveyed import Wall
+from cutplan.check.stated.fields import NOTHING, Table
+from cutplan.check.survey.surveyed import Wall
 
-_NOTHING = Fraction(0)
 SHORT, END, CLEAR = Fraction(3), Fraction(25), Fraction(50)
 """What holds where the scenario says nothing, mm: how far lining stops short, how much longer it is cut at an end, and
 how near its joints may come to the paper's."""
@@ -70,37 +68,33 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall]) -> StatedLinin
         name = table.text("wall")
         if name not in numbers:
             table.fault("wall", f"there is no wall {name!r} in the survey")
-        return numbers.get(name or "", 0)
+        return numbers.get(name, 0)
 
-    def length(table: Table, key: str, otherwise: Fraction | None = None) -> Fraction:
-        return table.length(key, otherwise) or _NOTHING
-
-    def exact(table: Table, *keys: str) -> tuple[Fraction, ...]:
-        return table.exact(*keys) or (_NOTHING,) * len(keys)
+    def panel(table: Table) -> Lined:
+        return Lined(number(table), *table.exact("from", "to", "foot", "top"))
 
     def one_length(table: Table) -> StatedLength:
-        panels = [Lined(number(panel), *exact(panel, "from", "to", "foot", "top")) for panel in table.tables("panels")]
         inside = table.table("reveal")
-        where = None if inside is None else (number(inside), inside.text("opening") or "", inside.text("side") or "")
-        return StatedLength(table.label("drop") or "", table.whole("course") or 0, tuple(panels), where)
+        where = None if inside is None else (number(inside), inside.text("opening"), inside.text("side"))
+        return StatedLength(table.label("drop"), table.whole("course") or 0, table.each("panels", panel), where)
 
     def patch(table: Table) -> Lined:
         wall = walls[number(table)]
-        left, foot = length(table, "left", _NOTHING), length(table, "foot", _NOTHING)
-        right = left + length(table, "width", wall.width - left)
-        top = foot + length(table, "height", wall.top.span(_NOTHING, wall.width)[1])
+        left, foot = table.length("left", NOTHING), table.length("foot", NOTHING)
+        right = left + table.length("width", wall.width - left)
+        top = foot + table.length("height", wall.top.span(NOTHING, wall.width)[1])
         return Lined(numbers[wall.name], left, right, foot, top)
 
     stated = StatedLining(
-        (length(asked, "roll_length"), length(asked, "roll_width")),
+        (asked.length("roll_length"), asked.length("roll_width")),
         asked.one_of("way", ("horizontal", "vertical")) != "vertical",
         asked.one_of("corners", ("broken", "round")) == "round",
         asked.one_of("at_openings", ("run on", "broken", "least waste")) or "least waste",
-        length(asked, "stop_short", SHORT),
-        length(asked, "end", END),
-        length(asked, "clear", CLEAR),
-        tuple(patch(table) for table in asked.tables("part")),
-        tuple(one_length(table) for table in said.tables("lengths")),
-        tuple(StatedClash(number(table), *exact(table, "at", "paper_at")) for table in said.tables("clashes")),
+        asked.length("stop_short", SHORT),
+        asked.length("end", END),
+        asked.length("clear", CLEAR),
+        asked.each("part", patch),
+        said.each("lengths", one_length),
+        said.each("clashes", lambda table: StatedClash(number(table), *table.exact("at", "paper_at"))),
     )
     return None if len(asked.faults) > faults else stated

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from typing import Final, NamedTuple
@@ -12,6 +13,7 @@ from cutplan.check.report import Report, Violation, together
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_units
+from cutplan.check.stated.exact_lengths import read_length
 from cutplan.check.stated.fields import Table
 from cutplan.check.wall_rules.on_the_wall import judge_wall, read_wall, with_drops
 
@@ -35,7 +37,7 @@ def parts_by_themselves(
     """
     apart, reports = dict(planned), []
     for entry in document.tables("parts"):
-        name = entry.text("part") or ""
+        name = entry.text("part")
         if not entry.has("bands") or name not in shared:
             continue
         rolls = shared[name]
@@ -43,10 +45,7 @@ def parts_by_themselves(
         del apart[name]
         own: dict[str, Planned] = {}
         for table in entry.tables("bands"):
-            part, scenario = table.text("band") or "", table.table("scenario")
-            if scenario is None:
-                table.fault("scenario", "is missing")
-                continue
+            part, scenario = table.text("band"), table.needed_table("scenario")
             wanted, wall = read_wanted(scenario), None
             if wanted.is_survey:
                 wall = read_wall(table, scenario, wanted)
@@ -107,10 +106,11 @@ def _scenario_rule(name: str, plan: Planned, parts: Mapping[str, Planned]) -> It
 
 def paper_of(plan: Planned) -> dict[str, object]:
     """Return the paper of a plan, the lengths of its table as lengths, however they are written."""
-    table = with_units(Table("", plan.scenario, [])).table("paper")
-    values = {} if table is None else dict(table.values)
-    lengths = {key: None if table is None else table.as_length(key, value) for key, value in values.items()}
-    read = {key: values[key] if length is None else length for key, length in lengths.items()}
+    table = with_units(Table("", plan.scenario, [])).needed_table("paper")
+    read = dict(table.values)
+    for key, value in table.values.items():
+        with suppress(ValueError):
+            read[key] = read_length(value, table.units)
     return {**read, "match": plan.wanted.match, "offset_direction": None}
 
 

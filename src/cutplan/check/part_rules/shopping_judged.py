@@ -16,11 +16,10 @@ from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.exact_lengths import MILLIMETRES
-from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.survey.surveyed import Wall
 from cutplan.check.wall_rules.run import run_of
 
-_NOTHING: Final = Fraction(0)
 _SQUARES: Final = {
     **dict.fromkeys(("m2", "m²", "sqm"), MILLIMETRES["m"] ** 2),
     **dict.fromkeys(("sqft", "ft2"), MILLIMETRES["ft"] ** 2),
@@ -65,7 +64,7 @@ def judge_shopping(
 
 def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violation]:
     """Require of each part what its plan takes: rolls to buy and in hand, those that go back, the price, the proof."""
-    told = [(entry.text("part") or "", entry) for entry in listed.tables("rolls")]
+    told = [(entry.text("part"), entry) for entry in listed.tables("rolls")]
     entries = dict(told)
     if [name for name, _ in told] != list(shared):
         yield Violation("shopping", "", f"rolls are for {', '.join(shared)}, in turn, and others are listed")
@@ -131,7 +130,7 @@ class _Job:
         self.hung = [name for name in room.kinds if name in apart]
         self.panels = {
             entry.text("part"): [
-                (panel.text("wall"), panel.exact("from", "to", "foot", "top") or (_NOTHING,) * 4)
+                (panel.text("wall"), panel.exact("from", "to", "foot", "top"))
                 for length in entry.tables("lengths")
                 for panel in length.tables("panels")
             ]
@@ -145,7 +144,7 @@ class _Job:
     def materials(self) -> list[_Material]:
         """Return the materials that are named, then adhesives and paste that nobody has named."""
         found = [
-            _Material(table.text("name") or "", table.text("use") or "", _covers(table), table.number("price"),
+            _Material(table.text("name"), table.text("use"), _covers(table), table.number("price"),
                       table.texts("on"))
             for table in self.scenario.tables("material")
         ]  # fmt: skip
@@ -179,16 +178,16 @@ class _Job:
     def amount(self, material: _Material, parts: Sequence[str]) -> Fraction:
         """Return the area in mm² of walls, or of all that is cut for parts; or the length of their joints, mm."""
         if material.use == "size":
-            return sum((_area(wall) for wall in self.room.walls), _NOTHING)
+            return sum((_area(wall) for wall in self.room.walls), NOTHING)
         if material.use == "filler":
-            return sum((self._joints(part) for part in parts), _NOTHING)
+            return sum((self._joints(part) for part in parts), NOTHING)
         over = (self._area_over(part, other) for part in parts for other in self.hung)
-        return sum((self._area_cut(part) for part in parts), _NOTHING) + sum(over, _NOTHING)
+        return sum((self._area_cut(part) for part in parts), NOTHING) + sum(over, NOTHING)
 
     def _area_cut(self, part: str) -> Fraction:
-        wanted, total = self.apart[part].wanted, _NOTHING
+        wanted, total = self.apart[part].wanted, NOTHING
         for drop in wanted.drops.values():
-            wide = wanted.strip or _NOTHING
+            wide = wanted.strip or NOTHING
             if drop.left is not None and drop.right is not None:
                 wide = drop.right - drop.left
             total += drop.cut_length * drop.count * wide
@@ -197,8 +196,8 @@ class _Job:
     def _area_over(self, part: str, other: str) -> Fraction:
         """Return how much of what keeps damp back another part hangs over: a lining all, a band what it reaches."""
         if self.adhesive(part) is None or self.adhesive(other) is not None or self.room.kinds[other] == "border":
-            return _NOTHING
-        band, area = self.apart[other].survey, _NOTHING
+            return NOTHING
+        band, area = self.apart[other].survey, NOTHING
         for name, (left, right, low, high) in self.panels[part]:
             foot, top = low, high
             for wall in () if band is None else band.walls:
@@ -206,13 +205,13 @@ class _Job:
                     is_empty = wall.openings == (nothing_of(wall),)
                     foot = max(foot, wall.foot.span(left, right)[0])
                     top = foot if is_empty else min(top, wall.top.span(left, right)[1])
-            area += (right - left) * max(top - foot, _NOTHING)
+            area += (right - left) * max(top - foot, NOTHING)
         return area
 
     def _joints(self, part: str) -> Fraction:
         if part not in self.linings:
             return self._joints_of_paper(part)
-        total = _NOTHING
+        total = NOTHING
         for (wall, one), (other_wall, other) in combinations(self.panels[part], 2):
             across = min(one[1], other[1]) - max(one[0], other[0])
             up = min(one[3], other[3]) - max(one[2], other[2])
@@ -224,11 +223,11 @@ class _Job:
         """Return how long the joints of a paper are on the walls; a border is told as having none."""
         hangs = self.apart[part].wall
         if hangs is None:
-            return _NOTHING
+            return NOTHING
         run, is_equal = run_of(hangs.survey, hangs.hung), hangs.survey.start.usable is not None
         panels = [seam.right.panel for seam in run.seams if seam.is_joint and (seam.right.panel.left or not is_equal)]
         panels += [run.laid[0].panel] if run.survey.closes and not is_equal else []
-        return sum((_joint_at(run.survey.walls[panel.wall], panel.left) for panel in panels), _NOTHING)
+        return sum((_joint_at(run.survey.walls[panel.wall], panel.left) for panel in panels), NOTHING)
 
 
 def _joint_at(wall: Wall, at: Fraction) -> Fraction:
@@ -236,12 +235,12 @@ def _joint_at(wall: Wall, at: Fraction) -> Fraction:
     after = min((bend for line in (wall.foot, wall.top) for bend in line.bends if bend > at), default=wall.width)
     foot, top = (line.ends(at, after)[0] for line in (wall.foot, wall.top))
     beside = (thing for thing in wall.openings if thing.left <= at <= thing.right)
-    return top - foot - sum(max(min(thing.head, top) - max(thing.foot, foot), _NOTHING) for thing in beside)
+    return top - foot - sum(max(min(thing.head, top) - max(thing.foot, foot), NOTHING) for thing in beside)
 
 
 def _area(wall: Wall) -> Fraction:
     """Return the area of a wall less its openings, and of the reveals that are papered."""
-    area = _NOTHING
+    area = NOTHING
     for line, sign in ((wall.top, 1), (wall.foot, -1)):
         area += sign * sum((right[0] - left[0]) * (left[1] + right[1]) / 2 for left, right in line.edges)
     for thing in wall.openings:

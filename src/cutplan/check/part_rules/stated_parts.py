@@ -9,13 +9,11 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from cutplan.check.stated.echo import Wanted, with_units
-from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.survey.slope_legs import legs_of, length_along
 from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
-
-_NOTHING = Fraction(0)
 
 
 class Planned(NamedTuple):
@@ -156,7 +154,7 @@ class PartedRoom:
                 continue
             for number, wall in enumerate(walls if not border.lines else []):
                 head = border.foot + border.width
-                run = Thing("opening", border.name, _NOTHING, wall.width, border.foot, head, _NOTHING)
+                run = Thing("opening", border.name, NOTHING, wall.width, border.foot, head, NOTHING)
                 walls[number] = replace(wall, openings=(*wall.openings, run))
         return tuple(walls)
 
@@ -165,29 +163,17 @@ def frame_of(wall: Wall, thing: Thing, width: Fraction) -> Thing:
     """Return an opening with a border round it: down to the floor where the opening stands on it."""
     floor = wall.foot.span(thing.left, thing.right)[0]
     foot = thing.foot if thing.foot <= floor else thing.foot - width
-    return Thing(thing.kind, thing.name, thing.left - width, thing.right + width, foot, thing.head + width, _NOTHING)
+    return Thing(thing.kind, thing.name, thing.left - width, thing.right + width, foot, thing.head + width, NOTHING)
 
 
 def read_parted(document: Table) -> PartedRoom | None:
     """Return the job that a document of several parts states; None, with the faults in the table, for an unreadable."""
-    scenario = document.table("scenario")
-    if scenario is None:
-        document.fault("scenario", "is missing; without it nobody knows which stretch of wall is whose")
-        return None
-    scenario = with_units(scenario)
+    why = "is missing; without it nobody knows which stretch of wall is whose"
+    scenario = with_units(document.needed_table("scenario", why))
     reader = SurveyReader(scenario, is_free=True)
     walls = tuple(reader.walls())
     rails = scenario.each("rail", lambda table: _rail(table, walls))
-    bands = tuple(
-        Band(
-            table.text("name") or "",
-            table.optional_text("above"),
-            table.optional_text("below"),
-            bool(table.flag("bare")),
-            table.values,
-        )
-        for table in scenario.tables("band")
-    )
+    bands = scenario.each("band", _band)
     borders = scenario.each("border", lambda table: _border(table, walls, reader))
     rails += tuple(rail for border in borders for rail in _rail_of(border))
     entries = list(document.tables("parts"))
@@ -206,20 +192,24 @@ def read_parted(document: Table) -> PartedRoom | None:
     return PartedRoom(walls, rails, bands, borders, hangs, kinds, turns, scenario.values, closes)
 
 
+def _band(table: Table) -> Band:
+    above, below = table.optional_text("above"), table.optional_text("below")
+    return Band(table.text("name"), above, below, bool(table.flag("bare")), table.values)
+
+
 def _kinds(entry: Table) -> Iterator[tuple[str, str]]:
     """Yield what a part is, by its name; parts that share rolls each by itself."""
     kinds = ("lining", "band", "border")
     kind, shared = entry.one_of("kind", kinds) or "", list(entry.tables("bands"))
     for table in shared:
-        yield table.text("band") or "", (table.one_of("kind", kinds) if table.has("kind") else kind) or ""
+        yield table.text("band"), (table.one_of("kind", kinds) if table.has("kind") else kind) or ""
     if not shared:
-        yield entry.text("part") or "", kind
+        yield entry.text("part"), kind
 
 
 def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Border | None:
-    name, paper = table.text("name"), table.table("paper")
-    width = None if paper is None else paper.length("roll_width")
-    if name is None or width is None or not walls:
+    name, width = table.text("name"), table.needed_table("paper").length("roll_width")
+    if not width or not walls:
         table.fault("paper", "must tell how wide the border is")
         return None
     is_let_in, middle = bool(table.flag("let_in")), (0, walls[0].width / 2)
@@ -230,14 +220,12 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
         if len(found) != 1:
             table.fault("round", "does not name one opening")
             return None
-        return Border(name, width, is_let_in, found[0], _NOTHING, middle, table.values)
+        return Border(name, width, is_let_in, found[0], NOTHING, middle, table.values)
     key = "top" if table.has("top") else "foot"
-    lines = [line for wall in walls if (line := line_along(table, key, wall)) is not None]
+    lines = [line_along(table, key, wall) for wall in walls]
     start = table.table("start") or reader.scenario.table("start")
     number = None if start is None else reader.wall_named(start, list(walls))
     at = None if start is None or number is None else reader.point(start, walls[number])
-    if len(lines) < len(walls) or (start is not None and at is None):
-        return None
     motif = middle if number is None or at is None else (number, at)
     foot = lines[0].points[0][1] - (width if key == "top" else 0)
     border = Border(name, width, is_let_in, None, foot, motif, table.values)
@@ -246,34 +234,27 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
 
 
 def _hangs(entry: Table) -> Hangs:
-    strips = tuple(map(_strip, entry.tables("strips")))
-    closes = entry.table("closes")
+    strips, closes = entry.each("strips", _strip), entry.table("closes")
     if closes is None:
         return Hangs(strips, None)
-    at, out = (closes.number(key) or _NOTHING for key in ("at", "out_by"))
-    return Hangs(strips, Closes(closes.text("wall") or "", at, out, bool(closes.flag("hidden"))))
+    at, out_by = closes.exact("at", "out_by")
+    return Hangs(strips, Closes(closes.text("wall"), at, out_by, bool(closes.flag("hidden"))))
 
 
 def _strip(table: Table) -> Strip:
-    stretches = list(table.tables("stretches"))
     leans = [Fraction(lean) for lean in table.texts("leans")]
-    rises = tuple(on.number("rise") or _NOTHING for on in stretches)
-    ends = (leans[0], leans[-1]) if leans else (_NOTHING, _NOTHING)
-    return Strip(table.text("drop") or "", table.optional_text("side"), tuple(map(_on, stretches)), ends, rises)
+    rises = table.each("stretches", lambda on: on.number("rise") or NOTHING)
+    ends = (leans[0], leans[-1]) if leans else (NOTHING, NOTHING)
+    return Strip(table.text("drop"), table.optional_text("side"), table.each("stretches", _on), ends, rises)
 
 
 def _on(table: Table) -> On:
-    left, right, foot, head = (table.number(key) or _NOTHING for key in ("left", "right", "foot", "head"))
-    return On(table.text("wall") or "", left, right, foot, head)
+    return On(table.text("wall"), *table.exact("left", "right", "foot", "head"))
 
 
-def _rail(table: Table, walls: tuple[Wall, ...]) -> Rail | None:
-    name, height = table.text("name"), table.length("height", _NOTHING) or _NOTHING
-    feet = [line_along(table, "foot", wall) for wall in walls]
-    if name is None or any(foot is None for foot in feet):
-        return None
-    known = tuple(foot for foot in feet if foot is not None)
-    return Rail(name, known, tuple(_raised(foot, height) for foot in known))
+def _rail(table: Table, walls: tuple[Wall, ...]) -> Rail:
+    height, feet = table.length("height", NOTHING), tuple(line_along(table, "foot", wall) for wall in walls)
+    return Rail(table.text("name"), feet, tuple(_raised(foot, height) for foot in feet))
 
 
 def _rail_of(border: Border) -> Iterator[Rail]:
@@ -299,23 +280,21 @@ def _far_edge(line: Edges, width: Fraction, way: int) -> Edges:
     return Edges.through(points, right)
 
 
-def line_along(table: Table, key: str, wall: Wall) -> Edges | None:
+def line_along(table: Table, key: str, wall: Wall) -> Edges:
     """Return a line as one wall has it: at one height, or so much above its foot or below its top."""
     value = table.values.get(key)
     words = value.split() if isinstance(value, str) else []
     edge = words[-1] if words and words[-1] in ("foot", "top") else None
     if edge is None:
-        height = table.as_length(key, value)
-        return None if height is None else Edges.through([(_NOTHING, height)], wall.width)
+        return Edges.through([(NOTHING, table.as_length(key, value))], wall.width)
     at = next((place for place, word in enumerate(words) if word in ("above", "below")), 0)
     by = table.as_length(key, " ".join(words[:at]))
-    if by is None or words[at] != {"foot": "above", "top": "below"}[edge]:
+    if words[at] != {"foot": "above", "top": "below"}[edge]:
         table.fault(key, f"cannot read {value!r} as a line along the walls")
-        return None
     return _raised(wall.foot, by) if edge == "foot" else _raised(wall.top, -by)
 
 
 def _raised(line: Edges, by: Fraction) -> Edges:
-    points = tuple((along, max(height + by, _NOTHING)) for along, height in line.points)
+    points = tuple((along, max(height + by, NOTHING)) for along, height in line.points)
     edges = tuple((before, after) for before, after in pairwise(points) if before[0] < after[0])
     return Edges(points, edges)

@@ -91,12 +91,12 @@ class Work:
 
     def _cut(self, facts: Table) -> Iterator[str]:
         """Judge a piece cut otherwise than planned: one too short for its place is paper, and wanted again."""
-        piece, length = facts.text("piece") or "", facts.number("length") or Fraction(0)
+        piece, length = facts.text("piece"), facts.number("length") or Fraction(0)
         label, corrects = drop_label(piece), bool(facts.flag("corrects"))
         drop = self.drops.get(label)
         if self.drops and drop is None:
             yield f"there is no drop {label}"
-        roll = facts.text("roll") or ""
+        roll = facts.text("roll")
         if drop is not None and self.sheets.get(roll, drop.sheet) != drop.sheet:
             yield f"piece {piece} is a part of sheet {drop.sheet}, and is cut from {roll}"
         if corrects and not self.table[label]:
@@ -122,7 +122,7 @@ class Work:
     def _bought(self, facts: Table) -> Iterator[str]:
         """Take up rolls that came in: each of their lots is its own, and new."""
         for entry in facts.tables("stock"):
-            label = entry.text("label") or ""
+            label = entry.text("label")
             if entry.text("of") != label or label in self.lots:
                 yield f"the rolls bought are called {label}, which is taken, or said to be of another lot"
             self.lots.add(label)
@@ -172,7 +172,7 @@ class Work:
             self.pasted[label] = min(self.pasted[label], self.table[label])
 
     def _spoiled(self, facts: Table) -> Iterator[str]:
-        piece = facts.text("piece") or ""
+        piece = facts.text("piece")
         held = self.hung if piece in self.pieces_hung else self.table
         if not held[drop_label(piece)]:
             yield f"piece {piece} is spoiled, and it was not cut"
@@ -186,9 +186,9 @@ class Work:
         if not self.plan:
             self.drops = wanted.drops
             self.wanted = Counter({drop.label: drop.count for drop in wanted.drops.values()})
-        steps = [step for step in map(read_step, line.facts.tables("steps")) if step is not None]
+        steps = line.facts.each("steps", read_step)
         stock = list(line.facts.tables("stock"))
-        origins = [(entry.text("label") or "", entry.text("of")) for entry in stock]
+        origins = [(entry.text("label"), entry.text("of")) for entry in stock]
         self.lots |= {label for label, _ in origins} if not self.plan else set()
         document = line.facts.table("document")
         batches = None if document is None else read_batches(document)
@@ -218,15 +218,14 @@ class Work:
         if line.facts.text("scenario") != self.scenario:
             yield "is for another scenario than the one that counts"
 
-    def _origins(self, origins: list[tuple[str, str | None]], number: int | None) -> Iterator[str]:
+    def _origins(self, origins: list[tuple[str, str]], number: int | None) -> Iterator[str]:
         """Yield which rolls are said to be of a lot that nobody has; those not opened are called by the plan."""
         for label, of in origins:
             is_called_so = of in self.lots and (label.startswith(f"{of}-") or label == f"plan {number} {of}")
-            is_of_it = of is not None and (label == of or is_called_so)
-            if not is_of_it:
+            if label != of and not is_called_so:
                 yield f"the stock has {label} of {of}, of which it is not"
 
-    def _numbers(self, steps: list[Step], number: int | None) -> Iterator[str]:
+    def _numbers(self, steps: Sequence[Step], number: int | None) -> Iterator[str]:
         """Yield where plans or their steps are not numbered onwards; numbers of what was undone are not used again."""
         if number is None or number <= self.plan:
             yield f"plan {number} comes after plan {self.plan}"
@@ -236,7 +235,7 @@ class Work:
                 yield f"step {step.number} stands where step {place} has its turn"
                 return
 
-    def _what_remains(self, steps: list[Step]) -> Iterator[str]:
+    def _what_remains(self, steps: Sequence[Step]) -> Iterator[str]:
         """Yield where the steps do not cut what is wanted and neither lies cut nor hangs."""
         cut: Counter[str] = Counter()
         for step in steps:
@@ -271,8 +270,8 @@ class RecordedLine:
 
 def end_rule(lines: Sequence[RecordedLine], end: Table) -> Iterator[Violation]:
     """Require the entries that the file beside a record counts: as many, and the last of them that one."""
-    entries, told = end.whole("entries"), end.text("sum")
-    if entries is None or told is None:
+    entries, told = end.count("entries", 0), end.text("sum")
+    if end.faults:
         raise PlanUnreadable(end.faults)
     if entries > len(lines):
         what = f"the record was cut off: it ends after entry {len(lines)}, and {entries} were recorded"
@@ -314,11 +313,11 @@ def _line(body: str, number: int, written: str, parsed: Callable[[str], object])
         raise PlanUnreadable([f"line {number}: is no entry of a record"])
     table = Table(f"line {number}", document, [])
     kind, entry = table.text("kind"), table.whole("entry", 1)
-    if _TIME.fullmatch(table.text("at") or "") is None:
+    if _TIME.fullmatch(table.text("at")) is None:
         table.fault("at", "must be a time, such as 2031-05-04T16:02:11Z")
     if entry not in (None, number):
         table.fault("entry", f"says {entry}")
-    if kind is None or table.faults:
+    if table.faults:
         raise PlanUnreadable(table.faults)
     return RecordedLine(number, kind, table, _fingerprint(json.loads(body + "}").get("document")), written)
 

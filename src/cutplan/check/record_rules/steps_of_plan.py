@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -51,18 +51,15 @@ OTHER = "other"
 """What changes nothing of the paper: a look at the print."""
 
 
-def read_step(table: Table) -> Step | None:
+def read_step(table: Table) -> Step:
     """Return a step as a plan in use lists it."""
-    table.require("step", "act", "lot", "first", "count", "words")
-    number, first, count = table.whole("step", 1), table.whole("first", 1), table.whole("count", 1)
-    act, lot, _ = table.text("act"), table.text("lot"), table.text("words")
+    table.text("words")
     drop, piece = table.optional_text("drop"), table.optional_text("piece")
-    if number is None or first is None or count is None or act is None or lot is None:
-        return None
-    return Step(number, lot, first, count, Doing(act, table.number("length"), table.number("motif"), drop, piece))
+    does = Doing(table.text("act"), table.number("length"), table.number("motif"), drop, piece)
+    return Step(table.count("step"), table.text("lot"), table.count("first"), table.count("count"), does)
 
 
-def steps_rule(steps: list[Step], wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
+def steps_rule(steps: Sequence[Step], wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     """Yield where the steps do not do what the plan's rolls ask for, on each roll in turn and in the plan's order."""
     listed = [cut.piece for roll in plan.rolls for cut in roll.cuts]
     due = list(plan.order.cuts) if plan.order is not None else sorted(listed)
@@ -139,7 +136,7 @@ def stock_rule(entries: list[Table], wanted: Wanted, plan: ListedPlan, of_walls:
     seen = set()
     for entry in entries:
         label = entry.text("label")
-        lot = wanted.lots.get(label or "")
+        lot = wanted.lots.get(label)
         if lot is None or label in seen:
             yield f"there is no lot {label}, or it stands twice in the stock"
             continue

@@ -64,7 +64,7 @@ def read_batches(document: Table) -> ListedBatches | None:
     ]
     is_by_prices = table.has("by") and table.one_of("by", ("prices", "search")) == "prices"
     changes = tuple(
-        (entry.text("left") or "", entry.text("right") or "", entry.one_of("corner", ("internal", "external")) or "")
+        (entry.text("left"), entry.text("right"), entry.one_of("corner", ("internal", "external")) or "")
         for entry in table.tables("changes")
     )
     told = changes if table.has("changes") else None

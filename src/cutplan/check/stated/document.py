@@ -183,15 +183,8 @@ def _ordered(table: Table | None) -> ListedOrdered | None:
     if table is None:
         return None
     table.require("pieces")
-    figures = table.exact("length", "lower_bound")
-    pieces = []
-    for piece in table.tables("pieces"):
-        label, each, count = piece.text("lot"), piece.number("length"), piece.whole("count", 1)
-        if label is not None and each is not None and count is not None:
-            pieces.append((label, each, count))
-    if figures is None:
-        return None
-    length, bound = figures
+    pieces = ((piece.text("lot"), piece.exact("length")[0], piece.count("count")) for piece in table.tables("pieces"))
+    length, bound = table.exact("length", "lower_bound")
     return ListedOrdered(length, bound, table.number("needed"), table.number("cost"), tuple(pieces))
 
 
@@ -202,10 +195,8 @@ def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] 
     return {key: number for key, number in numbers.items() if number is not None}
 
 
-def _sheet(table: Table) -> ListedSheet | None:
-    table.require("sheet")
-    sheet, roll, off = table.whole("sheet", 1), table.text("roll"), table.exact(*SIDES)
-    return None if sheet is None or roll is None or off is None else ListedSheet(sheet, roll, off)
+def _sheet(table: Table) -> ListedSheet:
+    return ListedSheet(table.count("sheet"), table.text("roll"), table.exact(*SIDES))
 
 
 def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
@@ -230,34 +221,21 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
 def _proof(table: Table | None) -> ListedProof | None:
     if table is None:
         return None
-    table.require("by", "bound")
-    by = table.one_of("by", PROVERS)
-    bound = table.number("bound")
-    prices = table.table("prices")
-    if by is None or bound is None:
-        return None
-    if prices is None:
-        return ListedProof(by, bound, None)
-    return ListedProof(by, bound, read_prices(prices))
+    prices, (bound,) = table.table("prices"), table.exact("bound")
+    return ListedProof(table.word("by", PROVERS), bound, None if prices is None else read_prices(prices))
 
 
 def read_prices(prices: Table) -> ListedPrices:
     """Return a certificate as listed."""
-    scale = prices.whole("scale", 1)
-    prices.require("scale")
-    return ListedPrices(scale or 1, prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
+    return ListedPrices(prices.count("scale"), prices.whole_numbers("drops"), prices.whole_numbers("premiums"))
 
 
-def _roll(table: Table) -> ListedRoll | None:
-    label = table.text("roll")
-    cuts = table.each("cuts", _cut)
-    if label is None:
-        return None
+def _roll(table: Table) -> ListedRoll:
     return ListedRoll(
-        label=label,
+        label=table.text("roll"),
         lot=table.optional_text("lot"),
         count=table.whole("count", 1) or 1,
-        cuts=cuts,
+        cuts=table.each("cuts", _cut),
         length=table.number("length_mm"),
         has_start="first_motif_mm" in table.values,
         first_motif=table.number("first_motif_mm"),
@@ -267,18 +245,14 @@ def _roll(table: Table) -> ListedRoll | None:
     )
 
 
-def _cut(table: Table) -> ListedCut | None:
-    piece = table.text("drop")
-    start, shown_start = _place(table, "from")
-    end, shown_end = _place(table, "to")
-    if piece is None or start is None or end is None:
-        return None
-    return ListedCut(piece, start, end, shown_start, shown_end, table.flag("turned"))
+def _cut(table: Table) -> ListedCut:
+    (start, shown_start), (end, shown_end) = _place(table, "from"), _place(table, "to")
+    return ListedCut(table.text("drop"), start, end, shown_start, shown_end, table.flag("turned"))
 
 
-def _place(table: Table, key: str) -> tuple[Fraction | None, Fraction | None]:
+def _place(table: Table, key: str) -> tuple[Fraction, Fraction | None]:
     """Return a place on the roll, exact and as shown; where only one is shown it stands for both."""
-    exact, shown = table.number(key), table.number(f"{key}_mm")
-    if exact is None and shown is None and not table.has(key):
-        table.require(f"{key}_mm")
-    return (simplest_near(shown) if exact is None and shown is not None else exact), shown
+    if table.has(key):
+        return table.exact(key)[0], table.number(f"{key}_mm")
+    (shown,) = table.exact(f"{key}_mm")
+    return simplest_near(shown), shown

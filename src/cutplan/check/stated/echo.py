@@ -9,12 +9,11 @@ from typing import Final
 
 from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
 from cutplan.check.stated.exact_lengths import unit_in_mm
-from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.stated.match import Match, read_match, says_reverse
 from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
 
-_NOTHING: Final = Fraction(0)
-_FREE: Final = Match(_NOTHING, _NOTHING)
+_FREE: Final = Match(NOTHING, NOTHING)
 USUAL_TRIM: Final = Fraction(50)
 """Trim at the top and at the bottom of a drop, mm, where the scenario names none."""
 
@@ -58,16 +57,13 @@ class Wanted:
 def read_wanted(scenario: Table) -> Wanted:
     """Return what the scenario asks for; faults go into its table."""
     scenario = with_units(scenario)
-    paper = scenario.table("paper")
-    if paper is None:
-        scenario.fault("paper", "is missing")
-        return Wanted(_FREE, {}, {}, is_survey=False)
+    paper = scenario.needed_table("paper")
     sheets = scenario.table("sheets")  # On numbered sheets nothing comes twice within the length of one.
-    match = _match(paper) if sheets is None else Match(paper.length("roll_length") or _NOTHING, _NOTHING)
+    match = _match(paper) if sheets is None else Match(paper.length("roll_length"), NOTHING)
     is_survey = scenario.has("wall")
     if is_survey and scenario.has("drop"):
         scenario.fault("drop", "stands beside a survey, from which the drops follow")
-    strip = _if_told(paper, "roll_width")
+    strip = paper.optional_length("roll_width")
     strip = None if strip is None else strip - lost_across(paper)[1]
     sold = read_sold(paper)
     drops = {} if is_survey else drops_wanted(scenario, match, strip)
@@ -123,13 +119,10 @@ def with_units(scenario: Table) -> Table:
 
 def trims_of(
     holder: Table, otherwise: tuple[Fraction, Fraction] = (USUAL_TRIM, USUAL_TRIM)
-) -> tuple[Fraction, Fraction] | None:
-    """Return what is added at the top and the bottom of every drop, or of one; None when it cannot be read."""
-    trim = holder.table("trim")
-    if trim is None:
-        return otherwise
-    top, bottom = (trim.length(key, usual) for key, usual in zip(("top", "bottom"), otherwise, strict=True))
-    return None if top is None or bottom is None else (top, bottom)
+) -> tuple[Fraction, Fraction]:
+    """Return what is added at the top and the bottom of every drop, or of one."""
+    trim, (top, bottom) = holder.table("trim"), otherwise
+    return otherwise if trim is None else (trim.length("top", top), trim.length("bottom", bottom))
 
 
 def drops_wanted(scenario: Table, match: Match, strip: Fraction | None) -> dict[str, WantedDrop]:
@@ -137,20 +130,21 @@ def drops_wanted(scenario: Table, match: Match, strip: Fraction | None) -> dict[
     trims = trims_of(scenario)
     drops: dict[str, WantedDrop] = {}
     for table in scenario.tables("drop"):
-        label = table.label("label")
-        height = table.length("height")
-        first_motif = table.length("first_motif", _NOTHING if match.repeat == 0 else None)
-        own = None if trims is None else trims_of(table, trims)
-        if label is None or height is None or first_motif is None or own is None:
-            continue
+        label, height = table.label("label"), table.length("height")
+        first_motif = table.length("first_motif", NOTHING if match.repeat == 0 else None)
         if label in drops:
             table.fault("label", f"{label!r} is used more than once")
-        drop = WantedDrop(label, height, first_motif, *own, table.whole("count", 1) or 1, *_across(table, strip))
-        cut_outs = _cut_outs(table, drop, match.repeat, strip)
-        batch = "" if table.values.get("batch") == "" else _named(table, "batch")
-        drops[label] = replace(drop, cut_outs=cut_outs, wall=_named(table, "wall"), batch=batch)
-        turned, along = table.flag("turned"), table.flag("along")
-        drops[label] = replace(drops[label], is_turned=turned, sheet=table.whole("sheet", 1), is_along=along)
+        count, across = table.whole("count", 1) or 1, _across(table, strip)
+        drop = WantedDrop(label, height, first_motif, *trims_of(table, trims), count, *across)
+        drops[label] = replace(
+            drop,
+            cut_outs=_cut_outs(table, drop, match.repeat, strip),
+            wall=table.optional_label("wall"),
+            batch=table.optional_label("batch"),
+            is_turned=table.flag("turned"),
+            sheet=table.whole("sheet", 1),
+            is_along=table.flag("along"),
+        )
     return drops
 
 
@@ -158,7 +152,7 @@ def _across(table: Table, strip: Fraction | None) -> tuple[Fraction | None, Frac
     """Return the part of the strip's width from ``left`` to ``right``; twice None for all of it."""
     if not table.has("left") and not table.has("right"):
         return None, None
-    left, right = table.length("left", _NOTHING), table.length("right", strip)
+    left, right = table.length("left", NOTHING), table.length("right", strip)
     return (None, None) if not left and right == strip else (left, right)
 
 
@@ -170,32 +164,19 @@ def _cut_outs(drop: Table, wanted: WantedDrop, repeat: Fraction, strip: Fraction
     found = []
     for number, table in enumerate(tables, 1):
         label = f"cut-out of {wanted.label}" if len(tables) == 1 else f"cut-out {number} of {wanted.label}"
-        left, right = table.length("left", _NOTHING), table.length("right", strip)
-        if table.has("label"):
-            found += _named_cut_out(table, wanted, repeat, (left, right))
-            continue
-        from_top, length = table.length("from_top"), table.length("length")
-        if from_top is None or length is None or left is None or right is None:
-            continue
-        if from_top < 0 or from_top + length > wanted.height:
-            table.fault("length", "reaches beyond the drop")
-        motif = wanted.first_motif - from_top
-        found.append(CutOut(label, length, motif % repeat if repeat else Fraction(0), left, right))
+        left, right = table.length("left", NOTHING), table.length("right", strip)
+        length = table.length("length")
+        if table.has("label"):  # one that has a first motif of its own too
+            label, motif = table.label("label"), table.length("first_motif", None if repeat else NOTHING)
+            if length > wanted.cut_length:
+                table.fault("length", "is more than the drop's own")
+        else:
+            from_top = table.length("from_top")
+            motif = (wanted.first_motif - from_top) % repeat if repeat else NOTHING
+            if from_top + length > wanted.height:
+                table.fault("length", "reaches beyond the drop")
+        found.append(CutOut(label, length, motif, left, right))
     return tuple(found)
-
-
-def _named_cut_out(
-    table: Table, wanted: WantedDrop, repeat: Fraction, across: tuple[Fraction | None, ...]
-) -> list[CutOut]:
-    """Return a cut-out that has a name and a first motif of its own."""
-    label, length = table.label("label"), table.length("length")
-    motif = table.length("first_motif", None if repeat else _NOTHING)
-    left, right = across
-    if label is None or length is None or motif is None or left is None or right is None:
-        return []
-    if length > wanted.cut_length:
-        table.fault("length", "is more than the drop's own")
-    return [CutOut(label, length, motif, left, right)]
 
 
 def offcuts_kept(scenario: Table, strip: Fraction | None, repeat: Fraction) -> Iterator[StockLot]:
@@ -203,33 +184,29 @@ def offcuts_kept(scenario: Table, strip: Fraction | None, repeat: Fraction) -> I
     for table in scenario.tables("offcut"):
         label, length = table.label("label"), table.length("length")
         is_known = not repeat or table.has("first_motif")
-        first_motif = table.length("first_motif", _NOTHING) if is_known else None
+        first_motif = table.length("first_motif", NOTHING) if is_known else None
         left, right = _across(table, strip)
-        if label is not None and length is not None:
-            lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
-            yield replace(
-                lot, batch=_named(table, "batch") or "", after=_named(table, "after"), sheet=table.whole("sheet", 1)
-            )
+        lot = StockLot(label, length, first_motif, 1, None, is_offcut=True, left=left, right=right)
+        batch, after = table.optional_label("batch") or "", table.optional_label("after")
+        yield replace(lot, batch=batch, after=after, sheet=table.whole("sheet", 1))
 
 
 def lots_in_hand(scenario: Table, paper: Table, price: Fraction | None) -> dict[str, StockLot]:
     """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed, at this price."""
     if not scenario.has("roll"):
-        length = paper.length("roll_length")
-        return {} if length is None else {"roll": StockLot("roll", length, None, None, price)}
+        return {"roll": StockLot("roll", paper.length("roll_length"), None, None, price)}
     lots: dict[str, StockLot] = {}
     for table in scenario.tables("roll"):
         lot = _lot(table, paper, price)
-        if lot is not None and lot.label in lots:
+        if lot.label in lots:
             table.fault("label", f"{lot.label!r} is used more than once")
-        if lot is not None:
-            lots[lot.label] = lot
+        lots[lot.label] = lot
     return lots
 
 
 def sheets_in_hand(scenario: Table, paper: Table, sheets: Table, price: Fraction | None) -> dict[str, StockLot]:
     """Return the sheets of a numbered set, by label: those listed, or every one."""
-    motif = sheets.length("first_motif", _NOTHING)
+    motif = sheets.length("first_motif", NOTHING)
     if scenario.has("roll"):
         listed = lots_in_hand(scenario, paper, price)
         return {
@@ -238,30 +215,22 @@ def sheets_in_hand(scenario: Table, paper: Table, sheets: Table, price: Fraction
         }
     length = paper.length("roll_length")
     numbers = range(1, (sheets.whole("count", 1) or 0) + 1)
-    lots = [StockLot(f"sheet {number}", length or _NOTHING, motif, 1, price, sheet=number) for number in numbers]
+    lots = [StockLot(f"sheet {number}", length, motif, 1, price, sheet=number) for number in numbers]
     return {lot.label: lot for lot in lots}
 
 
-def _lot(table: Table, paper: Table, price: Fraction | None) -> StockLot | None:
-    label = table.label("label")
+def _lot(table: Table, paper: Table, price: Fraction | None) -> StockLot:
     length = table.length("length") if table.has("length") else paper.length("roll_length")
-    first_motif = _if_told(table, "first_motif")
+    first_motif = table.optional_length("first_motif")
     price = table.number("price") if table.has("price") else price
     count = None if table.values.get("count") == "as needed" else table.whole("count", 1) or 1
-    if label is None or length is None:
-        return None
     parts = _parts(table, length, first_motif)
     if parts:
         length, first_motif = parts[-1].end, parts[0].datum
     is_foot_first = table.flag("foot_first") is True
-    batch = _named(table, "batch") or ""
-    lot = StockLot(label, length, first_motif, count, price, parts, is_foot_first, batch=batch)
+    batch = table.optional_label("batch") or ""
+    lot = StockLot(table.label("label"), length, first_motif, count, price, parts, is_foot_first, batch=batch)
     return replace(lot, sheet=table.whole("sheet", 1))
-
-
-def _named(table: Table, key: str) -> str | None:
-    """Return the name at ``key``, which may be written as a whole number; None where there is none."""
-    return table.label(key) if table.has(key) else None
 
 
 def _parts(roll: Table, length: Fraction, first_motif: Fraction | None) -> tuple[Stretch, ...]:
@@ -271,12 +240,7 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None) -> tuple
     """
     if roll.has("flaws"):
         start, parts = Fraction(0), []
-        flaws = []
-        for table in roll.tables("flaws"):
-            begun, ended = table.length("from"), table.length("to")
-            if begun is not None and ended is not None:
-                flaws.append((begun, ended))
-        for begun, ended in sorted(flaws):
+        for begun, ended in sorted((table.length("from"), table.length("to")) for table in roll.tables("flaws")):
             if begun < start or ended <= begun or ended > length:
                 roll.fault("flaws", "lie outside the roll or over one another")
             parts.append(Stretch(start, begun, first_motif))
@@ -285,7 +249,7 @@ def _parts(roll: Table, length: Fraction, first_motif: Fraction | None) -> tuple
         return tuple(part for part in parts if part.end > part.start)
     start, parts = Fraction(0), []
     for table in roll.tables("pieces"):
-        size, motif = table.length("length") or _NOTHING, _if_told(table, "first_motif")
+        size, motif = table.length("length"), table.optional_length("first_motif")
         parts.append(Stretch(start, start + size, None if motif is None else start + motif))
         start += size
     if start > length:
@@ -299,8 +263,3 @@ def _match(paper: Table) -> Match:
     except ValueError as error:
         paper.fault("match", str(error))
         return _FREE
-
-
-def _if_told(table: Table, key: str) -> Fraction | None:
-    """Return the length at ``key``; None where there is none, or one at fault."""
-    return table.length(key) if table.has(key) else None

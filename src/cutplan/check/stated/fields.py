@@ -5,21 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias, TypeVar
+from typing import Final, TypeAlias, TypeVar
 
 from cutplan.check.stated.exact_lengths import exact_number, read_length
 
 Json: TypeAlias = "dict[str, object]"
 _T = TypeVar("_T")
+NOTHING: Final = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
     """One JSON object, where it stands, and the list in which the faults of the whole document gather.
 
-    Reading a value that is missing or of the wrong kind notes a fault and returns None, so that one pass
-    finds every fault; the caller stops once the document is read and ``faults`` is not empty. ``units`` is the unit of
-    bare lengths here, and in all that this object holds; None where none is told.
+    Reading a value that is missing, or of the wrong kind, notes a fault and returns nothing of that kind: no text, 0,
+    an empty object. So one pass finds every fault, and no reader need ask after one; the caller stops once the document
+    is read and ``faults`` is not empty. ``units`` is the unit of bare lengths here, and in all that this object holds;
+    None where none is told.
     """
 
     where: str
@@ -45,26 +47,27 @@ class Table:
             if not self.has(key):
                 self.fault(key, "is missing")
 
-    def text(self, key: str) -> str | None:
+    def text(self, key: str) -> str:
         """Return the text at ``key``; a missing one is a fault."""
         self.require(key)
-        return self.optional_text(key)
+        return self.optional_text(key) or ""
 
-    def label(self, key: str) -> str | None:
+    def label(self, key: str) -> str:
         """Return the label at ``key``, which may be written as a whole number; a missing one is a fault."""
+        self.require(key)
+        return self.optional_label(key) or ""
+
+    def optional_label(self, key: str) -> str | None:
+        """Return the label at ``key``, None where there is none."""
         value = self.values.get(key)
         if isinstance(value, int) and not isinstance(value, bool):
             return str(value)
-        text = self.text(key)
+        text = self.optional_text(key)
         return None if text is None else text.strip()
 
     def optional_text(self, key: str) -> str | None:
         """Return the text at ``key``, None where there is none."""
-        value = self.values.get(key)
-        if value is None or isinstance(value, str):
-            return value
-        self.fault(key, f"must be a text, not {value!r}")
-        return None
+        return self._of_type(key, str, "a text")
 
     def one_of(self, key: str, words: Sequence[str]) -> str | None:
         """Return the text at ``key``, which must be one of ``words``; None where there is none."""
@@ -73,6 +76,11 @@ class Table:
             self.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
             return None
         return word
+
+    def word(self, key: str, words: Sequence[str]) -> str:
+        """Return the text at ``key``, which must be one of ``words``; a missing one is a fault."""
+        self.require(key)
+        return self.one_of(key, words) or ""
 
     def whole(self, key: str, least: int = 0) -> int | None:
         """Return the whole number at ``key``, None where there is none; below ``least`` is a fault."""
@@ -84,6 +92,11 @@ class Table:
         self.fault(key, f"must be a whole number of at least {least}, not {value!r}")
         return None
 
+    def count(self, key: str, least: int = 1) -> int:
+        """Return the whole number at ``key``; a missing one is a fault, as one below ``least`` is."""
+        self.require(key)
+        return self.whole(key, least) or 0
+
     def number(self, key: str) -> Fraction | None:
         """Return the number at ``key`` (or the text that writes one), None where there is none."""
         value = self.values.get(key)
@@ -94,27 +107,29 @@ class Table:
             self.fault(key, f"must be a number, not {value!r}")
         return number
 
-    def exact(self, *keys: str) -> tuple[Fraction, ...] | None:
-        """Return the numbers at all of these keys; None where any is at fault, as a missing one is."""
+    def exact(self, *keys: str) -> tuple[Fraction, ...]:
+        """Return the numbers at all of these keys; a missing one is a fault."""
         self.require(*keys)
-        numbers = tuple(number for key in keys if (number := self.number(key)) is not None)
-        return numbers if len(numbers) == len(keys) else None
+        return tuple(self.number(key) or NOTHING for key in keys)
 
-    def length(self, key: str, otherwise: Fraction | None = None) -> Fraction | None:
+    def length(self, key: str, otherwise: Fraction | None = None) -> Fraction:
         """Return the length at ``key``, mm; without one ``otherwise``, and a fault where that is None too."""
-        if self.has(key):
-            return self.as_length(key, self.values[key])
-        if otherwise is None:
-            self.require(key)
-        return otherwise
+        if not self.has(key) and otherwise is not None:
+            return otherwise
+        self.require(key)
+        return self.optional_length(key) or NOTHING
 
-    def as_length(self, key: str, value: object) -> Fraction | None:
-        """Return a value found at ``key``, or within it, as a length in mm; None for one at fault."""
+    def optional_length(self, key: str) -> Fraction | None:
+        """Return the length at ``key``, mm; None where there is none."""
+        return self.as_length(key, self.values[key]) if self.has(key) else None
+
+    def as_length(self, key: str, value: object) -> Fraction:
+        """Return a value found at ``key``, or within it, as a length in mm."""
         try:
             return read_length(value, self.units)
         except ValueError as error:
             self.fault(key, str(error))
-            return None
+            return NOTHING
 
     def texts(self, key: str, called: str = "texts") -> tuple[str, ...]:
         """Return the texts of the list at ``key``, which a fault calls so; none where there is none."""
@@ -126,11 +141,13 @@ class Table:
 
     def flag(self, key: str) -> bool | None:
         """Return the true or false at ``key``, None where there is none."""
-        value = self.values.get(key)
-        if value is None or isinstance(value, bool):
-            return value
-        self.fault(key, f"must be true or false, not {value!r}")
-        return None
+        return self._of_type(key, bool, "true or false")
+
+    def needed_table(self, key: str, why: str = "is missing") -> Table:
+        """Return the object at ``key``; where there is none, ``why`` that is a fault."""
+        if not self.has(key):
+            self.fault(key, why)
+        return self.table(key) or Table(self.path(key), {}, [], self.units)
 
     def table(self, key: str) -> Table | None:
         """Return the object at ``key``, None where there is none."""
@@ -160,6 +177,13 @@ class Table:
         if table is None:
             return {}
         return {label: table.whole(label) or 0 for label in table.values}
+
+    def _of_type(self, key: str, kind: type[_T], called: str) -> _T | None:
+        value = self.values.get(key)
+        if value is None or isinstance(value, kind):
+            return value
+        self.fault(key, f"must be {called}, not {value!r}")
+        return None
 
     def _as_table(self, key: str, value: object) -> Table | None:
         if isinstance(value, dict) and all(isinstance(name, str) for name in value):

@@ -69,15 +69,11 @@ def read_timetable(document: Table) -> tuple[ListedAct, ...]:
     return document.each("timetable", _act)
 
 
-def _act(table: Table) -> ListedAct | None:
-    act, piece, at = table.one_of("act", ACTS), table.text("piece"), table.text("at")
-    day, minutes = table.whole("day", 1), table.number("minutes")
-    steps = tuple(_whole_steps(table))
-    table.require("act", "day", "minutes")
-    if act is None or piece is None or at is None or day is None or minutes is None:
-        return None
+def _act(table: Table) -> ListedAct:
+    act, (minutes,), steps = table.word("act", ACTS), table.exact("minutes"), tuple(_whole_steps(table))
     pair = (steps[0], steps[1]) if len(steps) == 2 else None  # noqa: PLR2004 - the first and the last
-    return ListedAct(act, piece, day, at, table.number("begin"), minutes, pair)
+    day, begin = table.count("day"), table.number("begin")
+    return ListedAct(act, table.text("piece"), day, table.text("at"), begin, minutes, pair)
 
 
 def _whole_steps(table: Table) -> Iterator[int]:

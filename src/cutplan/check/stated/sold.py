@@ -8,9 +8,7 @@ from math import ceil
 from typing import Final
 
 from cutplan.check.stated.exact_lengths import MILLIMETRES
-from cutplan.check.stated.fields import Table
-
-_NOTHING = Fraction(0)
+from cutplan.check.stated.fields import NOTHING, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +22,9 @@ class Sold:
     packet: int = 1
     singles: int = 1
     unit: str | None = None
-    least: Fraction = _NOTHING
-    step: Fraction = _NOTHING
-    roll_length: Fraction = _NOTHING
+    least: Fraction = NOTHING
+    step: Fraction = NOTHING
+    roll_length: Fraction = NOTHING
     price: Fraction | None = None
     widths: dict[str, Fraction] | None = None
 
@@ -82,4 +80,4 @@ def edges_of(paper: Table) -> tuple[Fraction, Fraction, Fraction]:
 
 
 def _length(paper: Table, key: str) -> Fraction:
-    return paper.length(key, _NOTHING) or _NOTHING
+    return paper.length(key, NOTHING)

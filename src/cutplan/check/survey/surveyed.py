@@ -12,7 +12,7 @@ from itertools import accumulate
 from math import ceil
 from typing import Final
 
-from cutplan.check.stated.fields import Json, Table
+from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.stated.sold import edges_of, lost_across
 from cutplan.check.survey.wall_line import Edges, Point
 
@@ -26,7 +26,6 @@ _STANDS: Final = ("door", "fireplace", "unit")
 """Kinds of openings that stand on the wall's foot unless the survey says otherwise."""
 _PAIR: Final = 2
 _OF_THE_ROOM: Final = ("closes", "built", "textured")
-_NOTHING: Final = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +119,7 @@ class Survey:
     lefts: tuple[Fraction, ...]
     length: Fraction
     wet: Fraction = Fraction(1)
-    reach: Fraction = _NOTHING
+    reach: Fraction = NOTHING
 
 
 def told_apart(one: Json, other: Json) -> list[str]:
@@ -139,28 +138,24 @@ class SurveyReader:
     def survey(self) -> Survey | None:
         """Return the survey; None when anything of it is at fault."""
         faults = len(self.scenario.faults)
-        paper = self.scenario.table("paper")
-        before, lost = (_NOTHING, _NOTHING) if paper is None else lost_across(paper)
-        dry = None if paper is None else paper.length("roll_width")
-        growth = _NOTHING if paper is None else paper.number("wet_growth") or _NOTHING
-        motif = None if paper is None else paper.length("motif_from_left", _NOTHING)
+        paper, room = self.scenario.needed_table("paper"), self.scenario.table("room")
+        before, lost = lost_across(paper)
+        wet = 1 + (paper.number("wet_growth") or NOTHING) / 100
+        dry, motif = paper.length("roll_width") - lost, paper.length("motif_from_left", NOTHING) - before
         walls = self.walls()
-        if not walls or dry is None or motif is None or len(self.scenario.faults) > faults:
+        if not walls or len(self.scenario.faults) > faults:
             return None
-        wet = 1 + growth / 100
-        dry, motif = dry - lost, motif - before
-        room = self.scenario.table("room")
         closes = room is not None and bool(room.flag("closes"))
         has_ends = not closes and not self.scenario.has("equal_strips")
-        reach = edges_of(paper)[2] * wet / 2 if paper is not None and has_ends else _NOTHING
+        reach = edges_of(paper)[2] * wet / 2 if has_ends else NOTHING
         start = self._start(walls, dry * wet, motif * wet, wet, reach)
         finish = self._finish(walls)
+        level_line = None if room is None else room.optional_length("level_line")
         if start is None or len(self.scenario.faults) > faults:
             return None
-        level_line = room.length("level_line") if room is not None and room.has("level_line") else None
         if level_line is None:
             level_line = max(walls[start.wall].top.at(start.at))
-        ends = list(accumulate((wall.width for wall in walls), initial=_NOTHING))
+        ends = list(accumulate((wall.width for wall in walls), initial=NOTHING))
         lefts = tuple(ends[:-1])
         return Survey(tuple(walls), closes, level_line, dry * wet, start, finish, lefts, ends[-1], wet, reach)
 
@@ -171,69 +166,48 @@ class SurveyReader:
     # Walls.
 
     def _wall(self, table: Table) -> Wall | None:
-        name, width = _name(table, "name", needed=True), table.length("width")
-        if width == 0:
+        width = table.length("width")
+        if not width:
             table.fault("width", "must be more than 0")
-        if name is None or not width:
             return None
         top = self._edges(table, "top" if table.has("top") else "height", width)
-        foot = self._edges(table, "foot", width) if table.has("foot") else Edges.through([(_NOTHING, _NOTHING)], width)
-        if top is None or foot is None:
-            return None
+        foot = self._edges(table, "foot", width) if table.has("foot") else Edges.through([(NOTHING, NOTHING)], width)
         openings = table.each("opening", lambda entry: self._thing(entry, foot))
         fittings = table.each("fitting", lambda entry: self._thing(entry, None))
-        return Wall(name, width, top, foot, openings, fittings, self._corner(table))
+        return Wall(table.text("name").strip(), width, top, foot, openings, fittings, self._corner(table))
 
-    def _edges(self, table: Table, key: str, width: Fraction) -> Edges | None:
+    def _edges(self, table: Table, key: str, width: Fraction) -> Edges:
         value = table.values.get(key)
         if not isinstance(value, list):
-            height = table.length(key)
-            return None if height is None else Edges.through([(_NOTHING, height)], width)
+            return Edges.through([(NOTHING, table.length(key))], width)
         points: list[Point] = []
         for pair in value:
-            both = [table.as_length(key, number) for number in pair] if isinstance(pair, list) else []
-            if len(both) != _PAIR or both[0] is None or both[1] is None:
+            if isinstance(pair, list) and len(pair) == _PAIR:
+                points.append((table.as_length(key, pair[0]), table.as_length(key, pair[1])))
+            else:
                 table.fault(key, f"cannot read {pair!r} as a point")
-                return None
-            points.append((both[0], both[1]))
-        if points:
-            edges = Edges.through(points, width)
-            if (
-                edges.bends
-                and edges.bends[0] == 0
-                and edges.bends[-1] == width
-                and list(edges.bends) == sorted(edges.bends)
-            ):
-                return edges
+        edges = Edges.through(points, width)
+        bends = edges.bends
+        if bends and bends[0] == 0 and bends[-1] == width and list(bends) == sorted(bends):
+            return edges
         table.fault(key, "must run from the wall's left edge to its right")
-        return None
+        return Edges.through([(NOTHING, NOTHING)], width)
 
-    def _thing(self, table: Table, wall_foot: Edges | None) -> Thing | None:
+    def _thing(self, table: Table, wall_foot: Edges | None) -> Thing:
         """Return an opening of a wall with this foot, or a fitting (None)."""
-        kind, left = table.text("kind"), table.length("left")
-        is_opening = wall_foot is not None
-        width = table.length("width", None if is_opening else _NOTHING)
-        height = table.length("height", None if is_opening else _NOTHING)
-        reveal = table.length("reveal", _NOTHING)
-        if kind is None or left is None or width is None or height is None or reveal is None:
-            return None
-        stands = wall_foot is not None and kind in _STANDS and not table.has("foot")
+        kind, left, otherwise = table.text("kind"), table.length("left"), NOTHING if wall_foot is None else None
+        width, height = table.length("width", otherwise), table.length("height", otherwise)
         if wall_foot is not None and left >= wall_foot.bends[-1]:
             table.fault("left", "lies beyond the wall")
-            return None
-        if wall_foot is not None and stands:
-            foot: Fraction | None = wall_foot.span(left, left + width)[0] if width else _NOTHING
-        else:
-            foot = table.length("foot", None if is_opening else _NOTHING)
-        if foot is None:
-            return None
-        name = _name(table, "name") or kind
-        return Thing(kind, name, left, left + width, foot, foot + height, reveal)
+        elif wall_foot is not None and kind in _STANDS:
+            otherwise = wall_foot.span(left, left + width)[0] if width else NOTHING
+        foot, name = table.length("foot", otherwise), _name(table, "name") or kind
+        return Thing(kind, name, left, left + width, foot, foot + height, table.length("reveal", NOTHING))
 
     def _corner(self, table: Table) -> Corner:
         is_internal = table.optional_text("corner") in (None, "internal")
-        turn = table.length("turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN) or _NOTHING
-        lap = table.length("lap", turn if is_internal else _NOTHING) or _NOTHING
+        turn = table.length("turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN)
+        lap = table.length("lap", turn if is_internal else NOTHING)
         return Corner(turn, lap, bool(table.flag("true_corner")), is_internal)
 
     # Start and finish.
@@ -241,27 +215,20 @@ class SurveyReader:
     def _start(
         self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction, reach: Fraction
     ) -> Start | None:
-        table, equal = self.scenario.table("start"), self.scenario.table("equal_strips")
-        trim = None if equal is None else equal.length("edge_trim")
-        if trim is not None:
-            return self._from_the_left(strip, trim * wet)
-        if table is None:
-            self.scenario.fault("start", "is missing")
-            return None
+        equal = self.scenario.table("equal_strips")
+        if equal is not None:
+            return self._from_the_left(strip, equal.length("edge_trim") * wet)
+        table = self.scenario.needed_table("start")
         wall = self.wall_named(table, walls)
         if table.values.get("puts") == "set" and wall is not None:
             return self._centred_set(table, walls, wall, strip, reach)
-        puts, way = table.text("puts"), table.optional_text("way") or WAYS[0]
+        puts, way = table.word("puts", PUTS), table.word("way", WAYS) if table.has("way") else WAYS[0]
         at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = table.length("motif_drop", _NOTHING if self.is_free or height is not None else None)
-        for key, word, words in (("puts", puts, PUTS), ("way", way, WAYS)):
-            if word is not None and word not in words:
-                table.fault(key, f"must be one of {', '.join(words)}, not {word!r}")
-                return None
-        if wall is None or at is None or puts is None or drop is None:
+        drop = table.length("motif_drop", NOTHING if self.is_free or height is not None else None)
+        if wall is None or at is None or not puts or not way:
             return None
-        joint = _NOTHING if way.startswith("right") else strip
+        joint = NOTHING if way.startswith("right") else strip
         left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
         return Start(wall, at, puts, left_part, drop, way, height)
 
@@ -270,16 +237,16 @@ class SurveyReader:
         if self.scenario.has("start") or self.scenario.has("finish") or strip <= 2 * trim or not self.is_free:
             self.scenario.fault("equal_strips", "leave no start to choose, need a free match, and some of the width")
             return None
-        return Start(0, _NOTHING, "joint", _NOTHING, _NOTHING, "right", usable=strip - 2 * trim)
+        return Start(0, NOTHING, "joint", NOTHING, NOTHING, "right", usable=strip - 2 * trim)
 
     def _centred_set(
         self, table: Table, walls: list[Wall], wall: int, strip: Fraction, reach: Fraction
     ) -> Start | None:
         """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""
         height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = table.length("motif_drop", None if height is None else _NOTHING)
+        drop = table.length("motif_drop", None if height is None else NOTHING)
         sheets = 1 + max(ceil((walls[wall].width - strip - 2 * reach) / strip), 0)
-        if table.values.get("at") != "middle" or len(walls) > 1 or drop is None:
+        if table.values.get("at") != "middle" or len(walls) > 1:
             table.fault("puts", "a set is centred on the middle of one wall")
             return None
         if sheets == 1:
@@ -297,7 +264,7 @@ class SurveyReader:
         by, way = table.as_length("motif_at", " ".join(words[:at])), words[at]
         name = " ".join(words[at + 1 :]).removeprefix("the ")
         things = [thing for wall in walls for thing in (*wall.openings, *wall.fittings) if thing.name == name]
-        if by is None or (name == "floor" and way == "above"):
+        if name == "floor" and way == "above":
             return by
         if len(things) != 1:
             table.fault("motif_at", f"does not name one thing: {name!r}")
@@ -341,7 +308,7 @@ class SurveyReader:
         if table is None:
             return None
         if table.has("over"):
-            over, named = _name(table, "over", needed=True), _name(table, "wall")
+            over, named = table.text("over").strip(), _name(table, "wall")
             found = [
                 (number, thing)
                 for number, wall in enumerate(walls)
@@ -355,15 +322,15 @@ class SurveyReader:
         number = self.wall_named(table, walls)
         if number is None:
             return None
-        corners = {"left corner": _NOTHING, "right corner": walls[number].width}
+        corners = {"left corner": NOTHING, "right corner": walls[number].width}
         word = table.values.get("at")
         at = corners[word] if isinstance(word, str) and word in corners else table.length("at")
-        return None if at is None else Finish(number, at, None)
+        return Finish(number, at, None)
 
 
-def _name(table: Table, key: str, *, needed: bool = False) -> str | None:
-    """Return a name without the blanks around it; where it is ``needed``, a missing one is a fault."""
-    text = table.text(key) if needed else table.optional_text(key)
+def _name(table: Table, key: str) -> str | None:
+    """Return a name without the blanks around it; None where there is none."""
+    text = table.optional_text(key)
     return None if text is None else text.strip()
 
 

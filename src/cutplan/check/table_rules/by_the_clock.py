@@ -266,17 +266,16 @@ def read_pace(scenario: Table) -> PaceWanted | None:
         return None
     cut, paste, hang, small = (table.number(key) or Fraction(usual) for key, usual in USUAL.items())
     soak, folded = table.number("soak") or Fraction(0), table.whole("folded", 1) or USUAL_FOLDED
-    begin, stop = _time_of_day(table, "begin"), _time_of_day(table, "stop")
-    begin, stop = USUAL_BEGIN if begin is None else begin, DAY if stop is None else stop
+    begin, stop = _time_of_day(table, "begin", USUAL_BEGIN), _time_of_day(table, "stop", DAY)
     return PaceWanted(soak, folded, cut, paste, hang, small, begin, stop, bool(table.flag("mate")))
 
 
-def _time_of_day(table: Table, key: str) -> Fraction | None:
+def _time_of_day(table: Table, key: str, usual: Fraction) -> Fraction:
     text = table.optional_text(key)
     if text is None:
-        return None
+        return usual
     found = _CLOCK.fullmatch(text)
     if found is None:
         table.fault(key, f"must be a time of day such as 08:00, not {text!r}")
-        return None
+        return usual
     return Fraction(60 * int(found[1]) + int(found[2]))

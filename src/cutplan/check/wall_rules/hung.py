@@ -114,72 +114,50 @@ class Hung:
 
 def read_hung(document: Table, survey: Survey) -> Hung | None:
     """Return where the plan hangs its pieces; None, with the faults in the document's table, if it is unreadable."""
-    table = document.table("setting_out")
-    if table is None:
-        document.fault("setting_out", "is missing; without it nobody knows which piece hangs where")
-        return None
     faults = len(document.faults)
+    table = document.needed_table("setting_out", "is missing; without it nobody knows which piece hangs where")
     reader = _Reader({wall.name: number for number, wall in enumerate(survey.walls)})
-    level_line = table.number("level_line")
+    (level_line,) = table.exact("level_line")
     columns, pieces = table.each("columns", reader.column), table.each("pieces", reader.piece)
     patches = table.each("patches", reader.piece) if table.has("patches") else None
     closing = table.table("closing")
     closed = None if closing is None else reader.closing(closing)
-    table.require("level_line")
     for key in ("columns", "pieces"):
         if not table.values.get(key):
             table.fault(key, "are missing")
-    if len(document.faults) > faults or level_line is None:
-        return None
-    return Hung(level_line, columns, pieces, closed, patches)
+    return None if len(document.faults) > faults else Hung(level_line, columns, pieces, closed, patches)
 
 
 class _Reader:
     def __init__(self, walls: dict[str, int]) -> None:
         self.walls = walls
 
-    def column(self, table: Table) -> Column | None:
-        number = self._number(table)
-        panels = self._panels(table)
-        return None if number is None or not panels else Column(number, panels)
+    def column(self, table: Table) -> Column:
+        return Column(table.count("column", _FURTHEST_LEFT), self._panels(table))
 
-    def piece(self, table: Table) -> Piece | None:
-        drop, column = table.label("drop"), self._number(table)
-        lengths = table.exact("top", "foot", "turned_under", "first_motif", "paper_from", "paper_to")
-        panels = self._panels(table)
-        if drop is None or column is None or lengths is None or not panels:
-            return None
-        top, foot, turned_under, first_motif, paper_left, paper_right = lengths
-        return Piece(drop, column, top, foot, turned_under, first_motif, paper_left, paper_right, panels)
+    def piece(self, table: Table) -> Piece:
+        top, foot, under, motif, left, right = table.exact(
+            "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to"
+        )
+        column = table.count("column", _FURTHEST_LEFT)
+        return Piece(table.label("drop"), column, top, foot, under, motif, left, right, self._panels(table))
 
-    def closing(self, table: Table) -> Closing | None:
-        wall = self._wall(table)
-        lengths = table.exact("at", "sideways", "height")
-        return None if wall is None or lengths is None else Closing(wall, *lengths)
-
-    def _number(self, table: Table) -> int | None:
-        table.require("column")
-        return table.whole("column", _FURTHEST_LEFT)
+    def closing(self, table: Table) -> Closing:
+        return Closing(self._wall(table), *table.exact("at", "sideways", "height"))
 
     def _panels(self, table: Table) -> tuple[Panel, ...]:
         if not table.values.get("panels"):
             table.fault("panels", "are missing")
         return table.each("panels", self._panel)
 
-    def _panel(self, table: Table) -> Panel | None:
-        wall = self._wall(table)
+    def _panel(self, table: Table) -> Panel:
         lengths = table.exact("from", "to", "paper_from", "paper_to")
-        if wall is None or lengths is None:
-            return None
         if lengths[0] >= lengths[1]:
             table.fault("to", "must lie to the right of from")
-            return None
-        return Panel(wall, *lengths)
+        return Panel(self._wall(table), *lengths)
 
-    def _wall(self, table: Table) -> int | None:
+    def _wall(self, table: Table) -> int:
         name = table.text("wall")
-        if name is None:
-            return None
         if name not in self.walls:
             table.fault("wall", f"there is no wall {name!r} in the survey")
-        return self.walls.get(name)
+        return self.walls.get(name, 0)

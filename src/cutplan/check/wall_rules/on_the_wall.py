@@ -51,12 +51,9 @@ class WallToJudge:
 def read_wall(document: Table, scenario: Table, wanted: Wanted) -> WallToJudge | None:
     """Return the room and what hangs in it; None, with the faults in their tables, where either is unreadable."""
     scenario = with_units(scenario)
-    trims = trims_of(scenario)
     survey = SurveyReader(scenario, is_free=not wanted.match.repeat).survey()
     hung = None if survey is None else read_hung(document, survey)
-    if survey is None or hung is None or trims is None:
-        return None
-    return WallToJudge(survey, hung, trims)
+    return None if survey is None or hung is None else WallToJudge(survey, hung, trims_of(scenario))
 
 
 def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
