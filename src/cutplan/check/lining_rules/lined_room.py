@@ -9,7 +9,8 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from cutplan.check.lining_rules.stated_lining import StatedLining
-from cutplan.check.survey.surveyed import Thing, Wall
+from cutplan.check.survey.surveyed import Wall
+from cutplan.check.survey.wall_line import Box
 
 _NOTHING = Fraction(0)
 
@@ -87,7 +88,7 @@ class LinedRoom:
         return None
 
 
-def openings_near(wall: Wall, short: Fraction) -> Iterator[tuple[Thing, Fraction, Fraction]]:
-    """Yield the openings of a wall, with where the lining ends to their left and to their right."""
-    for thing in wall.openings:
-        yield thing, thing.left - short, thing.right + short
+def openings_near(wall: Wall, short: Fraction) -> Iterator[Box]:
+    """Yield what openings take of a wall, with as much on every side as the lining stops short of them."""
+    for left, right, foot, head in (thing.box for thing in wall.openings):
+        yield left - short, right + short, foot - short, head + short

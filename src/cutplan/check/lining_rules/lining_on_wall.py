@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations, pairwise
 from typing import TypeAlias
@@ -13,7 +13,7 @@ from cutplan.check.lining_rules.stated_lining import Lined, StatedLength, Stated
 from cutplan.check.report import Report, Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
-from cutplan.check.survey.wall_line import TAKEN
+from cutplan.check.survey.wall_line import TAKEN, covers_across, slices_of, uncovered
 
 _NOTHING = Fraction(0)
 PaperJoint: TypeAlias = "tuple[Fraction, Fraction, Fraction]"
@@ -142,52 +142,20 @@ def _once_rule(lining: StatedLining) -> Iterator[Violation]:
 def _cover_rule(room: LinedRoom, lining: StatedLining) -> Iterator[Violation]:
     """Require all that is to be lined to lie under some length."""
     for part in room.to_line(lining):
-        wall = room.walls[part.wall]
-        worst = _NOTHING, part.left
-        for left, right in pairwise(_marks(room, lining, part)):
-            tops, feet = wall.top.ends(left, right), wall.foot.ends(left, right)
-            covers = sorted(
-                [
-                    *(
-                        (thing.foot - lining.short, thing.head + lining.short)
-                        for thing, begin, end in openings_near(wall, lining.short)
-                        if begin <= left and right <= end
-                    ),
-                    *(
-                        (panel.foot, panel.top)
-                        for _, panel in _panels(lining)
-                        if panel.wall == part.wall and panel.left <= left and right <= panel.right
-                    ),
-                ]
-            )
-            for foot, top in zip(feet, tops, strict=True):
-                low, high = max(foot + lining.short, part.foot), min(top - lining.short, part.top)
-                worst = max(worst, (_bare(low, high, covers), left))
+        wall, worst = room.walls[part.wall], (_NOTHING, part.left)
+        boxes = list(openings_near(wall, lining.short))
+        boxes += [panel[1:] for _, panel in _panels(lining) if panel.wall == part.wall]
+        lines = wall.foot.raised(lining.short), wall.top.raised(-lining.short)
+        for left, right in slices_of(lines, [*boxes, part[1:5]]):
+            if left < part.left or right > part.right:
+                continue
+            covers = covers_across(boxes, left, right)
+            for foot, top in zip(*(line.ends(left, right) for line in lines), strict=True):
+                bare = uncovered(max(foot, part.foot), min(top, part.top), covers)
+                worst = max(worst, (sum((high - low for low, high in bare), _NOTHING), left))
         if worst[0] > 0:
             message = f"up to {mm(worst[0])} of its height lie bare at {mm(worst[1])} along it"
             yield Violation("lining", f"wall {wall.name!r}", message, worst[0])
-
-
-def _bare(foot: Fraction, top: Fraction, covers: Iterable[tuple[Fraction, Fraction]]) -> Fraction:
-    bare, reached = _NOTHING, foot
-    for low, high in covers:
-        bare += max(min(low, top) - reached, _NOTHING)
-        reached = max(reached, high)
-    return bare + max(top - reached, _NOTHING)
-
-
-def _marks(room: LinedRoom, lining: StatedLining, part: ToLine) -> list[Fraction]:
-    wall, short = room.walls[part.wall], lining.short
-    here = [panel for _, panel in _panels(lining) if panel.wall == part.wall]
-    marks = {part.left, part.right, *wall.top.bends, *wall.foot.bends}
-    marks |= {side for _, left, right in openings_near(wall, short) for side in (left, right)}
-    marks |= {side for panel in here for side in (panel.left, panel.right)}
-    heights = {height for panel in here for height in (panel.foot, panel.top)} | {part.foot, part.top}
-    heights |= {height for thing in wall.openings for height in (thing.foot - short, thing.head + short)}
-    for line, by in ((wall.top, short), (wall.foot, -short)):
-        for height in heights:
-            marks |= set(line.crossings(height + by))
-    return sorted(mark for mark in marks if part.left <= mark <= part.right)
 
 
 def _course_rule(room: LinedRoom, lining: StatedLining) -> Iterator[Violation]:
@@ -234,7 +202,7 @@ def _end_joint_rule(room: LinedRoom, lining: StatedLining, joints: Sequence[Butt
     allowed = {
         left + side
         for left, wall in zip(lefts, room.walls, strict=True)
-        for _, begin, end in openings_near(wall, lining.short)
+        for begin, end, _, _ in openings_near(wall, lining.short)
         for side in (max(begin, _NOTHING), min(end, wall.width))
     }
     allowed |= set() if lining.patches else {lefts[part.group] for part in room.to_line(lining)}
@@ -272,7 +240,7 @@ def _reveal_rule(room: LinedRoom, lining: StatedLining, wanted: Wanted) -> Itera
 def _clash_rule(
     room: LinedRoom,
     lining: StatedLining,
-    joints: Iterable[Butt],
+    joints: Sequence[Butt],
     paper: Sequence[PaperJoint],
 ) -> Iterator[Violation]:
     """Require every joint that comes too near one of the paper's to be named, and none that does not."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
-from itertools import accumulate
 from typing import Final
 
 from cutplan.check.lining_rules.lined_room import LinedRoom
@@ -95,7 +94,7 @@ def linings_asked(scenario: Table) -> Iterator[tuple[str, Table]]:
 
 def _paper_joints(room: LinedRoom, planned: Iterable[Planned]) -> Iterator[PaperJoint]:
     """Yield the edges of all papers' strips on the wall, but those in internal corners and at the run's ends."""
-    *lefts, length = accumulate((wall.width for wall in room.walls), initial=room.walls[0].width * 0)
+    *lefts, length = room.lefts
     corners = {lefts[wall] for wall in range(len(lefts)) if room.is_internal(wall)}
     corners |= {length} if not room.closes or room.is_internal(0) else set()
     for plan in planned:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations, pairwise
-from typing import Final, NamedTuple
+from itertools import pairwise
+from typing import Final, NamedTuple, TypeAlias
 
 from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
@@ -15,7 +15,7 @@ from cutplan.check.report import Violation, mm
 from cutplan.check.stated.echo import with_units
 from cutplan.check.stated.fields import Table
 from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
-from cutplan.check.survey.wall_line import TAKEN, Edges
+from cutplan.check.survey.wall_line import TAKEN, Box, Edges, covers_across, slices_of, uncovered
 
 ONE_PAPER: Final = "paper"
 """Name of the part that papers the walls from top to foot where no band is named."""
@@ -25,6 +25,7 @@ _OF_THE_WALLS: Final = ("wall", "room")
 _NOTHING: Final = Fraction(0)
 _MARK: Final = "fitting"
 """Kind of what stands for an opening that lies in another band."""
+_Heights: TypeAlias = "tuple[Fraction, Fraction]"
 _OFF: Final = 16 * TAKEN
 """Where a rail meets a steep edge, a band's room may be this much off, in mm: the place is taken to 1/64."""
 
@@ -128,11 +129,7 @@ def _there(room: PartedRoom) -> list[_Stretch]:
     found = []
     for stretch in _stretches(room):
         edges = (_edges(stretch, number, wall) for number, wall in enumerate(room.walls))
-        if any(
-            over - under > _OFF
-            for wall, lines in zip(room.walls, edges, strict=True)
-            for under, over in _ends(wall, lines)
-        ):
+        if any(over - under > _OFF for lines in edges for under, over in _ends(lines)):
             found.append(stretch)
     return found
 
@@ -144,9 +141,9 @@ def _edges(stretch: _Stretch, number: int, wall: Wall) -> tuple[Edges, Edges, Ed
     return wall.foot, low, high, wall.top
 
 
-def _ends(wall: Wall, lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, Fraction]]:
+def _ends(lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, Fraction]]:
     """Yield where a stretch begins and ends above the floor line, as far as it lies on a wall, slice by slice."""
-    for left, right in _slices(wall, lines, ()):
+    for left, right in _slices(lines):
         for foot, under, over, top in zip(*(line.ends(left, right) for line in lines), strict=True):
             yield sorted((foot, under, top))[1], sorted((foot, over, top))[1]
 
@@ -178,15 +175,11 @@ def _crossing_rule(room: PartedRoom) -> Iterator[Violation]:
         if stretch.low is None or stretch.high is None:
             continue
         for wall, low, high in zip(room.walls, stretch.low.heads, stretch.high.feet, strict=True):
-            for left, right in _slices(wall, (wall.foot, low, high, wall.top), ()):
-                for foot, under, over, top in zip(
-                    *(line.ends(left, right) for line in (wall.foot, low, high, wall.top)), strict=True
-                ):
-                    away = sorted((foot, under, top))[1] - sorted((foot, over, top))[1]
-                    if away > 0:
-                        message = f"lies {mm(away)} into {stretch.low.name!r} on {wall.name!r}"
-                        yield Violation("bands", f"rail {stretch.high.name!r}", message, away)
-                        return
+            for under, over in _ends((wall.foot, low, high, wall.top)):
+                if under > over:
+                    message = f"lies {mm(under - over)} into {stretch.low.name!r} on {wall.name!r}"
+                    yield Violation("bands", f"rail {stretch.high.name!r}", message, under - over)
+                    return
 
 
 def asked_rule(
@@ -207,12 +200,12 @@ def _wall_rule(name: str, stretch: _Stretch, number: int, wall: Wall, survey: Su
         return
     lines = (*_edges(stretch, number, wall), own.foot, own.top)
     worst = None
-    for left, right in _slices(wall, lines, (*wall.openings, *own.openings)):
+    whole, there = ([thing.box for thing in each.openings] for each in (wall, own))
+    for left, right in _slices(lines, (*whole, *there)):
+        over_whole, over_own = covers_across(whole, left, right), covers_across(there, left, right)
         for foot, under, over, top, own_foot, own_top in zip(*(line.ends(left, right) for line in lines), strict=True):
-            wanted = _papered(
-                sorted((foot, under, top))[1], sorted((foot, over, top))[1], _openings_over(wall, left, right)
-            )
-            found = _papered(own_foot, own_top, _openings_over(own, left, right))
+            wanted = _papered(sorted((foot, under, top))[1], sorted((foot, over, top))[1], over_whole)
+            found = _papered(own_foot, own_top, over_own)
             away = _away(wanted, found)
             if away > _OFF and (worst is None or away > worst[0]):
                 worst = away, left
@@ -230,7 +223,7 @@ def _things_rule(where: str, room: PartedRoom, wall: Wall, own: Wall) -> Iterato
     if own.openings == (nothing_of(wall),):
         return
     let_in = tuple(
-        border.name for border in room.borders if border.is_let_in and border.framed is None and not border.lines
+        border.name for border in room.borders if border.is_let_in and border.framed is None and not border.is_raked
     )
     (openings, fittings), (whole, fixed) = (
         [[thing for thing in things if not _is_of(thing, let_in)] for things in (each.openings, each.fittings)]
@@ -265,21 +258,12 @@ def nothing_of(wall: Wall) -> Thing:
     return Thing("opening", "nothing here", _NOTHING, wall.width, foot, top, _NOTHING)
 
 
-def _openings_over(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:
-    return [thing for thing in wall.openings if thing.left <= left and right <= thing.right]
-
-
-def _papered(foot: Fraction, top: Fraction, openings: Sequence[Thing]) -> list[tuple[Fraction, Fraction]]:
+def _papered(foot: Fraction, top: Fraction, openings: set[_Heights]) -> list[_Heights]:
     """Return the heights from ``foot`` to ``top`` that lie in no opening, from the foot up, slivers passed over."""
-    found, reached = [], foot
-    for low, high in [*sorted((thing.foot, thing.head) for thing in openings), (top, top)]:
-        if min(low, top) - reached > _OFF:
-            found.append((reached, min(low, top)))
-        reached = max(reached, high)
-    return found
+    return [(low, high) for low, high in uncovered(foot, top, openings) if high - low > _OFF]
 
 
-def _away(wanted: Sequence[tuple[Fraction, Fraction]], found: Sequence[tuple[Fraction, Fraction]]) -> Fraction:
+def _away(wanted: Sequence[_Heights], found: Sequence[_Heights]) -> Fraction:
     """Return by how much two lists of heights differ at most."""
     if len(wanted) != len(found):
         return max((high - low for low, high in (*wanted, *found)), default=_OFF * 0)
@@ -287,19 +271,6 @@ def _away(wanted: Sequence[tuple[Fraction, Fraction]], found: Sequence[tuple[Fra
     return max((max(pair) for pair in pairs), default=_OFF * 0)
 
 
-def _slices(wall: Wall, lines: Sequence[Edges], things: Sequence[Thing]) -> Iterator[tuple[Fraction, Fraction]]:
-    """Yield the stretches of a wall within which no line bends or crosses another and no opening begins or ends."""
-    marks = {*_sides(wall), *(bend for line in lines for bend in line.bends)}
-    marks |= {side for thing in things for side in (thing.left, thing.right)}
-    rough = sorted(mark for mark in marks if 0 <= mark <= wall.width)
-    for left, right in pairwise(rough):
-        edges = [line.ends(left, right) for line in lines]
-        edges += [(height, height) for thing in things for height in (thing.foot, thing.head)]
-        within = {left, right}
-        for (start, end), (other_start, other_end) in combinations(edges, 2):
-            before, after = start - other_start, end - other_end
-            if before * after < 0:
-                within.add(left + (right - left) * before / (before - after))
-        for begin, stop in pairwise(sorted(within)):
-            if stop - begin > _OFF:
-                yield begin, stop
+def _slices(lines: Sequence[Edges], boxes: Iterable[Box] = ()) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield the slices of a wall, slivers passed over; see :func:`slices_of`."""
+    return ((left, right) for left, right in slices_of(lines, boxes) if right - left > _OFF)

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from cutplan.check.part_rules.bands_on_wall import asked_rule
-from cutplan.check.part_rules.borders_on_slopes import slope_rule
+from cutplan.check.part_rules.borders_along_lines import line_rule
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip, frame_of
 from cutplan.check.report import Violation, mm
 from cutplan.check.survey.slope_legs import length_along
@@ -88,9 +88,7 @@ def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, whe
     if not told <= names or not all(strip.stretches for strip in hangs.strips):
         yield Violation("borders", where, "a strip lies on no wall of this room")
         return
-    yield from (
-        slope_rule(room, border, hangs, where) if border.lines else _cover_rule(room.framed(), border, hangs, where)
-    )
+    yield from line_rule(room, border, hangs, where)
     lefts = _lefts(room)
     for strip in hangs.strips:
         leaning = max(strip.leans[1], border.foot * 0) - min(strip.leans[0], border.foot * 0)
@@ -103,27 +101,6 @@ def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, whe
                 )
     yield from _joints_rule(room, hangs, plan, where)
     yield from _motif_rule(room, border, hangs, plan, where)
-
-
-def _cover_rule(walls: tuple[Wall, ...], border: Border, hangs: Hangs, where: str) -> Iterator[Violation]:
-    """Require every bit of wall that no opening takes from the border's foot to its head to lie under one strip."""
-    foot, head = border.foot, border.foot + border.width
-    for wall in walls:
-        stretches = sorted(on for strip in hangs.strips for on in strip.stretches if on.wall == wall.name)
-        if any((on.foot, on.head) != (foot, head) for on in stretches):
-            yield Violation("borders", where, f"hangs at another height on {wall.name!r} than asked for")
-        for one, other in pairwise(stretches):
-            if other.left < one.right:
-                yield Violation("borders", where, f"covers {wall.name!r} twice at {mm(other.left)} along it")
-        things = [thing for thing in wall.openings if thing.foot <= foot and thing.head >= head]
-        marks = sorted({foot * 0, wall.width, *(side for thing in things for side in (thing.left, thing.right)),
-                        *(side for on in stretches for side in (on.left, on.right))})  # fmt: skip
-        for left, right in pairwise(mark for mark in marks if 0 <= mark <= wall.width):
-            is_open = any(thing.left <= left and right <= thing.right for thing in things)
-            is_hung = any(on.left <= left and right <= on.right for on in stretches)
-            if is_open == is_hung:
-                does = "hangs over an opening of" if is_open else "leaves bare"
-                yield Violation("borders", where, f"{does} {wall.name!r} from {mm(left)} to {mm(right)}", right - left)
 
 
 def _length_rule(plan: Planned, strip: Strip, covers: Fraction, where: str) -> Iterator[Violation]:

@@ -62,8 +62,8 @@ class Band:
 class Border:
     """A border asked for: round the opening ``framed`` of a wall, or round the room with its lower edge at ``foot``.
 
-    ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it. ``lines`` are, of
-    one along slopes, what its lower edge runs along on each wall, or its upper one where it ``is_by_top``.
+    ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it. ``lines`` are what
+    its lower edge runs along on each wall, or its upper one where it ``is_by_top``.
     """
 
     name: str
@@ -75,6 +75,11 @@ class Border:
     table: Json
     lines: tuple[Edges, ...] = ()
     is_by_top: bool = False
+
+    @property
+    def is_raked(self) -> bool:
+        """True for one along slopes."""
+        return len({height for line in self.lines for _, height in line.points}) > 1
 
 
 class On(NamedTuple):
@@ -152,7 +157,7 @@ class PartedRoom:
                 openings = tuple(around if each == thing else each for each in walls[number].openings)
                 walls[number] = replace(walls[number], openings=openings)
                 continue
-            for number, wall in enumerate(walls if not border.lines else []):
+            for number, wall in enumerate([] if border.is_raked else walls):
                 head = border.foot + border.width
                 run = Thing("opening", border.name, NOTHING, wall.width, border.foot, head, NOTHING)
                 walls[number] = replace(wall, openings=(*wall.openings, run))
@@ -222,15 +227,13 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
             return None
         return Border(name, width, is_let_in, found[0], NOTHING, middle, table.values)
     key = "top" if table.has("top") else "foot"
-    lines = [line_along(table, key, wall) for wall in walls]
+    lines = tuple(line_along(table, key, wall) for wall in walls)
     start = table.table("start") or reader.scenario.table("start")
     number = None if start is None else reader.wall_named(start, list(walls))
     at = None if start is None or number is None else reader.point(start, walls[number])
     motif = middle if number is None or at is None else (number, at)
     foot = lines[0].points[0][1] - (width if key == "top" else 0)
-    border = Border(name, width, is_let_in, None, foot, motif, table.values)
-    is_level = len({height for line in lines for _, height in line.points}) == 1
-    return border if is_level else replace(border, lines=tuple(lines), is_by_top=key == "top")
+    return Border(name, width, is_let_in, None, foot, motif, table.values, lines, key == "top")
 
 
 def _hangs(entry: Table) -> Hangs:
@@ -254,12 +257,12 @@ def _on(table: Table) -> On:
 
 def _rail(table: Table, walls: tuple[Wall, ...]) -> Rail:
     height, feet = table.length("height", NOTHING), tuple(line_along(table, "foot", wall) for wall in walls)
-    return Rail(table.text("name"), feet, tuple(_raised(foot, height) for foot in feet))
+    return Rail(table.text("name"), feet, tuple(foot.raised(height) for foot in feet))
 
 
 def _rail_of(border: Border) -> Iterator[Rail]:
     """Yield what parts the walls where a border is let in along slopes: it does so as a rail does."""
-    if border.is_let_in and border.lines:
+    if border.is_let_in and border.is_raked:
         far = tuple(_far_edge(line, border.width, -1 if border.is_by_top else 1) for line in border.lines)
         yield Rail(border.name, *((far, border.lines) if border.is_by_top else (border.lines, far)))
 
@@ -291,10 +294,4 @@ def line_along(table: Table, key: str, wall: Wall) -> Edges:
     by = table.as_length(key, " ".join(words[:at]))
     if words[at] != {"foot": "above", "top": "below"}[edge]:
         table.fault(key, f"cannot read {value!r} as a line along the walls")
-    return _raised(wall.foot, by) if edge == "foot" else _raised(wall.top, -by)
-
-
-def _raised(line: Edges, by: Fraction) -> Edges:
-    points = tuple((along, max(height + by, NOTHING)) for along, height in line.points)
-    edges = tuple((before, after) for before, after in pairwise(points) if before[0] < after[0])
-    return Edges(points, edges)
+    return wall.foot.raised(by) if edge == "foot" else wall.top.raised(-by)

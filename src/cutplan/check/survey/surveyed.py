@@ -14,7 +14,7 @@ from typing import Final
 
 from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.stated.sold import edges_of, lost_across
-from cutplan.check.survey.wall_line import Edges, Point
+from cutplan.check.survey.wall_line import Box, Edges, Point
 
 INTERNAL_TURN: Final = Fraction(20)
 EXTERNAL_TURN: Final = Fraction(40)
@@ -39,6 +39,11 @@ class Thing:
     foot: Fraction
     head: Fraction
     reveal: Fraction
+
+    @property
+    def box(self) -> Box:
+        """What it takes of its wall."""
+        return self.left, self.right, self.foot, self.head
 
 
 @dataclass(frozen=True, slots=True)

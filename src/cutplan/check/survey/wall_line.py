@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -11,6 +11,8 @@ from typing import Final, TypeAlias
 
 Point: TypeAlias = "tuple[Fraction, Fraction]"
 """Distance from the wall's left edge, height above the floor line; mm."""
+Box: TypeAlias = "tuple[Fraction, Fraction, Fraction, Fraction]"
+"""A rectangle of wall: its left and its right edge along the wall, its foot and its head above the floor line."""
 
 TAKEN: Final = Fraction(1, 64)
 """Paper may reach to the next multiple of this, in mm, beyond a height on a slope."""
@@ -75,11 +77,44 @@ class Edges:
         outer = [height for place, height in (self.points[0], self.points[-1]) if place == along]
         return outer + [_height(edge, along) for edge in self.edges if edge[0][0] <= along <= edge[1][0]]
 
-    def crossings(self, height: Fraction) -> Iterator[Fraction]:
-        """Yield where the line passes a height within an edge."""
-        for (left, low), (right, high) in self.edges:
-            if min(low, high) < height < max(low, high):
-                yield left + (right - left) * (height - low) / (high - low)
+    def raised(self, by: Fraction) -> Edges:
+        """Return a line so much higher, never below the floor line."""
+        points = tuple((along, max(height + by, 0 * by)) for along, height in self.points)
+        return Edges(points, tuple((before, after) for before, after in pairwise(points) if before[0] < after[0]))
+
+
+def slices_of(lines: Sequence[Edges], boxes: Iterable[Box]) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield the slices of a wall across which no line bends or passes another, and nothing begins or ends, in order.
+
+    So what holds at the two ends of a slice holds all across it. ``lines`` run from edge to edge of the wall; none of
+    them passes the foot or the head of a box within a slice.
+    """
+    boxes, (left_end, *_, right_end) = list(boxes), lines[0].bends
+    marks = {bend for line in lines for bend in line.bends} | {side for box in boxes for side in box[:2]}
+    heights = {height for box in boxes for height in box[2:]}
+    for left, right in pairwise(sorted(mark for mark in marks if left_end <= mark <= right_end)):
+        edges, within = [line.ends(left, right) for line in lines], {left, right}
+        for number, (start, end) in enumerate(edges):
+            for other_start, other_end in (*edges[:number], *((height, height) for height in heights)):
+                before, after = start - other_start, end - other_end
+                if before * after < 0:
+                    within.add(left + (right - left) * before / (before - after))
+        yield from pairwise(sorted(within))
+
+
+def covers_across(boxes: Iterable[Box], left: Fraction, right: Fraction) -> set[tuple[Fraction, Fraction]]:
+    """Return from which foot to which head each box lies that goes all across a slice."""
+    return {(foot, head) for begin, end, foot, head in boxes if begin <= left and right <= end}
+
+
+def uncovered(
+    foot: Fraction, top: Fraction, covers: Iterable[tuple[Fraction, Fraction]]
+) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield the heights from ``foot`` to ``top`` that lie under nothing of ``covers``, from the foot up."""
+    for low, high in (*sorted(covers), (top, top)):
+        if foot < min(low, top):
+            yield foot, min(low, top)
+        foot = max(foot, high)
 
 
 def _clipped(edge: tuple[Point, Point], left: Fraction, right: Fraction) -> tuple[Fraction, ...]:

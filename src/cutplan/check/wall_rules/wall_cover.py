@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 
 from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
+from cutplan.check.survey.wall_line import Box, covers_across, slices_of, uncovered
 from cutplan.check.wall_rules.hung import Hung, Panel, Piece
-from cutplan.check.wall_rules.needs import openings_across
 from cutplan.check.wall_rules.print_across_joints import nearest
 
 _NOTHING = Fraction(0)
@@ -24,6 +23,11 @@ class _Sheet:
     piece: Piece
     left: Fraction
     right: Fraction
+
+    @property
+    def box(self) -> Box:
+        """What it covers of its wall."""
+        return self.left, self.right, self.piece.foot, self.piece.top
 
 
 def cover_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
@@ -51,16 +55,12 @@ def _twice_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
 
 
 def _bare_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
-    """Look at every stretch across which nothing begins, ends, bends or crosses: its two ends tell all of it."""
     worst, begun, ended = _NOTHING, _NOTHING, None
-    for left, right in pairwise(_marks(wall, sheets)):
-        pieces = sorted(
-            {(sheet.piece.foot, sheet.piece.top) for sheet in sheets if sheet.left <= left and right <= sheet.right}
-        )
-        tops, feet = wall.top.ends(left, right), wall.foot.ends(left, right)
-        openings = [(thing.foot, thing.head) for thing in openings_across(wall, left, right)]
-        covers = sorted([*openings, *pieces])
-        bare = max(_bare(foot, top, covers) for foot, top in zip(feet, tops, strict=True))
+    boxes = [*(thing.box for thing in wall.openings), *(sheet.box for sheet in sheets)]
+    for left, right in slices_of((wall.foot, wall.top), boxes):
+        covers = covers_across(boxes, left, right)
+        ends = zip(wall.foot.ends(left, right), wall.top.ends(left, right), strict=True)
+        bare = max(sum(high - low for low, high in uncovered(foot, top, covers)) for foot, top in ends)
         if bare:
             if ended is not None and ended != left:
                 yield _bare_violation(wall, worst, begun, ended)
@@ -74,28 +74,6 @@ def _bare_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
 def _bare_violation(wall: Wall, height: Fraction, left: Fraction, right: Fraction) -> Violation:
     message = f"up to {mm(height)} of its height lie bare from {mm(left)} to {mm(right)} along it"
     return Violation("cover", f"wall {wall.name!r}", message, height)
-
-
-def _bare(foot: Fraction, top: Fraction, covers: Sequence[tuple[Fraction, Fraction]]) -> Fraction:
-    """Return how much of the height from ``foot`` to ``top`` lies under nothing of ``covers``, in order of feet."""
-    bare, reached = _NOTHING, foot
-    for low, high in covers:
-        if min(low, top) > reached:
-            bare += min(low, top) - reached
-        reached = max(reached, high)
-    return bare + max(top - reached, _NOTHING)
-
-
-def _marks(wall: Wall, sheets: Sequence[_Sheet]) -> list[Fraction]:
-    marks = {_NOTHING, wall.width, *wall.top.bends, *wall.foot.bends}
-    marks |= {side for thing in wall.openings for side in (thing.left, thing.right)}
-    marks |= {side for sheet in sheets for side in (sheet.left, sheet.right)}
-    heights = {height for thing in wall.openings for height in (thing.foot, thing.head)}
-    heights |= {height for sheet in sheets for height in (sheet.piece.foot, sheet.piece.top)}
-    for line in (wall.top, wall.foot):
-        for height in heights:
-            marks |= set(line.crossings(height))
-    return sorted(mark for mark in marks if 0 <= mark <= wall.width)
 
 
 def _bare_heads(survey: Survey, hung: Hung) -> Iterator[tuple[int, Panel, Thing]]:

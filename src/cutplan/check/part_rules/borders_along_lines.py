@@ -1,4 +1,4 @@
-"""Borders along slopes and stairs: strips on the line that was asked for, their ends plumb, mitred or square."""
+"""Borders round a room, along slopes and stairs too: strips on the line asked for, ends plumb, mitred or square."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from cutplan.check.survey.wall_line import TAKEN
 _FINE: Final = 10**9
 
 
-def slope_rule(room: PartedRoom, border: Border, hangs: Hangs, where: str) -> Iterator[Violation]:
+def line_rule(room: PartedRoom, border: Border, hangs: Hangs, where: str) -> Iterator[Violation]:
     """Require strips on the line once, but where an opening takes all of the border, and their ends cut to meet."""
     for wall, line in zip(room.framed(), border.lines, strict=True):
         legs = list(legs_of(line))
