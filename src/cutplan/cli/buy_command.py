@@ -78,23 +78,21 @@ def buy(
     """
     wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
     target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
-    _buy(scenario, wishes, offered or [], target, units, as_json=as_json)
+    _buy(scenario, wishes, offered or [], target, units)
 
 
-def _buy(
-    source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
-) -> None:
+def _buy(source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:
     scenario = job_from(source)
     if isinstance(scenario, cutplan.PartedJob):
-        _buy_parts(scenario, wishes, offered, output, units, as_json=as_json)
+        _buy_parts(scenario, wishes, offered, output, units)
         return
     paper = scenario.job.paper
     if paper.sale.unit is not None and offered:
         raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
     if paper.sheets is not None and (offered or wishes.wants_spare):
         raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
-    bought = _bought(scenario, wishes, offered, None if as_json else output)
-    output.write(buying_text(bought.document) if as_json else bought.page(units or scenario.units))
+    bought = _bought(scenario, wishes, offered, None if output.is_json else output)
+    output.write(buying_text(bought.document) if output.is_json else bought.page(units or scenario.units))
 
 
 class _Bought(NamedTuple):
@@ -158,9 +156,7 @@ def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...],
         return order, cutplan.make_plan(job, scenario.cutting, time_limit=wishes.seconds, progress=show)
 
 
-def _buy_parts(
-    job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None, *, as_json: bool
-) -> None:
+def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:
     """Say what to buy for every part of a job."""
     from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415 - for several parts only
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
@@ -173,7 +169,7 @@ def _buy_parts(
             found.append((part, units or part.scenario.units, _bought(part.scenario, wishes, [], None)))
     rolls = [bought.rolls(part) for part, _, bought in found]
     page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
-    if as_json:
+    if output.is_json:
         output.write(parts_text(job, BUYING, [(part, bought.document) for part, _, bought in found], listed))
         return
     pages = [(part, bought.headline(shown), bought.page(shown)) for part, shown, bought in found]

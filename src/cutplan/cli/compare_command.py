@@ -72,7 +72,7 @@ def compare(
     """
     wishes = _Wishes(centre, around, frozenset(keep or ()), step, time_limit)
     target = AnswerFile(output, scenario, COMPARING if as_json else COMPARING_PAGE, force=force)
-    _compare(scenario, wishes, target, units, as_json=as_json)
+    _compare(scenario, wishes, target, units)
 
 
 class _Wishes:
@@ -111,16 +111,16 @@ class _Wishes:
         return length
 
 
-def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
+def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None) -> None:
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
 
     scenario = job_from(source)
     if isinstance(scenario, cutplan.PartedJob):
-        _compare_parts(scenario, wishes, output, units, as_json=as_json)
+        _compare_parts(scenario, wishes, output, units)
         return
     comparison = _compared(scenario, wishes)
     scenario = counting_further(comparison, scenario)
-    if as_json:
+    if output.is_json:
         text = comparison_text(comparison, scenario)
     else:
         from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
@@ -130,7 +130,7 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
     end_if_short(comparison)
 
 
-def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: str | None, *, as_json: bool) -> None:
+def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: str | None) -> None:
     """Compare places for the start of every band of a job; borders, lining and equal strips have none of this kind."""
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
     from cutplan.render.documents.comparing_document import comparison_document  # noqa: PLC0415
@@ -143,7 +143,7 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
         if part.scenario.job.paper.edge_trim is None:
             comparison = _compared(part.scenario, wishes)
             found.append((part, counting_further(comparison, part.scenario), comparison))
-    if as_json:
+    if output.is_json:
         text = parts_text(job, COMPARING, [(part, comparison_document(result, read)) for part, read, result in found])
     else:
         pages = [

@@ -59,10 +59,10 @@ def contract(
     chosen = next((each for each in ways if each.way is way), ways[0])
     text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen, short)
     target.write(text)
-    for why in short if as_json or target.is_file else ():
+    for why in short if target.is_unseen else ():
         tell(why)
     for each in ways:
-        if each.status is not Status.OPTIMAL and (as_json or target.is_file):
+        if each.status is not Status.OPTIMAL and target.is_unseen:
             tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
     if rooms is not None:
         _write_rooms(planner, chosen, Path(rooms))

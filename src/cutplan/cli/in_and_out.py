@@ -87,6 +87,16 @@ class AnswerFile:
         """True when the answer does not go to standard output."""
         return self.name != STANDARD
 
+    @property
+    def is_json(self) -> bool:
+        """True for an answer that other programs read."""
+        return not self.kind.line
+
+    @property
+    def is_unseen(self) -> bool:
+        """True when nobody reads the answer on the screen, so that what matters of it is told there besides."""
+        return self.is_json or self.is_file
+
     def write(self, content: str | bytes) -> None:
         """Write the answer, whole or not at all, and say so where it is a file."""
         if self.is_file:

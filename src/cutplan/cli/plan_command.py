@@ -11,13 +11,7 @@ import cutplan
 from cutplan.cli.app import InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import bought_together, job_from, named
-from cutplan.cli.terminal import (
-    INTERRUPTED,
-    STANDARD,
-    UsageError,
-    progress_line,
-    tell,
-)
+from cutplan.cli.terminal import INTERRUPTED, STANDARD, UsageError, progress_line, tell
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import Follow
 from cutplan.plan.plan import Plan
@@ -64,7 +58,7 @@ def plan(
     wish = _Wish(time_limit, order, open_rolls)
     target = AnswerFile(output, scenario, PLAN if as_json else PLAN_PAGE, force=force)
     kept = None if stock_out is None else _stock_file(stock_out, scenario, output, force=force)
-    _plan(scenario, target, wish, units, kept, as_json=as_json)
+    _plan(scenario, target, wish, units, kept)
 
 
 class _Wish(NamedTuple):
@@ -89,21 +83,19 @@ def _stock_file(stock_out: str, source: str, output: str, *, force: bool) -> Ans
     return AnswerFile(stock_out, source, KEPT, force=force)
 
 
-def _plan(
-    source: str, output: AnswerFile, wish: _Wish, units: str | None, kept: AnswerFile | None, *, as_json: bool
-) -> None:
+def _plan(source: str, output: AnswerFile, wish: _Wish, units: str | None, kept: AnswerFile | None) -> None:
     job = job_from(source)
     if isinstance(job, cutplan.PartedJob):
         if kept is not None:
             raise UsageError(f"--stock-out: for one part at a time, such as {job.addresses[0]}")
-        _plan_parts(job, output, wish, units, as_json=as_json)
+        _plan_parts(job, output, wish, units)
         return
     scenario = wish.on(with_notices(job, units))
     clock = Clock(wish.time_limit)
     try:
         found = solved(scenario, wish.time_limit)
     except TooFewRollsError as short:
-        plan = _put_covered(scenario, short, wish.time_limit, output, clock, units=units, as_json=as_json)
+        plan = _put_covered(scenario, short, wish, output, units=units, clock=clock)
         if plan is not None and kept is not None:
             _write_stock(plan, scenario.units, kept)
         # What is not cut stands on the page: other pieces might do as well.
@@ -111,20 +103,20 @@ def _plan(
     if found.order is None and not found.was_interrupted and (wish.order or wish.open_rolls):
         tell("so many pieces are cut in layouts that repeat: their order is left as it comes, two rolls open at most")
     sequence = cutplan.sequence_of(found)
-    if as_json:
+    if output.is_json:
         text = cutplan.write_document(sequence, scenario)
     else:
         text = cutplan.write_page(sequence, scenario, units, is_over=clock.is_over)
     if kept is not None:
         _write_stock(sequence.plan, scenario.units, kept)
     output.write(text)
-    if as_json or output.is_file:
+    if output.is_unseen:
         tell_gap(found)
     _note_work_begun(source)
     end_if_interrupted(found)
 
 
-def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | None, *, as_json: bool) -> None:
+def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | None) -> None:
     """Plan every part of a job, each from rolls of its own."""
     from cutplan.parts.shopping import rolls_planned  # noqa: PLC0415 - for several parts only
     from cutplan.render.documents.parts_document import PLANS, parts_text  # noqa: PLC0415
@@ -140,7 +132,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
     shown = units or job.parts[0].scenario.units
     rolls = (rolls_planned(part, order.plan) for part, _, order in found)
     page, listed = bought_together(job, rolls, shown, [(part, order) for part, _, order in found])
-    if as_json:
+    if output.is_json:
         output.write(parts_text(job, PLANS, [(part, document_of(order, read)) for part, read, order in found], listed))
     else:
         pages = [
@@ -153,7 +145,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
         ]
         output.write(parts_page("plan", job, pages, page))
     for part, _, order in found:
-        if as_json or output.is_file:
+        if output.is_unseen:
             tell_gap(order.plan, f"{part.name}: ")
         _note_work_begun(part.scenario.source)
     for _, _, order in found:
@@ -161,14 +153,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
 
 
 def _put_covered(
-    scenario: Scenario,
-    short: TooFewRollsError,
-    time_limit: float,
-    output: AnswerFile,
-    clock: Clock,
-    *,
-    units: str | None,
-    as_json: bool,
+    scenario: Scenario, short: TooFewRollsError, wish: _Wish, output: AnswerFile, *, units: str | None, clock: Clock
 ) -> Plan | None:
     """Print what too few rolls do, and return the plan of it; None when they do nothing."""
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
@@ -177,11 +162,11 @@ def _put_covered(
     from cutplan.render.words.too_few_words import given_up_lines, too_few_lines  # noqa: PLC0415
     from cutplan.too_few import could_be_given_up  # noqa: PLC0415
 
-    covered, hung = covered_of(scenario, short, time_limit)
+    covered, hung = covered_of(scenario, short, wish.time_limit)
     with progress_line() as show:
-        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, time_limit, show)
+        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, wish.time_limit, show)
     sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
-    if as_json:
+    if output.is_json:
         output.write(too_few_text(covered, sequence, scenario, steps))
     elif sequence is not None:
         head = wrapped_lines(too_few_lines(covered))

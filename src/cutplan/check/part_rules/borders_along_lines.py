@@ -51,7 +51,8 @@ def _lies_rule(border: Border, legs: list[Leg], on: On, rise: Fraction, where: s
     edge = on.head if border.is_by_top else on.foot
     away = max(abs(edge - leg.at(on.left)), abs(edge + rise - leg.at(on.right)))
     if away:
-        yield Violation("borders", where, f"lies {mm(away)} off the line that was asked for", away)
+        message = f"hangs at another height: it lies {mm(away)} off the line that was asked for"
+        yield Violation("borders", where, message, away)
     if on.head - on.foot != border.width:
         yield Violation("borders", where, "is not as wide as the border")
 
