@@ -149,7 +149,7 @@ def _check_plans(document: Json) -> Report:
     reports = []
     for entry in table.tables("plans"):
         name = entry.text("part")
-        if name is None or name in parts:
+        if not name or name in parts:
             entry.fault("part", "must be the name of this plan alone")
             continue
         plan = {key: value for key, value in entry.values.items() if key != "part"}

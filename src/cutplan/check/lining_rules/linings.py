@@ -71,8 +71,8 @@ def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violatio
     for entry in document.tables("days"):
         name, day = entry.text("part"), entry.whole("day", 1)
         timed = acts.get(name)
-        if name is None or day is None or not timed:
-            yield Violation("days", name or "", "has a day, and its plan has no timetable")
+        if day is None or not timed:
+            yield Violation("days", name, "has a day, and its plan has no timetable")
             continue
         begun, done = min(begin for begin, _ in timed), max(begin + minutes for begin, minutes in timed)
         early = free - (day - 1) * DAY - begun

@@ -159,7 +159,7 @@ AT_BEST_KEYS: Final = (
 
 def read_plan(document: Table) -> ListedPlan:
     """Return the plan that a document states; faults go into its table."""
-    if document.text("format") not in (FORMAT, None):
+    if document.text("format") != FORMAT and isinstance(document.values.get("format"), str):
         document.fault("format", f"must be {FORMAT!r}, not {document.values['format']!r}")
     document.require("status", "rolls_needed", "lower_bound", "rolls")
     return ListedPlan(

@@ -158,6 +158,6 @@ class _Reader:
 
     def _wall(self, table: Table) -> int:
         name = table.text("wall")
-        if name not in self.walls:
+        if name and name not in self.walls:
             table.fault("wall", f"there is no wall {name!r} in the survey")
         return self.walls.get(name, 0)
