@@ -10,9 +10,8 @@ from typing import Final
 
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Strip
 from cutplan.check.report import Violation, mm
-from cutplan.check.survey.slope_legs import Leg, legs_of, length_along
 from cutplan.check.survey.surveyed import Thing, Wall
-from cutplan.check.survey.wall_line import TAKEN
+from cutplan.check.survey.wall_line import TAKEN, Leg, legs_of, length_along
 
 _FINE: Final = 10**9
 

@@ -12,9 +12,8 @@ from cutplan.check.part_rules.bands_on_wall import asked_rule
 from cutplan.check.part_rules.borders_along_lines import line_rule
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip, frame_of
 from cutplan.check.report import Violation, mm
-from cutplan.check.survey.slope_legs import length_along
 from cutplan.check.survey.surveyed import Wall
-from cutplan.check.survey.wall_line import TAKEN
+from cutplan.check.survey.wall_line import TAKEN, length_along
 
 _WORKED_OUT: Final = ("drop", "trim", "start", "finish")
 _SIDES: Final = ("left", "head", "right", "foot")

@@ -10,9 +10,8 @@ from typing import NamedTuple
 
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.fields import NOTHING, Json, Table
-from cutplan.check.survey.slope_legs import legs_of, length_along
 from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
-from cutplan.check.survey.wall_line import Edges
+from cutplan.check.survey.wall_line import Edges, legs_of, length_along
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 

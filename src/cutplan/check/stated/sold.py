@@ -43,22 +43,22 @@ BY_THE_ROLL: Final = Sold()
 def read_sold(paper: Table) -> Sold:
     """Return how the paper is sold; faults go into its table."""
     packet, singles = paper.whole("packet", 1) or 1, paper.whole("singles", 1) or 1
-    length = _length(paper, "roll_length")
+    length = paper.length("roll_length", NOTHING)
     price, per = paper.number("price"), paper.one_of("price_per", ("roll", "packet", "single", "m", "yd"))
     if price is not None and per in ("m", "yd"):
         price = price * length / MILLIMETRES[per]
     elif price is not None:
         price = price * singles if per == "single" else price / packet if per == "packet" else price
     left, right, lap = edges_of(paper)
-    width, lost = _length(paper, "roll_width"), left + right + lap
+    width, lost = paper.length("roll_width", NOTHING), left + right + lap
     widths = {
         "as_sold": width, "selvedge_left": left, "selvedge_right": right, "overlap": lap, "as_hung": width - lost
     } if width and lost else None  # fmt: skip
     unit = paper.one_of("sold_by", ("m", "yd"))
     if unit is None:
         return Sold(packet, singles, roll_length=length, price=price, widths=widths)
-    step = _length(paper, "order_step") or MILLIMETRES[unit]
-    least = _length(paper, "order_least") or step
+    step = paper.length("order_step", NOTHING) or MILLIMETRES[unit]
+    least = paper.length("order_least", NOTHING) or step
     return Sold(paper.whole("across", 1) or 1, singles, unit, least, step, length, price, widths)
 
 
@@ -73,11 +73,7 @@ def lost_across(paper: Table) -> tuple[Fraction, Fraction]:
 
 def edges_of(paper: Table) -> tuple[Fraction, Fraction, Fraction]:
     """Return the selvedge on the left and on the right, and what neighbours share in a lap."""
-    both = _length(paper, "selvedge")
-    left = _length(paper, "selvedge_left") if paper.has("selvedge_left") else both
-    right = _length(paper, "selvedge_right") if paper.has("selvedge_right") else both
-    return left, right, _length(paper, "overlap")
-
-
-def _length(paper: Table, key: str) -> Fraction:
-    return paper.length(key, NOTHING)
+    both = paper.length("selvedge", NOTHING)
+    left = paper.length("selvedge_left", NOTHING) if paper.has("selvedge_left") else both
+    right = paper.length("selvedge_right", NOTHING) if paper.has("selvedge_right") else both
+    return left, right, paper.length("overlap", NOTHING)

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil, floor
-from typing import Final, TypeAlias
+from math import ceil, floor, isqrt
+from typing import Final, NamedTuple, TypeAlias
 
 Point: TypeAlias = "tuple[Fraction, Fraction]"
 """Distance from the wall's left edge, height above the floor line; mm."""
@@ -125,3 +125,44 @@ def _clipped(edge: tuple[Point, Point], left: Fraction, right: Fraction) -> tupl
 def _height(edge: tuple[Point, Point], along: Fraction) -> Fraction:
     (left, low), (right, high) = edge
     return low if low == high else low + (high - low) * (along - left) / (right - left)
+
+
+class Leg(NamedTuple):
+    """A straight stretch of the line: along the wall, and its heights at both ends."""
+
+    left: Fraction
+    right: Fraction
+    start: Fraction
+    end: Fraction
+
+    def at(self, along: Fraction) -> Fraction:
+        """Return its height at a place along the wall."""
+        return self.start + (self.end - self.start) * (along - self.left) / (self.right - self.left)
+
+
+def length_along(run: Fraction, rise: Fraction) -> Fraction:
+    """Return how long a straight stretch is, along a slope up to the next 1/64 mm."""
+    if not rise:
+        return run
+    square = (run * run + rise * rise) / TAKEN**2
+    root = isqrt(int(square))
+    return (root if root * root == square else root + 1) * TAKEN
+
+
+def legs_of(line: Edges) -> Iterator[Leg]:
+    """Yield the straight stretches of a line, left to right, those that go on as they were in one."""
+    held: Leg | None = None
+    for (left, start), (right, end) in line.edges:
+        leg = Leg(left, right, start, end)
+        if held is not None and (held.right, held.end) == (left, start) and _is_straight(held, leg):
+            held = Leg(held.left, right, held.start, end)
+            continue
+        if held is not None:
+            yield held
+        held = leg
+    if held is not None:
+        yield held
+
+
+def _is_straight(one: Leg, other: Leg) -> bool:
+    return (one.end - one.start) * (other.right - other.left) == (other.end - other.start) * (one.right - one.left)
