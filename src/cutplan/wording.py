@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.lengths import MINUS, Length, show
 
 Value: TypeAlias = "Length | str"
+_PAIR: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,3 +57,19 @@ def counted(number: int, noun: str, many: str | None = None) -> str:
 
     """
     return f"{number} {noun if number == 1 else many or noun + 's'}"
+
+
+def in_runs(labels: Iterable[str]) -> list[str]:
+    """Return labels in their order, three or more whose numbers follow one another as one: the first to the last.
+
+    >>> in_runs(["1", "2", "4", "5", "6", "door"])
+    ['1', '2', '4 to 6', 'door']
+
+    """
+    runs: list[list[str]] = []
+    for label in labels:
+        if runs and label.isdecimal() and runs[-1][-1].isdecimal() and int(label) == int(runs[-1][-1]) + 1:
+            runs[-1].append(label)
+        else:
+            runs.append([label])
+    return [name for run in runs for name in ([f"{run[0]} to {run[-1]}"] if len(run) > _PAIR else run)]

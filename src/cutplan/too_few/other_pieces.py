@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.wording import Wording
+from cutplan.wording import Wording, in_runs
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -292,11 +291,4 @@ def _hung_lower(job: Job, beyond: Collection[str], lower: Length) -> Job:
 
 def _named(labels: Sequence[str]) -> str:
     """Return drops by their labels, those that follow one another as a run."""
-    runs: list[list[str]] = [[labels[0]]]
-    for before, label in pairwise(labels):
-        if before.isdecimal() and label.isdecimal() and int(label) == int(before) + 1:
-            runs[-1].append(label)
-        else:
-            runs.append([label])
-    parts = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]  # noqa: PLR2004 - two are named
-    return f"drop{'s' if len(labels) > 1 else ''} {', '.join(parts)}"
+    return f"drop{'s' if len(labels) > 1 else ''} {', '.join(in_runs(labels))}"

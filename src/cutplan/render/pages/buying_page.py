@@ -25,13 +25,10 @@ from cutplan.render.words.names import capital, drops_named, listed_with_and, li
 from cutplan.render.words.sale_words import as_sold
 from cutplan.render.words.sheet_words import SPOILED, set_words, sheet_lines, sheets_named
 from cutplan.table.steps import SHORT_ROLL
-from cutplan.wording import counted
+from cutplan.wording import counted, in_runs
 
 _MOST_NAMED: Final = 5
 """More rolls than this are counted instead of named."""
-
-_FEWEST_IN_A_RUN: Final = 2
-"""So many drops that follow one another are named each."""
 
 
 def buying_page(answer: RollsToBuy, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
@@ -520,14 +517,7 @@ def _drops(answer: RollsToBuy, labels: Collection[str], one_of: str = "") -> str
     named = [drop.label for drop in answer.need.job.drops if drop.label in labels]
     if len(named) == len(answer.need.job.drops) > 1:
         return "any drop" if one_of else "all drops"
-    runs: list[list[str]] = []
-    for label in named:
-        if runs and label.isdecimal() and runs[-1][-1].isdecimal() and int(label) == int(runs[-1][-1]) + 1:
-            runs[-1].append(label)
-        else:
-            runs.append([label])
-    words = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > _FEWEST_IN_A_RUN else run)]
-    return drops_named(named) if len(named) == 1 else f"{one_of}drops {listed_with_and(words)}"
+    return drops_named(named) if len(named) == 1 else f"{one_of}drops {listed_with_and(in_runs(named))}"
 
 
 # Rules of thumb

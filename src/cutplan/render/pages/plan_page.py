@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from collections.abc import Sequence as Rows
-from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Rounding, show
@@ -156,41 +156,22 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
 
 def _drops_listed(layout: RollLayout, pieces: Rows[str]) -> str:
     """Return the drops of a roll in order, several alike together: ``3 × 12``, ``door (2 to 4 of 9)``."""
-    runs: list[_Run] = []
-    for cut, piece in zip(layout.cuts, pieces, strict=True):
-        number = piece.removeprefix(cut.drop)
-        if runs and runs[-1].goes_on(cut.drop, number):
-            runs[-1].numbers.append(number)
-        else:
-            runs.append(_Run(cut.drop, [number]))
-    items = [run.listed() for run in runs]
+    cuts = [(cut.drop, piece.removeprefix(cut.drop)) for cut, piece in zip(layout.cuts, pieces, strict=True)]
+    runs = groupby(enumerate(cuts), key=lambda each: (each[1][0], each[1][1] and _which(each[1][1]) - each[0]))
+    items = [_run_listed([cut for _, cut in run]) for _, run in runs]
     return ("; " if any("," in item for item in items) else ", ").join(items)
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """Cuts of one drop that follow one another; ``numbers`` are `` (2 of 9)``, `` (3 of 9)``, or empty."""
-
-    drop: str
-    numbers: list[str]
-
-    def goes_on(self, drop: str, number: str) -> bool:
-        last = self.numbers[-1]
-        return drop == self.drop and _follows(number, last)
-
-    def listed(self) -> str:
-        first, last = self.numbers[0], self.numbers[-1]
-        if len(self.numbers) == 1:
-            item = f"{self.drop}{first}"
-        elif first == last:
-            item = f"{len(self.numbers)} × {self.drop}"
-        else:
-            item = f"{self.drop} ({_which(first)} to {last.removeprefix(' (')}"
-        return item.replace(" ", NO_BREAK) if len(item) < _LONGEST_UNBROKEN else item
-
-
-def _follows(number: str, last: str) -> bool:
-    return number == last if not number or not last else _which(number) == _which(last) + 1
+def _run_listed(run: Rows[tuple[str, str]]) -> str:
+    """Return cuts of one drop that follow one another, with their numbers: `` (2 of 9)``, `` (3 of 9)``, or none."""
+    (drop, first), (_, last) = run[0], run[-1]
+    if len(run) == 1:
+        item = f"{drop}{first}"
+    elif first == last:
+        item = f"{len(run)} × {drop}"
+    else:
+        item = f"{drop} ({_which(first)} to {last.removeprefix(' (')}"
+    return item.replace(" ", NO_BREAK) if len(item) < _LONGEST_UNBROKEN else item
 
 
 def _which(number: str) -> int:

@@ -108,12 +108,7 @@ def _labelled(label: str, text: str) -> str:
 
 def _listed(names: Iterable[str]) -> str:
     """Return names, several alike in a row together: ``3 × door``."""
-    runs: list[tuple[str, int]] = []
-    for name in names:
-        if runs and runs[-1][0] == name:
-            runs[-1] = (name, runs[-1][1] + 1)
-        else:
-            runs.append((name, 1))
+    runs = [(name, len(list(same))) for name, same in groupby(names)]
     items = [name if count == 1 else f"{count} × {name}" for name, count in runs]
     return ("; " if any("," in item for item in items) else ", ").join(items)
 

@@ -10,13 +10,11 @@ from cutplan.lengths import show
 from cutplan.paper.stock import Paper
 from cutplan.plan.sheet_cuts import SheetCut, sheet_cuts
 from cutplan.render.words.names import capital, listed_with_and
-from cutplan.wording import counted
+from cutplan.wording import counted, in_runs
 
 if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
     from cutplan.setting_out import SettingOut
-
-_PAIR: Final = 2
 
 
 LAY_OUT: Final = (
@@ -48,14 +46,8 @@ def equal_lines(setting_out: SettingOut, units: str) -> Iterator[str]:
 
 def sheets_named(numbers: Iterable[int]) -> str:
     """Return what sheets are called: ``sheet 3``, ``sheets 2 to 7``, ``sheets 1 to 3 and 5``."""
-    runs: list[list[int]] = []
-    for number in sorted(set(numbers)):
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    named = [name for run in runs for name in ([f"{run[0]} to {run[-1]}"] if len(run) > _PAIR else map(str, run))]
-    return f"{'sheet' if len(runs) == len(runs[0]) == 1 else 'sheets'} {listed_with_and(named)}"
+    labels = [str(number) for number in sorted(set(numbers))]
+    return f"{'sheet' if len(labels) == 1 else 'sheets'} {listed_with_and(in_runs(labels))}"
 
 
 def sheets_needed(plan: Plan) -> str:
