@@ -221,8 +221,8 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
 def _proof(table: Table | None) -> ListedProof | None:
     if table is None:
         return None
-    prices, (bound,) = table.table("prices"), table.exact("bound")
-    return ListedProof(table.word("by", PROVERS), bound, None if prices is None else read_prices(prices))
+    by, (bound,), prices = table.word("by", PROVERS), table.exact("bound"), table.table("prices")
+    return ListedProof(by, bound, None if prices is None else read_prices(prices))
 
 
 def read_prices(prices: Table) -> ListedPrices:
