@@ -38,6 +38,11 @@ from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
+
+from scenario_text import scenario_text
+from too_few_jobs import free_job, list_job, room_text
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
@@ -151,6 +156,9 @@ match = "20 cm"
 
 SEVERAL: Final = {
     "one paper": "plan -",
+    "too few, listed": "plan -",
+    "too few, walled": "plan -",
+    "too few, plain": "plan -",
     "stair border": "plan parts/stair-border.toml",
     "dado room": "plan parts/dado-room.toml",
     "stair hall": "plan parts/stair-hall.toml",
@@ -159,6 +167,14 @@ SEVERAL: Final = {
     "too few": "plan too-few/bedroom.toml",
 }
 """What makes plans of several parts, of several rooms and of too few rolls."""
+
+TYPED: Final = {
+    "one paper": ONE_PAPER,
+    "too few, listed": scenario_text(list_job(9)),
+    "too few, walled": room_text(1),
+    "too few, plain": scenario_text(free_job(0)),
+}
+"""What is typed in for ``-``."""
 
 WORK: Final = (
     "begin ROOM",
@@ -220,6 +236,10 @@ TRUE_STILL: Final = {
     r"ways\.rooms\.rolls\.(cuts|drops): (swapped|reversed)": "the pieces are alike, and either serves",
     r"shortage_prices\.(scale|drops|premiums).*": "the prices still prove that the rolls are too few",
     r"given_up: (swapped|reversed)": "the dearest stands last all the same",
+    r"given_up: last left out": "those that are told are true all the same",
+    r"given_up\.(other_)?plan\.(drop|left_out|rolls_to_be_had): (swapped|reversed)": "in which order says nothing",
+    r"given_up\.(other_)?plan\.left_out: first doubled": "a drop that is not hung is not hung",
+    r"given_up\.plan\.rolls_to_be_had\.lot: .*": "what rolls are called of which none is cut, says nothing",
     r"status: infeasible to unknown": "what is proved is no longer said",
     r"ways: last left out": "a way is no longer told",
     r"covers_most: turned round": "it is no longer said that no more fits",
@@ -236,8 +256,6 @@ ON_TRUST: Final = {
     r"stopped: .*": "why the planner stopped is its own word",
     r"notes.*": "notes are words",
     r"reason.*": "why the rolls are too few is told in words",
-    r"given_up\.(more_rolls_.*|rolls_of_another_batch): [+-]1": "the plans of what could be given up are not listed",
-    r"given_up: last left out": "what could be given up is not all told",
     r"record/(cut|done|measured|flawed|spoiled) \d+\.(length|left|from|good|first_motif): [+-]1": "what was measured",
     r"record/bought \d+\.stock.*": "what was bought",
     r"record/.*\.(asked|by|why): .*": "by whom and why things were told, and in which words",
@@ -379,7 +397,7 @@ def documents(only: str | None = None) -> Iterator[tuple[str, Document]]:
             continue
         command = [sys.executable, "-m", "cutplan", *words.split(), "--json"]
         printed = subprocess.run(  # noqa: S603 - our own program
-            command, cwd=SCENARIOS, check=False, capture_output=True, text=True, input=ONE_PAPER
+            command, cwd=SCENARIOS, check=False, capture_output=True, text=True, input=TYPED.get(name)
         ).stdout
         yield name, json.loads(printed)
 
@@ -471,7 +489,9 @@ def reason_of(name: str, fault: Fault) -> str | None:
     whole = f"{name}/{fault.name}"
     for reasons in (TRUE_STILL, ON_TRUST):
         for pattern, reason in reasons.items():
-            if re.fullmatch(rf"((plans|partial)\.)?({pattern})", fault.name) or re.fullmatch(pattern, whole):
+            if re.fullmatch(rf"((plans|partial|given_up\.(other_)?plan)\.)?({pattern})", fault.name) or re.fullmatch(
+                pattern, whole
+            ):
                 return f"{'true still' if reasons is TRUE_STILL else 'on trust'}: {reason}"
     return None
 

@@ -23,6 +23,8 @@ def scenario_text(job: Job) -> str:
             roll_length=_mm(job.paper.roll_length),
             match=_match(job.paper.pattern),
             offset_direction="down",
+            roll_width=None if job.paper.roll_width is None else _mm(job.paper.roll_width),
+            sideways=job.paper.may_lie_sideways or None,
         ),
         _block("[trim]", top=_mm(trim.trim_top), bottom=_mm(trim.trim_bottom)),
         *(_roll(lot) for lot in job.lots if lot.count is not None),
@@ -49,12 +51,15 @@ def _drop(drop: Drop) -> str:
         height=_mm(drop.height),
         first_motif=_mm(drop.first_motif),
         count=drop.count,
+        wall=drop.wall,
+        left=None if drop.left is None else _mm(drop.left),
+        right=None if drop.right is None else _mm(drop.right),
     )
 
 
 def _block(head: str, **values: str | int | Fraction | None) -> str:
     lines = [
-        f'{key} = "{value}"' if isinstance(value, str) else f"{key} = {value}"
+        f'{key} = "{value}"' if isinstance(value, str) else f"{key} = {str(value).lower()}"
         for key, value in values.items()
         if value is not None
     ]

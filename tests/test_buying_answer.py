@@ -16,7 +16,7 @@ from cutplan.buying.savings import LongerRoll, SmallerTrim
 from cutplan.buying.sizes import Mixture
 from cutplan.buying.spoiled_drop import SpoilingCost
 from cutplan.errors import NoPlanError
-from cutplan.job.drops import Drop
+from cutplan.job.drops import CutOut, Drop
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot
 from cutplan.solve import solve
@@ -108,6 +108,17 @@ def test_trim_counts_with_the_match() -> None:
     assert answer.sure.figure == exactly(4)
     assert answer.trim == SmallerTrim(Fraction(25), Fraction(75), is_largest=True, figure=exactly(2))
     assert [rolls_with_trim(job, answer.trim, extra) for extra in (0, 1)] == [2, 4]
+
+
+def test_what_is_slit_off_a_drop_is_no_longer_than_the_drop_with_less_trim() -> None:
+    """Beside a drop 300 mm wide 230 mm are left, as long as it is cut: 2550 mm, and 2512 with 62 mm of trim."""
+    (strip,) = plain(4, 2450).drops
+    slit = CutOut("right of it", strip.cut_length, Fraction(0), Fraction(300), Fraction(530))
+    narrow = replace(strip, label="narrow", count=1, left=Fraction(0), right=Fraction(300), cut_outs=(slit,))
+    trim = how_many_rolls(replace(plain(4, 2450), drops=(narrow, replace(strip, count=3))), FULL_LENGTH).trim
+
+    assert trim is not None
+    assert [each.length for each in trim.drops[0].cut_outs] == [2512]
 
 
 def rolls_with_trim(job: Job, trim: SmallerTrim, extra: int) -> int:

@@ -43,7 +43,7 @@ def test_another_start_that_saves_a_roll_is_found_and_proved() -> None:
 
     found = [
         (what.read(), proved.rolls)
-        for what, proved in cheaper_placements(wall.setting_out, wall.job, fewer_than=needed)
+        for what, proved, _ in cheaper_placements(wall.setting_out, wall.job, fewer_than=needed)
     ]
 
     assert needed == 3
@@ -58,4 +58,4 @@ def test_motif_on_the_focal_point_is_not_moved_to_save_a_roll() -> None:
 
     found = list(cheaper_placements(wall.setting_out, wall.job, fewer_than=99))
 
-    assert [proved.rolls for _, proved in found] == [solve(wall.job).rolls_needed]
+    assert [proved.rolls for _, proved, _ in found] == [solve(wall.job).rolls_needed]

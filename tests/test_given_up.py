@@ -2,109 +2,45 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
-from random import Random
-from typing import TYPE_CHECKING, Final
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 
 from brute_force import least_value
+from cutplan.check import PlanUnreadable, check_plan
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot
+from cutplan.plan.order import CuttingHabit
+from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.documents.too_few_document import too_few_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import Joint
-from cutplan.too_few import GivenUp, could_be_given_up, walls_in_order
+from cutplan.solve import make_plan
+from cutplan.too_few import Covered, GivenUp, could_be_given_up, walls_in_order
 from cutplan.too_few.other_pieces import hidden_by, sideways
 from hand_plans import drop, job
+from scenario_text import scenario_text
 from small_rooms import closed, opening, run, wall
+from too_few_jobs import LISTS, ROOM, ROOMS, SHORT_ROLL, free_job, list_job, room
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from cutplan.job.drops import Drop
     from cutplan.job.job import Job
     from cutplan.scenario.read import Scenario
-
-SHORT_ROLL: Final = Fraction(4000)
-"""Rolls of 4 m hold one or two drops, so that few pieces are too many for the rolls."""
-
-
-LISTS: Final = (3, 9, 13, 21, 22, 49)
-ROOMS: Final = (1, 11, 15, 23, 32, 44, 48, 50)
-"""Seeds of jobs among which every kind of step occurs; most jobs have two kinds only."""
 
 
 def missing(wanted: Job) -> Fraction | None:
     """Return how many rolls must be had besides those in hand, by trying everything."""
     new = Lot("new", wanted.paper.roll_length, count=None, price=Fraction(1))
     return least_value(replace(wanted, lots=(*(replace(lot, price=Fraction(0)) for lot in wanted.lots), new)))
-
-
-def list_job(seed: int) -> Job:
-    """Return five or six pieces on two walls, two of them short, and a roll or two of 4 m."""
-    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
-    pattern = Pattern(Fraction(600), random.choice([Fraction(0), Fraction(300)]))
-    high = random.choice([1040, 1240, 1340, 1540])
-    drops = [drop(str(number), high, 300 * (number % 2)) for number in range(4)]
-    drops += [
-        drop(str(number), random.randrange(300, high // 2, 50), 100 * random.randrange(6))
-        for number in range(4, random.choice([5, 6]))
-    ]
-    drops = [replace(each, wall=f"wall {number % 2}") for number, each in enumerate(drops)]
-    motif = random.choice([None, Fraction(random.randrange(0, 600, 100))])
-    lots = (Lot("A", SHORT_ROLL, motif, count=random.choice([1, 2])),)
-    made = job(drops, pattern, lots)
-    return replace(made, paper=replace(made.paper, roll_length=SHORT_ROLL))
-
-
-ROOM: Final = """\
-units = "mm"
-[paper]
-roll_length = 4200
-roll_width = 500
-match = "60/30 cm"
-[[wall]]
-name = "long wall"
-width = {width}
-height = {height}
-{thing}
-[start]
-wall = "long wall"
-at = {at}
-puts = "joint"
-motif_drop = 100
-[[roll]]
-label = "A"
-count = {count}
-{motif}
-"""
-WARDROBE: Final = """[[wall.fitting]]
-kind = "fitting"
-name = "wardrobe"
-left = {left}
-width = 700
-height = 2000
-"""
-
-
-def room(seed: int) -> Scenario:
-    """Return a wall of five or six drops with a wardrobe before it, and a few rolls of 4.20 m, sealed or measured.
-
-    Of a piece cut 1500–1800 mm long two lie on a sealed roll, 4200 − 600, when their prints are alike, else one.
-    """
-    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
-    at = random.choice([500, 1000, 1500]) + 100 * (seed % 2) * random.randrange(1, 5)  # whole strips, where even
-    thing = WARDROBE.format(left=random.randrange(600, 1800, 100))
-    width, height, count = (
-        random.choice([2500, 3000]),
-        random.choice([1250, 1450, 1550, 1950]),
-        random.choice([1, 2, 3]),
-    )
-    motif = random.choice(["", f"first_motif = {random.randrange(0, 600, 100)}"])
-    return parse_scenario(ROOM.format(width=width, height=height, thing=thing, at=at, count=count, motif=motif), "here")
 
 
 def ladder_of(wanted: Job, scenario: Scenario | None = None) -> tuple[GivenUp, ...]:
@@ -186,21 +122,6 @@ def test_every_step_of_a_list_of_drops_agrees_with_trying_everything() -> None:
 
     kinds = {step.kind for steps in kinds_of_lists().values() for step in steps}
     assert kinds == {"trim", "turned", "joined", "paper", "batch"}
-
-
-def free_job(seed: int) -> Job:
-    """Return two tall pieces and four short narrow ones of a plain paper that may lie sideways, and a roll of 4 m."""
-    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
-    strip = random.choice([500, 900, 1300])
-    drops = [drop(str(number), random.choice([1200, 1300, 1400])) for number in range(2)]
-    for number in range(2, 6):
-        left = random.randrange(0, strip - 250, 50)
-        each = drop(str(number), random.choice([250, 350, 600]))
-        right = Fraction(left + random.randrange(50, 250, 50))
-        drops.append(replace(each, left=Fraction(left), right=right, wall=random.choice(["a", "a", "b"])))
-    made = job(drops, Pattern(Fraction(0), Fraction(0)), (Lot("A", SHORT_ROLL, count=1),))
-    paper = replace(made.paper, roll_length=SHORT_ROLL, roll_width=Fraction(strip), may_lie_sideways=True)
-    return replace(made, paper=paper)
 
 
 def laid_sideways(wanted: Job, labels: list[str]) -> Job:
@@ -409,3 +330,172 @@ def test_no_step_promises_too_much_when_time_is_short(seconds: float) -> None:
             found = missing(given_up_by_hand(step, wanted, walls))
             assert found is not None
             assert step.missing.least <= found <= step.missing.enough, (seed, step.what.read())
+
+
+def plan_file(scenario: Scenario, steps: tuple[GivenUp, ...]) -> dict[str, Any]:
+    """Return the plan file of what could be given up, where all stays bare."""
+    with pytest.raises(TooFewRollsError) as short:
+        make_plan(scenario.job, CuttingHabit())
+    wanted = {each.label: each.count for each in scenario.job.drops}
+    walls = walls_in_order(scenario.job, scenario.setting_out)
+    nothing = Covered(short.value, None, walls, wanted, wanted, is_most=False)
+    document: dict[str, Any] = json.loads(too_few_text(nothing, None, scenario, steps))
+    return document
+
+
+@cache
+def plan_files() -> tuple[dict[str, Any], ...]:
+    """Return plan files among which every kind of step occurs."""
+    found = [plan_file(parse_scenario(scenario_text(list_job(9)), "here"), kinds_of_lists()[9])]
+    found += [plan_file(room(seed), kinds_of_rooms()[seed]) for seed in ROOMS[:3]]
+    plain = parse_scenario(scenario_text(free_job(0)), "here")
+    return (*found, plan_file(plain, ladder_of(plain.job)))
+
+
+def step_of(kind: str) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return a plan file, to be changed, with the first step of this kind in it."""
+    document = next(each for each in plan_files() if any(step["kind"] == kind for step in each["given_up"]))
+    document = json.loads(json.dumps(document))
+    return document, next(step for step in document["given_up"] if step["kind"] == kind)
+
+
+def test_every_step_holds_by_its_own_plan() -> None:
+    """Of each kind; none of their figures is taken on trust, or vouched for by a search."""
+    for document in plan_files():
+        report = check_plan(document)
+        steps = [fact for fact in report.facts if fact.startswith("given up, step")]
+
+        assert report.holds
+        assert len(steps) == len(document["given_up"])
+        assert not [claim for claim in (*report.searched, *report.trusted) if "given up" in claim]
+
+    kinds = {step["kind"] for document in plan_files() for step in document["given_up"]}
+    assert kinds == {"start", "trim", "joint", "turned", "sideways", "joined", "paper", "batch"}
+
+
+@pytest.mark.parametrize("lost", ["plan", "other_plan"])
+def test_step_without_a_plan_is_named_before_all_else(lost: str) -> None:
+    """A file of an earlier version has none."""
+    document, step = step_of("batch")
+    del step[lost]
+    of = len(document["given_up"])
+
+    assert check_plan(document).searched == (
+        f"what could be given up: 1 of {of} steps come without a plan that proves them",
+    )
+
+
+JOINT: Final = (
+    "leave the joint 0 mm from the left of long wall unmatched, behind wardrobe, "
+    "and hang the print to its right 200 mm lower"
+)
+"""Where the wall begins, and nothing meets."""
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "value"),
+    [
+        ("start", "what", "begin with a joint at 1 mm from the left of long wall"),
+        ("start", "what", "begin with motif_drop = 599 mm"),
+        ("trim", "what", "cut with a trim of 49 mm at the top and 50 mm at the foot"),
+        ("joint", "what", JOINT),
+        ("turned", "what", "hang drop 0 head down"),
+        ("sideways", "what", "turn drop 0 by a quarter, across the roll"),
+        ("joined", "what", "join one drop 1 of two pieces, 10 mm above its foot"),
+        ("paper", "what", "hang another paper on wall 0"),
+        ("batch", "what", "hang another batch on wall 0 alone"),
+    ],
+)  # fmt: skip
+def test_step_whose_words_are_not_those_of_its_plan_is_refused(kind: str, key: str, value: str) -> None:
+    """Another place, trim, joint, drop or wall than the plan is for."""
+    document, step = step_of(kind)
+    if value == step[key]:
+        value = value.replace("wall 0", "wall 1")
+    step[key] = value
+
+    assert is_refused(document)
+
+
+def is_refused(document: dict[str, Any]) -> bool:
+    """Return True when the judge finds a fault, or nothing that it could judge."""
+    try:
+        return not check_plan(document).holds
+    except PlanUnreadable:
+        return True
+
+
+def test_piece_that_stays_bare_hangs_in_the_print_all_the_same() -> None:
+    """What each step leaves to be cut is worked out from where every piece hangs, cut or not."""
+    document, _ = step_of("start")
+    piece = document["setting_out"]["pieces"][-1]
+    piece["first_motif"] = str(Fraction(piece["first_motif"]) + 1)
+
+    assert any(broken.rule == "joint" for broken in check_plan(document).violations)
+
+
+def test_room_whose_columns_are_not_numbered_from_the_start_is_refused() -> None:
+    """The one over which it closes is looked for from the first strip, which is not there."""
+    text = (Path(__file__).parent.parent / "scenarios" / "too-few" / "bedroom.toml").read_text(encoding="utf-8")
+    document = plan_file(parse_scenario(text, "bedroom"), ())
+    document["scenario"]["finish"] = {"wall": "door wall", "over": "door"}
+    for column in document["setting_out"]["columns"]:
+        column["column"] += 1000
+
+    assert is_refused(document)
+
+
+def longer_trim(step: dict[str, Any]) -> None:
+    """Make a trim longer than any drop of the job has it."""
+    step["plan"]["drop"][0]["trim"]["top"] = "51 mm"
+
+
+def higher_half(step: dict[str, Any]) -> None:
+    """Make a piece of what is joined shorter."""
+    step["plan"]["drop"][0]["height"] = "10 mm"
+
+
+def one_more_left_out(step: dict[str, Any]) -> None:
+    """Leave out what is cut from the last roll too."""
+    gone = step["plan"]["rolls"].pop()["cuts"]
+    step["plan"]["left_out"] += [cut["drop"] for cut in gone]
+
+
+def no_rolls_to_be_had(step: dict[str, Any]) -> None:
+    """Leave out which rolls are to be had."""
+    step["plan"]["rolls_to_be_had"] = []
+
+
+def one_roll_more(step: dict[str, Any]) -> None:
+    """Ask for a roll that the plan does not take."""
+    step["more_rolls_needed"] = step["more_rolls_lower_bound"] = step["more_rolls_needed"] + 1
+
+
+def print_elsewhere(step: dict[str, Any]) -> None:
+    """Hang the print of one drop beyond the joint otherwise than that of its neighbours."""
+    step["plan"]["drop"][0]["first_motif"] = "1 mm"
+
+
+def narrower_across(step: dict[str, Any]) -> None:
+    """Cut a piece on its side shorter than it is wide."""
+    step["plan"]["drop"][-1]["height"] = "1 mm"
+
+
+@pytest.mark.parametrize(
+    ("kind", "forge"),
+    [
+        ("trim", longer_trim),
+        ("trim", one_roll_more),
+        ("joined", higher_half),
+        ("paper", one_more_left_out),
+        ("batch", no_rolls_to_be_had),
+        ("joint", print_elsewhere),
+        ("sideways", narrower_across),
+        ("start", one_roll_more),
+    ],
+)
+def test_step_whose_plan_is_for_another_job_is_refused(kind: str, forge: Callable[[dict[str, Any]], None]) -> None:
+    """Drops, rolls or figures that the step does not give."""
+    document, step = step_of(kind)
+    forge(step)
+
+    assert is_refused(document)

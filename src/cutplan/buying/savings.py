@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
@@ -15,6 +15,7 @@ from cutplan.wording import Wording
 
 if TYPE_CHECKING:
     from cutplan.job.drops import Drop
+    from cutplan.paper.pattern import Pattern
 
 LEAST_TRIM: Final[Length] = 2 * UNITS["in"]
 """Top and bottom together: published totals run from 2–3 in to 6 in (*Interior Decorating*). Less is not advised."""
@@ -52,6 +53,8 @@ class SmallerTrim:
         True when a millimetre more is proved to need the roll again.
     figure
         Rolls to buy with it.
+    drops
+        With that trim.
 
     """
 
@@ -59,6 +62,7 @@ class SmallerTrim:
     bottom: Length
     is_largest: bool
     figure: Figure
+    drops: tuple[Drop, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +104,9 @@ def smaller_trim(need: Need, target: int, clock: Clock) -> SmallerTrim | None:
         else:
             before = middle
             is_largest = is_largest and tried.least > target
-    drop = max(_with_trim(need, trim).job.drops, key=_trim_of)
-    return SmallerTrim(drop.trim_top, drop.trim_bottom, is_largest, figure)
+    drops = _with_trim(need, trim).job.drops
+    drop = max(drops, key=_trim_of)
+    return SmallerTrim(drop.trim_top, drop.trim_bottom, is_largest, figure, drops)
 
 
 def _trim_of(drop: Drop) -> Length:
@@ -110,16 +115,27 @@ def _trim_of(drop: Drop) -> Length:
 
 def _with_trim(need: Need, trim: Length) -> Need:
     """Return the need with no more than so much trim, top and bottom together, on any drop."""
-    return need.with_drops(tuple(_trimmed(drop, trim) for drop in need.job.drops))
+    return need.with_drops(tuple(_trimmed(drop, trim, need.job.paper.pattern) for drop in need.job.drops))
 
 
-def _trimmed(drop: Drop, trim: Length) -> Drop:
-    """Return a drop with so much trim in all, shared out as before, in whole millimetres at the top."""
+def _trimmed(drop: Drop, trim: Length, pattern: Pattern) -> Drop:
+    """Return a drop with so much trim in all, shared out as before, in whole millimetres at the top.
+
+    What is slit off beside it is as long as it is cut, and so is shorter too.
+    """
     if _trim_of(drop) <= trim:
         return drop
     top = Fraction(round(trim * drop.trim_top / _trim_of(drop)))
     top = min(max(top, trim - drop.trim_bottom), drop.trim_top)  # neither end ever longer than before
-    return replace(drop, trim_top=top, trim_bottom=trim - top)
+    less = replace(drop, trim_top=top, trim_bottom=trim - top)
+    lower = drop.trim_top - top
+    cut_outs = (
+        replace(each, length=less.cut_length, first_motif=pattern.within_repeat(each.first_motif - lower))
+        if each.length == drop.cut_length
+        else each
+        for each in drop.cut_outs
+    )
+    return replace(less, cut_outs=tuple(cut_outs))
 
 
 def longer_roll(need: Need, clock: Clock) -> LongerRoll:

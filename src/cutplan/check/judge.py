@@ -32,9 +32,19 @@ from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_ba
 from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches, judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
+from cutplan.check.roll_rules.steps_given_up import (
+    CHANGED,
+    ListedStep,
+    Whole,
+    changes_rule,
+    drops_of_step,
+    figures_rule,
+    start_rule,
+    with_rolls_to_be_had,
+)
 from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
 from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
-from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered
+from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered, with_units
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.known_keys import unknown_keys
 from cutplan.check.table_rules.by_the_clock import PaceWanted, judge_timetable, read_pace
@@ -258,22 +268,64 @@ def _check_partial(document: Json) -> Report:
     if bool(kept.drops) != (partial is not None):
         what = "there is no plan of what is not bare" if kept.drops else "all stays bare, and there is a partial plan"
         return replace(short, violations=(*short.violations, Violation("bare", "", what)))
-    short = replace(short, trusted=(*short.trusted, *_trusted_words(document, bare)))
+    steps = [*_judge_steps(bare, Whole(wanted, sides.wall, on_walls, with_units(outer.table("scenario") or outer)))]
+    if outer.faults:
+        raise PlanUnreadable(outer.faults)
+    short = together(short, *steps, Report(trusted=tuple(_trusted_words(document))))
     if partial is None:
-        return short
+        on_wall, facts = ([], []) if sides.wall is None else judge_wall(kept, plan, sides.wall)
+        return together(short, Report(tuple(on_wall), tuple(facts)))
     held = _judge(within, kept, plan, sides)
     held = replace(held, violations=held.within("partial").violations)
     return together(short, held, subject="the plan of what can be cut")
 
 
-def _trusted_words(document: Json, bare: ListedBare) -> Iterator[str]:
+def _trusted_words(document: Json) -> Iterator[str]:
     """Yield what is stated of a job that its rolls are too few for, and the judge cannot work out."""
     if document.get("reason"):
         yield "why the rolls are too few: that is told in words, which are not judged"
-    if bare.steps:
-        yield f"what could be given up, in {counted(len(bare.steps), 'step')}: their plans are not listed"
-        yield "what each of them is, in words"
     yield from (f"what this judge does not know of: {key}" for key in unknown_keys(document))
+
+
+def _judge_steps(bare: ListedBare, whole: Whole) -> Iterator[Report]:
+    """Yield the judgement of what could be given up: of the plan of each, and that it is what its words say."""
+    without = [step for step in bare.steps if step.plan is None or (step.other_plan is None) == (step.kind == "batch")]
+    if without:
+        few = f"{len(without)} of {counted(len(bare.steps), 'step')}"
+        what = f"what could be given up: {few} come without a plan that proves them"
+        yield Report(searched=(what,))
+    for number, step in enumerate(bare.steps, 1):
+        judged = [_judge_step(step.plan, step, whole)] if step.plan is not None else []
+        if step.other_plan is not None:
+            judged.append(_judge_step(step.other_plan, step, whole, is_another_batch=True))
+        name, more = f"given up, step {number}", counted(step.needed + step.other, "more roll")
+        yield from (replace(report, facts=()).within(name) for report in judged)
+        if step not in without and all(report.holds for report in judged):
+            yield Report(facts=(f"{name}: {more}, by a plan for what its words say",))
+
+
+def _judge_step(plan: Table, step: ListedStep, whole: Whole, *, is_another_batch: bool = False) -> Report:
+    """Return the judgement of a plan of something given up."""
+    sides = _Sides(whole.wall, read_batches(plan), None)
+    stated = {key: value for key, value in plan.values.items() if key not in CHANGED}
+    if step.kind == "start":
+        begun = {key: plan.values[key] for key in ("start", "finish") if key in plan.values}
+        elsewhere: Json = {
+            key: value for key, value in whole.scenario.values.items() if key not in ("start", "finish", "pace")
+        }
+        wanted, listed, sides = _read({**stated, "scenario": elsewhere | begun})
+        broken = [*start_rule(step, sides.wall)]
+    else:
+        listed, drops = read_plan(replace(plan, values=stated)), drops_of_step(plan, whole.scenario, whole.wanted)
+        broken = [*changes_rule(step, whole, drops, is_another_batch=is_another_batch)]
+        wanted = replace(whole.wanted, drops=drops)
+    wanted = with_rolls_to_be_had(wanted, plan, is_another_batch=is_another_batch)
+    if plan.faults:
+        raise PlanUnreadable(plan.faults)
+    figures = (step.other, None) if is_another_batch else (step.needed, step.least)
+    broken += figures_rule(listed, wanted, *figures)
+    judged = _judge(stated, wanted, listed, sides, is_hung=step.kind == "start")
+    return together(Report(tuple(broken)), judged)
 
 
 def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, str, Fraction]]:
@@ -330,8 +382,9 @@ class _Sides:
     pace: PaceWanted | None
 
 
-def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides) -> Report:
-    on_wall, facts_of_wall = ([], []) if sides.wall is None else judge_wall(wanted, plan, sides.wall)
+def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = True) -> Report:
+    """Return the judgement of a plan; of what hangs on the wall too, unless that is another job's (``is_hung``)."""
+    on_wall, facts_of_wall = ([], []) if sides.wall is None or not is_hung else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     order = judge_order(wanted, plan, is_sound=not broken)
     judged = together(

@@ -208,7 +208,7 @@ def _by_setting_out(scenario: Scenario, answer: RollsToBuy, show: ProgressLine |
     cheaper = cheaper_placements(
         scenario.setting_out, scenario.job, fewer_than=size.bought(needed) - size.sale.packet + 1, progress=progress
     )
-    return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved in cheaper)
+    return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved, _ in cheaper)
 
 
 def _what_one_more_takes(scenario: Scenario, answer: RollsToBuy, show: ProgressLine | None) -> Returning | None:

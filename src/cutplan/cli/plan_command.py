@@ -157,7 +157,7 @@ def _put_covered(
 ) -> Plan | None:
     """Print what too few rolls do, and return the plan of it; None when they do nothing."""
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
-    from cutplan.render.documents.plan_document import too_few_text  # noqa: PLC0415
+    from cutplan.render.documents.too_few_document import too_few_text  # noqa: PLC0415
     from cutplan.render.pages.layout_of_page import bullets, wrapped_lines  # noqa: PLC0415
     from cutplan.render.words.too_few_words import given_up_lines, too_few_lines  # noqa: PLC0415
     from cutplan.too_few import could_be_given_up  # noqa: PLC0415

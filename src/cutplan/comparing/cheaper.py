@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from cutplan.comparing.comparison import TIME_LIMIT, compare
 from cutplan.comparing.figures import Compared
-from cutplan.comparing.placements import METRIC_STEP, Insisted, focus_of
+from cutplan.comparing.placements import METRIC_STEP, Insisted, Placement, focus_of
 from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Progress
 from cutplan.job.job import Job
@@ -26,11 +27,11 @@ def cheaper_placements(
     progress: Progress | None = None,
     step: Length = METRIC_STEP,
     time_limit: float = TIME_LIMIT,
-) -> Iterator[tuple[Wording, Proved]]:
+) -> Iterator[tuple[Wording, Proved, Placement]]:
     """Yield what would come to less than ``fewer_than`` rolls: the cheapest placement, then the cheapest height.
 
     A motif that the scenario puts on its focal point is the customer's wish, so then the start stays where it is.
-    Each comes with its value and the bound of it.
+    Each comes with its value and the bound of it, and where it is.
     """
     if setting_out.paper.edge_trim is not None:  # equal strips leave no start to choose
         return
@@ -41,11 +42,12 @@ def cheaper_placements(
     places = [(place.proved.value, place.proved, place) for place in found.front if place.proved is not None]
     value, proved, best = min(places, key=lambda place: place[0])
     if value < fewer_than:
-        yield _place_in_words(setting_out, best), proved
+        yield _place_in_words(setting_out, best), proved, best.placement
     heights = [(at.proved.value, at.proved, at.motif_drop) for at in found.by_height if at.proved is not None]
     for value, proved, drop in sorted(heights, key=lambda height: height[0])[:1]:
         if value < fewer_than:
-            yield Wording("motif_drop = {}", (drop,)), proved
+            own = found.own.placement
+            yield Wording("motif_drop = {}", (drop,)), proved, replace(own, start=replace(own.start, motif_drop=drop))
 
 
 def _place_in_words(setting_out: SettingOut, place: Compared) -> Wording:

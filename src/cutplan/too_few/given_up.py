@@ -1,6 +1,6 @@
 """What could be given up where rolls are too few, each with the rolls that are still missing then, dearest last.
 
-Each step is a job of its own, asked of the solver: the figure is of that job, with its bound.
+Each step is a job of its own, asked of the solver: the figures are those of its plan, with its bound.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from cutplan.buying.need import Need, Size, batches_in_hand
 from cutplan.buying.savings import smaller_trim
 from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.errors import NoPlanError
+from cutplan.job.drops import drops_of
 from cutplan.lengths import UNITS
+from cutplan.setting_out import set_out
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.shortage import why_too_long
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
     from cutplan.setting_out import SettingOut
     from cutplan.too_few.other_pieces import Other
 
@@ -43,22 +46,40 @@ class GivenUp:
         Of what kind it is, in one word.
     what
         As a thing to do.
-    missing
-        Rolls, as the paper is sold, still to be had then: so many are enough, and the least that may be.
-    other
-        Rolls of another batch that it takes besides; None where it takes none.
+    plan
+        Of what is cut then: rolls in hand cost nothing, each that is still to be had one.
+    other_plan
+        Of what is cut from another batch besides; None where nothing is.
+    placed
+        Of another start, the room set out from there; else None.
 
     """
 
     kind: str
     what: Wording
-    missing: Figure
-    other: Figure | None = None
+    plan: Plan
+    other_plan: Plan | None = None
+    placed: SettingOut | None = None
+
+    @property
+    def missing(self) -> Figure:
+        """Rolls, as the paper is sold, still to be had then: so many are enough, and the least that may be."""
+        return figure_of(self.plan)
+
+    @property
+    def other(self) -> Figure | None:
+        """Rolls of another batch that it takes besides; None where it takes none."""
+        return None if self.other_plan is None else figure_of(self.other_plan)
 
     @property
     def to_be_had(self) -> int:
         """Rolls still to be had, of this batch and of another."""
         return self.missing.enough + (0 if self.other is None else self.other.enough)
+
+
+def figure_of(plan: Plan) -> Figure:
+    """Return what a plan comes to, and the least that any may."""
+    return Figure(int(plan.value), ceil(plan.proof.bound))
 
 
 def could_be_given_up(
@@ -120,7 +141,8 @@ class _Ladder:
         }
         self.setting_out = setting_out if is_room else None  # A spare drop, say, hangs nowhere.
         self.clock = clock
-        self.now = self._missing(job)
+        now = self._plan(job)
+        self.now = None if now is None else figure_of(now)
 
     def steps(self) -> Iterator[GivenUp]:
         """Yield what leaves fewer missing for certain."""
@@ -141,20 +163,24 @@ class _Ladder:
         yield from self._best("joined", joined(self.job, matters_least))
         yield from self._walls()
 
-    def _missing(self, job: Job) -> Figure | None:
-        """Return how many rolls are missing; None where some drop is too long for any, and where time is up."""
+    def _plan(self, job: Job) -> Plan | None:
+        """Return the plan that takes fewest rolls more; None where some drop is too long for any, or time is up."""
         try:
             plan = plan_by(self.clock, _need(job).to_buy)
         except NoPlanError:
             return None
-        return Figure(int(plan.value), ceil(plan.proof.bound)) if plan.layouts else None
+        return plan if plan.layouts else None
 
     def _too_long(self) -> list[str]:
         job = _need(self.job).to_buy
         return [drop.label for drop in job.drops if why_too_long(job, drop)]
 
-    def _helps(self, missing: Figure) -> bool:
-        return self.now is None or missing.enough < self.now.least
+    def _helps(self, job: Job) -> Plan | None:
+        """Return the plan of a job if it leaves fewer rolls missing."""
+        plan = self._plan(job)
+        if plan is None or self.now is None:
+            return plan
+        return plan if plan.value < self.now.least else None
 
     def _other_places(self, setting_out: SettingOut, now: int) -> Iterator[GivenUp]:
         self.tell("what another start would save")
@@ -172,18 +198,23 @@ class _Ladder:
             step=STEP,
             time_limit=share.left / 10,
         )
-        for what, proved in found:
+        for what, _, placement in found:
             first, *rest = what.values
             name = first[:1].lower() + first[1:] if isinstance(first, str) else first
             begin = Wording(f"begin with {what.text}", (name, *rest))
-            yield GivenUp("start", begin, Figure(int(proved.value), ceil(proved.bound)))
+            placed = set_out(setting_out.room, setting_out.paper, placement.start, setting_out.way, placement.finish)
+            trims = self.job.drops[0].trim_top, self.job.drops[0].trim_bottom
+            plan = self._helps(replace(self.job, drops=drops_of(placed, *trims, counts_cut_outs=True)))
+            if plan is not None:
+                yield GivenUp("start", begin, plan, placed=placed)
 
     def _trim(self, now: int) -> Iterator[GivenUp]:
         for target in dict.fromkeys((0, now - 1)):
             trim = smaller_trim(_need(self.job), target, self.clock)
-            if trim is not None:
+            plan = None if trim is None else self._helps(replace(self.job, drops=trim.drops))
+            if trim is not None and plan is not None:
                 what = Wording("cut with a trim of {} at the top and {} at the foot", (trim.top, trim.bottom))
-                yield GivenUp("trim", what, trim.figure)
+                yield GivenUp("trim", what, plan)
                 return
 
     def _best(self, kind: str, ways: Iterable[Other]) -> Iterator[GivenUp]:
@@ -194,9 +225,9 @@ class _Ladder:
         for what, job in ways:
             if not share.left or (best is not None and not best.missing.enough):
                 break
-            missing = self._missing(job)
-            if missing is not None and self._helps(missing) and (best is None or missing.enough < best.missing.enough):
-                best = GivenUp(kind, what, missing)
+            plan = self._helps(job)
+            if plan is not None and (best is None or plan.value < best.missing.enough):
+                best = GivenUp(kind, what, plan)
         if best is not None:
             yield best
 
@@ -209,14 +240,14 @@ class _Ladder:
             if not gone or not rest or not self.clock.left:
                 continue
             lots = tuple(lot for lot in self.job.lots if lot.after not in gone)
-            missing = self._missing(replace(self.job, drops=rest, lots=lots))
-            if missing is None or not self._helps(missing):
+            plan = self._helps(replace(self.job, drops=rest, lots=lots))
+            if plan is None:
                 continue
-            yield GivenUp("paper", Wording("hang another paper on {}", (wall,)), missing)
+            yield GivenUp("paper", Wording("hang another paper on {}", (wall,)), plan)
             there = tuple(replace(drop, batch=None) for drop in self.job.drops if drop.label in gone)
-            other = self._missing(replace(self.job, drops=there, lots=()))
+            other = self._plan(replace(self.job, drops=there, lots=()))
             if other is not None:
-                others.append(GivenUp("batch", Wording("hang another batch on {} alone", (wall,)), missing, other))
+                others.append(GivenUp("batch", Wording("hang another batch on {} alone", (wall,)), plan, other))
         yield from others
 
 

@@ -179,6 +179,8 @@ def step_of(wanted: Wanted, rolls: Iterable[StockLot]) -> Fraction:
 def bound_rule(wanted: Wanted, proof: ListedProof, proved: Fraction, subject: str) -> Iterator[Violation]:
     """Require the bound to be no more than the prices prove, unless a search is said to have closed it."""
     claimed = proof.bound
+    if proof.by == "prices" and proof.prices is None:
+        yield Violation("bound", subject, "prices are said to prove it, and none are given")
     if proof.by == "none" and claimed > 0:
         yield Violation("bound", subject, f"nothing proves the bound of {figure(wanted, claimed)}", claimed)
     if proof.by == "prices" and claimed > proved:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from cutplan.check.proof.prices_proof import bound_of_prices, fair_prices_rule, labels_rule
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of
+from cutplan.check.roll_rules.steps_given_up import ListedStep, read_steps, steps_rule
 from cutplan.check.stated.document import ListedPrices, read_prices
 
 if TYPE_CHECKING:
@@ -21,31 +21,14 @@ if TYPE_CHECKING:
     from cutplan.check.stated.echo import Wanted
     from cutplan.check.stated.fields import Table
 
-_NEEDED: Final = "more_rolls_needed"
-_LEAST: Final = "more_rolls_lower_bound"
-_OTHER: Final = "rolls_of_another_batch"
-_DROPS: Final = r"drops? (?P<drops>.+)"
-_KINDS: Final = {
-    "start": r"begin with .+",
-    "trim": r"cut with a trim of .+ at the top and .+ at the foot",
-    "joint": r"leave the joint .+ unmatched, behind .+, and hang the print to its (left|right) .+ lower",
-    "turned": rf"hang {_DROPS} head down",
-    "sideways": rf"turn {_DROPS} by a quarter, across the roll",
-    "joined": rf"join (one )?{_DROPS} of two pieces, .+ above (the|its) foot",
-    "paper": r"hang another paper on (?P<wall>.+)",
-    "batch": r"hang another batch on (?P<wall>.+) alone",
-}
-"""What could be given up, as it is told of each kind; ``drops`` and ``wall`` are those of the job."""
-
 
 @dataclass(frozen=True, slots=True)
 class ListedBare:
     """What the document says of a job that is not done.
 
     ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they
-    were taken, None in a file of an earlier version; ``prices`` prove that the rolls are too few. ``steps`` are what
-    could be given up: the rolls still to be had of this batch, the bound of them, and those of another; ``called`` is
-    what each is, by its kind and in words.
+    were taken, None in a file of an earlier version; ``prices`` prove that the rolls are too few; ``steps`` are what
+    could be given up.
     """
 
     is_short: bool
@@ -54,8 +37,7 @@ class ListedBare:
     is_most: bool
     prices: ListedPrices | None
     order: tuple[str, ...] | None
-    steps: tuple[tuple[int, int, int], ...]
-    called: tuple[tuple[str, str], ...]
+    steps: tuple[ListedStep, ...]
 
 
 def read_bare(document: Table) -> ListedBare:
@@ -66,10 +48,7 @@ def read_bare(document: Table) -> ListedBare:
             document.fault(key, "must be null where the rolls are too few; the partial plan has figures of its own")
     if document.values.get("rolls"):
         document.fault("rolls", "must be empty where the rolls are too few; those cut stand in the partial plan")
-    prices, steps = document.table("shortage_prices"), tuple(document.tables("given_up"))
-    for step in steps:
-        if step.one_of("kind", tuple(_KINDS)) != "batch" and step.has(_OTHER):
-            step.fault(_OTHER, "must be null: only another batch on a wall takes rolls of another batch")
+    prices = document.table("shortage_prices")
     return ListedBare(
         status == "infeasible",
         document.whole_numbers("bare"),
@@ -77,8 +56,7 @@ def read_bare(document: Table) -> ListedBare:
         document.flag("covers_most") is True,
         None if prices is None else read_prices(prices),
         document.texts("walls_in_order", "names") if document.has("walls_in_order") else None,
-        tuple((step.whole(_NEEDED) or 0, step.whole(_LEAST) or 0, step.whole(_OTHER) or 0) for step in steps),
-        tuple((step.optional_text("kind") or "", step.optional_text("what") or "") for step in steps),
+        read_steps(document),
     )
 
 
@@ -92,8 +70,8 @@ def without_bare(wanted: Wanted, bare: ListedBare) -> Wanted:
 
 def judge_bare(wanted: Wanted, bare: ListedBare, plan: ListedPlan, on_walls: Mapping[str, set[str]]) -> Report:
     """Return the judgement of what stays bare; ``on_walls`` are the drops on each wall, none where not told."""
-    violations = [*pieces_rule(wanted, bare), *walls_rule(bare, on_walls), *steps_rule(bare)]
-    violations += words_rule(bare, set(wanted.drops), set(on_walls))
+    violations = [*pieces_rule(wanted, bare), *walls_rule(bare, on_walls)]
+    violations += steps_rule(bare.steps, wanted.drops, set(on_walls))
     if bare.is_most and len({lot.batch for lot in wanted.rolls}) == 1:
         violations += most_rule(wanted, bare, plan)
     if not bare.is_short:
@@ -138,36 +116,6 @@ def walls_order_rule(
     if sorted(bare.order) != sorted(areas) or sorted(bare.order, key=ranks.__getitem__) != list(bare.order):
         first = ", ".join(sorted(areas, key=ranks.__getitem__))
         yield Violation("bare", "", f"the walls are not taken in their order, which is {first}")
-
-
-def steps_rule(bare: ListedBare) -> Iterator[Violation]:
-    """Require no step to claim a bound above its figure, none to be told twice, and the dearest to stand last."""
-    if len(set(bare.called)) < len(bare.called):
-        yield Violation("given up", "", "one thing is told twice")
-    for place, (more, least, _) in enumerate(bare.steps, 1):
-        if least > more:
-            yield Violation("given up", f"step {place}", f"{more} more needed, and a bound of {least}")
-    to_be_had = [more + other for more, _, other in bare.steps]
-    if to_be_had != sorted(to_be_had):
-        yield Violation("given up", "", "the dearest does not stand last")
-
-
-def words_rule(bare: ListedBare, drops: set[str], walls: set[str]) -> Iterator[Violation]:
-    """Require a step to be told as its kind is, of drops and walls that there are, and of each kind but walls one."""
-    kinds = [kind for kind, _ in bare.called if kind not in ("start", "paper", "batch")]
-    if len(set(kinds)) < len(kinds):
-        yield Violation("given up", "", "one kind is told twice")
-    for kind, what in bare.called:
-        told = re.fullmatch(_KINDS.get(kind, ".*"), what)
-        if told is None:
-            yield Violation("given up", "", f"{what!r} is not told as {kind!r} is")
-            continue
-        named = told.groupdict()
-        if "wall" in named and named["wall"] not in walls:
-            yield Violation("given up", "", f"{what!r}: the job has no such wall")
-        ends = re.split(r", | to ", named.get("drops", ""))
-        if "drops" in named and named["drops"] not in drops and not drops.issuperset(ends):
-            yield Violation("given up", "", f"{what!r}: the job has no such drop")
 
 
 def shortage_rule(wanted: Wanted, prices: ListedPrices) -> Iterator[Violation]:

@@ -20,7 +20,9 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
         "scenario", "reason", "shortage_prices", "bare", "walls_in_order", "whole_walls", "covers_most", "partial",
         "given_up",
     ),
-    "given_up": ("kind", "what", "more_rolls_needed", "more_rolls_lower_bound", "rolls_of_another_batch"),
+    "given_up": (
+        "kind", "what", "more_rolls_needed", "more_rolls_lower_bound", "rolls_of_another_batch", "plan", "other_plan",
+    ),
     "shortage_prices": ("scale", "drops", "premiums"),
     "proof": _PROOF,
     "at_best_proof": _PROOF,

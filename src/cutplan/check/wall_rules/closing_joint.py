@@ -172,6 +172,8 @@ def _other_joints(run: Run, at: Fraction, thing: Thing, *, rightwards: bool) -> 
     gone = survey.length - run.start if rightwards else run.start
     beyond, before = (at + survey.strip, at - survey.strip) if rightwards else (at - survey.strip, at + survey.strip)
     first = [laid for laid in run.laid if laid.column == 0]
+    if not first:
+        return  # Columns that are not numbered from the start are refused elsewhere.
     behind = run.start - first[0].start if rightwards else first[-1].end - run.start
     ahead = gone + survey.strip
     if thing.left <= beyond <= thing.right and ahead < survey.length and ahead <= survey.length - behind:

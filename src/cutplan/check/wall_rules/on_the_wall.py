@@ -76,7 +76,7 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
             sheet = wanted.first_sheet + piece.column - wall.hung.columns[0].number
             drop = replace(drop, sheet=sheet, reach=(left / wall.survey.wet, right / wall.survey.wet))
         drops[piece.drop] = with_widths(drop, wall.survey, piece, repeat)
-    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wall.survey.strip))
+    return replace(wanted, drops=drops, lots=with_cut_outs(wanted.lots, drops, wanted.strip))
 
 
 def _first_wall(survey: Survey, piece: Piece) -> int:

@@ -225,10 +225,11 @@ def _way(out: Fraction) -> str:
 def prints_hung(wanted: Wanted, plan: ListedPlan, hung: Hung, trim_top: Fraction) -> dict[str, Fraction]:
     """Return, by drop, the height above the floor line of one motif datum on each piece, as it hangs.
 
-    Pieces that are cut from no roll, or from an unknown one, are left out.
+    Pieces that are cut from no roll, or from an unknown one, are left out; those that are not wanted, for they stay
+    bare, hang as they are said to.
     """
     pieces = {piece.drop: piece for piece in hung.all_in_order}
-    printed: dict[str, Fraction] = {}
+    printed = {label: piece.top - piece.first_motif for label, piece in pieces.items() if label not in wanted.drops}
     for roll in plan.rolls:
         lot = lot_of(wanted, roll)
         cuts = sorted((cut for cut in roll.cuts if cut.piece in pieces), key=lambda cut: cut.start)

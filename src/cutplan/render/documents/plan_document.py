@@ -6,7 +6,7 @@ Exact lengths stand as text (``"from": "640/3"``) beside the floats that are eas
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from collections.abc import Sequence as Rows
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
@@ -25,11 +25,9 @@ if TYPE_CHECKING:
     from cutplan.buying.by_length import Order
     from cutplan.scenario.read import Scenario
     from cutplan.setting_out import Closing, Panel, Piece, SettingOut
-    from cutplan.too_few import Covered, GivenUp
 
 FORMAT: Final = "cutplan-plan/1"
 Json: TypeAlias = "dict[str, object]"
-_OF_THE_WHOLE = ("format", "setting_out", "notes", "scenario")
 
 
 def plan_document(plan: Plan, scenario: Scenario) -> Json:
@@ -335,38 +333,3 @@ def _closing(closing: Closing, walls: Rows[str]) -> Json:
 def _number(length: Fraction) -> int | float:
     """Return a length in mm as JSON shows it best: a whole number whole, any other as a float."""
     return length.numerator if length.denominator == 1 else to_float_mm(length)
-
-
-def too_few_text(covered: Covered, sequence: Sequence | None, scenario: Scenario, steps: Iterable[GivenUp] = ()) -> str:
-    """Return the document as JSON; ``sequence`` is that of the plan of what is covered, None when nothing is."""
-    short, setting_out = covered.short, scenario.setting_out
-    partial = None if sequence is None else document_of(sequence, scenario)
-    return plan_text(
-        {
-            "format": FORMAT,
-            "status": (Status.INFEASIBLE if short.is_proved else Status.UNKNOWN).value,
-            "rolls_needed": None,
-            "lower_bound": None,
-            "rolls": [],
-            "reason": str(short).splitlines(),
-            "shortage_prices": None if short.prices is None else prices_document(short.prices),
-            "bare": dict(covered.bare),
-            "walls_in_order": list(covered.walls),
-            "whole_walls": list(covered.whole),
-            "covers_most": covered.is_most,
-            "given_up": [
-                {
-                    "kind": step.kind,
-                    "what": step.what.read(scenario.units),
-                    "more_rolls_needed": step.missing.enough,
-                    "more_rolls_lower_bound": step.missing.least,
-                    "rolls_of_another_batch": None if step.other is None else step.other.enough,
-                }
-                for step in steps
-            ],
-            "partial": partial and {key: value for key, value in partial.items() if key not in _OF_THE_WHOLE},
-            **({} if setting_out is None else {"setting_out": setting_out_document(setting_out)}),
-            "notes": list(scenario.notes),
-            "scenario": scenario.document,
-        }
-    )
