@@ -29,6 +29,7 @@ from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import Puts, Start, set_out
+from cutplan.solve.clock import Clock
 from test_quantity import notebook, placed, rolls_of
 
 GRID = 5
@@ -60,7 +61,7 @@ def every_place(numbers: range) -> None:
     for number in numbers:
         kind, row = KINDS[number % len(KINDS)], rows[KINDS[number % len(KINDS)]]
         sizes, widths = small_room(number, kind)
-        found = anywhere(sizes, 5)
+        found = anywhere(sizes, Clock(5))
         counts = Counter(counts_everywhere(sizes, widths))
         row["rooms"] += 1
         row["set out"] += sum(counts.values())
@@ -154,7 +155,7 @@ def some_places(rooms: int, places: int) -> None:
         height = f"{random.randrange(2100, 2700, 10)} mm"
         sizes = notebook(height, (f"{sum(walls, Fraction(0))} mm",), roll, match, gaps=(gap,))
         began = time.perf_counter()
-        found = anywhere(sizes, 2)
+        found = anywhere(sizes, Clock(2))
         seconds.append(time.perf_counter() - began)
         widths[found.certain - found.least] += 1
         for _ in range(places):

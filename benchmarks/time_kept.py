@@ -1,8 +1,9 @@
 """How long each command that searches runs on beyond its time limit: ``python benchmarks/time_kept.py``.
 
-Every scenario of scenarios/ and jobs that were made to be hard meet every command that takes ``--time-limit``, each in a
-fork that has loaded all. What is counted begins when the file has been read, and is the processor's time, by which the
-program's own clock goes too: so other work on the machine changes nothing. With ``--write`` the table is put into README.md.
+Every scenario of scenarios/ and jobs that were made to be hard meet every command that takes ``--time-limit``, each
+in a fork that has loaded all. What is counted begins when the file has been read, and is the processor's time, by which
+the program's own clock goes too: so other work on the machine changes nothing. ``compare``, which works in several
+processes, is left out. With ``--write`` the table is put into README.md.
 """
 
 from __future__ import annotations
@@ -125,7 +126,7 @@ class Run(NamedTuple):
 def jobs_in(folder: Path) -> Iterator[Job]:
     """Put the scenarios into a folder, and yield those that can be read."""
     shutil.copytree(SCENARIOS, folder, dirs_exist_ok=True)
-    for place, (name, text) in enumerate(hard_jobs().items()):
+    for place, text in enumerate(hard_jobs().values()):
         (folder / f"hard-{place}.toml").write_text(text, encoding="utf-8")
     called = {f"hard-{place}.toml": name for place, name in enumerate(hard_jobs())}
     os.chdir(folder)
@@ -136,7 +137,7 @@ def jobs_in(folder: Path) -> Iterator[Job]:
 
 
 def _pieces(file: str) -> int:
-    """Return how many pieces are cut for what a file holds: a room, several parts, or a contract; 0 for no such thing."""
+    """Return how many pieces are cut for what a file holds, a room, several parts or a contract; 0 for nothing."""
     try:
         if file.endswith("contract.toml"):
             return sum(kind.count * kind.scenario.job.drop_count for kind in read_contract(file).kinds)

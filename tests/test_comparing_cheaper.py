@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock
 
 WALL = """
 units = "mm"
@@ -43,7 +44,7 @@ def test_another_start_that_saves_a_roll_is_found_and_proved() -> None:
 
     found = [
         (what.read(), proved.rolls)
-        for what, proved, _ in cheaper_placements(wall.setting_out, wall.job, fewer_than=needed)
+        for what, proved, _ in cheaper_placements(wall.setting_out, wall.job, Clock(10), fewer_than=needed)
     ]
 
     assert needed == 3
@@ -56,6 +57,6 @@ def test_motif_on_the_focal_point_is_not_moved_to_save_a_roll() -> None:
     wall = wall_started_by("motif")
     assert wall.setting_out is not None
 
-    found = list(cheaper_placements(wall.setting_out, wall.job, fewer_than=99))
+    found = list(cheaper_placements(wall.setting_out, wall.job, Clock(10), fewer_than=99))
 
     assert [proved.rolls for _, proved, _ in found] == [solve(wall.job).rolls_needed]

@@ -653,10 +653,11 @@ def _rooms_turned(document: dict) -> None:  # type: ignore[type-arg]
         (_at("contract", "rooms", 1, "mirrored", to=False), "is false, and the room that is mirrored is there"),
         (_lot_twice, "rolls of roll are listed twice"),
         (_way_twice, "one of them is listed twice"),
+        *((_at("ways", 1, key, to=None), rf"ways\[2\].{key}: is missing") for key in ("way", "status", "rolls_to_buy")),
     ],
 )
 def test_contract_that_contradicts_itself_is_not_read(plant: Callable[[dict], None], told: str) -> None:  # type: ignore[type-arg]
-    """A word that says nothing, a mirrored room that is none, rolls told twice, a way with two answers."""
+    """A word that says nothing, a mirrored room that is none, rolls told twice, a way with two answers or none."""
     document = guest_house()
     plant(document)
 

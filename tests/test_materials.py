@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.check import check_text
+from cutplan.check import PlanUnreadable, check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.errors import ScenarioError
@@ -188,6 +188,9 @@ def test_a_length_along_a_long_wall_is_not_doubted_as_a_height_would_be() -> Non
         ('use = "filler"\ncovers = "40 m2"', "covers"),
         ('use = "soap"', "use"),
         ('use = "paste"\non = ["ceiling"]', "on"),
+        ('use = "paste"\non = []', "on"),
+        ('use = "paste"\non = "paper"', "on"),
+        ('use = "paste"\ncovers = "1,234 m2"', "covers"),
     ],
 )
 def test_faults_of_materials_are_told_at_their_keys(wrong: str, said: str) -> None:
@@ -330,6 +333,24 @@ def test_a_fault_in_each_figure_of_the_shopping_list_is_refused(kind: str, key: 
     document["shopping"][kind][1 if kind == "rolls" else 0][key] = value
 
     assert {broken.rule for broken in check_text(json.dumps(document)).violations} == {"shopping"}
+
+
+@pytest.mark.parametrize(("written", "packs"), [("0,5 m", 15), ("٠.٥ m", 15), ("1 ft", 25)])
+def test_what_a_pack_covers_may_be_written_with_a_comma_and_in_any_digits(written: str, packs: int) -> None:
+    """As any length: the judge reads it as the reader did; the joints that are filled are 7.492 m long."""
+    materials = json.loads(listed(SMALL.replace('"6 m"', f'"{written}"')))["shopping"]["materials"]
+
+    assert [each["packs"] for each in materials if each["use"] == "filler"] == [packs]
+
+
+@pytest.mark.parametrize("written", ["0 m", "1.2.3 m", "1,234 m", "60", "m"])
+def test_what_no_pack_covers_is_told_by_the_judge(written: str) -> None:
+    """Nothing, no number, a comma that may part thousands, no unit."""
+    document = json.loads(listed(SMALL))
+    document["scenario"]["material"][-1]["covers"] = written
+
+    with pytest.raises(PlanUnreadable, match="as what a pack covers"):
+        check_text(json.dumps(document))
 
 
 @pytest.mark.parametrize("turns", [(1, 0), (0, 0, 1)], ids=["turned", "doubled"])

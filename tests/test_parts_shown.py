@@ -248,8 +248,8 @@ def test_a_material_asked_for_a_part_that_is_not_there_is_refused_at_once() -> N
     asked = CliRunner().invoke(app, ["new", "-", "--parts"], input="\n".join(answers) + "\n")
 
     assert asked.exit_code == 2
-    known = "they are 'damp-lining', 'lining', 'filling', 'door border'"
-    assert f"'dado' is no part of this job; {known}" in " ".join(asked.output.split())
+    known = 'they are "damp-lining", "lining", "filling", "door border"'
+    assert f'"dado" is no part of this job; {known}' in " ".join(asked.output.split())
 
 
 @pytest.mark.parametrize(("use", "covers", "example"), [("paste", "35", "40 m2"), ("filler", "3 m2", "60 m")])

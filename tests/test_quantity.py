@@ -34,6 +34,7 @@ from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import Puts, Start, Way, set_out
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock
 from test_published import DIFFERING, PERIMETERS, TABLE
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def test_no_start_and_no_place_of_an_opening_leaves_the_range(match: str, gap: G
         widths = [Fraction(random.randrange(1350, 1650, 5)) for _ in range(4)]
         around = f"{sum(widths, Fraction(0))} mm"
         sizes = notebook("2.4 m", (around,), ("5.6 m", "0.5 m"), match, gaps=(gap,))
-        found = anywhere(sizes, 2)
+        found = anywhere(sizes, Clock(2))
         jobs = [job for _ in range(8) if (job := placed(sizes, widths, random)) is not None]
 
         assert jobs
@@ -136,7 +137,7 @@ def test_no_start_and_no_place_leaves_the_range_of_a_length_to_order(match: str)
         sizes = notebook("2.4 m", (f"{sum(widths, Fraction(0))} mm",), (roll, "0.9 m"), match, gaps=(gap,))
         sale = Sale(unit="m", least=Fraction(100), step=Fraction(100))
         sizes = replace(sizes, paper=replace(sizes.paper, sale=sale))
-        found = anywhere(sizes, 60).order
+        found = anywhere(sizes, Clock(60)).order
         jobs = [job for _ in range(5) if (job := placed(sizes, widths, random)) is not None]
 
         assert found is not None
@@ -161,9 +162,9 @@ def test_a_start_attains_the_bound_of_a_length_to_order() -> None:
 def test_openings_wider_than_two_strips_lower_what_is_certain() -> None:
     """A door of 1.6 m holds 2 strips of 0.5 m wherever it stands, for which 0.6 m of paper does instead of 2.6 m."""
     door = Gap(OpeningKind.DOOR, Fraction(1600), Fraction(2000))
-    as_wall = anywhere(notebook("2.5 m", ("5.9 m",), ("5.3 m", "0.5 m")), 2)
+    as_wall = anywhere(notebook("2.5 m", ("5.9 m",), ("5.3 m", "0.5 m")), Clock(2))
 
-    found = anywhere(notebook("2.5 m", ("5.9 m",), ("5.3 m", "0.5 m"), gaps=(door,)), 2)
+    found = anywhere(notebook("2.5 m", ("5.9 m",), ("5.3 m", "0.5 m"), gaps=(door,)), Clock(2))
 
     assert as_wall.certain == 7  # 5.98 m with the turns: 12 strips and one more, 2 a roll
     assert found.certain == 6  # 11 of 2.6 m, 2 a roll; what is left of two of the rolls gives no piece of 0.6 m
@@ -220,7 +221,7 @@ def test_strips_of_one_wall_run_from_the_fewest_to_the_most(overlap: int, width:
 )
 def test_printed_numbers_lie_within_the_range(sizes: Notebook, printed: int, certain: int) -> None:
     """Rules count strips by the length round alone; wherever hanging starts there may be one more, and the turns."""
-    found = anywhere(sizes, 2)
+    found = anywhere(sizes, Clock(2))
 
     assert found.least == printed
     assert found.certain == certain
@@ -232,7 +233,7 @@ def test_no_start_goes_below_what_the_table_for_metric_rolls_should_say(height: 
     """Before a survey as with one: 16 of the table's 21 cells [practice]; one is a roll over, four are a roll short."""
     printed = TABLE[height][PERIMETERS.index(perimeter)]
 
-    found = anywhere(notebook(height, (f"{perimeter} m",), corners=0), 2)
+    found = anywhere(notebook(height, (f"{perimeter} m",), corners=0), Clock(2))
 
     assert found.least == DIFFERING.get((height, perimeter), printed) <= found.certain
 
@@ -248,8 +249,8 @@ def test_walls_measured_one_by_one_take_nine_rolls() -> None:
         Gap(OpeningKind.WINDOW, Fraction(2000), Fraction(1200)),
     )
 
-    found = anywhere(notebook("2.6 m", ("16 m",), gaps=(door, window)), 2)
-    as_wall = anywhere(notebook("2.6 m", ("16 m",)), 2)
+    found = anywhere(notebook("2.6 m", ("16 m",), gaps=(door, window)), Clock(2))
+    as_wall = anywhere(notebook("2.6 m", ("16 m",)), Clock(2))
 
     assert found.least == 9 < found.certain
     assert as_wall.least == 11
@@ -259,8 +260,8 @@ def test_shortest_legal_roll_gives_three_drops_and_not_four() -> None:
     """4 × 2.50 m of 10.05 m: 4 — web note, UK; 9.899 m, the shortest that EN 233 clause 5.2.2 allows, gives 3."""
     wall = ("2.05 m",)  # 4 strips of 0.53 m, 5 wherever one starts
 
-    assert anywhere(notebook("2.4 m", wall, corners=0), 2).least == 1
-    assert anywhere(notebook("2.4 m", wall, ("9.899 m", "0.53 m"), corners=0), 2).least == 2
+    assert anywhere(notebook("2.4 m", wall, corners=0), Clock(2)).least == 1
+    assert anywhere(notebook("2.4 m", wall, ("9.899 m", "0.53 m"), corners=0), Clock(2)).least == 2
 
 
 # --- The answer and its scenario ---------------------------------------------------------------------------
@@ -304,7 +305,7 @@ def test_openings_too_wide_to_be_drawn_leave_the_range() -> None:
 def test_a_drop_that_no_roll_is_sure_to_give_is_refused() -> None:
     """3.1 m of 3.5 m, of which up to 0.64 m may be lost at the start."""
     with pytest.raises(NoPlanError, match="640 mm of it may be lost before the print is right"):
-        anywhere(notebook("3 m", ("4 m",), ("3.5 m", "0.53 m"), "64 cm"), 2)
+        anywhere(notebook("3 m", ("4 m",), ("3.5 m", "0.53 m"), "64 cm"), Clock(2))
 
 
 def test_openings_wider_than_the_walls_are_refused() -> None:

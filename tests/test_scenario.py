@@ -537,9 +537,7 @@ def test_a_file_that_is_not_there_or_is_a_folder_says_so(tmp_path: Path) -> None
     """No traceback: what was asked for, and what to do."""
     absent = tmp_path / "absent.toml"
 
-    assert unreadable(lambda: read_scenario(absent))[0] == (
-        f"{absent}: there is no such file; check the name, or give - to read from standard input"
-    )
+    assert unreadable(lambda: read_scenario(absent))[0] == f"{absent}: there is no such file; check the name"
     assert unreadable(lambda: read_scenario(tmp_path))[0] == (f"{tmp_path}: is a folder; give the scenario file in it")
     assert unreadable(lambda: read_scenario("a\0b"))[0] == "a\\x00b: cannot be read: embedded null byte"
 

@@ -15,7 +15,7 @@ from cutplan.parts.rails import Rail, heights, stretches
 from cutplan.parts.several_parts import ONE_PAPER
 from cutplan.room.walls import Room
 from cutplan.scenario.lining_table import ALL_LINED, damp_names
-from cutplan.scenario.material_table import covered, covers_example
+from cutplan.scenario.material_table import covered, covers_example, not_parts
 from cutplan.scenario.toml_text import quoted
 
 if TYPE_CHECKING:
@@ -111,17 +111,7 @@ def _ask_materials(surveyor: Surveyor, parts: list[str]) -> None:
             surveyor.ask(q.PACK)
             surveyor.ask(q.PACK_PRICE)
             if len(parts) > 1:
-                surveyor.ask(q.MATERIAL_ON, check=_of_parts(parts))
-
-
-def _of_parts(parts: list[str]) -> Callable[[tuple[str, ...] | None], str | None]:
-    """Return what tells which name is of no part of the job, and what its parts are."""
-
-    def unknown(names: tuple[str, ...] | None) -> str | None:
-        strange = [name for name in names or () if name not in parts]
-        return f"{strange[0]!r} is no part of this job; they are {', '.join(map(repr, parts))}" if strange else None
-
-    return unknown
+                surveyor.ask(q.MATERIAL_ON, check=lambda names: names and not_parts(names, parts))
 
 
 def _covers(use: Use) -> Callable[[str | None], str | None]:

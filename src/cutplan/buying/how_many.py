@@ -180,7 +180,7 @@ def _answer(
     job: Job, found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None
 ) -> RollsToBuy:
     """Return the answer that follows from what is certain; how likely fewer are, what would save, what is dear."""
-    plan = _plan_of(found, wishes, progress)
+    plan = _plan_of(found, wishes, clock, progress)
     tell = progress or (lambda _: None)
     oracle = found.oracle
     size = found.need.size
@@ -194,8 +194,6 @@ def _answer(
     if found.need.has_paper_taken_for_certain:
         chances = tuple(replace(chance, is_at_least=True) for chance in chances)
     tell("what would save a roll")
-    # What is left is quick; it is given time even when the clock has run out.
-    clock = Clock(max(clock.left, wishes.seconds / 4))
     needed = found.sure.figure
     sizes = _choices(found, wishes, clock)
     return RollsToBuy(
@@ -240,11 +238,11 @@ def _reckoned(
     """Return what is known of the way to buy that takes the fewest rolls, and of the other where it takes more."""
     *joining, by_itself = ways_to_buy(job, size)
     if not joining:
-        return reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress), None
-    joined = reckon(joining[0], wishes.tolerance, wishes.seconds, clock, progress)
+        return reckon(by_itself, wishes.tolerance, clock, progress), None
+    joined = reckon(joining[0], wishes.tolerance, clock.share(0.5), progress)
     try:
         with keeping(joining[0], joined.sure):
-            other = reckon(by_itself, wishes.tolerance, wishes.seconds, clock, progress)
+            other = reckon(by_itself, wishes.tolerance, clock, progress)
     except NoPlanError:
         # A wall that is begun wants more of its own batch.
         return joined, None
@@ -257,13 +255,13 @@ def _rolls(found: Reckoning) -> tuple[int, int]:
     return found.buy, found.as_they_come
 
 
-def _plan_of(found: Reckoning, wishes: Wishes, progress: Callable[[str], None] | None) -> Plan:
+def _plan_of(found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None) -> Plan:
     """Return the plan of the rolls in hand with those to be bought: what ``cutplan plan`` makes of them."""
     if found.need.has_rolls_in_hand:
         job = found.need.bought(found.sure.plan)
-        plan = make_plan(job, wishes.cutting, time_limit=wishes.seconds, progress=progress)
+        plan = make_plan(job, wishes.cutting, time_limit=clock.left / 2, progress=progress)
     else:
-        plan = in_order(found.sure.plan, wishes.cutting, progress)
+        plan = in_order(found.sure.plan, wishes.cutting, progress, clock.share(0.5))
     return sequence_of(plan).plan
 
 
@@ -280,6 +278,6 @@ def _choices(found: Reckoning, wishes: Wishes, clock: Clock) -> tuple[SizeChoice
 
 def _alone(need: Need, wishes: Wishes, clock: Clock) -> Reckoning | None:
     try:
-        return reckon(need, wishes.tolerance, clock.left, Clock(clock.left / 2))
+        return reckon(need, wishes.tolerance, clock.share(0.5))
     except NoPlanError:
         return None

@@ -10,6 +10,7 @@ from cutplan.buying.how_many import Wishes, with_spare
 from cutplan.buying.thumb_rules import YARDAGE_ALLOWANCE
 from cutplan.job.job import Job
 from cutplan.lengths import UNITS, ZERO, Length
+from cutplan.solve.clock import Clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +54,10 @@ def how_much(job: Job, wishes: Wishes) -> OrderAnswer:
 
     """
     job = with_spare(job) if wishes.wants_spare else job
-    order = shortest_order(job, wishes.seconds)
-    in_two = order_in_two(job, order, wishes.seconds)
-    return OrderAnswer(job, order, in_two, shortest_order(with_spare(job), wishes.seconds), tuple(_rules(job)))
+    clock = Clock(wishes.seconds)
+    order = shortest_order(job, clock.left / 2)
+    in_two = order_in_two(job, order, clock.left / 2)
+    return OrderAnswer(job, order, in_two, shortest_order(with_spare(job), clock.left), tuple(_rules(job)))
 
 
 def _rules(job: Job) -> list[tuple[str, int]]:

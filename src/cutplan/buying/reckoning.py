@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
 from cutplan.buying.certain import Certain, certain
 from cutplan.buying.need import Need
@@ -15,6 +16,9 @@ from cutplan.errors import NoPlanError
 from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
 from cutplan.solve.measured.rolls_enough import Enough
+
+SHARE_FOR_SURE: Final = 0.6
+"""Part of the time that what is certain may take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +78,7 @@ def keeping(need: Need, sure: Certain) -> Iterator[None]:
         raise SureOnly(need, sure) from None
 
 
-def reckon(
-    need: Need, tolerance: Fraction, seconds: float, clock: Clock, progress: Callable[[str], None] | None = None
-) -> Reckoning:
+def reckon(need: Need, tolerance: Fraction, clock: Clock, progress: Callable[[str], None] | None = None) -> Reckoning:
     """Return how many rolls to buy.
 
     Parameters
@@ -85,10 +87,8 @@ def reckon(
         The drops, and what is to be bought.
     tolerance
         By how much of its length a roll may be short.
-    seconds
-        For what is certain: as long as a plan may take.
     clock
-        For the rest, which is given some time even when it has run out.
+        For all: what is certain takes :data:`SHARE_FOR_SURE` of it at most. When it runs out figures are bounds.
     progress
         Told, in a few words, what is being looked for.
 
@@ -100,22 +100,20 @@ def reckon(
         When it was interrupted later than that.
 
     """
-    sure = certain(need, seconds, progress)
+    sure = certain(need, clock.left * SHARE_FOR_SURE, progress)
     with keeping(need, sure):
-        return _beyond(need, sure, tolerance, seconds, clock, tell=progress or (lambda _: None))
+        return _beyond(need, sure, tolerance, clock, tell=progress or (lambda _: None))
 
 
-def _beyond(
-    need: Need, sure: Certain, tolerance: Fraction, seconds: float, clock: Clock, *, tell: Callable[[str], None]
-) -> Reckoning:
+def _beyond(need: Need, sure: Certain, tolerance: Fraction, clock: Clock, *, tell: Callable[[str], None]) -> Reckoning:
     tell("every combination of starts")
     oracle = oracle_for(need, sure)
-    opened = opened_first(need, sure, oracle, Clock(clock.left / 2))
+    opened = opened_first(need, sure, oracle, clock.share(0.5))
     short = None
     if tolerance:
         tell("short rolls")
         try:
-            short = short_rolls(need, tolerance, Clock(max(clock.left, seconds / 4)))
+            short = short_rolls(need, tolerance, clock)
         except NoPlanError:
             short = None
     return Reckoning(need, sure, opened, oracle, short)

@@ -95,7 +95,7 @@ def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction
     job = replace(need.job, lots=(replace(sealed, count=None), *others))
     sale = need.size.sale
     again = Need(job, Size(sealed.length, sale=sale), (sealed.batch,) if sealed.batch else ())
-    sure = certain(again, max(clock.left, 1.0))
+    sure = certain(again, clock.left / 2)
     must_stay = None
     if tolerance:
         try:

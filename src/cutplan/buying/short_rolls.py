@@ -72,7 +72,7 @@ def short_rolls(need: Need, tolerance: Fraction, clock: Clock) -> ShortRolls:
 
     """
     short = need.shortened(tolerance)
-    sure = certain(short, max(clock.left / 2, 0.1))
+    sure = certain(short, clock.left / 2)
     opened = opened_first(short, sure, oracle_for(short, sure), clock)
     return ShortRolls(tolerance, short.size.length, sure.figure, opened.figure, sure.plan)
 

@@ -18,6 +18,7 @@ from cutplan.cli.terminal import STANDARD, ProgressLine, UsageError, length_type
 from cutplan.paper.sale import Sale
 from cutplan.plan.plan import Plan
 from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
+from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
     from cutplan.buying.how_many import RollsToBuy, Wishes
@@ -164,9 +165,10 @@ def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: Answe
     if offered:
         raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
     found = []
-    for part in job.parts:
+    for part, seconds in Clock(wishes.seconds).shared_out(job.parts):
         with named(part, "buy"):
-            found.append((part, units or part.scenario.units, _bought(part.scenario, wishes, [], None)))
+            bought = _bought(part.scenario, replace(wishes, seconds=seconds), [], None)
+            found.append((part, units or part.scenario.units, bought))
     rolls = [bought.rolls(part) for part, _, bought in found]
     page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
     if output.is_json:
@@ -178,15 +180,15 @@ def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: Answe
 
 def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> RollsToBuy:
     """Return how many rolls to buy for a scenario; where that is not all found out, what is certain goes to output."""
-    sizes = tuple(_size(text, scenario.units) for text in offered)
+    clock, sizes = Clock(wishes.seconds), tuple(_size(text, scenario.units) for text in offered)
     wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
     from cutplan.buying.reckoning import SureOnly  # noqa: PLC0415 - with the solver, which help does without
 
     try:
         with progress_line("keep what is certain") as show:
             answer = cutplan.how_many_rolls(scenario.job, wishes, show)
-            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, show))
-            return replace(answer, returning=_what_one_more_takes(scenario, answer, show))
+            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, clock, show))
+            return replace(answer, returning=_what_one_more_takes(scenario, answer, clock, show))
     except SureOnly as known:
         from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
 
@@ -195,7 +197,9 @@ def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answe
         raise
 
 
-def _by_setting_out(scenario: Scenario, answer: RollsToBuy, show: ProgressLine | None) -> tuple[Saving, ...]:
+def _by_setting_out(
+    scenario: Scenario, answer: RollsToBuy, clock: Clock, show: ProgressLine | None
+) -> tuple[Saving, ...]:
     """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
     from cutplan.buying.certain import Figure  # noqa: PLC0415 - with the solver, which help does without
     from cutplan.buying.savings import Saving  # noqa: PLC0415
@@ -204,14 +208,19 @@ def _by_setting_out(scenario: Scenario, answer: RollsToBuy, show: ProgressLine |
     needed, size = answer.sure.figure.enough, answer.need.size
     if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
         return ()
-    progress = None if show is None else show.places
     cheaper = cheaper_placements(
-        scenario.setting_out, scenario.job, fewer_than=size.bought(needed) - size.sale.packet + 1, progress=progress
+        scenario.setting_out,
+        scenario.job,
+        clock,
+        fewer_than=size.bought(needed) - size.sale.packet + 1,
+        progress=None if show is None else show.places,
     )
     return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved, _ in cheaper)
 
 
-def _what_one_more_takes(scenario: Scenario, answer: RollsToBuy, show: ProgressLine | None) -> Returning | None:
+def _what_one_more_takes(
+    scenario: Scenario, answer: RollsToBuy, clock: Clock, show: ProgressLine | None
+) -> Returning | None:
     """Return what could be returned, with what would have to be given up to return one more."""
     from cutplan.buying.returning import one_fewer  # noqa: PLC0415 - likewise
     from cutplan.too_few import could_be_given_up, walls_in_order  # noqa: PLC0415
@@ -221,7 +230,7 @@ def _what_one_more_takes(scenario: Scenario, answer: RollsToBuy, show: ProgressL
     if back is None or fewer is None:
         return back
     walls = walls_in_order(fewer, scenario.setting_out, scenario.cutting.first_walls)
-    steps = could_be_given_up(fewer, walls, scenario.setting_out, answer.wishes.seconds, show)
+    steps = could_be_given_up(fewer, walls, scenario.setting_out, clock.left, show)
     others = tuple(step.what for step in steps if not step.to_be_had and step.kind != "trim")
     return replace(back, otherwise=others)
 

@@ -137,17 +137,18 @@ def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float)
 
     Each of the plans, one without it and one for each batch, may take the same part of the time.
     """
+    from cutplan.solve.clock import Clock  # noqa: PLC0415 - late: the solver is the slowest to load
+
     job = scenario.job
     told = [told for told in job.batches if told]
     batches = [*told, *([None] if "" in job.batches else [])] if batch is None and told else [batch]
-    part = time_limit / (1 + len(batches))
+    paper = [replace(offcut, batch=each) for each in batches]
+    jobs = [scenario, *(_with(scenario, lot) for lot in paper)]
     with progress_line() as show:
-        without = _plan(scenario, part, show)
-        paper = [replace(offcut, batch=each) for each in batches]
-        return [
-            BatchUse(lot, is_of_no_roll(lot, job.rolls), *without, *_plan(_with(scenario, lot), part, show))
-            for lot in paper
-        ]
+        without, *plans = [_plan(each, seconds, show) for each, seconds in Clock(time_limit).shared_out(jobs)]
+    return [
+        BatchUse(lot, is_of_no_roll(lot, job.rolls), *without, *found) for lot, found in zip(paper, plans, strict=True)
+    ]
 
 
 def _with(scenario: Scenario, lot: Lot) -> Scenario:
@@ -159,14 +160,15 @@ def _plan(
 ) -> tuple[Plan | None, Mapping[str, int]]:
     """Return a plan, and what stays bare in it: of all drops, or, where the rolls are too few, of what they cover."""
     from cutplan.solve import solve  # noqa: PLC0415 - late: the solver is the slowest to load
+    from cutplan.solve.clock import Clock  # noqa: PLC0415 - likewise
     from cutplan.too_few import cover, walls_in_order  # noqa: PLC0415 - likewise
 
-    job = scenario.job
+    job, clock = scenario.job, Clock(time_limit)
     try:
         found = solve(job, time_limit=time_limit, progress=show)
     except TooFewRollsError as short:
         walls = walls_in_order(job, scenario.setting_out, scenario.cutting.first_walls)
-        covered = cover(job, scenario.cutting, short, walls, time_limit=time_limit, progress=show)
+        covered = cover(job, scenario.cutting, short, walls, time_limit=clock.left, progress=show)
         return covered.plan, covered.bare
     except NoPlanError:
         return None, {}

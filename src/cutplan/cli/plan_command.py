@@ -95,7 +95,7 @@ def _plan(source: str, output: AnswerFile, wish: _Wish, units: str | None, kept:
     try:
         found = solved(scenario, wish.time_limit)
     except TooFewRollsError as short:
-        plan = _put_covered(scenario, short, wish, output, units=units, clock=clock)
+        plan = _put_covered(scenario, short, output, clock, units=units)
         if plan is not None and kept is not None:
             _write_stock(plan, scenario.units, kept)
         # What is not cut stands on the page: other pieces might do as well.
@@ -123,12 +123,12 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
     from cutplan.render.documents.plan_document import document_of  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page, sentence_of, with_lining  # noqa: PLC0415
 
-    clock = Clock(wish.time_limit * len(job.parts))
+    clock = Clock(wish.time_limit)
     found = []
-    for part in job.parts:
+    for part, seconds in clock.shared_out(job.parts):
         scenario = wish.on(with_notices(part.scenario, units))
         with named(part, "plan"):
-            found.append((part, scenario, cutplan.sequence_of(solved(scenario, wish.time_limit))))
+            found.append((part, scenario, cutplan.sequence_of(solved(scenario, seconds))))
     shown = units or job.parts[0].scenario.units
     rolls = (rolls_planned(part, order.plan) for part, _, order in found)
     page, listed = bought_together(job, rolls, shown, [(part, order) for part, _, order in found])
@@ -153,7 +153,7 @@ def _plan_parts(job: PartedJob, output: AnswerFile, wish: _Wish, units: str | No
 
 
 def _put_covered(
-    scenario: Scenario, short: TooFewRollsError, wish: _Wish, output: AnswerFile, *, units: str | None, clock: Clock
+    scenario: Scenario, short: TooFewRollsError, output: AnswerFile, clock: Clock, *, units: str | None
 ) -> Plan | None:
     """Print what too few rolls do, and return the plan of it; None when they do nothing."""
     from cutplan.cli.too_few_shared import covered_of  # noqa: PLC0415 - for too few rolls only
@@ -162,9 +162,9 @@ def _put_covered(
     from cutplan.render.words.too_few_words import given_up_lines, too_few_lines  # noqa: PLC0415
     from cutplan.too_few import could_be_given_up  # noqa: PLC0415
 
-    covered, hung = covered_of(scenario, short, wish.time_limit)
+    covered, hung = covered_of(scenario, short, clock.left / 2)
     with progress_line() as show:
-        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, wish.time_limit, show)
+        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, clock.left, show)
     sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
     if output.is_json:
         output.write(too_few_text(covered, sequence, scenario, steps))

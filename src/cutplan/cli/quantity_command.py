@@ -8,7 +8,7 @@ from typing import Annotated, Final
 
 import typer
 
-from cutplan.cli.app import AsJson, Units, command
+from cutplan.cli.app import AsJson, TimeLimit, Units, command
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed, print_text, tell
 from cutplan.errors import PatternError
 from cutplan.lengths import ZERO, Length
@@ -65,6 +65,7 @@ def quantity(
         str | None, typer.Option(metavar="FILE", help="Write the scenario that the sizes stand for, to be surveyed.")
     ] = None,
     as_json: AsJson = False,
+    time_limit: TimeLimit = 10.0,
 ) -> None:
     """Say how many rolls a room takes before it is surveyed: enough wherever hanging starts, and a bound below.
 
@@ -83,7 +84,7 @@ def quantity(
     notebook = Notebook(paper, length_typed("--height", height, units), sides, corners, gaps, each, each)
     if scenario is not None and scenario != STANDARD:
         refuse_to_write_over(scenario)
-    found = before_survey(notebook, match, direction, units)
+    found = before_survey(notebook, match, direction, units, seconds=time_limit)
     print_text(quantity_text(found) if as_json else quantity_page(found, units))
     if scenario is not None:
         _write(found.text, scenario)

@@ -28,6 +28,7 @@ from cutplan.errors import NoPlanError
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.record_beside import has_record
 from cutplan.render.sheet.pdf import sheet_pdf
+from cutplan.solve.clock import Clock
 from cutplan.whole_file import FileKind
 
 if TYPE_CHECKING:
@@ -79,13 +80,13 @@ def sheet(
     read = job_from(scenario)
     whole = read if isinstance(read, cutplan.PartedJob) else whole_of(scenario)
     wanted = [(read, target)] if isinstance(read, cutplan.Scenario) else list(_each_part(read, target, force=force))
-    for part, answer in wanted:
+    for (part, answer), seconds in Clock(time_limit).shared_out(wanted):
         if customer:
-            _customer(part, answer, paper, units, time_limit, alternatives=alternatives)
+            _customer(part, answer, paper, units, seconds, alternatives=alternatives)
         else:
             overview = () if whole is None else overview_of(whole, units)
             beside = () if whole is None else hung_with(whole, part, units)
-            _job(part, answer, paper, units, time_limit, has_listing=listing, overview=overview, beside=beside)
+            _job(part, answer, paper, units, seconds, has_listing=listing, overview=overview, beside=beside)
 
 
 def _each_part(job: PartedJob, target: AnswerFile, *, force: bool) -> Iterator[tuple[Scenario, AnswerFile]]:
@@ -121,7 +122,7 @@ def _job(
     from cutplan.render.sheet.job_sheet import job_sheet  # noqa: PLC0415
     from cutplan.render.words.too_few_words import too_few_lines  # noqa: PLC0415
 
-    printed, made = print_told(read), datetime.now().astimezone()
+    clock, printed, made = Clock(time_limit), print_told(read), datetime.now().astimezone()
     made_for, marks, head, short = read, None, None, None
     try:
         at_work = plan_at_work(read, time_limit) if has_record(read.source) else None
@@ -130,7 +131,7 @@ def _job(
         else:
             made_for, sequence, marks = at_work
     except TooFewRollsError as too_few:
-        covered, made_for = covered_of(read, too_few, time_limit)
+        covered, made_for = covered_of(read, too_few, clock.left)
         if covered.plan is None:
             raise
         short, sequence = too_few, cutplan.sequence_of(covered.plan)

@@ -6,15 +6,20 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from cutplan.comparing.comparison import TIME_LIMIT, compare
+from cutplan.comparing.comparison import Comparison, compare
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.placements import METRIC_STEP, Insisted, Placement, focus_of
 from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Progress
+from cutplan.interruption import stop_if_asked
 from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.setting_out import Puts, SettingOut
+from cutplan.solve.clock import Clock
 from cutplan.wording import Wording
+
+SHARE_OF_ONE: Final = 0.1
+"""Part of the time that one placement may take."""
 
 _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
 
@@ -22,13 +27,15 @@ _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The
 def cheaper_placements(
     setting_out: SettingOut,
     job: Job,
+    clock: Clock,
     *,
     fewer_than: int,
     progress: Progress | None = None,
     step: Length = METRIC_STEP,
-    time_limit: float = TIME_LIMIT,
 ) -> Iterator[tuple[Wording, Proved, Placement]]:
     """Yield what would come to less than ``fewer_than`` rolls: the cheapest placement, then the cheapest height.
+
+    Of the placements, those that are compared before ``clock`` runs out; nothing where they are too few to tell.
 
     A motif that the scenario puts on its focal point is the customer's wish, so then the start stays where it is.
     Each comes with its value and the bound of it, and where it is.
@@ -36,9 +43,9 @@ def cheaper_placements(
     if setting_out.paper.edge_trim is not None:  # equal strips leave no start to choose
         return
     insisted = Insisted(start=setting_out.start.puts is Puts.MOTIF)
-    found = compare(
-        setting_out, job, focus_of(setting_out), step=step, insisted=insisted, time_limit=time_limit, progress=progress
-    )
+    found = compared_in_time(setting_out, job, clock, step=step, insisted=insisted, progress=progress)
+    if found is None:
+        return
     places = [(place.proved.value, place.proved, place) for place in found.front if place.proved is not None]
     value, proved, best = min(places, key=lambda place: place[0])
     if value < fewer_than:
@@ -48,6 +55,40 @@ def cheaper_placements(
         if value < fewer_than:
             own = found.own.placement
             yield Wording("motif_drop = {}", (drop,)), proved, replace(own, start=replace(own.start, motif_drop=drop))
+
+
+def compared_in_time(
+    setting_out: SettingOut,
+    job: Job,
+    clock: Clock,
+    *,
+    step: Length,
+    insisted: Insisted | None = None,
+    asks_heights: bool = True,
+    progress: Progress | None = None,
+) -> Comparison | None:
+    """Return the placements that are compared before a clock runs out; None when they are too few to tell."""
+
+    def until_time_is_up(done: int, of: int) -> None:
+        if progress is not None:
+            progress(done, of)
+        if clock.is_over():
+            raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
+
+    try:
+        return compare(
+            setting_out,
+            job,
+            focus_of(setting_out),
+            step=step,
+            insisted=insisted,
+            asks_heights=asks_heights,
+            time_limit=clock.left * SHARE_OF_ONE,
+            progress=until_time_is_up,
+        )
+    except KeyboardInterrupt:
+        stop_if_asked()
+        return None
 
 
 def _place_in_words(setting_out: SettingOut, place: Compared) -> Wording:

@@ -22,9 +22,13 @@ from cutplan.progress.remains import Remains, remains_of
 from cutplan.progress.state import State
 from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import LeftOver, OpenRoll, Sequence, Step
+
+SHARE_FOR_PLAN: Final = 0.75
+"""Part of the time for the plan of what is in hand; the rest is for what would do where that is too little."""
 
 FURTHER: Final = "further roll"
 """How rolls are called that would have to be bought."""
@@ -129,14 +133,14 @@ def still_enough(
         When a drop wanted is longer than any roll could give, or no plan was found in time.
 
     """
-    remains = remains_of(state, scenario)
-    plan = _planned(remains, time_limit, progress)
+    clock, remains = Clock(time_limit), remains_of(state, scenario)
+    plan = _planned(remains, clock.left * SHARE_FOR_PLAN, progress)
     if plan is not None:
         return StillEnough(remains, plan, remains.in_hand, None)
-    shortage = _shortage(remains, scenario, time_limit)
+    shortage = _shortage(remains, scenario, clock)
     if any(lot.count is None for lot in state.job.lots):
         ample = remains_of(state, scenario, further=shortage.rolls)
-        return StillEnough(ample, _planned(ample, time_limit, progress), remains.in_hand, shortage)
+        return StillEnough(ample, _planned(ample, clock.left, progress), remains.in_hand, shortage)
     return StillEnough(remains, None, remains.in_hand, shortage)
 
 
@@ -149,8 +153,8 @@ def _planned(remains: Remains, time_limit: float, progress: Callable[[str], None
     return None if plan.rolls_needed and not remains.has_rolls else plan
 
 
-def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shortage:
-    plan = _with_further(remains, time_limit)
+def _shortage(remains: Remains, scenario: Scenario, clock: Clock) -> Shortage:
+    plan = _with_further(remains, clock.left / 2)
     job = plan.job
     batches = Counter[str]()
     for layout in _of_further_rolls(plan):
@@ -161,7 +165,7 @@ def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shorta
     if not rolls:
         raise NoPlanError("no plan was found in time, though the paper is enough; allow it more with --time-limit")
     price = _price(remains)
-    to_measure, fewer = _if_measured(remains.state, scenario, rolls, time_limit)
+    to_measure, fewer = _if_measured(remains.state, scenario, rolls, clock.left / 2)
     return Shortage(
         rolls=rolls,
         batches={batch: count for batch, count in batches.items() if batch},
@@ -173,7 +177,7 @@ def _shortage(remains: Remains, scenario: Scenario, time_limit: float) -> Shorta
         rolls_if_measured=fewer,
         joined=joined_from(job, held, job.drop(next(iter(missing)))) if missing.total() == 1 else None,
         sheets=tuple(sorted(sheet for sheet in sheets if sheet is not None)),
-        order=None if job.paper.sale.unit is None else shortest_order(remains.job, time_limit),
+        order=None if job.paper.sale.unit is None else shortest_order(remains.job, clock.left / 2),
     )
 
 

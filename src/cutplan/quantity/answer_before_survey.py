@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
-from cutplan.comparing import Compared, compare, focus_of
+from cutplan.comparing import Compared
+from cutplan.comparing.cheaper import compared_in_time
 from cutplan.errors import CutplanError
 from cutplan.quantity.anywhere import Anywhere, anywhere
 from cutplan.quantity.sketch import NoSketchError, sketch
 from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
     from cutplan.quantity.sizes_told import Notebook
@@ -66,7 +68,7 @@ class BeforeSurvey:
 
 
 def before_survey(
-    notebook: Notebook, match: str, direction: str | None, units: str, *, seconds: float = 2.0
+    notebook: Notebook, match: str, direction: str | None, units: str, *, seconds: float = 10.0
 ) -> BeforeSurvey:
     """Return what can be said of a room before its survey.
 
@@ -79,7 +81,7 @@ def before_survey(
     units
         Of that scenario.
     seconds
-        For each question that the solver is asked; most take milliseconds.
+        For all that the solver is asked: half of them for the range at most.
 
     Raises
     ------
@@ -90,10 +92,10 @@ def before_survey(
         unusual, for its unit may be the slip.
 
     """
-    doubts = tuple(notebook.doubts(units))
+    clock, doubts = Clock(seconds), tuple(notebook.doubts(units))
     try:
         notebook.refuse_misfits()
-        found = anywhere(notebook, seconds)
+        found = anywhere(notebook, clock.share(0.5))
     except CutplanError as error:
         error.args = ("\n".join((str(error), *doubts)),)
         raise
@@ -103,15 +105,13 @@ def before_survey(
         return BeforeSurvey(notebook, found, None, "", None, (), doubts)
     scenario = parse_scenario(text, "the room as drawn")
     rules = thumb_rules(scenario.job, notebook.paper.roll_length)
-    return BeforeSurvey(notebook, found, scenario, text, _cheapest(scenario, notebook, seconds), rules, doubts)
+    return BeforeSurvey(notebook, found, scenario, text, _cheapest(scenario, notebook, clock), rules, doubts)
 
 
-def _cheapest(scenario: Scenario, notebook: Notebook, seconds: float) -> Compared | None:
+def _cheapest(scenario: Scenario, notebook: Notebook, clock: Clock) -> Compared | None:
     setting_out = scenario.setting_out
     if setting_out is None:
         return None
     step = notebook.strip / _STEPS_A_STRIP
-    found = compare(
-        setting_out, scenario.job_to_order, focus_of(setting_out), step=step, asks_heights=False, time_limit=seconds
-    )
-    return found.front[0]
+    found = compared_in_time(setting_out, scenario.job_to_order, clock, step=step, asks_heights=False)
+    return None if found is None else found.front[0]

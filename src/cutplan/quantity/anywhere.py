@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -29,6 +30,7 @@ from cutplan.lengths import ZERO, Length, show
 from cutplan.paper.stock import Lot, Paper
 from cutplan.room.walls import OpeningKind
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock, TimeIsUp
 
 if TYPE_CHECKING:
     from cutplan.quantity.sizes_told import Notebook
@@ -64,8 +66,8 @@ class Anywhere:
     order: Order | None = None
 
 
-def anywhere(notebook: Notebook, seconds: float) -> Anywhere:
-    """Return the range; ``seconds`` bound each question that the solver is asked.
+def anywhere(notebook: Notebook, clock: Clock) -> Anywhere:
+    """Return the range, as narrow as it is found before a clock runs out.
 
     Raises
     ------
@@ -74,33 +76,34 @@ def anywhere(notebook: Notebook, seconds: float) -> Anywhere:
 
     """
     refuse_too_long(notebook)
-    asker = _Asker(notebook, seconds)
+    asker = _Asker(notebook, clock)
     as_wall = asker.enough(_full(notebook, notebook.most_columns))
     dearest = max(map(asker.enough, _with_doors(notebook)), default=as_wall)
-    order = None if notebook.paper.sale.unit is None else _order(notebook, seconds)
+    order = None if notebook.paper.sale.unit is None else _order(notebook, clock)
     return Anywhere(min(as_wall, dearest), dearest >= as_wall, asker.least(), order)
 
 
-def _order(notebook: Notebook, seconds: float) -> Order:
+def _order(notebook: Notebook, clock: Clock) -> Order:
     """Return how much to order; what the lengths that no place spares take up of one piece is never less.
 
     Several pieces are no shorter: laid end to end they are one, with a lead-in where the next of them began.
     """
     job = _job(notebook, dict(_full(notebook, notebook.most_columns)))
-    found = shortest_order(replace(job, lots=()), seconds)
+    found = shortest_order(replace(job, lots=()), clock.left / 2)
     least = notebook.fewest_full * notebook.cut_length + notebook.paper.pattern.repeat
-    choices = list(islice(_choices_of_print(notebook), _MOST_TRIED + 1))
-    if len(choices) <= _MOST_TRIED:
-        least = max(least, min(one_piece_needed(_job(notebook, dict(shapes))) for shapes in choices))
+    with suppress(TimeIsUp):
+        choices = list(islice(_choices_of_print(notebook, clock), _MOST_TRIED + 1))
+        if len(choices) <= _MOST_TRIED:
+            least = max(least, min(one_piece_needed(_job(notebook, dict(shapes))) for shapes in choices))
     return replace(found, least=notebook.paper.sale.orderable(least), needed=None)
 
 
 class _Asker:
     """Asks the solver about sets of drops from sealed rolls, each set once."""
 
-    def __init__(self, notebook: Notebook, seconds: float) -> None:
+    def __init__(self, notebook: Notebook, clock: Clock) -> None:
         self.notebook = notebook
-        self.seconds = seconds
+        self.clock = clock
         self._values = lru_cache(maxsize=None)(self._solved)
 
     def enough(self, shapes: Counter[_Shape]) -> int:
@@ -113,14 +116,16 @@ class _Asker:
         per_roll = (notebook.paper.roll_length - notebook.paper.pattern.repeat) // notebook.cut_length
         plain = ceil(Fraction(notebook.fewest_full, per_roll))
         found = []
-        for shapes in _choices_of_print(notebook):
-            found.append(self._values(frozenset(shapes.items()))[1])
-            if found[-1] <= plain or len(found) > _MOST_TRIED:
-                return plain
-        return max(plain, min(found, default=plain))
+        with suppress(TimeIsUp):
+            for shapes in _choices_of_print(notebook, self.clock):
+                found.append(self._values(frozenset(shapes.items()))[1])
+                if found[-1] <= plain or len(found) > _MOST_TRIED:
+                    return plain
+            return max(plain, min(found, default=plain))
+        return plain
 
     def _solved(self, shapes: frozenset[tuple[_Shape, int]]) -> tuple[int, int]:
-        plan = solve(_job(self.notebook, dict(shapes)), time_limit=self.seconds)
+        plan = solve(_job(self.notebook, dict(shapes)), time_limit=self.clock.left / 4)
         return plan.rolls_needed, ceil(plan.proof.bound)
 
 
@@ -177,16 +182,25 @@ def _with_doors(notebook: Notebook) -> Iterator[Counter[_Shape]]:
 # Choices of prints for the full lengths
 
 
-def _choices_of_print(notebook: Notebook) -> Iterator[Counter[_Shape]]:
-    """Yield every choice of prints of the fewest full lengths; choices that differ by a shift of all are one."""
+def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Shape]]:
+    """Yield every choice of prints of the fewest full lengths; choices that differ by a shift of all are one.
+
+    Raises
+    ------
+    TimeIsUp
+        When a clock runs out.
+
+    """
     classes, count = classes_of(notebook.paper), notebook.fewest_full
     most = -(-notebook.most_columns // classes)
     pattern = notebook.paper.pattern
     seen = set()
     for counts in _shared_out(count, classes, most):
-        if min(counts[turn:] + counts[:turn] for turn in range(classes)) in seen:
+        clock.check()
+        shifted = min(counts[turn:] + counts[:turn] for turn in range(classes))
+        if shifted in seen:
             continue
-        seen.add(min(counts[turn:] + counts[:turn] for turn in range(classes)))
+        seen.add(shifted)
         shapes = {(notebook.height, pattern.first_motif(place, ZERO)): times for place, times in enumerate(counts)}
         yield +Counter(shapes)
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
-from cutplan.lengths import UNITS
+from cutplan.lengths import UNITS, LengthError, decimal_points
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Material, Use
 from cutplan.scenario.tables import Table, describe, reject_repeats
 
@@ -26,9 +26,8 @@ def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
     for table, name in named:
         use = table.kind("use", Use)
         on = table.raw("on")
-        if on is not None and are_known and not (isinstance(on, list) and on and all(part in parts for part in on)):
-            known = ", ".join(map(describe, parts))
-            table.reject("on", f"must be a list of parts of this job, not {describe(on)}; they are {known}")
+        if on is not None and are_known and (why := not_parts(on, parts)):
+            table.reject("on", f"must be a list of parts: {why}")
             on = None
         covers = _covers(table, use) if use is not None else None
         pack = table.text("pack", required=False) or "pack"
@@ -36,6 +35,14 @@ def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
         if name is not None and use is not None:
             found.append(Material(name, use, covers, pack, price, tuple(on) if isinstance(on, list) else ()))
     return found
+
+
+def not_parts(names: object, parts: Sequence[str]) -> str | None:
+    """Return why ``names`` do not name ``parts`` of a job; None where they do."""
+    is_list = isinstance(names, list | tuple) and names
+    strange = next((name for name in names if name not in parts), None) if is_list else names
+    known = ", ".join(map(describe, parts))
+    return None if strange is None else f"{describe(strange)} is no part of this job; they are {known}"
 
 
 def _covers(table: Table, use: Use) -> Fraction | None:
@@ -52,7 +59,10 @@ def _covers(table: Table, use: Use) -> Fraction | None:
 
 def covered(text: str, use: Use) -> Fraction | None:
     """Return the area, or of filler the length of joint, that a text tells; None for one that tells none."""
-    match = _AMOUNT.fullmatch(text.strip().lower())
+    try:
+        match = _AMOUNT.fullmatch(decimal_points(text).strip().lower())
+    except LengthError:
+        return None
     unit = match and (UNITS if use.is_for_joints else _SQUARES).get(match[2].replace(" ", ""))
     return Fraction(match[1]) * unit or None if match and unit else None
 

@@ -81,7 +81,7 @@ def _read_bytes(path: str | PathLike[str], source: str) -> bytes:
         with Path(path).open("rb") as file:
             return file.read(_LARGEST + 1)
     except FileNotFoundError as error:
-        what = "there is no such file; check the name, or give - to read from standard input"
+        what = "there is no such file; check the name"
         raise _unreadable(source, what) from error
     except IsADirectoryError as error:
         raise _unreadable(source, "is a folder; give the scenario file in it") from error

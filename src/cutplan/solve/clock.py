@@ -5,16 +5,18 @@ from __future__ import annotations
 import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from math import inf
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from cutplan.interruption import is_asked, stop_if_asked
 from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 
 if TYPE_CHECKING:
     from types import FrameType
+
+_Thing = TypeVar("_Thing")
 
 SHARE_FOR_CERTAIN: Final = 0.75
 """Part of the time that the certain plan may take, so that some is left to prove what is possible at best."""
@@ -51,6 +53,11 @@ class Clock:
     def share(self, part: float) -> Clock:
         """Return a clock that ends after ``part`` of the time left, and whenever this one is interrupted."""
         return _Share(self, part)
+
+    def shared_out(self, things: Sequence[_Thing]) -> Iterator[tuple[_Thing, float]]:
+        """Yield each of some things with the seconds that it may take: as many as each that is left."""
+        for place, thing in enumerate(things):
+            yield thing, self.left / (len(things) - place)
 
     def check(self) -> None:
         """Raise :class:`TimeIsUp` when no time is left."""

@@ -116,12 +116,13 @@ def cover(
     walls
         The drops on each of its walls, those walls first that matter most.
     time_limit
-        Seconds for choosing; the plan of what is chosen may take as long again.
+        Seconds for all; choosing takes half of them at most.
     progress
         Told what is tried.
 
     """
-    asked = _Asked(job, Clock(time_limit), progress or (lambda _: None))
+    clock = Clock(time_limit)
+    asked = _Asked(job, clock.share(0.5), progress or (lambda _: None))
     for wall, drops in walls.items():
         asked.takes(drops, wall)
     for drop in job.drops:
@@ -129,7 +130,7 @@ def cover(
             asked.take_pieces(drop)
     plan = None
     if asked.taken:
-        plan = make_plan(with_pieces(job, asked.taken), habit, time_limit=time_limit, progress=progress)
+        plan = make_plan(with_pieces(job, asked.taken), habit, time_limit=clock.left, progress=progress)
     wanted = {drop.label: drop.count for drop in job.drops}
     bare = {label: left for label, count in wanted.items() if (left := count - asked.taken.get(label, 0))}
     return Covered(short, plan, walls, wanted, bare, asked.is_proved)

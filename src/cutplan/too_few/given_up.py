@@ -185,19 +185,7 @@ class _Ladder:
     def _other_places(self, setting_out: SettingOut, now: int) -> Iterator[GivenUp]:
         self.tell("what another start would save")
         share = self.clock.share(0.8)  # what follows is quick
-
-        def until_time_is_up(_done: int, _of: int) -> None:
-            if not share.left:
-                raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
-
-        found = cheaper_placements(
-            setting_out,
-            _need(self.job).to_buy,
-            fewer_than=now,
-            progress=until_time_is_up,
-            step=STEP,
-            time_limit=share.left / 10,
-        )
+        found = cheaper_placements(setting_out, _need(self.job).to_buy, share, fewer_than=now, step=STEP)
         for what, _, placement in found:
             first, *rest = what.values
             name = first[:1].lower() + first[1:] if isinstance(first, str) else first

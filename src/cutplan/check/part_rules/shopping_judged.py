@@ -15,7 +15,7 @@ from cutplan.check.part_rules.shared_rolls import Shared, paper_of
 from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
-from cutplan.check.stated.exact_lengths import MILLIMETRES
+from cutplan.check.stated.exact_lengths import MILLIMETRES, plain_fractions
 from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.survey.surveyed import Wall
 from cutplan.check.wall_rules.run import run_of
@@ -24,7 +24,7 @@ _SQUARES: Final = {
     **dict.fromkeys(("m2", "m²", "sqm"), MILLIMETRES["m"] ** 2),
     **dict.fromkeys(("sqft", "ft2"), MILLIMETRES["ft"] ** 2),
 }
-_COVERS: Final = re.compile(r"([0-9.]+)\s*([a-z²2 ]+)")
+_COVERS: Final = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*([a-z² ]+\d?)")
 _USUAL_SIZE: Final = 43 * MILLIMETRES["m"] ** 2
 """What a packet of size covers, the wall for 8 rolls — DIY reference, UK."""
 _MORE: Final = Fraction(6, 5)
@@ -254,10 +254,10 @@ def _covers(table: Table) -> Fraction | None:
     text = table.optional_text("covers")
     if text is None:
         return None
-    match = _COVERS.fullmatch(text.strip().lower())
+    match = _COVERS.fullmatch(plain_fractions(text))
     sizes = MILLIMETRES if table.text("use") == "filler" else _SQUARES
     unit = None if match is None else sizes.get(match[2].replace(" ", ""))
-    if match is None or unit is None:
+    covers = None if match is None or unit is None else Fraction(match[1]) * unit
+    if not covers:
         table.fault("covers", f"cannot read {text!r} as what a pack covers")
-        return None
-    return Fraction(match[1]) * unit
+    return covers or None

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.linear_solver import pywraplp
 
+from cutplan.plan.plan import TIME_LIMIT
+from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.search.certificate import SCALE, certify, nothing_proved
 from cutplan.solve.search.outcome import say_nothing
 
@@ -22,7 +24,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from cutplan.solve.clock import Clock
     from cutplan.solve.instance import Instance
     from cutplan.solve.layout import Layout
     from cutplan.solve.roll.holding import Priced, Pricing
@@ -286,4 +287,6 @@ class _Master:
         status = self.solver.Solve(plainly)
         if status != pywraplp.Solver.OPTIMAL:
             clock.check()
+            if status in (pywraplp.Solver.FEASIBLE, pywraplp.Solver.NOT_SOLVED):  # by its own clock, a moment sooner
+                raise TimeIsUp(TIME_LIMIT)
             raise ArithmeticError(f"the linear programme ended with status {status}")
