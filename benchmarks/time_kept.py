@@ -201,7 +201,7 @@ def main() -> int:
     os.environ.setdefault("COLUMNS", "80")
     begun, until = commit(), time.monotonic() + given.seconds
     import_module("cutplan.cli.all_commands")
-    clock.time = _Processor  # type: ignore[misc,assignment]
+    setattr(clock, "time", _Processor)  # noqa: B010 - not its own name
     runs: list[Run] = []
     with TemporaryDirectory() as name:
         folder = Path(name)
@@ -214,9 +214,9 @@ def main() -> int:
                         break
                     runs.append(run(command, job, limit, folder))
                     each = runs[-1]
-                    late = "LATE" if each.is_late else "ok"
+                    verdict = "LATE" if each.is_late else "ok"
                     print(
-                        f"{late:5}{each.over:7.2f} {limit:g} {command}: {job.name} ({job.pieces})"
+                        f"{verdict:5}{each.over:7.2f} {limit:g} {command}: {job.name} ({job.pieces})"
                         f" [{each.status}] {each.words[:90]}",
                         flush=True,
                     )

@@ -447,3 +447,12 @@ def test_wrong_usage_is_located(words: tuple[str, ...], said: str) -> None:
 
     assert outcome.exit_code in (2, 3)
     assert said in outcome.output
+
+
+def test_range_is_told_when_no_time_is_left() -> None:
+    """A print of 1000 mm that moves on by 1 mm has 1000 places in the match: too many choices, three lengths a roll."""
+    sizes = notebook("2.4 m", ("60 m",), match="100/0.1 cm")
+
+    found = anywhere(sizes, Clock(0))
+
+    assert (found.certain, found.least) == (39, 38)

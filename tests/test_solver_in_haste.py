@@ -169,3 +169,15 @@ def test_an_order_stopped_by_the_clock_says_so() -> None:
     stopped = order_cuts(plan, clock=Clock(0.0))
     assert stopped.order is not None
     assert stopped.stopped == "time limit" or stopped.order.is_proved
+
+
+def test_time_that_one_does_not_take_is_left_to_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 12 s for three parts the first has 4; it takes 2, so the others share 10. The second takes too long."""
+    now = 0.0
+    monkeypatch.setattr("cutplan.solve.clock.time.monotonic", lambda: now)
+    given = []
+    for takes, seconds in Clock(12).shared_out([2, 11, 1]):
+        given.append(seconds)
+        now += takes
+
+    assert given == [4, 5, 0]

@@ -715,6 +715,16 @@ def test_linear_programme_that_ends_abnormally_is_solved_plainly() -> None:
     assert plain
 
 
+@pytest.mark.parametrize("status", [pywraplp.Solver.FEASIBLE, pywraplp.Solver.NOT_SOLVED])
+def test_linear_programme_stopped_by_its_own_clock_leaves_a_plan(status: int) -> None:
+    """GLOP is told whole milliseconds, so its time may be up a moment before ours: the plan found by then holds."""
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_glop(patch, lambda _solve, *_: int(status))
+        plan = solve(job_of(12, [(23, 8, 4), (19, 1, 1)], [(3, 9, 3), (5, 10, 1)]), time_limit=1000)
+
+    assert (plan.rolls_needed, plan.stopped) == (3, "time limit")
+
+
 def test_linear_programme_that_cannot_be_solved_is_an_error() -> None:
     """Nothing is guessed from a linear programme that ends without an optimum twice."""
     with pytest.MonkeyPatch.context() as patch:

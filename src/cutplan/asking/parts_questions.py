@@ -111,7 +111,7 @@ def _ask_materials(surveyor: Surveyor, parts: list[str]) -> None:
             surveyor.ask(q.PACK)
             surveyor.ask(q.PACK_PRICE)
             if len(parts) > 1:
-                surveyor.ask(q.MATERIAL_ON, check=lambda names: names and not_parts(names, parts))
+                surveyor.ask(q.MATERIAL_ON, check=lambda names: not_parts(names, parts) if names else None)
 
 
 def _covers(use: Use) -> Callable[[str | None], str | None]:

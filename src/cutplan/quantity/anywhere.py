@@ -93,7 +93,7 @@ def _order(notebook: Notebook, clock: Clock) -> Order:
     least = notebook.fewest_full * notebook.cut_length + notebook.paper.pattern.repeat
     with suppress(TimeIsUp):
         choices = list(islice(_choices_of_print(notebook, clock), _MOST_TRIED + 1))
-        if len(choices) <= _MOST_TRIED:
+        if 0 < len(choices) <= _MOST_TRIED:
             least = max(least, min(one_piece_needed(_job(notebook, dict(shapes))) for shapes in choices))
     return replace(found, least=notebook.paper.sale.orderable(least), needed=None)
 
@@ -183,7 +183,9 @@ def _with_doors(notebook: Notebook) -> Iterator[Counter[_Shape]]:
 
 
 def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Shape]]:
-    """Yield every choice of prints of the fewest full lengths; choices that differ by a shift of all are one.
+    """Yield every choice of prints of the fewest full lengths; none where the match has more places than are tried.
+
+    Choices that differ by a shift of all are one.
 
     Raises
     ------
@@ -195,6 +197,8 @@ def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Sha
     most = -(-notebook.most_columns // classes)
     pattern = notebook.paper.pattern
     seen = set()
+    if classes > _MOST_TRIED:
+        return
     for counts in _shared_out(count, classes, most):
         clock.check()
         shifted = min(counts[turn:] + counts[:turn] for turn in range(classes))

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
-from cutplan.lengths import UNITS, LengthError, decimal_points
+from cutplan.errors import LengthError
+from cutplan.lengths import UNITS, decimal_points
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Material, Use
 from cutplan.scenario.tables import Table, describe, reject_repeats
 
@@ -39,8 +40,8 @@ def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
 
 def not_parts(names: object, parts: Sequence[str]) -> str | None:
     """Return why ``names`` do not name ``parts`` of a job; None where they do."""
-    is_list = isinstance(names, list | tuple) and names
-    strange = next((name for name in names if name not in parts), None) if is_list else names
+    named = names if isinstance(names, list | tuple) and names else [[names]]
+    strange = next((name for name in named if name not in parts), None)
     known = ", ".join(map(describe, parts))
     return None if strange is None else f"{describe(strange)} is no part of this job; they are {known}"
 
