@@ -215,7 +215,7 @@ count = 5
 """
 
 TRUE_STILL: Final = {
-    r"rolls: (swapped|reversed)": "in which order rolls are listed says nothing",
+    r"(at_best_)?rolls: (swapped|reversed)": "in which order rolls are listed says nothing",
     r"order\.open_rolls: [+-]1": "no more than that are open all the same",
     r"order\.follow: .*": "figures are the same for what else could be followed",
     r"order\.status.*": "a bound that is reached was called reached",
@@ -225,7 +225,7 @@ TRUE_STILL: Final = {
     r"timetable\.(begin|at|day|minutes).*": "nothing stands in the way at that time either",
     r"(at_best_)?status: (optimal|a word) to feasible": "what is optimal is feasible",
     r"setting_out\.pieces\.paper_(from|to): .*": "the piece is said to need more of the strip's width than it shows",
-    r"rolls\.lot: .*": "the label tells the lot",
+    r"(at_best_)?rolls\.lot: .*": "the label tells the lot",
     r"plans: (swapped|reversed)": "each is found by its name",
     r".*\.wall\.(foot|top): first doubled": "a point told twice is the one point",
     r"contract/plans\.scenario\.wall\.opening.*": "the question is another, and the plan answers it too",
@@ -240,6 +240,7 @@ TRUE_STILL: Final = {
     r"given_up\.(other_)?plan\.(drop|left_out|rolls_to_be_had): (swapped|reversed)": "in which order says nothing",
     r"given_up\.(other_)?plan\.left_out: first doubled": "a drop that is not hung is not hung",
     r"given_up\.plan\.rolls_to_be_had\.lot: .*": "what rolls are called of which none is cut, says nothing",
+    r"without_offcuts\.proved: turned round": "what is proved is no longer said",
     r"status: infeasible to unknown": "what is proved is no longer said",
     r"ways: last left out": "a way is no longer told",
     r"covers_most: turned round": "it is no longer said that no more fits",
@@ -251,8 +252,7 @@ TRUE_STILL: Final = {
 
 ON_TRUST: Final = {
     r"order\.(most_waiting|furthest_ahead)_lower_bound: -1.*": "bounds of the order are the word of a search",
-    r"at_best.*": "the plan does not list the layouts of its best case",
-    r"without_offcuts\..*": "the plan does not list what it needs without offcuts",
+    r"at_best(_rolls|_cost)?: .*": "a best case whose cuts are not listed is said to be the planner's word",
     r"stopped: .*": "why the planner stopped is its own word",
     r"notes.*": "notes are words",
     r"reason.*": "why the rolls are too few is told in words",
@@ -489,9 +489,9 @@ def reason_of(name: str, fault: Fault) -> str | None:
     whole = f"{name}/{fault.name}"
     for reasons in (TRUE_STILL, ON_TRUST):
         for pattern, reason in reasons.items():
-            if re.fullmatch(rf"((plans|partial|given_up\.(other_)?plan)\.)?({pattern})", fault.name) or re.fullmatch(
-                pattern, whole
-            ):
+            if re.fullmatch(
+                rf"((plans|partial|given_up\.(other_)?plan|without_offcuts\.plan)\.)?({pattern})", fault.name
+            ) or re.fullmatch(pattern, whole):
                 return f"{'true still' if reasons is TRUE_STILL else 'on trust'}: {reason}"
     return None
 

@@ -515,7 +515,7 @@ right = 400
 def test_what_only_a_search_shows_to_be_too_few_has_its_partial_plan(
     tmp_path: Path, text: str, bare: dict[str, int]
 ) -> None:
-    """No prices prove it, so the judge takes it on trust; the plan of the rest it judges as ever."""
+    """No prices prove it, so the judge says so before all else; the plan of the rest it judges as ever."""
     result = run(tmp_path, text, "plan", "--json")
     document = json.loads(result.stdout)
     report = check_plan(document)
@@ -523,7 +523,9 @@ def test_what_only_a_search_shows_to_be_too_few_has_its_partial_plan(
     assert (result.exit_code, document["status"], document["shortage_prices"]) == (3, "infeasible", None)
     assert (document["bare"], document["covers_most"]) == (bare, True)
     assert report.holds
-    assert "the rolls are too few: the plan gives no prices that prove it" in report.trusted
+    assert (
+        "that the rolls are too few is the word of a search: the plan gives no prices that prove it" in report.searched
+    )
 
 
 BEDROOM: Final = Path("scenarios/too-few/bedroom.toml")

@@ -29,6 +29,7 @@ from cutplan.check.record_rules.recorded_work import KINDS, RecordedLine, Work, 
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
 from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_bare, walls_order_rule, without_bare
+from cutplan.check.roll_rules.best_case import judge_best_case
 from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches, judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
 from cutplan.check.roll_rules.rolls_there import rolls_known
@@ -42,7 +43,7 @@ from cutplan.check.roll_rules.steps_given_up import (
     start_rule,
     with_rolls_to_be_had,
 )
-from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed
+from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_listed, without_rule
 from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered, with_units
 from cutplan.check.stated.fields import Json, Table
@@ -393,26 +394,43 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, i
         judge_proof(wanted, plan.certain.proof, "proof", at_best=False),
         judge_proof(wanted, plan.at_best.proof, "at_best_proof", at_best=True),
         judge_batches(wanted, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
+        judge_best_case(wanted, plan),
+        _judge_without_offcuts(wanted, plan, sides),
         order,
         judge_timetable(wanted, plan, sides.pace) if order.facts else Report(),
     )
+    searched: tuple[str, ...] = ()
+    if plan.ordered is not None and not order_is_proved(wanted, plan.ordered):
+        searched = (f"that no order shorter than {mm(plan.ordered.lower_bound)} is certain is the word of a search",)
+    if _is_better_at_best(plan) and not plan.best_rolls:
+        best = counted(plan.at_best.rolls or 0, "roll")
+        cost = "" if plan.at_best.cost is None else f", {figure(wanted, plan.at_best.cost)}"
+        searched += (f"that at best {best}{cost} do is the word of the planner, who lists no cuts of them",)
     facts = tuple(_facts_of_figures(wanted, plan, stands=judged.holds))
-    return together(judged, Report(facts=facts, trusted=tuple(_trusted(document, wanted, plan))))
+    return together(judged, Report((), facts, searched, tuple(_trusted(document, wanted, plan))))
+
+
+def _judge_without_offcuts(wanted: Wanted, plan: ListedPlan, sides: _Sides) -> Report:
+    """Return the judgement of what is said to be needed without offcuts, by the plan of it."""
+    without = plan.without_offcuts
+    if without is None:
+        return Report()
+    need = "the rolls are not enough" if without.rolls is None else f"{counted(without.rolls, 'roll')} are needed"
+    if without.plan is None:
+        return Report(searched=(f"that without offcuts {need} is the word of the planner, who lists no plan of it",))
+    drops = {label: replace(drop, cut_outs=()) for label, drop in wanted.drops.items()}
+    bare = replace(wanted, drops=drops, lots={lot.label: lot for lot in wanted.rolls})
+    listed, batches = read_plan(without.plan), read_batches(without.plan)
+    if without.plan.faults:
+        raise PlanUnreadable(without.plan.faults)
+    judged = _judge(without.plan.values, bare, listed, replace(sides, batches=batches, pace=None), is_hung=False)
+    broken = [*without_rule(bare, plan, listed)]
+    facts = () if broken or not judged.holds else (f"without offcuts {need}, by a plan of its own",)
+    return together(Report(tuple(broken), facts), replace(judged, facts=()).within("without offcuts"))
 
 
 def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     """Yield what a plan states and nobody can work out from its cuts."""
-    if _is_better_at_best(plan):
-        best = counted(plan.at_best.rolls or 0, "roll")
-        cost = "" if plan.at_best.cost is None else f", {figure(wanted, plan.at_best.cost)}"
-        yield f"at best {best}{cost}: the plan does not list the layouts of its best case"
-    if plan.without_offcuts is not None:
-        rolls = plan.without_offcuts.rolls
-        need = "the rolls are not enough" if rolls is None else f"{counted(rolls, 'roll')} needed"
-        proved = ", said to be proved" if plan.without_offcuts.is_proved else ""
-        yield f"without offcuts {need}{proved}: the plan does not list the layouts of it"
-    if plan.ordered is not None and not order_is_proved(wanted, plan.ordered):
-        yield f"no order shorter than {mm(plan.ordered.lower_bound)} is certain: only a search vouches for that"
     if plan.stopped is not None:
         yield f"the planner says that it stopped before a proof: {plan.stopped}"
     if wanted.is_reversed and all(cut.is_turned is None for roll in plan.rolls for cut in roll.cuts):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
@@ -72,7 +72,7 @@ def cut_from(layouts: Iterable[RollLayout]) -> tuple[tuple[str, str], ...]:
 class AtBest:
     """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise.
 
-    ``layouts`` are those of such a plan, where they were kept.
+    ``layouts`` are those of such a plan, kept where it is better than the certain one, or cuts from cut-outs.
     """
 
     value: Fraction
@@ -95,12 +95,15 @@ class WithoutOffcuts:
         Rolls opened; None likewise.
     is_proved
         True when no plan without offcuts is better; else so much is enough and less may be.
+    plan
+        That plan.
 
     """
 
     value: Fraction | None
     rolls: int | None
     is_proved: bool
+    plan: Plan | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,7 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
     tell = progress or say_nothing
     with clock.stopped_by_ctrl_c():
         plan = _planned(job, clock=clock, tell=tell)
-        if not (plan.uses_offcuts or (plan.at_best is not None and plan.at_best.layouts)):
+        if not (plan.uses_offcuts or (plan.at_best is not None and job.has_cut_outs)):
             return plan
         from cutplan.solve.reuse import settle_reuse  # noqa: PLC0415 - loaded where offcuts are used only
 
@@ -156,17 +156,18 @@ def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome
     """Return what the rolls could do if every sealed one began where its layout wants."""
     scaled = scale(job, certain=False)
     known = Known(certain.layouts or {}, certain.certificate)
-    return _best_of(job, scaled, optimise_grouped(scaled.instance, known, clock, report))
+    outcome = optimise_grouped(scaled.instance, known, clock, report)
+    return _best_of(job, scaled, outcome, is_better=outcome.value < certain.value)
 
 
-def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome) -> AtBest:
+def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome, *, is_better: bool = False) -> AtBest:
     layouts = outcome.layouts or {}
     return AtBest(
         value=outcome.value * scaled.money,
         rolls=rolls_opened(job, scaled, layouts),
         status=status_of(outcome),
         proof=proof_of(scaled, outcome),
-        layouts=roll_layouts(job, scaled, layouts) if job.has_cut_outs else (),
+        layouts=roll_layouts(job, scaled, layouts) if is_better or job.has_cut_outs else (),
     )
 
 

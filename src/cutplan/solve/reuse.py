@@ -50,7 +50,7 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
 
     """
     plan = as_it_falls(job, plan, clock, plan_of)
-    if plan.at_best is not None and plan.at_best.layouts:
+    if plan.at_best is not None and job.has_cut_outs:
         best = _that_can_be_cut(job, plan.at_best, None, clock, lambda other: _at_best(other, plan_of))
         plan = replace(plan, at_best=best)
     if not plan.uses_offcuts:
@@ -60,7 +60,7 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
     if without is None:
         return replace(plan, without_offcuts=WithoutOffcuts(None, None, is_proved=clock.left > 0))
     is_proved = without.status is Status.OPTIMAL or without.value == plan.proof.bound
-    return replace(plan, without_offcuts=WithoutOffcuts(without.value, without.rolls_needed, is_proved))
+    return replace(plan, without_offcuts=WithoutOffcuts(without.value, without.rolls_needed, is_proved, without))
 
 
 def as_it_falls(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:

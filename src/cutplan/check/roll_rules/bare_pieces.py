@@ -77,7 +77,8 @@ def judge_bare(wanted: Wanted, bare: ListedBare, plan: ListedPlan, on_walls: Map
     if not bare.is_short:
         return Report(tuple(violations), (), trusted=("whether the rolls are too few: the planner had not the time",))
     if bare.prices is None:
-        return Report(tuple(violations), (), trusted=("the rolls are too few: the plan gives no prices that prove it",))
+        searched = "that the rolls are too few is the word of a search: the plan gives no prices that prove it"
+        return Report(tuple(violations), (), (searched,))
     try:
         violations += shortage_rule(wanted, bare.prices)
     except TooLongToFollowError:

@@ -82,14 +82,17 @@ def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 yield Violation("length", f"roll {roll.label}", message, amount)
 
 
-def end_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require cuts to lie within one stretch of the roll, beyond the worst lead-in where its print is not known."""
+def end_rule(wanted: Wanted, plan: ListedPlan, *, at_best: bool = False) -> Iterator[Violation]:
+    """Require cuts to lie within one stretch of the roll, beyond the worst lead-in where its print is not known.
+
+    ``at_best`` lets such a roll begin where it likes.
+    """
     for roll, lot in rolls_known(wanted, plan):
         for number, stretch in enumerate(lot.stretches):
             cuts = [cut for cut in roll.cuts if lot.stretch_at(cut.start) == number]
             if cuts:
                 name = "the roll" if len(lot.stretches) == 1 else f"stretch {number + 1} of the roll"
-                lead_in = wanted.match.repeat if stretch.datum is None else Fraction(0)
+                lead_in = wanted.match.repeat if stretch.datum is None and not at_best else Fraction(0)
                 yield from _ends_of(stretch, name, lead_in, cuts, f"roll {roll.label}")
 
 

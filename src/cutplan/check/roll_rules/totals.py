@@ -165,6 +165,18 @@ def without_offcuts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation
     yield from _enough_without(wanted, plan, value, is_proved=without.is_proved)
 
 
+def without_rule(bare: Wanted, plan: ListedPlan, listed: ListedPlan) -> Iterator[Violation]:
+    """Require what is said of the job without offcuts to be what the plan of it needs, and proved only where it is."""
+    without, value = plan.without_offcuts, value_listed(bare, listed)
+    if without is None:
+        return
+    if (without.rolls, without.cost or value) != (rolls_listed(bare, listed), value):
+        yield Violation("without offcuts", "", f"its plan needs {figure(bare, value)}, and other figures are told")
+    bounds = [figures.proof.bound for figures in (listed.certain, plan.certain) if figures.proof is not None]
+    if without.is_proved and value not in bounds:
+        yield Violation("without offcuts", "", "is said to be proved, and no bound comes to as much")
+
+
 def _enough_without(
     wanted: Wanted, plan: ListedPlan, value: Fraction | None, *, is_proved: bool
 ) -> Iterator[Violation]:

@@ -100,11 +100,15 @@ class Figures:
 
 @dataclass(frozen=True, slots=True)
 class ListedWithoutOffcuts:
-    """What the plan says that the job needs without offcuts; ``rolls`` is None where no plan was found."""
+    """What the plan says that the job needs without offcuts; ``rolls`` is None where no plan was found.
+
+    ``plan`` is the plan of it, None in a file of an earlier version.
+    """
 
     rolls: int | None
     cost: Fraction | None
     is_proved: bool
+    plan: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,8 @@ class ListedOrdered:
 class ListedPlan:
     """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
 
-    ``stopped`` is why the planner says that it stopped before a proof, ``notes`` how many notes it gives.
+    ``stopped`` is why the planner says that it stopped before a proof, ``notes`` how many notes it gives;
+    ``best_rolls`` are those of the best case, listed where it is better.
     """
 
     objective: str | None
@@ -141,6 +146,7 @@ class ListedPlan:
     ordered: ListedOrdered | None = None
     widths: dict[str, Fraction] | None = None
     sheets: tuple[ListedSheet, ...] = ()
+    best_rolls: tuple[ListedRoll, ...] = ()
 
 
 TO_BUY_KEYS: Final = ("rolls", "packets", "packets_lower_bound", "singles", "cost")
@@ -176,6 +182,7 @@ def read_plan(document: Table) -> ListedPlan:
         widths=_numbers(document.table("widths"), WIDTH_KEYS),
         ordered=_ordered(document.table("ordered")),
         sheets=document.each("sheets", _sheet),
+        best_rolls=document.each("at_best_rolls", _roll),
     )
 
 
@@ -202,7 +209,8 @@ def _sheet(table: Table) -> ListedSheet:
 def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
     if table is None:
         return None
-    return ListedWithoutOffcuts(table.whole("rolls_needed"), table.number("cost"), table.flag("proved") is True)
+    rolls, cost, is_proved = table.whole("rolls_needed"), table.number("cost"), table.flag("proved") is True
+    return ListedWithoutOffcuts(rolls, cost, is_proved, table.table("plan"))
 
 
 def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str) -> Figures:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from collections.abc import Sequence as Rows
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 FORMAT: Final = "cutplan-plan/1"
 Json: TypeAlias = "dict[str, object]"
+_OF_THE_WHOLE: Final = ("at_best", "notes", "scenario")
 
 
 def plan_document(plan: Plan, scenario: Scenario) -> Json:
@@ -57,7 +59,8 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
         **sheets_document(plan),
-        **_without_offcuts(plan),
+        **_rolls_at_best(plan),
+        **_without_offcuts(plan, scenario),
         **({"batches": _batches(plan, plan.batches)} if plan.batches is not None else {}),
         **({"order": _order(sequence, plan.order)} if plan.order is not None else {}),
         **_timetable(sequence, scenario.pace),
@@ -178,7 +181,33 @@ def sheets_document(plan: Plan) -> Json:
     return {"sheets": cuts} if cuts else {}
 
 
-def _without_offcuts(plan: Plan) -> Json:
+def plan_within(plan: Plan, scenario: Scenario, placed: SettingOut | None = None) -> Json:
+    """Return the keys of a plan that stands within the document of another; ``placed`` is its room, if it is told."""
+    listed = document_of(sequence_of(plan), replace(scenario, setting_out=placed, pace=None, ordered=None))
+    return {key: value for key, value in listed.items() if not key.startswith(_OF_THE_WHOLE)}
+
+
+def _rolls_at_best(plan: Plan) -> Json:
+    """Return how the rolls of the best case are cut, where it is better: each as if it began where that suits it."""
+    best = plan.at_best
+    if best is None or not best.layouts or (best.value, best.rolls) == (plan.value, plan.rolls_needed):
+        return {}
+    return {
+        "at_best_rolls": [
+            {
+                "roll": plan.job.lot(layout.lot).roll_label(layout.first_number),
+                "lot": layout.lot,
+                "count": layout.count,
+                "cuts": [
+                    {"drop": cut.drop, "from": exact_mm(cut.start), "to": exact_mm(cut.end)} for cut in layout.cuts
+                ],
+            }
+            for layout in best.layouts
+        ]
+    }
+
+
+def _without_offcuts(plan: Plan, scenario: Scenario) -> Json:
     """Return what the job needs without offcuts, where the plan uses any; figures are null where none is known."""
     without = plan.without_offcuts
     if without is None:
@@ -186,6 +215,8 @@ def _without_offcuts(plan: Plan) -> Json:
     facts: Json = {"rolls_needed": without.rolls, "proved": without.is_proved}
     if plan.job.counts_cost:
         facts["cost"] = None if without.value is None else exact_number(without.value)
+    if without.plan is not None:
+        facts["plan"] = plan_within(without.plan, scenario)
     return {"without_offcuts": facts}
 
 

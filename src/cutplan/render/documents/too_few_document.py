@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing.placements import Placement
@@ -12,6 +11,7 @@ from cutplan.render.documents.plan_document import (
     Json,
     document_of,
     plan_text,
+    plan_within,
     prices_document,
     setting_out_document,
 )
@@ -19,7 +19,6 @@ from cutplan.render.words.start_lines import start_lines
 from cutplan.scenario.read import plain_document
 from cutplan.scenario.toml_file import parse_toml
 from cutplan.scenario.write import drop_entry, plain
-from cutplan.table.sequence import sequence_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
     from cutplan.too_few import Covered, GivenUp
 
 _OF_THE_WHOLE: Final = ("format", "setting_out", "notes", "scenario")
-_NOT_OF_A_STEP: Final = ("at_best", "notes", "scenario")
 
 
 def too_few_text(covered: Covered, sequence: Sequence | None, scenario: Scenario, steps: Iterable[GivenUp] = ()) -> str:
@@ -78,15 +76,10 @@ def _plan_of_step(plan: Plan, scenario: Scenario, placed: SettingOut | None = No
     Of another start, where the room is ``placed`` anew, that is the start; else the drops that differ from those of the
     scenario, and those left out.
     """
-    listed = document_of(sequence_of(plan), replace(scenario, setting_out=placed, pace=None, ordered=None))
     in_hand = {lot.label for lot in scenario.job.lots if lot.count is not None}
     had = [{"lot": lot.label, "batch": lot.batch} for lot in plan.job.rolls if lot.label not in in_hand]
     changed = _drops_changed(scenario, plan.job) if placed is None else _start(placed, scenario)
-    return {
-        "rolls_to_be_had": had,
-        **changed,
-        **{key: value for key, value in listed.items() if key not in _NOT_OF_A_STEP},
-    }
+    return {"rolls_to_be_had": had, **changed, **plan_within(plan, scenario, placed)}
 
 
 def _start(placed: SettingOut, scenario: Scenario) -> Json:

@@ -214,7 +214,7 @@ def _at_best(
         rolls=rolls_in(job, found.layouts),
         status=solving.status,
         proof=solving.proof,
-        layouts=found.layouts if job.has_cut_outs else (),
+        layouts=found.layouts if job.has_cut_outs or found.value < certain.value else (),
     )
 
 
