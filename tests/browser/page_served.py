@@ -105,6 +105,23 @@ class Watched:
         expect(self.page.locator("section > .part[aria-busy]")).to_have_count(0, timeout=20_000)
 
 
+def is_fit_for_everybody(page: Page) -> None:
+    """See, with everything unfolded, that axe finds nothing, what is touched is large enough, nothing scrolls sideways.
+
+    On a phone and on a laptop, and each at 200 per cent, which leaves half of the width.
+    """
+    from axe_playwright_python.sync_playwright import Axe  # noqa: PLC0415 - not installed everywhere
+
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+    for width, height in (PHONE, LAPTOP):
+        for wide in (width // 2, width):
+            page.set_viewport_size({"width": wide, "height": height})
+            assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        assert page.evaluate(TOO_SMALL) == []
+        report = Axe().run(page)
+        assert report.violations_count == 0, report.generate_report()
+
+
 def free_port() -> int:
     """Return a port that nobody listens at."""
     with closing(socket.socket()) as found:

@@ -7,28 +7,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 from in_chromium import ROOT, missing
-from page_served import LAPTOP, PHONE, TOO_SMALL, Served, Watched
+from page_served import LAPTOP, PHONE, Served, Watched, is_fit_for_everybody
 from PIL import Image
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
-
-
-def is_fit_for_everybody(page: Page, width: int) -> None:
-    """See that all that is touched is large enough, that nothing scrolls sideways, and that axe finds nothing."""
-    from axe_playwright_python.sync_playwright import Axe  # noqa: PLC0415 - not installed everywhere
-
-    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
-    assert page.evaluate(TOO_SMALL) == []
-    for wide in (width, width // 2):  # half the width is what 200 per cent leaves
-        page.set_viewport_size({"width": wide, "height": 844})
-        assert page.evaluate("document.documentElement.scrollWidth") <= wide
-    report = Axe().run(page)
-    assert report.violations_count == 0, report.generate_report()
 
 
 def test_rail_parts_a_room_and_each_band_has_its_page(browser: Browser, tmp_path: Path) -> None:
@@ -53,7 +40,7 @@ def test_rail_parts_a_room_and_each_band_has_its_page(browser: Browser, tmp_path
             page.wait_for_selector(f'#f-{field}[data-was="{value}"]')
         page.wait_for_selector("a:text-is('Open dado')")
         assert page.locator("#start").is_hidden()
-        is_fit_for_everybody(page, LAPTOP[0])
+        is_fit_for_everybody(page)
         page.focus("a:text-is('Open dado')")
         page.keyboard.press("Enter")
         page.wait_for_selector("h1:has-text('dado')")
@@ -86,7 +73,7 @@ def test_picture_is_sent_and_the_table_stands_against_the_clock(browser: Browser
             page.wait_for_selector(f"#table .lead:text-matches('^{number} of')")
         page.locator("#table button:text-is('Pasted')").first.click()
         page.wait_for_selector("#table time:text-matches('^[78] min to soak yet')")
-        is_fit_for_everybody(page, PHONE[0])
+        is_fit_for_everybody(page)
         assert watched.complaints == []
     finally:
         served.kill()

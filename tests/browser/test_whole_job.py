@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from in_chromium import ROOT, missing
-from page_served import LAPTOP, PHONE, TOO_SMALL, Served, Watched
+from page_served import LAPTOP, PHONE, Served, Watched
 
 with suppress(ImportError):
     from playwright.sync_api import Error
@@ -37,24 +37,6 @@ def unnamed(tmp_path: Path) -> Iterator[Served]:
     server = Served(tmp_path)
     yield server
     server.kill()
-
-
-@pytest.mark.parametrize("size", [PHONE, LAPTOP])
-def test_page_is_fit_for_everybody(browser: Browser, served: Served, size: tuple[int, int]) -> None:
-    """Axe finds nothing; all that is touched is large enough; nothing scrolls sideways, nor at 200 per cent."""
-    from axe_playwright_python.sync_playwright import Axe  # noqa: PLC0415 - not installed everywhere
-
-    watched = Watched(browser, served, size)
-    page = watched.page
-
-    assert page.evaluate(TOO_SMALL) == []
-    for width in (size[0], size[0] // 2):  # half the width is what 200 per cent leaves
-        page.set_viewport_size({"width": width, "height": size[1]})
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
-    report = Axe().run(page)
-    assert report.violations_count == 0, report.generate_report()
-    assert watched.complaints == []
 
 
 def test_killed_server_loses_nothing_that_was_acknowledged(browser: Browser, served: Served) -> None:
