@@ -99,7 +99,7 @@ def test_bands_in_one_paper_have_one_table_and_a_start_each(dado_room: Visitor) 
 
     assert [len(part.sharing) for part in whole.parts] == [2, 0]
     assert parts.count('href="of/') == 4
-    assert "How each is cut" in dado_room.get(f"/of/{both}/part/rolls").text
+    assert "How each roll is cut" in dado_room.get(f"/of/{both}/part/rolls").text
     assert dado_room.get(f"/of/{both}/part/start").text == dado_room.get("/of/frieze/part/rolls").text == ""
     assert "Keep this start" in dado_room.get("/of/frieze/part/start").text
 
@@ -152,8 +152,10 @@ def test_lined_room_lists_what_is_bought_for_all_of_it() -> None:
 
     assert "tub paste: 3 tubs" in everything
     assert "Days" in everything
+    assert "add it under Paste, size, filler" in everything
+    assert "[[" not in everything
     assert visitor.get("/of/lining/part/start").text == visitor.get("/of/lining/part/paper").text == ""
-    assert "How each is cut" in visitor.get("/of/lining/part/rolls").text
+    assert "How each roll is cut" in visitor.get("/of/lining/part/rolls").text
 
 
 def test_everything_that_is_folded_has_its_question() -> None:

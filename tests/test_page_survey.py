@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import tomllib
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
 
+from cutplan.asking.interview import InterviewError
+from cutplan.errors import ScenarioError
 from cutplan.page.editing import value_at
 from cutplan.page.survey_fields import BY_KEY
 from cutplan.page.surveying import EMPTY
+from cutplan.page.table_part import said
+from cutplan.scenario.read import parse_scenario
 from page_client import Visitor
+from test_asking import FEATURE_WALL, Talk
 from test_page_door import SCENARIOS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 
@@ -230,3 +238,67 @@ def test_every_kind_of_scenario_has_its_survey_on_the_page(path: Path) -> None:
     if survey.scenario is not None and survey.scenario.setting_out is not None:
         for number, wall in enumerate(survey.scenario.setting_out.room.walls):
             assert f'id="f-wall-{number}-width"' in visitor.get("/part/room").text, wall.name
+
+
+def test_page_speaks_of_what_is_done_on_it(visitor: Visitor) -> None:
+    """Answers of few words are said as the trade says them; no key of the file and no command has to be known."""
+    visitor.desk.write(visitor.desk.text() + "\n[[border]]\nname = 'frieze'\n[[damp_lining]]\nname = 'pitch'\n")
+    paper, room = (" ".join(visitor.get(f"/part/{part}").text.split()) for part in ("paper", "room"))
+
+    assert '<option value="follow">as they hang</option>' in paper
+    assert '<option value="vertical">up and down</option>' in room
+    assert "Parts of walls" not in room
+    assert "border, paper: is missing" in room
+    assert not re.search(r"\[border|= \[|= \{|cutplan \w+ ", room)
+    told = ["To learn it, measure first_motif on each, write it into the scenario and plan again (--tolerance 0)."]
+    assert said(told) == ["To learn it, measure the first motif of each, and put them on the list below."]
+    assert "measure the first motif of each" in Visitor(SCENARIOS / "feature-wall.toml").get("/part/rolls").text
+
+
+def by_interview(_: Visitor, typed: str) -> Fraction | str:
+    """Return what the interview takes a length of a roll for, or why it is refused."""
+    try:
+        return parse_scenario(Talk([*FEATURE_WALL[:2], typed, *FEATURE_WALL[3:]]).scenario(), "").job.paper.roll_length
+    except InterviewError as error:
+        return str(error)
+
+
+def by_page(visitor: Visitor, typed: str) -> Fraction | str:
+    """Return the same of the page."""
+    assert edited(visitor, ["paper", "roll_length"], typed, "10.05 m") == {}
+    survey = visitor.desk.survey()
+    return survey.faults[0].what if survey.scenario is None else survey.scenario.job.paper.roll_length
+
+
+def by_scenario(visitor: Visitor, typed: str) -> Fraction | str:
+    """Return the same of a file written by hand."""
+    try:
+        text = visitor.desk.text().replace('roll_length = "10.05 m"', f'roll_length = "{typed}"', 1)
+        return parse_scenario(text, "").job.paper.roll_length
+    except ScenarioError as error:
+        return str(error)
+
+
+@pytest.mark.parametrize("face", [by_interview, by_page, by_scenario])
+@pytest.mark.parametrize(
+    ("typed", "means"),
+    [
+        ("10,05 m", Fraction(10050)),
+        ("10050,5", Fraction("10050.5")),
+        ("0,950 m", Fraction(950)),
+        ("9,8500 m", Fraction(9850)),
+        ("395,25 in", Fraction("10039.35")),
+        *[(typed, None) for typed in ("10,050", "9,900 mm", "10,", "1,0,5 m", "10.050,5")],
+    ],
+)
+def test_comma_is_read_by_one_rule_whoever_asks(
+    visitor: Visitor, face: Callable[[Visitor, str], Fraction | str], typed: str, means: Fraction | None
+) -> None:
+    """A decimal comma is a point; where it could part thousands it is refused, in the same words by every face."""
+    found = face(visitor, typed)
+
+    if means is None:
+        remedy = f"has a comma; if it parts thousands write {typed.replace(',', '')!r}, if decimals a point"
+        assert remedy in str(found)
+    else:
+        assert found == means

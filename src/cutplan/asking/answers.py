@@ -29,8 +29,21 @@ _NAME_LENGTH: Final = 60
 _MOST: Final = 200
 _PAIR: Final = 2
 _POINTS: Final = "write a height, or places along the wall with the height at each: 0=1150; 1400=2380; 3000=2380"
-_SAYINGS: Final = {"lower": "down", "higher": "up", "y": "yes", "n": "no"}
-"""What the trade says, and what a scenario calls it."""
+SPOKEN: Final = {
+    "down": "lower",
+    "up": "higher",
+    "follow": "as they hang",
+    "walls": "wall by wall",
+    "once": "to save paper",
+    "horizontal": "along the walls",
+    "vertical": "up and down",
+    "broken": "broken there",
+    "round": "carried round",
+    "run on": "cut out of one length",
+    "least waste": "whichever wastes least",
+}
+"""What a scenario calls an answer, and what the trade says for it: either is taken."""
+_SAYINGS: Final = {**{said: word for word, said in SPOKEN.items()}, "y": "yes", "n": "no"}
 
 
 class AnswerError(CutplanError):

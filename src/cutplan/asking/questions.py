@@ -160,7 +160,7 @@ EDGE_TRIM: Final = Question("equal_strips.edge_trim", "In equal strips, how much
     optional(DISTANCE), "", remark="at least, off each edge: every wall is hung in equal strips")
 SHEET_COUNT: Final = Question("sheets.count", "How many numbered sheets has the set?",
     "They make one picture, and hang in their order from left to right.", count_from(1), remark="sheets of the set")
-FIRST_SHEET: Final = Question("sheets.first", "Which of them hangs furthest to the left?",
+FIRST_SHEET: Final = Question("sheets.first", "Which sheet hangs furthest to the left?",
     "Any unbroken run of them may be hung.", count_from(1), "1", remark="the sheet furthest to the left")
 SHEET_POINT: Final = Question("sheets.first_motif", "How far below a sheet's top edge is the point that you go by?",
     "Any one point of the picture, the horizon say; you are asked later how far it hangs below the level line.",
@@ -187,7 +187,7 @@ SOLD_BY: Final = Question("paper.sold_by", "Is it cut to order, by the metre or 
     "m or yd; empty for paper sold by the roll.", optional(choice(LENGTHS_SOLD)), "")
 ORDER_LEAST: Final = Question("paper.order_least", "What is the shortest length that can be ordered?",
     "Empty for one step of the next question.", optional(LENGTH), "", remark="no order is shorter")
-ORDER_STEP: Final = Question("paper.order_step", "In what steps is it longer?",
+ORDER_STEP: Final = Question("paper.order_step", "In what steps can more be ordered?",
     "Empty for whole metres, or whole yards.", optional(LENGTH), "", remark="and so much more at a time")
 MOTIF_FROM_LEFT: Final = Question("paper.motif_from_left", "How far is the motif from the left?",
     "From the left edge of a strip to the middle of its motif, to centre it; empty if you do not measure it.",
@@ -315,7 +315,7 @@ PUTS: Final = Question("start.puts", "What is put there: the motif, a joint, or 
 MOTIF_DROP: Final = Question("start.motif_drop", "How far down does the first motif hang?",
     "From the level line, normally the ceiling, down to its datum; keep a whole motif below the ceiling.", DISTANCE,
     remark="from the level line down to the first motif")
-MOTIF_AT: Final = Question("start.motif_at", "Or by what it hangs at: how high above the floor, or by what?",
+MOTIF_AT: Final = Question("start.motif_at", "Or how high does it hang above the floor, or above or below what?",
     "Such as 165 cm, or 40 mm above bed head, or 60 mm below picture; in place of how far down it hangs.",
     optional(HEIGHT), "")
 WAY: Final = Question("start.way", f"Which way round: {', '.join(way.value for way in Way)}?",
@@ -424,11 +424,11 @@ TO_CUT: Final = Question("pace.minutes_cut", "How many minutes to cut a length?"
 TO_PASTE: Final = Question("pace.minutes_paste", "How many minutes to paste one?", "And to fold it.", MINUTES, "4")
 TO_HANG: Final = Question("pace.minutes_full", "How many minutes to hang a full length?", "And to trim it.", MINUTES,
     "12")
-TO_HANG_SMALL: Final = Question("pace.minutes_small", "How many for a short one?",
+TO_HANG_SMALL: Final = Question("pace.minutes_small", "How many minutes to hang a short one?",
     "Of less than half the longest: over a door, say.", MINUTES, "6")
 BEGIN: Final = Question("pace.begin", "When does your day begin?", "The hour and minutes, such as 07:30.", CLOCK,
     "08:00")
-STOP: Final = Question("pace.stop", "When does it end?", "By when all that is pasted hangs; empty for no end.",
+STOP: Final = Question("pace.stop", "When does your day end?", "By when all that is pasted hangs; empty for no end.",
     optional(CLOCK), "")
 MATE: Final = Question("pace.mate", "Does a mate cut and paste (yes or no)?", "While you hang.", YES_OR_NO, "no")
 CUT_ORDER: Final = Question("cutting.order", "In which order are lengths cut?",
@@ -449,7 +449,7 @@ BORDER_ENDS: Final = Question("border.ends", "How much longer is each end cut?",
     optional(DISTANCE), "")
 BORDER_JOINS: Final = Question("border.joins", "Where may its strips be joined?", "In corners nobody sees a joint.",
     choice(JOINS), JOINS[0])
-BORDER_ACROSS: Final = Question("border.across", "How many has a roll side by side?", "Slit apart, each is a strip.",
+BORDER_ACROSS: Final = Question("border.across", "How many lie side by side on a roll?", "Slit apart, each is a strip.",
     count_from(1), "1")
 LINING_NAME: Final = Question("lining.name", "What is the lining called?", "Its grade, say.", optional(NAME), "")
 LINING_PRICE: Final = Question("lining.price", "What does a roll of lining cost?", "Of one roll.", optional(PRICE), "")
@@ -479,8 +479,8 @@ DAMP_WIDTH: Final = Question("damp_lining.part.width", "How wide is that part?",
     optional(LENGTH), "")
 DAMP_FOOT: Final = Question("damp_lining.part.foot", "How high does it begin?",
     "Above the floor line; empty for the floor.", optional(DISTANCE), "")
-DAMP_HEIGHT: Final = Question("damp_lining.part.height", "How high?", "From the floor; empty for all of it.",
-    optional(LENGTH), "")
+DAMP_HEIGHT: Final = Question("damp_lining.part.height", "How high does it reach?",
+    "Above the floor; empty for all of it.", optional(LENGTH), "")
 MATERIALS: Final = Question("materials", "What else is bought: how many things?",
     "Paste, size, filler, each as it is sold; the shopping list tells how much.", COUNT, "0")
 MATERIAL_NAME: Final = Question("material.name", "What is it called?", "As it is bought.", NAME)

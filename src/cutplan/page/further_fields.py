@@ -136,8 +136,14 @@ def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
             for table, keys in () if is_bare else kept.tables:
                 asked += [fields.of(*own, table, key) for key in keys if _is_asked(fields, (*own, table, key))]
             folds = [of_table(fields, heading, own, table, keys) for heading, table, keys in kept.folded]
-            folds += [of_lists(fields, f"{inner.called.capitalize()}s", own, inner) for inner in kept.inner]
+            folds += [of_lists(fields, _several(inner.called), own, inner) for inner in kept.inner]
             yield ListEntry(_name_of(told, kept, number), own, asked, folds)
+
+
+def _several(called: str) -> str:
+    """Return a heading over several: ``Pieces of a bolt``."""
+    what, *rest = called.capitalize().split(" ")
+    return " ".join([f"{what}s", *rest])
 
 
 def _is_asked(fields: Fields, path: Path) -> bool:

@@ -49,7 +49,7 @@ HEADINGS: Final = (
     ("paper", "Paper"),
     ("photograph", "Photograph of the paper"),
     ("room", "Room"),
-    ("parts", "Its parts"),
+    ("parts", "Parts or rooms"),
     ("start", "Start"),
     ("rolls", "Rolls"),
     ("table", "Table"),

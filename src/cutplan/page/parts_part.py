@@ -60,7 +60,7 @@ def _contract_content(desk: Desk, contract: Contract | None) -> dict[str, object
     listed = desk.survey().document["rooms"]
     folds = [
         Fold(
-            f"How many of {room.get('name', room.get('file'))}",
+            f"How many rooms: {room.get('name') or str(room.get('file')).removesuffix('.toml')}",
             [fields.of("rooms", number, key) for key in ("count", "mirrored")],
             [],
             [],

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.asking.answers import as_toml, toml_answer
+from cutplan.asking.answers import SPOKEN, as_toml, toml_answer
 from cutplan.asking.questions import QUESTIONS, Question
 from cutplan.errors import CutplanError, Fault
 from cutplan.page.editing import Path, value_at
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from cutplan.page.desk import Survey
 
 BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
-_ADDED: Final = re.compile(r"; (?:add|write) for example .*|; put text, and a length.*")
+_ADDED: Final = re.compile(r"; (?:add|write) for example .*|; add a \[.*|; put text, and a length.*|: \w+ = \[\{.*")
+"""What tells the writer of a file what to write: on the page there are fields."""
 _HOLDERS: Final = ("band", "border", "lining", "damp_lining")
 """What holds tables that an ordinary scenario has at its top."""
 _MISSING: Final = "is missing"
@@ -67,6 +68,10 @@ class Field:
     doubt: str = ""
     is_wanted: bool = False
     is_optional: bool = False
+
+    def spoken(self, word: str) -> str:
+        """Return one of the words as the trade says it; what somebody has named, as it is named."""
+        return SPOKEN.get(word, word) if word in question_of(self.path).kind.words else word
 
     @property
     def identity(self) -> str:
@@ -132,7 +137,8 @@ class Fields:
                 yield self.of(*path)
             else:
                 self.unplaced.pop(path)
-                yield from (f"{key}: {fault}" if key else fault for fault in faults)
+                named = key.replace(".", ", ").replace("_", " ")
+                yield from (f"{named}: {fault}" if key else fault for fault in faults)
 
 
 def question_of(path: Path) -> Question[Any]:

@@ -31,8 +31,15 @@ from cutplan.table.timetable import Pace, clock
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
 
-_COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json)\)|[;:] allow it more with --time-limit")
+_COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json|--[^)]*)\)|[;:] allow it more with --time-limit")
 """What tells the reader of a terminal what to type: on the page there are buttons."""
+_ON_THE_PAGE: Final = {
+    "cutplan compare shows": "Start shows",
+    "measure first_motif on each, write it into the scenario and plan again":
+        "measure the first motif of each, and put them on the list below",
+    "add it as a [[material]]": "add it under Paste, size, filler",
+}  # fmt: skip
+"""What is done otherwise here than in a file or by a command."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +123,13 @@ def too_few_content(desk: Desk, short: TooFewRollsError) -> dict[str, object]:
 
 def said(lines: list[str]) -> list[str]:
     """Return lines wrapped for a terminal as sentences of a page."""
-    return [_COMMAND.sub("", " ".join(line.split())) for line in lines]
+    return [_on_the_page(_COMMAND.sub("", " ".join(line.split()))) for line in lines]
+
+
+def _on_the_page(line: str) -> str:
+    for elsewhere, here in _ON_THE_PAGE.items():
+        line = line.replace(elsewhere, here)
+    return line
 
 
 def enough_content(desk: Desk) -> dict[str, object]:

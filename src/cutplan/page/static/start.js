@@ -173,7 +173,7 @@ function drawBand() {
   const amount = (many) => `${many} ${band.unit === "rolls" && many === 1 ? "roll" : band.unit}`;
   const where = known.length < within.length ? "where a number stands; elsewhere hanging cannot begin or the rolls are too few" : least === most ? "everywhere on this wall" : "along this wall";
   const said = known.length ? `${least === most ? "" : `${least} to `}${amount(most)} ${where}` : band.whole ? "Nowhere on this wall are the rolls enough" : "Being worked out";
-  byId("band-said").textContent = `${said}${band.whole ? "." : ` so far (${band.places.length} of ${band.of} places) …`} ▲ marks the places that nobody would overrule.`;
+  byId("band-said").textContent = `${said}${band.whole ? "." : ` so far (${band.places.length} of ${band.of} places) …`} ▲ marks the places worth choosing from.`;
   svg.setAttribute("aria-label", runs.filter((run) => run.rolls !== null).slice(0, 30).map((run) => `${amount(run.rolls)} from ${run.from} to ${run.to} mm`).join("; ") || "Being worked out");
   showWorth();
 }
