@@ -10,10 +10,24 @@ from typing import Final
 import pytest
 
 from cutplan.cli.page_command import listening_at
+from cutplan.page.desk import Desk
+from cutplan.page.moving import Mover
+from cutplan.page.server import application
 from page_client import HOST, ORIGIN, Visitor
 
 SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"
-ADDRESSES: Final = ("/", "/part/table", "/static/page.js", "/news", "/record", "/nothing")
+DESK: Final = Desk(SCENARIOS / "reading-corner.toml")
+ADDRESSES: Final = [
+    *(
+        route.path.replace("{name}", "table")
+        for route in application(DESK, Mover(DESK)).routes
+        if hasattr(route, "path")
+    ),
+    "/of/paper/record",
+    "/static/page.js",
+    "/nothing",
+]
+"""Whatever the page answers to those whom it knows, and more."""
 
 
 @pytest.fixture
@@ -29,6 +43,7 @@ def test_without_the_key_nothing_is_answered(address: str, method: str) -> None:
     stranger = Visitor(SCENARIOS / "reading-corner.toml", comes_in=False)
     answer = stranger.request(method, address, b"{}" if method == "POST" else b"", {"origin": ORIGIN})
 
+    assert len(ADDRESSES) > 20
     assert (answer.status, answer.body) == (404, b"")
     assert set(answer.headers) == {"content-length"}
 

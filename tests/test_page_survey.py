@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tomllib
+from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -121,6 +122,22 @@ def test_measure_changed_by_hand_meanwhile_is_not_written_over(visitor: Visitor)
     assert "width = 1090" in visitor.desk.text()
     assert edited(visitor, ["wall", 0, "width"], "1100", "1090") == {}
     assert "width = 1100" in visitor.desk.text()
+
+
+def test_measures_typed_by_two_at_once_both_stand(visitor: Visitor) -> None:
+    """Eight walls, eight hands: none writes over what another wrote meanwhile."""
+    widths = [wall["width"] for wall in tomllib.loads(visitor.desk.text())["wall"]]
+    with ThreadPoolExecutor(len(widths)) as pool:
+        answers = list(
+            pool.map(
+                lambda n: edited(visitor, ["wall", n, "width"], str(widths[n] + n), str(widths[n])), range(len(widths))
+            )
+        )
+
+    assert answers == [{}] * len(widths)
+    assert [wall["width"] for wall in tomllib.loads(visitor.desk.text())["wall"]] == [
+        width + number for number, width in enumerate(widths)
+    ]
 
 
 def test_line_changed_by_hand_meanwhile_stays(visitor: Visitor) -> None:
