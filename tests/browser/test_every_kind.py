@@ -96,6 +96,10 @@ def test_job_of_every_kind_is_worked_on_by_everybody(browser: Browser, served: S
     else:
         assert page.locator("text=Only part of this job can be cut").count() == 2
     is_fit_for_everybody(page)
+    page.emulate_media(media="print")
+    printed = [name for name in ("told", "table", "rolls", "customer") if page.locator(f"#{name}").is_visible()]
+    assert set(printed) <= {"customer"}
+    assert "customer" in printed or "customer" not in kind.shows
     assert watched.complaints == []
 
 
