@@ -32,6 +32,13 @@ TOO_SMALL: Final = """() => [...document.querySelectorAll("button, summary, inpu
 """What is to be touched and is smaller than 44 px."""
 
 
+TOO_WIDE: Final = """() => document.documentElement.scrollWidth <= innerWidth ? [] :
+  [...document.querySelectorAll("body *")].filter((each) => each.getBoundingClientRect().right > innerWidth)
+  .map((each) => each.outerHTML.slice(0, 120))
+"""
+"""What makes the page scroll sideways."""
+
+
 class Served:
     """``cutplan page`` on a file of its own, that can be killed and started again at the same address."""
 
@@ -116,7 +123,8 @@ def is_fit_for_everybody(page: Page) -> None:
     for width, height in (PHONE, LAPTOP):
         for wide in (width // 2, width):
             page.set_viewport_size({"width": wide, "height": height})
-            assert page.evaluate("document.documentElement.scrollWidth") <= wide
+            wider = page.evaluate(TOO_WIDE)
+            assert wider == [], f"at {wide}: {wider}"
         assert page.evaluate(TOO_SMALL) == []
         report = Axe().run(page)
         assert report.violations_count == 0, report.generate_report()
