@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from cutplan.comparing.proving import Prover
 from cutplan.page.asked import Asked
 from cutplan.page.band import Outward, StartsBand
 from cutplan.page.moving import OvertakenError, begun_of, sweep_task
@@ -162,6 +163,27 @@ def test_band_shows_at_every_centimetre_what_the_finger_would_show(visitor: Visi
     for at, rolls, is_proved in places[::60]:
         shown = moved(visitor, wall=0, at=f"{at} mm", rests=True)
         assert (str(shown["rolls"]).split()[0], shown["is_proved"]) == (str(rolls), is_proved)
+
+
+def test_finger_takes_what_the_band_has_proved(visitor: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At 800 mm nothing is proved again, and the same is shown; off the centimetres the finger proves as before."""
+    moved(visitor, wall=0, at="700 mm")
+    waited_for(visitor.band)
+    proved: list[object] = []
+    answer = Prover.prove
+
+    def counted(prover: Prover, *args: Any) -> object:  # noqa: ANN401 - whatever it takes
+        proved.append(args)
+        return answer(prover, *args)
+
+    monkeypatch.setattr(Prover, "prove", counted)
+    shown = moved(visitor, wall=0, at="800 mm", rests=True)
+    assert not proved
+    assert moved(visitor, wall=0, at="801 mm", rests=True)["is_proved"]
+    assert proved
+
+    visitor.band.found.clear()
+    assert moved(visitor, wall=0, at="800 mm", rests=True) == shown
 
 
 def test_customer_is_offered_other_starts_than_the_one_in_the_file(visitor: Visitor) -> None:

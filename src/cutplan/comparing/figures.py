@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 from cutplan.comparing.placements import Placement
 from cutplan.comparing.proving import Proved
-from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.setting_out import Closing, SettingOut
-from cutplan.setting_out.motifs import motifs_cut_in
+from cutplan.setting_out.motifs import AtCeiling, at_ceiling
 
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
@@ -62,17 +63,22 @@ def figures_of(
     joints = list(setting_out.joints)
     if setting_out.closing is not None:
         joints.append(setting_out.closing.joint)
-    cut = motifs_cut_in(setting_out.room, setting_out.paper, setting_out.pieces, by_ceiling_only=True)
+    ceiling = at_ceiling(setting_out.room, setting_out.paper, setting_out.pieces)
     return Compared(
         placement=placement,
         proved=proved,
         narrowest=setting_out.narrowest_strip,
         to_opening=min((joint.to_opening for joint in joints if joint.to_opening is not None), default=None),
-        cut_at_top=len({piece.column for piece, _ in cut}),
+        cut_at_top=columns_cut(ceiling, setting_out.paper),
         closing=setting_out.closing,
         further=further,
         clashes=_clashes(setting_out, linings) if linings else None,
     )
+
+
+def columns_cut(ceiling: Iterable[AtCeiling], paper: Paper, lower: Length = ZERO) -> int:
+    """Return how many columns have a motif that the ceiling cuts when the print hangs ``lower``."""
+    return len({each.column for each in ceiling if each.cuts(paper.pattern, lower)})
 
 
 def _clashes(setting_out: SettingOut, linings: Iterable[LiningSetOut]) -> int:

@@ -85,7 +85,7 @@ class Prover:
         self.paper = paper
         self.lots = lots
         self.time_limit = time_limit
-        self._is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
+        self.is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
         self._answers: dict[Alike, Proved | TooFewRollsError] = {}
         self._plain: list[Remembered] = []
         self._with_offcuts: list[Remembered] = []
@@ -152,12 +152,12 @@ class Prover:
         if not self._is_plain(job):
             return job.drops
         sizes = [job.kind_of(drop.label) for drop in job.drops]
-        if self._is_sealed:
+        if self.is_sealed:
             sizes = [(phase - sizes[0][0], length) for phase, length in sizes]
         repeat = self.paper.pattern.repeat
         parts = lcm(repeat.denominator, *(length.denominator for size in sizes for length in size))
         kinds = Counter((int(length * parts), int(phase * parts)) for phase, length in sizes)
-        if not self._is_sealed:
+        if not self.is_sealed:
             return parts, tuple(sorted((length, phase, count) for (length, phase), count in kinds.items()))
         sorts = Counter((length, count) for (length, _), count in kinds.items())
         rarest = min(sorts, key=lambda sort: (sorts[sort], sort))

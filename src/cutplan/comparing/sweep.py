@@ -7,6 +7,7 @@ import signal
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import islice
 from math import ceil
@@ -16,6 +17,7 @@ from cutplan.comparing.figures import Compared, figures_of
 from cutplan.comparing.placements import Placement
 from cutplan.comparing.proving import Proved, Prover
 from cutplan.comparing.remembering import Name
+from cutplan.comparing.same_strips import AsLaid, Strips, strips_of
 from cutplan.errors import NoPlanError
 from cutplan.interruption import end_children, stop_if_asked, unheard_by_children
 from cutplan.job.drops import Drop, drops_of
@@ -42,6 +44,8 @@ PAYS_FROM: Final = 4.0
 """Seconds of work left from which more processes pay: each takes half a second to start, and learns its own plans."""
 BLOCKS_EACH: Final = 4
 """Into how many runs of neighbours a process's share is cut: each run begins dearly, and is told of when it ends."""
+MOST_LAID: Final = 200
+"""Of so many placements it is kept what serves others that lay the same strips."""
 LOOK: Final = 0.1
 """Seconds between two looks whether the user has asked to stop."""
 
@@ -81,27 +85,37 @@ class SweepTask:
 
 
 class Bench:
-    """Works out placements, remembering what it has proved."""
+    """Works out placements, remembering what it has proved, and those whose strips others may lay."""
 
     def __init__(self, task: SweepTask) -> None:
         self.task = task
         self.prover = Prover(task.paper, task.lots, task.time_limit)
+        self.laid: dict[Strips | None, AsLaid] = {}
         self.further = None if task.further is None else Prover(task.paper, task.further, task.time_limit)
 
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""
+        strips = strips_of(self.task, placement)
+        with suppress(NoPlanError):
+            if strips in self.laid and (moved := self.laid[strips].moved_to(placement, self.task, self.prover)):
+                return moved
         try:
             setting_out = self.set_out(placement)
         except RoomError:
             return None
         if not setting_out.pieces:
             return None
-        proved, further = self._found(setting_out, self.prover), None
+        drops, names = self._drops_of(setting_out)
+        proved, further = _found(self.prover, drops, names), None
         if proved is not None:
             self.further = None  # Rolls in hand that do somewhere are what all places are judged by.
         elif self.further is not None:
-            further = self._found(setting_out, self.further)
-        return figures_of(placement, setting_out, proved, further, self.task.linings)
+            further = _found(self.further, drops, names)
+        compared = figures_of(placement, setting_out, proved, further, self.task.linings)
+        if strips is not None and proved is not None and proved.is_proved:
+            self.laid = dict([*self.laid.items()][1 - MOST_LAID :])
+            self.laid[strips] = AsLaid.of(compared, setting_out, drops, names)
+        return compared
 
     def prove(self, placement: Placement) -> Proved:
         """Return what the rolls come to at a placement.
@@ -121,21 +135,23 @@ class Bench:
         task = self.task
         return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
 
-    def prove_set_out(self, setting_out: SettingOut, prover: Prover | None = None) -> Proved:
+    def prove_set_out(self, setting_out: SettingOut) -> Proved:
         """Return what the rolls come to for a room set out; NoPlanError when those in hand do not give its drops."""
+        return self.prover.prove(*self._drops_of(setting_out))
+
+    def _drops_of(self, setting_out: SettingOut) -> tuple[tuple[Drop, ...], list[Name]]:
+        """Return what is cut for a room set out and for what hangs beside it, and what each drop is called."""
         beside, trims, names = self.task.beside, self.task.trims, names_of(setting_out.hung)
         if beside is None:
-            drops = drops_of(setting_out, *trims, counts_cut_outs=True)
-        else:
-            drops = beside.with_band(setting_out, trims)
-            names = [*labels_of(beside.before), *names, *labels_of(beside.after)]
-        return (prover or self.prover).prove(drops, names)
+            return drops_of(setting_out, *trims, counts_cut_outs=True), names
+        names = [*labels_of(beside.before), *names, *labels_of(beside.after)]
+        return beside.with_band(setting_out, trims), names
 
-    def _found(self, setting_out: SettingOut, prover: Prover) -> Proved | None:
-        try:
-            return self.prove_set_out(setting_out, prover)
-        except NoPlanError:
-            return None
+
+def _found(prover: Prover, drops: Sequence[Drop], names: Sequence[Name]) -> Proved | None:
+    with suppress(NoPlanError):
+        return prover.prove(drops, names)
+    return None
 
 
 def names_of(pieces: Iterable[Piece]) -> list[Name]:

@@ -1,7 +1,8 @@
 """The band along the tape: how many rolls each start on a wall takes, worked out from the finger outward.
 
-Processes of their own work, one on either side of the finger, so that the finger never waits for them. Each looks for a
-new order before each place: what was not reached of the old one is dropped.
+Processes of their own work, so that the finger never waits for them: one takes half a strip to the left of the finger
+and every place whole strips from there, the other half a strip to its right. Each looks for a new order before each
+place: what was not reached of the old one is dropped.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ _EACH: Final = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Outward:
-    """Places to be worked out on one side of the finger, the first first.
+    """Places to be worked out by one process, the first first.
 
     ``number`` tells this order's answers from those of others; ``side`` is 0 for the left and 1 for the right.
     """
@@ -80,7 +81,7 @@ class StartsBand:
     def aim(self, task: SweepTask, begun: Begun, units: str) -> None:
         """Work out the wall on which hanging is to begin, outward from there."""
         start = begun.start
-        key = (task, replace(start, at=task.room.walls[start.wall].width), begun.finish)
+        key = _wall_of(task, begun)
         with self._lock:
             self._units = units
             has_rolls = any(not lot.is_offcut for lot in task.lots)
@@ -101,10 +102,17 @@ class StartsBand:
         left.sort(key=lambda spot: abs(spot - begun.start.at))
         self._number += 1
         quick = replace(task, time_limit=_EACH)
+        strip = task.paper.wet_width or task.room.length
         for side in (0, 1):
-            spots = [spot for spot in left if (spot > begun.start.at) == bool(side)]
+            spots = [spot for spot in left if (0 < (spot - begun.start.at) % strip <= strip / 2) == bool(side)]
             places = tuple(Placement(replace(begun.start, at=spot), begun.finish, None) for spot in spots)
             self._send_order(Outward(self._number, side, quick, places))
+
+    def known(self, task: SweepTask, begun: Begun) -> Compared | None:
+        """Return what a start comes to where that is proved already; None where it is not."""
+        with self._lock:
+            found = self.found.get(begun.start.at) if self._key == _wall_of(task, begun) else None
+        return found if found is not None and found.proved is not None and found.proved.is_proved else None
 
     def _worker(self, side: int) -> Connection:
         if side not in self._workers or not self._workers[side][1].is_alive():
@@ -157,6 +165,11 @@ class StartsBand:
         with self._lock:
             known = [compared for compared in self.found.values() if compared is not None]
         return front_of(compared for compared in known if compared.proved is not None)
+
+
+def _wall_of(task: SweepTask, begun: Begun) -> object:
+    """Return what all starts of one band have in common."""
+    return task, replace(begun.start, at=task.room.walls[begun.start.wall].width), begun.finish
 
 
 def _worth(compared: Compared, units: str, unit: str) -> str:

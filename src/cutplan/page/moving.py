@@ -107,12 +107,14 @@ class Mover:
         except RoomError as error:
             why = "; ".join(found.what.read(scenario.units) for found in error.findings)
             raise CutplanError(f"Hanging cannot begin there: it {why}.") from error
-        proved, short = None, ""
-        try:
-            proved = bench.prove_set_out(setting_out)
-        except NoPlanError as error:
-            short = capital(str(error).partition("\n")[0])
-        compared = figures_of(begun.placement, setting_out, proved)
+        compared, short = self.band.known(bench.task, begun), ""
+        if compared is None:
+            proved = None
+            try:
+                proved = bench.prove_set_out(setting_out)
+            except NoPlanError as error:
+                short = capital(str(error).partition("\n")[0])
+            compared = figures_of(begun.placement, setting_out, proved)
         self.band.aim(bench.task, begun, scenario.units)
         printed, said = print_served(scenario)
         moving = wall_pictures(setting_out, scenario.units, "moving", moving=begun.start.wall, printed=printed)
@@ -126,8 +128,8 @@ class Mover:
             "drop": float(begun.start.motif_drop),
             "drop_text": typed(begun.start.motif_drop, scenario.units),
             "level": float(setting_out.level_line),
-            "rolls": _rolls(scenario, proved) or short,
-            "is_proved": proved is not None and proved.is_proved,
+            "rolls": _rolls(scenario, compared.proved) or short,
+            "is_proved": compared.proved is not None and compared.proved.is_proved,
             "facts": list(_facts(setting_out, compared, scenario.units)),
             "notices": [*said, *_notices(setting_out, scenario.units)] if rests else None,
         }

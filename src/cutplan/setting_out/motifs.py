@@ -14,6 +14,7 @@ from cutplan.setting_out.pieces import Piece, PieceKind
 from cutplan.setting_out.strips import Panel
 
 if TYPE_CHECKING:
+    from cutplan.paper.pattern import Pattern
     from cutplan.paper.stock import Paper
 
 
@@ -91,36 +92,69 @@ def _cut_at_foot(paper: Paper, height: Length, first_motif: Length, rise: Length
     yield from reversed(feet)
 
 
-def motifs_cut_in(
-    room: Room, paper: Paper, pieces: Sequence[Piece], *, by_ceiling_only: bool = False
-) -> Iterator[tuple[Piece, CutMotif]]:
+def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, CutMotif]]:
     """Yield the motifs that ceiling and skirting cut, piece by piece; edges at openings are passed over.
 
     Under a slope or over a stair it is the edge where the motif is across the strip that cuts it; where that is not
     told, the piece's highest and lowest. A piece too narrow to show any of the motif cuts none.
     """
-    lengths = *paper.wet_motif, paper.motif_above, paper.motif_below, paper.pattern.repeat
-    motif = tuple(None if length is None else length.as_integer_ratio() for length in lengths)
-    for piece in pieces:
-        key = "cut", motif, by_ceiling_only, piece.first_motif.as_integer_ratio(), piece.mark
-        cuts = room.once(key, partial(_cut_in, room, paper, piece, by_ceiling_only=by_ceiling_only))
-        yield from ((piece, cut) for cut in cuts)
+    for piece, edges in _edges_of(room, paper, pieces):
+        first_motif = _first_motif_at(paper, piece, edges.top)
+        if edges.is_top_of_wall:
+            yield from ((piece, cut) for cut in _cut_at_top(paper, first_motif, edges.dip))
+        if edges.is_foot_of_wall:
+            height = edges.top - edges.foot
+            yield from ((piece, cut) for cut in _cut_at_foot(paper, height, first_motif, edges.rise))
 
 
-def _cut_in(room: Room, paper: Paper, piece: Piece, *, by_ceiling_only: bool) -> tuple[CutMotif, ...]:
-    across = (None if length is None else length.as_integer_ratio() for length in paper.wet_motif)
-    edges = room.once(("edges", *across, piece.mark), partial(_edges_at, room, paper, piece))
-    if edges is None or edges.top <= edges.foot:
+@dataclass(frozen=True, slots=True)
+class AtCeiling:
+    """How the print of a column stands to the ceiling where its motif is.
+
+    Attributes
+    ----------
+    column
+        Its number.
+    ends
+        From the highest of the ceiling there down to where a motif ends, give or take repeats.
+    reach
+        A motif that ends nearer than this is cut: its height, and by how much the ceiling dips within its width.
+
+    """
+
+    column: int
+    ends: Length
+    reach: Length
+
+    def cuts(self, pattern: Pattern, lower: Length = ZERO) -> bool:
+        """Return True when the ceiling cuts a motif of the print hung ``lower``."""
+        return (pattern.within_repeat(self.ends + lower) or pattern.repeat) < self.reach
+
+
+def at_ceiling(room: Room, paper: Paper, pieces: Sequence[Piece]) -> tuple[AtCeiling, ...]:
+    """Return how the print of each piece that the ceiling might cut stands to it; none for a free match."""
+    tall = paper.motif_above + paper.motif_below
+    if paper.pattern.is_free or not tall:
         return ()
-    first_motif = piece.first_motif
-    if piece.top != edges.top:
-        first_motif = paper.pattern.within_repeat(first_motif - (piece.top - edges.top))
-    cuts: list[CutMotif] = []
-    if edges.is_top_of_wall:
-        cuts += _cut_at_top(paper, first_motif, edges.dip)
-    if edges.is_foot_of_wall and not by_ceiling_only:
-        cuts += _cut_at_foot(paper, edges.top - edges.foot, first_motif, edges.rise)
-    return tuple(cuts)
+    return tuple(
+        AtCeiling(piece.column, _first_motif_at(paper, piece, edges.top) + paper.motif_below, tall + edges.dip)
+        for piece, edges in _edges_of(room, paper, pieces)
+        if edges.is_top_of_wall
+    )
+
+
+def _edges_of(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, _Edges]]:
+    """Yield the pieces that show their motif, with their edges there."""
+    across = tuple(None if length is None else length.as_integer_ratio() for length in paper.wet_motif)
+    for piece in pieces:
+        edges = room.once(("edges", across, piece.mark), partial(_edges_at, room, paper, piece))
+        if edges is not None and edges.top > edges.foot:
+            yield piece, edges
+
+
+def _first_motif_at(paper: Paper, piece: Piece, top: Length) -> Length:
+    """Return from a height at which a piece shows its motif down to its first motif datum."""
+    return piece.first_motif if piece.top == top else paper.pattern.within_repeat(piece.first_motif - piece.top + top)
 
 
 @dataclass(frozen=True, slots=True)
