@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import ceil, lcm
+from math import ceil, gcd, lcm
 from typing import Final, TypeAlias
 
 from cutplan.buying.by_length import shortest_order
@@ -31,7 +31,7 @@ from cutplan.solve.instance import ScaledJob, scale
 from cutplan.solve.search.certificate import SCALE, Certificate
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
-from cutplan.solve.write_up import roll_layouts, rolls_opened
+from cutplan.solve.write_up import roll_layouts, rolls_in
 
 Alike: TypeAlias = "tuple[int, tuple[tuple[int, int, int], ...]] | tuple[Drop, ...]"
 """What drops with the same answer have in common: length, place in the print and number of each sort.
@@ -152,22 +152,24 @@ class Prover:
         if not self._is_plain(job):
             return job.drops
         sizes = [job.kind_of(drop.label) for drop in job.drops]
-        if self.is_sealed:
-            sizes = [(phase - sizes[0][0], length) for phase, length in sizes]
         repeat = self.paper.pattern.repeat
         parts = lcm(repeat.denominator, *(length.denominator for size in sizes for length in size))
-        kinds = Counter((int(length * parts), int(phase * parts)) for phase, length in sizes)
-        if not self.is_sealed:
-            return parts, tuple(sorted((length, phase, count) for (length, phase), count in kinds.items()))
-        sorts = Counter((length, count) for (length, _), count in kinds.items())
-        rarest = min(sorts, key=lambda sort: (sorts[sort], sort))
-        bases = [phase for (length, phase), count in kinds.items() if (length, count) == rarest]
-        whole = int(repeat * parts) or 1
-        shifted = (
+        whole = repeat.numerator * (parts // repeat.denominator) or 1
+        kinds = Counter(
+            (long.numerator * (parts // long.denominator), phase.numerator * (parts // phase.denominator))
+            for phase, long in sizes
+        )
+        bases = [0]
+        if self.is_sealed:
+            sorts = Counter((length, count) for (length, _), count in kinds.items())
+            rarest = min(sorts, key=lambda sort: (sorts[sort], sort))
+            bases = [phase for (length, phase), count in kinds.items() if (length, count) == rarest]
+        found = min(
             sorted((length, (phase - base) % whole, count) for (length, phase), count in kinds.items())
             for base in bases
         )
-        return parts, tuple(min(shifted))
+        common = gcd(parts, *(number for length, phase, _ in found for number in (length, phase)))
+        return parts // common, tuple((length // common, phase // common, count) for length, phase, count in found)
 
     def _is_plain(self, job: Job) -> bool:
         """Return True when all paper comes off whole rolls, so that only lengths and places in the print matter."""
@@ -210,10 +212,13 @@ class Prover:
             return without
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
-        if job.has_cut_outs and too_narrow(job, cut_from(roll_layouts(job, scaled, outcome.layouts))):
-            return None
+        rolls = sum(outcome.layouts.values())
+        if job.offcuts:
+            written = roll_layouts(job, scaled, outcome.layouts)
+            if too_narrow(job, cut_from(written)):
+                return None
+            rolls = rolls_in(job, written)
         self._keep(like, pieces.remember(outcome.layouts, self._prices(pieces, outcome.certificate, like)))
-        rolls = rolls_opened(job, scaled, outcome.layouts)
         return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
 
     def _prices(self, pieces: Pieces, certificate: Certificate, like: list[Remembered]) -> list[int]:

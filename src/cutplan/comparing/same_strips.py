@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 from cutplan.comparing.figures import Compared, columns_cut
@@ -16,7 +17,7 @@ from cutplan.comparing.proving import Prover
 from cutplan.comparing.remembering import Name
 from cutplan.job.drops import Drop
 from cutplan.lengths import Length
-from cutplan.setting_out import Closing, Finish, SettingOut, Way
+from cutplan.setting_out import Closing, Finish, SettingOut, Start, Way
 from cutplan.setting_out.motifs import AtCeiling, at_ceiling
 from cutplan.setting_out.start import left_of_start, level_line_of, start_findings
 
@@ -40,40 +41,36 @@ def strips_of(task: SweepTask, placement: Placement) -> Strips | None:
         return None
     if any(start_findings(room, paper, start)):
         return None
-    left = _left_edge(task, placement)
+    left = _left_edge(task, start)
     return (start.wall, left % strip, placement.finish) if 0 < left < room.walls[start.wall].width - strip else None
 
 
-def _left_edge(task: SweepTask, placement: Placement) -> Length:
+def _left_edge(task: SweepTask, start: Start) -> Length:
     """Return where the first strip begins, from its wall's left edge."""
-    is_right_first = task.way.is_right_first
-    return placement.start.at - left_of_start(task.paper, placement.start, right_first=is_right_first)
+    return start.at - left_of_start(task.paper, start, right_first=task.way.is_right_first)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AsLaid:
     """A placement that is worked out and proved, with what serves others that lay the same strips.
 
     Attributes
     ----------
-    compared
-        The placement with its figures.
+    compared, setting_out
+        The placement with its figures, and the room set out there.
     drops, names
         What is cut, in hanging order, and what each of them is called.
-    ceiling
-        How the print stands to the ceiling.
 
     """
 
     compared: Compared
+    setting_out: SettingOut
     drops: Sequence[Drop]
     names: Sequence[Name]
-    ceiling: tuple[AtCeiling, ...]
 
-    @classmethod
-    def of(cls, compared: Compared, setting_out: SettingOut, drops: Sequence[Drop], names: Sequence[Name]) -> AsLaid:
-        """Return what is known of a placement."""
-        return cls(compared, drops, names, at_ceiling(setting_out.room, setting_out.paper, setting_out.pieces))
+    @cached_property
+    def _ceiling(self) -> tuple[AtCeiling, ...]:
+        return at_ceiling(self.setting_out.room, self.setting_out.paper, self.setting_out.pieces)
 
     def moved_to(self, placement: Placement, task: SweepTask, prover: Prover) -> Compared | None:
         """Return another placement that lays the same strips, with its figures; None where rolls in hand are measured.
@@ -84,9 +81,10 @@ class AsLaid:
             When the rolls in hand do not give the drops.
 
         """
-        before, pattern = self.compared.placement, task.paper.pattern
-        further = int((_left_edge(task, placement) - _left_edge(task, before)) / (task.paper.wet_width or 1))
-        higher = level_line_of(task.room, placement.start) - level_line_of(task.room, before.start)
+        before, pattern = self.setting_out, task.paper.pattern
+        along = _left_edge(task, placement.start) - _left_edge(task, before.start)
+        further = int(along / (task.paper.wet_width or 1))
+        higher = level_line_of(task.room, placement.start) - before.level_line
         lower = placement.start.motif_drop - before.start.motif_drop - further * pattern.offset - higher
         if pattern.within_repeat(lower) and not prover.is_sealed:
             return None
@@ -99,7 +97,7 @@ class AsLaid:
             self.compared,
             placement=placement,
             proved=proved,
-            cut_at_top=columns_cut(self.ceiling, task.paper, lower),
+            cut_at_top=columns_cut(self._ceiling, task.paper, lower),
             closing=None if closing is None else _numbered_anew(closing, further),
         )
 

@@ -113,8 +113,9 @@ class Bench:
             further = _found(self.further, drops, names)
         compared = figures_of(placement, setting_out, proved, further, self.task.linings)
         if strips is not None and proved is not None and proved.is_proved:
-            self.laid = dict([*self.laid.items()][1 - MOST_LAID :])
-            self.laid[strips] = AsLaid.of(compared, setting_out, drops, names)
+            if len(self.laid) >= MOST_LAID:
+                self.laid.clear()
+            self.laid[strips] = AsLaid(compared, setting_out, drops, names)
         return compared
 
     def prove(self, placement: Placement) -> Proved:

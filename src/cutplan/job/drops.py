@@ -105,6 +105,10 @@ class Drop:
         if self.count < 1:
             raise CutplanError(f"drop {self.label}: count must be 1 or more, not {self.count}")
 
+    def __hash__(self) -> int:
+        """Return the same for equal drops, sooner than from all that is told of one."""
+        return hash((self.label, self.height.as_integer_ratio(), self.first_motif.as_integer_ratio()))
+
     @cached_property
     def cut_length(self) -> Length:
         """Length to cut: height and both trims."""
@@ -150,12 +154,12 @@ def drops_of(
             fallen.setdefault(cut_out.piece, []).append(cut_out)
     drops = []
     for piece in setting_out.hung:
-        strip, reaches = setting_out.paper.roll_width or ZERO, (ZERO, ZERO)
+        strip, reach_left, reach_right = setting_out.paper.roll_width or ZERO, ZERO, ZERO
         if setting_out.paper.sheets is not None:
-            reaches = setting_out.reach_of(piece.column)
-        reach_left, reach_right = (reach / wet if reach else ZERO for reach in reaches)
-        left = max(piece.paper_left / wet, -reach_left)
-        right = min(piece.paper_right / wet, strip + reach_right)
+            reach_left, reach_right = (reach / wet for reach in setting_out.reach_of(piece.column))
+        left, right = piece.paper_left, piece.paper_right
+        if wet != 1:
+            left, right = left / wet, right / wet
         is_narrower = left > -reach_left or right < strip + reach_right
         drop = Drop(
             piece.label,
@@ -163,8 +167,8 @@ def drops_of(
             piece.first_motif,
             trim_top,
             trim_bottom,
-            left=left if is_narrower else None,
-            right=right if is_narrower else None,
+            left=max(left, -reach_left) if is_narrower else None,
+            right=min(right, strip + reach_right) if is_narrower else None,
             wall=walls[_first_wall(setting_out, piece)].name,
             column=piece.column,
             is_turned=setting_out.is_turned(piece.column) if setting_out.paper.is_reversed else None,
@@ -181,6 +185,8 @@ def drops_of(
 
 def _first_wall(setting_out: SettingOut, piece: Piece) -> int:
     """Return the wall that a piece is hung on first: strips go out from the start, and round corners from there."""
+    if len(piece.panels) == 1:
+        return piece.panels[0].wall
     least = min(abs(panel.part) for panel in piece.panels)
     on = [panel.wall for panel in piece.panels if abs(panel.part) == least]
     if not piece.column and setting_out.start.wall in on:

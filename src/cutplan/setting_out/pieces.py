@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -33,7 +34,7 @@ class PieceKind(Enum):
     PATCH = "patch"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Piece:
     """One length of paper on the wall.
 
@@ -77,7 +78,7 @@ class Piece:
     first_motif: Length
     name: str = ""
 
-    @property
+    @cached_property
     def mark(self) -> tuple[object, ...]:
         """What it is and where it lies on the walls, in whole numbers."""
         heights = self.top.as_integer_ratio(), self.foot.as_integer_ratio()

@@ -15,7 +15,7 @@ from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Corner, Room
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Panel:
     """What one strip shows on one wall.
 
@@ -39,7 +39,7 @@ class Panel:
     paper_right: Length
     part: int
 
-    @property
+    @cached_property
     def mark(self) -> tuple[object, ...]:
         """The same in whole numbers, which are told apart much sooner."""
         lengths = self.left, self.right, self.paper_left, self.paper_right

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cutplan.paper.stock import Paper
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SettingOut:
     """A room set out for hanging.
 
@@ -87,7 +87,7 @@ class SettingOut:
         """Least distance from a joint to an opening or a corner; None when there are neither."""
         return nearest_joint(self.joints if self.closing is None else (*self.joints, self.closing.joint))
 
-    @property
+    @cached_property
     def cut_outs(self) -> tuple[PieceCutOut, ...]:
         """What falls out of the pieces at openings, in hanging order."""
         return tuple(
@@ -98,17 +98,17 @@ class SettingOut:
             )
         )
 
-    @property
+    @cached_property
     def reveals(self) -> tuple[Reveal, ...]:
         """How both sides of every reveal are papered, and what is left bare at its head."""
         return tuple(reveals_of(self.room, self.columns))
 
-    @property
+    @cached_property
     def patches(self) -> tuple[Piece, ...]:
         """The pieces for what is left bare at the heads of reveals, in hanging order."""
         return patches_of(self.room, self.pieces, self.reveals, self.paper.pattern)
 
-    @property
+    @cached_property
     def hung(self) -> tuple[Piece, ...]:
         """Pieces and patches in hanging order: each patch after the piece of its number."""
         return tuple(sorted((*self.pieces, *self.patches), key=lambda piece: piece.number))
