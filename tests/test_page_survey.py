@@ -272,6 +272,15 @@ def test_page_speaks_of_what_is_done_on_it(visitor: Visitor) -> None:
     assert "measure the first motif of each" in Visitor(SCENARIOS / "feature-wall.toml").get("/part/rolls").text
 
 
+def test_sheets_of_a_mural_have_no_match_to_tell() -> None:
+    """Their numbers say how they follow one another: no repeat is drawn, and none is asked about."""
+    paper = Visitor(SCENARIOS / "mural.toml").get("/part/paper").text
+
+    assert "in which nothing comes again" in paper
+    assert "Is it so on the roll?" not in paper
+    assert BY_KEY["paper.match"].wording not in paper
+
+
 def by_interview(_: Visitor, typed: str) -> Fraction | str:
     """Return what the interview takes a length of a roll for, or why it is refused."""
     try:

@@ -95,7 +95,8 @@ class WallSheet:
 def paper_content(desk: Desk) -> dict[str, object]:
     """Return what the part on the paper shows."""
     fields, holder = Fields(desk.survey()), desk.holder
-    label = [fields.of(*holder, "paper", key) for key in _PAPER]
+    of_sheets = value_at(desk.survey().document, (*holder, "sheets")) is not None
+    label = [fields.of(*holder, "paper", key) for key in _PAPER if key != "match" or not of_sheets]
     if (*holder, "paper", "offset_direction") in fields.unplaced or _has(desk, "offset_direction"):
         label.append(fields.of(*holder, "paper", "offset_direction"))
     return {
@@ -126,7 +127,7 @@ def _has(desk: Desk, key: str) -> bool:
 def _print(desk: Desk, units: str) -> Picture | None:
     """Return three strips side by side, so that a wrong step from one to the next is seen; None for no print."""
     paper = _paper(desk, units)
-    if paper is None or paper.pattern.is_free or paper.wet_width is None:
+    if paper is None or paper.pattern.is_free or paper.wet_width is None or paper.sheets is not None:
         return None
     height = paper.pattern.repeat * Fraction(9, 4)
     wall = Wall("three strips side by side", 3 * paper.wet_width, Profile.at_height(height), Profile.at_height(ZERO))
@@ -150,6 +151,8 @@ def _step(desk: Desk, units: str) -> str:
     paper = _paper(desk, units)
     if paper is None or paper.pattern.is_free:
         return "" if paper is None else "A free match: strips need not meet."
+    if paper.sheets is not None:
+        return "Numbered sheets make one picture, in which nothing comes again."
     pattern = paper.pattern
     repeat = f"The print comes again every {place(pattern.repeat, units)}"
     if not pattern.offset:
