@@ -17,16 +17,18 @@ import sys
 from collections import Counter, defaultdict
 from importlib.machinery import SourceFileLoader
 from itertools import accumulate
-from types import CodeType, FunctionType
+from types import FunctionType
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 import pytest
 
+from changed_code import changed_codes, take_place
 from mutant_list import ROOT
 from mutant_reach import OPTIONS, shorten_tests
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Sequence
+    from types import CodeType
 
     from mutant_list import Mutant
     from mutant_reach import Reach
@@ -35,6 +37,8 @@ SURVIVED: Final = "survived"
 TIMED_OUT: Final = "timed out"
 NO_PROGRAM: Final = "no program"
 UNREACHED: Final = "not reached"
+NOT_IN_PLACE: Final = "not in place"
+"""Of a change that functions cannot be given while they are loaded."""
 
 FILES_LOADED: Final = 5
 """Files of tests that are loaded anew for a change outside functions."""
@@ -101,7 +105,8 @@ class Trial:
         became = _forked(lambda: self._swapped(mutant, changed, tests)) if mutant.is_inside else SURVIVED
         if became in self.items and not self._holds(became):
             return self._became(mutant)
-        if became == SURVIVED and (not mutant.is_inside or self.reach.runs_when_loaded(mutant)):
+        is_anew = not mutant.is_inside or self.reach.runs_when_loaded(mutant)
+        if became == NOT_IN_PLACE or (became == SURVIVED and is_anew):
             became = _forked(lambda: _loaded_anew(mutant, changed, self._in_few_files(tests), self.seconds))
         if became not in (SURVIVED, TIMED_OUT):
             self.kills[mutant.path][became] += 1
@@ -141,10 +146,8 @@ class Trial:
         """Give the functions of a module their changed code, and run the tests."""
         path = str(ROOT / mutant.path)
         original = compile((ROOT / mutant.path).read_text(encoding="utf-8"), path, "exec", dont_inherit=True)
-        code_of = {_place(old): new for old, new in zip(_codes(original), _codes(changed), strict=True)}
-        for function in self.functions[path]:
-            if _place(function.__code__) in code_of:
-                function.__code__ = code_of[_place(function.__code__)]
+        if not take_place(self.functions[path], changed_codes(original, changed)):
+            return NOT_IN_PLACE
         return self._first_failing(tests)
 
     def _first_failing(self, tests: Sequence[str]) -> str:
@@ -199,18 +202,6 @@ def _reports(item: pytest.Item, after: pytest.Item | None) -> list[pytest.TestRe
 def _untold(*_: object) -> str:
     """Tell nothing of a failure: telling it takes ten times as long as most tests."""
     return ""
-
-
-def _codes(code: CodeType) -> Iterator[CodeType]:
-    """Yield a code and all codes within it, in their order."""
-    yield code
-    for constant in code.co_consts:
-        if isinstance(constant, CodeType):
-            yield from _codes(constant)
-
-
-def _place(code: CodeType) -> tuple[str, int]:
-    return code.co_qualname, code.co_firstlineno
 
 
 def _limit(seconds: float) -> None:
