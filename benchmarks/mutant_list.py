@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -10,7 +11,6 @@ from typing import TYPE_CHECKING, Final
 import parso
 import parso.python.tree  # first: cosmic-ray finds its operators only once all of parso is there
 from cosmic_ray.ast import ast_nodes
-from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
 
 if TYPE_CHECKING:
@@ -86,8 +86,14 @@ class Mutant:
 
     def source(self) -> str:
         """Return the whole module with the change made."""
-        changed: str = mutate_code(_text(self.path), get_operator(self.operator)(), self.occurrence)
-        return changed
+        node, index = _places(self.path, self.operator)[self.occurrence]
+        changed = get_operator(self.operator)().mutate(_apart(node), index).get_code()
+        text = _text(self.path)
+        lines = text.splitlines(keepends=True)
+        first, last = (
+            sum(map(len, lines[: line - 1])) + column for line, column in (node.get_start_pos_of_prefix(), node.end_pos)
+        )
+        return f"{text[:first]}{changed}{text[last:]}"
 
     def change(self) -> str:
         """Return the changed lines before and after, which say the same wherever in the module they stand."""
@@ -106,14 +112,32 @@ def mutants_of(folder: str) -> tuple[Mutant, ...]:
 
 
 def _mutants_in(path: str) -> Iterator[Mutant]:
-    tree = parso.parse(_text(path))
-    nodes = list(ast_nodes(tree))
     for name in OPERATORS:
         operator = get_operator(name)()
-        places = [(node, start) for node in nodes for start, _ in operator.mutation_positions(node)]
-        for occurrence, (node, start) in enumerate(places):
-            if _is_computed(tree.get_leaf_for_position(start, include_prefixes=True)):
+        for occurrence, (node, index) in enumerate(_places(path, name)):
+            start, _ = list(operator.mutation_positions(node))[index]
+            if _is_computed(_tree(path).get_leaf_for_position(start, include_prefixes=True)):
                 yield _mutant(path, name, occurrence, node, start[0])
+
+
+@cache
+def _places(path: str, operator: str) -> list[tuple[NodeOrLeaf, int]]:
+    """Return where in a module an operator may be changed: nodes, and which change of each."""
+    changes = get_operator(operator)().mutation_positions
+    return [(node, index) for node in ast_nodes(_tree(path)) for index, _ in enumerate(changes(node))]
+
+
+@cache
+def _tree(path: str) -> parso.python.tree.Module:
+    return parso.parse(_text(path))
+
+
+def _apart(node: NodeOrLeaf) -> NodeOrLeaf:
+    """Return a copy of a node in its tree, for what changes it may do so in place."""
+    around, node.parent = node.parent, None
+    copied = deepcopy(node)
+    copied.parent = node.parent = around
+    return copied
 
 
 def _mutant(path: str, operator: str, occurrence: int, node: NodeOrLeaf, line: int) -> Mutant:
