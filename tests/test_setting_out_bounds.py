@@ -25,8 +25,9 @@ from cutplan.setting_out import (
 )
 from cutplan.setting_out.equal_strips import equal_columns
 from cutplan.setting_out.mirrored import mirrored_room, set_out_mirrored
-from cutplan.setting_out.motifs import CutMotif, Edge, MotifPlace, motif_places, motifs_cut
+from cutplan.setting_out.motifs import CutMotif, Edge, MotifPlace, motif_places, motifs_cut, motifs_cut_in
 from cutplan.setting_out.start import centred_set
+from cutplan.setting_out.strips import track_from
 from small_rooms import closed, opening, paper, pieces, profile, run, start, wall, whole
 
 TRUE: Final = Corner.external(is_true=True)
@@ -532,3 +533,128 @@ def test_joint_near_two_windows_names_the_nearer() -> None:
     (told,) = (notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.JOINT)
 
     assert told.endswith("is only 30 mm from left one")
+
+
+# Where little is left
+
+
+def test_motif_of_a_hair_under_a_sloping_ceiling_is_cut_by_a_slope() -> None:
+    """Its highest point just at the piece's top, and the ceiling 1 lower elsewhere across it."""
+    patterned = replace(paper(), motif_above=Fraction(100), motif_below=Fraction(100))
+
+    assert list(motifs_cut(patterned, Fraction(500), Fraction(100), dip=Fraction(1))) == [
+        CutMotif(Edge.TOP, Fraction(1), Fraction(200), slopes=True)
+    ]
+
+
+def test_motif_shown_beyond_a_corner_is_as_far_from_it_as_paper_is_left() -> None:
+    """Of the strip from 500 on 200 are on the first wall: the motif 300 from its left is 100 beyond the corner."""
+    column = set_out(run(wall(700), wall(1000), corner=TRUE), paper(), start(0)).column(1)
+
+    assert motif_places(paper(motif=300), column.panels) == [MotifPlace(1, Fraction(100), Fraction(100))]
+
+
+def test_piece_of_no_height_where_its_motif_is_cuts_none() -> None:
+    """The ceiling comes down to a door's head just at its side, 250, where the motif is, 100 above it and below.
+
+    The strip beside the door shows the motif there, and the ceiling cuts it; the piece over the door shows nothing of
+    it there, though it is 400 high elsewhere.
+    """
+    patterned = replace(paper(motif=250), motif_above=Fraction(100), motif_below=Fraction(100))
+    room = run(wall(500, opening(250, 500, 0, 2000), top=[(0, 2400), (250, 2000), (500, 2400)]))
+    found = set_out(room, patterned, start(0, drop=400))
+
+    assert [piece.kind.value for piece, _ in motifs_cut_in(room, patterned, found.pieces)] == ["full"]
+
+
+def test_joint_in_a_corner_names_the_strip_that_ends_round_it() -> None:
+    """The first strip reaches 20 round the corner at 480, and all that is lapped."""
+    found = set_out(run(wall(480), wall(900)), paper(), start(0))
+    told = [notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.JOINT]
+
+    assert [words.partition("of wall")[2] for words in told] == [": column 0 is turned 20 mm round it"]
+
+
+def test_pieces_under_two_openings_side_by_side_are_one() -> None:
+    """A window across the strip, and a hatch below its left half: what hangs under the window is one piece."""
+    openings = (opening(0, 500, 900, 2000, kind="window"), opening(0, 250, 0, 300, name="hatch"))
+
+    assert pieces(set_out(run(wall(500, *openings)), paper(), start(0))) == [
+        (0, "over", 400, 100),
+        (0, "under", 900, 400),
+    ]
+
+
+def test_foot_of_a_strip_on_a_stair_is_cut_down_to_the_next_step_of_the_rule() -> None:
+    """A foot that rises 100 in 700 is 500/7 high at 500: the second strip is cut from there down to a whole step."""
+    room = run(wall(1000, foot=[(0, 0), (700, 100), (1000, 100)]))
+    found = set_out(room, paper(), start(0))
+
+    assert room.walls[0].foot.taken_down(Fraction(500, 7)) < Fraction(500, 7)
+    assert [piece.foot for piece in found.pieces] == [0, room.walls[0].foot.taken_down(Fraction(500, 7))]
+
+
+def test_piece_beyond_a_corner_hangs_there_alone_where_an_opening_takes_the_wall_before_it() -> None:
+    """The strip from 500 is passed round a true corner at 700, and a cupboard takes the wall up to it."""
+    room = run(wall(700, opening(500, 700, 0, 2400)), wall(1000), corner=TRUE)
+    (piece,) = (piece for piece in set_out(room, paper(), start(0)).pieces if piece.column == 1)
+
+    assert [panel.wall for panel in piece.panels] == [1]
+
+
+@pytest.mark.parametrize("beyond", ["1", "1/2"])
+def test_way_of_a_millimetre_beyond_a_corner_goes_round_it(beyond: str) -> None:
+    """Or of half a one."""
+    way = track_from(closed(*[wall(1000)] * 4), 0, Fraction(0), rightwards=True, distance=1000 + Fraction(beyond))
+
+    assert [stretch.length for stretch in way.stretches] == [1000, Fraction(beyond)]
+
+
+@pytest.mark.parametrize("corner", [Corner.internal(), TRUE])
+def test_last_sheet_is_left_out_wherever_the_corner_before_it_was_turned(corner: Corner) -> None:
+    """The walls end 10 beyond the sheets that go round the corner, or one more: the uncut 20 reach across."""
+    for first, sheets in ((300, 1), (700, 2), (300, 2), (700, 3)):
+        beyond = sheets * 480 - corner.lap - first
+        found = set_out(run(wall(first), wall(int(beyond) + 10), corner=corner), LAPPED, start(0), Way.RIGHT)
+
+        assert len(found.columns) == sheets
+        assert found.columns[-1].panels[-1].right == beyond + 10
+
+
+def test_last_sheet_that_goes_round_a_corner_is_hung_however_little_is_left() -> None:
+    """It shows 10 before a true corner and 10 beyond it: an uncut edge goes round none."""
+    found = set_out(run(wall(490), wall(10), corner=TRUE), LAPPED, start(0), Way.RIGHT)
+
+    assert [[panel.wall for panel in column.panels] for column in found.columns] == [[0], [0, 1]]
+
+
+@pytest.mark.parametrize("lap", ["1", "1/2"])
+def test_strip_that_begins_in_a_corner_is_turned_back_by_the_least_lap(lap: str) -> None:
+    """Two walls of a strip's width each."""
+    found = set_out(run(wall(500), wall(900), corner=Corner.internal(lap=Fraction(lap))), paper(), start(0))
+
+    assert [turn.paper_right - turn.paper_left for turn in found.column(1).turns] == [Fraction(lap)]
+
+
+def test_first_strip_astride_a_corner_is_turned_round_it() -> None:
+    """Its middle is put in the corner at the right of the first wall."""
+    found = set_out(run(wall(1000), wall(800)), paper(), start(1000, Puts.MIDDLE))
+
+    assert [turn.corner for turn in found.column(0).turns] == [0]
+    assert {panel.wall for panel in found.column(0).panels} == {0, 1}
+
+
+def test_first_strip_without_a_wall_is_refused_though_others_hang_beside_it() -> None:
+    """Put to the left of the left end of a run."""
+    with pytest.raises(RoomError, match="leaves the first strip no wall"):
+        set_out(run(wall(1000)), paper(), start(0), Way.LEFT_THEN_RIGHT)
+
+
+@pytest.mark.parametrize("before", [(980, 960), (300, 280)])
+def test_first_sheet_at_the_end_of_the_last_wall_is_not_needed_whatever_stands_before_that(
+    before: tuple[int, int],
+) -> None:
+    """The sheet beside it reaches its 20, on a wall of its own or from round a corner."""
+    width, at = before
+    with pytest.raises(RoomError, match="which the one beside it covers"):
+        set_out(run(wall(600), wall(width), corner=TRUE), LAPPED, start(at, wall=1), Way.RIGHT_THEN_LEFT)
