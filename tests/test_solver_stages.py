@@ -45,7 +45,7 @@ from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.outcome import unknown, value_of
-from cutplan.solve.search.programme import LostFolderError, Programme
+from cutplan.solve.search.programme import LostFolderError, Programme, ProgrammeSolved
 from cutplan.solve.search.refilling import refill
 from cutplan.solve.search.rounding import dive, round_and_fill
 from cutplan.solve.search.strategy import optimise, with_rolls_for_rest
@@ -234,12 +234,7 @@ def test_search_finds_the_least_value_and_nothing_below(seed: int, way: str, mon
 @pytest.mark.parametrize("seed", [1, 6, 9])
 def test_search_from_far_above_ends_at_a_value_below_which_there_is_none(seed: int) -> None:
     """Of rolls of three lengths at three prices the first plan found is rarely the cheapest: the search goes on."""
-    rng = Random(seed)  # noqa: S311 - repeatable
-    drops = (DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 4)) for length in rng.sample(range(8, 40), 7))
-    kinds = tuple(drops)
-    prices = (rng.randint(80, 100), rng.randint(50, 66), rng.randint(33, 45))
-    types = tuple(RollType(length, None, None, price) for length, price in zip((90, 60, 41), prices, strict=True))
-    instance = Instance(10, 0, kinds, types)
+    instance = of_three_prices(seed)
 
     seeking = GapSearch(instance, rolls_of(instance), nothing_proved(instance))
     found = seeking.plan_of(10_000, Clock(AT_LEISURE), is_bound=False)
@@ -320,6 +315,53 @@ def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
 
     assert outcome.certificate.whole_bound == 2
     assert (answer.layouts, answer.is_decided) == (None, True)
+
+
+def test_search_asked_for_more_than_before_takes_up_what_it_had_left_out() -> None:
+    """No plan has the two rolls that prices prove; three hold the eight pieces, of layouts too poor for two."""
+    job = job_of(7, [(29, 2, 8), (23, 4, 2), (29, 4, 1)], [(6, 6, 3), (5, 6, 3), (6, 3, 2)])
+    instance = scale(job, certain=True).instance
+    outcome = unknown(instance)
+    optimise(outcome, Clock(AT_LEISURE), ignore)
+    seeking = GapSearch(instance, rolls_of(instance), outcome.certificate)
+
+    assert seeking.plan_of(2, Clock(AT_LEISURE), is_bound=True).layouts is None
+    found = seeking.plan_of(3, Clock(AT_LEISURE), is_bound=False)
+    assert found.layouts is not None
+    assert value_of(instance, found.layouts) == 3
+
+
+def test_any_plan_will_do_at_the_bound_and_nowhere_above_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No plan is at the bound, and above it the least is asked for: what is found there is called the best."""
+    monkeypatch.setattr(purchase, "MOST_PURCHASES", 0)
+    outcome = unknown(of_three_prices(3))
+    asked: list[tuple[bool, bool]] = []
+    plan_of = GapSearch.plan_of
+
+    def asking(seeking: GapSearch, target: int, clock: Clock, *, is_bound: bool) -> ProgrammeSolved:
+        asked.append((is_bound, target == outcome.bound))
+        return plan_of(seeking, target, clock, is_bound=is_bound)
+
+    monkeypatch.setattr(GapSearch, "plan_of", asking)
+    optimise(outcome, Clock(AT_LEISURE), ignore)
+
+    assert asked == [(True, True), (False, False)]
+
+
+def test_one_price_unit_proves_a_roll() -> None:
+    """The least worth that there can be is more than nothing, and rolls are whole."""
+    instance = Instance(10, 0, (DropKind(0, 30, 1),), (RollType(90, None, None, 1),))
+
+    assert certify(instance, [1], [1], 1).bound == 1
+
+
+def test_where_nothing_is_proved_rolls_may_waste_all_that_they_are_worth() -> None:
+    """Three rolls waste three, however many there are; and no part of all worth can be told."""
+    instance = Instance(10, 0, (DropKind(0, 30, 1),), (RollType(90, None, 5, 1),))
+    nothing = nothing_proved(instance)
+
+    assert (nothing.bound, nothing.left_at(instance, 3)) == (0, 3)
+    assert nothing.waste_at(instance, 3) == float("inf")
 
 
 @pytest.mark.parametrize("limit", ["MOST_PATHS", "MOST_LAYOUTS"])
@@ -680,6 +722,20 @@ def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
     assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
 
 
+def test_programme_that_takes_several_looks_at_the_clock_is_waited_for() -> None:
+    """There is time left."""
+
+    def slowly(solve: Callable[[], int]) -> int:
+        time.sleep(4 * programme.STEP)
+        return solve()
+
+    with pytest.MonkeyPatch.context() as patch:
+        instead_of_cbc(patch, slowly)
+        plan = solved(needs_a_search())
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (2, True)
+
+
 def test_a_programme_that_does_not_end_is_left_within_half_a_second() -> None:
     """The time limit is kept within half a second: the patience with CBC, and the step in which it is looked at."""
     assert programme.PATIENCE + programme.STEP <= 0.5
@@ -833,6 +889,16 @@ def house_of(rng: Random, kinds: int) -> Instance:
     lengths = rng.sample(range(5, 50), kinds)
     drops = [DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 3)) for length in lengths]
     return Instance(10, rng.choice([0, 10]), tuple(drops), (RollType(90, None, None, 1),))
+
+
+def of_three_prices(seed: int) -> Instance:
+    """Return seven kinds of drops, and rolls of three lengths at three prices."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    drops = (DropKind(rng.choice([0, 4, 7]), length, rng.randint(1, 4)) for length in rng.sample(range(8, 40), 7))
+    kinds = tuple(drops)
+    prices = (rng.randint(80, 100), rng.randint(50, 66), rng.randint(33, 45))
+    types = tuple(RollType(length, None, None, price) for length, price in zip((90, 60, 41), prices, strict=True))
+    return Instance(10, 0, kinds, types)
 
 
 def needs_a_search() -> Job:
