@@ -60,7 +60,7 @@ def _asked_rule(lining: StatedLining, wanted: Wanted) -> Iterator[Violation]:
 def _drops_rule(room: LinedRoom, lining: StatedLining, wanted: Wanted) -> Iterator[Violation]:
     """Require one length to hang for every drop, as long as the drop, from as much of the roll's width as it needs."""
     hung = Counter(length.drop for length in lining.lengths)
-    for label in hung.keys() | wanted.drops.keys():
+    for label in {**hung, **wanted.drops}:
         if hung[label] != 1 or label not in wanted.drops or wanted.drops[label].count != 1:
             yield Violation("lining", f"length {label}", "does not hang once for one drop")
     if set(hung) == set(wanted.drops) and list(hung) != list(wanted.drops):

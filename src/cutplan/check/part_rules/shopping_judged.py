@@ -68,7 +68,7 @@ def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violati
     entries = dict(told)
     if [name for name, _ in told] != list(shared):
         yield Violation("shopping", "", f"rolls are for {', '.join(shared)}, in turn, and others are listed")
-    for name in entries.keys() & shared.keys():
+    for name in [name for name in shared if name in entries]:
         wanted, plan = shared[name].planned.wanted, shared[name].plan
         known = [(roll.count, lot.count) for roll, lot in rolls_known(wanted, plan) if not lot.is_offcut]
         needed = sum(count for count, there in known if there is None)

@@ -1,0 +1,101 @@
+"""What the judge says of plans that are kept with one thing in them changed: every word of it, and by how much.
+
+``verdicts.jsonl`` has a line for each change: the plan, where, what stands there instead (nothing, where it is left
+out), and what is said otherwise than of the plan as it is. After a change of the judge,
+``python tests/test_verdicts.py`` writes down what it says now: read the difference.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, TypeAlias
+
+import pytest
+
+from cutplan.check import PlanUnreadable, check_text
+
+TESTS: Final = Path(__file__).parent
+VERDICTS: Final = TESTS / "verdicts.jsonl"
+
+UNREADABLE: Final = "unreadable"
+
+Change: TypeAlias = "dict[str, Any]"
+
+
+def changes() -> list[Change]:
+    """Return the changes, each with what is said of it."""
+    return [json.loads(line) for line in VERDICTS.read_text(encoding="utf-8").splitlines()]
+
+
+@cache
+def kept(plan: str) -> str:
+    """Return the text of a plan that is kept."""
+    return (TESTS / "old_plans" / f"{plan}.json").read_text(encoding="utf-8")
+
+
+def changed(change: Change) -> str:
+    """Return the text of a plan with the change made in it."""
+    document = json.loads(kept(change["plan"]))
+    *way, last = change["at"].split("/")
+    place = document
+    for key in way:
+        place = place[_key(place, key)]
+    if "is" in change:
+        place[_key(place, last)] = change["is"]
+    else:
+        del place[_key(place, last)]
+    return json.dumps(document)
+
+
+def _key(place: object, key: str) -> str | int:
+    return int(key) if isinstance(place, list) else key
+
+
+def words(text: str) -> list[str]:
+    """Return all that is said of a plan: what is wrong, with its rule and amount, and what is checked or trusted."""
+    try:
+        report = check_text(text)
+    except PlanUnreadable as error:
+        return [f"{UNREADABLE}: {fault}" for fault in error.faults]
+    return [
+        *(f"{broken.rule}: {broken.line()} ({broken.amount})" for broken in report.violations),
+        *(f"checked: {fact}" for fact in report.facts),
+        *(f"not proved: {bound}" for bound in report.searched),
+        *(f"on trust: {claim}" for claim in report.trusted),
+    ]
+
+
+@cache
+def words_as_kept(plan: str) -> Counter[str]:
+    """Return what is said of a plan as it is."""
+    return Counter(words(kept(plan)))
+
+
+def said(change: Change) -> list[str]:
+    """Return what is said otherwise than of the plan as it is: first what is new, then what is said no more."""
+    now, before = Counter(words(changed(change))), words_as_kept(change["plan"])
+    if any(line.startswith(UNREADABLE) for line in now):
+        return list(now)
+    return [*(f"+ {line}" for line in (now - before).elements()), *(f"- {line}" for line in (before - now).elements())]
+
+
+CHANGES: Final = changes()
+
+
+@pytest.mark.parametrize("change", CHANGES, ids=(f"{n} {each['plan']}: {each['at']}" for n, each in enumerate(CHANGES)))
+def test_verdict_on_a_changed_plan_is_the_one_that_is_kept(change: Change) -> None:
+    """In every word: another verdict is no fault by itself, and is to be read before it is kept."""
+    assert said(change) == change["says"]
+
+
+def main() -> None:
+    """Write down what is said now."""
+    lines = [json.dumps({**change, "says": said(change)}, ensure_ascii=False) for change in changes()]
+    VERDICTS.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
