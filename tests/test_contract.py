@@ -686,6 +686,10 @@ def test_contract_that_contradicts_itself_is_not_read(plant: Callable[[dict], No
         (_at("plans", 1, "scenario", "wall", 0, "corner", to="external"), "mirrored"),
         (_at("plans", 1, "scenario", "room", "textured", to=True), "mirrored"),
         (_door_twice, "mirrored"),
+        (_at("plans", 1, "scenario", "wall", 0, "foot", to=[[0, 0], [2100, 5]]), "mirrored"),
+        (_at("plans", 1, "scenario", "wall", 0, "top", to=[[0, 2480], [1, 2480], [9, 2400], [2100, 2480]]), "mirrored"),
+        (_at("plans", 1, "scenario", "room", "level_line", to=2470), "mirrored"),
+        (_at("plans", 1, "scenario", "finish", to={"wall": "door wall", "at": 0}), "mirrored"),
         (_at("contract", "rooms", 1, "surveyed", "paper", "roll_length", to="15 m"), "paper"),
         (_at("contract", "rooms", 1, "surveyed", "paper", "offset_direction", to="up"), "paper"),
         (_at("plans", 0, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
@@ -705,6 +709,29 @@ def test_planted_fault_in_a_contract_is_refused(plant: Callable[[dict], None], r
     plant(document)
 
     assert rule in {violation.rule for violation in check_text(json.dumps(document)).violations}
+
+
+@pytest.mark.parametrize(
+    ("surveyed", "mirrored", "is_mirror"),
+    [
+        ({"wall": "door wall", "at": 100}, {"wall": "door wall", "at": 2000}, True),
+        ({"wall": "door wall", "at": 100}, {"wall": "door wall", "at": 100}, False),
+        ({"wall": "door wall", "at": 100}, {"wall": "bed wall", "at": 2000}, False),
+        ({"wall": "door wall", "over": "door"}, {"wall": "door wall", "over": "door"}, True),
+        ({"wall": "door wall", "over": "door"}, {"wall": "door wall", "at": 530}, False),
+    ],
+)
+def test_mirrored_room_closes_where_the_surveyed_one_does(
+    surveyed: dict[str, object],
+    mirrored: dict[str, object],
+    is_mirror: bool,  # noqa: FBT001 - a case
+) -> None:
+    """As far from the right of the same wall, or over the same door."""
+    document = guest_house()
+    document["contract"]["rooms"][1]["surveyed"]["finish"] = surveyed
+    document["plans"][1]["scenario"]["finish"] = mirrored
+
+    assert ("mirrored" in {violation.rule for violation in check_text(json.dumps(document)).violations}) != is_mirror
 
 
 def test_bound_may_not_rest_on_pieces_that_a_cut_out_could_hold(tmp_path: Path) -> None:

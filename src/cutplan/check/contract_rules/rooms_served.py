@@ -14,7 +14,8 @@ from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
 from cutplan.check.stated.fields import Json
-from cutplan.check.survey.surveyed import Survey, Thing, told_apart
+from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
+from cutplan.check.survey.wall_line import Edges, Point
 
 
 def judge_way(
@@ -102,7 +103,7 @@ def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violati
 
 
 def _mirror(one: Survey, other: Survey) -> bool:
-    """Return True when two rooms are mirror images: walls, heights, openings and start; the strip is the same."""
+    """Return True when two rooms are mirror images: walls, openings, start and finish; the strip is the same."""
     if len(one.walls) != len(other.walls) or (one.closes, one.strip) != (other.closes, other.strip):
         return False
     pairs = zip(one.walls, reversed(other.walls), strict=True)
@@ -111,14 +112,23 @@ def _mirror(one: Survey, other: Survey) -> bool:
     closing = corners.pop(), images.pop()
     if corners != images[::-1] or (one.closes and closing[0] != closing[1]):
         return False
-    return all(
+    return all(_mirror_walls(wall, image) for wall, image in pairs) and (
+        start.usable == end.usable is not None or _mirror_starts(one, other)
+    )
+
+
+def _mirror_walls(wall: Wall, image: Wall) -> bool:
+    return (
         (wall.name, wall.width) == (image.name, image.width)
-        and [wall.top.at(x) for x in (Fraction(0), wall.width / 3, wall.width)]
-        == [image.top.at(image.width - x) for x in (Fraction(0), wall.width / 3, wall.width)]
+        and _turned_round(wall.top, wall.width) == image.top.points
+        and _turned_round(wall.foot, wall.width) == image.foot.points
         and Counter(_place(thing, wall.width) for thing in wall.openings)
         == Counter(_place(thing, None) for thing in image.openings)
-        for wall, image in pairs
-    ) and (start.usable == end.usable is not None or _mirror_starts(one, other))
+    )
+
+
+def _turned_round(line: Edges, width: Fraction) -> tuple[Point, ...]:
+    return tuple((width - along, height) for along, height in reversed(line.points))
 
 
 def _mirror_starts(one: Survey, other: Survey) -> bool:
@@ -127,7 +137,21 @@ def _mirror_starts(one: Survey, other: Survey) -> bool:
         (start.wall, start.puts, start.motif_drop) == (len(one.walls) - 1 - end.wall, end.puts, end.motif_drop)
         and start.at == one.walls[start.wall].width - end.at
         and start.is_right_first != end.is_right_first
+        and one.level_line == other.level_line
+        and _mirror_finishes(one, other)
     )
+
+
+def _mirror_finishes(one: Survey, other: Survey) -> bool:
+    finish, end = one.finish, other.finish
+    if finish is None or end is None:
+        return finish is end
+    width = one.walls[finish.wall].width
+    at = None if finish.at is None else width - finish.at
+    over, over_there = (
+        None if each.over is None else _place(each.over, across) for each, across in ((finish, width), (end, None))
+    )
+    return (len(one.walls) - 1 - finish.wall, at, over) == (end.wall, end.at, over_there)
 
 
 def _place(thing: Thing, width: Fraction | None) -> tuple[object, ...]:
