@@ -410,6 +410,20 @@ def test_prices_that_do_not_prove_what_order_costs_are_refused(
     assert rule in {violation.rule for violation in check_text(json.dumps(document)).violations}
 
 
+def test_pieces_that_the_plan_of_the_bound_does_not_cut_prove_nothing_in_turns(tmp_path: Path) -> None:
+    """Of the second room's piece nobody has worked out what a roll holds, whatever it is priced at, under no label."""
+    document = in_order_of(tmp_path)
+    way = document["ways"][1]
+    scenario = next(plan["scenario"] for plan in document["plans"] if plan["part"] == way["bound_part"])
+    scenario["drop"] = scenario["drop"][:1]
+    scale = way["bound_in_turns"]["scale"]
+    way["bound_in_turns"]["turns"] = [{"rooms": 1, "prices": {}}, {"rooms": 1, "prices": {"": 2 * scale}}]
+
+    told = [broken.message for broken in check_text(json.dumps(document)).violations if broken.where == "in order"]
+
+    assert "a lower bound of 2 rolls is claimed, 1 proved" in told
+
+
 def test_pieces_of_a_turn_are_dealt_from_the_fronts_of_rolls() -> None:
     """Ten rooms alike of 8 a, 10 b, 9 c, one d, one e; of "d d a a a" the two d go to two rooms, and no a to the first.
 

@@ -72,7 +72,8 @@ def _proved_in_turns(rooms: Sequence[RoomsAlike], stated: StatedTurns, bound: Pa
     labels = {alike_in(bound, drop): label for label, drop in bound.wanted.drops.items()}
     takes: dict[str, Counter[str]] = {kind.name: Counter() for kind in rooms}
     for kind, alike, pieces in _sure_of_rolls(rooms):
-        takes[kind.name][labels.get(alike, "")] += pieces
+        if alike in labels:
+            takes[kind.name][labels[alike]] += pieces
     names = chain.from_iterable([kind.name] * kind.count for kind in rooms)
     worth = sum(
         count * prices.get(label, 0)
