@@ -748,6 +748,18 @@ def test_mirrored_room_closes_where_the_surveyed_one_does(
     assert ("mirrored" in {violation.rule for violation in check_text(json.dumps(document)).violations}) != is_mirror
 
 
+def test_room_takes_of_the_lot_that_its_rolls_are_of_whatever_another_is_called(tmp_path: Path) -> None:
+    """A lot may be called as a roll of another lot is: a room that is cut from that roll does not take of it."""
+    document = in_order_of(tmp_path)
+    document["contract"]["batches"].append({"roll": "roll-1", "count": 1, "batch": "other"})
+    listed = document["ways"][0]["rooms"][0]
+    taken = {each["roll"] for each in listed["rolls"]}
+    listed["lot"] = "roll-1"
+
+    assert taken == {"roll-1"}
+    assert {violation.rule for violation in check_text(json.dumps(document)).violations} == {"batch"}
+
+
 def test_bound_may_not_rest_on_pieces_that_a_cut_out_could_hold(tmp_path: Path) -> None:
     """A door's cut-out of 2 m holds the short drop, so only the long ones are sure to need rolls."""
     room = """units = "mm"

@@ -210,10 +210,10 @@ def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violat
             message = f"{name} gets drop {drop} {counted(got[drop], 'time')}, not {need[drop]}"
             yield Violation("served", way.name, message, Fraction(abs(got[drop] - need[drop])))
         for part in given:
-            if part.roll.removeprefix(lot)[:1] not in ("", "-") or not part.roll.startswith(lot):
-                yield Violation("batch", way.name, f"{name} gets of {part.roll}, which is none of lot {lot}")
             for number, drop in zip(part.cuts, part.drops, strict=True):
-                cut = cuts.get((part.roll, number))
+                from_lot, cut = cuts.get((part.roll, number), (lot, None))
+                if from_lot != lot:
+                    yield Violation("batch", way.name, f"{name} gets of {part.roll}, which is none of lot {lot}")
                 if cut is None:
                     yield Violation("served", way.name, f"{name} gets cut {number} of {part.roll}, and there is none")
                 elif drop in kind.part.wanted.drops and cut != alike_in(kind.part, kind.part.wanted.drops[drop]):
@@ -221,8 +221,8 @@ def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violat
                     yield Violation("served", way.name, message)
 
 
-def _cuts(way: StatedWay) -> Mapping[tuple[str, int], Alike]:
-    """Return what every cut of a way's plans is, by its roll and its number along it from 1."""
+def _cuts(way: StatedWay) -> Mapping[tuple[str, int], tuple[str, Alike]]:
+    """Return of which lot every cut of a way's plans is, and what, by its roll and its number along it from 1."""
     cuts = {}
     for part in way.parts:
         for roll in part.plan.rolls:
@@ -234,7 +234,7 @@ def _cuts(way: StatedWay) -> Mapping[tuple[str, int], Alike]:
                 drop = part.wanted.drops.get(cut.piece.partition(" (")[0])
                 if drop is not None:
                     alike = alike_in(part, drop)
-                    cuts.update({(lot.roll_label(first + n), place): alike for n in range(roll.count)})
+                    cuts.update({(lot.roll_label(first + n), place): (lot.label, alike) for n in range(roll.count)})
     return cuts
 
 
