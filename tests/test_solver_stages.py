@@ -27,7 +27,7 @@ from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper
-from cutplan.plan.proof import Status
+from cutplan.plan.proof import Status, TooFewRollsError
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
@@ -483,6 +483,14 @@ def test_no_plan_is_made_where_the_supply_runs_out() -> None:
     assert list(fill_with_corrections(instance, rolls, prices, 3)) == []
     assert list(round_and_fill(instance, rolls, relaxation)) == []
     assert dive(instance, rolls, relaxation, Clock(AT_LEISURE)) is None
+
+
+def test_drop_longer_than_every_roll_is_proof_that_they_are_too_few() -> None:
+    """No time is needed to see that a piece of 60 is not on rolls of 50."""
+    with pytest.raises(TooFewRollsError) as caught:
+        solve(job_of(10, [(50, 0, 3)], [(60, 0, 1)]))
+
+    assert caught.value.is_proved
 
 
 def test_premium_of_a_scarce_roll_proves_the_bound() -> None:
