@@ -317,6 +317,18 @@ def test_search_finds_nothing_below_the_bound_of_its_prices() -> None:
     assert (answer.layouts, answer.is_decided) == (None, True)
 
 
+def test_search_lists_a_layout_behind_a_drop_that_is_cut_already() -> None:
+    """Of a roll of 25 the 9 come first, and the 11 from 10 to 21, where a second 9, not wanted, could begin as well.
+
+    The other way round the 9 would begin at 20, and end at 29.
+    """
+    instance = Instance(10, 0, (DropKind(0, 9, 1), DropKind(0, 11, 1)), (RollType(25, 0, 2, 1),))
+
+    seeking = GapSearch(instance, rolls_of(instance), nothing_proved(instance))
+
+    assert seeking.plan_of(1, Clock(AT_LEISURE), is_bound=True).layouts is not None
+
+
 def test_search_asked_for_more_than_before_takes_up_what_it_had_left_out() -> None:
     """No plan has the two rolls that prices prove; three hold the eight pieces, of layouts too poor for two."""
     job = job_of(7, [(29, 2, 8), (23, 4, 2), (29, 4, 1)], [(6, 6, 3), (5, 6, 3), (6, 3, 2)])
