@@ -723,9 +723,11 @@ def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
     """CBC may not heed its limit: a third of a second after the time is up the plan so far is returned."""
     asked, ended = threading.Event(), threading.Event()
     waited_for: list[bool] = []
+    may_be_left: list[bool] = []
 
     def hang(_solve: Callable[[], int]) -> int:
         asked.set()
+        may_be_left.append(threading.current_thread().daemon)
         waited_for.append(not ended.wait(AT_LEISURE))
         return int(pywraplp.Solver.NOT_SOLVED)
 
@@ -739,6 +741,7 @@ def test_integer_programme_that_does_not_end_is_left_to_itself() -> None:
     assert asked.is_set()
     assert taken >= 1.0
     assert waited_for != [True]  # the plan was there before the programme had ended
+    assert may_be_left == [True]  # Python does not wait for it at its end
     assert (plan.rolls_needed, int(plan.proof.bound)) == (3, 2)
     assert (plan.status, plan.stopped) == (Status.FEASIBLE, "time limit")
 
@@ -952,5 +955,6 @@ def test_a_folder_that_is_gone_is_told_before_the_integer_programme(
     monkeypatch.chdir(gone)
     gone.rmdir()
 
-    with pytest.raises(LostFolderError, match="change to one that is there"):
+    with pytest.raises(LostFolderError, match="change to one that is there") as told:
         Programme().decide(Clock(1), dict)
+    assert told.value.exit_status == 2
