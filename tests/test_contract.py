@@ -679,6 +679,17 @@ def test_contract_that_contradicts_itself_is_not_read(plant: Callable[[dict], No
         check_text(json.dumps(document))
 
 
+@pytest.mark.parametrize(("key", "entry"), [("cuts", [1]), ("cuts", "1"), ("cuts", True), ("drops", [1]), ("drops", 1)])
+def test_cuts_of_a_room_that_are_no_numbers_are_not_read(key: str, entry: object) -> None:
+    """Or the drops that they are for no labels: the judge says so, whatever stands there."""
+    document = guest_house()
+    given = document["ways"][0]["rooms"][0]["rolls"][0]
+    given[key] = [entry] * len(given[key])
+
+    with pytest.raises(PlanUnreadable, match="must be a list of numbers, and drops one of as many labels"):
+        check_text(json.dumps(document))
+
+
 @pytest.mark.parametrize(
     ("plant", "rule"),
     [

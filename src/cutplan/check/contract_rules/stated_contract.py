@@ -195,7 +195,13 @@ def _part(table: Table, key: str, name: object, parts: Mapping[str, Part]) -> Pa
 
 def _given(table: Table) -> Given:
     cuts, drops = table.values.get("cuts"), table.values.get("drops")
-    if not isinstance(cuts, list) or not isinstance(drops, list) or len(cuts) != len(drops):
+    if (
+        not isinstance(cuts, list)
+        or not isinstance(drops, list)
+        or len(cuts) != len(drops)
+        or {*map(type, cuts)} - {int}
+        or {*map(type, drops)} - {str}
+    ):
         table.fault("cuts", "must be a list of numbers, and drops one of as many labels")
         return Given("", (), ())
     return Given(table.label("roll"), tuple(cuts), tuple(drops))
