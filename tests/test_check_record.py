@@ -160,6 +160,7 @@ def test_check_reads_the_file_beside_a_record(tmp_path: Path) -> None:
         (2, lambda entry: entry.update(plan=2), "line 2: tells of plan 2, and plan 1 is in use"),
         (3, lambda entry: entry.update(pieces=["2 (3 of 3)"]), "line 3: piece 2 (3 of 3) is hung, and it was not cut"),
         (3, lambda entry: entry.update(pieces=["1", "1"]), "line 3: piece 1 is hung, and it hangs already"),
+        (3, lambda entry: entry.update(pieces=[["1"]]), "line 3: piece ['1'] is hung, and it was not cut"),
         (5, lambda entry: entry.update(piece="3"), "line 5: piece 3 is spoiled, and it was not cut"),
         (5, lambda entry: entry.update(piece="1"), "line 6: drop 1 is to be cut 0 times, and 1 of it remain"),
         (6, lambda entry: entry.update(plan=1), "line 6: plan 1 comes after plan 1"),

@@ -160,13 +160,13 @@ class Work:
         self.wanted = Counter({drop.label: drop.count for drop in self.drops.values()})
 
     def _hung(self, facts: Table) -> Iterator[str]:
-        for piece in _listed(facts, "pieces"):
-            label = drop_label(str(piece))
+        for piece in map(str, _listed(facts, "pieces")):
+            label = drop_label(piece)
             if piece in self.pieces_hung or not self.table[label]:
                 why = "hangs already" if piece in self.pieces_hung else "was not cut"
                 yield f"piece {piece} is hung, and it {why}"
                 continue
-            self.pieces_hung.add(str(piece))
+            self.pieces_hung.add(piece)
             self.table[label] -= 1
             self.hung[label] += 1
             self.pasted[label] = min(self.pasted[label], self.table[label])
