@@ -25,7 +25,7 @@ from cutplan.setting_out import (
 )
 from cutplan.setting_out.equal_strips import equal_columns
 from cutplan.setting_out.mirrored import mirrored_room, set_out_mirrored
-from cutplan.setting_out.motifs import CutMotif, Edge, MotifPlace, motif_places, motifs_cut, motifs_cut_in
+from cutplan.setting_out.motifs import CutMotif, Edge, MotifPlace, motif_places, motifs_cut
 from cutplan.setting_out.start import centred_set
 from cutplan.setting_out.strips import track_from
 from small_rooms import closed, opening, paper, pieces, profile, run, start, wall, whole
@@ -552,19 +552,6 @@ def test_motif_shown_beyond_a_corner_is_as_far_from_it_as_paper_is_left() -> Non
     column = set_out(run(wall(700), wall(1000), corner=TRUE), paper(), start(0)).column(1)
 
     assert motif_places(paper(motif=300), column.panels) == [MotifPlace(1, Fraction(100), Fraction(100))]
-
-
-def test_piece_of_no_height_where_its_motif_is_cuts_none() -> None:
-    """The ceiling comes down to a door's head just at its side, 250, where the motif is, 100 above it and below.
-
-    The strip beside the door shows the motif there, and the ceiling cuts it; the piece over the door shows nothing of
-    it there, though it is 400 high elsewhere.
-    """
-    patterned = replace(paper(motif=250), motif_above=Fraction(100), motif_below=Fraction(100))
-    room = run(wall(500, opening(250, 500, 0, 2000), top=[(0, 2400), (250, 2000), (500, 2400)]))
-    found = set_out(room, patterned, start(0, drop=400))
-
-    assert [piece.kind.value for piece, _ in motifs_cut_in(room, patterned, found.pieces)] == ["full"]
 
 
 def test_joint_in_a_corner_names_the_strip_that_ends_round_it() -> None:
