@@ -645,3 +645,18 @@ def test_first_sheet_at_the_end_of_the_last_wall_is_not_needed_whatever_stands_b
     width, at = before
     with pytest.raises(RoomError, match="which the one beside it covers"):
         set_out(run(wall(600), wall(width), corner=TRUE), LAPPED, start(at, wall=1), Way.RIGHT_THEN_LEFT)
+
+
+def test_strip_lapped_by_its_whole_width_is_none() -> None:
+    """A turn of a strip's width at the corner: every strip shows some of a wall."""
+    corner = Corner.internal(turn=Fraction(500))
+    found = set_out(run(wall(500), wall(900), corner=corner), paper(), start(0))
+
+    assert all(column.panels for column in found.columns)
+
+
+def test_uncut_edge_of_a_first_sheet_goes_round_no_corner() -> None:
+    """The first sheet ends in a true corner, 15 before the end of the run: these have a sheet of their own."""
+    found = set_out(run(wall(960), wall(15), corner=TRUE), LAPPED, start(960), Way.LEFT_THEN_RIGHT)
+
+    assert [panel.wall for panel in found.column(1).panels] == [1]
