@@ -660,3 +660,12 @@ def test_uncut_edge_of_a_first_sheet_goes_round_no_corner() -> None:
     found = set_out(run(wall(960), wall(15), corner=TRUE), LAPPED, start(960), Way.LEFT_THEN_RIGHT)
 
     assert [panel.wall for panel in found.column(1).panels] == [1]
+
+
+def test_strip_astride_a_window_leaves_one_patch_to_be_told_of() -> None:
+    """Both ends of the window's head are bare, and the one patch that goes there is told at the left."""
+    window = opening(100, 300, 900, 2000, reveal=40, kind="window")
+    found = set_out(run(wall(500, window)), paper(), start(0))
+    told = [notice.what.read() for notice in notices_of(found) if notice.kind is NoticeKind.REVEAL]
+
+    assert [words.partition(" of ")[0] for words in told if "cannot go under" in words] == ["at the left end"]
