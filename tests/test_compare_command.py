@@ -34,6 +34,19 @@ def test_compare_as_json_is_json_alone() -> None:
     assert json.loads(result.stdout)
 
 
+def test_time_limit_is_for_the_whole_comparison() -> None:
+    """When it is up before the second placement the own one stands there alone, and the others are counted."""
+    room = str(SCENARIOS / "loft.toml")
+    whole, stopped = (
+        json.loads(CliRunner().invoke(app, ["compare", room, "--json", *limit]).stdout)
+        for limit in ([], ["--time-limit", "1e-6"])
+    )
+
+    assert (whole["left"], whole["stopped"]) == (0, None)
+    assert (stopped["tried"], stopped["left"], stopped["stopped"]) == (1, whole["tried"] - 1, "time limit")
+    assert stopped["own"]["lower_bound"] <= whole["own"]["rolls"] <= stopped["own"]["rolls"]
+
+
 def test_compare_refuses_a_list_of_drops() -> None:
     """Without a room there is no start to move: exit status 2, and how to mend it."""
     result = CliRunner().invoke(app, ["compare", str(SCENARIOS / "feature-wall.toml")])

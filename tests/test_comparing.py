@@ -28,8 +28,10 @@ from cutplan.errors import NoPlanError
 from cutplan.job.drops import drops_of
 from cutplan.job.job import Job
 from cutplan.paper.stock import Lot
+from cutplan.plan.plan import TIME_LIMIT
 from cutplan.setting_out import FinishAt, FinishOver, Puts, SettingOut, Way, set_out
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock, TimeIsUp
 from small_rooms import closed, opening, paper, run, start, wall
 
 if TYPE_CHECKING:
@@ -253,6 +255,34 @@ def test_interrupted_sweep_keeps_what_is_done() -> None:
     swept = sweep(task, placements, stop)
 
     assert (len(swept.compared) + swept.refused, swept.left) == (5, len(placements) - 5)
+
+
+class TwoMore(Clock):
+    """A clock that is up the third time it is looked at."""
+
+    def __init__(self) -> None:
+        super().__init__(3600)
+        self._looks = iter((None, None))
+
+    def check(self) -> None:
+        """Say that time is up from the third time on."""
+        try:
+            next(self._looks)
+        except StopIteration:
+            raise TimeIsUp(TIME_LIMIT) from None
+
+
+def test_sweep_whose_time_is_up_keeps_what_is_done() -> None:
+    """The first placement is worked out whatever it takes, here two more; it is said why the others are not."""
+    setting_out = feature_wall()
+    task = SweepTask(setting_out.room, setting_out.paper, setting_out.way, SEALED, TRIMS)
+    placements = placements_of(setting_out, focus_of(setting_out))
+
+    swept = sweep(task, placements, clock=TwoMore())
+
+    assert (len(swept.compared) + swept.refused, swept.left) == (3, len(placements) - 3)
+    assert swept.stopped == TIME_LIMIT
+    assert sweep(task, placements[:3], clock=TwoMore()).stopped is None
 
 
 def test_processes_side_by_side_find_the_same(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 import cutplan
-from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, command
+from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, check_time_limit, command
 from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed
@@ -60,13 +60,18 @@ def compare(
     as_json: AsJson = False,
     output: Output = STANDARD,
     force: Force = False,
-    time_limit: TimeLimit = 10.0,
+    time_limit: Annotated[
+        float,
+        typer.Option(
+            metavar="SECONDS", callback=check_time_limit, help="When to stop; what was not looked at by then is told."
+        ),
+    ] = 60.0,
     units: InUnits = None,
 ) -> None:
     """Compare places for the start and finish of a room, and heights of its print.
 
     Every place is set out and its number of rolls proved; the few that nobody would overrule are shown, each with
-    the lines that put it into the scenario. Ctrl-C shows what has been compared so far.
+    the lines that put it into the scenario. When time is up, and on Ctrl-C, what has been compared so far is shown.
 
     Keep the motif on the hearth:  cutplan compare room.toml --around hearth --centre motif
     """
@@ -118,7 +123,7 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
     if isinstance(scenario, cutplan.PartedJob):
         _compare_parts(scenario, wishes, output, units)
         return
-    comparison = _compared(scenario, wishes)
+    comparison = _compared(scenario, wishes, wishes.time_limit)
     scenario = counting_further(comparison, scenario)
     if output.is_json:
         text = comparison_text(comparison, scenario)
@@ -137,12 +142,13 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
     from cutplan.render.documents.parts_document import COMPARING, parts_text  # noqa: PLC0415
     from cutplan.render.pages.comparing_page import comparison_page, own_sentence  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
+    from cutplan.solve.clock import Clock  # noqa: PLC0415
 
     found = []
-    for part in job.single_bands:
-        if part.scenario.job.paper.edge_trim is None:
-            comparison = _compared(part.scenario, wishes)
-            found.append((part, counting_further(comparison, part.scenario), comparison))
+    movable = [part for part in job.single_bands if part.scenario.job.paper.edge_trim is None]
+    for part, seconds in Clock(wishes.time_limit).shared_out(movable):
+        comparison = _compared(part.scenario, wishes, seconds)
+        found.append((part, counting_further(comparison, part.scenario), comparison))
     if output.is_json:
         text = parts_text(job, COMPARING, [(part, comparison_document(result, read)) for part, read, result in found])
     else:
@@ -161,7 +167,7 @@ def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: s
             end_if_short(comparison)
 
 
-def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
+def _compared(scenario: Scenario, wishes: _Wishes, seconds: float) -> Comparison:
     from cutplan.cli.too_few_shared import compared  # noqa: PLC0415 - with the solver, likewise
 
     setting_out = scenario.setting_out
@@ -173,7 +179,7 @@ def _compared(scenario: Scenario, wishes: _Wishes) -> Comparison:
     return compared(
         scenario,
         setting_out,
-        wishes.time_limit,
+        seconds,
         wishes.focus(setting_out),
         step=wishes.step_in(scenario.units),
         insisted=wishes.insisted(),

@@ -72,5 +72,5 @@ def end_if_short(comparison: Comparison) -> None:
     """End the command with its status where the rolls in hand do at no place that was compared."""
     if comparison.short is not None:
         raise NoPlanError(comparison.short.why) from comparison.short
-    if comparison.left:
+    if comparison.was_interrupted:
         raise typer.Exit(INTERRUPTED)

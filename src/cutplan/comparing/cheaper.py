@@ -11,15 +11,13 @@ from cutplan.comparing.figures import Compared
 from cutplan.comparing.placements import METRIC_STEP, Insisted, Placement, focus_of
 from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Progress
+from cutplan.errors import NoPlanError
 from cutplan.interruption import stop_if_asked
 from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.setting_out import Puts, SettingOut
 from cutplan.solve.clock import Clock
 from cutplan.wording import Wording
-
-SHARE_OF_ONE: Final = 0.1
-"""Part of the time that one placement may take."""
 
 _PUT: Final = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
 
@@ -68,13 +66,6 @@ def compared_in_time(
     progress: Progress | None = None,
 ) -> Comparison | None:
     """Return the placements that are compared before a clock runs out; None when they are too few to tell."""
-
-    def until_time_is_up(done: int, of: int) -> None:
-        if progress is not None:
-            progress(done, of)
-        if clock.is_over():
-            raise KeyboardInterrupt  # What is compared by then is what the sweep returns.
-
     try:
         return compare(
             setting_out,
@@ -83,12 +74,15 @@ def compared_in_time(
             step=step,
             insisted=insisted,
             asks_heights=asks_heights,
-            time_limit=clock.left * SHARE_OF_ONE,
-            progress=until_time_is_up,
+            progress=progress,
+            clock=clock,
         )
+    except NoPlanError:
+        if not clock.is_over():
+            raise
     except KeyboardInterrupt:
         stop_if_asked()
-        return None
+    return None
 
 
 def _place_in_words(setting_out: SettingOut, place: Compared) -> Wording:

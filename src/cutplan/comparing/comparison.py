@@ -16,15 +16,17 @@ from cutplan.comparing.sweep import Bench, Progress, SweepTask, processors, swee
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.lengths import Length
+from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.setting_out import SettingOut
+from cutplan.solve.clock import Clock, go_on
 
 if TYPE_CHECKING:
     from cutplan.job.beside import Beside
     from cutplan.lining.courses import LiningSetOut
 
-TIME_LIMIT: Final = 10.0
-"""Seconds for each placement that is not settled sooner."""
+TIME_LIMIT: Final = 60.0
+"""Seconds for all placements together; few comparisons take so long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,8 @@ class Comparison:
         True when rolls differ in price, so that their cost is compared; else their number.
     unit
         Of the length to order, which is compared where the paper is cut to order; else None.
+    stopped
+        Why some were not reached, as a plan says it; None when all were.
     own
         The scenario's own placement.
     front
@@ -60,7 +64,7 @@ class Comparison:
     refused
         How many more the room cannot be set out by.
     left
-        How many more were not reached before the user interrupted.
+        How many more, heights among them, were not reached before time was up, or the user interrupted.
     without_plan
         How many of those tried need more rolls than are in hand.
     heights
@@ -87,6 +91,12 @@ class Comparison:
     by_height: tuple[AtHeight, ...]
     short: TooFewRollsError | None = None
     unit: str | None = None
+    stopped: str | None = None
+
+    @property
+    def was_interrupted(self) -> bool:
+        """True when the user stopped it before all was compared."""
+        return self.stopped == INTERRUPTED
 
     @property
     def unproved(self) -> int:
@@ -109,6 +119,7 @@ def compare(
     further: Job | None = None,
     linings: tuple[LiningSetOut, ...] = (),
     beside: Beside | None = None,
+    clock: Clock | None = None,
 ) -> Comparison:
     """Return other places for the start and the finish of a room beside the scenario's own.
 
@@ -126,7 +137,7 @@ def compare(
     asks_heights
         True to answer the vertical question too.
     time_limit
-        Seconds for each placement that is not settled sooner: most are settled in milliseconds.
+        Seconds for all placements together: those not reached by then are counted. Most take milliseconds.
     progress
         Told how far the sweep is.
     processes
@@ -139,16 +150,20 @@ def compare(
     beside
         What else is cut from the same rolls, and stays where it hangs: all figures count it. None for nothing.
 
+    clock
+        Counts the time instead, where it is counted already.
+
     Raises
     ------
     NoPlanError
-        When no placement can be cut from the rolls in hand, nor with ``further`` ones.
+        When no placement can be cut from the rolls in hand, nor with ``further`` ones, or none was in time.
     NotARoomError
         When walls are hung in equal strips, which leave no start to choose.
 
     """
     if setting_out.paper.edge_trim is not None:
         raise NotARoomError("each wall is set out by itself in equal strips, so there is no start to compare")
+    clock = clock or Clock(time_limit)
     own_first = job.drops[0 if beside is None else len(beside.before)]
     trims = own_first.trim_top, own_first.trim_bottom
     task = SweepTask(
@@ -157,16 +172,19 @@ def compare(
         setting_out.way,
         job.lots,
         trims,
-        time_limit,
-        None if further is None else further.lots,
-        linings,
-        beside,
+        further=None if further is None else further.lots,
+        linings=linings,
+        beside=beside,
     )
     placements = placements_of(setting_out, focus, step=step, insisted=insisted)
-    swept = sweep(task, placements, progress, processors() if processes is None else processes)
+    swept = sweep(task, placements, progress, processors() if processes is None else processes, clock)
     short = None
     if further is not None and all(compared.proved is None for compared in swept.compared):
-        job, task, short = further, replace(task, lots=further.lots), _why_short(task, swept.compared[0].placement)
+        job, task, short = (
+            further,
+            replace(task, lots=further.lots),
+            _why_short(task, swept.compared[0].placement, clock),
+        )
         with_further = tuple(replace(compared, proved=compared.further) for compared in swept.compared)
         swept = replace(swept, compared=with_further)
     own = next(compared for compared in swept.compared if compared.placement.is_own)
@@ -177,10 +195,15 @@ def compare(
         if not compared.placement.is_own or wanted in (None, compared.placement.on_focus)
     )
     if not front and swept.left:
-        raise KeyboardInterrupt
+        go_on(swept.stopped)
+        raise NoPlanError(f"no placement was worked out before this: {swept.stopped}; allow it more with --time-limit")
     if not front:
-        _say_why_none(task, own)
+        _say_why_none(task, own, clock)
     heights = heights_of(setting_out) if asks_heights else None
+    at_heights: tuple[Placement, ...] = ()
+    if heights is not None and not swept.left:
+        at_heights = tuple(_at_heights(task, own, step))
+    by_height = sweep(task, at_heights, clock=clock)
     return Comparison(
         setting_out=setting_out,
         focus=focus,
@@ -190,18 +213,19 @@ def compare(
         front=front,
         tried=len(swept.compared),
         refused=swept.refused,
-        left=swept.left,
+        left=swept.left + by_height.left,
         without_plan=sum(compared.proved is None for compared in swept.compared),
         heights=heights,
-        by_height=() if heights is None or swept.left else tuple(_by_height(task, own, step)),
+        by_height=() if by_height.left else tuple(map(_at_height, by_height.compared)),
         short=short,
         unit=None if job.rolls else job.paper.sale.unit,
+        stopped=swept.stopped or by_height.stopped,
     )
 
 
-def _why_short(task: SweepTask, own: Placement) -> TooFewRollsError | None:
+def _why_short(task: SweepTask, own: Placement, clock: Clock) -> TooFewRollsError | None:
     try:
-        Bench(task).prove(own)
+        _prove(task, own, clock)
     except TooFewRollsError as short:
         return short
     except NoPlanError:
@@ -209,20 +233,27 @@ def _why_short(task: SweepTask, own: Placement) -> TooFewRollsError | None:
     return None
 
 
-def _say_why_none(task: SweepTask, own: Compared) -> None:
+def _say_why_none(task: SweepTask, own: Compared, clock: Clock) -> None:
     if own.proved is None:
-        Bench(task).prove(own.placement)
+        _prove(task, own.placement, clock)
     raise NoPlanError("no placement that you ask for can be set out in this room; insist on less")
 
 
-def _by_height(task: SweepTask, own: Compared, step: Length) -> Iterator[AtHeight]:
-    """Yield what the rolls come to at each height from 0 to the repeat, if that is not always the same."""
+def _prove(task: SweepTask, own: Placement, clock: Clock) -> None:
+    bench = Bench(task)
+    bench.allow(clock.left)
+    bench.prove(own)
+
+
+def _at_heights(task: SweepTask, own: Compared, step: Length) -> Iterator[Placement]:
+    """Yield a placement at each height from 0 to the repeat, if its rolls are not always the same."""
     is_sealed = all(stretch.first_motif is None for lot in task.lots for stretch in lot.stretches)
     if is_sealed and task.beside is None:  # What hangs beside keeps its height.
         return
-    bench = Bench(task)
     start = own.placement.start
     for number in range(ceil(task.paper.pattern.repeat / step)):
-        placement = replace(own.placement, start=replace(start, motif_drop=number * step))
-        worked_out = bench.work_out(placement)
-        yield AtHeight(number * step, None if worked_out is None else worked_out.proved)
+        yield replace(own.placement, start=replace(start, motif_drop=number * step))
+
+
+def _at_height(compared: Compared) -> AtHeight:
+    return AtHeight(compared.placement.start.motif_drop, compared.proved)

@@ -23,9 +23,11 @@ from cutplan.interruption import end_children, stop_if_asked, unheard_by_childre
 from cutplan.job.drops import Drop, drops_of
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
+from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Room
 from cutplan.setting_out import Piece, SettingOut, Way, set_out
+from cutplan.solve.clock import UNHURRIED, Clock, TimeIsUp
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -46,6 +48,8 @@ BLOCKS_EACH: Final = 4
 """Into how many runs of neighbours a process's share is cut: each run begins dearly, and is told of when it ends."""
 MOST_LAID: Final = 200
 """Of so many placements it is kept what serves others that lay the same strips."""
+SHARE_OF_ONE: Final = 0.1
+"""Part of the time left that one placement may take."""
 LOOK: Final = 0.1
 """Seconds between two looks whether the user has asked to stop."""
 
@@ -92,6 +96,11 @@ class Bench:
         self.prover = Prover(task.paper, task.lots, task.time_limit)
         self.laid: dict[Strips | None, AsLaid] = {}
         self.further = None if task.further is None else Prover(task.paper, task.further, task.time_limit)
+
+    def allow(self, seconds: float) -> None:
+        """Take no more than these seconds for a placement from now on, nor more than the task allows for each."""
+        for prover in filter(None, (self.prover, self.further)):
+            prover.time_limit = min(self.task.time_limit, seconds)
 
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""
@@ -181,19 +190,26 @@ class Swept:
     refused
         How many the room cannot be set out by.
     left
-        How many were not reached before the user interrupted.
+        How many were not reached before time was up, or the user interrupted.
+    stopped
+        Which of these it was; None when all were reached.
 
     """
 
     compared: tuple[Compared, ...]
     refused: int
     left: int
+    stopped: str | None = None
 
 
 def sweep(
-    task: SweepTask, placements: Sequence[Placement], progress: Progress | None = None, processes: int = 1
+    task: SweepTask,
+    placements: Sequence[Placement],
+    progress: Progress | None = None,
+    processes: int = 1,
+    clock: Clock = UNHURRIED,
 ) -> Swept:
-    """Return every placement's figures; on Ctrl-C, those worked out so far.
+    """Return every placement's figures; when time is up and on Ctrl-C, those worked out so far.
 
     Parameters
     ----------
@@ -206,41 +222,54 @@ def sweep(
     processes
         Most processes to use at once; more than one only where that pays. A program that asks for more must be safe
         to import, since each process imports it.
+    clock
+        Ends the sweep; the first placement is worked out in any case.
 
     """
+    stopped = None
     found: dict[int, Compared | None] = {}
     try:
-        for number, result in _worked_out(task, placements, processes):
+        for number, result in _worked_out(task, placements, processes, clock):
             stop_if_asked()
             found[number] = result
             if progress is not None:
                 progress(len(found), len(placements))
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, TimeIsUp) as end:
         if not found:
             raise
+        stopped = end.reason if isinstance(end, TimeIsUp) else INTERRUPTED
     results = [found[number] for number in sorted(found)]
     compared = tuple(result for result in results if result is not None)
-    return Swept(compared, len(results) - len(compared), len(placements) - len(results))
+    left = len(placements) - len(results)
+    return Swept(compared, len(results) - len(compared), left, (stopped or TIME_LIMIT) if left else None)
 
 
 def _worked_out(
-    task: SweepTask, placements: Sequence[Placement], processes: int
+    task: SweepTask, placements: Sequence[Placement], processes: int, clock: Clock
 ) -> Iterator[tuple[int, Compared | None]]:
-    """Yield the number of each placement with what it comes to, in any order."""
+    """Yield the number of each placement with what it comes to, in any order; TimeIsUp where some are left."""
     bench = Bench(task)
     numbered = enumerate(placements)
-    for number, placement in islice(numbered, LEARNT_FROM):
-        yield number, bench.work_out(placement)
+    yield from _in_time(bench, islice(numbered, LEARNT_FROM), clock)
     began = time.monotonic()
-    for number, placement in islice(numbered, TRIED_FIRST):
-        yield number, bench.work_out(placement)
+    yield from _in_time(bench, islice(numbered, TRIED_FIRST), clock)
     rest = list(numbered)
     seconds = (time.monotonic() - began) / TRIED_FIRST * len(rest)
-    if processes > 1 and seconds > PAYS_FROM:
-        yield from _side_by_side(bench, rest, processes)
+    if processes > 1 and min(seconds, clock.left) > PAYS_FROM:
+        yield from _side_by_side(bench, rest, processes, clock)
     else:
-        for number, placement in rest:
-            yield number, bench.work_out(placement)
+        yield from _in_time(bench, rest, clock)
+
+
+def _in_time(
+    bench: Bench, numbered: Iterable[tuple[int, Placement]], clock: Clock
+) -> Iterator[tuple[int, Compared | None]]:
+    """Yield the number of each placement with what it comes to; TimeIsUp when that is so, but not before the first."""
+    for number, placement in numbered:
+        if number:
+            clock.check()
+        bench.allow(clock.left * SHARE_OF_ONE)
+        yield number, bench.work_out(placement)
 
 
 def processors() -> int:
@@ -253,13 +282,13 @@ def processors() -> int:
 
 
 def _side_by_side(
-    bench: Bench, numbered: Sequence[tuple[int, Placement]], processes: int
+    bench: Bench, numbered: Sequence[tuple[int, Placement]], processes: int, clock: Clock
 ) -> Iterator[tuple[int, Compared | None]]:
     from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait  # noqa: PLC0415 - loaded where it pays only
     from multiprocessing import get_context  # noqa: PLC0415 - likewise
 
     size = ceil(len(numbered) / (BLOCKS_EACH * processes))
-    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (bench,))
+    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (bench, clock))
     try:
         with unheard_by_children():
             blocks: set[Future[list[tuple[int, Compared | None]]]] = {
@@ -277,14 +306,18 @@ def _side_by_side(
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-_benches: list[Bench] = []
-"""The bench of this process, where it is one of several."""
+_benches: list[tuple[Bench, Clock]] = []
+"""The bench of this process, where it is one of several, and the clock that they share."""
 
 
-def _begin(bench: Bench) -> None:
+def _begin(bench: Bench, clock: Clock) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that collects.
-    _benches[:] = [bench]
+    _benches[:] = [(bench, clock)]
 
 
 def _work_out_block(numbered: Sequence[tuple[int, Placement]]) -> list[tuple[int, Compared | None]]:
-    return [(number, _benches[0].work_out(placement)) for number, placement in numbered]
+    bench, clock = _benches[0]
+    found: list[tuple[int, Compared | None]] = []
+    with suppress(TimeIsUp):
+        found.extend(_in_time(bench, numbered, clock))
+    return found

@@ -41,6 +41,7 @@ def comparison_document(comparison: Comparison, scenario: Scenario) -> Json:
         "refused": comparison.refused,
         "too_few_rolls": comparison.without_plan,
         "left": comparison.left,
+        "stopped": comparison.stopped,
         "all_proved": not comparison.unproved,
         "own": _compared(comparison, comparison.own, scenario.units),
         "best": [_compared(comparison, compared, scenario.units) for compared in comparison.front],

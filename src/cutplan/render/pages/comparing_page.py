@@ -80,7 +80,8 @@ def _answer(comparison: Comparison) -> Iterator[str]:
             "or the first strip have no wall to hang on."
         )
     if comparison.left:
-        yield f"Interrupted: {counted(comparison.left, 'placement')} more would have been tried."
+        why = "Interrupted" if comparison.was_interrupted else "Time was up (allow it more with --time-limit)"
+        yield f"{why}: {counted(comparison.left, 'placement')} more would have been tried."
 
 
 def own_sentence(comparison: Comparison) -> str:
