@@ -8,10 +8,10 @@ from copy import deepcopy
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
+from itertools import chain, combinations, pairwise, product
 from pathlib import Path
 from random import Random
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from hypothesis import given
@@ -806,6 +806,150 @@ height = 2500
     assert check_text(json.dumps(document)).holds
     bound = next(plan for plan in document["plans"] if plan["part"] == "bound")  # type: ignore[attr-defined]
     assert [drop["label"] for drop in bound["scenario"]["drop"]] == ["room/door"]  # the door's and the wall's are alike
+
+
+SHORT_PIECES: Final = """units = "mm"
+[paper]
+roll_length = 5000
+roll_width = 500
+match = "free"
+[trim]
+top = 0
+bottom = 0
+[[drop]]
+label = "door"
+height = {door}
+[[drop.cut_outs]]
+from_top = 400
+length = {fallen}
+left = 0
+right = 400
+"""
+
+
+def room_with_a_door(door: int, fallen: int, narrow: list[int], wide: list[int]) -> str:
+    """Return a room with something falling out of its door's drop, then narrow pieces, then pieces of full width."""
+    text = SHORT_PIECES.format(door=door, fallen=fallen)
+    text += "".join(
+        f'[[drop]]\nlabel = "n{n}"\nheight = {high}\nleft = 0\nright = 300\n' for n, high in enumerate(narrow)
+    )
+    return text + "".join(f'[[drop]]\nlabel = "w{n}"\nheight = {high}\n' for n, high in enumerate(wide))
+
+
+def test_cut_outs_that_save_nothing_in_one_room_save_a_roll_where_rooms_share(tmp_path: Path) -> None:
+    """A door of 2.5 m and a narrow piece of 2 m take one roll of 5 m; two such rooms one too, by what falls out."""
+    rooms = {"room.toml": room_with_a_door(2500, 2100, [2000], [])}
+    planner = planner_of(write(tmp_path, rooms, '[[rooms]]\nfile = "room.toml"\ncount = 2\n'))
+    ways = [planner.way(way) for way in SharingWay]
+
+    assert [(each.way.value, each.rolls, each.bound) for each in ways] == [
+        ("pooled", 1, 1),
+        ("in order", 1, 1),
+        ("apart", 2, 2),
+    ]
+    assert check_text(json.dumps(contract_document(planner, ways))).holds
+
+
+def least_with_cut_outs(rooms: list[Job]) -> int:
+    """Return the fewest rolls by trying, in every room, every set of narrow pieces that what falls out could hold."""
+    choices = []
+    for number, job in enumerate(rooms):
+        (fallen,) = job.drops[0].cut_outs
+        narrow = [drop for drop in job.drops if drop.left is not None]
+        sets = [some for size in range(len(narrow) + 1) for some in combinations(narrow, size)]
+        fitting = [some for some in sets if sum(drop.cut_length for drop in some) <= fallen.length]
+        choices.append(
+            [
+                [replace(d, label=f"{number}/{d.label}", cut_outs=()) for d in job.drops if d not in some]
+                for some in fitting
+            ]
+        )
+    return min(
+        int(least_value(replace(rooms[0], drops=tuple(chain.from_iterable(choice)))) or 0)
+        for choice in product(*choices)
+    )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_falls_out_of_drops_is_counted_in_the_bound_of_small_contracts(tmp_path: Path, seed: int) -> None:
+    """Against trying everything: no bound is above the fewest rolls, and pooled rooms take no more than those."""
+    random = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    texts = {
+        f"{name}.toml": room_with_a_door(
+            random.randrange(2000, 2600, 100),
+            random.randrange(800, 2000, 100),
+            [random.randrange(500, 1900, 100) for _ in range(random.randint(1, 2))],
+            [random.randrange(1000, 2600, 100) for _ in range(random.randint(0, 1))],
+        )
+        for name in "ab"
+    }
+    planner = planner_of(write(tmp_path, texts, '[[rooms]]\nfile = "a.toml"\n[[rooms]]\nfile = "b.toml"\n'))
+    least = least_with_cut_outs([read_scenario(tmp_path / f"{name}.toml").job for name in "ab"])
+    pooled = planner.way(SharingWay.POOLED)
+
+    assert pooled.rolls == pooled.bound == least
+    assert check_text(json.dumps(contract_document(planner, [planner.way(way) for way in SharingWay]))).holds
+
+
+END_STRIPS: Final = """units = "mm"
+[paper]
+name = "Reed"
+roll_length = "10.05 m"
+roll_width = 530
+match = "54 cm/third"
+offset_direction = "down"
+packet = 2
+[[wall]]
+name = "wall"
+width = {width}
+height = 2400
+[start]
+wall = "wall"
+at = {at}
+puts = "joint"
+motif_drop = 60
+"""
+
+
+def rooms_with_end_strips(folder: Path) -> dict[str, Any]:
+    """Return the document of four rooms of 3.00 and 2.50 m, one of each mirrored, in a third-drop by the packet."""
+    rooms = {
+        "a.toml": END_STRIPS.format(width=3000, at=1500),
+        "b.toml": END_STRIPS.format(width=2500, at=300),
+    }
+    entries = "".join(f'[[rooms]]\nfile = "{name}"\ncount = 2\nmirrored = 1\n' for name in rooms)
+    document: dict[str, Any] = json.loads(run("contract", str(write(folder, rooms, entries)), "--json").stdout)
+    return document
+
+
+def test_rooms_with_narrow_end_strips_are_proved(tmp_path: Path) -> None:
+    """What is slit off an end strip could hold that of another room, and serves its own alone: no gap remains."""
+    document = rooms_with_end_strips(tmp_path)
+    pooled = document["ways"][0]
+
+    assert {way["status"] for way in document["ways"]} == {"optimal"}
+    assert pooled["bound_together"]["by"] == "prices"
+    assert check_text(json.dumps(document)).holds
+
+
+@pytest.mark.parametrize(
+    "plant",
+    [
+        lambda proof: proof.update(bound=str(int(proof["bound"]) + 1)),
+        lambda proof: proof["prices"].update(scale=proof["prices"]["scale"] // 2),
+        lambda proof: proof["prices"]["drops"].clear(),
+        lambda proof: proof["prices"]["drops"].update({next(iter(proof["prices"]["drops"])): 10**9}),
+    ],
+    ids=["bound", "scale", "none", "dear"],
+)
+def test_prices_that_do_not_prove_the_bound_of_all_rooms_are_refused(
+    tmp_path: Path, plant: Callable[[dict[str, Any]], None]
+) -> None:
+    """A bound too high, and prices that are unfair or prove less."""
+    document = rooms_with_end_strips(tmp_path)
+    plant(document["ways"][0]["bound_together"])
+
+    assert not check_text(json.dumps(document)).holds
 
 
 # Input, and the other commands.

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final, NoReturn
 
+from cutplan.check.contract_rules.bounds_of_ways import judge_together
 from cutplan.check.contract_rules.lengths_to_order import of_several_pieces, rooms_order_rule, way_order_rule
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule, same_paper
 from cutplan.check.contract_rules.stated_contract import (
@@ -192,7 +193,8 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     if contract is None or not rooms or spare is None or table.faults:
         raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
     sold = read_paper_sold(contract)
-    broken, facts, searched = list(mirrored_rule(rooms)), [], []
+    broken, facts = list(mirrored_rule(rooms)), []
+    searched: list[str] = []
     if sold is not None:
         broken += [*same_paper("the paper as sold", sold[1], rooms[0].part.scenario), *rooms_order_rule(rooms, sold[0])]
     for way in read_ways(table, parts):
@@ -200,6 +202,9 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
         if sold is not None:
             is_there = all(count is None for count, _ in (lots or {}).values())
             wrong += way_order_rule(rooms, way, sold[0], spare / 100, is_there=is_there)
+        as_one = judge_together(rooms, way)
+        wrong += as_one.violations
+        searched += as_one.searched
         broken += wrong
         if way.turns is not None and way.turns.is_search:
             searched.append(f"{way.name}: the bound of {counted(way.lower_bound, 'roll')} is the word of a search")

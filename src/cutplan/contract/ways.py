@@ -17,6 +17,7 @@ from typing import TypeAlias
 
 from cutplan.contract.rooms import Alike, Contract, RoomKind, SharingWay
 from cutplan.contract.sharing import Placing, Share, SharedRoll, as_layouts, deal, deal_turns, room_after_room
+from cutplan.contract.together import from_cut_outs, rooms_together, with_cut_outs_for
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -80,7 +81,8 @@ class TurnsBound:
 class WayFound:
     """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes.
 
-    ``in_turns`` is what proves it where that is more than the pooled pieces prove.
+    ``in_turns`` is what proves it where that is more than the pooled pieces prove, ``together`` the plan of all rooms
+    as one job, where that proves more still.
     """
 
     way: SharingWay
@@ -88,6 +90,7 @@ class WayFound:
     rolls: int
     bound: int
     in_turns: TurnsBound | None = None
+    together: Plan | None = None
 
     @property
     def status(self) -> Status:
@@ -115,7 +118,50 @@ class ContractPlanner:
 
     @cached_property
     def own(self) -> tuple[Plan, ...]:
-        """The plan of one room of each kind, by itself."""
+        """The plan of one room of each kind, by itself; of those as good, one that saves rolls where rooms share them.
+
+        What falls out of a room's drops is used in it where that saves a roll there, or in all rooms together.
+        """
+        plain = self._own_plans
+        if self.together is None or self.contract.ways == (SharingWay.APART,):
+            return plain
+        reusing = tuple(
+            self._reusing(kind, plan, self.together) for kind, plan in zip(self.contract.kinds, plain, strict=True)
+        )
+        if reusing == plain:
+            return plain
+        pooled = [
+            self._pool([[kind.count] for kind in self.contract.kinds], self._taken_by(plans))
+            for plans in (plain, reusing)
+        ]
+        return reusing if all(plan.layouts for plan in pooled) and pooled[1].value < pooled[0].value else plain
+
+    def _reusing(self, kind: RoomKind, plan: Plan, together: Plan) -> Plan:
+        """Return a room's plan that uses its cut-outs as the first such room does together, if it is as good."""
+        drops = from_cut_outs(together, kind.room(1))
+        if drops == frozenset(drop for drop, lot in plan.lot_of.items() if plan.job.lot(lot).is_offcut):
+            return plan
+        try:
+            other = plan_by(self.clock.share(SHARE_FOR_ROOM), with_cut_outs_for(kind.scenario.job, drops))
+        except NoPlanError:
+            return plan
+        return other if other.layouts and other.value == plan.value else plan
+
+    @cached_property
+    def together(self) -> Plan | None:
+        """The plan of all rooms as one job; None where they are many, nothing falls out of drops, or time is up."""
+        job = rooms_together(self.contract)
+        if job is None:
+            return None
+        self.tell("planning all rooms as one")
+        try:
+            plan = plan_by(self.clock.share(SHARE_FOR_ROOM), job)
+        except NoPlanError:
+            return None
+        return plan if plan.layouts else None
+
+    @cached_property
+    def _own_plans(self) -> tuple[Plan, ...]:
         plans = []
         for kind in self.contract.kinds:
             self.tell(f"planning {kind.name}")
@@ -150,9 +196,13 @@ class ContractPlanner:
         sections = self._sections(way)
         rolls = sum(self._rolls(way, section) for section in sections)
         bound, in_turns = self._bound(way), self._in_turns if way is SharingWay.IN_ORDER else None
-        if in_turns is None or in_turns.found.bound <= bound:
-            return WayFound(way, sections, rolls, bound)
-        return WayFound(way, sections, rolls, in_turns.found.bound, in_turns)
+        found = WayFound(way, sections, rolls, bound)
+        if in_turns is not None and in_turns.found.bound > bound:
+            found = replace(found, bound=in_turns.found.bound, in_turns=in_turns)
+        if way is SharingWay.APART or found.rolls == found.bound or self.together is None:
+            return found
+        least = self.together.lower_bound
+        return replace(found, bound=least, together=self.together) if least > found.bound else found
 
     def _bound(self, way: SharingWay) -> int:
         """Return the fewest rolls that any plan of a way takes."""
@@ -376,12 +426,15 @@ class ContractPlanner:
     @cached_property
     def taken(self) -> Taken:
         """What one room of each kind, or each of its walls, takes from rolls: all but what cut-outs there give."""
+        return self._taken_by(self.own)
+
+    def _taken_by(self, plans: Sequence[Plan]) -> Taken:
         return tuple(
             tuple(
                 tuple(kind.alike[drop.label] for drop in from_rolls(plan, wall) for _ in range(drop.count))
                 for wall in walls
             )
-            for kind, plan, walls in zip(self.contract.kinds, self.own, self._walls(SharingWay.POOLED), strict=True)
+            for kind, plan, walls in zip(self.contract.kinds, plans, self._walls(SharingWay.POOLED), strict=True)
         )
 
     @cached_property

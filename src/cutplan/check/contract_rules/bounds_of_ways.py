@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
 from math import ceil, floor, lcm
 
 from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
+from cutplan.check.proof.prices_proof import judge_proof
 from cutplan.check.proof.worth import PricedDrop, Steps, worth_in_turns
-from cutplan.check.report import Violation, counted
-from cutplan.check.roll_rules.what_fits_where import WantedDrop
+from cutplan.check.report import Report, Violation, counted
+from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs
+from cutplan.check.stated.echo import Wanted
 
 Alike = tuple[Fraction, Fraction]
 """Where the print of a piece stands below its cut top, and how long it is cut."""
@@ -42,9 +45,34 @@ def bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violatio
         yield from _fair_in_turns(way.turns, way.bound)
         in_turns = _proved_in_turns(rooms, way.turns, way.bound)
         proved = way.lower_bound if way.turns.is_search else max(proved, in_turns)
+    if way.together is not None:
+        proved = max(proved, ceil(way.together.bound))
     if way.lower_bound > proved:
         message = f"a lower bound of {counted(way.lower_bound, 'roll')} is claimed, {proved} proved"
         yield Violation("bound", way.name, message, Fraction(way.lower_bound - proved))
+
+
+def judge_together(rooms: Sequence[RoomsAlike], way: StatedWay) -> Report:
+    """Return the judgement of a bound on the pieces of all rooms as one job; an empty one where there is none."""
+    if way.together is None:
+        return Report()
+    if any(lot.is_offcut and lot.cut_from is None for kind in rooms for lot in kind.part.wanted.lots.values()):
+        return Report((Violation("bound", way.name, "a room has offcuts of its own, so its pieces are not all told"),))
+    return judge_proof(_as_one(rooms), way.together, way.name, at_best=False)
+
+
+def _as_one(rooms: Sequence[RoomsAlike]) -> Wanted:
+    """Return what all rooms want as one job: what falls out of a drop serves its own room, after that drop."""
+    first, drops = rooms[0].part.wanted, {}
+    for kind in rooms:
+        for number in range(1, kind.count + 1):
+            room = f"{kind.name} {number}"
+            for drop in kind.part.wanted.drops.values():
+                cut_outs = tuple(replace(each, label=f"{room}/{each.label}") for each in drop.cut_outs)
+                label = f"{room}/{drop.label}"
+                drops[label] = replace(drop, label=label, cut_outs=cut_outs, room=room, batch=None)
+    roll = StockLot("roll", first.rolls[0].length, None, None, None)
+    return replace(first, drops=drops, lots=with_cut_outs({roll.label: roll}, drops, first.strip))
 
 
 def _fair_in_turns(stated: StatedTurns, bound: Part) -> Iterator[Violation]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cutplan.check.report import PlanUnreadable
-from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.document import ListedPlan, ListedProof, read_proof
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.sold import Sold, read_sold
@@ -86,7 +86,7 @@ class StatedTurns(NamedTuple):
 class StatedWay:
     """One way of sharing rolls; ``rooms`` are the rooms, or their walls, in order, with what each gets.
 
-    ``turns`` bound it besides ``bound``; None where they do not.
+    ``turns`` and ``together``, prices of all rooms' pieces, bound it besides ``bound``; None where they do not.
     """
 
     name: str
@@ -100,6 +100,7 @@ class StatedWay:
     rooms: tuple[Listed, ...]
     turns: StatedTurns | None
     to_order: StatedOrder | None
+    together: ListedProof | None = None
 
 
 def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
@@ -174,7 +175,8 @@ def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay:
     if turns is not None and name != "in order":
         table.fault("bound_in_turns", "bounds what is cut in order, and nothing else")
     cost, rooms, in_turns = table.number("cost"), table.each("rooms", _room), None if turns is None else _turns(turns)
-    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, _order(table))
+    together = read_proof(table.table("bound_together"))
+    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, _order(table), together)
 
 
 def _room(table: Table) -> Listed:

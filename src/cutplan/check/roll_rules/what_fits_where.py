@@ -28,7 +28,7 @@ class WantedDrop:
     ``batch`` that of which it must be, None for any; ``is_turned`` whether it, or the first of several, hangs turned
     end for end, None where no length does; ``sheet`` the number of the sheet of a set that it is a part of; ``reach``
     how far that reaches beyond the strip to the left and to the right; ``is_along`` whether it is said to hang along
-    its length, as a border does.
+    its length, as a border does; ``room`` which room of several it is for.
     """
 
     label: str
@@ -46,6 +46,7 @@ class WantedDrop:
     sheet: int | None = None
     reach: tuple[Fraction, Fraction] = (Fraction(0), Fraction(0))
     is_along: bool | None = None
+    room: str | None = None
 
     @property
     def cut_length(self) -> Fraction:
@@ -75,7 +76,8 @@ class StockLot:
     ``left`` and ``right`` say how much of the strip's width it has; ``cut_from`` is the drop that it falls out of.
     ``batch`` is empty where nobody has told it; ``is_foreign`` tells an offcut of a batch that no roll is of. ``after``
     is the drop with which an offcut comes to be there, though it is none of that drop's cut-outs. ``is_turned`` tells
-    whether a cut-out's drop hangs turned end for end; ``sheet`` of which sheet of a set the paper is.
+    whether a cut-out's drop hangs turned end for end; ``sheet`` of which sheet of a set the paper is; ``room`` in which
+    room of several a cut-out falls, and serves, None for paper that may serve any.
     """
 
     label: str
@@ -94,6 +96,7 @@ class StockLot:
     after: str | None = None
     is_turned: bool | None = None
     sheet: int | None = None
+    room: str | None = None
 
     @property
     def waits_for(self) -> str | None:
@@ -101,8 +104,8 @@ class StockLot:
         return self.after if self.cut_from is None else self.cut_from
 
     def may_give(self, drop: WantedDrop) -> bool:
-        """Return True when ``drop`` may be cut from this by batch and sheet, and hangs as what it falls out of."""
-        agree = self.is_of_its_batch(drop) and self.sheet == drop.sheet
+        """Return True when ``drop`` may be cut from this by room, batch, sheet, and hangs as what it falls out of."""
+        agree = self.is_of_its_batch(drop) and self.sheet == drop.sheet and self.room in (None, drop.room)
         return agree and (self.cut_from is None or drop.is_turned == self.is_turned)
 
     def is_of_its_batch(self, drop: WantedDrop) -> bool:
@@ -176,4 +179,5 @@ def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockL
         cut_from=drop.label,
         is_turned=drop.is_turned,
         sheet=drop.sheet,
+        room=drop.room,
     )

@@ -222,11 +222,12 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
         cost=document.number(cost),
         cost_lower_bound=document.number(cost_lower_bound),
         status=document.one_of(status, STATUSES),
-        proof=_proof(document.table(proof)),
+        proof=read_proof(document.table(proof)),
     )
 
 
-def _proof(table: Table | None) -> ListedProof | None:
+def read_proof(table: Table | None) -> ListedProof | None:
+    """Return a bound and what is said to prove it, as listed; None where there is none."""
     if table is None:
         return None
     by, (bound,), prices = table.word("by", PROVERS), table.exact("bound"), table.table("prices")

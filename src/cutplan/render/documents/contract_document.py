@@ -16,7 +16,7 @@ from cutplan.contract.rooms import Contract, RoomKind, SharingWay
 from cutplan.contract.ways import ContractPlanner, TurnsBound, WayFound
 from cutplan.lengths import exact_number
 from cutplan.plan.plan import Plan
-from cutplan.render.documents.plan_document import Json, document_of, order_document, plan_document
+from cutplan.render.documents.plan_document import Json, document_of, order_document, plan_document, proof_document
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.write import drop_entry, plain, roll_entry
 from cutplan.table.sequence import sequence_as_laid_out
@@ -108,6 +108,7 @@ def _way(planner: ContractPlanner, found: WayFound, parts: dict[str, Json]) -> J
         "parts": names,
         "bound_part": None if found.way is SharingWay.APART else _BOUND,
         **({} if found.in_turns is None else {"bound_in_turns": _in_turns(found.in_turns)}),
+        **({} if found.together is None else {"bound_together": proof_document(found.together.proof)}),
         "rooms": lists,
     }
 

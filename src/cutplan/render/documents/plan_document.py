@@ -53,8 +53,8 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
         **_to_buy(plan),
         **_at_best(plan),
         "stopped": plan.stopped,
-        "proof": _proof(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
-        **({"at_best_proof": _proof(plan.at_best.proof)} if plan.at_best is not None else {}),
+        "proof": proof_document(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
+        **({"at_best_proof": proof_document(plan.at_best.proof)} if plan.at_best is not None else {}),
         **_ordered(plan, scenario.ordered),
         **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
@@ -148,7 +148,7 @@ def _at_best(plan: Plan) -> Json:
     return figures
 
 
-def _proof(proof: Proof, *, for_every_choice: bool = False) -> Json:
+def proof_document(proof: Proof, *, for_every_choice: bool = False) -> Json:
     """Return a proof; ``for_every_choice`` tells that what looks like a search is proved by the batches' prices."""
     by = "none" if proof.prices is None else "prices"
     if proof.by_search:
