@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from random import Random
 
@@ -14,6 +15,7 @@ from cutplan.errors import NoPlanError
 from cutplan.parts.read_parts import read_scenario
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
+from cutplan.too_few import more_rolls
 
 
 def room(seed: int) -> str:
@@ -74,3 +76,21 @@ def test_cut_outs_that_save_rolls_are_counted_when_places_are_compared(name: str
 
     assert proved.rolls == rolls
     assert proved.is_proved
+
+
+@pytest.mark.parametrize("seed", [4, 5, 8, 11])
+def test_own_placement_orders_what_its_plan_does(seed: int) -> None:
+    """By the metre too, with what falls out of drops and what is kept; here is a piece that one of them holds."""
+    by_the_metre = '\nsold_by = "m"\norder_step = 100\nprice = 12\nprice_per = "m"\n[room]'
+    text = re.sub(r"\[\[roll\]\]\n(.+\n)+", "", room(seed)).replace("\n[room]", by_the_metre)
+    scenario = parse_scenario(text, "room.toml")
+    set_out, ordered = scenario.setting_out, scenario.ordered
+    assert set_out is not None
+    assert ordered is not None
+    drop = scenario.job.drops[0]
+    lots = scenario.job_to_order.lots
+    task = SweepTask(set_out.room, set_out.paper, set_out.way, lots, (drop.trim_top, drop.trim_bottom))
+    proved = Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+
+    assert (proved.value, proved.bound) == (ordered.length, ordered.least)
+    assert more_rolls(scenario.job).rolls

@@ -133,6 +133,20 @@ def test_walls_openings_way_and_start_are_mirrored() -> None:
     assert mirrored.way.value == "left"
 
 
+@pytest.mark.parametrize("motif", ['"165 cm"', '"20 cm above the door"'])
+def test_height_told_from_floor_or_door_is_told_so_of_the_mirrored_room_too(tmp_path: Path, motif: str) -> None:
+    """The judge compares what is told: of another height the mirrored room is not the surveyed one."""
+    text = WALL.format(match="60 cm/third", at=0, puts="joint", way="right").replace("drop = 100", f"at = {motif}")
+    path = write(tmp_path, {"room.toml": text}, '[[rooms]]\nfile = "room.toml"\ncount = 2\nmirrored = 1\n')
+    document = json.loads(run("contract", str(path), "--json").stdout)
+    (mirrored,) = [plan["scenario"] for plan in document["plans"] if plan["part"] == "one room mirrored"]
+
+    assert mirrored["start"]["motif_at"] == json.loads(motif)
+    assert check_text(json.dumps(document)).holds
+    mirrored["start"]["motif_at"] = "155 cm"
+    assert "mirrored" in {violation.rule for violation in check_text(json.dumps(document)).violations}
+
+
 def test_finish_and_slopes_are_mirrored() -> None:
     """A joint 300 from the left of the third of four walls falls 700 from the left of the second; a stair falls."""
     stair = wall(1500, opening(200, 900, 600, 2000), foot=[(0, 0), (1500, 600)])
@@ -283,6 +297,35 @@ def test_length_to_order_is_worked_out_again(tmp_path: Path, path: tuple[str | i
     _at(*path, to=to)(document)
 
     assert {violation.rule for violation in check_text(json.dumps(document)).violations} & {"to order", "paper"}
+
+
+def test_room_that_uses_what_falls_out_orders_less(tmp_path: Path) -> None:
+    """Of 10.40 m for four drops of 2.60, a strip 100 wide comes from the 500 at the door: 7.80 m, on trust."""
+    door = "".join(f'[[drop]]\nlabel = "{n}"\nheight = 2500\n' for n in "12")
+    door += '[[drop]]\nlabel = "door"\nheight = 2500\n[[drop.cut_outs]]\nfrom_top = 0\nlength = 2500\nleft = 30\n'
+    door += '[[drop]]\nlabel = "end"\nheight = 2400\nright = 300\nleft = 200\n'
+    paper = 'roll_length = "25 m"\nroll_width = 530\nmatch = "free"\nsold_by = "m"\norder_step = 100\n'
+    contract = '[[rooms]]\nfile = "room.toml"\ncount = 2\n'
+    path = write(tmp_path, {"room.toml": f'units = "mm"\n[paper]\n{paper}{door}'}, contract)
+    document = json.loads(run("contract", str(path), "--json").stdout)
+    (room,) = document["contract"]["rooms"]
+
+    assert room["to_order"]["length"] == "7800"
+    report = check_text(json.dumps(document))
+    assert report.holds
+    assert "what one room orders by itself, in several pieces or beside what falls out" in report.trusted
+    room["to_order"]["length"] = room["to_order"]["lower_bound"] = "10400"
+    assert not check_text(json.dumps(document)).holds
+
+
+def test_what_one_piece_must_give_is_told(tmp_path: Path) -> None:
+    """Nothing falls out, and five drops come off one bolt: the proof is what one piece must give."""
+    path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=5)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
+    document = json.loads(run("contract", str(path), "--json").stdout)
+    del document["contract"]["rooms"][0]["to_order"]["needed"]
+    (line,) = [violation.line() for violation in check_text(json.dumps(document)).violations]
+
+    assert "one piece does, and what it must give is not told" in line
 
 
 def test_roll_that_is_cut_least_is_ordered_no_longer_than_it_is_needed(tmp_path: Path) -> None:
@@ -965,6 +1008,7 @@ def test_prices_that_do_not_prove_the_bound_of_all_rooms_are_refused(
         ('[[rooms]]\nfile = "list.toml"\n[[rooms]]\nfile = "list.toml"\n', "is used by an earlier entry too"),
         ('[[rooms]]\nfile = "list.toml"\n[[rooms]]\nfile = "other.toml"\n', "its paper differs from that of"),
         ('[[rooms]]\nfile = "rolls.toml"\n', "rolls belong to the contract"),
+        ('[[rooms]]\nfile = "slit.toml"\n', "slit.toml is slit from goods with several lengths across"),
         ('[contract]\nways = ["mixed"]\n[[rooms]]\nfile = "list.toml"\n', "contract.ways: must be a list of"),
         ('[contract]\nspare = 500\n[[rooms]]\nfile = "list.toml"\n', "contract.spare: must be a number of per cent"),
         ('[[rooms]]\nfile = "list.toml"\n[[roll]]\nlabel = 1\n[[roll]]\nlabel = 2\n', "is that of an earlier entry"),
@@ -977,6 +1021,7 @@ def test_fault_in_a_contract_is_told_with_its_place(tmp_path: Path, contract: st
     texts = {
         "list.toml": listed,
         "other.toml": drops_text("free", 1100, [(300, 0)]),
+        "slit.toml": listed.replace("match", 'sold_by = "m"\norder_step = 100\nacross = 2\nmatch', 1),
         "rolls.toml": f'{listed}[[roll]]\nlabel = "A"\n',
     }
 

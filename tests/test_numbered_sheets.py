@@ -386,6 +386,18 @@ def test_a_sheet_is_for_a_numbered_set_only() -> None:
 # A swap is refused by every layer
 
 
+LISTED_SHEETS: Final = """\
+units = "mm"
+[paper]
+roll_length = 3100
+[sheets]
+count = 4
+first_motif = 1400
+""" + "".join(
+    f'[[drop]]\nlabel = "{number}"\nheight = 2500\nfirst_motif = 1000\nsheet = {number}\n' for number in (1, 2, 3)
+)
+
+
 def swapped(plan: dict[str, Any]) -> dict[str, Any]:
     """Return a plan file with sheets 2 and 3 hung in each other's place: all else as it is."""
     two, three = plan["rolls"][1], plan["rolls"][2]
@@ -453,9 +465,28 @@ def test_a_record_with_a_swap_is_refused_as_it_is_read_and_by_the_judge(tmp_path
     lines = [violation.line() for violation in check_text(record.read_text()).violations]
     assert any("says «cut, drop 2," in line and "on sheet 3; the plan asks for «cut, drop 3," in line for line in lines)
     (tmp_path / "mural.record.end").unlink()
-    ran = run.invoke(app, ["status", str(path)])
-    assert ran.exit_code == 2
-    assert "drop 2 is a part of sheet 2, and sheet 3 is of sheet 3" in ran.output
+    for words in (["status"], ["done", "7"], ["replan"], ["sheet", "-o", str(tmp_path / "job.html")]):
+        ran = run.invoke(app, [words[0], str(path), *words[1:]])
+        assert ran.exit_code == 2
+        assert "drop 2 is a part of sheet 2, and sheet 3 is of sheet 3" in ran.output
+    assert not (tmp_path / "job.html").exists()
+
+
+def test_a_drop_is_not_cut_from_another_sheet_that_is_listed(tmp_path: Path) -> None:
+    """Drop 2 is told to be of sheet 2, and there are sheets 1, 3 and 4: plan, job sheet and purchase say so."""
+    path = tmp_path / "listed.toml"
+    text = LISTED_SHEETS + "".join(f'[[roll]]\nlabel = "S{sheet}"\nsheet = {sheet}\n' for sheet in (1, 3, 4))
+    path.write_text(text)
+    for words in (["plan"], ["begin"], ["sheet", "-o", str(tmp_path / "job.html")]):
+        ran = CliRunner().invoke(app, [words[0], str(path), *words[1:]])
+        assert ran.exit_code == 3
+        assert "sheet 2" in ran.stderr
+    plan = json.loads(CliRunner().invoke(app, ["plan", str(path), "--json"]).stdout)
+    assert plan["bare"] == {"2": 1}
+    assert check_text(json.dumps(plan)).holds
+    assert "Cut drop 2" not in (tmp_path / "job.html").read_text()
+    bought = json.loads(CliRunner().invoke(app, ["buy", str(path), "--json"]).stdout)
+    assert bought["order"] == [2]
 
 
 # At the table
@@ -516,6 +547,25 @@ def test_a_shorter_sheet_measured_is_taken_as_it_is() -> None:
     listed = "".join(f'[[roll]]\nlabel = "{n}"\nsheet = {n}\n' for n in range(1, 5))
     text = mural(more=listed.replace("sheet = 2\n", "sheet = 2\nlength = 2500\n"))
     assert "drop 2 needs 2600 mm with its trims, and sheet 2 is 2500 mm: 100 mm short" in no_plan(text)
+
+
+def test_a_flaw_on_a_sheet_needs_no_measuring_of_the_sheet() -> None:
+    """Its print is the set's: 60 at the foot are spoiled, of 200 that are cut off; the judge reads it so too."""
+    rolls = "".join(f'[[roll]]\nlabel = "{number}"\nsheet = {number}\n' for number in range(1, 9))
+    flawed = rolls.replace("sheet = 3\n", "sheet = 3\nflaws = [{from = 3040, to = 3050}]\n")
+    scenario = parse_scenario(f"{MURAL.read_text()}\n{flawed}", "mural.toml")
+    plan = plan_document(make_plan(scenario.job, CuttingHabit()), scenario)
+    assert check_plan(plan).holds
+
+
+def test_sheets_at_other_prices_are_proved_each_by_its_own() -> None:
+    """Sheet 4 had again for 12, beside the others at 96: seven of them and 12, and the judge proves that."""
+    rolls = "".join(f'[[roll]]\nlabel = "{number}"\nsheet = {number}\n' for number in range(1, 9))
+    text = f"{MURAL.read_text()}\n{rolls}".replace("sheet = 4\n", "sheet = 4\nprice = 12\n")
+    scenario = parse_scenario(text, "mural.toml")
+    plan = plan_document(make_plan(scenario.job, CuttingHabit()), scenario)
+    assert plan["cost"] == plan["cost_lower_bound"] == "684.00"
+    assert check_plan(plan).holds
 
 
 def test_what_is_short_is_said_in_words() -> None:

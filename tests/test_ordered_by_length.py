@@ -264,6 +264,14 @@ def test_order_longer_than_the_roll_comes_in_whole_rolls_and_a_rest() -> None:
     assert judged(document) == []
 
 
+def test_what_one_piece_must_give_is_not_told_of_several() -> None:
+    """No piece of the shop's is as long, so a small figure for one proves nothing."""
+    document = planned(parse_scenario(STRIPE.format(roll="10 m"), "room.toml"))
+    document["ordered"]["needed"] = "5000"
+
+    assert any("one of 23500 mm is longer than the shop's roll" in line for line in judged(document))
+
+
 def test_roll_ends_of_the_shop_are_used_first(tmp_path: Path) -> None:
     """Ends of 6.5 m and 9.5 m hold two and three drops of the eight; the other three take 9 m (8360 + 640)."""
     ends = '[[roll]]\nlabel = "{}"\nlength = "{}"\n'

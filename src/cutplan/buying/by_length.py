@@ -110,6 +110,18 @@ def shortest_order(job: Job, seconds: float) -> Order:
     return found if is_enough is False else replace(found, least=ZERO)
 
 
+def shortened(job: Job, order: Order, seconds: float) -> Order:
+    """Return the shortest order of a job where ``order`` is that without what falls out of its drops.
+
+    Mostly not even a step less does: asked first, that is all that is asked.
+    """
+    sale = job.paper.sale
+    less = order.length - sale.step if order.length > sale.least else ZERO
+    if order.length and fits(with_ordered(job, less), Clock(seconds)) is False:
+        return replace(order, least=order.length)
+    return shortest_order(job, seconds)
+
+
 def one_piece_needed(job: Job) -> Length:
     """Return what all drops take up of one piece that begins anywhere, their lead-in with them."""
     scaled = scale(replace(job, lots=(Lot("piece", job.paper.roll_length),)), certain=True)

@@ -16,7 +16,7 @@ from fractions import Fraction
 from math import ceil, gcd, lcm
 from typing import Final, TypeAlias
 
-from cutplan.buying.by_length import shortest_order
+from cutplan.buying.by_length import shortened, shortest_order
 from cutplan.comparing.remembering import Name, Pieces, Remembered, Tariff
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
@@ -127,9 +127,11 @@ class Prover:
         return proved
 
     def _ordered(self, job: Job) -> Proved:
-        """Return how much to order, without what falls out of drops."""
+        """Return how much to order, first without what falls out of drops: that seldom saves a step."""
         whole = replace(job, drops=tuple(replace(drop, cut_outs=()) for drop in job.drops))
         order = shortest_order(whole, self.time_limit)
+        if job.has_cut_outs:
+            order = shortened(job, order, self.time_limit)
         return Proved(order.length, 1, order.least)
 
     def _in_packets(self, proved: Proved) -> Proved:

@@ -105,6 +105,9 @@ def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
         return []
     if "sheets" in scenario.document:
         entry.reject("file", f"{file} is hung with numbered sheets, which no other room can share; plan it by itself")
+    if scenario.job.paper.sale.unit is not None and scenario.job.paper.sale.packet > 1:
+        entry.reject("file", f"{file} is slit from goods with several lengths across; order for each room by itself")
+        return []
     for key in ("roll", "offcut"):
         if key in scenario.document:
             entry.reject("file", f"{file} has a [[{key}]]; rolls belong to the contract, so take it out of the room")
@@ -141,6 +144,8 @@ def _mirrored(entry: Table, scenario: Scenario) -> Scenario | None:
 def mirrored_scenario(scenario: Scenario) -> Scenario:
     """Return a surveyed room's scenario with the room mirrored and the paper as it is.
 
+    A height of the print that is told from the floor, or from a named thing, goes on being told so.
+
     Raises
     ------
     RoomError, ScenarioError
@@ -151,6 +156,10 @@ def mirrored_scenario(scenario: Scenario) -> Scenario:
     kept = {key: value for key, value in scenario.document.items() if key not in SURVEY_KEYS}
     survey = plain(survey_tables(set_out_mirrored(scenario.setting_out)))
     assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
+    told, start = scenario.document.get("start"), survey.get("start")
+    if isinstance(told, dict) and isinstance(start, dict) and "motif_at" in told:
+        start.pop("motif_drop", None)
+        start["motif_at"] = told["motif_at"]
     return parse_scenario(toml_document({**kept, **survey}), f"{scenario.source}, mirrored")
 
 

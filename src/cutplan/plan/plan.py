@@ -177,7 +177,8 @@ class Plan:
     @property
     def is_bought_as_sold(self) -> bool:
         """True when rolls are bought for it that are sold in packets, or counted in singles."""
-        return not self.job.paper.sale.is_plain and self.rolls_to_buy > 0
+        sale = self.job.paper.sale
+        return sale.unit is None and not sale.is_plain and self.rolls_to_buy > 0
 
     @property
     def value(self) -> Fraction:

@@ -57,7 +57,8 @@ def read_stretches(
 def _between_flaws(
     roll: Table, length: Length | None, first_motif: Length | None, pattern: Pattern | None
 ) -> tuple[Stretch, ...]:
-    if pattern is not None and not pattern.is_free and not roll.has("first_motif"):
+    is_told = first_motif is not None or roll.has("first_motif")
+    if pattern is not None and not pattern.is_free and not is_told:
         roll.reject("flaws", "need a measured roll: open it and give its first_motif")
     flaws = _flaws(roll, length)
     if length is None or pattern is None:

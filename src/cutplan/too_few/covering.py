@@ -146,7 +146,9 @@ def with_pieces(job: Job, counts: Mapping[str, int]) -> Job:
 def more_rolls(job: Job) -> Job:
     """Return the job with as many further rolls as are needed, as the paper is sold and of the batches in hand."""
     need = Need(job, Size(job.paper.roll_length), batches_in_hand(job))
-    price = job.paper.price or max((lot.price for lot in job.rolls if lot.price is not None), default=None)
+    prices = [lot.price for lot in job.rolls if lot.price is not None]
+    # What is ordered by length has no price of its own: beside it nothing has.
+    price = None if len(prices) < len(job.rolls) else job.paper.price or max(prices, default=None)
     return replace(job, lots=(*need.in_hand, *(replace(lot, price=price) for lot in need.new)))
 
 
@@ -181,13 +183,13 @@ class _Asked:
         self._refused.append(drop)
 
     def _is_no_easier(self, drop: Drop, refused: Drop) -> bool:
-        """Return True when a drop needs all that one needs that was refused: as long, alike in print, of its wall."""
+        """Return True when a drop needs all that one refused needs: as long, alike in print, of one wall and sheet."""
         print_of = self.job.paper.pattern.within_repeat
         return (
             drop.cut_length >= refused.cut_length
             and print_of(drop.motif_below_cut) == print_of(refused.motif_below_cut)
             and (drop.wall == refused.wall or not self.job.must_share_batches)
-            and drop.batch == refused.batch
+            and (drop.batch, drop.sheet) == (refused.batch, refused.sheet)
             and not self.job.offcuts_for(drop)
         )
 

@@ -8,7 +8,7 @@ from math import floor
 
 from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedOrder, StatedWay
 from cutplan.check.report import Violation, mm
-from cutplan.check.roll_rules.as_sold import shortest_piece
+from cutplan.check.roll_rules.as_sold import offcuts_help, shortest_piece, shortest_rule
 from cutplan.check.stated.sold import Sold
 
 
@@ -19,20 +19,22 @@ def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold) -> Iterator[Violat
         if order is None:
             yield Violation("to order", kind.name, "what one room orders is not told")
             continue
-        best = sold.orderable(needed := shortest_piece(kind.part.wanted))
-        due = (best, best, needed) if best <= sold.roll_length else (order.length, order.least, None)
-        if (order.length, order.least, order.needed) != due:
-            yield Violation("to order", kind.name, f"one piece of {mm(best)} does, or is too long, and another is told")
+        wanted = kind.part.wanted
+        for message, amount in shortest_rule(wanted, sold, order.length, order.least, order.needed):
+            yield Violation("to order", kind.name, message, amount)
+        one_piece_does = sold.packet == 1 and sold.orderable(shortest_piece(wanted)) <= sold.roll_length
+        if order.needed is None and one_piece_does and not offcuts_help(wanted):
+            yield Violation("to order", kind.name, "one piece does, and what it must give is not told")
         if sold.orderable(order.length) != order.length or not order.least <= order.length:
             yield Violation("to order", kind.name, f"nobody can order {mm(order.length)}, or its bound is above it")
         yield from _costs(kind.name, order, sold)
 
 
 def of_several_pieces(rooms: Sequence[RoomsAlike]) -> Iterator[str]:
-    """Yield which rooms' own orders come in several pieces, which this judge does not work out."""
+    """Yield which rooms' own orders this judge does not work out: in several pieces, or beside what falls out."""
     for kind in rooms:
-        if kind.to_order is not None and kind.to_order.needed is None:
-            yield f"what one {kind.name} orders by itself, in several pieces"
+        if kind.to_order is not None and (kind.to_order.needed is None or offcuts_help(kind.part.wanted)):
+            yield f"what one {kind.name} orders by itself, in several pieces or beside what falls out"
 
 
 def way_order_rule(

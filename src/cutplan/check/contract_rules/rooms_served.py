@@ -133,8 +133,10 @@ def _turned_round(line: Edges, width: Fraction) -> tuple[Point, ...]:
 
 def _mirror_starts(one: Survey, other: Survey) -> bool:
     start, end = one.start, other.start
+    heights = [(each.motif_drop, each.motif_height) for each in (start, end)]
     return (
-        (start.wall, start.puts, start.motif_drop) == (len(one.walls) - 1 - end.wall, end.puts, end.motif_drop)
+        (start.wall, start.puts) == (len(one.walls) - 1 - end.wall, end.puts)
+        and heights[0] == heights[1]
         and start.at == one.walls[start.wall].width - end.at
         and start.is_right_first != end.is_right_first
         and one.level_line == other.level_line

@@ -90,7 +90,7 @@ def fair_prices_rule(
             yield Violation("prices", subject, message, known[alike] - allowed)
 
 
-_Alike: TypeAlias = tuple[bool, bool, str, bool, tuple[str, ...]]
+_Alike: TypeAlias = tuple[bool, bool, str, bool, int | None, tuple[str, ...]]
 """What paper must have in common so that the same drops may be cut from it."""
 
 
@@ -132,7 +132,7 @@ class PricedRolls:
     def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:
         """Return the drops that may be cut from a lot, with their places on it."""
         labels = tuple(self._labels_for(lot)) if lot.is_offcut else ()
-        key = lot.is_foot_first, lot.is_offcut, lot.batch, lot.is_foreign, labels
+        key = lot.is_foot_first, lot.is_offcut, lot.batch, lot.is_foreign, lot.sheet, labels
         if key not in self._known:
             wanted = self._wanted.drops
             held = [wanted[label] for label in labels] if lot.is_offcut else filter(lot.may_give, wanted.values())

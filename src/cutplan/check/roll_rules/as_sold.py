@@ -11,6 +11,7 @@ from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.stated.document import ListedOrdered, ListedPlan
 from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.sold import Sold
 
 
 def to_buy_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -74,30 +75,50 @@ def ordered_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     if order.lower_bound > order.length:
         over = order.lower_bound - order.length
         yield Violation("ordered", "", f"{mm(order.length)} are {mm(over)} below what is said to be the least", over)
-    yield from _shortest(wanted, order)
+    for message, amount in shortest_rule(wanted, sold, order.length, order.lower_bound, order.needed):
+        yield Violation("ordered", "", message, amount)
 
 
-def _shortest(wanted: Wanted, order: ListedOrdered) -> Iterator[Violation]:
-    """Require an order of one piece to be the shortest that one piece can be, or shorter with the help of offcuts."""
-    if wanted.sold.packet > 1:
-        if order.needed is not None:
-            yield Violation("ordered", "", "what is needed of one piece is told of paper with several side by side")
+def shortest_rule(
+    wanted: Wanted, sold: Sold, length: Fraction, lower_bound: Fraction, needed: Fraction | None
+) -> Iterator[tuple[str, Fraction | None]]:
+    """Yield why an order is not the shortest of one piece, or shorter with the help of offcuts; and by how much."""
+    if sold.packet > 1:
+        if needed is not None:
+            yield "what is needed of one piece is told of paper with several side by side", None
         return
-    needed = shortest_piece(wanted)
-    best = wanted.sold.orderable(needed)
-    if best > wanted.sold.roll_length:
+    due = shortest_piece(wanted)
+    best = sold.orderable(due)
+    if best > sold.roll_length:
+        if needed is not None:
+            yield f"what is needed of one piece is told, and one of {mm(best)} is longer than the shop's roll", None
         return
-    if order.length > best:
-        message = f"{mm(order.length)} are ordered, and {mm(best)} are certain"
-        yield Violation("ordered", "", message, order.length - best)
-    if order.needed is not None and (order.needed, order.length, order.lower_bound) != (needed, best, best):
-        message = f"the drops take up {mm(needed)} of one piece, so that the least order is {mm(best)}"
-        yield Violation("ordered", "", message, abs(order.needed - needed) or None)
+    if length > best:
+        yield f"{mm(length)} are ordered, and {mm(best)} are certain", length - best
+    if needed is not None and (needed, length, lower_bound) != (due, best, best):
+        yield (
+            f"the drops take up {mm(due)} of one piece, so that the least order is {mm(best)}",
+            abs(needed - due) or None,
+        )
 
 
 def order_is_proved(wanted: Wanted, order: ListedOrdered) -> bool:
     """Return True when this judge knows that no shorter order is certain."""
-    return order.needed is not None and wanted.sold.orderable(order.needed) <= wanted.sold.roll_length
+    return (
+        order.needed is not None
+        and wanted.sold.orderable(order.needed) <= wanted.sold.roll_length
+        and not offcuts_help(wanted)
+    )
+
+
+def offcuts_help(wanted: Wanted) -> bool:
+    """Return True when an offcut, kept or falling out of a drop, could hold another drop."""
+    offcuts = [lot for lot in wanted.lots.values() if lot.is_offcut]
+    return any(
+        lot.cut_from != drop.label and lot.may_give(drop) and lot.can_hold(drop, wanted.match.repeat)
+        for drop in wanted.drops.values()
+        for lot in offcuts
+    )
 
 
 class _Alike(NamedTuple):

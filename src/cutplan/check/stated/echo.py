@@ -191,13 +191,18 @@ def offcuts_kept(scenario: Table, strip: Fraction | None, repeat: Fraction) -> I
         yield replace(lot, batch=batch, after=after, sheet=table.whole("sheet", 1))
 
 
-def lots_in_hand(scenario: Table, paper: Table, price: Fraction | None) -> dict[str, StockLot]:
-    """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed, at this price."""
+def lots_in_hand(
+    scenario: Table, paper: Table, price: Fraction | None, motif: Fraction | None = None
+) -> dict[str, StockLot]:
+    """Return the rolls that may be cut, by label: those listed, or as many sealed ones as needed, at this price.
+
+    ``motif`` is that of a roll whose first motif is not told; None where it is then sealed.
+    """
     if not scenario.has("roll"):
         return {"roll": StockLot("roll", paper.length("roll_length"), None, None, price)}
     lots: dict[str, StockLot] = {}
     for table in scenario.tables("roll"):
-        lot = _lot(table, paper, price)
+        lot = _lot(table, paper, price, motif)
         if lot.label in lots:
             table.fault("label", f"{lot.label!r} is used more than once")
         lots[lot.label] = lot
@@ -208,20 +213,16 @@ def sheets_in_hand(scenario: Table, paper: Table, sheets: Table, price: Fraction
     """Return the sheets of a numbered set, by label: those listed, or every one."""
     motif = sheets.length("first_motif", NOTHING)
     if scenario.has("roll"):
-        listed = lots_in_hand(scenario, paper, price)
-        return {
-            label: replace(lot, first_motif=motif) if lot.first_motif is None and not lot.parts else lot
-            for label, lot in listed.items()
-        }
+        return lots_in_hand(scenario, paper, price, motif)
     length = paper.length("roll_length")
     numbers = range(1, (sheets.whole("count", 1) or 0) + 1)
     lots = [StockLot(f"sheet {number}", length, motif, 1, price, sheet=number) for number in numbers]
     return {lot.label: lot for lot in lots}
 
 
-def _lot(table: Table, paper: Table, price: Fraction | None) -> StockLot:
+def _lot(table: Table, paper: Table, price: Fraction | None, motif: Fraction | None) -> StockLot:
     length = table.length("length") if table.has("length") else paper.length("roll_length")
-    first_motif = table.optional_length("first_motif")
+    first_motif = table.length("first_motif") if table.has("first_motif") else motif
     price = table.number("price") if table.has("price") else price
     count = None if table.values.get("count") == "as needed" else table.whole("count", 1) or 1
     parts = _parts(table, length, first_motif)
