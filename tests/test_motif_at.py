@@ -3,16 +3,29 @@
 from __future__ import annotations
 
 import json
+import re
 from fractions import Fraction
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
 
 from cutplan.check import check_text
+from cutplan.comparing import compare, focus_of
+from cutplan.comparing.placements import placements_of
+from cutplan.contract.read_contract import mirrored_scenario
 from cutplan.errors import ScenarioError
+from cutplan.parts.part import PartedJob
+from cutplan.parts.read_parts import read_job
 from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.render.pages.comparing_page import comparison_page
+from cutplan.render.sheet.customer_page import customer_sheet
+from cutplan.render.words.start_lines import start_lines
 from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.setting_out import set_out
 from cutplan.solve import solve
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 ROOM: Final = """
     units = "mm"
@@ -94,3 +107,81 @@ def test_height_that_cannot_be_is_refused_at_its_key(motif: str, match: str, fau
     said = "\n".join(refused.value.lines())
     assert "start.motif_at" in said
     assert fault in said
+
+
+# It is told the same way wherever it is told.
+
+SHAPES: Final = {
+    "sloping ceiling": "top = [[0, 2400], [3200, 2733]]",
+    "stair": "top = [[0, 2400], [3200, 2600]]\nfoot = [[0, 0], [1600, 0], [3200, 600]]",
+    "level": "height = 2400",
+}
+TOLD: Final = [("1650", 1650, "1650 mm above the floor"), ('"20 cm above bed head"', 1300, "bed head (1300 mm above")]
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize(("motif_at", "height"), [told[:2] for told in TOLD])
+def test_every_start_that_is_compared_keeps_the_height(shape: str, motif_at: str, height: int) -> None:
+    """Wherever hanging starts a motif of the first strip is as high, and the lines to choose it say that again."""
+    scenario = room(f"motif_at = {motif_at}", top=SHAPES[shape])
+    found = scenario.setting_out
+    assert found is not None
+    for placement in placements_of(found, focus_of(found), step=Fraction(200)):
+        if placement.start.at == 3200:  # Nothing is left to the right of a joint in that corner.
+            continue
+        moved = set_out(found.room, found.paper, placement.start, found.way)
+        assert (moved.level_line - placement.start.motif_drop - height) % 640 == 0
+        lines = "\n".join(start_lines(found.room, placement, found.way, "mm"))
+        assert f"motif_at = {motif_at}" in lines
+        again = parse_scenario(
+            re.sub(r" *\[start\](.|\n)*", lines, ROOM).format(match="64/32 cm", top=SHAPES[shape]), "again"
+        ).setting_out
+        assert again is not None
+        assert again.start == moved.start
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize(("motif_at", "height", "said"), TOLD)
+def test_customer_and_comparison_are_told_the_height_that_was_pointed_at(
+    shape: str, motif_at: str, height: int, said: str
+) -> None:
+    """Both say it as it was told, with the height above the floor; the mirrored room's page says the same."""
+    scenario = room(f"motif_at = {motif_at}", top=SHAPES[shape])
+    assert scenario.setting_out is not None
+    comparison = compare(
+        scenario.setting_out, scenario.job, focus_of(scenario.setting_out), step=Fraction(10), asks_heights=True
+    )
+    page = comparison_page(comparison, (), "mm", "mm")
+    assert said in " ".join(page.split())
+    for each in (scenario, mirrored_scenario(scenario)):
+        assert each.setting_out is not None
+        shown = set_out_as_told(each)
+        assert said in shown
+        drop = re.search(r"the first, (\d+) mm below the level line", shown)
+        assert drop is not None
+        assert abs(int(drop[1]) - (each.setting_out.level_line - height) % 640) <= Fraction(1, 2)
+
+
+def set_out_as_told(scenario: Scenario) -> str:
+    """Return the customer's page as plain text."""
+    assert scenario.setting_out is not None
+    page = customer_sheet(scenario, scenario.setting_out, "mm", None)
+    return " ".join(re.sub(r"<[^>]+>", "", page).split())
+
+
+def test_band_hangs_by_the_height_above_the_floor_too(tmp_path: Path) -> None:
+    """The dado's top lies at 1000: a motif at 600 is 400 below it, though the wall is 2400 high."""
+    text = ROOM.format(match="64/32 cm", top="height = 2400", motif="motif_drop = 0").replace("    ", "")
+    paper, walls = text.partition("\n[[wall]]")[::2]
+    units, paper = paper.strip().splitlines()
+    bands = '[[rail]]\nname = "rail"\nfoot = 1000\n[[band]]\nname = "dado"\nbelow = "rail"\n'
+    bands += f'{paper}\n[band.start]\nat = 0\nputs = "joint"\nmotif_at = 600\n'
+    bands += '[[band]]\nname = "field"\nabove = "rail"\nbare = true\n'
+    path = tmp_path / "bands.toml"
+    path.write_text(f"{units}\n{bands}[[wall]]{walls.partition('[start]')[0]}")
+    job = read_job(str(path))
+    assert isinstance(job, PartedJob)
+    (dado,) = (part.scenario for part in job.parts)
+    assert dado.setting_out is not None
+    assert dado.setting_out.start.motif_drop == 400
+    assert "600 mm above the floor" in set_out_as_told(dado)

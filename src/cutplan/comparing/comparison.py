@@ -252,7 +252,7 @@ def _at_heights(task: SweepTask, own: Compared, step: Length) -> Iterator[Placem
         return
     start = own.placement.start
     for number in range(ceil(task.paper.pattern.repeat / step)):
-        yield replace(own.placement, start=replace(start, motif_drop=number * step))
+        yield replace(own.placement, start=replace(start, motif_drop=number * step, motif_at=None))
 
 
 def _at_height(compared: Compared) -> AtHeight:

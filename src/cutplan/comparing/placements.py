@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from math import floor
 from typing import Final
@@ -14,7 +14,7 @@ from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Fitting, Opening, Room
 from cutplan.setting_out import Finish, Puts, SettingOut, Start, sensible_finishes, set_out
-from cutplan.setting_out.start import left_of_start
+from cutplan.setting_out.start import hung_at, left_of_start
 
 METRIC_STEP: Final[Length] = 10 * UNITS["mm"]
 IMPERIAL_STEP: Final[Length] = 3 * UNITS["in"] / 8
@@ -169,18 +169,20 @@ def _starts(setting_out: SettingOut, focus: Focus, step: Length, fixed: Insisted
     """Return the starts to compare, by the left edge of the first strip, each with what it puts on the focal point."""
     if fixed.start:
         return [(setting_out.start, setting_out.start.puts)]
-    drop, paper = setting_out.start.motif_drop, setting_out.paper
+    room, paper = setting_out.room, setting_out.paper
+
+    def start_at(at: Length, puts: Puts) -> Start:
+        return hung_at(room, paper, replace(setting_out.start, wall=focus.wall, at=at, puts=puts))
+
     centred = [
-        (Start(focus.wall, focus.at, puts, drop), puts)
-        for puts in Puts
-        if puts is not Puts.MOTIF or paper.motif_from_left is not None
+        (start_at(focus.at, puts), puts) for puts in Puts if puts is not Puts.MOTIF or paper.motif_from_left is not None
     ]
     if fixed.on_focus is not None:
         return [(start, puts) for start, puts in centred if puts is fixed.on_focus]
-    width = setting_out.room.walls[focus.wall].width
-    in_corners = (Start(focus.wall, at, Puts.JOINT, drop) for at in (ZERO, width))
+    width = room.walls[focus.wall].width
+    in_corners = (start_at(at, Puts.JOINT) for at in (ZERO, width))
     swept = _swept(paper, focus, width, step)
-    sweep = (Start(focus.wall, at, Puts.MIDDLE, drop) for at in swept)
+    sweep = (start_at(at, Puts.MIDDLE) for at in swept)
     starts = [*((start, None) for start in (*sweep, *in_corners)), *centred]
     right_first = setting_out.way.is_right_first
     return sorted(starts, key=lambda pair: pair[0].at - left_of_start(paper, pair[0], right_first=right_first))

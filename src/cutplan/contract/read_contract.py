@@ -144,8 +144,6 @@ def _mirrored(entry: Table, scenario: Scenario) -> Scenario | None:
 def mirrored_scenario(scenario: Scenario) -> Scenario:
     """Return a surveyed room's scenario with the room mirrored and the paper as it is.
 
-    A height of the print that is told from the floor, or from a named thing, goes on being told so.
-
     Raises
     ------
     RoomError, ScenarioError
@@ -156,10 +154,6 @@ def mirrored_scenario(scenario: Scenario) -> Scenario:
     kept = {key: value for key, value in scenario.document.items() if key not in SURVEY_KEYS}
     survey = plain(survey_tables(set_out_mirrored(scenario.setting_out)))
     assert isinstance(survey, dict)  # noqa: S101 - what was a table stays one
-    told, start = scenario.document.get("start"), survey.get("start")
-    if isinstance(told, dict) and isinstance(start, dict) and "motif_at" in told:
-        start.pop("motif_drop", None)
-        start["motif_at"] = told["motif_at"]
     return parse_scenario(toml_document({**kept, **survey}), f"{scenario.source}, mirrored")
 
 

@@ -6,7 +6,7 @@ Only what was asked last is worked out. Whatever was asked before it and waits s
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 from threading import Lock
 from typing import TYPE_CHECKING, Final
@@ -35,6 +35,7 @@ from cutplan.room.finding import RoomError
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import length_value
 from cutplan.setting_out import Finish, FinishAt, FinishOver, NoticeKind, Puts, SettingOut, Start, Way, notices_of
+from cutplan.setting_out.start import hung_at
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
@@ -192,7 +193,11 @@ def begun_of(scenario: Scenario, asked: Asked) -> Begun:
         finish = _finish(asked.text("finish"), now)
     if not now.room.closes or way.is_one_way:
         finish = None
-    return Begun(Start(index, at, puts, now.paper.pattern.within_repeat(drop)), way, finish)
+    drop = now.paper.pattern.within_repeat(drop)
+    start = hung_at(now.room, now.paper, replace(now.start, wall=index, at=at, puts=puts))
+    if drop not in {start.motif_drop, now.start.motif_drop}:  # Moved by hand, away from what it was hung by.
+        start = replace(start, motif_drop=drop, motif_at=None)
+    return Begun(start, way, finish)
 
 
 def _length(asked: Asked, key: str, units: str, otherwise: Length) -> Length:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from math import ceil
 from typing import TYPE_CHECKING, Final
@@ -48,6 +48,14 @@ class Way(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class MotifAt:
+    """What the print is hung by: the height of a motif above the floor line, and in which words it was told, if any."""
+
+    height: Length
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Start:
     """Where hanging begins.
 
@@ -62,6 +70,8 @@ class Start:
         that joint, the first hung is the one on the side to which hanging goes first.
     motif_drop
         How far below the level line the first strip has a motif datum.
+    motif_at
+        The height that the customer pointed at; where it is told :func:`hung_at` works out ``motif_drop``.
 
     """
 
@@ -69,6 +79,15 @@ class Start:
     at: Length
     puts: Puts
     motif_drop: Length
+    motif_at: MotifAt | None = None
+
+
+def hung_at(room: Room, paper: Paper, start: Start) -> Start:
+    """Return the start with the motif drop that puts a motif at the height told; as it is where none is told."""
+    if start.motif_at is None or not 0 <= start.wall < len(room.walls):
+        return start
+    drop = paper.pattern.within_repeat(level_line_of(room, start) - start.motif_at.height)
+    return replace(start, motif_drop=drop)
 
 
 def centred_set(paper: Paper, wall: Wall, number: int, motif_drop: Length) -> tuple[Start, Way]:

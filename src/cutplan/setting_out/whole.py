@@ -17,7 +17,7 @@ from cutplan.setting_out.finish import Finish, Rounds, finish_distance
 from cutplan.setting_out.joints import Closing, Joint, closing_between, joints_of, nearest_joint
 from cutplan.setting_out.patches import patches_of
 from cutplan.setting_out.pieces import Piece, pieces_of
-from cutplan.setting_out.start import Start, Way, left_of_start, level_line_of, start_findings
+from cutplan.setting_out.start import Start, Way, hung_at, left_of_start, level_line_of, start_findings
 from cutplan.setting_out.strips import Strip, ends_of, lay, reached_beyond, track_from
 
 if TYPE_CHECKING:
@@ -143,6 +143,7 @@ def set_out(
     if paper.edge_trim is not None:
         return _in_equal_strips(room, paper)
     raise_any(start_findings(room, paper, start))
+    start = hung_at(room, paper, start)
     rightwards, leftwards = _both_ways(room, paper, start, way, finish)
     columns = number_columns(rightwards, leftwards, paper.pattern, start.motif_drop)
     level_line = level_line_of(room, start)

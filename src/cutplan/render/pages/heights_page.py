@@ -10,6 +10,7 @@ from cutplan.lengths import Length, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, between
+from cutplan.render.words.start_lines import height_told
 from cutplan.setting_out import Edge
 from cutplan.wording import signed
 
@@ -26,8 +27,10 @@ def heights_section(comparison: Comparison, heights: Heights, units: str) -> str
 
 
 def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator[str]:
+    motif_at = comparison.setting_out.start.motif_at
+    told = "" if motif_at is None else f"On the first strip a motif hangs {height_told(motif_at, units)}, as asked. "
     yield (
-        f"motif_drop is {show(heights.now, units)} now: on the first strip a motif stands "
+        f"{told}motif_drop is {show(heights.now, units)} now: on the first strip a motif stands "
         f"{show(_above_floor(comparison, heights), units)} above the floor line. Reckoned where hanging starts, for "
         f"level edges: the ceiling at {show(heights.ceiling, units)}, the foot at {show(heights.foot, units)}."
     )

@@ -17,6 +17,7 @@ from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital
 from cutplan.render.words.readings import place
 from cutplan.render.words.sheet_words import strips_of_walls
+from cutplan.render.words.start_lines import height_told
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import CutMotif, Edge, Puts, SettingOut, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
@@ -113,8 +114,12 @@ def _where(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield "The pattern needs no matching, so it sits alike wherever it is cut."
         return
     drop = paper.pattern.within_repeat(start.motif_drop)
-    height = place(setting_out.level_line - drop, units)
-    yield f"On that strip the motif hangs {place(drop, units)} below the level line, {height} above the floor."
+    below = f"{place(drop, units)} below the level line"
+    if start.motif_at is None:
+        height = place(setting_out.level_line - drop, units)
+        yield f"On that strip the motif hangs {below}, {height} above the floor."
+    else:
+        yield f"On that strip a motif hangs {isolated(height_told(start.motif_at, units))}; the first, {below}."
     if paper.pattern.offset:
         yield "From one strip to the next the pattern steps, so strips show different parts of it at the top."
 

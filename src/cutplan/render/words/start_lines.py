@@ -1,13 +1,15 @@
-"""A chosen start and finish, as the lines of TOML that put it into the scenario."""
+"""A chosen start and finish, as the lines of TOML that put it into the scenario; and what the print was hung by."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import Length
+from cutplan.render.words.readings import place
 from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import length_value, quoted
-from cutplan.setting_out import Finish, FinishAt, Way
+from cutplan.setting_out import Finish, FinishAt, Start, Way
+from cutplan.setting_out.start import MotifAt
 
 if TYPE_CHECKING:
     from cutplan.comparing import Placement
@@ -26,12 +28,26 @@ def start_lines(room: Room, placement: Placement, way: Way, units: str, holder: 
         f"wall = {quoted(wall.name)}",
         f"at = {_middle_or(start.at, wall.width, units)}",
         f"puts = {quoted(start.puts.value)}",
-        f"motif_drop = {length_value(start.motif_drop, units)}",
+        _height_line(start, units),
         f"way = {quoted(way.value)}",
     ]
     if placement.finish is not None:
         lines += ["", f"[{holder}finish]", *_finish_lines(room, placement.finish, units)]
     return lines
+
+
+def height_told(motif_at: MotifAt, units: str) -> str:
+    """Return the height of a motif by what the customer pointed at."""
+    height = f"{place(motif_at.height, units)} above the floor"
+    return f"{motif_at.told} ({height})" if motif_at.told else height
+
+
+def _height_line(start: Start, units: str) -> str:
+    """Return how high the print hangs, as it was told."""
+    if start.motif_at is None:
+        return f"motif_drop = {length_value(start.motif_drop, units)}"
+    told, height = start.motif_at.told, start.motif_at.height
+    return f"motif_at = {quoted(told) if told else length_value(height, units)}"
 
 
 def _middle_or(at: Length, width: Length, units: str) -> str:

@@ -16,7 +16,7 @@ from cutplan.room.walls import Room, Wall
 from cutplan.scenario.survey.opening_tables import Placed
 from cutplan.scenario.tables import Table, describe
 from cutplan.setting_out import Finish, FinishAt, FinishOver, Puts, Start, Way
-from cutplan.setting_out.start import centred_set, level_line_of, point_findings
+from cutplan.setting_out.start import MotifAt, centred_set, point_findings
 
 if TYPE_CHECKING:
     from cutplan.scenario.survey.wall_tables import SurveyedWall
@@ -42,7 +42,7 @@ def read_start(
 ) -> tuple[Start | None, Way]:
     """Return the start and the way round; None for a start at fault.
 
-    ``shell`` is the room, whose level line a height told by ``motif_at`` is measured from; None when it is at fault.
+    ``shell`` is the room that a set is centred in; None when it is at fault.
     """
     table = root.table("start", START_KEYS)
     if table is None:
@@ -60,19 +60,14 @@ def read_start(
     at = start_point(table, None if index is None else surveyed[index])
     if index is None or puts is None or way is None or at is None:
         return None, Way.RIGHT_THEN_LEFT
+    start = Start(index, at, puts, drop or ZERO, height)
     if is_set:
-        return _read_set(table, Start(index, at, puts, drop or ZERO), shell, paper, height)
-    if height is not None and shell is not None and pattern is not None:
-        drop = pattern.within_repeat(level_line_of(shell, Start(index, at, puts, ZERO)) - height)
-    if drop is None:
-        return None, Way.RIGHT_THEN_LEFT
-    return Start(index, at, puts, drop), way
+        return _read_set(table, start, shell, paper)
+    return (None, Way.RIGHT_THEN_LEFT) if drop is None and height is None else (start, way)
 
 
-def _read_set(
-    table: Table, start: Start, shell: Room | None, paper: Paper | None, height: Length | None
-) -> tuple[Start | None, Way]:
-    """Return the start that centres a set of numbered sheets; ``height`` is that of its point, where it is told."""
+def _read_set(table: Table, start: Start, shell: Room | None, paper: Paper | None) -> tuple[Start | None, Way]:
+    """Return the start that centres a set of numbered sheets."""
     if shell is None or paper is None:
         return None, Way.RIGHT_THEN_LEFT
     wall = shell.walls[start.wall]
@@ -85,10 +80,8 @@ def _read_set(
         return None, Way.RIGHT_THEN_LEFT
     if paper.wet_width is None:  # which the setting out reports
         return start, Way.RIGHT
-    start, way = centred_set(paper, wall, start.wall, start.motif_drop)
-    if height is None:
-        return start, way
-    return replace(start, motif_drop=paper.pattern.within_repeat(level_line_of(shell, start) - height)), way
+    centred, way = centred_set(paper, wall, start.wall, start.motif_drop)
+    return replace(centred, motif_at=start.motif_at), way
 
 
 def wall_index(table: Table, surveyed: Sequence[SurveyedWall]) -> int | None:
@@ -211,7 +204,7 @@ def _read_finish_over(table: Table, surveyed: Sequence[SurveyedWall]) -> Finish 
     return None
 
 
-def read_motif_at(table: Table, surveyed: Sequence[SurveyedWall]) -> Length | None:
+def read_motif_at(table: Table, surveyed: Sequence[SurveyedWall]) -> MotifAt | None:
     """Return the height above the floor line at which the first strip is to have a motif datum.
 
     A length alone counts from the floor line; «… above X» from the upper edge of the opening or fitting X upwards,
@@ -219,31 +212,37 @@ def read_motif_at(table: Table, surveyed: Sequence[SurveyedWall]) -> Length | No
     """
     value = table.raw("motif_at")
     if not isinstance(value, str):
-        return table.length("motif_at", zero=True)
+        height = table.length("motif_at", zero=True)
+        return None if height is None else MotifAt(height)
     found = _BY_A_THING.fullmatch(value.strip())
     by = _length(table, value if found is None else found["by"])
-    if found is None or by is None:
-        return by
-    if found["thing"] == _FLOOR:
-        return by if found["way"] == "above" else _refuse(table, "nothing hangs below the floor line")
-    thing = _thing(table, found["thing"], surveyed)
+    if by is None or found is None:
+        return None if by is None else MotifAt(by)
+    is_above, is_floor = found["way"] == "above", found["thing"] == _FLOOR
+    if is_floor and is_above:
+        return MotifAt(by)
+    thing = None if is_floor else _thing(table, found["thing"], surveyed)
+    if is_floor:
+        _refuse(table, "nothing hangs below the floor line")
     if thing is None:
         return None
-    height = thing.foot + thing.height + by if found["way"] == "above" else thing.foot - by
-    return height if height >= 0 else _refuse(table, "lies below the floor line")
+    height = thing.foot + thing.height + by if is_above else thing.foot - by
+    if height < 0:
+        _refuse(table, "lies below the floor line")
+    return MotifAt(height, value.strip())
 
 
 def _length(table: Table, text: str) -> Length | None:
     try:
         return table.taken_in("motif_at", read_length(text, table.reading.units), describe(text))
     except LengthError:
-        return _refuse(table, f"cannot read {describe(text)} as a height")
+        _refuse(table, f"cannot read {describe(text)} as a height")
+        return None
 
 
-def _refuse(table: Table, what: str) -> Length | None:
-    """Report what is wrong with the height; there is none then."""
+def _refuse(table: Table, what: str) -> None:
+    """Report what is wrong with the height."""
     table.reject("motif_at", f"{what}; {_EXAMPLES}")
-    return None
 
 
 def _thing(table: Table, name: str, surveyed: Sequence[SurveyedWall]) -> Placed | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, Fitting, Opening, Room, Wall
 from cutplan.scenario.write import Entry
-from cutplan.setting_out import FinishAt, SettingOut
+from cutplan.setting_out import FinishAt, SettingOut, Start
 
 
 def survey_tables(setting_out: SettingOut) -> Entry:
@@ -19,7 +19,7 @@ def survey_tables(setting_out: SettingOut) -> Entry:
             "wall": room.walls[start.wall].name,
             "at": start.at,
             "puts": start.puts.value,
-            "motif_drop": start.motif_drop,
+            **_height(start),
             "way": setting_out.way.value,
         }
     if finish is not None:
@@ -27,6 +27,13 @@ def survey_tables(setting_out: SettingOut) -> Entry:
         where = {"at": finish.at} if isinstance(finish, FinishAt) else {"over": wall.openings[finish.opening].name}
         tables["finish"] = {"wall": wall.name, **where}
     return tables
+
+
+def _height(start: Start) -> Entry:
+    """Return how high the print hangs, as it was told."""
+    if start.motif_at is None:
+        return {"motif_drop": start.motif_drop}
+    return {"motif_at": start.motif_at.told or start.motif_at.height}
 
 
 def room_tables(room: Room) -> Entry:
