@@ -1,4 +1,4 @@
-"""Papers as they are sold beside special stock, through the commands; ``benchmarks/papers_sold.py`` tries all pairs."""
+"""Papers as they are sold, from special stock, through the commands; all pairs in ``benchmarks/sold_everywhere.py``."""
 
 from __future__ import annotations
 

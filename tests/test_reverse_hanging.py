@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -21,13 +22,16 @@ from cutplan.plan.order import CuttingHabit
 from cutplan.progress.entries import Spoiled
 from cutplan.progress.still_enough import still_enough
 from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop
+from page_client import Visitor
 from small_work import begun, done
+from test_asking import NO_ROLLS, ONE_WALL, USUAL_TRIMS, Talk
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -59,6 +63,10 @@ at = 0
 puts = "joint"
 way = "right"
 """
+
+LABEL = "reverse every other length"
+ROLLS_ALIKE = re.compile(r"<(path|polyline|polygon|line)[^>]*>(</(path|polyline|polygon|line)>)?")
+"""What is drawn by lines: arrows, among others."""
 
 LIST = """\
 units = "mm"
@@ -228,3 +236,80 @@ def test_walls_rolls_and_sheet_mark_what_hangs_turned() -> None:
     assert page.count("it hangs turned end for end") == 3
     plain = replace(scenario.setting_out, paper=replace(scenario.job.paper, is_reversed=False))
     assert "↓" not in wall_pictures(plain)[0].picture.svg()
+
+
+# Every reader takes the label
+
+
+def test_survey_by_questions_takes_the_label_and_asks_no_more_about_it() -> None:
+    """A free match is asked whether the label says to reverse; where the label said it, nobody is asked."""
+    paper = ["Rush matting", "10.05 m", "500", "", "", LABEL, "", "", "", ""]  # no price, growth, foil, equal strips
+    walls = [*ONE_WALL, "north", "2600", "2400", "", "0", "0"]
+    start = ["0", "joint", ""]
+    written = Talk(["mm", *paper, *USUAL_TRIMS, *walls, *start, *NO_ROLLS]).scenario()
+
+    assert f'match = "{LABEL}"' in written
+    assert "reverse = " not in written
+    drops = parse_scenario(written, "room.toml").job.drops
+    assert [drop.is_turned for drop in drops] == [column % 2 == 1 for column in range(6)]
+
+
+def test_page_takes_the_label_typed_and_refuses_it_of_a_print(tmp_path: Path) -> None:
+    """In the field of the match; «reverse» beside a repeat is told at its key."""
+    path = tmp_path / "room.toml"
+    path.write_text(ROOM.replace("reverse every other length", "free"))
+    visitor = Visitor(path)
+    asked = {"path": ["paper", "match"], "value": LABEL, "was": "free"}
+    assert visitor.post("/edit", asked).fields == {}
+    assert visitor.desk.scenario().job.paper.is_reversed
+    assert LABEL in visitor.get("/part/paper").text
+    pictures = visitor.post("/start", {"rests": True}).fields["walls"]
+    assert json.dumps(pictures, ensure_ascii=False).count(" ↓") == 3
+    path.write_text(ROOM.replace('"reverse every other length"', '"64 cm"\nreverse = true'))
+    assert "cannot be turned end for end" in visitor.get("/part/paper").text
+
+
+def test_quantity_takes_the_label_and_writes_it(tmp_path: Path) -> None:
+    """What is turned takes no other rolls than a free match; the scenario written reverses."""
+    path = tmp_path / "room.toml"
+    sizes = ["quantity", "--height", "2.4 m", "--around", "6 m", "--match"]
+    free = CliRunner().invoke(app, [*sizes, "free"]).stdout
+    ran = CliRunner().invoke(app, [*sizes, LABEL, "--scenario", str(path)])
+    assert ran.exit_code == 0
+    assert ran.stdout.splitlines()[0] == free.splitlines()[0]  # how many rolls
+    assert parse_scenario(path.read_text(), "room.toml").job.paper.is_reversed
+
+
+# Pictures of rolls, and the record
+
+
+def test_roll_pictures_point_the_other_way_to_the_top_of_what_hangs_turned() -> None:
+    """The tip of the arrow beside a number lies to the right of it, where the length of a roll comes off last."""
+    scenario = parse_scenario(ROOM, "room.toml")
+    sequence = sequence_of(make_plan(scenario.job, CuttingHabit()))
+    plain = replace(scenario.job, paper=replace(scenario.job.paper, is_reversed=False))
+    drops = tuple(replace(drop, is_turned=None) for drop in plain.drops)
+    straight = sequence_of(make_plan(replace(plain, drops=drops), CuttingHabit()))
+    turned = {step.piece for step in sequence.steps if isinstance(step, CutDrop) and step.is_turned}
+    assert len(turned) == 3
+    drawn = ["".join(picture.svg() for picture in roll_pictures(each)) for each in (sequence, straight)]
+    assert drawn[0] != drawn[1]
+    assert ROLLS_ALIKE.sub("", drawn[0]) == ROLLS_ALIKE.sub("", drawn[1])  # but for the arrows, all is as it was
+
+
+def test_record_keeps_what_is_turned_through_spoiling_and_planning_again(tmp_path: Path) -> None:
+    """By the commands: drop 2 hangs turned, is spoiled, and is cut again turned; the judge of the record agrees."""
+    path = tmp_path / "room.toml"
+    path.write_text(ROOM)
+
+    def said(*words: str) -> str:
+        ran = CliRunner().invoke(app, [words[0], str(path), *words[1:]])
+        assert ran.exit_code == 0, ran.output
+        return ran.stdout
+
+    said("begin")
+    said("done", "1-3")
+    said("spoiled", "2")
+    again = said("replan")
+    assert re.search(r"Cut drop 2: .*\n? *Write \"2 ↓\"", again)
+    assert check_text((tmp_path / "room.record.jsonl").read_text()).holds

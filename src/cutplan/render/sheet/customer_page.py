@@ -72,13 +72,13 @@ def cost_line(scenario: Scenario, comparison: Comparison | None) -> str:
     proved = None if comparison is None else comparison.own.proved
     if comparison is None or proved is None:
         return ""
-    if comparison.unit is not None or not scenario.job.paper.sale.is_plain:
-        return f"It takes {rolls_taken(comparison, proved)}."
-    price = scenario.job.paper.price
-    cost = (
-        money(proved.value) if scenario.of_all.job.counts_cost else "" if price is None else money(price * proved.rolls)
-    )
-    return f"It takes {counted(proved.rolls, 'roll')}{f', {cost} in all' if cost else ''}."
+    paper, cost, is_ordered = scenario.job.paper, proved.value, comparison.unit is not None
+    if not scenario.of_all.job.counts_cost and paper.price is not None:
+        cost = paper.price * (proved.value / paper.roll_length if is_ordered else proved.rolls)
+    is_priced = scenario.of_all.job.counts_cost or paper.price is not None
+    is_plain = not is_ordered and paper.sale.is_plain
+    taken = counted(proved.rolls, "roll") if is_plain else rolls_taken(comparison, proved)
+    return f"It takes {taken}{f', {money(cost)} in all' if is_priced else ''}."
 
 
 def customer_content(

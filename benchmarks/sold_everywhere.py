@@ -1,8 +1,8 @@
 """Every kind of paper as it is sold, beside every sort of stock, through every command; each plan judged.
 
-``python benchmarks/papers_sold.py --rooms 2`` makes so many invented rooms of each pair, asks every command about each
-in a folder of its own, and prints how many rooms of each paper were planned, refused and too short of paper. What is
-wrong with an answer, a refusal that nobody expects among it, ends it with status 1.
+``python benchmarks/sold_everywhere.py --rooms 2`` makes so many invented rooms of each pair, asks every command about
+each in a folder of its own, and prints how many rooms of each paper were planned, refused and too short of paper. What
+is wrong with an answer, a refusal that nobody expects among it, ends it with status 1.
 """
 
 from __future__ import annotations
