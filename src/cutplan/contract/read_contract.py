@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Final
@@ -78,13 +77,8 @@ def _read_ways(table: Table | None) -> tuple[SharingWay, ...]:
 
 def _read_spare(table: Table) -> Fraction:
     """Return what part of the rolls is to be bought besides; the contract gives it in per cent."""
-    spare = table.raw("spare")
-    if spare is None:
-        return ZERO
-    if isinstance(spare, Decimal | int) and not isinstance(spare, bool) and 0 <= spare <= 100:  # noqa: PLR2004
-        return Fraction(spare) / 100
-    table.reject("spare", f"must be a number of per cent from 0 to 100, not {describe(spare)}; write spare = 5")
-    return ZERO
+    spare = table.number("spare", 100, of="per cent from 0 to 100", example="spare = 5")
+    return ZERO if spare is None else spare / 100
 
 
 def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:
