@@ -11,6 +11,7 @@ from cutplan.contract.room_lists import RoomList, room_lists
 from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import runs
 from cutplan.contract.ways import ContractPlanner, Section, WayFound
+from cutplan.lengths import Rounding
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import rolls_to_buy
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
@@ -67,7 +68,7 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
         cost = None if price is None else buy * price
         if order is not None and contract.sold.unit is not None:
             more = with_share_besides(planner, order)
-            row += [in_unit(more, contract.sold.unit), in_unit(order.least, contract.sold.unit)]
+            row += [in_unit(more, contract.sold.unit), in_unit(order.least, contract.sold.unit, Rounding.DOWN)]
             cost = Order(more, order.least).cost(contract.paper)
         row += [as_sold(sale, buy)] if not sale.is_plain else []
         row += [f"{float(cost):.2f}"] if cost is not None else []

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutplan.lengths import exact_mm
+from cutplan.lengths import Rounding, exact_mm
 from cutplan.render.documents.buying_document import FORMAT
 from cutplan.render.documents.plan_document import order_document
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
@@ -69,7 +69,9 @@ def _reasons(answer: OrderAnswer) -> Iterator[str]:
         yield f"Used first, beside it: {listed_with_and(in_hand)}."
     if order.length:
         yield order_proof(job.paper, order)
-        step, least, most = (in_unit(length, unit) for length in (sale.step, sale.least, job.paper.roll_length))
+        step, least, most = (
+            in_unit(length, unit, Rounding.DOWN) for length in (sale.step, sale.least, job.paper.roll_length)
+        )
         yield f"Orders go by steps of {step}, from {least} on; one piece is {most} at most."
     if answer.in_two is not None:
         yield f"Ask for one piece. Cut in two, wherever that is, {_certain(answer.in_two, unit)}."
@@ -87,4 +89,5 @@ def _certain(order: Order, unit: str) -> str:
     words = f"{in_unit(order.length, unit)} would be certain"
     if order.is_proved:
         return words
-    return f"{words}; whether less would, down to {in_unit(order.least, unit)}, was not found out in time"
+    least = in_unit(order.least, unit, Rounding.DOWN)
+    return f"{words}; whether less would, down to {least}, was not found out in time"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cutplan.lengths import show
+from cutplan.lengths import Rounding, show
 from cutplan.quantity.answer_before_survey import BeforeSurvey
 from cutplan.quantity.sizes_told import Gap, Notebook
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, questions, section, table, wrapped
@@ -38,7 +38,8 @@ def _headline(found: BeforeSurvey) -> str:
     most, least = (as_sold(sale, rolls) for rolls in (found.range.certain, found.range.least))
     is_are = "is" if most.startswith("1 ") else "are"
     if order is not None:
-        most, least = (in_unit(length, sale.unit or "m") for length in (order.length, order.least))
+        unit = sale.unit or "m"
+        most, least = in_unit(order.length, unit), in_unit(order.least, unit, Rounding.DOWN)
         is_are = "is"
     certain = f"{most} {is_are} certain to be enough, wherever hanging starts"
     certain += " and wherever the openings stand" if found.notebook.gaps else ""

@@ -102,7 +102,8 @@ def order_line(job: Job, order: Order) -> str:
         return f"Order no {paper.name}: what is in hand is certain to be enough."
     cost = order.cost(paper)
     whole, rest = divmod(order.length, paper.roll_length)
-    pieces = [f"{counted(int(whole), 'whole roll')} of {in_unit(paper.roll_length, unit)}"] if whole else []
+    roll = in_unit(paper.roll_length, unit, Rounding.DOWN)
+    pieces = [f"{counted(int(whole), 'whole roll')} of {roll}"] if whole else []
     pieces += [f"a piece of {in_unit(rest, unit)}"] if rest else []
     how = "in one piece" if len(pieces) == 1 and whole <= 1 else f"as {' and '.join(pieces)}"
     price = "" if cost is None else f" ({money(cost)})"
@@ -115,7 +116,7 @@ def order_proof(paper: Paper, order: Order) -> str:
     needed = "" if order.needed is None else f"The drops take up {show(order.needed, 'mm', Rounding.UP)} of it. "
     if order.is_proved:
         return f"{needed}Proved: no shorter order is certain."
-    return f"{needed}Not proved to be the shortest; never under {in_unit(order.least, unit)}."
+    return f"{needed}Not proved to be the shortest; never under {in_unit(order.least, unit, Rounding.DOWN)}."
 
 
 def _value(plan: Plan, value: Fraction) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import ceil, floor
 from typing import Final
 
-from cutplan.lengths import UNITS, Length, exact_number, show
+from cutplan.lengths import UNITS, Length, Rounding, exact_number, show
 from cutplan.paper.sale import Sale
 from cutplan.paper.stock import Paper
 from cutplan.wording import counted
@@ -39,7 +41,15 @@ def width_words(paper: Paper, units: str) -> str:
     return show(sold, units) if sold == hung else f"{show(sold, units)} (hung at {show(hung, units)})"
 
 
-def in_unit(length: Length, unit: str) -> str:
-    """Return a length that is ordered, in the unit that it is ordered in: ``24.5 m``, ``60 yd``."""
+def in_unit(length: Length, unit: str, rounding: Rounding = Rounding.UP) -> str:
+    """Return a length that is ordered, in the unit that it is ordered in; to the hundredth where no decimal ends.
+
+    >>> from fractions import Fraction
+    >>> in_unit(Fraction(24500), "m"), in_unit(60 * UNITS["yd"], "yd"), in_unit(Fraction(50000), "yd", Rounding.DOWN)
+    ('24.50 m', '60 yd', '54.68 yd')
+
+    """
     number = length / UNITS[unit]
+    if "/" in exact_number(number):
+        number = Fraction((floor if rounding is Rounding.DOWN else ceil)(number * 100), 100)
     return f"{number if number.denominator == 1 else exact_number(number)} {unit}"
