@@ -59,7 +59,7 @@ def _whole_job(browser: Browser, folder: Path) -> None:
     try:
         page = Watched(browser, served, (700, 900)).page
         page.select_option("#start-form [name=wall]", label="window wall")
-        page.wait_for_selector("#worth button", timeout=60_000)
+        page.wait_for_selector("#worth button", timeout=180_000)
         page.wait_for_selector("#finger[data-settled]")
         page.evaluate("document.querySelector('#start-heading').scrollIntoView()")
         page.screenshot(path=PICTURES / "page-start.png")
