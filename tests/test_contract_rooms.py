@@ -126,6 +126,43 @@ def test_a_room_is_recorded_planned_again_and_made_a_sheet_of(tmp_path: Path, wa
     assert record.holds
 
 
+def test_rooms_are_worked_one_after_another(tmp_path: Path) -> None:
+    """Two bedrooms, one mirrored, and a suite: ten steps of the first, a drop spoiled, planned again, then the next.
+
+    Parts of rolls are pieces: no length of one is doubted, and none is said to be sold short.
+    """
+    for name in ("bedroom", "suite"):
+        shutil.copy(GUEST_HOUSE.parent / f"{name}.toml", tmp_path)
+    entries = '[[rooms]]\nfile = "bedroom.toml"\ncount = 2\nmirrored = 1\n[[rooms]]\nfile = "suite.toml"\ncount = 1\n'
+    (tmp_path / "contract.toml").write_text(entries, encoding="utf-8")
+    (rooms := tmp_path / "rooms").mkdir()
+    page = run("contract", tmp_path / "contract.toml", "--way", "in order", "--rooms", rooms)
+    assert page.exit_code == 0, page.output
+    names = ["bedroom-1", "bedroom-mirrored-1", "suite-1"]
+    assert sorted(path.stem for path in rooms.glob("*.toml")) == names
+    first, second, _ = (rooms / f"{name}.toml" for name in names)
+    for name in names:
+        shown = run("plan", rooms / f"{name}.toml").stdout
+        assert "part" in shown
+        assert "Is this so?" not in shown
+        short = [line for line in shown.splitlines() if "full length" in line]
+        assert not [line for line in short if "part" in line]
+
+    assert run("begin", first).exit_code == 0
+    assert "Done: 10 steps" in run("done", first, "1-10").stdout
+    assert "Spoiled: drop 3 (torn)." in run("spoiled", first, "3", "--why", "torn").stdout
+    refused = run("replan", first)
+    assert refused.exit_code == 3
+    assert "1 roll more is needed" in " ".join(refused.output.split())
+    assert run("bought", first, "1").exit_code == 0
+    assert run("replan", first).stdout.startswith("Yes")
+    assert run("sheet", first, "-o", tmp_path / "sheet.html").exit_code == 0
+    assert run("begin", second).exit_code == 0
+    assert "Done: 3 steps" in run("done", second, "1-3").stdout
+    for room in (first, second):
+        assert check_text(room.with_suffix(".record.jsonl").read_text(encoding="utf-8")).holds
+
+
 def test_new_begins_a_contract_of_surveyed_rooms(tmp_path: Path) -> None:
     """The answers of the guest house: 5 per cent, 24 bedrooms of which 12 mirrored, 9 suites and 3 landings."""
     folder = tmp_path / "guest-house"

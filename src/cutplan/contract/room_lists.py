@@ -11,9 +11,9 @@ from cutplan.contract.rooms import RoomKind
 from cutplan.contract.sharing import SharedRoll, runs
 from cutplan.contract.ways import ContractPlanner, Section, WayFound, from_rolls
 from cutplan.job.print_along import motif_along
-from cutplan.lengths import Length
-from cutplan.paper.stock import Lot
-from cutplan.scenario.write import plain, roll_entry, toml_document
+from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Lot, Stretch
+from cutplan.scenario.write import Entry, plain, roll_entry, toml_document
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +126,15 @@ def _stretch(section: Section, lot: Lot, roll: SharedRoll, cuts: list[int], *, i
     return replace(lot, label="", length=length, first_motif=motif, count=1)
 
 
+def _entry(lot: Lot, *, is_free: bool, is_part: bool) -> Entry:
+    """Return paper as a ``[[roll]]``; a part of a roll as one of a single piece, not as a short roll."""
+    if not is_part:
+        return roll_entry(replace(lot, price=None), is_free=is_free)
+    piece = Stretch(ZERO, lot.length, lot.first_motif)
+    entry = roll_entry(replace(lot, price=None, parts=(piece,)), is_free=is_free)
+    return {key: value for key, value in entry.items() if key != "length"}
+
+
 def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
     """Return a room of the contract as an ordinary scenario, with what it has of the rolls, without a photograph."""
     is_free = planner.contract.paper.pattern.is_free
@@ -133,7 +142,8 @@ def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
     if not listed.parts:
         own = planner.own[planner.contract.kinds.index(listed.kind)]
         lots = [replace(listed.lot, label=listed.lot.label, count=own.rolls_needed)]
-    rolls = [plain(roll_entry(replace(lot, price=None), is_free=is_free)) for lot in lots]
+    parts = {part.paper.label for part in listed.parts if not part.is_whole}
+    rolls = [plain(_entry(lot, is_free=is_free, is_part=lot.label in parts)) for lot in lots]
     document = dict(listed.kind.scenario.document)
     if isinstance(paper := document["paper"], dict):
         document["paper"] = {key: value for key, value in paper.items() if key != "picture"}  # it lies elsewhere
