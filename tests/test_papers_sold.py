@@ -33,6 +33,18 @@ def test_paper_as_it_is_sold_is_planned_bought_and_recorded_from_any_stock(
     assert asked.faults == []
 
 
+def test_too_few_rolls_of_two_batches_leave_it_to_the_plan_which_wall_is_of_which(tmp_path: Path) -> None:
+    """What could be given up changes no drop's batch, which nobody told: the judge holds all four steps."""
+    path = tmp_path / "room.toml"
+    path.write_text(scenario("several pieces", "batches", 0), encoding="utf-8")
+    asked = Asked(path)
+    plan = planned(asked)
+
+    assert plan is not None
+    assert [step["kind"] for step in plan["given_up"]] == ["paper", "paper", "batch", "batch"]
+    assert asked.faults == []
+
+
 def test_rooms_share_lapped_cloth_by_the_metre(tmp_path: Path) -> None:
     """Three rooms, one of them mirrored: the contract holds, and so does each room written out."""
     path = tmp_path / "room.toml"

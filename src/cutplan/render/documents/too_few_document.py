@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from cutplan.comparing.placements import Placement
@@ -90,8 +91,11 @@ def _start(placed: SettingOut, scenario: Scenario) -> Json:
 
 def _drops_changed(scenario: Scenario, made: Job) -> Json:
     before = {drop.label: drop for drop in scenario.job.drops}
-    kept = {drop.label for drop in made.drops}
-    changed = [drop for drop in made.drops if drop != before.get(drop.label)]
+    told = {drop.wall for drop in before.values() if drop.batch is not None}
+    # Which batch a wall is papered from is the plan's choice, and no change, where nobody told it.
+    wanted = [drop if drop.wall in told else replace(drop, batch=None) for drop in made.drops]
+    kept = {drop.label for drop in wanted}
+    changed = [drop for drop in wanted if drop != before.get(drop.label)]
     return {
         "drop": [plain(drop_entry(drop, is_free=scenario.is_free, trims=scenario.trims)) for drop in changed],
         "left_out": [label for label in before if label not in kept],
