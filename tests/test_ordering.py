@@ -25,7 +25,7 @@ from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.layered_search import Search
-from cutplan.solve.ordering.task import task_of
+from cutplan.solve.ordering.task import GUIDES, task_of
 from cutplan.table.hanging_order import walk
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop
@@ -233,6 +233,23 @@ def test_cutting_as_hung_is_found_where_it_exists(seed: int, match: str, stock: 
         assert by_layers.moves is not None or not by_layers.is_complete
     elif by_depth.is_decided:
         assert by_layers.moves is None
+
+
+@given(seed=st.integers(0, 10**6), match=st.sampled_from(MATCHES), guide=st.sampled_from(GUIDES))
+def test_whichever_prices_guide_a_narrow_search_it_finds_only_what_exists(seed: int, match: str, guide: slice) -> None:
+    """Its orders cut each drop once and keep the limits; where a wide search proves that none exists, none is found."""
+    plan = walk(solve(random_room(seed, match=match, stock="measured", most_columns=12))).plan
+    task = task_of(plan, Follow.DROPS)
+    narrow, wide = (
+        Search(CuttingTable(task, 2)).search(2, 4, width=width, effort=10**6, guide=guide) for width in (3, 60_000)
+    )
+    if narrow.moves is not None:
+        pieces = [move.piece for move in narrow.moves]
+        found = waiting(pieces, task.turns)
+        assert sorted(pieces) == list(range(plan.job.drop_count))
+        assert (found.most <= 2, found.furthest <= 4) == (True, True)
+        assert wide.moves is not None
+    assert narrow.moves is not None or wide.moves is None or not narrow.is_complete
 
 
 # What holds of every order

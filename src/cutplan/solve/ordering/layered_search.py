@@ -24,6 +24,7 @@ from cutplan.solve.ordering.given import Taken, moves_of
 from cutplan.solve.ordering.in_arrays import TableInArrays
 from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.open_paper import SPENT
+from cutplan.solve.ordering.task import GUIDES
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.given import CuttingTable
@@ -33,8 +34,8 @@ if TYPE_CHECKING:
 _BLOCKS: Final = (0, 1, 4, 12, 32)
 """The states of a group with the most paper, up to so many at a time, with which the others are compared."""
 
-_PROMISING: Final = 2
-"""Lists of prices by which states are promising: the first ones; the others only rule out."""
+_LOOKED_AT: Final = 4
+"""So many times as many states as are kept are compared with one another: the most promising ones."""
 
 _COMPARISONS: Final = 3
 """Comparisons of states that take as long as one cut."""
@@ -70,28 +71,36 @@ class Search:
         self.table = TableInArrays(table)
         self._compared = 0
 
-    def search(self, most_waiting: int, furthest_ahead: int, width: int, effort: int) -> Answer:
+    def search(
+        self, most_waiting: int, furthest_ahead: int, width: int, effort: int, guide: slice = GUIDES[0]
+    ) -> Answer:
         """Look for an order with no more drops waiting and none cut further ahead.
 
-        ``width`` limits the states of a layer, ``effort`` the cuts tried in all.
+        ``width`` limits the states of a layer, those that are promising by ``guide``; ``effort`` the cuts tried in all.
         """
         expansion = Expansion(self.table, most_waiting, furthest_ahead)
         self._compared = 0
         layer = self._start()
         traces: list[Trace] = []
+        spent = 0
         is_complete = self.table.most_ahead(most_waiting) <= HORIZON
         for cuts in range(len(self.table.turns)):
             self.table.clock.check()
             layer, trace = expansion.after_one_cut(layer, cuts)
             if not len(layer):
                 return Answer(None, is_complete, self._effort(expansion))
+            if len(layer) > _LOOKED_AT * width:
+                is_complete = False
+                layer, trace = self._most_promising(layer, trace, _LOOKED_AT * width, guide)
             layer, trace = self._merged(layer, trace)
             if len(layer) > width:
                 is_complete = False
-                layer, trace = _most_promising(layer, trace, width, self.table.spare)
+                layer, trace = self._most_promising(layer, trace, width, guide)
             traces.append(trace)
-            if self._effort(expansion) > effort:
-                return Answer(None, is_complete=False, effort=self._effort(expansion))
+            # The next layer takes about as much again as this one.
+            spent, before = self._effort(expansion), spent
+            if 2 * spent - before > effort and cuts + 1 < len(self.table.turns):
+                return Answer(None, is_complete=False, effort=spent)
         return Answer(self._moves(traces), is_complete, self._effort(expansion))
 
     def _effort(self, expansion: Expansion) -> int:
@@ -162,6 +171,13 @@ class Search:
         serving: Truth = good & in_line
         return serving
 
+    def _most_promising(self, layer: Layer, trace: Trace, width: int, guide: slice) -> tuple[Layer, Trace]:
+        """Keep ``width`` states: those that lost the least of what may be lost, with the fewest drops cut early."""
+        lost = (layer.lost[:, guide] / np.maximum(self.table.spare[guide], 1)).max(axis=1, initial=0)
+        burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
+        kept = np.sort(np.argsort(burden, kind="stable")[:width])
+        return layer.rows(kept), trace.rows(kept)
+
     def _moves(self, traces: list[Trace]) -> tuple[Move, ...]:
         """Follow one order from its last cut back to the first, then name its rolls from the first cut on."""
         row, kind_of, steps = 0, self.table.kind_of, self.table.paper.steps
@@ -174,11 +190,3 @@ class Search:
             cuts.append(Taken(piece, state, stack, int(trace.closed[row]), after))
             row = int(trace.parent[row])
         return moves_of(self.table.stacks, reversed(cuts))
-
-
-def _most_promising(layer: Layer, trace: Trace, width: int, spare: Whole) -> tuple[Layer, Trace]:
-    """Keep the ``width`` states that have lost the least of what may be lost and have the fewest drops cut early."""
-    lost = (layer.lost[:, :_PROMISING] / np.maximum(spare[:_PROMISING], 1)).max(axis=1, initial=0)
-    burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
-    kept = np.sort(np.argsort(burden, kind="stable")[:width])
-    return layer.rows(kept), trace.rows(kept)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.ordering.task import Move
+from cutplan.solve.ordering.task import GUIDES, Move
 
 if TYPE_CHECKING:
     from cutplan.solve.ordering.layered_search import Answer, Search
@@ -92,18 +92,19 @@ class _Tightening:
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
-        self._leap()
+        self._leap(max(FIRST_STATES // len(self.search.table.turns), 1), GUIDES[0], self.effort // 2)
         self._climb(self.effort // 3 * 2)
-        for width in WIDTHS:
-            self._halve(width)
+        self._halve(WIDTHS[0])
+        for guide in GUIDES[1:]:
+            self._leap(WIDTHS[0], guide, self.effort // FOR_DISTANCE)
+        self._halve(WIDTHS[1])
         self._climb(self.effort // FOR_DISTANCE)
 
-    def _leap(self) -> None:
+    def _leap(self, width: int, guide: slice, kept: int) -> None:
         """Allow more and more drops to wait until some order is found."""
-        width = max(FIRST_STATES // len(self.search.table.turns), 1)
         most = self.best.most_bound
-        while most < self.best.waiting.most and self.left > self.effort // 2:
-            if self._ask(most, _near(most), width, 0).moves is not None:
+        while most < self.best.waiting.most and self.left > kept:
+            if self._ask(most, _near(most), width, 0, guide).moves is not None:
                 return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 2
@@ -134,11 +135,11 @@ class _Tightening:
         best = self.best
         most = best.waiting.most
         best.furthest_bound = self.search.table.least_ahead(most)
-        for width in (WIDTHS[0], FULL_WIDTH):
-            low = best.furthest_bound
+        for width, guide in ((WIDTHS[0], GUIDES[0]), (WIDTHS[0], GUIDES[1]), (FULL_WIDTH, GUIDES[0])):
+            low = furthest = best.furthest_bound
+            # What cannot be bettered is tried first: most good orders cut no further ahead than they must.
             while low < best.waiting.furthest and self.left > 0:
-                furthest = (low + best.waiting.furthest - 1) // 2
-                answer = self._ask(most, furthest, width, 0)
+                answer = self._ask(most, furthest, width, 0, guide)
                 if best.waiting.most < most:
                     self.least_ahead()
                     return
@@ -146,10 +147,11 @@ class _Tightening:
                     low = furthest + 1
                     if answer.is_complete:
                         best.furthest_bound = low
+                furthest = (low + best.waiting.furthest - 1) // 2
 
-    def _ask(self, most: int, furthest: int, width: int, kept: int) -> Answer:
+    def _ask(self, most: int, furthest: int, width: int, kept: int, guide: slice = GUIDES[0]) -> Answer:
         table = self.search.table
-        answer = self.search.search(most, furthest, width, max(self.left - kept, 0))
+        answer = self.search.search(most, furthest, width, max(self.left - kept, 0), guide)
         self.left -= answer.effort
         decides = furthest >= table.furthest or (most == 0 and table.is_drop_by_drop)
         if answer.moves is None and answer.is_complete and decides:
