@@ -19,6 +19,10 @@ from typer.testing import CliRunner
 
 from brute_force import least_value, steps_per_mm
 from cutplan.check import PlanUnreadable, check_text
+from cutplan.check.contract_rules.rooms_served import is_mirror_image
+from cutplan.check.stated.echo import with_units
+from cutplan.check.stated.fields import Table
+from cutplan.check.survey.surveyed import SurveyReader
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.contract.length_to_order import length_to_order
@@ -814,6 +818,22 @@ def test_room_takes_of_the_lot_that_its_rolls_are_of_whatever_another_is_called(
 
     assert taken == {"roll-1"}
     assert {violation.rule for violation in check_text(json.dumps(document)).violations} == {"batch"}
+
+
+@pytest.mark.parametrize("name", ["alcove-feature-wall", "loft", "mural", "parlour", "stairwell"])
+def test_judge_knows_the_mirror_image_of_a_room_of_any_kind(name: str) -> None:
+    """With slopes and stairs, round a room, and with the start told as a height above the floor."""
+    scenario = read_scenario(GUEST_HOUSE.parent.parent / f"{name}.toml")
+    documents = (each.document for each in (scenario, mirrored_scenario(scenario)))
+    one, other = (
+        SurveyReader(with_units(Table("", json.loads(json.dumps(document, default=str)), [])), is_free=False).survey()
+        for document in documents
+    )
+
+    assert one is not None
+    assert other is not None
+    assert is_mirror_image(one, other)
+    assert not is_mirror_image(one, replace(other, walls=other.walls[1:]))
 
 
 def test_bound_may_not_rest_on_pieces_that_a_cut_out_could_hold(tmp_path: Path) -> None:

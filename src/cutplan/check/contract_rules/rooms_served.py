@@ -65,8 +65,8 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
             yield from same_paper(kind.name, kind.written, kind.part.scenario)
             for key in told_apart(kind.written, kind.part.scenario):
                 yield Violation("mirrored", kind.name, f"{key} of its room is not that of the surveyed room")
-        if kind.surveyed is not None and (kind.part.survey is None or not _mirror(kind.surveyed, kind.part.survey)):
-            yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
+            if kind.part.survey is None or not is_mirror_image(kind.surveyed, kind.part.survey):
+                yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
 
 
 def same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
@@ -102,7 +102,7 @@ def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violati
         yield Violation("in order", way.name, "the rooms are not listed in the order of the contract")
 
 
-def _mirror(one: Survey, other: Survey) -> bool:
+def is_mirror_image(one: Survey, other: Survey) -> bool:
     """Return True when two rooms are mirror images: walls, openings, start and finish; the strip is the same."""
     if len(one.walls) != len(other.walls) or (one.closes, one.strip) != (other.closes, other.strip):
         return False
@@ -133,15 +133,17 @@ def _turned_round(line: Edges, width: Fraction) -> tuple[Point, ...]:
 
 def _mirror_starts(one: Survey, other: Survey) -> bool:
     start, end = one.start, other.start
-    heights = [(each.motif_drop, each.motif_height) for each in (start, end)]
     return (
-        (start.wall, start.puts) == (len(one.walls) - 1 - end.wall, end.puts)
-        and heights[0] == heights[1]
+        (start.wall, start.puts, _motif_height(one)) == (len(one.walls) - 1 - end.wall, end.puts, _motif_height(other))
         and start.at == one.walls[start.wall].width - end.at
         and start.is_right_first != end.is_right_first
-        and one.level_line == other.level_line
         and _mirror_finishes(one, other)
     )
+
+
+def _motif_height(survey: Survey) -> Fraction:
+    told = survey.start.motif_height
+    return survey.level_line - survey.start.motif_drop if told is None else told
 
 
 def _mirror_finishes(one: Survey, other: Survey) -> bool:
