@@ -3,7 +3,7 @@
 Every scenario of scenarios/ and jobs that were made to be hard meet every command that takes ``--time-limit``, each
 in a fork that has loaded all. What is counted begins when the file has been read, and is the processor's time, by which
 the program's own clock goes too: so other work on the machine changes nothing. ``compare``, which works in several
-processes, is left out. With ``--write`` the table is put into README.md.
+processes, is left out.
 """
 
 from __future__ import annotations
@@ -32,8 +32,6 @@ from cutplan.parts.read_parts import read_job
 from cutplan.solve import clock
 from hard_to_break import PAPER, SCENARIOS, Forked
 from provenance import commit, provenance
-
-README: Final = Path(__file__).with_name("README.md")
 
 SEARCHES: Final = {
     "plan": "plan {file}",
@@ -79,7 +77,7 @@ def hard_jobs() -> dict[str, str]:
         for place in range(60)
     )
     batches = "".join(f'[[roll]]\nlabel = "B{place}"\ncount = 9\nbatch = "{place}"\n' for place in range(12))
-    pace = '[pace]\npasted = "paper"\nsoak = "7 min"\n'
+    pace = '[pace]\npasted = "paper"\nsoak = 7\n'
     return {
         "20 drops, repeat of 1 mm": drops(20, "1 mm"),
         "600 drops all different": drops(600),
@@ -196,7 +194,6 @@ def main() -> int:
     parser.add_argument("--commands", nargs="+", choices=SEARCHES, default=list(SEARCHES), help="these alone")
     parser.add_argument("--jobs", default="", help="only jobs whose name matches")
     parser.add_argument("--seconds", type=float, default=36_000, help="of all (default: %(default)s)")
-    parser.add_argument("--write", action="store_true", help="put the table into README.md")
     given = parser.parse_args()
     os.environ.setdefault("COLUMNS", "80")
     begun, until = commit(), time.monotonic() + given.seconds

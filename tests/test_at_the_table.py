@@ -251,7 +251,7 @@ def test_deleted_record_is_not_one_that_was_never_begun(folder: Path) -> None:
     """The file beside it knows that there was one."""
     run_well("done", "plain.toml", "1")
     (folder / "plain.record.jsonl").unlink()
-    for command in (["status", "plain.toml"], ["done", "plain.toml", "1"]):
+    for command in (["status", "plain.toml"], ["done", "plain.toml", "1"], ["sheet", "plain.toml", "-o", "x.html"]):
         assert "plain.record.jsonl: is gone, with 2 entries" in run(*command).stderr
 
 

@@ -16,8 +16,7 @@ import pytest
 
 from cutplan.progress import record
 from cutplan.progress.record import Entry, RecordError, fingerprint, open_record, read_record
-from cutplan.progress.record_beside import record_path
-from cutplan.progress.record_end import end_path
+from cutplan.progress.record_beside import end_path, record_path
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -10,7 +10,7 @@ import typer
 from cutplan.check import PlanUnreadable, check_text, report_lines
 from cutplan.cli.app import command
 from cutplan.cli.terminal import NO_PLAN, WRONG_USAGE, print_lines, tell, tell_what_is_awaited, text_given
-from cutplan.progress.record_end import end_path
+from cutplan.progress.record_beside import end_path
 
 
 @command

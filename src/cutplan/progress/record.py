@@ -27,7 +27,8 @@ from typing import Final, TypeAlias
 
 from cutplan.errors import reason_of
 from cutplan.interruption import undisturbed
-from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, end_path, refuse_lost, write_end
+from cutplan.progress.record_beside import end_path
+from cutplan.progress.record_end import RecordEnd, RecordError, check_end, end_of, refuse_lost, write_end
 from cutplan.whole_file import settle
 
 __all__ = ["Entry", "OpenRecord", "RecordError", "RecordRead", "fingerprint", "open_record", "read_record"]

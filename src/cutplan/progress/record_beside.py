@@ -32,8 +32,14 @@ def scenario_beside(record: Path) -> str | None:
     return next((f"{file}/{part}" for file, part in files if file.is_file()), None)
 
 
+def end_path(record: Path) -> Path:
+    """Return where the end of a record is kept: beside it, ``room.record.end`` for ``room.record.jsonl``."""
+    return record.with_suffix(".end")
+
+
 def has_record(scenario: str) -> bool:
-    """Return True when there is a record of this scenario; a name too long to have one has none."""
+    """Return True when there is a record of this scenario, or was; a name too long to have one has none."""
     with suppress(OSError, ValueError):
-        return record_path(scenario).exists()
+        record = record_path(scenario)
+        return record.exists() or end_path(record).exists()
     return False

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from cutplan.errors import CutplanError, reason_of
+from cutplan.progress.record_beside import end_path
 from cutplan.whole_file import WriteError, write_whole
 
 FORMAT: Final = "cutplan-record-end/1"
@@ -43,11 +44,6 @@ class RecordEnd:
     entries: int
     sum: str
     answered: int
-
-
-def end_path(record: Path) -> Path:
-    """Return where the end of a record is kept: beside it, ``room.record.end`` for ``room.record.jsonl``."""
-    return record.with_suffix(".end")
 
 
 def write_end(record: Path, end: RecordEnd) -> None:

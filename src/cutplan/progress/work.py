@@ -22,8 +22,7 @@ from cutplan.progress.counted import (
 from cutplan.progress.entries import Corrected, Event, Recorded, Undone, facts_of, recorded
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record import OpenRecord, RecordError, RecordRead, fingerprint, open_record, read_record
-from cutplan.progress.record_beside import record_path
-from cutplan.progress.record_end import end_path
+from cutplan.progress.record_beside import end_path, record_path
 from cutplan.progress.state import NotPossibleError, State, begun_with
 from cutplan.scenario.read import Scenario
 
