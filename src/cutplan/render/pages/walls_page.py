@@ -7,7 +7,7 @@ from typing import Final
 
 from cutplan.lengths import show
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import PLAIN, Script, listed_with_and
 from cutplan.render.words.sheet_words import equal_lines
 from cutplan.room.walls import Wall
 from cutplan.scenario.read import Scenario
@@ -55,18 +55,18 @@ def _rows(setting_out: SettingOut, piece: Piece, units: str) -> Iterator[tuple[s
     """Yield a line for each wall, or part of a strip, that a drop covers; the part hung first with its label."""
     label, column = piece.label, signed(setting_out.sheet_of(piece.column) or piece.column)
     for panel in sorted(piece.panels, key=lambda panel: abs(panel.part)):
-        what = "slit off" if panel.part else _what(piece) if label else ""
+        what = "slit off" if panel.part else what_hangs(piece) if label else ""
         place = f"{show(panel.left, units)} to {show(panel.right, units)}"
         yield label, column, what, setting_out.room.walls[panel.wall].name, place
         label = column = ""
 
 
-def _what(piece: Piece) -> str:
+def what_hangs(piece: Piece, script: Script = PLAIN) -> str:
+    """Return what a piece is: ``full``, ``over door``, ``under the head of window``."""
     if piece.kind is PieceKind.FULL:
         return "full"
-    if piece.kind is PieceKind.PATCH:
-        return f"under the head of {listed_with_and(piece.openings)}"
-    return f"{piece.kind.value} {listed_with_and(piece.openings)}"
+    where = "under the head of" if piece.kind is PieceKind.PATCH else piece.kind.value
+    return f"{where} {listed_with_and([script.label(name) for name in piece.openings])}"
 
 
 def survey_summary(scenario: Scenario) -> list[str]:

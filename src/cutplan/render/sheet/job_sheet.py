@@ -21,6 +21,7 @@ from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
 from cutplan.render.pages.left_over_page import binned_words, kept_lines
 from cutplan.render.pages.lining_page import how_they_meet, lining_lines
 from cutplan.render.pages.timetable_page import act_in_words
+from cutplan.render.pages.walls_page import what_hangs
 from cutplan.render.sheet.html_page import filled
 from cutplan.render.sheet.paper_words import first_checks, shopping
 from cutplan.render.sheet.step_cards import Marks, RollCards, cards_of
@@ -28,7 +29,7 @@ from cutplan.render.words.answer_words import answer, order_in_words, order_line
 from cutplan.render.words.caution_words import KNIFE
 from cutplan.render.words.names import NO_BREAK, capital, listed_with_and, rolls_named
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
-from cutplan.setting_out import Notice, NoticeKind, Panel, Piece, PieceKind, SettingOut, notices_of
+from cutplan.setting_out import Notice, NoticeKind, Piece, PieceKind, SettingOut, notices_of
 from cutplan.table.left_over import Leavings, leavings_of
 from cutplan.table.steps import CutDrop, Sequence
 from cutplan.table.timetable import DAY, PastedOn, clock, timetable_of
@@ -278,17 +279,8 @@ def _wall_rows(setting_out: SettingOut, walls: set[int], units: str) -> Iterator
     hung = [(panel, piece) for piece in setting_out.hung for panel in piece.panels if panel.wall in walls]
     for panel, piece in sorted(hung, key=lambda pair: (pair[0].wall, pair[0].left, pair[1].number)):
         wall = isolated(setting_out.room.walls[panel.wall].name)
-        yield isolated(piece.label), between(panel.left, panel.right, units), _what(piece, panel), wall
-
-
-def _what(piece: Piece, panel: Panel) -> str:
-    what = "full" if piece.kind is PieceKind.FULL else _where(piece)
-    return f"{what}, slit off" if panel.part else what
-
-
-def _where(piece: Piece) -> str:
-    where = "under the head of" if piece.kind is PieceKind.PATCH else piece.kind.value
-    return f"{where} {listed_with_and([isolated(name) for name in piece.openings])}"
+        what = f"{what_hangs(piece, ISOLATED)}{', slit off' if panel.part else ''}"
+        yield isolated(piece.label), between(panel.left, panel.right, units), what, wall
 
 
 # Rolls
@@ -382,7 +374,7 @@ def _hung(rooms: Rooms) -> dict[str, str]:
 def _hangs(piece: Piece, setting_out: SettingOut) -> str:
     walls = dict.fromkeys(panel.wall for panel in piece.panels)
     names = [isolated(setting_out.room.walls[wall].name) for wall in walls]
-    where = "" if piece.kind is PieceKind.FULL else f", {_where(piece)}"
+    where = "" if piece.kind is PieceKind.FULL else f", {what_hangs(piece, ISOLATED)}"
     sheet = setting_out.sheet_of(piece.column)
     column = f"col{NO_BREAK}{signed(piece.column)}" if sheet is None else f"sheet{NO_BREAK}{sheet}"
     return f"{listed_with_and(names)}{where}; {column}"
