@@ -17,7 +17,8 @@ from cutplan.cli.parts_shared import bought_together, job_from, named
 from cutplan.cli.terminal import STANDARD, ProgressLine, UsageError, length_typed, progress_line
 from cutplan.paper.sale import Sale
 from cutplan.plan.plan import Plan
-from cutplan.render.documents.buying_document import buying_document, buying_text, sheets_ordered
+from cutplan.render.documents.buying_document import buying_document, sheets_ordered
+from cutplan.render.documents.plan_document import plan_text
 from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def _buy(source: str, wishes: Wishes, offered: list[str], output: AnswerFile, un
     if paper.sheets is not None and (offered or wishes.wants_spare):
         raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
     bought = _bought(scenario, wishes, offered, None if output.is_json else output)
-    output.write(buying_text(bought.document) if output.is_json else bought.page(units or scenario.units))
+    output.write(plan_text(bought.document) if output.is_json else bought.page(units or scenario.units))
 
 
 class _Bought(NamedTuple):

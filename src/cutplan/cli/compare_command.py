@@ -13,7 +13,7 @@ from cutplan.cli.in_and_out import COMPARING, COMPARING_PAGE, AnswerFile, Force
 from cutplan.cli.parts_shared import job_from, named
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed
 from cutplan.lengths import Length
-from cutplan.render.documents.comparing_document import comparison_text
+from cutplan.render.documents.comparing_document import comparison_document
 from cutplan.setting_out import SettingOut
 
 if TYPE_CHECKING:
@@ -118,6 +118,7 @@ class _Wishes:
 
 def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None) -> None:
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
+    from cutplan.render.documents.plan_document import plan_text  # noqa: PLC0415 - likewise
 
     scenario = job_from(source)
     if isinstance(scenario, cutplan.PartedJob):
@@ -126,7 +127,7 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
     comparison = _compared(scenario, wishes, wishes.time_limit)
     scenario = counting_further(comparison, scenario)
     if output.is_json:
-        text = comparison_text(comparison, scenario)
+        text = plan_text(comparison_document(comparison, scenario))
     else:
         from cutplan.render.pages.comparing_page import comparison_page  # noqa: PLC0415 - not for JSON
 
@@ -138,7 +139,6 @@ def _compare(source: str, wishes: _Wishes, output: AnswerFile, units: str | None
 def _compare_parts(job: PartedJob, wishes: _Wishes, output: AnswerFile, units: str | None) -> None:
     """Compare places for the start of every band of a job; borders, lining and equal strips have none of this kind."""
     from cutplan.cli.too_few_shared import counting_further, end_if_short  # noqa: PLC0415 - with the solver, likewise
-    from cutplan.render.documents.comparing_document import comparison_document  # noqa: PLC0415
     from cutplan.render.documents.parts_document import COMPARING, parts_text  # noqa: PLC0415
     from cutplan.render.pages.comparing_page import comparison_page, own_sentence  # noqa: PLC0415
     from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415

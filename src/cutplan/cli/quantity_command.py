@@ -17,7 +17,8 @@ from cutplan.paper.sale import Edges, Sale
 from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
-from cutplan.render.documents.quantity_document import quantity_text
+from cutplan.render.documents.plan_document import plan_text
+from cutplan.render.documents.quantity_document import quantity_document
 from cutplan.render.pages.quantity_page import quantity_page
 from cutplan.room.walls import OpeningKind
 from cutplan.scenario.sale_keys import lost_width, sold_in_words
@@ -85,7 +86,7 @@ def quantity(
     if scenario is not None and scenario != STANDARD:
         refuse_to_write_over(scenario)
     found = before_survey(notebook, match, direction, units, seconds=time_limit)
-    print_text(quantity_text(found) if as_json else quantity_page(found, units))
+    print_text(plan_text(quantity_document(found)) if as_json else quantity_page(found, units))
     if scenario is not None:
         _write(found.text, scenario)
 

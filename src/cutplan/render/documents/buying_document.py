@@ -6,15 +6,14 @@ the exact fraction.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import exact_mm, exact_number
 from cutplan.paper.sale import Sale
 from cutplan.plan.plan import Plan
-from cutplan.render.documents.plan_document import sheets_document
+from cutplan.render.documents.plan_document import Json, sheets_document
 
 if TYPE_CHECKING:
     from cutplan.buying.certain import Figure
@@ -25,13 +24,6 @@ if TYPE_CHECKING:
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"
-
-Json: TypeAlias = "dict[str, object]"
-
-
-def buying_text(document: Json) -> str:
-    """Return the whole answer as JSON text, in ASCII."""
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
 
 def sheets_ordered(order: Sequence[int], plan: Plan, scenario: Scenario) -> Json:

@@ -6,9 +6,8 @@ money as decimal text.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Length, exact_mm, exact_number
 from cutplan.render.words.start_lines import start_lines
@@ -17,16 +16,10 @@ from cutplan.setting_out import Closing, Finish, FinishAt
 
 if TYPE_CHECKING:
     from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
+    from cutplan.render.documents.plan_document import Json
     from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-compare/1"
-
-Json: TypeAlias = "dict[str, object]"
-
-
-def comparison_text(comparison: Comparison, scenario: Scenario) -> str:
-    """Return the whole comparison as JSON text, in ASCII."""
-    return json.dumps(comparison_document(comparison, scenario), indent=2, allow_nan=False) + "\n"
 
 
 def comparison_document(comparison: Comparison, scenario: Scenario) -> Json:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Final
 
 from cutplan.parts.part import Part, PartedJob
-from cutplan.render.documents.plan_document import Json, setting_out_document
+from cutplan.render.documents.plan_document import Json, plan_text, setting_out_document
 
 PLANS: Final = ("cutplan-plans/1", "plans")
 BUYING: Final = ("cutplan-buys/1", "buys")
@@ -29,7 +28,7 @@ def parts_text(
         **(more or {}),
         key: [{"part": part.name, **document} for part, document in answers],
     }
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return plan_text(document)
 
 
 def _sharing(part: Part) -> Json:

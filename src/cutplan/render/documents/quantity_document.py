@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from typing import Final, TypeAlias
+from typing import Final
 
 from cutplan.lengths import exact_mm
 from cutplan.quantity.answer_before_survey import BeforeSurvey
+from cutplan.render.documents.plan_document import Json
 
 FORMAT: Final = "cutplan-quantity/1"
-
-Json: TypeAlias = "dict[str, object]"
-
-
-def quantity_text(found: BeforeSurvey) -> str:
-    """Return the answer as JSON text, in ASCII."""
-    return json.dumps(quantity_document(found), indent=2, allow_nan=False) + "\n"
 
 
 def quantity_document(found: BeforeSurvey) -> Json:
