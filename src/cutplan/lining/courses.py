@@ -99,11 +99,6 @@ class LiningSetOut:
     clashes: tuple[Clash, ...]
     paper: tuple[PaperJoint, ...]
 
-    @property
-    def courses(self) -> int:
-        """How many courses, or strips, the group with most of them has."""
-        return max(piece.course for piece in self.pieces)
-
 
 def set_out_lining(room: Room, lining: Lining, paper: Sequence[PaperJoint]) -> LiningSetOut:
     """Return the lengths of a lining for a room in which the joints of the paper over it are known."""

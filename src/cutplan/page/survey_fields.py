@@ -25,7 +25,6 @@ _ADDED: Final = re.compile(r"; (?:add|write) for example .*|; add a \[.*|; put t
 _HOLDERS: Final = ("band", "border", "lining", "damp_lining")
 """What holds tables that an ordinary scenario has at its top."""
 _MISSING: Final = "is missing"
-_WHOLE: Final = re.compile(r"[0-9]{1,9}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,12 +20,11 @@ from cutplan.table.timetable import DAY, Act, ActKind, Pace, clock
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """Something with its time: ``by`` is when it is due, ``is_soak`` tells the end of a soak from a time to begin."""
+    """Something with its time: ``by`` is when it is due."""
 
     what: str
     at: str
     by: datetime
-    is_soak: bool = False
 
 
 def acts_of(plan: PlanInUse) -> list[Act]:
@@ -86,7 +85,7 @@ def soaking(work: Work, state: State, pace: Pace | None, now: datetime) -> Itera
             until = local(entry.at, now) + timedelta(minutes=float(pace.soak))
             for piece in entry.event.pieces:
                 if piece in state.pasted:
-                    yield Moment(f"Drop {isolated_piece(piece)}", f"{until:%H:%M}", until, is_soak=True)
+                    yield Moment(f"Drop {isolated_piece(piece)}", f"{until:%H:%M}", until)
 
 
 def local(at: str, now: datetime) -> datetime:

@@ -184,22 +184,13 @@ class Recorded:
 
 
 _PIECES: Final = several(TEXT)
-_ENDS: Final = {"top": True, "bottom": False}
+_END: Final = Form(lambda is_top: "top" if is_top else "bottom", {"top": True, "bottom": False}.__getitem__)
 _SHAPES: Final[dict[str, Shape[Any]]] = {
     "plan": PLAN,
     "done": Shape(Done, plan=WHOLE, steps=several(WHOLE), times=WHOLE, first_motif=EXACT),
     "cut": Shape(CutPiece, piece=TEXT, roll=TEXT, length=EXACT, corrects=MARK, is_short=("short", MARK)),
     "hung": Shape(Hung, pieces=_PIECES),
-    "spoiled": Shape(
-        Spoiled,
-        piece=TEXT,
-        why=TEXT,
-        good=EXACT,
-        good_at_top=(
-            "good_at",
-            Form(lambda is_top: "top" if is_top else "bottom", lambda end: {"top": True, "bottom": False}[end]),
-        ),
-    ),
+    "spoiled": Shape(Spoiled, piece=TEXT, why=TEXT, good=EXACT, good_at_top=("good_at", _END)),
     "measured": Shape(Measured, roll=TEXT, left=EXACT, first_motif=EXACT),
     "flawed": Shape(Flawed, roll=TEXT, at=("from", EXACT), length=EXACT),
     "bought": Shape(Bought, stock=STOCK),
