@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 from cutplan.cli.all_commands import app
 from cutplan.comparing import compare, focus_of
 from cutplan.plan.order import CuttingHabit
-from cutplan.render.documents.comparing_document import comparison_text
+from cutplan.render.documents.comparing_document import comparison_document
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.render.sheet.customer_page import customer_sheet
 from cutplan.scenario.read import parse_scenario
@@ -242,7 +242,7 @@ def test_every_figure_of_the_customers_page_follows_from_the_plan_file() -> None
     page = re.sub(r"<(style|script|svg).*?</\1>", "", sheet, flags=re.DOTALL)
     page = " ".join(re.sub(r"<[^>]+>", "", page).split())
     plan = json.loads(plan_text(plan_document(make_plan(scenario.job, CuttingHabit()), scenario)))
-    places = json.loads(comparison_text(comparison, scenario))
+    places = json.loads(plan_text(comparison_document(comparison, scenario)))
     set_out, rolls = plan["setting_out"], plan["rolls_needed"]
 
     assert f"It takes {rolls} rolls, {two_places(Fraction(84 * rolls))} in all." in page
