@@ -37,6 +37,7 @@ from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
+from cutplan.solve.roll.network import WAITING
 from cutplan.solve.search import bound, closing, cover, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
@@ -58,6 +59,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cutplan.plan.plan import Plan
+    from cutplan.solve.roll.network import Arc, Network
     from cutplan.solve.search.bound import Relaxation
     from cutplan.solve.search.greedy import Layouts
 
@@ -131,8 +133,9 @@ def test_rounding_betters_the_first_plan() -> None:
     assert (first_value(job), plan.rolls_needed, plan.proof.by_search) == (3, 2, False)
 
 
-def test_corrected_prices_better_the_plans_rounded() -> None:
-    """Of 39 pieces more than 100 000 part-layouts may have part, so plans with corrected prices are tried first."""
+def test_corrected_prices_better_the_plans_rounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 39 pieces more than 5 000 part-layouts may have part: with that limit, corrected prices are tried first."""
+    monkeypatch.setattr(cover, "MOST_PATHS", 5_000)
     drops = [
         *[(81, 6, 2), (99, 6, 1), (92, 0, 1), (113, 9, 1), (101, 6, 1), (96, 6, 1), (104, 0, 1), (118, 0, 1)],
         *[(119, 3, 3), (84, 0, 1), (102, 9, 1), (100, 5, 3), (104, 4, 1), (94, 2, 1), (108, 6, 3), (95, 1, 2)],
@@ -177,8 +180,9 @@ def test_listed_layouts_prove_that_the_bound_cannot_be_met() -> None:
     assert proved_by_prices(plan) == 2
 
 
-def test_steps_decide_where_layouts_are_too_many_to_list() -> None:
-    """Of 30 pieces, 4 to 14 to a roll, more than 100 000 part-layouts remain after every cheaper stage has failed."""
+def test_steps_decide_where_layouts_are_too_many_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 30 pieces, 4 to 14 to a roll, more than 20 000 part-layouts remain after every cheaper stage has failed."""
+    monkeypatch.setattr(cover, "MOST_PATHS", 20_000)
     drops = [
         *[(94, 4, 3), (89, 3, 1), (89, 9, 2), (75, 1, 2), (28, 9, 3), (54, 7, 3), (34, 3, 1), (89, 5, 1), (89, 7, 3)],
         *[(41, 4, 1), (53, 9, 1), (37, 8, 2), (88, 3, 1), (57, 8, 1), (53, 7, 1), (70, 9, 1), (57, 8, 1), (62, 5, 2)],
@@ -243,6 +247,40 @@ def test_search_from_far_above_ends_at_a_value_below_which_there_is_none(seed: i
 
     assert found.is_decided
     assert (below.layouts, below.is_decided) == (None, True)
+
+
+@pytest.mark.parametrize("seed", range(0, 60, 3))
+def test_list_holds_every_layout_that_is_worth_enough_and_that_no_other_holds(seed: int) -> None:
+    """Walking every path of the steps finds the same sets of drops, most valuable rolls or all of them."""
+    instance = scale(random_small_job(seed), certain=True).instance
+    rng = Random(seed)  # noqa: S311 - repeatable
+    prices = [rng.randint(0, 9) for _ in instance.kinds]
+    for spare in (0, 4, 60):
+        least = [max(0, most - spare) for most in rolls_of(instance).worth(prices).by_type]
+        for network in rolls_of(instance).networks(prices, least):
+            listed = cover.layouts_of(network, instance, prices, least[network.roll_type])
+            walked = walked_layouts(network, instance, prices, least[network.roll_type])
+            less_one = {key[:place] + key[place + 1 :] for key in walked for place in range(len(key))}
+
+            assert sorted(tuple(sorted(layout.kinds)) for layout in listed) == sorted(walked - less_one)
+
+
+def walked_layouts(network: Network, instance: Instance, prices: list[int], least: int) -> set[tuple[int, ...]]:
+    """Return the drops of every path that cuts none too often and is worth ``least``."""
+    leaving: dict[int, list[Arc]] = {}
+    for arc in network.arcs:
+        leaving.setdefault(arc.tail, []).append(arc)
+    found: set[tuple[int, ...]] = set()
+    begun: set[tuple[int, tuple[int, ...]]] = {(network.first, ())}
+    while begun:
+        node, kinds = begun.pop()
+        if node == network.last and sum(prices[kind] for kind in kinds) >= least:
+            found.add(kinds)
+        for arc in leaving.get(node, []):
+            longer = kinds if arc.kind == WAITING else tuple(sorted((*kinds, arc.kind)))
+            if all(longer.count(kind) <= instance.kinds[kind].demand for kind in set(longer)):
+                begun.add((arc.head, longer))
+    return found
 
 
 @pytest.mark.parametrize("seed", range(0, 40, 4))
@@ -346,6 +384,7 @@ def test_search_asked_for_more_than_before_takes_up_what_it_had_left_out() -> No
 def test_any_plan_will_do_at_the_bound_and_nowhere_above_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """No plan is at the bound, and above it the least is asked for: what is found there is called the best."""
     monkeypatch.setattr(purchase, "MOST_PURCHASES", 0)
+    monkeypatch.setattr(closing, "FEW_LAYOUTS", 0)  # the gap is searched part by part
     outcome = unknown(of_three_prices(3))
     asked: list[tuple[bool, bool]] = []
     plan_of = GapSearch.plan_of
@@ -956,5 +995,5 @@ def test_a_folder_that_is_gone_is_told_before_the_integer_programme(
     gone.rmdir()
 
     with pytest.raises(LostFolderError, match="change to one that is there") as told:
-        Programme().decide(Clock(1), dict)
+        Programme(scale(needs_a_search(), certain=True).instance).decide(Clock(1), dict)
     assert told.value.exit_status == 2

@@ -25,6 +25,9 @@ PASSES = 12
 PARTS = 16
 """Where rolls differ in price, the first of so many parts of the gap is searched first, then one twice as wide."""
 
+FEW_LAYOUTS = 1_500
+"""With no more layouts than this, the whole gap is searched at once."""
+
 STEPS = 3
 """Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
 
@@ -84,6 +87,8 @@ def _listed_target(outcome: Outcome, search: GapSearch, parts: int) -> int:
     """
     target, gap = _target(outcome), _target(outcome) - outcome.bound
     if not gap or not outcome.instance.has_several_prices:
+        return target
+    if search.is_small(target, FEW_LAYOUTS):
         return target
     lower = (outcome.bound + gap // (parts * narrower) for narrower in (1, 2, 4, 8))
     return next(filter(search.is_small, lower), target)

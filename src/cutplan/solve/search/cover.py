@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from itertools import chain
 
@@ -42,24 +42,54 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
         leaving[arc.tail].append(arc)
     order = _in_turn(network, leaving)
     to_go = _worth_to_go(order, leaving, prices)
+    soonest, lines = _soonest(order, leaving), _lines(order, leaving)
+    wanted = [kind.demand for kind in instance.kinds]
     at: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = defaultdict(dict)
     at[network.first][()] = ()
+    seen: dict[int, set[tuple[int, ...]]] = defaultdict(set)
+    found: dict[tuple[int, ...], tuple[int, ...]] = {}
     begun = 0
-    for node in order[:-1]:
-        for path in at.pop(node, {}).values():
+    for node in order:
+        known = seen[lines[node]]
+        fresh = {key: path for key, path in at.pop(node, {}).items() if key not in known}
+        known.update(fresh)
+        for key, path in fresh.items():
             worth = sum(prices[kind] for kind in path)
-            for arc in leaving[node]:
-                longer = path if arc.kind == WAITING else (*path, arc.kind)
-                gained = 0 if arc.kind == WAITING else prices[arc.kind]
-                if worth + gained + to_go[arc.head] < least:
-                    continue
-                if arc.kind != WAITING and longer.count(arc.kind) > instance.kinds[arc.kind].demand:
-                    continue
-                at[arc.head].setdefault(tuple(sorted(longer)), longer)
-            begun += len(leaving[node])
+            if worth >= least:
+                found.setdefault(key, path)
+            for kind, head in soonest[node]:
+                if worth + prices[kind] + to_go[head] >= least and path.count(kind) < wanted[kind]:
+                    at[head].setdefault(tuple(sorted((*key, kind))), (*path, kind))
+                    begun += 1
             if begun > MOST_PATHS:
                 raise TooManyError
-    return [Layout(network.roll_type, path) for path in _fullest(at[network.last])]
+    return [Layout(network.roll_type, path) for path in _fullest(found)]
+
+
+def _soonest(order: list[int], leaving: dict[int, list[Arc]]) -> dict[int, tuple[tuple[int, int], ...]]:
+    """Return, for each node, each kind and where it leads when cut as soon as it can be, there or after waiting.
+
+    What is cut later leaves no more of the roll, so the later step is not needed.
+    """
+    soonest: dict[int, tuple[tuple[int, int], ...]] = {}
+    for node in reversed(order):
+        here = [(arc.kind, arc.head) for arc in leaving.get(node, ()) if arc.kind != WAITING]
+        at_once = {kind for kind, _ in here}
+        later = (step for arc in leaving.get(node, ()) if arc.kind == WAITING for step in soonest[arc.head])
+        soonest[node] = tuple(dict.fromkeys([*here, *(step for step in later if step[0] not in at_once)]))
+    return soonest
+
+
+def _lines(order: list[int], leaving: dict[int, list[Arc]]) -> dict[int, int]:
+    """Return for each node the first one of its line, along which waiting leads on and nowhere else."""
+    waits = {node: [arc.head for arc in leaving.get(node, ()) if arc.kind == WAITING] for node in order}
+    entered = Counter(chain.from_iterable(waits.values()))
+    lines: dict[int, int] = {}
+    for node in order:
+        lines.setdefault(node, node)
+        if len(waits[node]) == 1 and entered[waits[node][0]] == 1:
+            lines[waits[node][0]] = lines[node]
+    return lines
 
 
 def _in_turn(network: Network, leaving: dict[int, list[Arc]]) -> list[int]:
@@ -105,7 +135,7 @@ class Cover:
 
     def __init__(self, instance: Instance, layouts: Sequence[Layout], target: int, *, any_will_do: bool) -> None:
         self.instance = instance
-        self.programme = Programme()
+        self.programme = Programme(instance)
         self.times = {layout: self.programme.whole() for layout in layouts}
         cutting = defaultdict(list)
         opened = defaultdict(list)

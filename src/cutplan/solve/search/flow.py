@@ -24,7 +24,7 @@ class Flow:
         self.instance = instance
         self.networks = networks
         self.clock = clock
-        self.programme = Programme()
+        self.programme = Programme(instance)
         self.solver = self.programme.solver
         self.flows = [{arc: self._variable(arc) for arc in network.arcs} for network in networks]
         opened = defaultdict(list)

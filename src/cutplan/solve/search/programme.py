@@ -52,10 +52,10 @@ class ProgrammeSolved:
 
 
 class Programme:
-    """A programme of CBC, which of the solvers at hand closes these gaps soonest."""
+    """A programme of CBC, or of SCIP where rolls differ in price: of the solvers at hand these close gaps soonest."""
 
-    def __init__(self) -> None:
-        self.solver = pywraplp.Solver.CreateSolver("CBC")
+    def __init__(self, instance: Instance) -> None:
+        self.solver = pywraplp.Solver.CreateSolver("SCIP" if instance.has_several_prices else "CBC")
 
     def whole(self, most: float | None = None) -> pywraplp.Variable:
         """Return a new variable of whole numbers from 0 to ``most``."""
@@ -88,8 +88,8 @@ class Programme:
     def decide(self, clock: Clock, read: Callable[[], Layouts]) -> ProgrammeSolved:
         """Run it for the time left, and ``read`` the layouts when it has found some.
 
-        CBC does not always keep its time limit and cannot be interrupted, so it runs beside this thread, and is left to
-        itself when the clock has run out.
+        The solver does not always keep its time limit and cannot be interrupted, so it runs beside this thread, and is
+        left to itself when the clock has run out.
         """
         try:
             Path.cwd()
