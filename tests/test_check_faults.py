@@ -55,4 +55,6 @@ def test_one_fault_of_every_kind_is_refused(name: str, block: str, part: str) ->
     passed = [fault for fault in BLOCKS[name, block, part] if not is_refused(fault.planted(plan))]
     if any(f"the times of the {block}" in words for words in untouched.trusted):
         passed = [fault for fault in passed if fault.change != "swapped"]
+    if any("without offcuts" in words for words in untouched.searched):
+        passed = [fault for fault in passed if not fault.name.startswith("without_offcuts.rolls_needed: ")]
     assert [fault.name for fault in passed if reason_of(f"{name}.toml", fault) is None] == []

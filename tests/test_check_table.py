@@ -375,6 +375,7 @@ def test_a_job_without_offcuts_needs_no_more_than_a_roll_for_each_piece_of_their
     offcut = '[[offcut]]\nlabel = "kept"\nlength = 2100\n'
     text = f'units = "mm"\n[paper]\nroll_length = 5000\nroll_width = 530\nmatch = "free"\n{offcut}{drops}'
     document = paced(text)
+    assert document["without_offcuts"].pop("plan")["rolls_needed"] == 2
     assert document["without_offcuts"] == {"rolls_needed": 2, "proved": True}
 
     more = changed(document, "without_offcuts", "rolls_needed", to=3)
@@ -392,6 +393,7 @@ def test_rolls_at_best_must_be_worth_what_they_are_said_to_cost() -> None:
     text = f'units = "mm"\n[paper]\nroll_length = 5500\nmatch = "60 cm"\n{rolls}{drops}'
     document = paced(text)
     assert (document["at_best"], document["at_best_cost"], document["cost"]) == (2, "8.00", "13.00")
+    assert [roll["count"] for roll in document.pop("at_best_rolls")] == [2]
 
     assert faults(changed(document, "at_best", to=1)) == ["at_best says 1 roll, which cost 4 to 5; at_best_cost says 8"]
     assert faults(changed(document, "at_best", to=3)) == [
