@@ -111,6 +111,7 @@ def test_a_room_is_recorded_planned_again_and_made_a_sheet_of(tmp_path: Path, wa
     file = tmp_path / f"{room}.toml"
     judged = check_text(run("plan", file, "--json").stdout)
     assert judged.holds
+    assert "in all" not in run("plan", file).stdout, "a part of a roll costs no whole one"
 
     assert run("begin", file).exit_code == 0
     assert run("done", file, "1-3").exit_code == 0

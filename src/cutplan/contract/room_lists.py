@@ -136,7 +136,10 @@ def _entry(lot: Lot, *, is_free: bool, is_part: bool) -> Entry:
 
 
 def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
-    """Return a room of the contract as an ordinary scenario, with what it has of the rolls, without a photograph."""
+    """Return a room of the contract as an ordinary scenario, with what it has of the rolls.
+
+    Without a photograph, which lies elsewhere, and without a price, which is a roll's and not that of a part.
+    """
     is_free = planner.contract.paper.pattern.is_free
     lots = [part.paper for part in listed.parts]
     if not listed.parts:
@@ -146,5 +149,5 @@ def room_scenario(planner: ContractPlanner, listed: RoomList) -> str:
     rolls = [plain(_entry(lot, is_free=is_free, is_part=lot.label in parts)) for lot in lots]
     document = dict(listed.kind.scenario.document)
     if isinstance(paper := document["paper"], dict):
-        document["paper"] = {key: value for key, value in paper.items() if key != "picture"}  # it lies elsewhere
+        document["paper"] = {key: value for key, value in paper.items() if key not in ("picture", "price", "price_per")}
     return f"# {listed.room}\n\n" + toml_document({**document, "roll": rolls})
