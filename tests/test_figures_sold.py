@@ -264,6 +264,9 @@ def test_every_figure_of_the_customers_page_follows_from_the_plan_file() -> None
     assert f"It is on {closing['wall']}, {Fraction(closing['at'])} mm from its left" in page
     assert (f"{abs(Fraction(closing['sideways']))} mm of the pattern" in page) is bool(Fraction(closing["sideways"]))
     others = Counter(place["rolls"] for place in places["best"] if not place["is_own"])
-    shown = Counter(int(number) for number in re.findall(r"It takes (\d+) rolls?\.", page))
+    (planned, *instead) = re.findall(r"It takes (\d+) rolls?, ([0-9.]+) in all\.", page)
+    assert planned == (str(rolls), two_places(Fraction(84 * rolls)))
+    assert all(cost == two_places(Fraction(84 * int(number))) for number, cost in instead)
+    shown = Counter(int(number) for number, _ in instead)
     assert shown
     assert shown <= others

@@ -8,7 +8,7 @@ from cutplan.errors import NoPlanError
 from cutplan.page.moving import Mover, set_out_in, walls_in
 from cutplan.page.print_served import print_served
 from cutplan.photograph import print_of
-from cutplan.render.sheet.customer_page import cost_line, customer_content, customer_sheet
+from cutplan.render.sheet.customer_page import customer_content, customer_sheet
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import SettingOut
 
@@ -17,8 +17,8 @@ def part_for_customer(mover: Mover) -> dict[str, object]:
     """Return what the part shows."""
     scenario = mover.desk.scenario()
     comparison = _compared(mover, scenario)
-    content = customer_content(walls_in(scenario), scenario.units, comparison, print_served(scenario)[0])
-    return {**content, "cost": cost_line(scenario, comparison), "has_start": comparison is not None}
+    content = customer_content(scenario, walls_in(scenario), scenario.units, comparison, print_served(scenario)[0])
+    return {**content, "has_start": comparison is not None}
 
 
 def page_for_customer(mover: Mover) -> str:

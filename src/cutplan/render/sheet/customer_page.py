@@ -24,6 +24,7 @@ from cutplan.setting_out.motifs import motifs_cut_in
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
+    from cutplan.comparing.proving import Proved
     from cutplan.photograph.print_of import Print
 
 _MOST_ALTERNATIVES = 3
@@ -62,27 +63,30 @@ def customer_sheet(
         The print itself, from a photograph of the paper; None for drawn leaves.
 
     """
-    content = customer_content(setting_out, units or scenario.units, comparison, printed)
+    content = customer_content(scenario, setting_out, units or scenario.units, comparison, printed)
     title = f"Where the pattern sits: {isolated(setting_out.paper.name)}"
-    return filled("customer.html", {**content, "title": title, "sheet": "", "cost": cost_line(scenario, comparison)})
+    return filled("customer.html", {**content, "title": title, "sheet": ""})
 
 
-def cost_line(scenario: Scenario, comparison: Comparison | None) -> str:
-    """Return what the start in the file takes, with its cost where there is a price; empty where it is not known."""
-    proved = None if comparison is None else comparison.own.proved
-    if comparison is None or proved is None:
+def cost_line(scenario: Scenario, comparison: Comparison, proved: Proved | None) -> str:
+    """Return what a start takes, with its cost where there is a price; empty where it is not known."""
+    if proved is None:
         return ""
     paper, cost, is_ordered = scenario.job.paper, proved.value, comparison.unit is not None
     if not scenario.of_all.job.counts_cost and paper.price is not None:
         cost = paper.price * (proved.value / paper.roll_length if is_ordered else proved.rolls)
-    is_priced = scenario.of_all.job.counts_cost or paper.price is not None
-    is_plain = not is_ordered and paper.sale.is_plain
+    is_priced = proved.is_proved and (scenario.of_all.job.counts_cost or paper.price is not None)
+    is_plain = proved.is_proved and not is_ordered and paper.sale.is_plain
     taken = counted(proved.rolls, "roll") if is_plain else rolls_taken(comparison, proved)
     return f"It takes {taken}{f', {money(cost)} in all' if is_priced else ''}."
 
 
 def customer_content(
-    setting_out: SettingOut, units: str, comparison: Comparison | None = None, printed: Print | None = None
+    scenario: Scenario,
+    setting_out: SettingOut,
+    units: str,
+    comparison: Comparison | None = None,
+    printed: Print | None = None,
 ) -> dict[str, object]:
     """Return what the customer is shown; each as :func:`customer_sheet` takes it."""
     focal = setting_out.start.wall
@@ -94,7 +98,8 @@ def customer_content(
         "closing": list(_closing(setting_out, units)),
         "focal": [part.picture for part in pictures if focal in part.walls],
         "rest": [part.picture for part in pictures if focal not in part.walls],
-        "others": [] if comparison is None else list(_alternatives(comparison, units, printed)),
+        "cost": "" if comparison is None else cost_line(scenario, comparison, comparison.own.proved),
+        "others": [] if comparison is None else list(_alternatives(scenario, comparison, units, printed)),
         "is_printed": printed is not None,
     }
 
@@ -154,20 +159,22 @@ def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
         yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."
 
 
-def _alternatives(comparison: Comparison, units: str, printed: Print | None) -> Iterator[WayToHang]:
+def _alternatives(scenario: Scenario, comparison: Comparison, units: str, printed: Print | None) -> Iterator[WayToHang]:
     others = [compared for compared in comparison.front if not compared.placement.is_own]
     for number, compared in enumerate(others[:_MOST_ALTERNATIVES], start=1):
         now, placement = comparison.setting_out, compared.placement
         other = set_out(now.room, now.paper, placement.start, now.way, placement.finish)
         pictures = wall_pictures(other, units, f"choice-{number}", for_customer=True, printed=printed)
         focal = next(part for part in pictures if comparison.focus.wall in part.walls)
-        yield WayToHang(f"Choice {number}", focal.picture, tuple(_lines(comparison, compared, units)))
+        lines = _lines(comparison, compared, cost_line(scenario, comparison, compared.proved), units)
+        yield WayToHang(f"Choice {number}", focal.picture, tuple(lines))
 
 
-def _lines(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
+def _lines(comparison: Comparison, compared: Compared, cost: str, units: str) -> Iterator[str]:
     start = start_named(comparison, compared.placement, units)
     yield f"{capital(start)} from the left of the wall."
-    yield f"It takes {rolls_taken(comparison, compared.proved)}."
+    if cost:
+        yield cost
     if compared.cut_at_top:
         yield f"The ceiling cuts a motif in {compared.cut_at_top} columns."
     closing = compared.closing
