@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -215,6 +216,21 @@ def test_band_of_paper_sold_by_the_metre_shows_metres(tmp_path: Path) -> None:
     assert isinstance(places, list)
     assert band["unit"] == "m"
     assert [f"{amount:g} m to order" for at, amount, _ in places if at == 100] == [shown["rolls"]]
+
+
+def test_start_dragged_under_a_slope_keeps_the_height_that_was_pointed_at() -> None:
+    """At every place a motif stays 120 cm above the floor, until the print itself is moved."""
+    sloping = WALL.replace("height = 2500", "top = [[0, 2500], [1400, 2080]]").replace(
+        "motif_drop = 95", 'motif_at = "120 cm"'
+    )
+    scenario = parse_scenario(sloping, "wall.toml")
+    for at in (300, 700, 900):
+        start = begun_of(scenario, Asked({"wall": 0, "at": f"{at} mm"})).start
+        assert (2500 - Fraction(3, 10) * at - start.motif_drop - 1200) % 640 == 0
+        assert start.motif_at is not None
+
+    by_hand = begun_of(scenario, Asked({"wall": 0, "at": "900 mm", "drop": "50 mm"})).start
+    assert (by_hand.motif_drop, by_hand.motif_at) == (50, None)
 
 
 def test_band_grows_outward_from_the_finger() -> None:

@@ -90,7 +90,7 @@ def at(placement: Placement, place: int) -> Placement:
 def test_start_whole_strips_further_on_has_the_figures_that_it_would_have_alone(match: str, top: str, way: Way) -> None:
     """The first strip begins 20 mm from the left corner, then 550 and so on past both sides of the window."""
     task, own = task_of(match, top, way)
-    bench = Bench(task)
+    bench = Bench(task, is_along_wall=True)
     for place in range(220, 2871, 530):
         known, alone = bench.work_out(at(own, place)), Bench(task).work_out(at(own, place))
 
@@ -110,7 +110,7 @@ def test_room_is_set_out_once_for_all_starts_that_lay_the_same_strips(monkeypatc
         return set_out(*args)
 
     monkeypatch.setattr("cutplan.comparing.sweep.set_out", counted)
-    bench = Bench(task)
+    bench = Bench(task, is_along_wall=True)
     for number in range(50):
         assert bench.work_out(at(own, 220 + number % 10 * 50 + number // 10 * 530)) is not None
 
@@ -135,10 +135,10 @@ def test_measured_rolls_share_only_where_the_print_hangs_as_high() -> None:
     task, own = task_of("64/32 cm", LEVEL)
     lots = tuple(replace(lot, count=30, first_motif=Fraction(130)) for lot in task.lots)
     task = replace(task, lots=lots)
-    bench = Bench(task)
+    bench = Bench(task, is_along_wall=True)
     first = bench.work_out(at(own, 730))
     assert first is not None
-    laid = bench.laid[strips_of(task, at(own, 730))]
+    (laid,) = bench.laid.values()
 
     assert laid.moved_to(at(own, 1260), task, bench.prover) is None
     assert laid.moved_to(at(own, 1790), task, bench.prover) == Bench(task).work_out(at(own, 1790))

@@ -89,12 +89,16 @@ class SweepTask:
 
 
 class Bench:
-    """Works out placements, remembering what it has proved, and those whose strips others may lay."""
+    """Works out placements, remembering what it has proved.
 
-    def __init__(self, task: SweepTask) -> None:
+    Along a whole wall (``is_along_wall``) many lay the same strips, so what serves the others is remembered too.
+    """
+
+    def __init__(self, task: SweepTask, *, is_along_wall: bool = False) -> None:
         self.task = task
+        self.is_along_wall = is_along_wall
         self.prover = Prover(task.paper, task.lots, task.time_limit)
-        self.laid: dict[Strips | None, AsLaid] = {}
+        self.laid: dict[Strips, AsLaid] = {}
         self.further = None if task.further is None else Prover(task.paper, task.further, task.time_limit)
 
     def allow(self, seconds: float) -> None:
@@ -104,9 +108,10 @@ class Bench:
 
     def work_out(self, placement: Placement) -> Compared | None:
         """Return a placement with its figures; None when the room cannot be set out like that."""
-        strips = strips_of(self.task, placement)
+        strips = strips_of(self.task, placement) if self.is_along_wall else None
+        laid = None if strips is None else self.laid.get(strips)
         with suppress(NoPlanError):
-            if strips in self.laid and (moved := self.laid[strips].moved_to(placement, self.task, self.prover)):
+            if laid is not None and (moved := laid.moved_to(placement, self.task, self.prover)):
                 return moved
         try:
             setting_out = self.set_out(placement)

@@ -204,7 +204,7 @@ def work(pipe: Connection) -> None:
         try:
             order: Outward = pipe.recv()
             if bench is None or bench.task != order.task:
-                bench = Bench(order.task)
+                bench = Bench(order.task, is_along_wall=True)
             for placement in order.placements:
                 if pipe.poll():
                     break

@@ -185,7 +185,6 @@ def begun_of(scenario: Scenario, asked: Asked) -> Begun:
         raise CutplanError("There is no such wall any more.")
     at = _length(asked, "at", scenario.units, now.start.at)
     at = min(at, walls[index].width) if asked.flag("drags") else at
-    drop = _length(asked, "drop", scenario.units, now.start.motif_drop)
     puts = Puts(asked.text("puts")) if asked.has("puts") else now.start.puts
     way = Way(asked.text("way")) if asked.has("way") else now.way
     finish = now.finish
@@ -193,9 +192,9 @@ def begun_of(scenario: Scenario, asked: Asked) -> Begun:
         finish = _finish(asked.text("finish"), now)
     if not now.room.closes or way.is_one_way:
         finish = None
-    drop = now.paper.pattern.within_repeat(drop)
     start = hung_at(now.room, now.paper, replace(now.start, wall=index, at=at, puts=puts))
-    if drop not in {start.motif_drop, now.start.motif_drop}:  # Moved by hand, away from what it was hung by.
+    drop = now.paper.pattern.within_repeat(_length(asked, "drop", scenario.units, start.motif_drop))
+    if drop != start.motif_drop:  # Moved by hand, away from what it was hung by.
         start = replace(start, motif_drop=drop, motif_at=None)
     return Begun(start, way, finish)
 

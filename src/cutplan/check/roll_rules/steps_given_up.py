@@ -220,7 +220,7 @@ def with_rolls_to_be_had(wanted: Wanted, plan: Table, *, is_another_batch: bool 
     price = Fraction(1) if rolls else None
     new = {}
     for entry in plan.tables("rolls_to_be_had"):
-        label, batch = entry.text("lot") or "", entry.optional_text("batch") or ""
+        label, batch = entry.text("lot"), entry.optional_text("batch") or ""
         if label in kept or label in new:
             entry.fault("lot", f"{label!r} is used more than once")
         new[label] = StockLot(label, wanted.sold.roll_length, None, None, price, batch=batch)

@@ -14,7 +14,8 @@ const svgElement = (tag, attributes, text) => {
   return made;
 };
 
-// Asking: one question at a time, and of those that wait only the last.
+// Asking: one question at a time, and of those that wait only the last. The height of the print is told once it was
+// moved by hand; till then it is what the file says.
 
 function move(change) {
   Object.assign(state, change);
@@ -59,7 +60,7 @@ function show(answer) {
   rolls.classList.toggle("long", answer.rolls.length > 12);
   if (!dragged && !moves) {
     own = {wall: answer.wall, at: answer.at, drop: answer.drop};
-    Object.assign(state, {wall: answer.wall, at: answer.at_text, drop: answer.drop_text});
+    Object.assign(state, {wall: answer.wall, at: answer.at_text});
   }
   const holder = byId("moving");
   while (holder.children.length > answer.pictures.length) holder.lastChild.remove();
@@ -122,7 +123,7 @@ function placeHandles() {
   motif.style.top = `${((picture.top - shown.level + drop) * picture.per_mm - top) / height * 100}%`;
   motif.setAttribute("aria-valuenow", Math.round(drop));
   motif.setAttribute("aria-valuemax", Math.round(finger.dataset.repeat));
-  motif.setAttribute("aria-valuetext", `${state.drop} below the level line`);
+  motif.setAttribute("aria-valuetext", `${shown.drop_text} below the level line`);
   if (motif.parentElement !== holder) holder.append(motif);
 }
 

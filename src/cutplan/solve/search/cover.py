@@ -42,7 +42,7 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
         leaving[arc.tail].append(arc)
     order = _in_turn(network, leaving)
     to_go = _worth_to_go(order, leaving, prices)
-    soonest, lines = _soonest(order, leaving), _lines(order, leaving)
+    lines = _lines(order, leaving)
     wanted = [kind.demand for kind in instance.kinds]
     at: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = defaultdict(dict)
     at[network.first][()] = ()
@@ -53,11 +53,13 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
         known = seen[lines[node]]
         fresh = {key: path for key, path in at.pop(node, {}).items() if key not in known}
         known.update(fresh)
+        steps, passed = _soonest(node, leaving) if fresh else ([], 0)
+        begun += passed
         for key, path in fresh.items():
             worth = sum(prices[kind] for kind in path)
             if worth >= least:
                 found.setdefault(key, path)
-            for kind, head in soonest[node]:
+            for kind, head in steps:
                 if worth + prices[kind] + to_go[head] >= least and path.count(kind) < wanted[kind]:
                     at[head].setdefault(tuple(sorted((*key, kind))), (*path, kind))
                     begun += 1
@@ -66,18 +68,21 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
     return [Layout(network.roll_type, path) for path in _fullest(found)]
 
 
-def _soonest(order: list[int], leaving: dict[int, list[Arc]]) -> dict[int, tuple[tuple[int, int], ...]]:
-    """Return, for each node, each kind and where it leads when cut as soon as it can be, there or after waiting.
+def _soonest(node: int, leaving: dict[int, list[Arc]]) -> tuple[list[tuple[int, int]], int]:
+    """Return each kind, and where it leads when cut as soon as it can be, there or after waiting; and nodes passed.
 
     What is cut later leaves no more of the roll, so the later step is not needed.
     """
-    soonest: dict[int, tuple[tuple[int, int], ...]] = {}
-    for node in reversed(order):
-        here = [(arc.kind, arc.head) for arc in leaving.get(node, ()) if arc.kind != WAITING]
-        at_once = {kind for kind, _ in here}
-        later = (step for arc in leaving.get(node, ()) if arc.kind == WAITING for step in soonest[arc.head])
-        soonest[node] = tuple(dict.fromkeys([*here, *(step for step in later if step[0] not in at_once)]))
-    return soonest
+    steps: list[tuple[int, int]] = []
+    passed, ahead = {node}, [(node, set[int]())]
+    while ahead:
+        here, met = ahead.pop()
+        steps += [(arc.kind, arc.head) for arc in leaving.get(here, ()) if arc.kind not in met and arc.kind != WAITING]
+        onward = {arc.head for arc in leaving.get(here, ()) if arc.kind == WAITING} - passed
+        passed |= onward
+        met = met | {arc.kind for arc in leaving.get(here, ())}
+        ahead += [(head, met) for head in sorted(onward)]
+    return steps, len(passed)
 
 
 def _lines(order: list[int], leaving: dict[int, list[Arc]]) -> dict[int, int]:
