@@ -265,6 +265,30 @@ def test_list_holds_every_layout_that_is_worth_enough_and_that_no_other_holds(se
             assert sorted(tuple(sorted(layout.kinds)) for layout in listed) == sorted(walked - less_one)
 
 
+def test_list_that_is_too_long_is_given_up_before_much_of_the_roll_was_looked_along(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Sixty lengths, each with a print of its own: hundreds of places are passed for every piece that may come next."""
+    drops = tuple(DropKind(place, 200 + 3 * place, 1) for place in range(60))
+    instance = Instance(61, 0, drops, (RollType(1005, None, None, 1),))
+    walked: list[int] = []
+    soonest = cover._soonest  # noqa: SLF001 - what it looks along is counted
+
+    def counted(node: int, leaving: dict[int, list[Arc]]) -> tuple[list[tuple[int, int]], int]:
+        found = soonest(node, leaving)
+        walked.append(found[1])
+        return found
+
+    monkeypatch.setattr(cover, "_soonest", counted)
+    monkeypatch.setattr(cover, "MOST_PATHS", 5_000)
+    rolls = rolls_of(instance)
+    (network,) = rolls.networks([1] * 60, [0])
+
+    with pytest.raises(cover.TooManyError):
+        cover.layouts_of(network, instance, [1] * 60, 0)
+    assert sum(walked) <= 5_000 + max(walked)
+
+
 def walked_layouts(network: Network, instance: Instance, prices: list[int], least: int) -> set[tuple[int, ...]]:
     """Return the drops of every path that cuts none too often and is worth ``least``."""
     leaving: dict[int, list[Arc]] = {}

@@ -42,7 +42,7 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
         leaving[arc.tail].append(arc)
     order = _in_turn(network, leaving)
     to_go = _worth_to_go(order, leaving, prices)
-    lines = _lines(order, leaving)
+    lines = _lines(order, network)
     wanted = [kind.demand for kind in instance.kinds]
     at: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = defaultdict(dict)
     at[network.first][()] = ()
@@ -85,15 +85,16 @@ def _soonest(node: int, leaving: dict[int, list[Arc]]) -> tuple[list[tuple[int, 
     return steps, len(passed)
 
 
-def _lines(order: list[int], leaving: dict[int, list[Arc]]) -> dict[int, int]:
+def _lines(order: list[int], network: Network) -> dict[int, int]:
     """Return for each node the first one of its line, along which waiting leads on and nowhere else."""
-    waits = {node: [arc.head for arc in leaving.get(node, ()) if arc.kind == WAITING] for node in order}
-    entered = Counter(chain.from_iterable(waits.values()))
+    waits = [arc for arc in network.arcs if arc.kind == WAITING]
+    left, entered = Counter(arc.tail for arc in waits), Counter(arc.head for arc in waits)
+    onward = {arc.tail: arc.head for arc in waits if left[arc.tail] == entered[arc.head] == 1}
     lines: dict[int, int] = {}
     for node in order:
-        lines.setdefault(node, node)
-        if len(waits[node]) == 1 and entered[waits[node][0]] == 1:
-            lines[waits[node][0]] = lines[node]
+        line = lines.setdefault(node, node)
+        if node in onward:
+            lines[onward[node]] = line
     return lines
 
 
