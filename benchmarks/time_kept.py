@@ -91,6 +91,7 @@ def hard_jobs() -> dict[str, str]:
         "120 drops, 60 measured rolls": drops(120) + rolls,
         "100 drops, 12 batches": drops(100) + batches,
         "80 drops by the clock": drops(80) + pace,
+        "2 000 drops by the clock": drops(2000) + pace,
         "200 drops, 5 rolls": drops(200) + '[[roll]]\nlabel = "A"\ncount = 5\n',
     }
 

@@ -79,7 +79,7 @@ def _clock(table: Table, key: str) -> Minutes | None:
     return time
 
 
-def clock_of(value: object) -> Minutes | None:
+def clock_of(value: object) -> Fraction | None:
     """Return the time of day that a text tells, in minutes from midnight; None where it tells none."""
     match = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
     return None if match is None else Fraction(60 * int(match[1]) + int(match[2]))

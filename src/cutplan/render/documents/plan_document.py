@@ -269,7 +269,7 @@ def _act(act: Act) -> Json:
         "day": int(act.begin // DAY) + 1,
         "at": clock(act.begin),
         "begin": str(act.begin),
-        "minutes": _number(act.end - act.begin),
+        "minutes": _number(Fraction(act.end - act.begin)),
         **({"steps": list(act.steps)} if act.steps is not None else {}),
     }
 
