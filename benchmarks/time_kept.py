@@ -16,7 +16,7 @@ import shutil
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from importlib import import_module
 from pathlib import Path
 from random import Random
@@ -27,6 +27,10 @@ from tabulate import tabulate
 
 from cutplan.contract.read_contract import read_contract
 from cutplan.errors import CutplanError
+from cutplan.page.asked import Asked
+from cutplan.page.desk import TIME_LIMIT, Desk
+from cutplan.page.parts_part import ROOMS, all_content
+from cutplan.page.rolls_part import BUYING, FITTING, buy_content, where_it_fits
 from cutplan.parts.part import PartedJob
 from cutplan.parts.read_parts import read_job
 from cutplan.solve import clock
@@ -45,6 +49,17 @@ SEARCHES: Final = {
     "contract": "contract {file}",
 }
 """Each command that takes ``--time-limit``; those of a record begin one."""
+
+OF_PAGE: Final[dict[str, tuple[float, Callable[[Desk], object]]]] = {
+    "the page's plan": (TIME_LIMIT, lambda desk: desk.planned()),
+    "what it buys": (BUYING, buy_content),
+    "where an offcut fits": (
+        FITTING,
+        lambda desk: where_it_fits(desk, Asked({"length": "3m", "first_motif": "200mm"})),
+    ),
+    "all rooms of a contract": (ROOMS, all_content),
+}
+"""What the page works out by a limit of its own, in seconds."""
 
 MOST: Final = 150.0
 """Seconds after which a command is ended."""
@@ -167,6 +182,23 @@ def run(command: str, job: Job, limit: float, folder: Path) -> Run:
     return Run(command, job, limit, spent - limit - job.reading, process.returncode, last)
 
 
+def run_of_page(what: str, job: Job) -> Run:
+    """Let the page work out something by its own limit."""
+    limit, work = OF_PAGE[what]
+    before = _busy()
+    child = os.fork()
+    if not child:
+        try:
+            work(Desk(Path(job.file)))
+        except CutplanError:
+            os._exit(3)
+        except BaseException:  # noqa: BLE001 - no fork may go on with the rest
+            os._exit(1)
+        os._exit(0)
+    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    return Run(what, job, limit, _busy() - before - limit - job.reading, status, "")
+
+
 class _Processor:
     """Stands for the module ``time`` where the program looks at the clock."""
 
@@ -188,11 +220,20 @@ def table(runs: list[Run]) -> str:
     return tabulate(rows, heads, tablefmt="pipe", disable_numparse=True)
 
 
+def asked_for(given: argparse.Namespace, *, is_contract: bool) -> Iterator[tuple[str, float]]:
+    """Yield what a job is given to, and with which limit; a contract what is about contracts, and nothing else."""
+    limits = {what: [limit] for what, (limit, _) in OF_PAGE.items()} if given.page else None
+    for what, each in (limits or dict.fromkeys(given.commands, given.limits)).items():
+        if ("contract" in what) == is_contract:
+            yield from ((what, limit) for limit in each)
+
+
 def main() -> int:
     """Run what was asked for, print the table, and return 1 when something ran on for longer than it may."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     parser.add_argument("--limits", type=float, nargs="+", default=[1.0, 0.3], help="seconds (default: 1 and 0.3)")
     parser.add_argument("--commands", nargs="+", choices=SEARCHES, default=list(SEARCHES), help="these alone")
+    parser.add_argument("--page", action="store_true", help="what the page works out, by its own limits, instead")
     parser.add_argument("--jobs", default="", help="only jobs whose name matches")
     parser.add_argument("--seconds", type=float, default=36_000, help="of all (default: %(default)s)")
     given = parser.parse_args()
@@ -204,20 +245,18 @@ def main() -> int:
     with TemporaryDirectory() as name:
         folder = Path(name)
         for job in [job for job in jobs_in(folder) if re.search(given.jobs, job.name)]:
-            for command in given.commands:
-                if (command == "contract") != (job.name.endswith("contract.toml")):
-                    continue
-                for limit in given.limits:
-                    if time.monotonic() > until:
-                        break
-                    runs.append(run(command, job, limit, folder))
-                    each = runs[-1]
-                    verdict = "LATE" if each.is_late else "ok"
-                    print(
-                        f"{verdict:5}{each.over:7.2f} {limit:g} {command}: {job.name} ({job.pieces})"
-                        f" [{each.status}] {each.words[:90]}",
-                        flush=True,
-                    )
+            is_contract = job.file.endswith("contract.toml")
+            for what, limit in asked_for(given, is_contract=is_contract):
+                if time.monotonic() > until:
+                    break
+                runs.append(run_of_page(what, job) if given.page else run(what, job, limit, folder))
+                each = runs[-1]
+                verdict = "LATE" if each.is_late else "ok"
+                print(
+                    f"{verdict:5}{each.over:7.2f} {each.limit:g} {each.command}: {job.name} ({job.pieces})"
+                    f" [{each.status}] {each.words[:90]}",
+                    flush=True,
+                )
     late = [each for each in runs if each.is_late]
     print(f"\n{len(runs)} runs, {len(late)} late\n\n{table(late or runs[:0])}\n\n{provenance(begun, (), None)}")
     return 1 if late else 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
 from cutplan.contract.rooms import Contract
@@ -34,7 +34,7 @@ from cutplan.wording import counted
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
 
-_SECONDS = 8.0
+ROOMS: Final = 8.0
 """For a contract in all its ways; what is not proved by then says so."""
 
 
@@ -122,7 +122,7 @@ def all_content(desk: Desk) -> dict[str, object]:
     """Return what is to be bought for all parts, or what all rooms of a contract need."""
     whole = desk.survey().whole
     if isinstance(whole, Contract):
-        planner = ContractPlanner(whole, Clock(_SECONDS))
+        planner = ContractPlanner(whole, Clock(ROOMS))
         ways, short = [], []
         for way in whole.ways:
             try:

@@ -28,12 +28,19 @@ from cutplan.render.words.readings import place
 from cutplan.render.words.too_few_words import given_up_lines, too_few_lines
 from cutplan.scenario.read import Scenario
 from cutplan.solve import solve
+from cutplan.solve.clock import Clock
 from cutplan.table.steps import Sequence
 from cutplan.too_few import could_be_given_up, walls_in_order
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.page.desk import Desk
+
+BUYING: Final = 5.0
+"""Seconds for how many rolls to buy."""
+
+FITTING: Final = 6.0
+"""Seconds for what an offcut in the hand saves."""
 
 _NOTHING: Final = "Nothing that was tried would help: further rolls are needed."
 
@@ -92,7 +99,7 @@ def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[Path, str]]:
 def buy_content(desk: Desk) -> dict[str, object]:
     """Return how many rolls to buy, what that rests on, and what would save one."""
     scenario = desk.scenario()
-    found = how_many_rolls(scenario.job, Wishes(seconds=5.0, cutting=scenario.cutting))
+    found = how_many_rolls(scenario.job, Wishes(seconds=BUYING, cutting=scenario.cutting))
     page = buying_page(found, (), scenario.units, is_room=scenario.setting_out is not None)
     return {"blocks": list(blocks_of(page))}
 
@@ -124,18 +131,19 @@ def where_it_fits(desk: Desk, asked: Asked) -> dict[str, object]:
         raise CutplanError(
             f"The first motif lies less than a repeat down; it is then at {place(motif % pattern.repeat, units)}."
         )
+    clock = Clock(FITTING)
     lot = Lot("the one in the hand", length, motif, is_offcut=True)
     fits = fits_of(job, lot)
     uses = None
     if fits:
-        uses = [BatchUse(lot, False, _solved(scenario), {}, _solved(scenario, lot), {})]  # noqa: FBT003 - a field
+        uses = [BatchUse(lot, False, _solved(scenario, clock.left / 2), {}, _solved(scenario, clock.left, lot), {})]  # noqa: FBT003 - a field
     return {"said": fitting_page(lot, fits, misses_of(job, lot), uses, units)}
 
 
-def _solved(scenario: Scenario, *offcuts: Lot) -> Plan | None:
+def _solved(scenario: Scenario, seconds: float, *offcuts: Lot) -> Plan | None:
     job = replace(scenario.job, lots=(*scenario.job.lots, *offcuts))
     try:
-        found = solve(job, time_limit=3.0)
+        found = solve(job, time_limit=seconds)
     except NoPlanError:
         return None
     return found if found.layouts else None
