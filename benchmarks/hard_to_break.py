@@ -74,6 +74,11 @@ LINES: Final = (
 PIECES_PLANNED: Final = 200
 """A spoilt scenario that can still be read is planned when it has no more pieces."""
 
+SWALLOWED: Final = re.compile(
+    r"Exception ignored in: <function _get_module_lock.*\nTraceback .*\n(?: (?!.*cutplan/).*\n)+KeyboardInterrupt: ?\n"
+)
+"""What Python says of a Ctrl-C that it dropped in its import lock; cutplan itself raises none there."""
+
 BROKEN: Final = ("Traceback", "internal fault (", "Exception ignored", "Fatal Python", "Segmentation")
 """What must never be on a screen."""
 
@@ -369,6 +374,7 @@ def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: b
         process.kill()
         process.communicate()
         return None if is_served and number not in ENDING else f"{words}: ran on for a minute after signal {number}"
+    err = heard_by_cutplan(err)
     if (
         "cutplan/" not in err
         and "cutplan:" not in err
@@ -384,6 +390,11 @@ def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: b
     if any(steers(line) for line in (out + err).replace("\r", "").split("\n")):
         return f"{told}: a screen is steered"
     return half_written(folder, is_killed=number in UNHEARD)
+
+
+def heard_by_cutplan(told: str) -> str:
+    """Return what was told but for the Ctrl-C that Python itself dropped while it started."""
+    return SWALLOWED.sub("", told)
 
 
 def half_written(folder: Path, *, is_killed: bool = False) -> str | None:

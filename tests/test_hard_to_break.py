@@ -21,6 +21,7 @@ from hard_to_break import (  # noqa: E402 - a script beside the package
     fault_of_name,
     fault_of_scenario,
     fault_of_streams,
+    heard_by_cutplan,
     prepare,
     program,
     spoilt,
@@ -77,6 +78,47 @@ def test_ctrl_c_is_heard_from_the_first_line_on(tmp_path: Path) -> None:
     done = subprocess.run(program("--help"), check=False, capture_output=True, text=True, env={"PYTHONPATH": paths})  # noqa: S603
 
     assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+
+
+SWALLOWER = """\
+import os, signal, sys
+left = [int(os.environ["SWALLOWED"])]
+def interrupt(frame, event, _):
+    if event == "call" and frame.f_code.co_name == "cb" and "cutplan" in sys.modules:
+        left[0] -= 1
+        if not left[0]:
+            signal.raise_signal(signal.SIGINT)
+signal.signal(signal.SIGINT, signal.default_int_handler)
+sys.setprofile(interrupt)
+"""
+
+
+@pytest.mark.parametrize("callback", [1, 2, 12, 60])
+def test_ctrl_c_is_heard_where_python_swallows_every_exception(callback: int, tmp_path: Path) -> None:
+    """In the callbacks of import locks, which Python calls by the hundred while it loads, dropping what they raise.
+
+    Such a callback is ``cb`` of importlib; the first one after cutplan's first line is that of what it loads first.
+    """
+    (tmp_path / "sitecustomize.py").write_text(SWALLOWER, encoding="utf-8")
+    env = {"PYTHONPATH": os.pathsep.join([str(tmp_path), *(path for path in sys.path if path)])}
+
+    done = subprocess.run(  # noqa: S603 - our own program
+        program("status"), check=False, capture_output=True, text=True, env={**env, "SWALLOWED": str(callback)}
+    )
+
+    assert (done.returncode, done.stdout, done.stderr.replace("cutplan: interrupted\n", "")) == (130, "", "")
+
+
+def test_only_what_python_swallowed_before_the_first_line_is_not_held_against_cutplan() -> None:
+    """Python says of its own start what it dropped; the same from a module of ours stays."""
+    swallowed = (
+        "Exception ignored in: <function _get_module_lock.<locals>.cb at 0x7f>\nTraceback (most recent call last):\n"
+        '  File "<frozen importlib._bootstrap>", line 198, in cb\nKeyboardInterrupt: \n'
+    )
+    own = swallowed.replace("<frozen importlib._bootstrap>", "/cutplan/solve/clock.py")
+
+    assert heard_by_cutplan(f"{swallowed}cutplan: wrote out.svg\n") == "cutplan: wrote out.svg\n"
+    assert heard_by_cutplan(own) == own
 
 
 @pytest.mark.parametrize("streams", [">/dev/full", ">&-", "2>&-", "<&-"])
