@@ -13,10 +13,8 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from typing import TYPE_CHECKING, Final
-
-if TYPE_CHECKING:
-    from types import FrameType
+from types import FrameType
+from typing import Final
 
 STATUS: Final = 130
 """What the program returns when it was interrupted."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable
+from typing import Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, AnswerKind, choice, new_name
@@ -17,9 +18,6 @@ from cutplan.room.walls import Room
 from cutplan.scenario.lining_table import ALL_LINED, damp_names
 from cutplan.scenario.material_table import covered, covers_example, not_parts
 from cutplan.scenario.toml_text import quoted
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 _USUAL_NAMES: Final = {2: ("filling", "dado"), 3: ("frieze", "filling", "dado")}
 """What bands are usually called, from the top down, by how many there are."""

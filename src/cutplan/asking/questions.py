@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Generic, TypeVar
+from typing import Final, Generic, TypeVar
 
 from cutplan.asking.answers import (
     CLOCK,
@@ -29,6 +29,7 @@ from cutplan.asking.answers import (
     STANDING,
     YEAR,
     YES_OR_NO,
+    AnswerKind,
     choice,
     count_from,
     optional,
@@ -58,14 +59,11 @@ from cutplan.scenario.usual import (
     TRIM,
     WALL_HEIGHT,
     WALL_WIDTH,
+    Usual,
 )
 from cutplan.scenario.usual import SELVEDGE as SELVEDGE_WIDTH
 from cutplan.setting_out import Puts, Way
 from cutplan.table.timetable import USUAL_FOLDED, PastedOn
-
-if TYPE_CHECKING:
-    from cutplan.asking.answers import AnswerKind
-    from cutplan.scenario.usual import Usual
 
 T = TypeVar("T")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.certain import Certain, Figure
 from cutplan.buying.need import Need, Size, ways_to_buy
@@ -20,15 +20,13 @@ from cutplan.buying.sizes import Mixture, SizeChoice, cheapest, mixture
 from cutplan.buying.spoiled_drop import SpoilingCost, cost_of_spoiling
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
 from cutplan.plan.plan import Plan
 from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import SHORT_ROLL
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 SPARE: Final = "spare"
 """Label of the drop kept for repair."""

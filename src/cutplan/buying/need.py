@@ -5,18 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING
 
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.paper.sale import BY_THE_ROLL, Sale
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Plan
 from cutplan.solve.instance import Instance, RollType, ScaledJob, scale
 from cutplan.solve.measured.starts import Unopened
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,15 +6,13 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.need import Size
 from cutplan.buying.odds import Odds
 from cutplan.buying.reckoning import Reckoning
+from cutplan.job.job import Job
 from cutplan.paper.stock import Lot
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 LIKELY: Final = 0.5
 """So many rolls are expected to be enough whose odds are better than even."""

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from cutplan.buying.certain import certain, certain_figure
 from cutplan.buying.need import Need, Size
 from cutplan.buying.opened_first import opened_first, oracle_for
 from cutplan.buying.savings import SmallerTrim, smaller_trim
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
 from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
 from cutplan.wording import Wording
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, slots=True)

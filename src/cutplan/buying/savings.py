@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need
+from cutplan.job.drops import Drop
 from cutplan.lengths import UNITS, Length
+from cutplan.paper.pattern import Pattern
 from cutplan.solve.clock import Clock
 from cutplan.wording import Wording
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
-    from cutplan.paper.pattern import Pattern
 
 LEAST_TRIM: Final[Length] = 2 * UNITS["in"]
 """Top and bottom together: published totals run from 2–3 in to 6 in (*Interior Decorating*). Less is not advised."""

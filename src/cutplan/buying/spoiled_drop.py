@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need
+from cutplan.job.drops import Drop
 from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
 from cutplan.table.left_over import first_served, leavings_of
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.job.job import Job
 from cutplan.lengths import Length
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 AREA_ALLOWANCE: Final = Fraction(15, 100)
 """Allowance for waste on the area: about 15 % — *Building Trades Pocketbook*."""

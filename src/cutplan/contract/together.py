@@ -5,16 +5,13 @@ Its plan bounds every way in which rooms share rolls, and tells in which rooms c
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.contract.rooms import Contract
 from cutplan.job.job import Job
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from cutplan.contract.rooms import Contract
-    from cutplan.plan.plan import Plan
+from cutplan.plan.plan import Plan
 
 MOST_TOGETHER: Final = 200
 """So many pieces are planned as one job where something falls out of them; rooms with more are bounded more loosely."""

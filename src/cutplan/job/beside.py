@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from cutplan.job.drops import Drop, drops_of
+from cutplan.lengths import Length
 from cutplan.setting_out import SettingOut
-
-if TYPE_CHECKING:
-    from cutplan.lengths import Length
 
 
 def called_after(found: SettingOut, name: str) -> SettingOut:

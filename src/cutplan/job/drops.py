@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, show
+from cutplan.paper.pattern import Pattern
 from cutplan.setting_out import PieceCutOut as SetOutCutOut
 from cutplan.setting_out import SettingOut
 from cutplan.setting_out.pieces import Piece, PieceKind
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cutplan.errors import CutplanError
 from cutplan.lengths import Length, read_length
 from cutplan.page.asked import Asked
+from cutplan.page.desk import Desk
 from cutplan.progress.entries import AtWork, Bought, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.purchases import bought_rolls
 from cutplan.progress.record import read_record
@@ -17,9 +16,6 @@ from cutplan.progress.work import RestingError, open_work
 from cutplan.render.pages.state_page import event_words, sentence
 from cutplan.render.written_plan import rest_in_use
 from cutplan.scenario.read import Scenario
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 
 class MeanwhileError(CutplanError):

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.page.editing import value_at
+from cutplan.page.editing import Path, value_at
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.page.editing import Path
     from cutplan.page.survey_fields import Field, Fields
 
 

@@ -18,10 +18,12 @@ from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Length, Rounding, read_length, show
 from cutplan.page.asked import Asked
 from cutplan.page.band import StartsBand
+from cutplan.page.desk import Desk
 from cutplan.page.editing import value_at, with_start
 from cutplan.page.further_fields import Fold, of_table
 from cutplan.page.print_served import print_served
 from cutplan.page.survey_fields import Fields
+from cutplan.paper.stock import Lot
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.wall_picture import WallPicture, wall_pictures
@@ -40,8 +42,6 @@ from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.job.beside import Beside
-    from cutplan.page.desk import Desk
-    from cutplan.paper.stock import Lot
 
 AT_ONCE: Final = 0.1
 """Seconds for a proof while the finger moves: most are known sooner, by what was proved beside."""

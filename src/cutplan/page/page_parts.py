@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
 from cutplan.page.customer_part import part_for_customer
+from cutplan.page.desk import Desk
 from cutplan.page.moving import Mover, start_content
 from cutplan.page.parts_part import all_content, parts_content
 from cutplan.page.photograph_part import photograph_content
@@ -17,9 +18,6 @@ from cutplan.parts.part import PART_KEYS, PartedJob, PartKind
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.work import ChangedScenarioError
 from cutplan.render.sheet.html_page import environment
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 PARTS: Final[Mapping[str, Callable[[Desk], dict[str, object]]]] = {
     "photograph": photograph_content,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from typing import Final
 from urllib.parse import quote
 
 from cutplan.contract.rooms import Contract
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import CutplanError, NoPlanError
-from cutplan.page.desk import TIME_LIMIT
+from cutplan.page.desk import TIME_LIMIT, Desk
 from cutplan.page.further_fields import Fold, of_table
 from cutplan.page.print_served import print_served
 from cutplan.page.rolls_part import blocks_of
@@ -30,9 +30,6 @@ from cutplan.solve import make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 ROOMS: Final = 8.0
 """For a contract in all its ways; what is not proved by then says so."""

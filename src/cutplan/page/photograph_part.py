@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
+from cutplan.page.desk import Desk
 from cutplan.page.editing import parsed, put, text_of, value_at
 from cutplan.page.print_served import print_served
 from cutplan.paper.photographed import Line, Photographed
@@ -16,9 +17,6 @@ from cutplan.photograph.file_beside import read_beside
 from cutplan.scenario.picture_table import ENDINGS, LINES, picture_line
 from cutplan.scenario.toml_text import quoted
 from cutplan.whole_file import write_new
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 _MOST: Final = 100
 """Pictures in one folder that can be chosen from."""

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length
 from cutplan.page.asked import Asked
-from cutplan.page.desk import TIME_LIMIT
+from cutplan.page.desk import TIME_LIMIT, Desk
 from cutplan.page.editing import Path, value_at
 from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
 from cutplan.page.survey_fields import Fields
@@ -32,9 +32,6 @@ from cutplan.solve.clock import Clock
 from cutplan.table.steps import Sequence
 from cutplan.too_few import could_be_given_up, walls_in_order
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 BUYING: Final = 5.0
 """Seconds for how many rolls to buy."""

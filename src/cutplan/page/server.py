@@ -22,6 +22,7 @@ from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.at_table import record_once
 from cutplan.page.customer_part import page_for_customer
+from cutplan.page.desk import Desk
 from cutplan.page.door import PICTURE
 from cutplan.page.moving import Mover
 from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
@@ -37,8 +38,6 @@ from cutplan.render.sheet.html_page import part_of_sheet, script_hash
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.types import Receive, Scope, Send
-
-    from cutplan.page.desk import Desk
 
 LOOK: Final = 0.2
 """Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""

@@ -8,16 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from cutplan.asking.answers import SPOKEN, as_toml, toml_answer
 from cutplan.asking.questions import QUESTIONS, Question
 from cutplan.errors import CutplanError, Fault
+from cutplan.page.desk import Survey
 from cutplan.page.editing import Path, value_at
 from cutplan.scenario.toml_places import places_of_keys
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Survey
 
 BY_KEY: Final[dict[str, Question[Any]]] = {question.key: question for question in QUESTIONS}
 _ADDED: Final = re.compile(r"; (?:add|write) for example .*|; add a \[.*|; put text, and a length.*|: \w+ = \[\{.*")

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, read_length
+from cutplan.page.desk import Desk
 from cutplan.page.editing import value_at
 from cutplan.page.further_fields import (
     BANDS,
@@ -35,9 +36,6 @@ from cutplan.room.profile import Profile
 from cutplan.room.walls import FittingKind, OpeningKind, Room, Wall
 from cutplan.scenario.survey.opening_tables import STANDING
 from cutplan.setting_out import Puts, Start, set_out
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 _PAPER: Final = ("name", "roll_length", "roll_width", "match")
 _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")

@@ -15,6 +15,7 @@ from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
 from cutplan.page.asked import Asked
+from cutplan.page.desk import Desk
 from cutplan.page.editing import EditError, Path, insert, parsed, put, remove, text_of, value_at
 from cutplan.page.further_fields import LISTS, RAILS, TABLES, Kept
 from cutplan.page.survey_fields import question_of, shown_value, toml_of
@@ -29,8 +30,6 @@ from cutplan.whole_file import refuse_to_write_over, write_new
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
-
-    from cutplan.page.desk import Desk
 
 EMPTY: Final = """\
 # A room surveyed on the page. Walls in order, left to right as one faces them; distances along a wall

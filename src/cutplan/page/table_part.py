@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, groupby
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
+from cutplan.page.desk import Desk
 from cutplan.page.wall_clock import acts_of, local, next_by_timetable, soaking
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.progress.plan_in_use import Effect, TableStep
@@ -27,9 +28,6 @@ from cutplan.render.words.readings import left_over, place, to_cut
 from cutplan.render.words.step_words import words_of
 from cutplan.render.words.too_few_words import too_few_lines
 from cutplan.table.timetable import Pace, clock
-
-if TYPE_CHECKING:
-    from cutplan.page.desk import Desk
 
 _COMMAND: Final = re.compile(r"\s*\((?:cutplan \w+|see --json|--[^)]*)\)|[;:] allow it more with --time-limit")
 """What tells the reader of a terminal what to type: on the page there are buttons."""

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError
-from cutplan.lengths import ZERO, show
+from cutplan.lengths import ZERO, Length, show
+from cutplan.paper.pattern import Pattern
 from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
-    from cutplan.paper.pattern import Pattern
     from cutplan.paper.photographed import Photographed
 
 

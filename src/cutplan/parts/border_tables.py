@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import UNITS, ZERO, Length, exact_mm, show
 from cutplan.parts.border import (
@@ -20,20 +20,17 @@ from cutplan.parts.clipping import held_within
 from cutplan.parts.part import Part, PartKind
 from cutplan.parts.rails import Line, Rail, read_line
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Opening, Room
+from cutplan.room.profile import Profile
+from cutplan.room.walls import Opening, Room, Wall
 from cutplan.scenario.cutting_table import HABIT_KEYS, of_walls
 from cutplan.scenario.paper_table import read_paper
 from cutplan.scenario.read import TOP_KEYS, parsed_scenario
 from cutplan.scenario.survey.start_tables import START_KEYS, read_finish, start_point, wall_index
+from cutplan.scenario.survey.wall_tables import SurveyedWall
 from cutplan.scenario.tables import Reading, Table, describe
 from cutplan.scenario.usual import ALONG_WALLS, BORDER_WIDTH
 from cutplan.scenario.write import written
 from cutplan.setting_out import FinishAt
-
-if TYPE_CHECKING:
-    from cutplan.room.profile import Profile
-    from cutplan.room.walls import Wall
-    from cutplan.scenario.survey.wall_tables import SurveyedWall
 
 BORDER_KEYS: Final = (
     "name", "round", "wall", "foot", "top", "let_in", "joins", "ends", "across", "start", "finish", "paper", "roll",

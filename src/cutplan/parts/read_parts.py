@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from os import PathLike
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.address import address_of
@@ -10,9 +10,6 @@ from cutplan.parts.part import PART_KEYS, PartedJob
 from cutplan.scenario.read import Scenario, parsed_scenario
 from cutplan.scenario.tables import describe
 from cutplan.scenario.toml_file import parse_toml, read_text
-
-if TYPE_CHECKING:
-    from os import PathLike
 
 
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:

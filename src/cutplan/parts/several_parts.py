@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import Fault, ScenarioError
 from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, between_rails, lies_nowhere, read_bands
-from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, border_part, let_in, rails_of, read_borders
+from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, Border, border_part, let_in, rails_of, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part
 from cutplan.parts.one_paper import together
 from cutplan.parts.part import PART_KEYS, Part, PartedJob, PartKind
-from cutplan.parts.rails import read_rails, stretches
+from cutplan.parts.rails import Rail, read_rails, stretches
+from cutplan.room.walls import Room
 from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.lining_table import DAMP_KEYS, read_linings
 from cutplan.scenario.material_table import read_materials
@@ -21,16 +23,8 @@ from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.survey.room_tables import read_room
 from cutplan.scenario.survey.survey_written import room_tables
 from cutplan.scenario.survey.wall_tables import read_walls
-from cutplan.scenario.tables import Reading, describe, reject_repeats
+from cutplan.scenario.tables import Reading, Table, describe, reject_repeats
 from cutplan.scenario.write import plain
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-
-    from cutplan.parts.border_tables import Border
-    from cutplan.parts.rails import Rail
-    from cutplan.room.walls import Room
-    from cutplan.scenario.tables import Table
 
 ONE_PAPER: Final = "paper"
 """Name of the part that is the walls' one paper, from top to foot, where other parts stand beside it."""

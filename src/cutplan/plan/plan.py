@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.lengths import Length
 from cutplan.plan.order import CuttingOrder
+from cutplan.plan.proof import BatchChoice, Proof, Status
 
 if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.plan.proof import BatchChoice, Proof, Status
 
 
 TIME_LIMIT: Final = "time limit"

@@ -9,10 +9,10 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from cutplan.plan.order import Follow
+from cutplan.plan.plan import Plan
 
 if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.plan.plan import Plan
 
 
 @dataclass(frozen=True, order=True, slots=True)

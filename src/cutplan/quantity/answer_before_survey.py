@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
 from cutplan.comparing import Compared
 from cutplan.comparing.cheaper import compared_in_time
 from cutplan.errors import CutplanError
 from cutplan.quantity.anywhere import Anywhere, anywhere
+from cutplan.quantity.sizes_told import Notebook
 from cutplan.quantity.sketch import NoSketchError, sketch
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve.clock import Clock
-
-if TYPE_CHECKING:
-    from cutplan.quantity.sizes_told import Notebook
 
 _STEPS_A_STRIP: Final = 3
 """Starts tried across one strip of the room that is drawn."""

@@ -20,7 +20,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import islice, product
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.by_length import Order, one_piece_needed, shortest_order
 from cutplan.errors import NoPlanError
@@ -28,12 +28,10 @@ from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.lengths import ZERO, Length, show
 from cutplan.paper.stock import Lot, Paper
+from cutplan.quantity.sizes_told import Notebook
 from cutplan.room.walls import OpeningKind
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock, TimeIsUp
-
-if TYPE_CHECKING:
-    from cutplan.quantity.sizes_told import Notebook
 
 _MOST_TRIED: Final = 48
 """Places in the match of all openings, or choices of prints, that are tried; beyond, a plainer number holds."""

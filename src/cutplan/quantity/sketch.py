@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cutplan.asking.notes import Notes
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length
+from cutplan.quantity.sizes_told import Gap, Notebook
 from cutplan.room.walls import OpeningKind
 from cutplan.scenario.sale_keys import sale_keys
 from cutplan.scenario.toml_text import length_value, quoted
-
-if TYPE_CHECKING:
-    from cutplan.quantity.sizes_told import Gap, Notebook
 
 
 class NoSketchError(CutplanError):

@@ -6,13 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from cutplan.plan.proof import TooFewRollsError
+from cutplan.table.steps import Sequence
+
 if TYPE_CHECKING:
-    from cutplan.plan.proof import TooFewRollsError
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.still_enough import StillEnough
     from cutplan.progress.work import Work
     from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import Sequence
     from cutplan.too_few import Covered
 
 

@@ -5,26 +5,21 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import PatternError
-from cutplan.lengths import UNITS, ZERO, show
-from cutplan.paper.match_label import DIRECTIONS, read_match, says_reverse
+from cutplan.lengths import UNITS, ZERO, Length, show
+from cutplan.paper.match_label import DIRECTIONS, MatchLabel, read_match, says_reverse
 from cutplan.paper.pattern import Pattern
-from cutplan.paper.stock import Paper
+from cutplan.paper.stock import Paper, SheetSet
 from cutplan.scenario.sale_keys import SALE_KEYS, read_edges, read_motif_from_left, read_price, read_sale, read_width
 from cutplan.scenario.sheets_table import pattern_of_sheets, read_equal_strips, read_sheets
-from cutplan.scenario.tables import describe
+from cutplan.scenario.tables import Table, describe
 from cutplan.scenario.usual import MOTIF, REPEAT, ROLL_LENGTH
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from cutplan.lengths import Length
-    from cutplan.paper.match_label import MatchLabel
     from cutplan.paper.photographed import Photographed
-    from cutplan.paper.stock import SheetSet
-    from cutplan.scenario.tables import Table
 
 _CLOSEST_REPEAT: Final = UNITS["mm"]
 """A shorter repeat is a slip, and would give a roll more places to cut than can be told apart."""

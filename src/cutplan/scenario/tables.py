@@ -28,9 +28,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from difflib import get_close_matches
+from enum import Enum
 from fractions import Fraction
 from math import lcm
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import Final, TypeVar
 
 from cutplan.errors import Fault, LengthError
 from cutplan.lengths import ZERO, Length, read_length, show, unit_named
@@ -38,10 +39,6 @@ from cutplan.paper.pattern import Pattern
 from cutplan.plain_text import one_line
 from cutplan.scenario.toml_places import KeyPath, place_of, places_of_keys
 from cutplan.scenario.usual import Usual
-
-if TYPE_CHECKING:
-    from enum import Enum
-
 
 _E = TypeVar("_E", bound="Enum")
 

@@ -9,14 +9,12 @@ import re
 import sys
 import tomllib
 from decimal import Decimal, InvalidOperation
+from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import Fault, LengthError, ScenarioError, reason_of
 from cutplan.lengths import decimal_points
-
-if TYPE_CHECKING:
-    from os import PathLike
 
 STANDARD_INPUT: Final = "-"
 """The path that stands for standard input."""

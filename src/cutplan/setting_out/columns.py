@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
 from cutplan.setting_out.strips import Panel, Strip, Turn
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
 from cutplan.room.walls import Opening, Room, Wall
 from cutplan.setting_out.columns import Column
 from cutplan.setting_out.pieces import Piece
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
 
 
 @dataclass(frozen=True, slots=True)

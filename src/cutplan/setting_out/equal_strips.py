@@ -8,17 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError, finding
 from cutplan.room.walls import Room
 from cutplan.setting_out.columns import Column
 from cutplan.setting_out.start import Puts, Start, start_findings
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.stock import Paper
 
 FROM_THE_LEFT: Final = Start(0, ZERO, Puts.JOINT, ZERO)
 """Where hanging begins: wall by wall as listed, each from its left."""

@@ -7,15 +7,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import floor
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.room.walls import Room
 from cutplan.setting_out.columns import Column
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.stock import Paper
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,16 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import partial
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
+from cutplan.paper.stock import Paper
 from cutplan.room.walls import Opening, Room
 from cutplan.setting_out.pieces import Piece, PieceKind
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
-    from cutplan.paper.stock import Paper
 
 
 class Edge(Enum):

@@ -7,16 +7,13 @@ have gone on with under the head, right way up, as wide as what lies bare and as
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO
+from cutplan.paper.pattern import Pattern
 from cutplan.room.walls import Opening, Room
 from cutplan.setting_out.cut_outs import Reveal
 from cutplan.setting_out.pieces import Piece, PieceKind
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
 
 
 def patches_of(room: Room, pieces: Iterable[Piece], reveals: Iterable[Reveal], pattern: Pattern) -> tuple[Piece, ...]:

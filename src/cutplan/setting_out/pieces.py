@@ -13,15 +13,12 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.pattern import Pattern
 from cutplan.room.walls import Opening, Room, Wall
 from cutplan.setting_out.columns import Column
 from cutplan.setting_out.strips import Panel
-
-if TYPE_CHECKING:
-    from cutplan.paper.pattern import Pattern
 
 
 class PieceKind(Enum):

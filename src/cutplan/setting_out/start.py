@@ -6,15 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.room.finding import Finding, finding
 from cutplan.room.walls import Room, Wall
-
-if TYPE_CHECKING:
-    from cutplan.paper.stock import Paper
-
 
 MOST_STRIPS: Final = 1_000
 """No room takes more: a longer run is a slip of the unit."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
+from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError, finding, raise_any
 from cutplan.room.walls import Room
 from cutplan.setting_out.columns import Column, number_columns
@@ -19,9 +19,6 @@ from cutplan.setting_out.patches import patches_of
 from cutplan.setting_out.pieces import Piece, pieces_of
 from cutplan.setting_out.start import Start, Way, hung_at, left_of_start, level_line_of, start_findings
 from cutplan.setting_out.strips import Strip, ends_of, lay, reached_beyond, track_from
-
-if TYPE_CHECKING:
-    from cutplan.paper.stock import Paper
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,11 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from math import inf
-from typing import TYPE_CHECKING, Final, TypeVar
+from types import FrameType
+from typing import Final, TypeVar
 
 from cutplan.interruption import is_asked, stop_if_asked
 from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
-
-if TYPE_CHECKING:
-    from types import FrameType
 
 _Thing = TypeVar("_Thing")
 

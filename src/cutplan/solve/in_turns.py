@@ -9,6 +9,7 @@ in turns; where that bound is not met and the places are few, the search of any 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -19,29 +20,23 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
+from cutplan.job.job import Job
 from cutplan.plan.proof import Prices as DropPrices
-from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.instance import DropKind, scale
+from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.instance import DropKind, Instance, scale
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.graph import graph_of
 from cutplan.solve.roll.network import WAITING, Arc, Network
-from cutplan.solve.search.bound import relax
+from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.cover import Cover
 from cutplan.solve.search.gap_search import GapSearch
-from cutplan.solve.search.greedy import take
+from cutplan.solve.search.greedy import Layouts, take
 from cutplan.solve.search.rounding import NEARLY
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
-
     from numpy.typing import NDArray
 
-    from cutplan.job.job import Job
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Prices
-    from cutplan.solve.search.bound import Relaxation
-    from cutplan.solve.search.greedy import Layouts
 
 _TRIES: Final = ((0, 500), (0, 1500), (1, 1500))
 """How many of each layout are let go of those kept whole, and how many layouts are drawn for what they leave."""

@@ -14,10 +14,10 @@ from math import gcd, lcm
 from typing import TYPE_CHECKING, NamedTuple
 
 from cutplan.lengths import Length
+from cutplan.paper import stock
 
 if TYPE_CHECKING:
     from cutplan.job.job import Job
-    from cutplan.paper import stock
 
 
 @dataclass(frozen=True, slots=True)

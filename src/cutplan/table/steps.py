@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.lengths import Length
 from cutplan.paper.sale import NO_EDGES, Edges
 from cutplan.paper.stock import Lot
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
+from cutplan.plan.plan import Plan
 
 SHORT_ROLL: Final = Fraction(15, 1000)
 """A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""

@@ -5,10 +5,11 @@ Each step is a job of its own, asked of the solver: the figures are those of its
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.buying.certain import Figure
 from cutplan.buying.need import Need, Size, batches_in_hand
@@ -16,21 +17,15 @@ from cutplan.buying.savings import smaller_trim
 from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import drops_of
+from cutplan.job.job import Job
 from cutplan.lengths import UNITS
-from cutplan.setting_out import set_out
+from cutplan.plan.plan import Plan
+from cutplan.setting_out import SettingOut, set_out
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.shortage import why_too_long
-from cutplan.too_few.other_pieces import joined, long_ones_joined, sideways, turned, unmatched
+from cutplan.too_few.other_pieces import Other, joined, long_ones_joined, sideways, turned, unmatched
 from cutplan.wording import Wording
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping
-
-    from cutplan.job.job import Job
-    from cutplan.plan.plan import Plan
-    from cutplan.setting_out import SettingOut
-    from cutplan.too_few.other_pieces import Other
 
 STEP: Final = 50 * UNITS["mm"]
 """Other starts are looked for at this distance from one another; «cutplan compare» looks closer."""

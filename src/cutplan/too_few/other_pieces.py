@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
+from cutplan.lengths import Length
+from cutplan.room.walls import Opening, Room, Wall
+from cutplan.setting_out import Joint, SettingOut
 from cutplan.wording import Wording, in_runs
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Sequence
-
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
-    from cutplan.lengths import Length
-    from cutplan.room.walls import Opening, Room, Wall
-    from cutplan.setting_out import Joint, SettingOut
 
 PARTS: Final = 8
 """A joint across a drop is looked for at every eighth of its height, to the centimetre."""

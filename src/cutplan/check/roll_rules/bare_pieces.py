@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
 from cutplan.check.proof.prices_proof import bound_of_prices, fair_prices_rule, labels_rule
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.roll_rules.steps_given_up import ListedStep, read_steps, steps_rule
-from cutplan.check.stated.document import ListedPrices, read_prices
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
-    from fractions import Fraction
-
-    from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
-    from cutplan.check.stated.document import ListedPlan, ListedRoll
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
+from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
+from cutplan.check.stated.document import ListedPlan, ListedPrices, ListedRoll, read_prices
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import Table
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Report, Violation, counted
@@ -12,12 +13,8 @@ from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches, batches_of,
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES, drop_label, end_rule
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.totals import cost_listed, rolls_listed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted
 
 _RULES: Final = tuple(partial(end_rule, at_best=True) if rule is end_rule else rule for rule in ROLL_RULES)
 

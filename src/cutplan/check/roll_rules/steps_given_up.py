@@ -7,25 +7,21 @@ the drops that differ, each allowed only what its kind of step changes, and the 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs
-from cutplan.check.stated.echo import drops_wanted
+from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.echo import Wanted, drops_wanted
 from cutplan.check.stated.exact_lengths import read_length
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from cutplan.check.stated.document import ListedPlan
-    from cutplan.check.stated.echo import Wanted
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.wall_rules.on_the_wall import WallToJudge
+from cutplan.check.stated.fields import Table
+from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 _NEEDED: Final = "more_rolls_needed"
 _LEAST: Final = "more_rolls_lower_bound"

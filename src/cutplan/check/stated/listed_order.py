@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import Table
 
 FOLLOWED: Final = ("follow", "walls", "once")
 """What cutting keeps pace with: every drop as it is hung, whole walls, or nothing."""

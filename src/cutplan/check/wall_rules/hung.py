@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from cutplan.check.stated.fields import Table
-    from cutplan.check.survey.surveyed import Survey
+from cutplan.check.stated.fields import Table
+from cutplan.check.survey.surveyed import Survey
 
 _FURTHEST_LEFT: Final = -100_000
 

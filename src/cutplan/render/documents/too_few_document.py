@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.comparing.placements import Placement
+from cutplan.job.job import Job
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import Status
 from cutplan.render.documents.plan_document import (
     FORMAT,
@@ -17,19 +20,12 @@ from cutplan.render.documents.plan_document import (
     setting_out_document,
 )
 from cutplan.render.words.start_lines import start_lines
-from cutplan.scenario.read import plain_document
+from cutplan.scenario.read import Scenario, plain_document
 from cutplan.scenario.toml_file import parse_toml
 from cutplan.scenario.write import drop_entry, plain
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cutplan.job.job import Job
-    from cutplan.plan.plan import Plan
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import SettingOut
-    from cutplan.table.steps import Sequence
-    from cutplan.too_few import Covered, GivenUp
+from cutplan.setting_out import SettingOut
+from cutplan.table.steps import Sequence
+from cutplan.too_few import Covered, GivenUp
 
 _OF_THE_WHOLE: Final = ("format", "setting_out", "notes", "scenario")
 

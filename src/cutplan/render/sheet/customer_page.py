@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutplan.comparing import Compared, Comparison
+from cutplan.comparing.proving import Proved
 from cutplan.lengths import ZERO
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.picture import Picture
@@ -24,7 +25,6 @@ from cutplan.setting_out.motifs import motifs_cut_in
 from cutplan.wording import counted
 
 if TYPE_CHECKING:
-    from cutplan.comparing.proving import Proved
     from cutplan.photograph.print_of import Print
 
 _MOST_ALTERNATIVES = 3

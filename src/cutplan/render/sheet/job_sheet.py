@@ -9,6 +9,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING, TypeAlias
 
+from cutplan.job.job import Job
 from cutplan.lengths import Rounding, show
 from cutplan.parts.address import job_name
 from cutplan.progress.record import fingerprint
@@ -29,6 +30,7 @@ from cutplan.render.words.answer_words import answer, order_in_words, order_line
 from cutplan.render.words.caution_words import KNIFE
 from cutplan.render.words.names import NO_BREAK, capital, listed_with_and, rolls_named
 from cutplan.render.words.readings import between, on_tape, place, tape_of, to_cut
+from cutplan.scenario.read import Scenario
 from cutplan.setting_out import Notice, NoticeKind, Piece, PieceKind, SettingOut, notices_of
 from cutplan.table.left_over import Leavings, leavings_of
 from cutplan.table.steps import CutDrop, Sequence
@@ -36,10 +38,8 @@ from cutplan.table.timetable import DAY, PastedOn, clock, timetable_of
 from cutplan.wording import counted, signed
 
 if TYPE_CHECKING:
-    from cutplan.job.job import Job
     from cutplan.lining.courses import LiningSetOut
     from cutplan.photograph.print_of import Print
-    from cutplan.scenario.read import Scenario
 
 Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
 """Rooms set out, each with the name of its band; of one room alone, no name."""

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import logging
-from typing import TYPE_CHECKING, Final
+from types import ModuleType
+from typing import Final
 
 from cutplan.errors import MissingPartError
-
-if TYPE_CHECKING:
-    from types import ModuleType
 
 PAPERS: Final = {"a4": "A4", "letter": "Letter"}
 _WITHOUT: Final = (

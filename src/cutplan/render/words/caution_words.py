@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.job.drops import Drop
 from cutplan.lengths import UNITS, show
 from cutplan.paper.stock import Paper
 from cutplan.render.words.names import PLAIN, Script, listed_with_and, roll_named, rolls_named
 from cutplan.render.words.sheet_words import LAY_OUT
 from cutplan.table.steps import Sequence
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 AIR: Final = "Hang at over 10 and under 30 °C, under 65 % relative humidity (NF DTU 59.4)."
 FAULTS: Final = "Before the first cut, look the first roll over for faults."

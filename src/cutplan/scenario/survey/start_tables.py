@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.errors import LengthError
 from cutplan.lengths import ZERO, Length, read_length
@@ -14,12 +14,10 @@ from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.room.walls import Room, Wall
 from cutplan.scenario.survey.opening_tables import Placed
+from cutplan.scenario.survey.wall_tables import SurveyedWall
 from cutplan.scenario.tables import Table, describe
 from cutplan.setting_out import Finish, FinishAt, FinishOver, Puts, Start, Way
 from cutplan.setting_out.start import MotifAt, centred_set, point_findings
-
-if TYPE_CHECKING:
-    from cutplan.scenario.survey.wall_tables import SurveyedWall
 
 START_KEYS: Final = ("wall", "at", "middle_of", "between", "puts", "motif_drop", "motif_at", "way")
 FINISH_KEYS: Final = ("wall", "at", "over")

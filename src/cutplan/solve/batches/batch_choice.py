@@ -9,10 +9,10 @@ from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Protocol
 
 from cutplan.job.job import Job, Neighbours
+from cutplan.solve.clock import Clock
 
 if TYPE_CHECKING:
     from cutplan.solve.batches.batch_shares import Amount, Walls
-    from cutplan.solve.clock import Clock
 
 MOST_TRIED: Final = 100_000
 """Steps in which a choice is looked for: beyond them the best one found is taken, and nothing more is proved."""

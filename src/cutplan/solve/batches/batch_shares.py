@@ -6,32 +6,27 @@ bounds what any other walls would need of the batch, and most choices of walls a
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from cutplan.plan.plan import TIME_LIMIT
+from cutplan.plan.plan import TIME_LIMIT, RollLayout
 from cutplan.plan.proof import BatchPrices, Prices
-from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.instance import scale
+from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.instance import ScaledJob, scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
-from cutplan.solve.search.outcome import Known, say_nothing
+from cutplan.solve.search.outcome import Known, Outcome, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from cutplan.job.job import Job
-    from cutplan.plan.plan import RollLayout
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import ScaledJob
     from cutplan.solve.roll.holding import Rolls
-    from cutplan.solve.search.outcome import Outcome
 
 Amount: TypeAlias = "Fraction | float"
 """A value of rolls, exact; :data:`NEVER` where the rolls are too few."""

@@ -8,24 +8,19 @@ goes to the solver.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.solve.clock import Clock, TimeIsUp, go_on
-from cutplan.solve.instance import RollType
-from cutplan.solve.measured.known_plans import Exchange, KnownPlan, hand_out_rolls
+from cutplan.solve.instance import Instance, RollType
+from cutplan.solve.measured.known_plans import Drops, Exchange, KnownPlan, hand_out_rolls
+from cutplan.solve.measured.starts import RollStart
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.paper_needed import PaperNeeded
+from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.outcome import Outcome
 from cutplan.solve.search.strategy import optimise_grouped
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.measured.known_plans import Drops
-    from cutplan.solve.measured.starts import RollStart
-    from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.outcome import Outcome
 
 LAST_RESORT: Final = 100
 """Value of a roll beyond those asked about, in rolls: a plan that takes one is dearer than any that does not."""

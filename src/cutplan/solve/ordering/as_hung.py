@@ -5,18 +5,14 @@ Most rooms allow it. Which drop comes next is then settled, and only the roll to
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
-from cutplan.solve.ordering.given import Taken, moves_of
+from cutplan.solve.ordering.faces import Values
+from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
 from cutplan.solve.ordering.open_paper import NO_FIT, SPENT
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.solve.ordering.faces import Values
-    from cutplan.solve.ordering.given import CuttingTable
-    from cutplan.solve.ordering.task import Move
+from cutplan.solve.ordering.task import Move
 
 MOST_TRIED: Final = 2_000
 """Cuts tried before the wider search is asked instead."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutplan.solve.ordering.in_arrays import TableInArrays
 from cutplan.solve.ordering.layer import (
     HORIZON,
     ONE,
@@ -19,7 +20,6 @@ from cutplan.solve.ordering.layer import (
 from cutplan.solve.ordering.open_paper import SPENT
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.in_arrays import TableInArrays
     from cutplan.solve.ordering.layer import Bits, Truth, Whole
 
 

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
-from cutplan.solve.ordering.faces import StretchRest
+from cutplan.solve.instance import Instance
+from cutplan.solve.ordering.faces import Place, RollFace, Span, StretchRest, Values
 from cutplan.solve.roll.free import FreeRolls
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.ordering.faces import Place, RollFace, Span, Values
 
 
 def free_face(instance: Instance, prices: Sequence[Sequence[int]]) -> RollFace:

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import prod
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.ordering.open_paper import SPENT
-from cutplan.solve.ordering.task import Move
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.task import Task
+from cutplan.solve.ordering.task import Move, Task
 
 
 @dataclass(frozen=True, slots=True)

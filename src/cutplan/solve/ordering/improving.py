@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.job.print_along import too_narrow
-from cutplan.plan.plan import cut_from
+from cutplan.plan.order import CuttingOrder
+from cutplan.plan.plan import Plan, cut_from
 from cutplan.plan.waiting import Waiting
-from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.back_to_plan import rolls_as_cut
 from cutplan.solve.ordering.given import CuttingTable, is_too_large
 from cutplan.solve.ordering.limits import Best, found_again, tighten
-from cutplan.solve.ordering.task import task_of
-
-if TYPE_CHECKING:
-    from cutplan.plan.order import CuttingOrder
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.task import Task
+from cutplan.solve.ordering.task import Task, task_of
 
 _NONE_WAITS: Final = Waiting(0, 0)
 

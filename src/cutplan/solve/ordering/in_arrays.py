@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
 
-from cutplan.solve.ordering.open_paper import NO_FIT, SPENT
+from cutplan.solve.ordering.given import CuttingTable
+from cutplan.solve.ordering.open_paper import NO_FIT, SPENT, OpenPaper
 from cutplan.solve.ordering.task import NO_PIECE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from numpy.typing import NDArray
 
-    from cutplan.solve.ordering.given import CuttingTable
     from cutplan.solve.ordering.layer import Whole
-    from cutplan.solve.ordering.open_paper import OpenPaper
 
 OFFCUTS_OPEN: Final = 2
 """Offcuts that may lie half cut at once, beside the open rolls."""

@@ -20,16 +20,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cutplan.solve.ordering.expansion import Expansion
-from cutplan.solve.ordering.given import Taken, moves_of
+from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
 from cutplan.solve.ordering.in_arrays import TableInArrays
 from cutplan.solve.ordering.layer import HORIZON, Layer
 from cutplan.solve.ordering.open_paper import SPENT
-from cutplan.solve.ordering.task import GUIDES
+from cutplan.solve.ordering.task import GUIDES, Move
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.given import CuttingTable
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
-    from cutplan.solve.ordering.task import Move
 
 _BLOCKS: Final = (0, 1, 4, 12, 32)
 """The states of a group with the most paper, up to so many at a time, with which the others are compared."""

@@ -7,18 +7,14 @@ that length and not what is left of the roll.
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
+from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance, RollType
-from cutplan.solve.ordering.faces import Span, StretchRest
+from cutplan.solve.ordering.faces import Place, RollFace, Span, StretchRest, Values
 from cutplan.solve.ordering.printed_face import printed_face
-
-if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.ordering.faces import Place, RollFace, Values
 
 SPENT: Final = 0
 """The state of a roll that can give nothing more."""

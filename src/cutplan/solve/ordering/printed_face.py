@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from cutplan.solve.ordering.faces import StretchRest
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
+from cutplan.solve.ordering.faces import Place, RollFace, Span, StretchRest, Values
 from cutplan.solve.roll.few_places import FewPlaces, are_few
-from cutplan.solve.roll.places import places_on
+from cutplan.solve.roll.places import Places, places_on
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.ordering.faces import Place, RollFace, Span, Values
     from cutplan.solve.roll.phased import PhasedRolls
-    from cutplan.solve.roll.places import Places
 
 
 def printed_face(instance: Instance, spans: Iterable[Span], prices: Sequence[Sequence[int]], clock: Clock) -> RollFace:

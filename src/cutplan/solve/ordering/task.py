@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
+from cutplan.plan.order import Follow
+from cutplan.plan.plan import Plan
 from cutplan.plan.waiting import turns_of
-from cutplan.solve.instance import scale
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance, RollType, ScaledJob, scale
 from cutplan.solve.ordering.open_paper import OpenPaper
 from cutplan.solve.search.certificate import paper_taken
 from cutplan.table.steps import SHORT_ROLL
-
-if TYPE_CHECKING:
-    from cutplan.plan.order import Follow
-    from cutplan.plan.plan import Plan
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance, RollType, ScaledJob
 
 NO_PIECE: Final = -1
 

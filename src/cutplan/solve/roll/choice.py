@@ -5,13 +5,12 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.roll.few_places import FewPlaces, are_few
 from cutplan.solve.roll.places import places_on
 
 if TYPE_CHECKING:
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Filler, Rolls
 
 

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.filling import Filling
+from cutplan.solve.roll.places import Places
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Prices
-    from cutplan.solve.roll.places import Places
 
 MOST_STEPS: Final = 6_000
 """Steps from all nodes in all windows up to which arrays take longer to load than they save."""

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Sequence
 
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.roll.places import Places, Step
+from cutplan.solve.clock import Clock
+from cutplan.solve.roll.places import Places, Step
 
 PATIENCE = 200
 """Drops that the filling of one stretch may try before it takes the best layout found."""

@@ -6,6 +6,7 @@ than it is wanted, which makes the bound stronger than that of paths.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
@@ -13,17 +14,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-
     from numpy.typing import NDArray
 
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Prices
 
 

@@ -14,16 +14,13 @@ Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable, Iterator
+from typing import Final
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.greedy import Layouts
 
 PASSES: Final = 12
 """In how many orders rolls are filled as full as can be."""

@@ -21,15 +21,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.solve.clock import UNHURRIED
-from cutplan.solve.roll.places import places_on
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.instance import Instance
+from cutplan.solve.roll.places import Places, Step, places_on
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.places import Places, Step
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
+from cutplan.solve.layout import Layout
 
+if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from cutplan.solve.layout import Layout
     from cutplan.solve.roll.network import Network
 
     Prices = NDArray[np.int64] | Sequence[int]

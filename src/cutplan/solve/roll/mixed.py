@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from cutplan.solve.instance import Instance, RollType
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.network import WAITING, Arc, Network
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from cutplan.solve.instance import Instance, RollType
     from cutplan.solve.roll.holding import Prices, Rolls, Worth
 
 

@@ -6,6 +6,7 @@ together. It prices columns, proves bounds, and steers the filling of one roll.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -13,24 +14,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.solve.clock import UNHURRIED
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.few_places import best_by_type
 from cutplan.solve.roll.filling import Filling
-from cutplan.solve.roll.graph import graph_of
-from cutplan.solve.roll.network import WAITING, Arc, Network, in_series
+from cutplan.solve.roll.graph import Graph, graph_of
+from cutplan.solve.roll.network import WAITING, Arc, Network, Steps, in_series
+from cutplan.solve.roll.places import Step
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
     from numpy.typing import NDArray
 
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.roll.graph import Graph
     from cutplan.solve.roll.holding import Prices
-    from cutplan.solve.roll.network import Steps
-    from cutplan.solve.roll.places import Step
 
 MANY_OPTIONS = 100
 """Of more steps than this, those that may be worth enough are picked out in numpy before they are looked at."""

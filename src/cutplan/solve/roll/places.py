@@ -7,14 +7,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.plan.plan import TOO_MANY
-from cutplan.solve.clock import UNHURRIED, TimeIsUp
-
-if TYPE_CHECKING:
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
+from cutplan.solve.clock import UNHURRIED, Clock, TimeIsUp
+from cutplan.solve.instance import Instance
 
 SECONDS_A_CELL: Final = 1e-7
 """At least so long takes a place in a window, once built and priced."""

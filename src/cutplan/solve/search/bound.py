@@ -6,6 +6,7 @@ rounded to whole prices, which certify a bound whatever the rounding.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import ceil
@@ -16,18 +17,15 @@ from ortools.linear_solver import pywraplp
 
 from cutplan.plan.plan import TIME_LIMIT
 from cutplan.solve.clock import Clock, TimeIsUp
-from cutplan.solve.search.certificate import SCALE, certify, nothing_proved
+from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
+from cutplan.solve.search.certificate import SCALE, Certificate, certify, nothing_proved
 from cutplan.solve.search.outcome import say_nothing
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
     from numpy.typing import NDArray
 
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.layout import Layout
     from cutplan.solve.roll.holding import Priced, Pricing
-    from cutplan.solve.search.certificate import Certificate
 
     Prices = NDArray[np.int64]
 

@@ -7,15 +7,15 @@ Whatever the prices, the exact value of every roll at them gives a bound that ho
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+from cutplan.solve.instance import Instance
 
-    from cutplan.solve.instance import Instance
+if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Filler, Prices
 
 SCALE = 720_720 << 12

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
 
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.layout import Layout
+if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Fillable, Filler, Prices
 
 Layouts = dict["Layout", int]

@@ -8,21 +8,15 @@ can be chosen short enough.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from cutplan.solve.clock import UNHURRIED
-from cutplan.solve.instance import DropKind
+from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.instance import DropKind, Instance
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.places import places_on
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.certificate import Certificate
+from cutplan.solve.search.greedy import Layouts
 
 Runs = tuple[tuple[int, int], ...]
 """Things by index, each with how many times it is handed out in a row."""

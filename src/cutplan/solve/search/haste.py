@@ -7,18 +7,13 @@ for the paper lost before it. A bound follows from lengths alone.
 from __future__ import annotations
 
 from bisect import bisect_left
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterator
+from typing import Final
 
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Cutting, Layout
-from cutplan.solve.search.certificate import SCALE, certify
-from cutplan.solve.search.greedy import take
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.search.certificate import SCALE, Certificate, certify
+from cutplan.solve.search.greedy import Layouts, take
 
 COMING_NEXT: Final = 32
 """Kinds whose print comes next that are looked at before each cut."""

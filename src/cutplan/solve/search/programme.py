@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ortools.linear_solver import pywraplp
 
 from cutplan.errors import CutplanError
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.layout import Layout
-    from cutplan.solve.search.greedy import Layouts
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
+from cutplan.solve.search.greedy import Layouts
 
 STEP = 0.05
 """Seconds between two looks at the clock."""

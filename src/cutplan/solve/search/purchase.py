@@ -10,6 +10,7 @@ Programming 96 (2003) 33–60).
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import prod
@@ -17,19 +18,15 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.instance import Instance
 from cutplan.solve.search.certificate import Certificate
-from cutplan.solve.search.outcome import say_nothing, unknown
+from cutplan.solve.search.outcome import Outcome, say_nothing, unknown
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-
     from numpy.typing import NDArray
 
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Rolls
-    from cutplan.solve.search.outcome import Outcome
 
     Optimise = Callable[[Outcome, Clock, Callable[[Outcome], None], Rolls | None], None]
     """Improves an outcome until it is settled or the clock has run out."""

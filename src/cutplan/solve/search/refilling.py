@@ -6,22 +6,19 @@ A job of a thousand pieces is too large for the search that closes gaps; thirty 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 
+from cutplan.solve.clock import Clock
+from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.search.certificate import paper_taken
-from cutplan.solve.search.greedy import both_plans
-from cutplan.solve.search.outcome import say_nothing, unknown
+from cutplan.solve.search.greedy import Layouts, both_plans
+from cutplan.solve.search.outcome import Outcome, say_nothing, unknown
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
-    from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.outcome import Outcome
     from cutplan.solve.search.purchase import Optimise
 
 LEAST_KINDS: Final = 60

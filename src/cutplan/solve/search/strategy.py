@@ -2,29 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Final
 
-from cutplan.solve.clock import TimeIsUp
+from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.instance import Instance
 from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
-from cutplan.solve.search.certificate import SCALE, certificates_by_rule, proved_by
-from cutplan.solve.search.greedy import both_plans, fill_rolls
-from cutplan.solve.search.grouping import group
+from cutplan.solve.search.certificate import SCALE, Certificate, certificates_by_rule, proved_by
+from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls
+from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
-from cutplan.solve.search.outcome import Known, unknown
+from cutplan.solve.search.outcome import Known, Outcome, unknown
 from cutplan.solve.search.refilling import LEAST_KINDS, refill
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from cutplan.solve.clock import Clock
-    from cutplan.solve.instance import Instance
     from cutplan.solve.roll.holding import Filler, Rolls
-    from cutplan.solve.search.certificate import Certificate
-    from cutplan.solve.search.greedy import Layouts
-    from cutplan.solve.search.grouping import Grouping
-    from cutplan.solve.search.outcome import Outcome
 
 
 FOR_GROUPS: Final = 0.95
