@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import re
 import signal
@@ -18,7 +19,9 @@ from typer.testing import CliRunner
 
 from cutplan.check import check_text
 from cutplan.cli.all_commands import app
+from cutplan.progress import record
 from cutplan.progress.record import read_record
+from cutplan.progress.record_end import RecordEnd, write_end
 from sessions import REPOSITORY, lay_out_scenarios, printed, sessions, shows
 
 PAGE: Final = (REPOSITORY / "docs" / "at-the-table.md").read_text(encoding="utf-8")
@@ -234,6 +237,74 @@ def test_command_killed_before_it_answered_is_not_recorded_twice(folder: Path) -
     run_well("bought", "plain.toml", "2", "--entry", "4")
     assert len(read_record(folder / "plain.record.jsonl").entries) == 4
     run_well("bought", "plain.toml", "2")  # the last one was answered: this is another purchase
+
+
+def killed_once_recorded(*words: str) -> None:
+    """Run a command in a fork that is killed when its entry is on the disk, and the file beside it not yet."""
+    child = os.fork()
+    if not child:
+
+        def killed(path: Path, end: RecordEnd) -> None:
+            if path.stat().st_size > size:
+                os.kill(os.getpid(), signal.SIGKILL)
+            write_end(path, end)
+
+        kept = Path("plain.record.jsonl")
+        size = kept.stat().st_size if kept.exists() else 0
+        setattr(record, "write_end", killed)  # noqa: B010 - not its own name
+        run(*words)
+        os._exit(0)
+
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == -signal.SIGKILL
+
+
+@pytest.mark.parametrize(
+    ("steps", "words"),
+    [
+        (None, ["done", "plain.toml"]),
+        ("1-3", ["done", "plain.toml"]),
+        ("1-3", ["cut", "plain.toml", "1 (2 of 4)", "2510 mm"]),
+        ("1-3", ["pasted", "plain.toml"]),
+        ("1-3", ["hung", "plain.toml"]),
+        ("1-2", ["spoiled", "plain.toml"]),
+        ("1-2", ["measured", "plain.toml", "A", "2600 mm"]),
+        ("1-2", ["flaw", "plain.toml", "A", "50 mm", "--at", "10 mm"]),
+        ("1-2", ["bought", "plain.toml", "2"]),
+        ("1-2", ["corrected", "plain.toml"]),
+        ("1-2", ["stop", "plain.toml"]),
+        ("1-2", ["resume", "plain.toml", "--by", "Ann"]),
+        ("1-2", ["undo", "plain.toml"]),
+        ("1-2", ["replan", "plain.toml"]),
+    ],
+    ids=lambda words: words[0] if isinstance(words, list) else str(words),
+)
+def test_command_killed_once_it_recorded_shows_that_when_it_is_given_again(
+    steps: str | None, words: list[str], folder: Path
+) -> None:
+    """The same words again record nothing, say what was recorded, and ask for the number, each command that records."""
+    if steps:
+        run_well("done", "plain.toml", steps)
+    if words[0] == "corrected":
+        (folder / "plain.toml").write_text(PLAIN.replace("2400", "2390"), encoding="utf-8")
+    killed_once_recorded(*words)
+    kept = read_record(folder / "plain.record.jsonl").entries
+    again = run(*words)
+
+    assert again.exit_code == 2
+    assert "this was recorded already, by a command that was stopped before it could say so: " in again.stderr
+    assert again.stderr.endswith(f"If it happened once more, give the number of its entry: --entry {len(kept) + 1}\n")
+    assert read_record(folder / "plain.record.jsonl").entries == kept
+
+
+def test_begin_killed_once_it_recorded_says_that_work_is_begun(folder: Path) -> None:
+    """Work begins once: there is no number to ask for."""
+    killed_once_recorded("begin", "plain.toml")
+    again = run("begin", "plain.toml")
+
+    assert again.exit_code == 2
+    assert "entry 1 was recorded by a command that could not say so" in again.stderr
+    assert "work on it is begun already, by plan 1" in again.stderr
+    assert len(read_record(folder / "plain.record.jsonl").entries) == 1
 
 
 def test_command_that_names_its_entry_is_recorded_once() -> None:

@@ -715,6 +715,7 @@ def _rooms_turned(document: dict) -> None:  # type: ignore[type-arg]
         (_at("contract", "one_batch_to", to="walls"), "must be one of room, wall"),
         (_at("contract", "rooms", 1, "mirrored", to=False), "is false, and the room that is mirrored is there"),
         (_lot_twice, "rolls of roll are listed twice"),
+        *((_at("contract", key, to=None), f"{key}: must not be null") for key in ("batches", "paper", "one_batch_to")),
         (_way_twice, "one of them is listed twice"),
         *((_at("ways", 1, key, to=None), rf"ways\[2\].{key}: is missing") for key in ("way", "status", "rolls_to_buy")),
     ],

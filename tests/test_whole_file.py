@@ -10,9 +10,14 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
+from typer.testing import CliRunner
 
+from cutplan.cli import in_and_out
+from cutplan.cli.all_commands import app
+from cutplan.cli.contract_command import CONTRACT, CONTRACT_PAGE
 from cutplan.cli.in_and_out import KEPT, PLAN, PLAN_PAGE
-from cutplan.whole_file import WriteError, refuse_target, write_new, write_whole
+from cutplan.cli.new_command import ANSWERS
+from cutplan.whole_file import FileKind, WriteError, refuse_target, write_new, write_whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -116,6 +121,88 @@ def test_what_was_changed_since_is_no_longer_ours(tmp_path: Path) -> None:
 
     with pytest.raises(WriteError, match="is there already"):
         refuse_target(str(kept), "wall.toml", KEPT)
+
+
+KINDS = [kind for kind in vars(in_and_out).values() if isinstance(kind, FileKind)] + [CONTRACT, CONTRACT_PAGE, ANSWERS]
+WRITERS = {
+    "plan none.toml -o": in_and_out.PLAN_PAGE,
+    "plan none.toml --json -o": in_and_out.PLAN,
+    "plan none.toml --stock-out": in_and_out.KEPT,
+    "buy none.toml -o": in_and_out.BUYING_PAGE,
+    "buy none.toml --json -o": in_and_out.BUYING,
+    "compare none.toml -o": in_and_out.COMPARING_PAGE,
+    "compare none.toml --json -o": in_and_out.COMPARING,
+    "contract none.toml -o": CONTRACT_PAGE,
+    "contract none.toml --json -o": CONTRACT,
+    "draw none.toml -o": in_and_out.DRAWING,
+    "sheet none.toml -o": in_and_out.JOB_SHEET,
+    "sheet none.toml --customer -o": in_and_out.CUSTOMER_PAGE,
+    "sheet none.toml -o pdf": in_and_out.JOB_SHEET_PDF,
+    "sheet none.toml --customer -o pdf": in_and_out.CUSTOMER_PAGE_PDF,
+}
+"""Each way to have a file written, of a scenario that is not there, and the kind of file."""
+
+
+def documents() -> dict[str, bytes]:
+    """Return a file of every kind that cutplan writes, by its name, and some that are nobody's to replace."""
+    ours = {
+        kind.name: kind.signed(f'{{"format": "{kind.mark}"}}'.encode() if not kind.line else b"x") for kind in KINDS
+    }
+    ours[CONTRACT.name] = b'{"format": "cutplan-plans/1", "contract": {}}'
+    others = {
+        "another job's scenario": b'units = "mm"\n[paper]\nroll_length = "10 m"\n',
+        "a record": b'{"format":"cutplan-record/1","entry":1}\n',
+        "the end of a record": b'{"format": "cutplan-record-end/1", "entries": 1}\n',
+        "half a plan": b'{"format": "cutplan-plan/1", "rolls": [',
+        "a page changed since": ours[PLAN_PAGE.name].replace(b"x", b"y", 1),
+        "somebody's notes": b"buy paste\n",
+    }
+    return ours | others
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_only_a_file_of_its_own_kind_is_replaced_unasked(kind: FileKind, tmp_path: Path) -> None:
+    """Every kind of file that cutplan writes against every kind of file that may be there."""
+    target = tmp_path / "there"
+    refused = set()
+    for name, content in documents().items():
+        target.write_bytes(content)
+        try:
+            refuse_target(str(target), "wall.toml", kind)
+        except WriteError:
+            refused.add(name)
+        refuse_target(str(target), "wall.toml", kind, force=True)
+
+    assert refused == documents().keys() - {kind.name}
+
+
+@pytest.mark.parametrize("words", WRITERS)
+def test_every_command_keeps_what_it_did_not_write(words: str, tmp_path: Path) -> None:
+    """Another job's scenario is refused before the command's own is read; what it wrote itself, or --force, is not."""
+    command, kind = words.removesuffix(" pdf").split(), WRITERS[words]
+    target = tmp_path / ("there.pdf" if words.endswith(" pdf") else "there")
+    told = []
+    for name, force in (("another job's scenario", []), ("another job's scenario", ["--force"]), (kind.name, [])):
+        target.write_bytes(documents()[name])
+        told.append(CliRunner().invoke(app, [*command, str(target), *force]).stderr)
+        assert target.read_bytes() == documents()[name]
+
+    refusal = f"is there already, and is not {kind.name} as cutplan left it"
+    assert [refusal in each for each in told] == [True, False, False]
+    assert ["none.toml" in each for each in told] == [False, True, True]
+
+
+def test_plan_of_several_parts_is_a_plan_and_a_contract_is_none(tmp_path: Path) -> None:
+    """Both are lists of plans by their mark: ``plan --json`` replaces the one, ``contract --json`` the other."""
+    parts, rooms = tmp_path / "parts.json", tmp_path / "rooms.json"
+    parts.write_bytes(b'{"format": "cutplan-plans/1", "plans": []}')
+    rooms.write_bytes(documents()[CONTRACT.name])
+
+    refuse_target(str(parts), "wall.toml", PLAN)
+    refuse_target(str(rooms), "wall.toml", CONTRACT)
+    for path, kind in ((parts, CONTRACT), (rooms, PLAN)):
+        with pytest.raises(WriteError, match="is there already"):
+            refuse_target(str(path), "wall.toml", kind)
 
 
 @pytest.mark.parametrize("content", [b"units = 'mm'", b'{"format": "cutplan-plan/1"', b"{}", b"\xff\x00"])

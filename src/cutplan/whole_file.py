@@ -53,12 +53,15 @@ class FileKind:
         else in a last line, with a sum over what stands before, so that what was changed since is no longer ours.
     line
         The last line, with ``{}`` for the mark and the sum; empty for JSON.
+    is_of_rooms
+        True for the JSON of a contract, which has the mark of a job of several parts, and its rooms besides.
 
     """
 
     name: str
     mark: str
     line: str = ""
+    is_of_rooms: bool = False
 
     def signed(self, content: bytes) -> bytes:
         """Return what is to be written, with its mark."""
@@ -71,20 +74,18 @@ class FileKind:
             return self._last_line(before + b"\n").strip() == end
         head = re.match(rb'\s*\{\s*"format":\s*"([a-z-]{1,40})/\d', content[:200])
         name = self.mark.partition("/")[0]
-        return head is not None and head[1].decode() in (name, f"{name}s") and _is_json(content)
+        return head is not None and head[1].decode() in (name, f"{name}s") and self._is_whole(content)
+
+    def _is_whole(self, content: bytes) -> bool:
+        try:
+            return ("contract" in json.loads(content)) == self.is_of_rooms
+        except (ValueError, RecursionError):
+            return False
 
     def _last_line(self, content: bytes) -> bytes:
         break_before = b"" if content.endswith(b"\n") else b"\n"
         signature = f"{self.mark} {sha256(content.rstrip()).hexdigest()[:16]}"
         return break_before + self.line.format(signature).encode() + b"\n"
-
-
-def _is_json(content: bytes) -> bool:
-    try:
-        json.loads(content)
-    except (ValueError, RecursionError):
-        return False
-    return True
 
 
 def refuse_target(target: str, source: str, kind: FileKind, *, force: bool = False) -> None:

@@ -22,8 +22,8 @@ from cutplan.render.pages.contract_page import contract_page
 from cutplan.solve.clock import Clock
 from cutplan.whole_file import FileKind, refuse_to_write_over, write_new
 
-_PLANS: Final = FileKind("a contract as JSON", "cutplan-plans/1")
-_PAGE: Final = FileKind("a contract as text", "cutplan-contract-page/1", "[{}]")
+CONTRACT: Final = FileKind("a contract as JSON", "cutplan-plans/1", is_of_rooms=True)
+CONTRACT_PAGE: Final = FileKind("a contract as text", "cutplan-contract-page/1", "[{}]")
 
 
 @command
@@ -47,7 +47,7 @@ def contract(
     The lists say which rolls, and parts of rolls, go to each room. A room that is written out is a scenario like any
     other, with its rolls: plan it, print its sheet, keep its record.
     """
-    target = AnswerFile(output, file, _PLANS if as_json else _PAGE, force=force)
+    target = AnswerFile(output, file, CONTRACT if as_json else CONTRACT_PAGE, force=force)
     found = read_contract(file)
     if way is not None and way not in found.ways:
         raise UsageError(f"--way: {way.value} is not among the ways of {file}; add it there")

@@ -16,6 +16,7 @@ from cutplan.cli.work_shared import (
     RecordedScenario,
     answered,
     asked_for,
+    begun_for,
     first_plan,
     job_and_words,
     length_if_given,
@@ -151,7 +152,7 @@ def cut(
 def pasted(words: Pieces = None, *, entry: EntryNumber = None) -> None:
     """Record that drops are pasted and folded; without a name, the next one to hang."""
     read, named = job_and_words(words)
-    state = work_of(read).begun()
+    state = begun_for(read, entry, is_bare=not named)
     drops = named or [_next_of(state, [piece for piece in state.on_table if piece not in state.pasted])]
     state = record(read, entry, Pasted(tuple(drops)), is_bare=not named)
     say(read, state, [f"Pasted and folded: {', '.join(drops)}."])
@@ -161,7 +162,7 @@ def pasted(words: Pieces = None, *, entry: EntryNumber = None) -> None:
 def hung(words: Pieces = None, *, entry: EntryNumber = None) -> None:
     """Record that drops are hung; without a name, the next in hanging order of those on the table."""
     read, named = job_and_words(words)
-    state = work_of(read).begun()
+    state = begun_for(read, entry, is_bare=not named)
     drops = named or [_next_of(state, list(state.on_table))]
     state = record(read, entry, Hung(tuple(drops)), is_bare=not named)
     say(read, state, [f"Hung: {', '.join(drops)}."])
@@ -185,7 +186,7 @@ def spoiled(
     cutplan spoiled room.toml 7 --why "torn in folding" --good "900 mm"
     """
     read, named = job_and_words(words)
-    lying = work_of(read).begun().on_table
+    lying = begun_for(read, entry, is_bare=not named).on_table
     if len(named) > 1 or (not named and len(lying) != 1):
         raise UsageError(f"say which drop is spoiled; on the table: {', '.join(lying) or 'none'}")
     drop = named[0] if named else lying[0]

@@ -141,6 +141,21 @@ def refuse_twice(work: Work, entry: int | None, asked: str, *, is_bare: bool = F
         )
 
 
+def begun_for(scenario: Scenario, entry: int | None, *, is_bare: bool) -> State:
+    """Return the state of work that was begun, by which a command that ``is_bare`` chooses what it is about.
+
+    Raises
+    ------
+    UsageError
+        Where a bare command is refused, as in :func:`recording`: what it would choose now is something else.
+
+    """
+    work = work_of(scenario)
+    if is_bare:
+        refuse_twice(work, entry, work.asked, is_bare=True)
+    return work.begun()
+
+
 def asked_for(*words: object) -> str:
     """Return what a command asks, in its own words: the same for the same command given again."""
     return " ".join(str(word) for word in words if word is not None)

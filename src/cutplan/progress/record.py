@@ -286,7 +286,8 @@ def _read(data: bytes, path: Path) -> RecordRead:
     reading = _reading(data, path)
     end = end_of(path)
     if end is None:
-        return replace(reading, answered=len(reading.entries), is_counted=False)
+        was_killed = len(reading.entries) == 1 and reading.entries[0].asked  # before it could make the file beside it
+        return replace(reading, answered=0 if was_killed else len(reading.entries), is_counted=False)
     lines = data.split(b"\n")[: len(reading.entries)]
     check_end(end, path, [_sum_of_last(line).decode() for line in lines])
     return replace(reading, answered=min(end.answered, len(reading.entries)))

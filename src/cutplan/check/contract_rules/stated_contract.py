@@ -105,6 +105,7 @@ class StatedWay:
 
 def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
     """Return the rooms of a contract; faults go into its table."""
+    contract.refuse_nulls()
     rooms = []
     for table in contract.tables("rooms"):
         name, count = table.label("room"), table.count("count")

@@ -47,6 +47,12 @@ class Table:
             if not self.has(key):
                 self.fault(key, "is missing")
 
+    def refuse_nulls(self) -> None:
+        """Note a fault for each key that is there and says nothing, which nobody would write."""
+        for key, value in self.values.items():
+            if value is None:
+                self.fault(key, "must not be null")
+
     def text(self, key: str) -> str:
         """Return the text at ``key``; a missing one is a fault."""
         self.require(key)
