@@ -11,8 +11,10 @@ import pytest
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.progress.corrected_survey import MOST_LISTED, changes
+from cutplan.progress.joined import Joined, joined_from
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
+from hand_plans import drop, job
 
 MM = Fraction
 STRAIGHT: Final = Pattern(MM(600), MM(0))
@@ -125,3 +127,53 @@ def test_of_many_changes_so_many_are_listed_and_the_rest_counted(more: int, last
 
     assert told[MOST_LISTED:] == ([] if last is None else [last])
     assert told[0] == "0: was 0, is now 1"
+
+
+# A drop joined of two pieces
+
+
+def joined(*rolls: Lot, pattern: Pattern = STRAIGHT, batch: str | None = None) -> Joined | None:
+    """Return a drop of 2400, its motif 100 below its top and 150 below its cut end, joined of these rolls."""
+    wanted = replace(drop("1", 2400, 0 if pattern.is_free else 100), batch=batch)
+    return joined_from(job([wanted], pattern, rolls), {lot.label: () for lot in rolls}, wanted)
+
+
+def end(label: str, length: int, first_motif: int | None) -> Lot:
+    """Return what is left of a roll."""
+    return Lot(label, MM(length), None if first_motif is None else MM(first_motif))
+
+
+def test_longest_end_gives_the_upper_piece_as_low_as_it_reaches() -> None:
+    """A: 50 off, then 50 + 1380 + 20. B: its piece begins 520 above a motif, 380 of B off, 2400 - 1380 + 50 are 1070.
+
+    Where B is 1 mm short of that, it gives the upper piece: 150 off, 50 + 1229 + 20; A: 129 off, then 1221.
+    """
+    assert joined(end("A", 1500, 200), end("B", 1450, 300)) == Joined("1", "A", MM(1450), "B", MM(1070))
+    assert joined(end("A", 1500, 200), end("B", 1449, 300)) == Joined("1", "B", MM(1299), "A", MM(1221))
+
+
+def test_neither_part_is_shorter_than_300() -> None:
+    """50 + 300 + 20 above the joint, with 349 off B and 2150 below; or, without a print, 2100 above and 300 + 50."""
+    assert joined(end("A", 370, 150), end("B", 2499, 149)) == Joined("1", "A", MM(370), "B", MM(2150))
+    assert joined(end("A", 369, 150), end("B", 2499, 149)) is None
+    plain = end("A", 3000, None)
+    assert joined(plain, end("B", 350, None), pattern=FREE) == Joined("1", "A", MM(2170), "B", MM(350))
+    assert joined(plain, end("B", 349, None), pattern=FREE) is None
+
+
+@pytest.mark.parametrize(
+    "rolls",
+    [
+        (end("A", 5000, 200),),
+        (end("A", 1500, 200), replace(end("B", 1450, 300), is_foot_first=True)),
+        (end("A", 1500, 200), replace(end("B", 1450, 300), parts=(Stretch(MM(0), MM(1450), MM(300)),) * 2)),
+        (end("A", 1500, 200), end("B", 5000, None)),
+        (end("A", 1500, 200), replace(end("B", 1450, 300), batch="22")),
+    ],
+    ids=["one roll", "foot first", "of two stretches", "print not known", "of another batch"],
+)
+def test_what_is_no_second_end_for_a_joined_drop(rolls: tuple[Lot, ...]) -> None:
+    """Both parts hang the same way up, each in one piece, of known print and of the batch of the wall."""
+    told = [replace(lot, batch=lot.batch or "11") for lot in rolls]
+
+    assert joined(*told, batch="11") is None

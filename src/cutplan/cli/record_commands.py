@@ -252,7 +252,7 @@ def bought(
     See that they are of the same batch.
     """
     read, named = job_and_words(words)
-    if len(named) != 1 or not named[0].isdecimal() or not 1 <= int(named[0]) <= MOST_BOUGHT:
+    if len(named) != 1 or named[0] not in map(str, range(1, MOST_BOUGHT + 1)):
         raise UsageError(f"say how many rolls came in, 1 to {MOST_BOUGHT}: cutplan bought 2")
     work_of(read).begun()
     asked = asked_for("bought", named[0], length, batch, *(() if sheet is None else (str(sheet),)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
@@ -65,19 +65,16 @@ def _ends(job: Job, held: Mapping[str, Sequence[str]]) -> list[Lot]:
 
 
 def _join(pattern: Pattern, drop: Drop, top: Lot, bottom: Lot) -> Joined | None:
-    """Return ``drop`` joined of a piece from ``top`` and one below it from ``bottom``; None when it cannot be."""
+    """Return ``drop`` joined of a piece from ``top`` and one below it from ``bottom``; None when it cannot be.
+
+    The joint is as low as the upper piece reaches: what the lower one takes of its roll, up to its foot, is never more
+    for a lower joint, since its lead-in grows no faster than it gets shorter.
+    """
     lead_in = pattern.within_repeat((top.first_motif or ZERO) - drop.motif_below_cut)
-    most = Fraction(floor(top.length - lead_in - drop.trim_top - JOINT_OVERLAP))
-    for joint in _joints(pattern, drop, bottom, min(most, drop.height - LEAST_JOINED)):
-        motif = pattern.within_repeat(drop.first_motif - joint)
-        start = pattern.within_repeat((bottom.first_motif or ZERO) - motif)
-        length = drop.height - joint + drop.trim_bottom
-        if joint >= LEAST_JOINED and start + length <= bottom.length:
-            return Joined(drop.label, top.label, drop.trim_top + joint + JOINT_OVERLAP, bottom.label, length)
-    return None
-
-
-def _joints(pattern: Pattern, drop: Drop, bottom: Lot, most: Length) -> Iterator[Length]:
-    """Yield where the joint may be: as low as the upper piece reaches, or where the lower one needs no lead-in."""
-    yield most
-    yield most - pattern.within_repeat(most - (drop.first_motif - (bottom.first_motif or ZERO)))
+    reach = Fraction(floor(top.length - lead_in - drop.trim_top - JOINT_OVERLAP))
+    joint = min(reach, drop.height - LEAST_JOINED)
+    start = pattern.within_repeat((bottom.first_motif or ZERO) - (drop.first_motif - joint))
+    length = drop.height - joint + drop.trim_bottom
+    if joint < LEAST_JOINED or start + length > bottom.length:
+        return None
+    return Joined(drop.label, top.label, drop.trim_top + joint + JOINT_OVERLAP, bottom.label, length)
