@@ -166,6 +166,8 @@ def test_without_a_record_there_is_nothing_to_say(command: list[str], folder: Pa
         (["done", "plain.toml", "1"], "step 1 is done already; to take back the last entry: undo"),
         (["done", "plain.toml", "40"], "there is no step 40: the plan's steps run from 1 to 6"),
         (["spoiled", "plain.toml", "2", "--why", "torn"], "there is no drop '2'; drops are called 1"),
+        (["bought", "plain.toml", "0"], "say how many rolls came in, 1 to 1000: cutplan bought 2"),
+        (["bought", "plain.toml", "9" * 5000], "say how many rolls came in, 1 to 1000: cutplan bought 2"),
         (
             ["measured", "plain.toml", "A", "5,100"],
             "'5,100' has a comma; if it parts thousands write '5100', if decimals a point",

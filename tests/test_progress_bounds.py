@@ -14,7 +14,9 @@ from cutplan.progress.corrected_survey import MOST_LISTED, changes
 from cutplan.progress.joined import Joined, joined_from
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.roll_now import RollAtTable, roll_at_table
+from cutplan.progress.state import NotPossibleError
 from hand_plans import drop, job
+from small_work import free_work
 
 MM = Fraction
 STRAIGHT: Final = Pattern(MM(600), MM(0))
@@ -177,3 +179,16 @@ def test_what_is_no_second_end_for_a_joined_drop(rolls: tuple[Lot, ...]) -> None
     told = [replace(lot, batch=lot.batch or "11") for lot in rolls]
 
     assert joined(*told, batch="11") is None
+
+
+# How rolls are called
+
+
+@pytest.mark.parametrize("name", ["A", "A-0", "A-4", "A-03", "A-٣", "A--1", "A-2-3", "B-1", "A-" + "9" * 5000])
+def test_three_rolls_of_a_lot_are_called_by_their_numbers_and_nothing_else(name: str) -> None:
+    """A-1, A-2 and A-3; a name of 5000 digits is none either."""
+    state = free_work([drop("1", 2400)], (Lot("A", MM(5000), count=3),), [("A", 1, "1")])
+
+    assert [state.roll(f"A-{number}").left for number in (1, 2, 3)] == [5000] * 3
+    with pytest.raises(NotPossibleError, match=r"there is no roll 'A|there is no roll 'B"):
+        state.roll(name)

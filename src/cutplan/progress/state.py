@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import count
 from typing import Final
 
 from cutplan.errors import CutplanError
@@ -44,6 +45,8 @@ EN 233 clause 5.2.2 lets a roll differ."""
 
 
 _MOST_NAMED: Final = 6
+_MOST_DIGITS: Final = 9
+"""Of a roll's number: there are fewer rolls."""
 
 
 class NotPossibleError(CutplanError):
@@ -246,8 +249,7 @@ class State:
             return roll_at_table(label, StockLot(fallen, label))
         for held in (*self.plan.stock, *self.bought):
             lot = held.lot
-            number = _number_within(label, lot.label, lot.count)
-            if number is not None:
+            if _is_one_of(lot, label):
                 return roll_at_table(label, held)
         lots = [held.lot for held in self.plan.stock]
         names = _some([lot.roll_label(1) if lot.count == 1 else f"{lot.roll_label(1)} …" for lot in lots])
@@ -540,7 +542,7 @@ class State:
             return replace(self, rolls={**self.rolls, event.roll: roll})
         rolls = {**self.rolls, event.roll: replace(roll, ahead=())}
         for beyond in roll.ahead:  # what lies behind a flaw of an offcut is an offcut of its own
-            label = next(name for name in (f"{event.roll}, part {n}" for n in range(2, 99)) if name not in rolls)
+            label = next(name for name in (f"{event.roll}, part {n}" for n in count(2)) if name not in rolls)
             like = replace(roll.like, label=label, length=beyond.length, first_motif=beyond.first_motif, parts=())
             rolls[label] = roll_at_table(label, StockLot(like, label)).opened(pattern, beyond.first_motif)
         return replace(self, rolls=rolls)
@@ -633,7 +635,7 @@ class State:
 def _with_rest(state: State, piece: str, good: Length, *, at_top: bool = True) -> State:
     """Keep what is sound of a spoiled piece as if it were a short roll, already open."""
     drop = state.job.drop(drop_of(piece))
-    names = (f"rest {number} of {drop.label}" for number in range(1, len(state.rolls) + 2))
+    names = (f"rest {number} of {drop.label}" for number in count(1))
     label = next(name for name in names if name not in state.rolls)
     paper, length = state.papers.get(piece), state.lengths.get(piece, drop.cut_length)
     above = ZERO if at_top else length - good
@@ -673,13 +675,12 @@ def drop_of(piece: str) -> str:
     return piece.partition(" (")[0]
 
 
-def _number_within(label: str, lot: str, count: int | None) -> int | None:
-    if count == 1:
-        return 1 if label == lot else None
-    base, _, number = label.rpartition("-")
-    if base != lot or not number.isdecimal() or number.startswith("0"):
-        return None
-    return int(number) if count is None or int(number) <= count else None
+def _is_one_of(lot: Lot, label: str) -> bool:
+    if lot.count == 1:
+        return label == lot.label
+    digits = label.rpartition("-")[2][:_MOST_DIGITS]
+    number = int(digits) if digits.isdecimal() else 0
+    return 0 < number <= (lot.count or number) and label == lot.roll_label(number)
 
 
 def _piece_named(name: str, pieces: tuple[str, ...]) -> str | None:
