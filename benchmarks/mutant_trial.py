@@ -18,7 +18,7 @@ from collections import Counter, defaultdict
 from importlib.machinery import SourceFileLoader
 from itertools import accumulate
 from types import FunctionType
-from typing import TYPE_CHECKING, Any, Final, NoReturn
+from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeAlias
 
 import pytest
 
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
     from mutant_list import Mutant
     from mutant_reach import Reach
+
+    Report: TypeAlias = Callable[[Mutant, str], bool]
 
 SURVIVED: Final = "survived"
 TIMED_OUT: Final = "timed out"
@@ -62,7 +64,7 @@ class Trial:
         mutants: Sequence[Mutant],
         reach: Reach,
         seconds: float,
-        report: Callable[[Mutant, str], bool],
+        report: Report,
         *,
         longest_too: bool,
     ) -> None:
@@ -72,6 +74,7 @@ class Trial:
         self.longest_too = longest_too
         self.report = report
         self.items: dict[str, pytest.Item] = {}
+        self.known: set[str] = set()
         self.functions: dict[str, list[FunctionType]] = defaultdict(list)
         self.kills: dict[str, Counter[str]] = defaultdict(Counter)
         self.sound: set[str] = set()
@@ -81,8 +84,14 @@ class Trial:
         shorten_tests()
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
-        """Try the changes."""
+        """Try the changes instead."""
         self.items = {item.nodeid: item for item in session.items}
+        self.known = set(self.items)
+        self.try_all()
+        return True
+
+    def try_all(self) -> None:
+        """Try each change, until ``report`` says that it is enough."""
         for module in {mutant.module for mutant in self.mutants}:
             importlib.import_module(module)
         for found in gc.get_objects():
@@ -92,7 +101,6 @@ class Trial:
         for mutant in self.mutants:
             if not self.report(mutant, self._became(mutant)):
                 break
-        return True
 
     def _became(self, mutant: Mutant) -> str:
         try:
@@ -103,11 +111,11 @@ class Trial:
         if not tests:
             return UNREACHED
         became = _forked(lambda: self._swapped(mutant, changed, tests)) if mutant.is_inside else SURVIVED
-        if became in self.items and not self._holds(became):
+        if became in self.known and not self._holds(became):
             return self._became(mutant)
         is_anew = not mutant.is_inside or self.reach.runs_when_loaded(mutant)
         if became == NOT_IN_PLACE or (became == SURVIVED and is_anew):
-            became = _forked(lambda: _loaded_anew(mutant, changed, self._in_few_files(tests), self.seconds))
+            became = _forked(lambda: self._anew(mutant, changed, tests))
         if became not in (SURVIVED, TIMED_OUT):
             self.kills[mutant.path][became] += 1
         return became
@@ -115,7 +123,7 @@ class Trial:
     def _holds(self, test: str) -> bool:
         """Return True when a test passes alone without any change; one that does not is run no more."""
         if test not in self.sound and _forked(lambda: self._first_failing([test])) != SURVIVED:
-            del self.items[test]
+            self.known.remove(test)
             return False
         self.sound.add(test)
         return True
@@ -123,7 +131,7 @@ class Trial:
     def _tests(self, mutant: Mutant) -> list[str]:
         """Return the tests to run: first those that failed for changes of the same module, then as they are short."""
         kills, left = self.kills[mutant.path], self.seconds
-        known = [test for test in self.reach.tests_for(mutant) if test in self.items]
+        known = [test for test in self.reach.tests_for(mutant) if test in self.known]
         if self.longest_too:
             sums = accumulate(self.reach.seconds[test] for test in known)
             quick = sum(so_far < self.seconds / 2 for so_far in sums)
@@ -134,6 +142,14 @@ class Trial:
                 left -= self.reach.seconds[test]
                 chosen.append(test)
         return chosen
+
+    def _anew(self, mutant: Mutant, changed: CodeType, tests: Sequence[str]) -> str:
+        """Load the package and the tests anew with the module changed, and run the tests."""
+        limit(2 * self.seconds)
+        forget_modules(mutant, changed)
+        first = _FirstFailure()
+        status = pytest.main(["-x", *OPTIONS, *self._in_few_files(tests)], plugins=[first])
+        return f"{mutant.path} loads no more" if first.test == SURVIVED and status else first.test
 
     @staticmethod
     def _in_few_files(tests: Sequence[str]) -> list[str]:
@@ -153,7 +169,7 @@ class Trial:
     def _first_failing(self, tests: Sequence[str]) -> str:
         following = [*(self.items[test] for test in tests[1:]), None]
         for test, after in zip(tests, following, strict=True):
-            _limit(self.reach.seconds[test])
+            limit(self.reach.seconds[test])
             setattr(self.items[test], "repr_failure", _untold)  # noqa: B010 - a method, for this item alone
             if any(report.failed for report in _reports(self.items[test], after)):
                 return test
@@ -174,9 +190,8 @@ class _FirstFailure:
             self.test = report.nodeid
 
 
-def _loaded_anew(mutant: Mutant, changed: CodeType, tests: Sequence[str], seconds: float) -> str:
-    """Load the package and the tests anew with the module changed, and run the tests."""
-    _limit(2 * seconds)
+def forget_modules(mutant: Mutant, changed: CodeType) -> None:
+    """Have the package and the tests loaded anew when they are asked for next, with a module changed."""
     usual = SourceFileLoader.get_code
     path = str(ROOT / mutant.path)
 
@@ -188,9 +203,6 @@ def _loaded_anew(mutant: Mutant, changed: CodeType, tests: Sequence[str], second
     for name, module in list(sys.modules.items()):
         if name.partition(".")[0] == "cutplan" or (getattr(module, "__file__", None) or "").startswith(folder):
             del sys.modules[name]
-    first = _FirstFailure()
-    status = pytest.main(["-x", *OPTIONS, *tests], plugins=[first])
-    return f"{mutant.path} loads no more" if first.test == SURVIVED and status else first.test
 
 
 def _reports(item: pytest.Item, after: pytest.Item | None) -> list[pytest.TestReport]:
@@ -204,7 +216,7 @@ def _untold(*_: object) -> str:
     return ""
 
 
-def _limit(seconds: float) -> None:
+def limit(seconds: float) -> None:
     """End this process once it has used much more of a processor than the tests need without a change."""
     signal.setitimer(signal.ITIMER_PROF, 1 + 3 * seconds)
 

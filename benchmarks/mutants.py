@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, Final
 import pytest
 
 from figures import markdown
+from mutant_documents import DocumentTrial
 from mutant_list import FOLDERS, ROOT, mutants_of
 from mutant_reach import OPTIONS, Reach, find_reach
 from mutant_trial import NO_PROGRAM, SURVIVED, TIMED_OUT, UNREACHED, Trial
@@ -51,6 +52,9 @@ def main() -> int:
     parser.add_argument(
         "--again", action="store_true", help="try once more what no test saw, half of the time by the longest tests"
     )
+    parser.add_argument(
+        "--by", choices=("tests", "documents"), default="tests", help="what is to see them; by documents the judge alone"
+    )
     parser.add_argument("--reach", nargs="*", metavar="TESTS", help="find anew which lines these files of tests reach")
     parser.add_argument("--list", action="store_true", help="list the changes, and try none")
     given = parser.parse_args()
@@ -60,13 +64,13 @@ def main() -> int:
         for mutant in (mutant for mutants in drawn.values() for mutant in mutants):
             print(f"{mutant.path}:{mutant.line}: {mutant.change()}")
         return 0
-    if not find_reach(given.reach or (), until):
+    if given.by == "tests" and not find_reach(given.reach or (), until):
         print("Time was up before all tests were run; the same command goes on.")
         return 1
     known = _known()
     wanted = (None, *UNSEEN) if given.again else (None,)
     left = [m for mutants in drawn.values() for m in mutants if known.get(_name(m)) in wanted]
-    _try(left, known, given.tests, until, longest_too=given.again)
+    _try(left, known, given, until)
     unexplained = _told(drawn, known)
     print(provenance(begun, (), None) + ("" if given.all else f" Seed {given.seed}."))
     return 1 if unexplained else 0
@@ -87,7 +91,7 @@ def _drawn(folder: str, size: int | None, seed: int) -> list[Mutant]:
     return [mutant for _, mutant in sorted(places, key=itemgetter(0))][:size]
 
 
-def _try(mutants: Sequence[Mutant], known: dict[str, str], seconds: float, until: float, *, longest_too: bool) -> None:
+def _try(mutants: Sequence[Mutant], known: dict[str, str], given: argparse.Namespace, until: float) -> None:
     """Try changes until time is up, and write down what became of each at once."""
     if not mutants:
         return
@@ -98,11 +102,15 @@ def _try(mutants: Sequence[Mutant], known: dict[str, str], seconds: float, until
             file.write(json.dumps([_name(mutant), became]) + "\n")
         return time.monotonic() < until
 
+    if given.by == "documents":
+        DocumentTrial(mutants, given.tests, report, longest_too=given.again).try_all()
+        return
     reach = Reach()
     needed = {test.partition("::")[0] for mutant in mutants for test in reach.tests_for(mutant)}
     screen = os.dup(1)
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    pytest.main([*OPTIONS, *sorted(needed)], plugins=[Trial(mutants, reach, seconds, report, longest_too=longest_too)])
+    trial = Trial(mutants, reach, given.tests, report, longest_too=given.again)
+    pytest.main([*OPTIONS, *sorted(needed)], plugins=[trial])
     os.dup2(screen, 1)
 
 

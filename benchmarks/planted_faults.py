@@ -301,20 +301,21 @@ def faults_of(document: Document) -> Iterator[Fault]:
     """Yield every fault that can be planted in a plan document; its echoed scenario is the question, and left alone."""
     for key, value in document.items():
         if key not in ("scenario", "format"):
-            yield from _faults_at((key,), value)
+            yield from faults_at((key,), value)
 
 
-def _faults_at(path: tuple[Key, ...], value: object) -> Iterator[Fault]:
+def faults_at(path: tuple[Key, ...], value: object) -> Iterator[Fault]:
+    """Yield every fault that can be planted in what stands at a place of a document."""
     if isinstance(value, dict):
         if "from_mm" in value:
             for by in (1, -1, 640):
                 yield Fault(path, f"cut moved by {by}", partial(_moved, by=by))
         for key, held in value.items():
-            yield from _faults_at((*path, key), held)
+            yield from faults_at((*path, key), held)
     elif isinstance(value, list):
         yield from _faults_of_list(path, value)
         for place, held in enumerate(value):
-            yield from _faults_at((*path, place), held)
+            yield from faults_at((*path, place), held)
     else:
         yield from _faults_of_value(path, value)
 
@@ -429,13 +430,19 @@ class Recorded:
             if "document" not in fault.path and not is_of_undone:
                 yield fault
 
-    def is_refused(self, document: Document) -> bool:
-        """Return whether the judge of the record, or whoever takes the work up, refuses its entries as changed."""
+    @staticmethod
+    def text(document: Document) -> str:
+        """Return the record with its entries as changed, and with their sums made right."""
         text, last = "", ""
         for entry in document.values():
             body = json.dumps(entry, separators=(",", ":"))[:-1]
             last = sha256((last + body).encode()).hexdigest()[:16]
             text += f'{body},"sum":"{last}"}}\n'
+        return text
+
+    def is_refused(self, document: Document) -> bool:
+        """Return whether the judge of the record, or whoever takes the work up, refuses its entries as changed."""
+        text = self.text(document)
         try:
             if not check_text(text).holds:
                 return True

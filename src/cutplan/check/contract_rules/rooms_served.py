@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
 from math import ceil
@@ -13,6 +14,8 @@ from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, State
 from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
+from cutplan.check.roll_rules.what_fits_where import StockLot
+from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Json
 from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
 from cutplan.check.survey.wall_line import Edges, Point
@@ -38,7 +41,12 @@ def judge_way(
     ]
     rules += [] if lots is None else [_lots_rule(way, lots)]
     for part in (*way.parts, *(() if way.bound is None else (way.bound,))):
-        rules.append(same_paper(way.name, part.scenario, rooms[0].part.scenario))
+        rules += [
+            same_paper(way.name, part.scenario, rooms[0].part.scenario),
+            same_rolls_rule(way.name, part.wanted, rooms[0].part.wanted),
+        ]
+        if any(lot.is_offcut for lot in part.wanted.lots.values()):
+            rules.append(iter([Violation("paper", way.name, "its plans cut from offcuts, of which rooms share none")]))
     if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
         rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
     if way.name != "apart":
@@ -51,10 +59,7 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
     first = rooms[0].part.wanted
     for kind in rooms:
         wanted = kind.part.wanted
-        if wanted.match != first.match:
-            yield Violation("paper", kind.name, "the print repeats or steps otherwise than in the other rooms")
-        if {(lot.length, lot.price) for lot in wanted.rolls} != {(lot.length, lot.price) for lot in first.rolls}:
-            yield Violation("paper", kind.name, "its rolls are others than those of the other rooms")
+        yield from same_rolls_rule(kind.name, wanted, first)
         papers = [_paper(part.scenario) for part in (kind.part, rooms[0].part)]
         names = {str(paper["name"]).strip() for paper in papers if "name" in paper}
         if len(names) > 1:
@@ -67,6 +72,15 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
                 yield Violation("mirrored", kind.name, f"{key} of its room is not that of the surveyed room")
             if kind.part.survey is None or not is_mirror_image(kind.surveyed, kind.part.survey):
                 yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
+
+
+def same_rolls_rule(where: str, wanted: Wanted, first: Wanted) -> Iterator[Violation]:
+    """Require the print to be that of the first room's, and rolls to be whole and sealed, as a shop sells its paper."""
+    if wanted.match != first.match:
+        yield Violation("paper", where, "the print repeats or steps otherwise than in the other rooms")
+    whole = StockLot("", first.sold.roll_length, None, None, first.sold.price)
+    if any(replace(lot, label="", count=None, batch="") != whole for lot in wanted.rolls):
+        yield Violation("paper", where, "its rolls are others than those of the other rooms")
 
 
 def same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
