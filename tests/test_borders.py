@@ -579,6 +579,18 @@ def test_the_judge_refuses_a_fault_in_each_rule_of_borders(plant: Callable[[Any]
     assert any(said in broken.line() for broken in report.violations), report.violations
 
 
+@pytest.mark.parametrize("at", ["0", "3000"])
+def test_motif_of_a_border_that_starts_in_a_corner_lies_in_the_corner(at: str) -> None:
+    """Two strips meet there, and all of them moved along by 10 go on from one another as before."""
+    document = json.loads(planned(HIGH.replace('at = "middle"', f"at = {at}")))
+    assert check_text(json.dumps(document)).holds
+
+    _all_motifs(document)
+
+    (broken,) = check_text(json.dumps(document)).violations
+    assert broken.line() == "border 'rail': the motif is 10 mm off the place where it was to lie"
+
+
 def _no_mitre(document: Any) -> None:  # noqa: ANN401
     document["plans"][-1]["scenario"]["drop"][0]["height"] = "2000 mm"
 

@@ -161,18 +161,20 @@ def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 
 
 
 def _motif_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
-    """Require a motif where the border starts, if a strip lies there."""
+    """Require a motif where the border starts, if a strip lies there, or on one of two that meet there."""
     repeat, (number, place) = plan.wanted.match.repeat, border.motif_at
+    off: list[tuple[Fraction, Fraction | int]] = []
     for strip in hangs.strips if repeat else ():
         along = -min(strip.leans[0], place * 0)
         for on, length in _lengths(strip):
-            if on.wall == room.walls[number].name and on.left < place < on.right:
+            if on.wall == room.walls[number].name and on.left <= place <= on.right:
                 lies = along + length * (place - on.left) / (on.right - on.left)
                 over = (lies - plan.wanted.drops[strip.drop].first_motif) % repeat
-                if min(over, repeat - over) > (TAKEN if any(strip.rises) else 0):
-                    message = f"the motif is {mm(min(over, repeat - over))} off the place where it was to lie"
-                    yield Violation("borders", where, message, min(over, repeat - over))
+                off.append((min(over, repeat - over), TAKEN if any(strip.rises) else 0))
             along += length
+    away, taken = min(off, default=(place * 0, 0))
+    if away > taken:
+        yield Violation("borders", where, f"the motif is {mm(away)} off the place where it was to lie", away)
 
 
 def _lengths(strip: Strip) -> Iterator[tuple[On, Fraction]]:
