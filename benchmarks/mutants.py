@@ -53,7 +53,10 @@ def main() -> int:
         "--again", action="store_true", help="try once more what no test saw, half of the time by the longest tests"
     )
     parser.add_argument(
-        "--by", choices=("tests", "documents"), default="tests", help="what is to see them; by documents the judge alone"
+        "--by",
+        choices=("tests", "documents"),
+        default="tests",
+        help="what is to see them; by documents the judge alone",
     )
     parser.add_argument("--reach", nargs="*", metavar="TESTS", help="find anew which lines these files of tests reach")
     parser.add_argument("--list", action="store_true", help="list the changes, and try none")

@@ -190,6 +190,53 @@ def test_an_entry_that_tells_nothing_is_none(
         check_text(forged(record, number, change))
 
 
+@pytest.mark.parametrize(
+    ("table", "key", "value", "told"),
+    [
+        ("drop", "trim", {"top": "50 mm", "bottom": "60 mm"}, "drop 2 is another than the scenario wants"),
+        ("drop", "label", "3", "drop 3 is another than the scenario wants"),
+        ("paper", "match", "64 cm", "is for a print that repeats or steps otherwise than in the plans before"),
+    ],
+)
+def test_what_remains_is_planned_as_it_was_wanted(record: str, table: str, key: str, value: object, told: str) -> None:
+    """A plan for what remains brings a scenario of its own, and in that nobody may cut the drops shorter."""
+
+    def change(entry: dict[str, Any]) -> None:
+        scenario = entry["document"]["scenario"]
+        for place in scenario["drop"] if table == "drop" else [scenario[table]]:
+            place[key] = value
+            if key == "trim":
+                place["height"] = "2390 mm"
+
+    broken = {violation.line() for violation in check_text(forged(record, 6, change)).violations}
+
+    assert f"line 6: {told}" in broken
+    assert key != "trim" or len(broken) == 1
+
+
+def test_roll_that_nobody_has_opened_is_as_long_as_it_was(tmp_path: Path) -> None:
+    """What is left on rolls that were opened is told by whoever opened them; the others are as they were bought."""
+    path = tmp_path / "room.toml"
+    path.write_text(SCENARIO.replace("[[drop]]", '[[roll]]\nlabel = "A"\ncount = 3\n[[drop]]', 1), encoding="utf-8")
+    for command in (["begin"], ["done", "1-3"], ["measured", "A-1", "7000"], ["replan"]):
+        assert CliRunner().invoke(app, [command[0], str(path), *command[1:]]).exit_code == 0
+    record = path.with_suffix(".record.jsonl").read_text(encoding="utf-8")
+
+    def lengthen(entry: dict[str, Any]) -> None:
+        for roll in entry["document"]["scenario"]["roll"]:
+            roll["length"] = "10100 mm" if roll["label"] in ("A-2", "A-3") else roll["length"]
+        for lot in entry["stock"]:
+            lot["length"] = "10100" if lot["label"] in ("A-2", "A-3") else lot["length"]
+
+    told = {violation.line() for violation in check_text(forged(record, 4, lengthen)).violations}
+
+    assert check_text(record).holds
+    assert {line for line in told if "neither opened nor measured" in line} == {
+        f"line 4: {roll} is not as long as the rolls of A, and was neither opened nor measured"
+        for roll in ("A-2", "A-3")
+    }
+
+
 def test_what_was_undone_no_longer_counts(record: str) -> None:
     """An entry that undoes a later one, or one that was undone before, undoes nothing."""
     undo = {"at": "2031-05-04T16:02:11Z", "kind": "undone", "undoes": 9}

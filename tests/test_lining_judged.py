@@ -293,6 +293,16 @@ def _another_lining(document: dict[str, Any]) -> None:
     _plan(document)["scenario"]["paper"]["name"] = "lining 1200"
 
 
+def _rest_from_nowhere(document: dict[str, Any]) -> None:
+    """Plan the lining with a rest that nobody has."""
+    _plan(document)["scenario"]["offcut"] = [{"label": "rest", "length": "900 mm"}]
+
+
+def _in_packets(document: dict[str, Any]) -> None:
+    """Plan the lining as sold in packets of two."""
+    _plan(document)["scenario"]["paper"]["packet"] = 2
+
+
 def _told_backwards(document: dict[str, Any]) -> None:
     """Tell the lengths from the last to the first."""
     _told(document)["lengths"].reverse()
@@ -334,6 +344,7 @@ def _ripped_and_renamed(document: dict[str, Any]) -> None:
         _told_backwards, _another_wall, _ripped_twice, _ripped_away, _ripped_and_renamed,
         _bare, _lapped, _missing, _round_a_corner, _wider_than_the_roll, _shorter_roll, _more_allowance, _bare_reveal,
         _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop, _another_lining,
+        _rest_from_nowhere, _in_packets,
     ],
     ids=lambda plant: plant.__name__.strip("_"),
 )  # fmt: skip

@@ -14,6 +14,8 @@ from cutplan.check.report import PlanUnreadable, Report, Violation, together
 from cutplan.check.stated.echo import with_units
 from cutplan.check.stated.fields import Table
 
+_OF_ITS_PAPER: Final = ("name", "roll_length", "roll_width", "price")
+_SHARED: Final = ("units", "cutting", "pace")
 DAY: Final = Fraction(24 * 60)
 """Minutes of a day."""
 USUAL_DRYING: Final = 24
@@ -52,13 +54,16 @@ def _rolls_rule(name: str, scenario: Table, asked: Table, planned: Planned) -> I
     """Require a plan to be for the rolls, the pace and the order of cutting that are asked for."""
     plan, paper = planned.scenario, planned.scenario.get("paper")
     told = {**asked.values, "name": asked.values.get("name", name)}
-    for key in ("name", "roll_length", "roll_width", "price"):
-        if not isinstance(paper, dict) or paper.get(key) != told.get(key):
-            yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
-    for key in ("roll", "units", "cutting", "pace"):
-        shared = None if key == "roll" else planned.shared(scenario.values, key)
+    bought = paper if isinstance(paper, dict) else {}
+    others = [
+        key for key in {**bought, **dict.fromkeys(_OF_ITS_PAPER)} if key != "match" and bought.get(key) != told.get(key)
+    ]
+    for key in sorted({*plan, "roll", *_SHARED} - {"paper", "trim", "drop"}):
+        shared = planned.shared(scenario.values, key) if key in _SHARED else None
         if plan.get(key) != asked.values.get(key, shared):
-            yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
+            others.append(key)
+    for key in others:
+        yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
 
 
 def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violation]:

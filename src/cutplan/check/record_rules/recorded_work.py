@@ -20,6 +20,7 @@ from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Table
+from cutplan.check.stated.match import Match
 
 KINDS: Final = (
     "plan", "done", "cut", "pasted", "hung", "spoiled", "measured", "flawed", "bought", "at work", "corrected",
@@ -38,11 +39,13 @@ class Work:
     """Where the work stands: by drop, how many are wanted, lie cut on the table, and hang.
 
     ``drops`` are as the scenario wants them; none where a survey was corrected, from which they follow. ``sheets`` are
-    the numbers of those of a set, by their labels.
+    the numbers of those of a set, by their labels; ``lots`` how long the rolls of each are, those bought too, and
+    ``touched`` what was opened, measured or found flawed.
     """
 
     wanted: Counter[str] = field(default_factory=Counter)
     drops: dict[str, WantedDrop] = field(default_factory=dict)
+    match: Match | None = None
     sheets: dict[str, int | None] = field(default_factory=dict)
     pasted: Counter[str] = field(default_factory=Counter)
     is_off: bool = False
@@ -53,7 +56,8 @@ class Work:
     steps: dict[int, Step] = field(default_factory=dict)
     done: Counter[int] = field(default_factory=Counter)
     last_step: int = 0
-    lots: set[str] = field(default_factory=set)
+    lots: dict[str, Fraction | None] = field(default_factory=dict)
+    touched: set[str] = field(default_factory=set)
     scenario: str = ""
 
     def apply(self, line: RecordedLine) -> Iterator[Violation]:
@@ -67,6 +71,7 @@ class Work:
             "corrected": self._corrected,
         }
         rule = rules.get(line.kind)
+        self.touched.add(facts.optional_text("roll") or "")
         of_scenario = self._scenario(line) if line.kind == "corrected" else ()
         for message in chain(() if rule is None else rule(facts), of_scenario):
             yield Violation("record", where, message)
@@ -84,6 +89,7 @@ class Work:
                 yield f"plan {self.plan} has no step {number}"
                 continue
             self.done[step.number] += times
+            self.touched |= {step.lot, *(f"{step.lot}-{step.first + more}" for more in range(step.count))}
             if self.done[step.number] > step.count:
                 yield f"step {number} is done {counted(self.done[step.number], 'time')}, it is for {step.count}"
             if step.piece is not None:
@@ -125,7 +131,7 @@ class Work:
             label = entry.text("label")
             if entry.text("of") != label or label in self.lots:
                 yield f"the rolls bought are called {label}, which is taken, or said to be of another lot"
-            self.lots.add(label)
+            self.lots[label] = entry.number("length")
 
     def _pasted(self, facts: Table) -> Iterator[str]:
         for piece in _listed(facts, "pieces"):
@@ -184,12 +190,13 @@ class Work:
     def take_up(self, line: RecordedLine, wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         """Yield what is wrong with the steps of a plan that is put to use."""
         if not self.plan:
-            self.drops = wanted.drops
+            self.drops, self.match = wanted.drops, wanted.match
             self.wanted = Counter({drop.label: drop.count for drop in wanted.drops.values()})
         steps = line.facts.each("steps", read_step)
         stock = list(line.facts.tables("stock"))
         origins = [(entry.text("label"), entry.text("of")) for entry in stock]
-        self.lots |= {label for label, _ in origins} if not self.plan else set()
+        if not self.plan:
+            self.lots = {entry.text("label"): entry.number("length") for entry in stock}
         document = line.facts.table("document")
         batches = None if document is None else read_batches(document)
         number = line.facts.whole("plan", 1)
@@ -198,6 +205,8 @@ class Work:
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
             self._origins(origins, number),
+            self._same_drops(wanted),
+            self._untouched(stock),
             steps_rule(steps, wanted, plan),
             stock_rule(stock, wanted, plan, {} if batches is None else batches.of_walls),
             self._what_remains(steps),
@@ -218,12 +227,27 @@ class Work:
         if line.facts.text("scenario") != self.scenario:
             yield "is for another scenario than the one that counts"
 
+    def _same_drops(self, wanted: Wanted) -> Iterator[str]:
+        """Yield where what remains is planned as other drops than the scenario wants, or of another print."""
+        if wanted.match != self.match:
+            yield "is for a print that repeats or steps otherwise than in the plans before"
+        for label, drop in wanted.drops.items():
+            if self.drops and (label not in self.drops or _hangs_as(drop) != _hangs_as(self.drops[label])):
+                yield f"drop {label} is another than the scenario wants"
+
     def _origins(self, origins: list[tuple[str, str]], number: int | None) -> Iterator[str]:
         """Yield which rolls are said to be of a lot that nobody has; those not opened are called by the plan."""
         for label, of in origins:
             is_called_so = of in self.lots and (label.startswith(f"{of}-") or label == f"plan {number} {of}")
             if label != of and not is_called_so:
                 yield f"the stock has {label} of {of}, of which it is not"
+
+    def _untouched(self, stock: list[Table]) -> Iterator[str]:
+        """Yield which rolls are not as long as they were, though nobody has opened or measured them."""
+        for entry in stock:
+            label, of = entry.text("label"), entry.text("of")
+            if of in self.lots and label not in self.touched and entry.number("length") != self.lots[of]:
+                yield f"{label} is not as long as the rolls of {of}, and was neither opened nor measured"
 
     def _numbers(self, steps: Sequence[Step], number: int | None) -> Iterator[str]:
         """Yield where plans or their steps are not numbered onwards; numbers of what was undone are not used again."""
@@ -244,6 +268,10 @@ class Work:
             remains = count - self.table[label] - self.hung[label]
             if cut[label] != remains:
                 yield f"drop {label} is to be cut {counted(cut[label], 'time')}, and {remains} of it remain"
+
+
+def _hangs_as(drop: WantedDrop) -> tuple[object, ...]:
+    return drop.height, drop.first_motif, drop.trim_top, drop.trim_bottom, drop.left, drop.right, drop.sheet
 
 
 def _listed(facts: Table, key: str) -> list[object]:
