@@ -1,9 +1,8 @@
 """Changes of the judge tried by documents instead of tests: one is seen when any word of any verdict is another.
 
 The documents are the plans that ``tests/`` keeps, as they are and with one thing changed, and the plans and the record
-of :mod:`planted_faults` with a fault in them: each sort of fault once, in the shortest plan that has it, then once more.
-Of those drawn, the ones that go another way through the judge, or of which other things are said, are kept in
-``.mutants/``.
+of :mod:`planted_faults` with a fault in them: each sort of fault once, in the shortest plan that has it, then once
+more. Of those drawn, the ones that go another way through the judge, or of which other things are said, are kept.
 """
 
 from __future__ import annotations
@@ -13,6 +12,7 @@ import json
 import sys
 import time
 from collections import defaultdict
+from functools import partial
 from hashlib import sha256
 from itertools import chain, islice, zip_longest
 from pathlib import Path
@@ -98,11 +98,15 @@ def _misread(path: tuple[str | int, ...], value: object) -> Iterator[Fault]:
         for key, held in value.items():
             yield Fault((*path, key), "other kind", lambda held: 7 if isinstance(held, str) else "one")
             if path:
-                yield Fault(path, f"without {key}", lambda held, key=key: {k: held[k] for k in held if k != key})
+                yield Fault(path, f"without {key}", partial(_without, key=key))
             yield from _misread((*path, key), held)
     elif isinstance(value, list):
         for number, held in enumerate(value):
             yield from _misread((*path, number), held)
+
+
+def _without(held: object, key: str) -> object:
+    return {other: value for other, value in held.items() if other != key} if isinstance(held, dict) else held
 
 
 def _kept(named: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str, list[str], float, dict[str, list[int]]]]:
