@@ -1,8 +1,8 @@
 """Changes of the judge tried by documents instead of tests: one is seen when any word of any verdict is another.
 
 The documents are the plans that ``tests/`` keeps, as they are and with one thing changed, and the plans and the record
-of :mod:`planted_faults` with a fault in them: each sort of fault once, in the shortest plan that has it, then once
-more. Of those drawn, the ones that go another way through the judge, or of which other things are said, are kept.
+of :mod:`planted_faults` with a fault in them: each sort of fault once, in the shortest plan that has it, the plans in
+turn. Of those drawn, the ones that go another way through the judge, or of which other things are said, are kept.
 """
 
 from __future__ import annotations
@@ -81,12 +81,14 @@ def _planted() -> Iterator[tuple[str, str]]:
     with TemporaryDirectory() as folder:
         record = recorded(Path(folder))
         plans[RECORD], of_record = record.document(), [*record.faults()]
-    of_sort: dict[str, list[tuple[str, Fault]]] = defaultdict(list)
+    known: set[str] = set()
+    of_plan: list[list[tuple[str, Fault]]] = []
     for name, plan in sorted(plans.items(), key=lambda named: len(json.dumps(named[1]))):
         faults = [*(of_record if name == RECORD else faults_at((), plan)), *_misread((), plan)]
-        for fault in Random(1).sample(faults, len(faults)):  # noqa: S311 - repeatable
-            of_sort[fault.name].append((name, fault))
-    for name, fault in islice(filter(None, chain(*zip_longest(*of_sort.values()))), DRAWN):
+        of_sort = {fault.name: (name, fault) for fault in Random(1).sample(faults, len(faults))}  # noqa: S311 - repeatable
+        of_plan.append([of_sort[sort] for sort in of_sort if sort not in known])
+        known |= of_sort.keys()
+    for name, fault in islice(filter(None, chain(*zip_longest(*of_plan))), DRAWN):
         document = fault.planted(plans[name])
         text = record.text(document) if name == RECORD else json.dumps(document)
         yield f"{name}: {'/'.join(map(str, fault.path))}: {fault.change}", text

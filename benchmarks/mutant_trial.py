@@ -105,7 +105,7 @@ class Trial:
     def _became(self, mutant: Mutant) -> str:
         try:
             changed = compile(mutant.source(), str(ROOT / mutant.path), "exec", dont_inherit=True)
-        except (SyntaxError, ValueError, AttributeError):  # cosmic-ray makes none of an exception with a dot in its name
+        except (SyntaxError, ValueError, AttributeError):  # the last of an exception with a dot in its name
             return NO_PROGRAM
         tests = self._tests(mutant)
         if not tests:
