@@ -8,9 +8,11 @@ from itertools import cycle
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from typer.testing import CliRunner
 
 from cutplan.check import check_plan, check_text
 from cutplan.check.report import PlanUnreadable
+from cutplan.cli.all_commands import app
 from cutplan.errors import NoPlanError
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
@@ -20,6 +22,7 @@ from special_scenarios import special_scenario
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
 WALLS = """\
 units = "mm"
@@ -189,3 +192,72 @@ def test_what_is_planned_by_batch_passes_the_judge(seed: int) -> None:
     report = check_text(plan_text(plan_document(order_cuts(plan), scenario)))
 
     assert report.violations == ()
+
+
+CUT_OUT_OF_ANY_BATCH = """\
+units = "mm"
+[paper]
+roll_length = 2000
+roll_width = 530
+match = "free"
+[trim]
+top = 0
+bottom = 0
+[[roll]]
+label = "A"
+batch = 2207
+[[roll]]
+label = "B"
+batch = 2208
+[[drop]]
+label = "1"
+height = 2000
+cut_outs = [{from_top = 0, length = 1000}]
+[[drop]]
+label = "2"
+height = 900
+batch = 2207
+"""
+"""Drop 1 may be of any batch; drop 2, which is of 2207, fits only into what falls out of it, or onto another roll."""
+
+
+@pytest.mark.parametrize(("length_of_a", "rolls"), [(2000, 1), (1500, 2)])
+def test_piece_of_a_batch_is_cut_from_what_falls_out_of_a_drop_of_that_batch(length_of_a: int, rolls: int) -> None:
+    """Where no wall is told, a drop of any batch is cut from the one that saves a roll, if that is long enough."""
+    scenario = parse_scenario(CUT_OUT_OF_ANY_BATCH.replace('"A"', f'"A"\nlength = {length_of_a}'), "list.toml")
+    plan = solve(scenario.job)
+
+    text = plan_text(plan_document(order_cuts(plan), scenario))
+
+    assert plan.rolls_needed == plan.proof.bound == rolls
+    assert not check_text(text).violations
+
+
+def test_what_falls_out_of_a_drop_is_of_the_batch_that_the_drop_is_cut_from() -> None:
+    """Drop 1 cut from the other roll: what falls out of it is then no paper for drop 2."""
+    scenario = parse_scenario(CUT_OUT_OF_ANY_BATCH, "list.toml")
+    plan = json.loads(plan_text(plan_document(order_cuts(solve(scenario.job)), scenario)))
+    next(roll for roll in plan["rolls"] if roll["roll"] == "A").update(roll="B", lot="B")
+
+    found = [fault.message for fault in check_plan(plan).violations if fault.rule == "batches"]
+
+    assert found == ["drop 2 must be of batch 2207, not 2208"]
+
+
+def test_offcut_serves_once_rolls_of_its_batch_are_to_be_had(tmp_path: Path) -> None:
+    """No roll is of the offcut's batch until, of what could be given up, rolls of every batch wanted are to be had."""
+    head = CUT_OUT_OF_ANY_BATCH.partition("[trim]")[0]
+    path = tmp_path / "few.toml"
+    path.write_text(
+        f'{head}[[roll]]\nlabel = "A"\nlength = 1070\nbatch = 2207\n'
+        '[[offcut]]\nlabel = "kept"\nlength = 550\nbatch = 2209\n'
+        '[[drop]]\nlabel = "1"\nheight = 450\ncount = 2\nbatch = 2207\n'
+        '[[drop]]\nlabel = "2"\nheight = 1800\nbatch = 2209\n'
+        '[[drop]]\nlabel = "3"\nheight = 450\n',
+        encoding="utf-8",
+    )
+
+    text = CliRunner().invoke(app, ["plan", str(path), "--json"]).stdout
+
+    assert any(roll["lot"] == "kept" for step in json.loads(text)["given_up"] for roll in step["plan"]["rolls"])
+    assert not check_text(text).violations

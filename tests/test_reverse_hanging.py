@@ -313,3 +313,50 @@ def test_record_keeps_what_is_turned_through_spoiling_and_planning_again(tmp_pat
     again = said("replan")
     assert re.search(r"Cut drop 2: .*\n? *Write \"2 ↓\"", again)
     assert check_text((tmp_path / "room.record.jsonl").read_text()).holds
+
+
+TWO_ALIKE = """\
+units = "mm"
+[paper]
+roll_length = 4000
+roll_width = 530
+match = "free"
+[trim]
+top = 0
+bottom = 0
+[[drop]]
+label = "1"
+height = 2000
+cut_outs = [{from_top = 0, length = 1000}, {from_top = 1000, length = 1000}]
+[[drop]]
+label = "2"
+height = 2000
+[[drop]]
+label = "3"
+height = 900
+count = 2
+"""
+"""What falls out of drop 1 holds both pieces of drop 3, of which the second would hang turned, and drop 1 does not."""
+
+
+def test_pieces_alike_that_alternate_are_told_one_by_one_beside_cut_outs() -> None:
+    """A cut-out serves what hangs as its drop does: each piece of a list then has an entry, and so a way to hang."""
+    text = TWO_ALIKE.replace('"free"', '"reverse every other length"')
+    with pytest.raises(ScenarioError, match=r'drop\["3"\].count: says 2, .* give each piece an entry of its own'):
+        parse_scenario(text, "list.toml")
+
+    one = 'label = "{}"\nheight = 900\n'
+    apart = text.replace(one.format(3) + "count = 2\n", f"{one.format(3)}[[drop]]\n{one.format(4)}")
+    assert make_plan(parse_scenario(apart, "list.toml").job, CuttingHabit()).rolls_needed == 2
+
+
+def test_turned_piece_of_several_is_not_cut_from_what_falls_out_of_one_that_is_not() -> None:
+    """The judge goes by the piece, the second of two alike, and not by the drop that both are of."""
+    plan = json.loads(_document(TWO_ALIKE))
+    plan["scenario"]["paper"]["match"] = "reverse every other length"
+    for cut in cuts(plan):
+        cut["turned"] = cut["drop"] in {"2", "3 (2 of 2)"}
+
+    found = [fault.message for fault in check_plan(plan).violations]
+
+    assert found == ["falls out of drop 1, which hangs the other way up than drop 3 (2 of 2)"]

@@ -13,7 +13,7 @@ import pytest
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import CutOut, Drop
 from cutplan.job.job import Job
-from cutplan.job.print_along import too_narrow
+from cutplan.job.print_along import cannot_stand
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch
 from cutplan.plan.plan import cut_from
@@ -346,7 +346,7 @@ def test_narrow_offcuts_make_narrower_cut_outs(seed: int, free: bool) -> None:  
     assert (None if plan is None else plan.rolls_needed) == expected
     if plan is not None:
         assert plan.status is Status.OPTIMAL
-        assert not too_narrow(job, cut_from(plan.layouts))
+        assert not cannot_stand(job, cut_from(plan.layouts))
 
 
 def cost_of(plan: Plan) -> Fraction:

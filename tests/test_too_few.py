@@ -282,6 +282,21 @@ def test_sheet_is_of_what_is_cut(tmp_path: Path) -> None:
     assert "Bare: on &#34;bed wall&#34; drops 4, 5." in result.stdout
 
 
+def test_sheet_where_a_patch_stays_bare_with_its_column(tmp_path: Path) -> None:
+    """A reveal's patch hangs after the last piece of its column, and is not told of where that is not cut."""
+    (tmp_path / "room.toml").write_text(
+        'units = "mm"\n[paper]\nroll_length = 2500\nroll_width = 500\nmatch = "free"\n[[roll]]\nlabel = "A"\n'
+        '[[wall]]\nname = "wall"\nwidth = 1500\nheight = 2400\n'
+        '[[wall.opening]]\nkind = "window"\nleft = 700\nwidth = 600\nfoot = 1000\nheight = 1000\nreveal = 80\n'
+        '[start]\nat = 0\nputs = "joint"\nway = "right"\n'
+    )
+
+    ran = CliRunner().invoke(app, ["sheet", str(tmp_path / "room.toml"), "-o", str(tmp_path / "job.html")])
+
+    assert ran.exit_code == 3
+    assert "cannot go under" not in (tmp_path / "job.html").read_text(encoding="utf-8")
+
+
 def test_customers_page_shows_places_all_the_same(tmp_path: Path) -> None:
     """The room is as the customer will see it once there is paper enough."""
     result = run(tmp_path, ROOM, "sheet", "--customer")

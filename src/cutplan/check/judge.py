@@ -420,7 +420,11 @@ def _judge_without_offcuts(wanted: Wanted, plan: ListedPlan, sides: _Sides) -> R
     without = plan.without_offcuts
     if without is None:
         return Report()
-    need = "the rolls are not enough" if without.rolls is None else f"{counted(without.rolls, 'roll')} are needed"
+    need = (
+        "the rolls are not enough"
+        if without.rolls is None
+        else f"{counted(without.rolls, 'roll')} {'is' if without.rolls == 1 else 'are'} needed"
+    )
     if without.plan is None:
         return Report(searched=(f"that without offcuts {need} is the word of the planner, who lists no plan of it",))
     drops = {label: replace(drop, cut_outs=()) for label, drop in wanted.drops.items()}

@@ -21,7 +21,7 @@ from cutplan.comparing.remembering import Name, Pieces, Remembered, Tariff
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
-from cutplan.job.print_along import too_narrow
+from cutplan.job.print_along import cannot_stand
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import TooFewRollsError
@@ -217,7 +217,7 @@ class Prover:
         rolls = sum(outcome.layouts.values())
         if job.offcuts:
             written = roll_layouts(job, scaled, outcome.layouts)
-            if too_narrow(job, cut_from(written)):
+            if cannot_stand(job, cut_from(written)):
                 return None
             rolls = rolls_in(job, written)
         self._keep(like, pieces.remember(outcome.layouts, self._prices(pieces, outcome.certificate, like)))

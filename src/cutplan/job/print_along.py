@@ -163,16 +163,14 @@ def match_offcuts(
     """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
-    only drops hung later. It is taken to be as wide as it can be: whether the paper that its drop is cut from is as
-    wide, only a whole plan can tell (:func:`too_narrow`). Nothing is cut from offcuts of a batch of which there is
-    none of the ``rolls``, but a drop that must be of that batch; nor a drop from an offcut with which it is ``barred``,
-    by their labels; nor one that hangs turned from what falls out of one that does not.
-
-    The batch of a cut-out is that of its drop. Where the plan settles it, wall by wall, any drop may be of it.
+    only drops hung later. It is taken to be as wide as it can be, and of any batch that its drop may be of: whether the
+    paper that its drop is cut from is so, only a whole plan can tell (:func:`cannot_stand`). Nothing is cut from
+    offcuts of a batch of which there is none of the ``rolls``, but a drop that must be of that batch; nor a drop from
+    an offcut with which it is ``barred``, by their labels; nor one that hangs turned from what falls out of one that
+    does not.
     """
     if not kept and not any(drop.cut_outs for drop in drops):
         return (), {drop.label: () for drop in drops}
-    is_settled_later = all(drop.wall is not None for drop in drops) or len({roll.batch for roll in rolls}) == 1
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]
     turned = {drop.label: drop.is_turned for drop in drops}
@@ -180,10 +178,7 @@ def match_offcuts(
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
         agreeing = (
-            lot
-            for lot in there
-            if agree_in_batch(lot, drop)
-            or (is_settled_later and lot.cut_from is not None and lot.batch is None and is_of_its_sheet(lot, drop))
+            lot for lot in there if agree_in_batch(lot, drop) or (lot.cut_from is not None and lot.batch is None)
         )
         fit = [lot for lot in agreeing if could_hold(paper.pattern, lot, drop)]
         fit = [lot for lot in fit if lot.cut_from is None or turned[lot.cut_from] == drop.is_turned]
@@ -208,18 +203,27 @@ def paper_of(job: Job, drop: str, lot_of: Mapping[str, str]) -> Lot:
     return part_of(lot, source) or replace(lot, batch=source.batch)
 
 
-def too_narrow(job: Job, cut_from: Collection[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    """Return pairs of a drop and its lot that cannot all stand in one plan, because a cut-out is too narrow.
+def serves(lot: Lot, drop: Drop) -> bool:
+    """Return True when paper of a lot may be ``drop``, or what that is cut from: it is wide enough, and of its batch.
+
+    The batch of a cut-out is not told where its drop may be of any.
+    """
+    is_settled = lot.cut_from is None or lot.batch is not None
+    return lot.covers(drop.left, drop.right) and (not is_settled or agree_in_batch(lot, drop))
+
+
+def cannot_stand(job: Job, cut_from: Collection[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Return pairs of a drop and its lot that cannot all stand in one plan, because a cut-out is not as it was taken.
 
     ``cut_from`` are all such pairs of a plan, by their labels. Returned are the drop that needs more width than is
-    there, with the cut-out that it is cut from; the cut-out's drop with its lot; and so on up to the paper that has not
-    the width. None are returned for a plan that can be cut.
+    there, or another batch, with the cut-out that it is cut from; the cut-out's drop with its lot; and so on up to the
+    paper that does not serve. None are returned for a plan that can be cut.
     """
     lot_of = dict(cut_from)
     for pair in cut_from:
         pairs, drop = [pair], job.drop(pair[0])
         while (source := job.lot(pairs[-1][1]).cut_from) is not None:
             pairs.append((source, lot_of[source]))
-            if not job.lot(lot_of[source]).covers(drop.left, drop.right):
+            if not serves(job.lot(lot_of[source]), drop):
                 return tuple(pairs)
     return ()

@@ -348,7 +348,21 @@ def _read_drops(root: Table, paper: PaperLabel, trims: tuple[Length, Length]) ->
     drops = [_read_drop(table, label, paper, trims) for table, label in labelled]
     _reject_second_batches(tables, drops)
     found = tuple(drop for drop in drops if drop is not None)
-    return tuple(_every_other_turned(found)) if paper.is_reversed else found
+    if not paper.is_reversed:
+        return found
+    _reject_several_beside_cut_outs(tables, found)
+    return tuple(_every_other_turned(found))
+
+
+def _reject_several_beside_cut_outs(tables: Sequence[Table], drops: Sequence[Drop]) -> None:
+    """Report drops of several alike, which alternate, where what falls out of a drop serves pieces that hang as it."""
+    if not any(drop.cut_outs for drop in drops):
+        return
+    for table in tables:
+        count = table.values.get("count")
+        if count not in {None, 1}:
+            what = f"says {describe(count)}, of which every second hangs turned, and cut_outs serve only what hangs as"
+            table.reject("count", f"{what} their drop; give each piece an entry of its own")
 
 
 def _every_other_turned(drops: Sequence[Drop]) -> Iterator[Drop]:

@@ -164,11 +164,11 @@ def _reveals(setting_out: SettingOut) -> Iterator[Notice]:
         side, opening = reveal.side.value, reveal.opening
         wall = setting_out.room.walls[reveal.wall].name
         yield from _turned_in(reveal, side, wall)
-        if reveal.patch is not None and reveal.column is not None:
+        # Where the rolls are too few, the last piece of a column may stay bare, and its patches with it.
+        for patch in (patch for patch in setting_out.patches if patch.panels == (reveal.patch,)):
             text = "at the {} end of the head of {} on {}, column {} is turned in and cannot go under: "
             text += "{}, {} wide and {} deep, goes there"
-            patch = next(patch for patch in setting_out.patches if patch.panels == (reveal.patch,))
-            values = (opening, wall, signed(reveal.column), patch.label, reveal.patch_width, reveal.depth)
+            values = (opening, wall, signed(patch.column), patch.label, reveal.patch_width, reveal.depth)
             yield _notice(NoticeKind.REVEAL, text, side, *values)
 
 

@@ -3,11 +3,12 @@
 A cut-out is reused only where that saves something: it comes off a pasted drop, in the middle of the work. Offcuts that
 were kept lie there dry, and are used wherever they fit.
 
-The solver takes every cut-out to be as wide as it can be. It is narrower when its drop is cut from an offcut that is
-itself too narrow, and a plan that needs the missing part cannot be cut. Every plan that can be cut then lacks one of a
-few pairs of a drop and its lot; each is barred in turn, and the jobs that follow are solved likewise, those of the
-least bound first, until none is left that could be better than the best plan found (branch and bound: Land and Doig,
-Econometrica 28 (1960) 497–520).
+The solver takes every cut-out to be as wide as it can be, and of any batch that its drop may be of. It is narrower when
+its drop is cut from an offcut that is itself too narrow, and of the batch of the paper that its drop comes from. A plan
+that needs the missing part, or another batch, cannot be cut. Every plan that can be cut then lacks one of a few pairs
+of a drop and its lot; each is barred in turn, and the jobs that follow are solved likewise, those of the least bound
+first, until none is left that could be better than the best plan found (branch and bound: Land and Doig, Econometrica
+28 (1960) 497–520).
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
-from cutplan.job.print_along import too_narrow
+from cutplan.job.print_along import cannot_stand, serves
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, WithoutOffcuts, cut_from
 from cutplan.plan.proof import Proof, Status, TooFewRollsError
 from cutplan.solve.clock import Clock
@@ -88,7 +89,7 @@ def _that_can_be_cut(
     waiting: list[tuple[Fraction, int, Job, _Found]] = [(first.proof.bound, next(numbers), job, first)]
     while waiting and (best is None or waiting[0][0] < best.value) and clock.left > 0:
         bound, _, asked, found = heappop(waiting)
-        pairs = too_narrow(job, cut_from(found.layouts))
+        pairs = cannot_stand(job, cut_from(found.layouts))
         if not pairs:
             best = found if best is None or found.value < best.value else best
             if found.value > bound:
@@ -129,14 +130,14 @@ def _ways_out(job: Job, pairs: tuple[tuple[str, str], ...]) -> Iterator[frozense
     """Yield sets of pairs to bar, so that every plan that can be cut has none of one of the sets.
 
     Either one of the drops on the way is cut from something else; or they are cut as they are, and then nothing wider
-    than the paper at the end comes from the cut-outs of the first of them.
+    than the paper at the end, and of no other batch, comes from the cut-outs of the first of them.
     """
     for pair in pairs[1:]:
         yield frozenset({pair})
-    source, narrow = pairs[1][0], job.lot(pairs[-1][1])
+    source, paper = pairs[1][0], job.lot(pairs[-1][1])
     cut_outs = [lot.label for lot in job.offcuts if lot.cut_from == source]
-    too_wide = (drop.label for drop in job.drops if not narrow.covers(drop.left, drop.right))
-    yield frozenset((label, cut_out) for label in too_wide for cut_out in cut_outs)
+    others = (drop.label for drop in job.drops if not serves(paper, drop))
+    yield frozenset((label, cut_out) for label in others for cut_out in cut_outs)
 
 
 def _at_best(job: Job, plan_of: PlanOf) -> AtBest:

@@ -183,7 +183,7 @@ def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
     A cut-out has no more of it than the paper that its drop is cut from, which may be a cut-out itself.
     """
-    paper_of = {drop.label: lot_of(wanted, roll) for roll in plan.rolls for _, drop in _cuts_known(wanted, roll)}
+    paper_of = _paper_of(wanted, plan)
     for roll in plan.rolls:
         where = f"roll {roll.label}"
         for cut, drop in _cuts_known(wanted, roll):
@@ -197,6 +197,11 @@ def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                     yield Violation("width", where, message, short)
 
 
+def _paper_of(wanted: Wanted, plan: ListedPlan) -> dict[str, StockLot | None]:
+    """Return the lot that each drop is cut from; of several pieces, that of the last."""
+    return {drop.label: lot_of(wanted, roll) for roll in plan.rolls for _, drop in _cuts_known(wanted, roll)}
+
+
 def _back_to_paper(lot: StockLot | None, paper_of: dict[str, StockLot | None]) -> Iterator[StockLot]:
     """Yield a lot; if it is a cut-out, what its drop is cut from; and so on, back to a roll or an offcut kept."""
     passed: set[str] = set()
@@ -207,17 +212,23 @@ def _back_to_paper(lot: StockLot | None, paper_of: dict[str, StockLot | None]) -
 
 
 def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require a drop that must be of a batch to be cut from it, and others from no offcut of which there is no roll."""
-    for roll, lot in rolls_known(wanted, plan):
+    """Require a drop that must be of a batch to be cut from it, and others from no offcut of which there is no roll.
+
+    A cut-out is of the batch of the paper that its drop is cut from, which may be a cut-out itself.
+    """
+    paper_of = _paper_of(wanted, plan)
+    for roll in plan.rolls:
         where = f"roll {roll.label}"
         for cut, drop in _cuts_known(wanted, roll):
-            if lot.is_of_its_batch(drop):
+            lots = [*_back_to_paper(lot_of(wanted, roll), paper_of)]
+            lot = next((lot for lot in lots if not lot.is_of_its_batch(drop)), None)
+            if lot is None:
                 continue
-            if drop.batch is None:
-                yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
-            else:
+            if drop.batch is not None:
                 what = f"drop {cut.piece} must be of batch {drop.batch or 'not told'}, not {lot.batch or 'not told'}"
                 yield Violation("batches", where, what)
+            elif lot is lots[0]:
+                yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
 
 
 def sheet_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -267,11 +278,11 @@ def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for roll, lot in rolls_known(wanted, plan):
         for cut, drop in _cuts_known(wanted, roll):
             is_second = (piece_number(cut.piece) or 1) % 2 == 0
-            turns = drop.is_turned is not None and drop.is_turned != is_second
-            if roll.count == 1 and is_said and bool(cut.is_turned) != turns:
+            turns = None if drop.is_turned is None else drop.is_turned != is_second
+            if roll.count == 1 and is_said and bool(cut.is_turned) != bool(turns):
                 what = "must hang turned end for end, and is not said to" if turns else "is said to hang turned"
                 yield Violation("turned", f"roll {roll.label}", f"drop {cut.piece} {what}")
-            if lot.cut_from is not None and lot.is_turned != drop.is_turned:
+            if roll.count == 1 and lot.cut_from is not None and lot.is_turned != turns:
                 what = f"falls out of drop {lot.cut_from}, which hangs the other way up than drop {cut.piece}"
                 yield Violation("turned", f"roll {roll.label}", what)
 

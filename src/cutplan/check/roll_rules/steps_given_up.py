@@ -16,7 +16,7 @@ from typing import Final, TypeAlias
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
-from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs
+from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs, with_foreign_told
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, drops_wanted
 from cutplan.check.stated.exact_lengths import read_length
@@ -223,7 +223,7 @@ def with_rolls_to_be_had(wanted: Wanted, plan: Table, *, is_another_batch: bool 
     if not new or (told and {lot.batch for lot in new.values()} != told):
         plan.fault("rolls_to_be_had", "must be of each batch that is in hand, and of no other")
     lots = {label: replace(lot, price=Fraction(0)) if rolls else lot for label, lot in kept.items()} | new
-    return replace(wanted, lots=with_cut_outs(lots, wanted.drops, wanted.strip))
+    return replace(wanted, lots=with_cut_outs(with_foreign_told(lots), wanted.drops, wanted.strip))
 
 
 # What each kind of step may change.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 _NOTHING = Fraction(0)
@@ -109,9 +109,9 @@ class StockLot:
         return agree and (self.cut_from is None or drop.is_turned == self.is_turned)
 
     def is_of_its_batch(self, drop: WantedDrop) -> bool:
-        """Return True when the batch of this paper allows ``drop``; a cut-out is of the batch of its wall."""
+        """Return True when the batch of this paper allows ``drop``; a cut-out may be of any that its drop may be of."""
         if self.cut_from is not None:
-            return True
+            return not self.batch or drop.batch in {None, self.batch}
         return drop.batch == self.batch or (drop.batch is None and not self.is_foreign)
 
     @property
@@ -154,6 +154,16 @@ class StockLot:
         return (start % repeat if repeat else _NOTHING) + drop.cut_length <= self.length
 
 
+def with_foreign_told(lots: dict[str, StockLot]) -> dict[str, StockLot]:
+    """Return rolls and offcuts kept, each of these told whether every roll is of a batch, and none of the offcut's."""
+    batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
+    is_told = bool(batches) and "" not in batches
+    return {
+        label: replace(lot, is_foreign=is_told and lot.is_offcut and lot.batch not in batches)
+        for label, lot in lots.items()
+    }
+
+
 def with_cut_outs(
     lots: dict[str, StockLot], drops: dict[str, WantedDrop], strip: Fraction | None
 ) -> dict[str, StockLot]:
@@ -180,4 +190,5 @@ def _lot_of(cut_out: CutOut, drop: WantedDrop, strip: Fraction | None) -> StockL
         is_turned=drop.is_turned,
         sheet=drop.sheet,
         room=drop.room,
+        batch=drop.batch or "",
     )

@@ -7,7 +7,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from cutplan.check.roll_rules.what_fits_where import CutOut, StockLot, Stretch, WantedDrop, with_cut_outs
+from cutplan.check.roll_rules.what_fits_where import (
+    CutOut,
+    StockLot,
+    Stretch,
+    WantedDrop,
+    with_cut_outs,
+    with_foreign_told,
+)
 from cutplan.check.stated.exact_lengths import unit_in_mm
 from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.stated.match import Match, read_match, says_reverse
@@ -74,14 +81,12 @@ def read_wanted(scenario: Table) -> Wanted:
     for offcut in offcuts_kept(scenario, strip, match.repeat):
         if offcut.label in lots:
             scenario.fault("offcut", f"{offcut.label!r} is used more than once")
-        batches = {lot.batch for lot in lots.values() if not lot.is_offcut}
-        is_foreign = bool(batches) and "" not in batches and offcut.batch not in batches
-        lots[offcut.label] = replace(offcut, is_foreign=is_foreign)
+        lots[offcut.label] = offcut
     is_reversed = says_reverse(paper.values)
     first_sheet = None if sheets is None else sheets.whole("first", 1) or 1
     if is_reversed:
         drops = _every_other_turned(drops)
-    lots = with_cut_outs(lots, drops, strip)
+    lots = with_cut_outs(with_foreign_told(lots), drops, strip)
     return Wanted(match, lots, drops, is_survey, is_reversed, sold, strip, first_sheet)
 
 

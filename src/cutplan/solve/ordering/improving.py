@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from cutplan.job.print_along import too_narrow
+from cutplan.job.print_along import cannot_stand
 from cutplan.plan.order import CuttingOrder
 from cutplan.plan.plan import Plan, cut_from
 from cutplan.plan.waiting import Waiting
@@ -28,7 +28,7 @@ def improved(plan: Plan, order: CuttingOrder, effort: int, clock: Clock) -> Plan
     found = replace(order, most_waiting_bound=best.most_bound, furthest_ahead_bound=best.furthest_bound)
     layouts = () if best.moves is None else rolls_as_cut(task, best.moves)
     # What falls out of a piece that is cut from an offcut itself may be too narrow in the new places: keep the old.
-    if best.moves is not None and not too_narrow(plan.job, cut_from(layouts)):
+    if best.moves is not None and not cannot_stand(plan.job, cut_from(layouts)):
         plan = replace(plan, layouts=layouts)
         found = replace(
             found,
