@@ -99,7 +99,7 @@ def _ask_on_part(surveyor: Surveyor, part: BreastPart, wall: Wall, before: Colle
     """Return one of those walls with what stands on it, of which nothing is asked on the breast's sides."""
     elsewhere = {opening.name for other in before for opening in other.openings}
     for fireplace in wall.openings:
-        name = _free_name(fireplace.name, elsewhere)
+        name = free_name(fireplace.name, elsewhere)
         wall = replace(wall, openings=(replace(fireplace, name=name),))
         edges = (("left", fireplace.left), ("width", fireplace.width), ("height", fireplace.height))
         _begin_thing(surveyor, "opening", fireplace.kind.value, name)
@@ -221,10 +221,10 @@ def _ask_name(
 ) -> str:
     """Return a name that nothing of the kind on this wall has; what is offered nothing in the room has."""
     taken = {thing.name for thing in there}
-    return surveyor.interview.ask(question, _free_name(kind, taken | elsewhere), kind=new_name(taken)).value
+    return surveyor.interview.ask(question, free_name(kind, taken | elsewhere), kind=new_name(taken)).value
 
 
-def _free_name(kind: str, taken: Collection[str]) -> str:
+def free_name(kind: str, taken: Collection[str]) -> str:
     """Return a name that nothing has yet: the kind's own, or with a number."""
     numbered = (f"{kind} {number}" for number in range(2, len(taken) + 3))
     return next(name for name in (kind, *numbered) if name not in taken)

@@ -15,6 +15,7 @@ from threading import Lock, RLock
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.rooms import Contract
 from cutplan.errors import CutplanError, Fault, ScenarioError
+from cutplan.page.editing import listed_at
 from cutplan.parts.part import Part, PartedJob
 from cutplan.parts.read_parts import parse_job
 from cutplan.plan.proof import TooFewRollsError
@@ -127,7 +128,7 @@ class Desk:
         part = self.as_part
         name = part.sharing[0].name if part is not None and part.sharing else self.part
         for key in ("band", "border", "damp_lining"):
-            for number, entry in enumerate(_listed(self.survey().document.get(key)) if self.part else ()):
+            for number, entry in enumerate(listed_at(self.survey().document, (key,)) if self.part else ()):
                 if isinstance(entry, dict) and entry.get("name") == name:
                     return key, number
         return ()
@@ -284,7 +285,3 @@ def _part_of(job: PartedJob, name: str) -> Scenario:
 
 def _names(job: PartedJob) -> str:
     return ", ".join(part.name for part in job.parts)
-
-
-def _listed(value: object) -> list[object]:
-    return value if isinstance(value, list) else []

@@ -63,6 +63,12 @@ def value_at(document: Any, path: Path) -> Any:  # noqa: ANN401 - whatever stand
     return document
 
 
+def listed_at(document: Any, path: Path) -> list[Any]:  # noqa: ANN401 - likewise
+    """Return the entries of the list at a path; none where there is no list."""
+    found = value_at(document, path)
+    return found if isinstance(found, list) else []
+
+
 def put(document: TOMLDocument, path: Path, written: str | None) -> None:
     """Write a value, as TOML has it, at a path; None takes the key out.
 

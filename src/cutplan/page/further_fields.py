@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from cutplan.page.editing import Path, value_at
+from cutplan.page.editing import Path, listed_at, value_at
 
 if TYPE_CHECKING:
     from cutplan.page.survey_fields import Field, Fields
@@ -125,8 +125,7 @@ def of_lists(fields: Fields, heading: str, holder: Path, *lists: Kept) -> Fold:
 
 
 def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
-    listed = value_at(fields.survey.document, path)
-    for number, told in enumerate(listed if isinstance(listed, list) else []):
+    for number, told in enumerate(listed_at(fields.survey.document, path)):
         if isinstance(told, dict):
             own: Path = (*path, number)
             asked = [fields.of(*own, key, words=_words(fields, kept, key)) for key in kept.asks]
@@ -158,14 +157,14 @@ def _name_of(told: dict[str, Any], kept: Kept, number: int) -> str:
 def _words(fields: Fields, kept: Kept, key: str) -> tuple[str, ...]:
     """Return all that may be answered where something of the room is named; empty for anything else."""
     document = fields.survey.document
-    walls = _told(document.get("wall"))
+    walls = _told(document, "wall")
     if kept is BANDS and key in ("above", "below"):
-        return tuple(str(rail["name"]) for rail in _told(document.get("rail")) if "name" in rail)
+        return tuple(str(rail["name"]) for rail in _told(document, "rail") if "name" in rail)
     if kept is BORDERS and key == "round":
-        things = [thing for wall in walls for thing in _told(wall.get("opening"))]
+        things = [thing for wall in walls for thing in _told(wall, "opening")]
         return tuple(dict.fromkeys(str(thing.get("name", thing.get("kind"))) for thing in things))
     return tuple(str(wall["name"]) for wall in walls if "name" in wall) if key == "wall" else ()
 
 
-def _told(value: object) -> list[dict[str, Any]]:
-    return [entry for entry in value if isinstance(entry, dict)] if isinstance(value, list) else []
+def _told(holder: dict[str, Any], key: str) -> list[dict[str, Any]]:
+    return [entry for entry in listed_at(holder, (key,)) if isinstance(entry, dict)]

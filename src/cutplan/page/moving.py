@@ -296,8 +296,7 @@ def _facts(setting_out: SettingOut, compared: Compared, units: str) -> Iterator[
 def _notices(setting_out: SettingOut, units: str) -> Iterator[str]:
     for notice in notices_of(setting_out):
         if notice.kind is not NoticeKind.SAFETY:
-            text = notice.what.read(units)
-            yield f"{text[:1].upper()}{text[1:]}."
+            yield f"{capital(notice.what.read(units))}."
 
 
 def start_content(desk: Desk) -> dict[str, object]:

@@ -10,6 +10,7 @@ from cutplan.contract.rooms import Contract
 from cutplan.contract.ways import ContractPlanner
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.page.desk import TIME_LIMIT, Desk
+from cutplan.page.editing import listed_at
 from cutplan.page.further_fields import Fold, of_table
 from cutplan.page.print_served import print_served
 from cutplan.page.rolls_part import blocks_of
@@ -54,7 +55,6 @@ def parts_content(desk: Desk) -> dict[str, object]:
 def _contract_content(desk: Desk, contract: Contract | None) -> dict[str, object]:
     """Return the kinds of room and how often each occurs; without a contract what is wrong with it alone."""
     fields = Fields(desk.survey())
-    listed = desk.survey().document["rooms"]
     folds = [
         Fold(
             f"How many rooms: {room.get('name') or str(room.get('file')).removesuffix('.toml')}",
@@ -62,7 +62,7 @@ def _contract_content(desk: Desk, contract: Contract | None) -> dict[str, object
             [],
             [],
         )
-        for number, room in enumerate(listed if isinstance(listed, list) else [])
+        for number, room in enumerate(listed_at(desk.survey().document, ("rooms",)))
         if isinstance(room, dict)
     ]
     return {

@@ -12,7 +12,7 @@ from cutplan.job.offcut_in_hand import fits_of, misses_of
 from cutplan.lengths import ZERO, read_length
 from cutplan.page.asked import Asked
 from cutplan.page.desk import TIME_LIMIT, Desk
-from cutplan.page.editing import Path, value_at
+from cutplan.page.editing import Path, listed_at
 from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
 from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
@@ -80,9 +80,8 @@ def given_up_content(desk: Desk) -> dict[str, object]:
 
 def _in_hand(desk: Desk, scenario: Scenario) -> Iterator[tuple[Path, str]]:
     """Yield the rolls listed in the file: where each stands, and the roll in words."""
-    listed = value_at(desk.survey().document, (*desk.holder, "roll"))
     lots = {lot.label: lot for lot in scenario.job.rolls}
-    for number, roll in enumerate(listed if isinstance(listed, list) else []):
+    for number, roll in enumerate(listed_at(desk.survey().document, (*desk.holder, "roll"))):
         lot = lots.get(str(roll.get("label")))
         if lot is None:
             continue

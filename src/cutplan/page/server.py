@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
 from functools import partial
 from http import HTTPStatus
 from importlib.resources import files
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, ParamSpec, TypeVar
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -34,10 +34,14 @@ from cutplan.page.rolls_part import where_it_fits
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of
 from cutplan.render.sheet.html_page import part_of_sheet, script_hash
+from cutplan.render.words.names import capital
 
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.types import Receive, Scope, Send
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 LOOK: Final = 0.2
 """Seconds between two looks at the job's files: two devices see each other's ticks well within a second."""
@@ -68,18 +72,18 @@ def _routes(answering: _Answering) -> list[Route]:
         Route("/static/{name}", answering.static),
         Route("/part/{name}", answering.part),
         Route("/news", answering.news),
-        Route("/record", answering.record, methods=["POST"]),
-        Route("/start", answering.start, methods=["POST"]),
-        Route("/start/keep", answering.keep, methods=["POST"]),
+        Route("/record", answering.doing(partial(record_once, answering.desk)), methods=["POST"]),
+        Route("/start", answering.doing(answering.mover.move, refused=HTTPStatus.OK), methods=["POST"]),
+        Route("/start/keep", answering.doing(answering.mover.keep), methods=["POST"]),
         Route("/band", answering.band),
         Route(ADDRESS, answering.print),
-        Route("/photograph", answering.lines, methods=["POST"]),
+        Route("/photograph", answering.doing(partial(keep_lines, answering.desk)), methods=["POST"]),
         Route("/photograph/{name}", answering.photograph),
         Route(PICTURE, answering.picture, methods=["POST"]),
-        Route("/edit", answering.edit, methods=["POST"]),
-        Route("/change", answering.change, methods=["POST"]),
-        Route("/name", answering.name, methods=["POST"]),
-        Route("/fit", answering.fit, methods=["POST"]),
+        Route("/edit", answering.doing(answering.surveyors.edit), methods=["POST"]),
+        Route("/change", answering.doing(answering.surveyors.change), methods=["POST"]),
+        Route("/name", answering.doing(answering.surveyors.name), methods=["POST"]),
+        Route("/fit", answering.doing(partial(where_it_fits, answering.desk), refused=HTTPStatus.OK), methods=["POST"]),
         Route("/customer", answering.customer),
         Route("/mirrored/{name}", answering.mirrored),
         Route("/phone", answering.phone, methods=["POST"]),
@@ -133,17 +137,11 @@ class _Answering:
         return HTMLResponse(await run_in_threadpool(shown, self.mover, name))
 
     async def customer(self, _request: Request) -> Response:
-        try:
-            page = await run_in_threadpool(page_for_customer, self.mover)
-        except CutplanError as error:
-            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        page = await _found(page_for_customer, self.mover)
         return HTMLResponse(page, headers={"Content-Security-Policy": _ONE_FILE})
 
     async def mirrored(self, request: Request) -> Response:
-        try:
-            page = await run_in_threadpool(mirrored_sheet, self.desk, request.path_params["name"])
-        except CutplanError as error:
-            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        page = await _found(mirrored_sheet, self.desk, request.path_params["name"])
         return HTMLResponse(page, headers={"Content-Security-Policy": _SHEET})
 
     async def phone(self, _request: Request) -> Response:
@@ -152,41 +150,14 @@ class _Answering:
         address = self.invites()
         return JSONResponse({"svg": code_drawn(address), "address": address})
 
-    async def fit(self, request: Request) -> Response:
-        return await self._done(partial(where_it_fits, self.desk), request, refused=HTTPStatus.OK)
-
-    async def record(self, request: Request) -> Response:
-        return await self._done(partial(record_once, self.desk), request)
-
-    async def start(self, request: Request) -> Response:
-        return await self._done(self.mover.move, request, refused=HTTPStatus.OK)
-
-    async def keep(self, request: Request) -> Response:
-        return await self._done(self.mover.keep, request)
-
-    async def edit(self, request: Request) -> Response:
-        return await self._done(self.surveyors.edit, request)
-
-    async def change(self, request: Request) -> Response:
-        return await self._done(self.surveyors.change, request)
-
-    async def name(self, request: Request) -> Response:
-        return await self._done(self.surveyors.name, request)
-
     async def band(self, _request: Request) -> Response:
         return JSONResponse(self.mover.band.content())
 
     async def print(self, _request: Request) -> Response:
-        try:
-            printed = await run_in_threadpool(lambda: print_of(self.desk.scenario()))
-        except CutplanError:
-            printed = None
+        printed = await _found(lambda: print_of(self.desk.scenario()))
         if printed is None:
             raise HTTPException(HTTPStatus.NOT_FOUND)
         return Response(printed.jpeg, media_type="image/jpeg")
-
-    async def lines(self, request: Request) -> Response:
-        return await self._done(partial(keep_lines, self.desk), request)
 
     async def picture(self, request: Request) -> Response:
         try:
@@ -195,31 +166,32 @@ class _Answering:
                 data, name = (await sent.read(), sent.filename or "") if isinstance(sent, UploadFile) else (b"", "")
             return JSONResponse(await run_in_threadpool(keep_picture, self.desk, name, data))
         except (CutplanError, OSError, MultiPartException) as error:
-            return JSONResponse({"error": _in_words(error)}, HTTPStatus.CONFLICT)
+            return JSONResponse({"error": capital(str(error))}, HTTPStatus.CONFLICT)
 
     async def photograph(self, request: Request) -> Response:
         name = request.path_params["name"]
-        try:
-            data = await run_in_threadpool(picture_named, self.desk, name)
-        except CutplanError as error:
-            raise HTTPException(HTTPStatus.NOT_FOUND) from error
+        data = await _found(picture_named, self.desk, name)
         return Response(data, media_type=_PICTURES[name.rpartition(".")[2].lower()])
 
-    async def _done(
-        self, act: Callable[[Asked], object], request: Request, *, refused: HTTPStatus = HTTPStatus.CONFLICT
-    ) -> Response:
-        """Do what is asked and answer with what came of it, or with why it cannot be.
+    def doing(
+        self, act: Callable[[Asked], object], *, refused: HTTPStatus = HTTPStatus.CONFLICT
+    ) -> Callable[[Request], Awaitable[Response]]:
+        """Return what does what is asked and answers with what came of it, or with why it cannot be.
 
         What was only asked, and changes nothing, is answered well with why: a start while the room is half typed.
         """
-        body = await request.body()
-        try:
-            found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
-        except ChangedElsewhereError as error:
-            return JSONResponse({"error": str(error), "now": error.now}, HTTPStatus.CONFLICT)
-        except (CutplanError, ValueError) as error:
-            return JSONResponse({"error": _in_words(error)}, refused)
-        return JSONResponse(found if isinstance(found, dict) else {})
+
+        async def done(request: Request) -> Response:
+            body = await request.body()
+            try:
+                found = await run_in_threadpool(lambda: act(Asked.from_json(body)))
+            except ChangedElsewhereError as error:
+                return JSONResponse({"error": str(error), "now": error.now}, HTTPStatus.CONFLICT)
+            except (CutplanError, ValueError) as error:
+                return JSONResponse({"error": capital(str(error))}, refused)
+            return JSONResponse(found if isinstance(found, dict) else {})
+
+        return done
 
     async def news(self, _request: Request) -> Response:
         headers = {"X-Accel-Buffering": "no"}
@@ -237,6 +209,9 @@ class _Answering:
             await asyncio.sleep(LOOK)
 
 
-def _in_words(error: Exception) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}"
+async def _found(find: Callable[P, T], *told: P.args, **named: P.kwargs) -> T:
+    """Return what is looked for; where there is nothing of the kind, nothing is at that address."""
+    try:
+        return await run_in_threadpool(find, *told, **named)
+    except CutplanError as error:
+        raise HTTPException(HTTPStatus.NOT_FOUND) from error

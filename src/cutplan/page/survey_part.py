@@ -11,7 +11,7 @@ from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, read_length
 from cutplan.page.desk import Desk
-from cutplan.page.editing import value_at
+from cutplan.page.editing import listed_at, value_at
 from cutplan.page.further_fields import (
     BANDS,
     BORDERS,
@@ -164,8 +164,6 @@ def _step(desk: Desk, units: str) -> str:
 
 def _paper_so_far(document: dict[str, object], units: str) -> Paper | None:
     """Return as much of the paper as draws its print, while the survey is not whole."""
-    from cutplan.paper.stock import Paper as Stock  # noqa: PLC0415 - for a survey that is not whole
-
     told = document.get("paper")
     if not isinstance(told, dict):
         return None
@@ -173,7 +171,7 @@ def _paper_so_far(document: dict[str, object], units: str) -> Paper | None:
         direction = told.get("offset_direction")
         pattern = read_match(told.get("match"), units, direction if isinstance(direction, str) else None).pattern
         lengths = {key: read_length(told[key], units) for key in ("roll_length", "roll_width", *_MOTIF) if key in told}
-        return Stock(
+        return Paper(
             "paper",
             pattern,
             lengths["roll_length"],
@@ -193,13 +191,10 @@ def room_content(desk: Desk) -> dict[str, object]:
     for path in list(fields.unplaced):
         if path[:1] and path[0] in _OF_PAPER and stands_at(path):
             fields.unplaced.pop(path)  # said in the part on the paper
-    listed = survey.document.get("wall")
-    walls: list[dict[str, Any]] = (
-        [wall for wall in listed if isinstance(wall, dict)] if isinstance(listed, list) else []
-    )
+    walls = [wall for wall in listed_at(survey.document, ("wall",)) if isinstance(wall, dict)]
     per_mm = _scale(walls, fields.units)
     last = len(walls) - 1
-    closes = value_under(survey.document, "room", "closes") is True
+    closes = value_at(survey.document, ("room", "closes")) is True
     sheets = [
         _sheet(fields, number, wall, per_mm, has_corner=number < last or closes) for number, wall in enumerate(walls)
     ]
@@ -230,16 +225,6 @@ def _of_lining(fields: Fields) -> Iterator[Fold]:
     yield of_lists(fields, "Rolls of lining in hand, and parts of walls that alone are lined", ("lining",), *LINING)
     yield of_table(fields, "How fast the lining goes", ("lining",), "pace", TABLES["pace"])
     yield of_table(fields, "How its lengths are cut", ("lining",), "cutting", TABLES["cutting"])
-
-
-def _listed(value: object) -> list[Any]:
-    return value if isinstance(value, list) else []
-
-
-def value_under(document: dict[str, object], table: str, key: str) -> object:
-    """Return what a table of the file says under a key."""
-    told = document.get(table)
-    return told.get(key) if isinstance(told, dict) else None
 
 
 def _scale(walls: list[dict[str, Any]], units: str) -> float:
@@ -286,7 +271,7 @@ def _sheet(fields: Fields, number: int, wall: dict[str, Any], per_mm: float, *, 
     things = [
         _thing(fields, number, what, index, thing)
         for what in ("opening", "fitting")
-        for index, thing in enumerate(_listed(wall.get(what)))
+        for index, thing in enumerate(listed_at(wall, (what,)))
         if isinstance(thing, dict)
     ]
     name = str(wall.get("name", f"wall {number + 1}"))

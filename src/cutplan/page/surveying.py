@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.asking.answers import OFFER, as_toml
 from cutplan.asking.questions import BREAST
+from cutplan.asking.wall_questions import free_name
 from cutplan.errors import CutplanError
 from cutplan.lengths import read_length
 from cutplan.page.asked import Asked
@@ -226,9 +227,8 @@ def _add_thing(document: TOMLDocument, wall: int, what: str, kind: str) -> None:
         raise EditError("There is nothing of that kind.")
     walls = _plain(document, "wall")
     taken = {thing.get("name", thing.get("kind")) for each in walls for thing in each.get(what, [])}
-    told = {"kind": quoted(kind)}
-    if kind in taken:
-        told["name"] = quoted(next(f"{kind} {n}" for n in range(2, len(taken) + 3) if f"{kind} {n}" not in taken))
+    name = free_name(kind, taken)
+    told = {"kind": quoted(kind), **({} if name == kind else {"name": quoted(name)})}
     insert(document, ("wall", wall, what), len(walls[wall].get(what, [])), told)
 
 

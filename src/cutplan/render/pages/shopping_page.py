@@ -15,7 +15,7 @@ from cutplan.parts.shopping import PartRolls, ShoppingList
 from cutplan.render.documents.plan_document import Json
 from cutplan.render.pages.layout_of_page import bullets
 from cutplan.render.words.answer_words import money, order_line
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import capital, listed_with_and
 from cutplan.table.timetable import DAY, clock
 from cutplan.wording import counted
 
@@ -107,7 +107,7 @@ def cautions(found: ShoppingList) -> Iterator[str]:
     """Yield what to heed with what is bought."""
     asked = [rolls.part.asked for rolls in found.rolls if rolls.part.asked is not None]
     if any(each.adhesive is not None for each in asked):
-        yield f"{DAMP[0].upper()}{DAMP[1:]}."
+        yield f"{capital(DAMP)}."
     if any(each.adhesive is None for each in asked):
         yield SAME_PASTE
     yield PASTE_WITH_CARE
