@@ -14,7 +14,7 @@ from typing import Final, Generic, TypeVar, cast
 
 from cutplan.asking.answers import AnswerError, AnswerKind
 from cutplan.asking.questions import Question
-from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.errors import CutplanError, LengthError, PatternError, ScenarioError
 from cutplan.lengths import Length, show
 from cutplan.plain_text import steers
 from cutplan.room.finding import RoomError
@@ -284,8 +284,12 @@ class Interview:
             before = set(self._asked)
             try:
                 return ask()
-            except RoomError as error:
-                reasons = (f"{found.path[-1]}: {found.what.read(self.units)}" for found in error.findings)
+            except (RoomError, ScenarioError) as error:
+                reasons = (
+                    [f"{found.path[-1]}: {found.what.read(self.units)}" for found in error.findings]
+                    if isinstance(error, RoomError)
+                    else [f"{fault.where.rpartition('.')[2]}: {fault.what}" for fault in error.faults]
+                )
                 self.refuse("; ".join(reasons), "these go together; once more")
                 self._again |= self._asked.keys() - before
                 for place in self._again & self._asked.keys():

@@ -16,14 +16,14 @@ class Notes:
 
     def __init__(self) -> None:
         self._lines: list[str] = []
-        self._within = ""
+        self.inside = ""
 
     @contextmanager
     def within(self, table: str) -> Iterator[None]:
         """Write tables as those of the last entry of a list of tables: ``[band.paper]`` for ``[paper]``."""
-        self._within = f"{table}."
+        self.inside = table
         yield
-        self._within = ""
+        self.inside = ""
 
     def remark(self, *lines: str) -> None:
         """Add lines of comment of their own."""
@@ -31,7 +31,7 @@ class Notes:
 
     def table(self, name: str) -> None:
         """Begin a table, ``[name]`` or ``[[name]]`` as given."""
-        self._lines += ["", re.sub(r"^\[+", rf"\g<0>{self._within}", name)]
+        self._lines += ["", re.sub(r"^\[+", rf"\g<0>{self.inside}." if self.inside else r"\g<0>", name)]
 
     def key(self, name: str, value: str, comment: str = "") -> None:
         """Add a key with its value as TOML has it."""

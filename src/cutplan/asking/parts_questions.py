@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Final
 
 import cutplan.asking.questions as q
-from cutplan.asking.answers import AnswerError, AnswerKind, choice, new_name
+from cutplan.asking.answers import choice, new_name
 from cutplan.asking.paper_questions import ask_paper, ask_price, ask_rolls
-from cutplan.asking.start_questions import ask_start
+from cutplan.asking.start_questions import ask_start, one_of_openings
 from cutplan.asking.surveyor import Surveyor
 from cutplan.materials.material import Use
 from cutplan.parts.bands import between_rails
@@ -143,19 +143,13 @@ def _ask_borders(surveyor: Surveyor, room: Room) -> list[str]:
     """Ask about borders, each round the room or an opening; return their names."""
     interview = surveyor.interview
     interview.section("Borders")
-    openings = [opening.name for wall in room.walls for opening in wall.openings]
-
-    def read(text: str, _units: str) -> str | None:
-        if text and text not in openings:
-            raise AnswerError(f"{text!r} is none of the openings: {', '.join(openings) or 'there are none'}")
-        return text or None
-
+    opening = one_of_openings([opening.name for wall in room.walls for opening in wall.openings])
     taken: list[str] = []
     for number in range(1, interview.ask(q.BORDERS).value + 1):
         with interview.part(f"border {number}"):
             surveyor.notes.table("[[border]]")
             taken.append(surveyor.ask(q.BORDER_NAME, f"border {number}", kind=new_name(taken)).value)
-            if surveyor.ask(q.ROUND, kind=AnswerKind("name", read)).value is None:
+            if surveyor.ask(q.ROUND, kind=opening).value is None:
                 surveyor.ask(q.BORDER_FOOT)
             surveyor.ask(q.LET_IN)
             with surveyor.notes.within("border"):

@@ -1,9 +1,11 @@
-"""Asking about the walls: their size, corners, openings and fittings, left to right as one faces them."""
+"""Asking about the walls: their size, corners, openings and fittings, left to right as one faces them.
+
+Whether a wall can be as it is told, and what stands on it there, is for the scenario's reader to say.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Collection, Sequence
 from typing import Any, Final, TypeAlias
 
 import cutplan.asking.questions as q
@@ -11,19 +13,17 @@ from cutplan.asking.answers import count_from, new_name
 from cutplan.asking.interview import Said
 from cutplan.asking.questions import Question
 from cutplan.asking.surveyor import Surveyor
-from cutplan.lengths import ZERO, Length
+from cutplan.lengths import ZERO
 from cutplan.room.breast import Breast, BreastPart
-from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind, Room, Wall
-from cutplan.scenario.survey.opening_tables import STANDING, Placed
+from cutplan.room.walls import CornerKind, OpeningKind, Room, Wall
+from cutplan.scenario.survey.opening_tables import STANDING
+from cutplan.scenario.survey.room_tables import read_room
+from cutplan.scenario.survey.wall_tables import read_walls
+from cutplan.scenario.tables import Table
 from cutplan.scenario.toml_text import length_value, quoted
 
 _USUAL_HEIGHT: Final = {"mm": "2400", "cm": "240", "m": "2.4", "in": "96", "ft": "8"}
 _WHOLE_ROOM: Final = "4"
-
-_CORNERS: Final[Mapping[CornerKind, Callable[[], Corner]]] = {
-    CornerKind.INTERNAL: Corner.internal,
-    CornerKind.EXTERNAL: Corner.external,
-}
 
 _Answers: TypeAlias = "list[tuple[Question[Any], Said[Any]]]"
 
@@ -32,27 +32,67 @@ def ask_room(surveyor: Surveyor) -> Room:
     """Return the run of walls."""
     interview = surveyor.interview
     interview.section("The walls, left to right as you face them")
-    closes, level_line, built, textured = _ask_shell(surveyor)
+    closes = _ask_shell(surveyor)
     least, usual = (2, _WHOLE_ROOM) if closes else (1, None)
     count = interview.ask(q.WALLS, usual, kind=count_from(least)).value
-    walls: list[Wall] = []
-    corners: list[Corner] = []
     height = _USUAL_HEIGHT[surveyor.units]
     for number in range(1, count + 1):
         interview.section(f"Wall {number}")
         with interview.part(f"wall {number}"):
             begins = surveyor.notes.count
-            wall, edges, height = _ask_wall(surveyor, number, [wall.name for wall in walls], height)
-            corner = _ask_corner(surveyor) if closes or number < count else None
+            wall, edges, height = _ask_wall(surveyor, number, height)
+            corner = interview.ask(q.CORNER).value if closes or number < count else None
+            _note_corner(surveyor, corner)
             standing = interview.ask(q.OPENINGS, check=_no_breast_under(wall)).value
             if standing is None:
                 surveyor.notes.begin_again(begins)
-                parts = _ask_breast(surveyor, wall, edges, corner, walls)
+                _ask_breast(surveyor, wall, edges, corner)
             else:
-                parts = [(_ask_things(surveyor, wall, walls, standing), corner)]
-            walls += [part for part, _ in parts]
-            corners += [at_right for _, at_right in parts if at_right is not None]
-    return Room(tuple(walls), tuple(corners), closes, level_line, built, textured)
+                _ask_things(surveyor, standing)
+    room = surveyor.read(lambda root: read_room(root, read_walls(root))[1])
+    assert room is not None  # noqa: S101 - else the reader had found a fault
+    return room
+
+
+def _walls(root: Table) -> list[Wall]:
+    """Return the walls told so far."""
+    return [each.wall for each in read_walls(root) if each.wall is not None] if root.has("wall") else []
+
+
+def _ask_shell(surveyor: Surveyor) -> bool:
+    """Ask what holds of the room as a whole, and note what is not as it usually is; return whether it closes."""
+    said = [(question, surveyor.interview.ask(question)) for question in (q.CLOSES, q.LEVEL_LINE, q.BUILT, q.TEXTURED)]
+    if any(each.value for _, each in said):
+        surveyor.notes.table("[room]")
+        surveyor.note_all(said)
+    return bool(said[0][1].value)
+
+
+def _ask_wall(surveyor: Surveyor, number: int, usual: str) -> tuple[Wall, _Answers, str]:
+    """Return a bare wall, what was said of its edges, and the height to offer for the next."""
+    ask, taken = surveyor.interview.ask, [wall.name for wall in surveyor.read(_walls)]
+    name = ask(q.WALL_NAME, f"wall {number}", kind=new_name(taken))
+    edges: _Answers = []
+
+    def tell() -> None:
+        surveyor.notes.table("[[wall]]")
+        surveyor.note(q.WALL_NAME, name)
+        surveyor.ask(q.WIDTH)
+        top = ask(q.TOP, usual)
+        surveyor.note(q.TOP, top, "top" if "=" in top.text else "")
+        edges[:] = [(q.TOP, top), (q.FOOT, surveyor.ask(q.FOOT))]
+
+    wall = surveyor.settle(tell, _walls)[-1]
+    top = edges[0][1].text
+    return wall, edges, usual if "=" in top else top
+
+
+def _note_corner(surveyor: Surveyor, kind: str | None) -> None:
+    if kind == CornerKind.EXTERNAL.value:
+        surveyor.notes.key("corner", quoted(kind), q.CORNER.remark)
+
+
+# A chimney breast
 
 
 def _no_breast_under(wall: Wall) -> Callable[[int | None], str | None]:
@@ -62,177 +102,83 @@ def _no_breast_under(wall: Wall) -> Callable[[int | None], str | None]:
     return lambda standing: refusal if standing is None and not is_fit else None
 
 
-def _ask_breast(
-    surveyor: Surveyor, wall: Wall, edges: _Answers, corner: Corner | None, before: list[Wall]
-) -> list[tuple[Wall, Corner | None]]:
-    """Return the walls that a wall with a chimney breast becomes, each with the corner at its right."""
-    interview = surveyor.interview
+def _ask_breast(surveyor: Surveyor, wall: Wall, edges: _Answers, corner: str | None) -> None:
+    """Ask about a chimney breast and about the walls that its wall becomes, as high as the whole was said to be."""
+    interview, begins = surveyor.interview, surveyor.notes.count
+    parts: list[BreastPart] = []
 
-    def ask_measures() -> list[tuple[BreastPart, Wall]]:
+    def tell() -> None:
         left, width, depth, fireplace = (interview.ask(question).value for question in q.BREAST[:-1])
         high = interview.ask(q.FIREPLACE_HEIGHT).value if fireplace else ZERO
-        parts, name = Breast(left, width, depth, fireplace, high).parts(wall.width), wall.name
-        return [
-            (part, replace(wall, name=f"{name}, {part.called}", width=part.width, openings=part.openings))
-            for part in parts
-        ]
+        parts[:] = Breast(left, width, depth, fireplace, high).parts(wall.width)
+        for part in parts:
+            _note_part(surveyor, wall.name, part, edges, corner)
 
-    found: list[tuple[Wall, Corner | None]] = []
-    for part, bare in interview.until_it_holds(ask_measures):
-        at_right = corner if part.corner is None else _CORNERS[part.corner]()
-        _note_part(surveyor, bare, edges, at_right)
-        found.append((_ask_on_part(surveyor, part, bare, [*before, *(each for each, _ in found)]), at_right))
-    return found
+    surveyor.settle(tell, _walls)
+    surveyor.notes.begin_again(begins)
+    for part in parts:
+        _note_part(surveyor, wall.name, part, edges, corner)
+        if not part.is_side:
+            interview.section(f"{wall.name}, {part.called}".capitalize())
+            with interview.part(part.called):
+                _ask_things(surveyor, interview.ask(q.OPENINGS, check=_no_second_breast).value or 0)
 
 
-def _note_part(surveyor: Surveyor, wall: Wall, edges: _Answers, corner: Corner | None) -> None:
-    """Note one of the walls that a breast makes: as high as the whole wall was said to be."""
+def _note_part(surveyor: Surveyor, name: str, part: BreastPart, edges: _Answers, corner: str | None) -> None:
+    """Note one of the walls that a breast makes, with its fireplace."""
+    elsewhere = {opening.name for other in surveyor.read(_walls) for opening in other.openings}
     surveyor.notes.table("[[wall]]")
-    surveyor.notes.key("name", quoted(wall.name))
-    surveyor.notes.key("width", length_value(wall.width, surveyor.units), q.WIDTH.remark)
-    surveyor.note_all([each for each in edges if each[0] is not q.WIDTH])
-    if corner is not None and corner.kind is CornerKind.EXTERNAL:
-        surveyor.notes.key("corner", quoted(corner.kind.value), q.CORNER.remark)
-
-
-def _ask_on_part(surveyor: Surveyor, part: BreastPart, wall: Wall, before: Collection[Wall]) -> Wall:
-    """Return one of those walls with what stands on it, of which nothing is asked on the breast's sides."""
-    elsewhere = {opening.name for other in before for opening in other.openings}
-    for fireplace in wall.openings:
-        name = free_name(fireplace.name, elsewhere)
-        wall = replace(wall, openings=(replace(fireplace, name=name),))
-        edges = (("left", fireplace.left), ("width", fireplace.width), ("height", fireplace.height))
-        _begin_thing(surveyor, "opening", fireplace.kind.value, name)
-        for key, length in edges:
+    surveyor.notes.key("name", quoted(f"{name}, {part.called}"))
+    surveyor.notes.key("width", length_value(part.width, surveyor.units), q.WIDTH.remark)
+    surveyor.note_all(edges)
+    _note_corner(surveyor, corner if part.corner is None else part.corner.value)
+    for fireplace in part.openings:
+        _begin_thing(surveyor, "opening", fireplace.kind.value, free_name(fireplace.name, elsewhere))
+        for key, length in (("left", fireplace.left), ("width", fireplace.width), ("height", fireplace.height)):
             surveyor.notes.key(key, length_value(length, surveyor.units))
-    if part.is_side:
-        return wall
-    surveyor.interview.section(wall.name.capitalize())
-    with surveyor.interview.part(part.called):
-        standing = surveyor.interview.ask(q.OPENINGS, check=_no_second_breast).value
-        return _ask_things(surveyor, wall, before, standing or 0)
 
 
 def _no_second_breast(standing: int | None) -> str | None:
     return "this is a part of a breast's wall already" if standing is None else None
 
 
-def _ask_shell(surveyor: Surveyor) -> tuple[bool, Length | None, int | None, bool]:
-    """Return what holds of the room as a whole, and note what is not as it usually is."""
-    ask = surveyor.interview.ask
-    closes, level, built, textured = ask(q.CLOSES), ask(q.LEVEL_LINE), ask(q.BUILT), ask(q.TEXTURED)
-    if any(said.value for said in (closes, level, built, textured)):
-        surveyor.notes.table("[room]")
-        surveyor.note_all([(q.CLOSES, closes), (q.LEVEL_LINE, level), (q.BUILT, built), (q.TEXTURED, textured)])
-    return closes.value, level.value, built.value, textured.value
-
-
-def _ask_corner(surveyor: Surveyor) -> Corner:
-    said = surveyor.interview.ask(q.CORNER)
-    if said.value == CornerKind.INTERNAL.value:
-        return Corner.internal()
-    surveyor.note(q.CORNER, said)
-    return Corner.external()
-
-
-def _ask_wall(surveyor: Surveyor, number: int, taken: Collection[str], usual: str) -> tuple[Wall, _Answers, str]:
-    """Return a bare wall, what was said of its edges, and the height to offer for the next."""
-    ask = surveyor.interview.ask
-    name = ask(q.WALL_NAME, f"wall {number}", kind=new_name(taken))
-
-    def ask_edges() -> tuple[Wall, _Answers]:
-        width, top, foot = ask(q.WIDTH), ask(q.TOP, usual), ask(q.FOOT)
-        return Wall(name.value, width.value, top.value, foot.value), [(q.WIDTH, width), (q.TOP, top), (q.FOOT, foot)]
-
-    wall, said = surveyor.interview.until_it_holds(ask_edges)
-    surveyor.notes.table("[[wall]]")
-    surveyor.note(q.WALL_NAME, name)
-    top = said[1][1]
-    for question, answer in said:
-        surveyor.note(question, answer, "top" if answer is top and "=" in top.text else "")
-    return wall, said, usual if "=" in top.text else top.text
-
-
 # What stands on a wall
 
 
-def _ask_things(surveyor: Surveyor, wall: Wall, before: Collection[Wall], openings: int) -> Wall:
-    """Return the wall with what stands on it; ``before`` are the walls told already, whose names are not offered."""
+def _ask_things(surveyor: Surveyor, openings: int) -> None:
+    """Ask what stands on the wall that was told last."""
     interview = surveyor.interview
-    elsewhere = {opening.name for other in before for opening in other.openings}
-    elsewhere |= {fitting.name for other in before for fitting in other.fittings}
     for number in range(1, openings + 1):
         with interview.part(f"opening {number}"):
-            wall = _ask_opening(surveyor, wall, elsewhere)
+            kind = OpeningKind(interview.ask(q.OPENING_KIND).value)
+            asked = [q.OPENING_LEFT, q.OPENING_WIDTH, *([] if kind in STANDING else [q.OPENING_FOOT]), q.OPENING_HEIGHT]
+            asked += [q.REVEAL] if kind is OpeningKind.WINDOW else []
+            _ask_thing(surveyor, "opening", kind.value, q.OPENING_NAME, asked)
     for number in range(1, interview.ask(q.FITTINGS).value + 1):
         with interview.part(f"fitting {number}"):
-            wall = _ask_fitting(surveyor, wall, elsewhere)
-    return wall
+            kind_of_fitting = interview.ask(q.FITTING_KIND).value
+            _ask_thing(surveyor, "fitting", kind_of_fitting, q.FITTING_NAME, (q.FITTING_LEFT, q.FITTING_WIDTH))
 
 
-def _ask_opening(surveyor: Surveyor, wall: Wall, elsewhere: set[str]) -> Wall:
-    ask = surveyor.interview.ask
-    kind = OpeningKind(ask(q.OPENING_KIND).value)
-    name = _ask_name(surveyor, q.OPENING_NAME, kind.value, wall.openings, elsewhere)
+def _ask_thing(surveyor: Surveyor, what: str, kind: str, naming: Question[str], asked: Sequence[Question[Any]]) -> None:
+    """Ask for the name and the place of an opening or a fitting; the name that is offered nothing in the room has."""
+    *before, wall = surveyor.read(_walls)
+    there = {thing.name for thing in (wall.openings if what == "opening" else wall.fittings)}
+    elsewhere = {thing.name for other in before for thing in other.things}
+    name = surveyor.interview.ask(naming, free_name(kind, there | elsewhere), kind=new_name(there)).value
 
-    def ask_edges() -> tuple[Wall, _Answers]:
-        left, width = ask(q.OPENING_LEFT), ask(q.OPENING_WIDTH)
-        said: _Answers = [(q.OPENING_LEFT, left), (q.OPENING_WIDTH, width)]
-        foot, reveal = _foot_of(wall, left.value, width.value), ZERO
-        if kind not in STANDING:
-            said.append((q.OPENING_FOOT, ask(q.OPENING_FOOT)))
-            foot = said[-1][1].value
-        height = ask(q.OPENING_HEIGHT)
-        said.append((q.OPENING_HEIGHT, height))
-        if kind is OpeningKind.WINDOW:
-            said.append((q.REVEAL, ask(q.REVEAL)))
-            reveal = said[-1][1].value
-        opening = Opening(name, kind, left.value, width.value, foot, height.value, reveal)
-        return replace(wall, openings=(*wall.openings, opening)), said
+    def tell() -> None:
+        _begin_thing(surveyor, what, kind, name)
+        for question in asked:
+            surveyor.ask(question)
 
-    whole, said = surveyor.interview.until_it_holds(ask_edges)
-    _note_thing(surveyor, "opening", kind.value, name, said)
-    return whole
-
-
-def _foot_of(wall: Wall, left: Length, width: Length) -> Length:
-    """Return the wall's foot below an opening that stands on it; of one off the wall, for the wall to refuse, 0."""
-    return wall.foot.lowest(left, left + width) if left + width <= wall.width else ZERO
-
-
-def _ask_fitting(surveyor: Surveyor, wall: Wall, elsewhere: set[str]) -> Wall:
-    ask = surveyor.interview.ask
-    kind = ask(q.FITTING_KIND).value
-    name = _ask_name(surveyor, q.FITTING_NAME, kind, wall.fittings, elsewhere)
-
-    def ask_place() -> tuple[Wall, _Answers]:
-        left, width = ask(q.FITTING_LEFT), ask(q.FITTING_WIDTH)
-        fitting = Fitting(name, FittingKind(kind), left.value, width.value)
-        whole = replace(wall, fittings=(*wall.fittings, fitting))
-        return whole, [(q.FITTING_LEFT, left), (q.FITTING_WIDTH, width)]
-
-    whole, said = surveyor.interview.until_it_holds(ask_place)
-    _note_thing(surveyor, "fitting", kind, name, said)
-    return whole
-
-
-def _ask_name(
-    surveyor: Surveyor, question: Question[str], kind: str, there: Collection[Placed], elsewhere: set[str]
-) -> str:
-    """Return a name that nothing of the kind on this wall has; what is offered nothing in the room has."""
-    taken = {thing.name for thing in there}
-    return surveyor.interview.ask(question, free_name(kind, taken | elsewhere), kind=new_name(taken)).value
+    surveyor.settle(tell, _walls)
 
 
 def free_name(kind: str, taken: Collection[str]) -> str:
     """Return a name that nothing has yet: the kind's own, or with a number."""
     numbered = (f"{kind} {number}" for number in range(2, len(taken) + 3))
     return next(name for name in (kind, *numbered) if name not in taken)
-
-
-def _note_thing(surveyor: Surveyor, what: str, kind: str, name: str, said: _Answers) -> None:
-    _begin_thing(surveyor, what, kind, name)
-    surveyor.note_all(said)
 
 
 def _begin_thing(surveyor: Surveyor, what: str, kind: str, name: str) -> None:

@@ -12,7 +12,7 @@ from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, Length
 from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Fitting, Opening, Room
+from cutplan.room.walls import Room
 from cutplan.setting_out import Finish, Puts, SettingOut, Start, sensible_finishes, set_out
 from cutplan.setting_out.start import hung_at, left_of_start
 
@@ -99,8 +99,7 @@ def focus_named(room: Room, name: str) -> Focus:
 def _things(room: Room) -> Iterator[tuple[str, Focus]]:
     for index, wall in enumerate(room.walls):
         yield wall.name, Focus(index, wall.width / 2)
-        things: tuple[Opening | Fitting, ...] = (*wall.openings, *wall.fittings)
-        for thing in things:
+        for thing in wall.things:
             yield thing.name, Focus(index, (thing.left + thing.right) / 2)
 
 

@@ -223,10 +223,15 @@ class Wall:
                 path = ("fitting", index, "width" if fitting.width else "left")
                 yield finding(path, text, fitting.right, self.width)
 
+    @property
+    def things(self) -> tuple[Opening | Fitting, ...]:
+        """Whatever stands or hangs on it: its openings, then its fittings."""
+        return (*self.openings, *self.fittings)
+
     def _ends(self) -> list[Length]:
         """Return where whatever is measured along this wall ends, from its left."""
         lines = [profile.alongs[-1] for profile in (self.top, self.foot) if profile.level is None]
-        return [*lines, *(opening.right for opening in self.openings), *(fitting.right for fitting in self.fittings)]
+        return [*lines, *(thing.right for thing in self.things)]
 
     def _is_short(self) -> bool:
         """Return True when the width is to blame: more than one thing ends beyond it, and most of them do."""

@@ -145,12 +145,11 @@ def _between(table: Table, wall: Wall | None) -> Length | None:
 def _thing_named(table: Table, key: str, name: str | None, wall: Wall | None) -> Placed | None:
     if name is None or wall is None:
         return None
-    things: tuple[Placed, ...] = (*wall.openings, *wall.fittings)
-    for thing in things:
+    for thing in wall.things:
         if thing.name == name:
             return thing
     what = f"nothing on {describe(wall.name)} is called {describe(name)}"
-    table.reject(key, f"{what}; {_nearest(name, [thing.name for thing in things])}")
+    table.reject(key, f"{what}; {_nearest(name, [thing.name for thing in wall.things])}")
     return None
 
 
@@ -245,9 +244,7 @@ def _refuse(table: Table, what: str) -> None:
 
 def _thing(table: Table, name: str, surveyed: Sequence[SurveyedWall]) -> Placed | None:
     walls = [entry.wall for entry in surveyed if entry.wall is not None]
-    things: list[Placed] = []
-    for wall in walls:
-        things += [*wall.openings, *wall.fittings]
+    things = [thing for wall in walls for thing in wall.things]
     found = [thing for thing in things if thing.name == name]
     if len(found) == 1:
         return found[0]
