@@ -522,7 +522,8 @@ class Judge:
                 else said.partition(f"If it is of batch {batch}: ")[2].partition(" If it is of")[0]
             )
             having = facts.fewest(replace(paper, batch=batch))
-            named = [int(number) for number in re.findall(r"(\d+) rolls? with", text)]
+            taken = re.findall(r"((?:\d+ (?:parts? of a? ?)?rolls?(?: and )?)+) with", text)
+            named = [sum(map(int, re.findall(r"\d+", rolls))) for rolls in taken]
             if "too few, with it and without" in text:
                 self.same(f"too few with it of {batch}", None, having)
             elif "without it they are too few" in text:

@@ -126,8 +126,8 @@ def test_page_of_a_free_match_has_no_word_of_motifs() -> None:
     assert (
         page
         == """\
-1 roll (62.00 in all) is enough.
-Proved: no plan needs fewer.
+1 part of a roll is enough.
+Proved: no plan needs fewer, each part of a roll counted as one.
 
 Rolls of Heron, slate
 =====================
@@ -317,7 +317,7 @@ def test_answer_says_what_is_not_proved_and_why() -> None:
 
 
 def test_answer_counts_money_where_rolls_differ_in_price() -> None:
-    """A part roll at 15 and a roll at 62 cost 77."""
+    """A part of a roll at 15 and one at 62 cost 77."""
     lots = (
         Lot("A", Fraction(3000), Fraction(0), price=Fraction(62)),
         Lot("B", Fraction(3000), Fraction(0), price=Fraction(15)),
@@ -326,9 +326,23 @@ def test_answer_counts_money_where_rolls_differ_in_price() -> None:
     plan = packed(wanted, [("A", 1, "1"), ("B", 1, "2")], proof=Proof(Fraction(77), None, by_search=True))
 
     assert answer(plan) == [
-        "2 rolls costing 77.00 are enough.",
+        "2 parts of rolls costing 77.00 are enough.",
         "Proved by an exhaustive search: no plan costs less.",
     ]
+
+
+def test_rolls_and_parts_of_rolls_are_told_apart() -> None:
+    """A roll of 10.05 m may be sold 1.5 % short, as 9.90 m is not; what a whole roll costs is no price of a part."""
+    lots = (Lot("A", Fraction(9900), price=Fraction(62)), Lot("B", Fraction(9890), price=Fraction(62)))
+    wanted = job([drop("1", 2400), drop("2", 2400)], FREE, lots)
+
+    def told(*rolls: str) -> str:
+        layouts = [(label, 1, str(number)) for number, label in enumerate(rolls, 1)]
+        return answer(packed(wanted, layouts, proof=Proof(Fraction(len(rolls)), None, by_search=True)))[0]
+
+    assert told("A", "B") == "1 roll and 1 part of a roll are enough."
+    assert told("A") == "1 roll (62.00 in all) is enough."
+    assert told("B") == "1 part of a roll is enough."
 
 
 @pytest.mark.parametrize(("amount", "text"), [("84", "84.00"), ("0.05", "0.05"), ("7.125", "7.13"), ("0", "0.00")])

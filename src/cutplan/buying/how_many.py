@@ -21,12 +21,12 @@ from cutplan.buying.spoiled_drop import SpoilingCost, cost_of_spoiling
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
+from cutplan.paper.stock import SHORT_ROLL
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
 from cutplan.plan.plan import Plan
 from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
-from cutplan.table.steps import SHORT_ROLL
 
 SPARE: Final = "spare"
 """Label of the drop kept for repair."""

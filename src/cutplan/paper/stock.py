@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, show
@@ -13,6 +13,9 @@ from cutplan.paper.sale import BY_THE_ROLL, NO_EDGES, Edges, Sale
 
 if TYPE_CHECKING:
     from cutplan.paper.photographed import Photographed
+
+SHORT_ROLL: Final = Fraction(15, 1000)
+"""A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +114,10 @@ class Paper:
     def cost(self, rolls: int) -> Fraction | None:
         """Return what so many rolls cost, no packet broken; None when the price is not stated."""
         return self.sale.cost(rolls, self.price)
+
+    def is_part(self, length: Length) -> bool:
+        """Return True for paper shorter than a roll may be sold: a part of one. Of numbered sheets none is."""
+        return self.sheets is None and length < (1 - SHORT_ROLL) * self.roll_length
 
     @property
     def wet_motif_from_left(self) -> Length | None:

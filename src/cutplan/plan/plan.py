@@ -170,6 +170,12 @@ class Plan:
         return sum(layout.count for layout in self.layouts if not self.job.lot(layout.lot).is_offcut)
 
     @property
+    def parts_needed(self) -> int:
+        """Of the rolls opened, those that are a part of a roll only."""
+        opened = ((self.job.lot(layout.lot), layout.count) for layout in self.layouts)
+        return sum(count for lot, count in opened if not lot.is_offcut and self.job.paper.is_part(lot.length))
+
+    @property
     def rolls_to_buy(self) -> int:
         """Rolls opened of those that are bought as needed."""
         return sum(layout.count for layout in self.layouts if self.job.lot(layout.lot).count is None)

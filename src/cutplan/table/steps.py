@@ -7,16 +7,12 @@ so that a rounded tape reading never adds up from drop to drop.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from cutplan.lengths import Length
 from cutplan.paper.sale import NO_EDGES, Edges
-from cutplan.paper.stock import Lot
+from cutplan.paper.stock import SHORT_ROLL, Lot
 from cutplan.plan.plan import Plan
-
-SHORT_ROLL: Final = Fraction(15, 1000)
-"""A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,14 +17,13 @@ from cutplan.buying.short_rolls import ShortRolls, TightRoll
 from cutplan.buying.sizes import Mixture, SizeChoice
 from cutplan.lengths import Rounding, show
 from cutplan.paper.sale import Sale
-from cutplan.paper.stock import Paper
+from cutplan.paper.stock import SHORT_ROLL, Paper
 from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import capital, drops_named, listed_with_and, listed_with_or
 from cutplan.render.words.sale_words import as_sold
 from cutplan.render.words.sheet_words import SPOILED, set_words, sheet_lines, sheets_named
-from cutplan.table.steps import SHORT_ROLL
 from cutplan.wording import counted, in_runs
 
 _MOST_NAMED: Final = 5

@@ -10,7 +10,7 @@ from cutplan.job.offcut_in_hand import Fit, Miss
 from cutplan.lengths import Rounding, show
 from cutplan.paper.stock import Lot
 from cutplan.render.pages.layout_of_page import paragraphs, table, wrapped
-from cutplan.render.words.answer_words import money
+from cutplan.render.words.answer_words import money, rolls_and_parts
 from cutplan.render.words.names import drops_named
 from cutplan.wording import counted
 
@@ -124,7 +124,7 @@ def _best_use(use: BatchUse, fits: Rows[Fit]) -> str:
 
 
 def _taken(plan: Plan) -> str:
-    rolls = counted(plan.rolls_needed, "roll")
+    rolls = rolls_and_parts(plan)
     return f"{rolls} ({money(plan.value)} in all)" if plan.job.counts_cost else rolls
 
 

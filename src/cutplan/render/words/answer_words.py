@@ -39,7 +39,7 @@ def needed(plan: Plan) -> str:
     """Return how many rolls are enough, in a sentence."""
     if sheets := sheets_needed(plan):
         return f"{sheets}{_cost(plan)}."
-    rolls = _amount(plan, plan.rolls_needed, plan.value) + _cost(plan)
+    rolls = _costing(plan, rolls_and_parts(plan), plan.value) + _cost(plan)
     does = "is" if plan.rolls_needed == 1 else "are"
     if plan.at_best is None or plan.job.paper.pattern.is_free:
         return f"{rolls} {does} enough."
@@ -58,7 +58,9 @@ def _at_best(plan: Plan, best: AtBest) -> str:
 
 def _proved(plan: Plan) -> str:
     if plan.status is Status.OPTIMAL:
-        return f"{proof_words(plan)}: no plan {'costs less' if plan.job.counts_cost else 'needs fewer'}."
+        least = "costs less" if plan.job.counts_cost else "needs fewer"
+        each = ", each part of a roll counted as one" if _counts_parts(plan.job) and not plan.job.counts_cost else ""
+        return f"{proof_words(plan)}: no plan {least}{each}."
     why = f" ({plan.stopped})" if plan.stopped else ""
     found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
     return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
@@ -73,15 +75,42 @@ def proof_words(plan: Plan) -> str:
     return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"
 
 
+def rolls_and_parts(plan: Plan) -> str:
+    """Return how many rolls a plan opens, and how many that are a part of a roll only."""
+    parts = plan.parts_needed
+    whole = plan.rolls_needed - parts
+    words = [counted(whole, "roll")] if whole or not parts else []
+    return listed_with_and([*words, *([counted(parts, "part of a roll", "parts of rolls")] if parts else [])])
+
+
+def _counts_parts(job: Job) -> bool:
+    """Return True when some of the rolls are a part of a roll only, each of which counts as a roll does."""
+    return any(job.paper.is_part(lot.length) for lot in job.rolls)
+
+
+def _in_all(job: Job, rolls: int) -> str:
+    """Return a number of rolls of which nobody says how many are a part of a roll only."""
+    if all(job.paper.is_part(lot.length) for lot in job.rolls):
+        return counted(rolls, "part of a roll", "parts of rolls")
+    return (
+        counted(rolls, "roll or part of one", "rolls and parts of rolls")
+        if _counts_parts(job)
+        else counted(rolls, "roll")
+    )
+
+
 def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
-    words = counted(rolls, "roll")
+    return _costing(plan, _in_all(plan.job, rolls), value)
+
+
+def _costing(plan: Plan, words: str, value: Fraction) -> str:
     return f"{words} costing {money(value)}" if plan.job.counts_cost else words
 
 
 def _cost(plan: Plan) -> str:
-    """Return what the rolls cost, where they are counted and not costed but their one price is known."""
+    """Return what the rolls cost, where they are whole, counted and not costed, but their one price is known."""
     price = plan.job.rolls[0].price
-    if plan.job.counts_cost or price is None or plan.is_bought_as_sold:
+    if plan.job.counts_cost or price is None or plan.is_bought_as_sold or plan.parts_needed:
         return ""
     return f" ({money(price * plan.rolls_needed)} in all)"
 
@@ -160,7 +189,7 @@ def _saved(plan: Plan) -> str:
     without = plan.without_offcuts
     if plan.job.counts_cost or without is None or without.rolls is None:
         return "money"
-    return counted(without.rolls - plan.rolls_needed, "roll")
+    return _in_all(plan.job, without.rolls - plan.rolls_needed)
 
 
 def _pieces(plan: Plan) -> Iterator[str]:

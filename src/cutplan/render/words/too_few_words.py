@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from cutplan.render.words.answer_words import rolls_and_parts
 from cutplan.too_few import Covered, GivenUp
 from cutplan.wording import counted
 
@@ -15,7 +16,7 @@ def too_few_lines(covered: Covered) -> list[str]:
     lines = [f"{head}: {why}."]
     if covered.plan is None:
         return lines
-    rolls = counted(covered.plan.rolls_needed, "roll")
+    rolls = rolls_and_parts(covered.plan)
     pieces = counted(covered.plan.job.drop_count, "piece")
     walls = f", with {_listed(covered.whole)} papered whole" if covered.whole else ""
     lines += [f"This plan covers {pieces} from {rolls}{walls}.", f"Bare: {'; '.join(_bare(covered))}."]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final, NamedTuple
 
+from cutplan.paper.stock import SHORT_ROLL
 from cutplan.plan.order import Follow
 from cutplan.plan.plan import Plan
 from cutplan.plan.waiting import turns_of
@@ -14,7 +15,6 @@ from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance, RollType, ScaledJob, scale
 from cutplan.solve.ordering.open_paper import OpenPaper
 from cutplan.solve.search.certificate import paper_taken
-from cutplan.table.steps import SHORT_ROLL
 
 NO_PIECE: Final = -1
 
