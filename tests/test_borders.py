@@ -534,6 +534,19 @@ def _broken(document: Any) -> None:  # noqa: ANN401
     document["parts"][-1]["strips"][0]["stretches"].append(_strips(document)[2]["stretches"][0])
 
 
+def _shorter_ends(document: Any) -> None:  # noqa: ANN401
+    document["scenario"]["border"][0]["ends"] = 30
+
+
+def _fallen_out(document: Any) -> None:  # noqa: ANN401
+    rest = {"label": "rest", "length": "1500 mm", "first_motif": "0 mm", "left": "0 mm", "right": "120 mm"}
+    document["plans"][-1]["scenario"]["drop"][0]["cut_outs"] = [rest]
+
+
+def _narrower(document: Any) -> None:  # noqa: ANN401
+    document["plans"][-1]["scenario"]["drop"][0]["right"] = "100 mm"
+
+
 def _let_in(document: Any) -> None:  # noqa: ANN401
     document["scenario"]["border"][0]["let_in"] = True
 
@@ -551,6 +564,9 @@ def _another_wall(document: Any) -> None:  # noqa: ANN401
     [
         (_across, "said not to hang along its length"),
         (_another_wall, "cut for another wall than it begins on"),
+        (_shorter_ends, "strip 4 is not cut 30 mm longer at either end"),
+        (_fallen_out, "strip 1 does not hang once, as wide as the border"),
+        (_narrower, "strip 1 does not hang once, as wide as the border"),
         (_height, "hangs at another height"),
         (_gap, "leaves bare 'c' from 1900 mm"),
         (_overlap, "covers 'a' twice"),

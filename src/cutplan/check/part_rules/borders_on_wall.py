@@ -32,17 +32,28 @@ def borders_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[V
             continue
         plan, hangs = planned[border.name], room.hangs[border.name]
         yield from asked_rule(room, where, _cut_apart(border.table), plan, _WORKED_OUT)
-        begins = {strip.drop: on.wall for strip in hangs.strips for on in strip.stretches[:1]}
-        if any(drop.wall != begins.get(label, drop.wall) for label, drop in plan.wanted.drops.items()):
-            yield Violation("borders", where, "a strip is cut for another wall than it begins on")
-        if any(drop.is_along is False for drop in plan.wanted.drops.values()):
-            yield Violation("borders", where, "a strip is said not to hang along its length")
+        yield from _strips_rule(border, hangs, plan, where)
         if [strip.drop for strip in hangs.strips] != list(plan.wanted.drops):
             yield Violation("borders", where, "its strips are not the drops of its plan, in order")
         elif border.framed is None:
             yield from _run_rule(room, border, hangs, plan, where)
         else:
             yield from _frame_rule(room.walls, border, hangs, plan, where)
+
+
+def _strips_rule(border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
+    """Require each strip to be cut once, as wide as the border, for the wall on which it begins, and to hang along."""
+    begins = {strip.drop: on.wall for strip in hangs.strips for on in strip.stretches[:1]}
+    if any(drop.wall != begins.get(label, drop.wall) for label, drop in plan.wanted.drops.items()):
+        yield Violation("borders", where, "a strip is cut for another wall than it begins on")
+    for drop in plan.wanted.drops.values():
+        if (drop.trim_top, drop.trim_bottom) != (border.ends, border.ends):
+            yield Violation("borders", where, f"strip {drop.label} is not cut {mm(border.ends)} longer at either end")
+        if drop.count != 1 or drop.cut_outs or drop.left is not None:
+            message = f"strip {drop.label} does not hang once, as wide as the border, with nothing falling out of it"
+            yield Violation("borders", where, message)
+    if any(drop.is_along is False for drop in plan.wanted.drops.values()):
+        yield Violation("borders", where, "a strip is said not to hang along its length")
 
 
 def _cut_apart(table: Mapping[str, object]) -> Mapping[str, object]:

@@ -6,13 +6,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges, legs_of, length_along
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
+
+USUAL_ENDS: Final = Fraction(25)
+"""How much longer a strip of a border is cut at either end, mm, where the scenario says nothing."""
 
 
 class Planned(NamedTuple):
@@ -72,6 +75,7 @@ class Border:
     foot: Fraction
     motif_at: tuple[int, Fraction]
     table: Json
+    ends: Fraction
     lines: tuple[Edges, ...] = ()
     is_by_top: bool = False
 
@@ -217,6 +221,7 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
         table.fault("paper", "must tell how wide the border is")
         return None
     is_let_in, middle = bool(table.flag("let_in")), (0, walls[0].width / 2)
+    ends = table.length("ends", USUAL_ENDS)
     if table.has("round"):
         wanted = [number for number, wall in enumerate(walls) if table.optional_text("wall") in (None, wall.name)]
         called = table.text("round")
@@ -224,7 +229,7 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
         if len(found) != 1:
             table.fault("round", "does not name one opening")
             return None
-        return Border(name, width, is_let_in, found[0], NOTHING, middle, table.values)
+        return Border(name, width, is_let_in, found[0], NOTHING, middle, table.values, ends)
     key = "top" if table.has("top") else "foot"
     lines = tuple(line_along(table, key, wall) for wall in walls)
     start = table.table("start") or reader.scenario.table("start")
@@ -232,7 +237,7 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
     at = None if start is None or number is None else reader.point(start, walls[number])
     motif = middle if number is None or at is None else (number, at)
     foot = lines[0].points[0][1] - (width if key == "top" else 0)
-    return Border(name, width, is_let_in, None, foot, motif, table.values, lines, key == "top")
+    return Border(name, width, is_let_in, None, foot, motif, table.values, ends, lines, key == "top")
 
 
 def _hangs(entry: Table) -> Hangs:
