@@ -51,7 +51,7 @@ LONGEST: Final = 2.0
 
 OPTIONS: Final = (
     *("-q", "-p", "no:cacheprovider", f"--basetemp={ROOT / '.mutants' / 'tmp'}"),
-    *("-W", "ignore::pytest.PytestAssertRewriteWarning"),
+    *("-W", "ignore::pytest.PytestAssertRewriteWarning", "-W", "ignore::DeprecationWarning"),
 )
 """What pytest is told whenever it runs here."""
 
