@@ -69,18 +69,20 @@ def judge_bare(wanted: Wanted, bare: ListedBare, plan: ListedPlan, on_walls: Map
     violations += steps_rule(bare.steps, wanted.drops, set(on_walls))
     if bare.is_most and len({lot.batch for lot in wanted.rolls}) == 1:
         violations += most_rule(wanted, bare, plan)
+    searched = ("that no piece left bare fits beside those taken is the word of a search",) if bare.is_most else ()
     if not bare.is_short:
-        return Report(tuple(violations), (), trusted=("whether the rolls are too few: the planner had not the time",))
+        trusted = ("whether the rolls are too few: the planner had not the time",)
+        return Report(tuple(violations), (), searched, trusted)
     if bare.prices is None:
-        searched = "that the rolls are too few is the word of a search: the plan gives no prices that prove it"
-        return Report(tuple(violations), (), (searched,))
+        short = "that the rolls are too few is the word of a search: the plan gives no prices that prove it"
+        return Report(tuple(violations), (), (short, *searched))
     try:
         violations += shortage_rule(wanted, bare.prices)
     except TooLongToFollowError:
         too_long = "the rolls are too few, by a proof that is too long to be followed here"
-        return Report(tuple(violations), (), searched=(too_long,))
+        return Report(tuple(violations), (), (too_long, *searched))
     stay = counted(sum(bare.pieces.values()), "piece")
-    return Report(tuple(violations), (f"the rolls are too few, proved by prices; {stay} bare",))
+    return Report(tuple(violations), (f"the rolls are too few, proved by prices; {stay} bare",), searched)
 
 
 def pieces_rule(wanted: Wanted, bare: ListedBare) -> Iterator[Violation]:
