@@ -771,6 +771,7 @@ def test_cuts_of_a_room_that_are_no_numbers_are_not_read(key: str, entry: object
         (_at("plans", 2, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
         (_at("plans", 4, "scenario", "paper", "name", to="Reed bed, slate"), "paper"),
         (_at("plans", 6, "scenario", "paper", "roll_width", to=531), "paper"),
+        (_at("plans", 4, "scenario", "paper", "selvedge", to=10), "paper"),
         (_at("plans", 6, "scenario", "roll", to=[{"label": "roll", "length": 5000, "count": 400}]), "paper"),
         (_at("plans", 4, "scenario", "roll", to=[{"label": "roll", "first_motif": 0, "count": 400}]), "paper"),
         (_at("plans", 4, "scenario", "offcut", to=[{"label": "kept", "length": 2600, "first_motif": 0}]), "paper"),

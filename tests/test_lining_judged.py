@@ -298,6 +298,11 @@ def _rest_from_nowhere(document: dict[str, Any]) -> None:
     _plan(document)["scenario"]["offcut"] = [{"label": "rest", "length": "900 mm"}]
 
 
+def _upside_down(document: dict[str, Any]) -> None:
+    """Hang a length of the lining turned end for end, which nobody has asked for."""
+    _plan(document)["scenario"]["drop"][0]["turned"] = True
+
+
 def _in_packets(document: dict[str, Any]) -> None:
     """Plan the lining as sold in packets of two."""
     _plan(document)["scenario"]["paper"]["packet"] = 2
@@ -344,7 +349,7 @@ def _ripped_and_renamed(document: dict[str, Any]) -> None:
         _told_backwards, _another_wall, _ripped_twice, _ripped_away, _ripped_and_renamed,
         _bare, _lapped, _missing, _round_a_corner, _wider_than_the_roll, _shorter_roll, _more_allowance, _bare_reveal,
         _no_part, _ripped_from_itself, _clash_that_is_none, _higher_damp, _longer_stop, _another_lining,
-        _rest_from_nowhere, _in_packets,
+        _rest_from_nowhere, _in_packets, _upside_down,
     ],
     ids=lambda plant: plant.__name__.strip("_"),
 )  # fmt: skip

@@ -42,7 +42,7 @@ def judge_way(
     rules += [] if lots is None else [_lots_rule(way, lots)]
     for part in (*way.parts, *(() if way.bound is None else (way.bound,))):
         rules += [
-            same_paper(way.name, part.scenario, rooms[0].part.scenario),
+            same_paper(way.name, part.scenario, rooms[0].part.scenario, is_all=True),
             same_rolls_rule(way.name, part.wanted, rooms[0].part.wanted),
         ]
         if any(lot.is_offcut for lot in part.wanted.lots.values()):
@@ -83,12 +83,12 @@ def same_rolls_rule(where: str, wanted: Wanted, first: Wanted) -> Iterator[Viola
         yield Violation("paper", where, "its rolls are others than those of the other rooms")
 
 
-def same_paper(where: str, written: Json, planned: Json) -> Iterator[Violation]:
-    """Require a paper to be written as another is; how it is ordered, which a room's plan leaves out, may be more."""
-    asked = _paper(written)
-    for key, value in _paper(planned).items():
-        if asked.get(key) != value:
-            message = f"{key} of the paper is {asked.get(key)!r}, and {value!r} elsewhere"
+def same_paper(where: str, written: Json, planned: Json, *, is_all: bool = False) -> Iterator[Violation]:
+    """Require a paper to be written as another is; how it is ordered may be more, unless that ``is_all`` of it."""
+    asked, paper = _paper(written), _paper(planned)
+    for key in {**paper, **(asked if is_all else {})}:
+        if asked.get(key) != paper.get(key):
+            message = f"{key} of the paper is {asked.get(key)!r}, and {paper.get(key)!r} elsewhere"
             yield Violation("paper", where, message)
 
 

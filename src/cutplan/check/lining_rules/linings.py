@@ -15,6 +15,7 @@ from cutplan.check.stated.echo import with_units
 from cutplan.check.stated.fields import Table
 
 _OF_ITS_PAPER: Final = ("name", "roll_length", "roll_width", "price")
+_OF_A_LENGTH: Final = frozenset(("label", "height", "wall", "left", "right", "cut_outs"))
 _SHARED: Final = ("units", "cutting", "pace")
 DAY: Final = Fraction(24 * 60)
 """Minutes of a day."""
@@ -62,6 +63,8 @@ def _rolls_rule(name: str, scenario: Table, asked: Table, planned: Planned) -> I
         shared = planned.shared(scenario.values, key) if key in _SHARED else None
         if plan.get(key) != asked.values.get(key, shared):
             others.append(key)
+    listed = plan.get("drop")
+    others += sorted({key for drop in (listed if isinstance(listed, list) else []) for key in drop} - _OF_A_LENGTH)
     for key in others:
         yield Violation("lining", name, f"{key} of its plan is not what the whole scenario says of it")
 

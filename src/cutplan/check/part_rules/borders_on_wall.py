@@ -16,6 +16,7 @@ from cutplan.check.survey.surveyed import Wall
 from cutplan.check.survey.wall_line import TAKEN, length_along
 
 _WORKED_OUT: Final = ("drop", "trim", "start", "finish")
+_OF_A_STRIP: Final = frozenset(("label", "height", "first_motif", "wall", "along"))
 _SIDES: Final = ("left", "head", "right", "foot")
 
 
@@ -49,9 +50,10 @@ def _strips_rule(border: Border, hangs: Hangs, plan: Planned, where: str) -> Ite
     for drop in plan.wanted.drops.values():
         if (drop.trim_top, drop.trim_bottom) != (border.ends, border.ends):
             yield Violation("borders", where, f"strip {drop.label} is not cut {mm(border.ends)} longer at either end")
-        if drop.count != 1 or drop.cut_outs or drop.left is not None:
-            message = f"strip {drop.label} does not hang once, as wide as the border, with nothing falling out of it"
-            yield Violation("borders", where, message)
+    listed = plan.scenario.get("drop")
+    more = sorted({key for drop in (listed if isinstance(listed, list) else []) for key in drop} - _OF_A_STRIP)
+    if more:
+        yield Violation("borders", where, f"{more[0]} is told of a strip, which hangs once, whole, and as it is")
     if any(drop.is_along is False for drop in plan.wanted.drops.values()):
         yield Violation("borders", where, "a strip is said not to hang along its length")
 
