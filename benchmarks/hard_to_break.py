@@ -587,6 +587,13 @@ def try_everything(given: argparse.Namespace) -> Tally:
 PARTS: Final = ("scenarios", "interrupts", "signals", "streams", "names", "kills")
 
 
+def hear_every_signal() -> None:
+    """Let the commands that are started hear every signal: a shell lets what it runs in the background ignore some."""
+    for number in signal.valid_signals():
+        if signal.getsignal(number) is signal.SIG_IGN and number not in {signal.SIGPIPE, signal.SIGXFSZ}:
+            signal.signal(number, signal.SIG_DFL)
+
+
 def main() -> int:
     """Try everything, print the table, and return the exit status."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
@@ -601,6 +608,7 @@ def main() -> int:
     parser.add_argument("--dry-run", action="store_true", help="print the table, and leave README.md as it is")
     given = parser.parse_args()
     os.environ.setdefault("COLUMNS", "80")
+    hear_every_signal()
     begun = commit()
     tally = try_everything(given)
     is_broken = bool(tally.broken)
