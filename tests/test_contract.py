@@ -279,6 +279,7 @@ def test_hotel_by_the_yard_is_told_the_length_to_order(tmp_path: Path) -> None:
     assert check_text(text).holds
     page = run("contract", str(path)).stdout
     assert all("6930 yd" in line for line in page.splitlines() if line.startswith(("pooled ", "in order ", "apart ")))
+    assert max(map(len, page.splitlines())) <= 80
 
 
 @pytest.mark.parametrize(

@@ -44,3 +44,15 @@ def test_every_column_of_words_gives_way_on_a_narrow_terminal(monkeypatch: pytes
     assert [max(map(len, page.split("\n"))) <= 50 for page in pages] == [True, True]
     assert "1100 mm to 1284 mm" in pages[0]
     assert all(part in pages[1] for part in ("4 ft 3 1/16 in to\n", "5 ft 11 1/2 in\n"))
+
+
+def test_figure_with_another_in_brackets_takes_two_lines_where_the_page_is_narrow(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What to buy of a contract in packets, beside five other figures."""
+    monkeypatch.setenv("COLUMNS", "40")
+    page = table(("way", "rolls", "to buy", "cost"), [("in order", "16", "8 packets (16 rolls)", "240.00")])
+
+    assert max(map(len, page.split("\n"))) <= 40
+    assert "8 packets " in page
+    assert page.split("\n")[-1].split() == ["(16", "rolls)"]

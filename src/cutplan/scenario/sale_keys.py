@@ -67,7 +67,10 @@ def read_sale(paper: Table, roll_length: Length | None) -> Sale:
     if unit is None:
         for key in ("order_least", "order_step", "across"):
             if paper.has(key) and not paper.has("sold_by"):
-                paper.reject(key, 'is for paper that is cut to order; add sold_by = "m" or "yd", or leave it out')
+                aside = "; of a border it stands under [[border]]" if key == "across" else ""
+                paper.reject(
+                    key, f'is for paper that is cut to order; add sold_by = "m" or "yd", or leave it out{aside}'
+                )
         return Sale(packet, singles)
     for key in ("packet", "singles"):
         if paper.has(key):

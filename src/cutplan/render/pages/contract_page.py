@@ -51,12 +51,11 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
     heads = ["way", "rolls", "no plan\nneeds fewer than", ""]
     sale = contract.paper.sale
     orders = [length_to_order(planner, found) for found in ways]
-    heads += [f"with {float(contract.spare * 100):g} %\nspare"] if contract.spare else []
-    heads += (
-        [f"to order{',' * bool(contract.spare)}\n{'spare too' * bool(contract.spare)}", "no order\nunder"]
-        if any(orders)
-        else []
-    )
+    spare = f"with {float(contract.spare * 100):g} %\nspare"
+    if any(orders):
+        heads += [f"to order\n{spare}" if contract.spare else "to order", "no order\nunder"]
+    elif contract.spare:
+        heads.append(spare)
     heads += ["to buy"] if not sale.is_plain else []
     heads += ["cost"] if price is not None else []
     rows = []
@@ -64,7 +63,7 @@ def _figures(planner: ContractPlanner, ways: Sequence[WayFound]) -> str:
         buy = rolls_to_buy(contract, found)
         row = [found.way.value, str(found.rolls), str(found.bound)]
         row += ["proved" if found.status is Status.OPTIMAL else "not proved the fewest"]
-        row += [str(buy)] if contract.spare else []
+        row += [str(buy)] if contract.spare and not any(orders) else []
         cost = None if price is None else buy * price
         if order is not None and contract.sold.unit is not None:
             more = with_share_besides(planner, order)

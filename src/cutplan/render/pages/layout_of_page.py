@@ -65,7 +65,8 @@ def table(
 
     ``wrapped`` is the column that takes what width the others leave, and is wrapped, by default the widest one of
     words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one. Where
-    that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to».
+    that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to»,
+    and other figures before what stands in brackets.
     """
     from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
 
@@ -84,7 +85,7 @@ def table(
         narrower = max(taken[place] - over, min(taken[place], _LEAST_CELL))
         widths[place], over = narrower, over - taken[place] + narrower
     if over > 0:
-        rows = [(*row[:left], *(cell.replace(" to ", " to\n") for cell in row[left:])) for row in rows]
+        rows = [(*row[:left], *(_broken(cell) for cell in row[left:])) for row in rows]
     page = tabulate(
         rows,
         headers=heads,
@@ -94,6 +95,10 @@ def table(
         colalign=["left"] * left + ["right"] * (len(heads) - left),
     )
     return page.replace(NO_BREAK, " ")
+
+
+def _broken(figure: str) -> str:
+    return figure.replace(" to ", " to\n").replace(" (", "\n(")
 
 
 def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
