@@ -8,7 +8,9 @@ import random
 import signal
 import subprocess
 import sys
+import threading
 import time
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -16,7 +18,7 @@ import pytest
 
 from cutplan.progress import record
 from cutplan.progress.record import Entry, RecordError, fingerprint, open_record, read_record
-from cutplan.progress.record_beside import end_path, record_path
+from cutplan.progress.record_beside import end_path, has_record, record_path, scenario_beside
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -367,3 +369,128 @@ def test_killed_at_any_moment_nothing_acknowledged_is_lost(path: Path) -> None:
 
         assert by_writer[1 : len(kept) + 1] == kept
         assert len(by_writer) <= len(kept) + 2  # the first was read above; one may be kept and not yet told
+
+
+def signed(path: Path, body: str) -> None:
+    """Write a record of one line that carries its own sum, without the file beside it."""
+    digits = sha256(body.encode()).hexdigest()[:16]
+    path.write_text(f'{body},"sum":"{digits}"}}\n', encoding="utf-8")
+
+
+@pytest.mark.parametrize("body", ['{"format":"cutplan-record/1","entry":1,"at":"x"', '{"format":"cutplan-record/1",'])
+def test_sound_line_that_is_no_entry_is_named(path: Path, body: str) -> None:
+    """One has no kind; the other is no JSON."""
+    signed(path, body)
+
+    with pytest.raises(RecordError, match=":1: this line is no entry of a record: "):
+        read_record(path)
+
+
+def test_adding_entries_leaves_no_word_to_say(path: Path) -> None:
+    """None is unfinished, and all are counted; one entry alone that is not counted is no loss either."""
+    with open_record(path) as held:
+        held.append("note", {"word": "one"})
+        held.append("note", {"word": "two"})
+        assert held.reading.notes(path) == []
+    assert read_record(path).notes(path) == []
+    end_path(path).unlink()
+    (note,) = read_record(path).notes(path)
+    assert "room.record.end, which counts its entries, is not beside it" in note
+    path.write_bytes(lines_of(path)[0])
+    assert read_record(path).notes(path) == []
+
+
+@pytest.mark.parametrize(("entries", "answered"), [(1, 0), (2, 2)])
+def test_first_command_killed_at_once_was_not_answered(path: Path, entries: int, answered: int) -> None:
+    """Before it could make the file beside its record; after a second entry that file was lost some other way."""
+    with open_record(path) as held:
+        for _ in range(entries):
+            held.append("note", {}, "begin")
+    end_path(path).unlink()
+
+    assert read_record(path).answered == answered
+
+
+def test_no_number_that_json_does_not_know_is_recorded(path: Path) -> None:
+    """Neither in an entry nor in what a scenario is known by."""
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        fingerprint({"height": float("nan")})
+    with open_record(path) as held, pytest.raises(ValueError, match="not JSON compliant"):
+        held.append("note", {"height": float("inf")})
+
+
+def test_record_that_cannot_be_read_says_why(tmp_path: Path) -> None:
+    """A folder stands in its place, or in that of the file beside it; or its name is too long for the disk."""
+    folder = tmp_path / "attic.record.jsonl"
+    folder.mkdir()
+    beside = tmp_path / "loft.record.jsonl"
+    end_path(beside).mkdir()
+
+    for path, why in ((folder, "is a directory"), (beside, "is a directory"), (tmp_path / ("x" * 300), "too long")):
+        with pytest.raises(RecordError, match=f": cannot be read: .*{why}"):
+            read_record(path)
+
+
+@pytest.mark.parametrize("text", ["", "{}", "[1]", '{"entries": [], "sum": "", "answered": 0}'])
+def test_file_beside_the_record_that_was_changed_is_an_error(path: Path, text: str) -> None:
+    """It is no JSON, or does not tell what it should."""
+    three_notes(path)
+    end_path(path).write_text(text, encoding="utf-8")
+
+    with pytest.raises(RecordError, match="does not tell any more where the record beside it ends"):
+        read_record(path)
+
+
+def test_record_is_for_whomever_new_files_are(path: Path) -> None:
+    """Its permissions are all that the system's mask leaves."""
+    mask = os.umask(0)
+    try:
+        three_notes(path)
+    finally:
+        os.umask(mask)
+
+    assert path.stat().st_mode & 0o777 == 0o666
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows locks for one alone")
+def test_many_may_read_at_once_and_a_writer_waits_for_them(path: Path) -> None:
+    """Somebody reads, and so may another; who would write waits until the first has done."""
+    import fcntl  # noqa: PLC0415 - for this system only
+
+    three_notes(path)
+    with path.open("rb") as reader:
+        fcntl.flock(reader, fcntl.LOCK_SH)
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(record, "PATIENCE", 0)
+            assert len(read_record(path).entries) == 3
+        threading.Timer(0.05, fcntl.flock, (reader, fcntl.LOCK_UN)).start()
+        with open_record(path) as held:
+            held.append("note", {})
+    assert len(read_record(path).entries) == 4
+
+
+def test_scenario_of_a_record_is_found_beside_it(tmp_path: Path) -> None:
+    """By its own name, or as a part's; a dot in a name is one of either."""
+    (tmp_path / "room.toml").touch()
+    (tmp_path / "no. 4.toml").touch()
+    found = {
+        name: scenario_beside(tmp_path / f"{name}.record.jsonl") for name in ("room", "room.dado", "no. 4.a.b", "x")
+    }
+
+    assert found == {
+        "room": str(tmp_path / "room.toml"),
+        "room.dado": str(tmp_path / "room.toml/dado"),
+        "no. 4.a.b": str(tmp_path / "no. 4.toml/a.b"),
+        "x": None,
+    }
+
+
+def test_there_is_a_record_where_it_or_the_file_beside_it_is(tmp_path: Path) -> None:
+    """A name that is too long for the disk has none."""
+    scenario = tmp_path / "room.toml"
+    assert not has_record(str(scenario))
+    three_notes(record_path(str(scenario)))
+    assert has_record(str(scenario))
+    record_path(str(scenario)).unlink()
+    assert has_record(str(scenario))
+    assert not has_record("x" * 5000)

@@ -269,7 +269,7 @@ def _entry(line: bytes, number: int, last_sum: bytes, path: Path) -> Entry:
         document = json.loads(body + b"}")
         facts = {key: value for key, value in document.items() if key not in _OWN_KEYS}
         entry = Entry(document["entry"], document["at"], document["kind"], facts, str(document.get("asked", "")))
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError) as error:
         raise RecordError(f"{path}:{number}: this line is no entry of a record: {error}") from error
     if number == 1 and document.get("format") != FORMAT:
         raise RecordError(f"{path}:1: its format is {document.get('format')!r}; this program knows {FORMAT!r} only")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
-from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Stretch, lot_of_stretches
 from cutplan.progress.plan_in_use import StockLot
@@ -70,7 +70,7 @@ class RollAtTable:
         if not stretches:
             return None
         if not all(_goes_on(pattern, one, other) for one, other in pairwise(stretches)):
-            starts = accumulate((stretch.length for stretch in stretches), initial=stretches[0].start)
+            starts = accumulate((stretch.length for stretch in stretches), initial=ZERO)
             stretches = [replace(stretch, start=start) for stretch, start in zip(stretches, starts, strict=False)]
         return lot_of_stretches(self.like, stretches, label=self.label, price=price)
 
