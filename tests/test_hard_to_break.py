@@ -21,6 +21,7 @@ from hard_to_break import (  # noqa: E402 - a script beside the package
     fault_of_name,
     fault_of_scenario,
     fault_of_streams,
+    hear_every_signal,
     heard_by_cutplan,
     prepare,
     program,
@@ -33,6 +34,7 @@ from record_kill import kill_commands  # noqa: E402
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with scenarios, a plan and a record that has begun."""
+    hear_every_signal()
     made = tmp_path_factory.mktemp("work")
     prepare(made)
     return made
@@ -57,6 +59,18 @@ def test_ctrl_c_at_a_random_moment_ends_as_it_should(name: str, folder: Path) ->
     # While it loads, which takes a third of a second, and later.
     assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0, 0.3)) is None
     assert stopped(COMMANDS[name], folder, signal.SIGINT, moments.uniform(0.3, 1)) is None
+
+
+def test_what_is_started_in_the_background_hears_ctrl_c() -> None:
+    """A shell lets what it runs there ignore Ctrl-C, and so whatever that starts: then nothing would be interrupted."""
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        hear_every_signal()
+        after = signal.getsignal(signal.SIGINT)
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+    assert after is signal.SIG_DFL
 
 
 FINDER = """\
