@@ -102,7 +102,7 @@ def test_pdf_is_made_by_its_part(tmp_path: Path) -> None:
 
 def test_pdf_tells_which_letters_no_font_has(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The name of a room in a script without a font is empty boxes on paper: that is said, with what to do."""
-    monkeypatch.setattr("cutplan.cli.sheet_command.sheet_pdf", lambda *_: (b"%PDF", "北壁"))
+    monkeypatch.setattr("cutplan.cli.sheet_work.sheet_pdf", lambda *_: (b"%PDF", "北壁"))
     target = tmp_path / "job.pdf"
     result = run("sheet", DROPS, "-o", target)
 

@@ -9,7 +9,7 @@ from typing import Final
 
 import pytest
 
-from cutplan.cli.page_command import listening_at
+from cutplan.cli.page_work import listening_at
 from cutplan.page.desk import Desk
 from cutplan.page.moving import Mover
 from cutplan.page.server import application

@@ -2,52 +2,24 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Final, NamedTuple
+from typing import Annotated, Final
 
 import typer
 
 import cutplan
 from cutplan.cli.app import AsJson, InUnits, Output, ScenarioFile, TimeLimit, command
 from cutplan.cli.in_and_out import BUYING, BUYING_PAGE, AnswerFile, Force
-from cutplan.cli.parts_shared import bought_together, job_from, named
-from cutplan.cli.terminal import STANDARD, ProgressLine, UsageError, length_typed, progress_line
-from cutplan.paper.sale import Sale
-from cutplan.plan.plan import Plan
-from cutplan.render.documents.buying_document import buying_document, sheets_ordered
-from cutplan.render.documents.plan_document import plan_text
-from cutplan.solve.clock import Clock
-
-if TYPE_CHECKING:
-    from cutplan.buying.how_many import RollsToBuy, Wishes
-    from cutplan.buying.need import Size
-    from cutplan.buying.returning import Returning
-    from cutplan.buying.savings import Saving
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.parts.shopping import PartRolls
-    from cutplan.scenario.read import Scenario
+from cutplan.cli.terminal import STANDARD, number_in
 
 _MOST_SHORT: Final = 20
 """A roll short by this many per cent or more is a part roll, or a slip of the finger."""
-
-_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,4})?")
-
-_EXAMPLE: Final = 'write for example --offered "20.1 m=150.00", or the length alone'
-_PACKET: Final = re.compile(r"([1-9][0-9]?)\s*[x×]\s*(.+)")
-
-
-def _number(text: str) -> Fraction | None:
-    """Return a plain decimal number; None for anything else."""
-    return Fraction(text) if _NUMBER.fullmatch(text) else None
 
 
 def _per_cent(text: str) -> str:
     """Return a number of per cent without its sign; anything else is wrong usage."""
     number = text.removesuffix("%").strip()
-    percent = _number(number)
+    percent = number_in(number)
     if percent is None or percent >= _MOST_SHORT:
         raise typer.BadParameter(f"must be a number of per cent from 0 to less than {_MOST_SHORT}, not {text!r}")
     return number
@@ -80,173 +52,6 @@ def buy(
     """
     wishes = cutplan.Wishes(draws, Fraction(tolerance) / 100, wants_spare=spare, seconds=time_limit)
     target = AnswerFile(output, scenario, BUYING if as_json else BUYING_PAGE, force=force)
-    _buy(scenario, wishes, offered or [], target, units)
+    from cutplan.cli.buy_work import answer_buying  # noqa: PLC0415 - help does without
 
-
-def _buy(source: str, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:
-    scenario = job_from(source)
-    if isinstance(scenario, cutplan.PartedJob):
-        _buy_parts(scenario, wishes, offered, output, units)
-        return
-    paper = scenario.job.paper
-    if paper.sale.unit is not None and offered:
-        raise UsageError("--offered compares rolls, and this paper is cut to order; leave it out")
-    if paper.sheets is not None and (offered or wishes.wants_spare):
-        raise UsageError("--offered and --spare: are for paper in rolls; a spare sheet serves for its own place only")
-    bought = _bought(scenario, wishes, offered, None if output.is_json else output)
-    output.write(plan_text(bought.document) if output.is_json else bought.page(units or scenario.units))
-
-
-class _Bought(NamedTuple):
-    """What to buy of one paper: as JSON, in one sentence and as a page, in given units; and as rolls of a part."""
-
-    document: dict[str, object]
-    headline: Callable[[str], str]
-    page: Callable[[str], str]
-    rolls: Callable[[Part], PartRolls]
-
-
-def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> _Bought:
-    """Return what to buy for a scenario: a length, sheets or rolls; as :func:`_asked` of rolls."""
-    from cutplan.parts import shopping  # noqa: PLC0415 - with the solver, which help does without
-    from cutplan.render.pages import buying_page as pages  # noqa: PLC0415 - likewise
-
-    paper, notes = scenario.job.paper, scenario.notes
-    if paper.sale.unit is not None:
-        return _length_bought(scenario, wishes)
-    if paper.sheets is not None:
-        order, plan = _sheets_wanted(scenario, wishes)
-        rolls = len(order), plan.rolls_needed - len(order), 0
-        return _Bought(
-            sheets_ordered(order, plan, scenario),
-            lambda _: pages.to_order(order, paper),
-            lambda units: pages.sheets_page(order, plan, notes, units),
-            lambda part: shopping.PartRolls(part, *rolls, is_proved=True, cost=paper.cost(len(order))),
-        )
-    answer = _asked(scenario, wishes, offered, output)
-    is_room = scenario.setting_out is not None and paper.edge_trim is None
-    return _Bought(
-        buying_document(answer, scenario),
-        lambda units: pages.advice(answer, units),
-        lambda units: pages.buying_page(answer, notes, units, is_room=is_room),
-        lambda part: shopping.rolls_advised(part, answer),
-    )
-
-
-def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
-    """Return what to order of a paper that is cut to order."""
-    from cutplan.buying.how_much import how_much  # noqa: PLC0415 - for paper that is cut to order only
-    from cutplan.parts.shopping import length_ordered  # noqa: PLC0415
-    from cutplan.render.pages.ordering_page import WrittenOrder  # noqa: PLC0415
-
-    written = WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
-    return _Bought(
-        written.document(),
-        lambda _: written.headline,
-        lambda _: written.page(),
-        lambda part: length_ordered(part, written.answer.order),
-    )
-
-
-def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
-    """Return the sheets to order, and the plan with them."""
-    from cutplan.buying.recommendation import sheets_to_order, with_sheets  # noqa: PLC0415 - for a numbered set only
-
-    order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
-    with progress_line() as show:
-        job = with_sheets(scenario.job, order)
-        return order, cutplan.make_plan(job, scenario.cutting, time_limit=wishes.seconds, progress=show)
-
-
-def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:
-    """Say what to buy for every part of a job."""
-    from cutplan.render.documents.parts_document import BUYING, parts_text  # noqa: PLC0415 - for several parts only
-    from cutplan.render.pages.parts_page import parts_page  # noqa: PLC0415
-
-    if offered:
-        raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
-    found = []
-    for part, seconds in Clock(wishes.seconds).shared_out(job.parts):
-        with named(part, "buy"):
-            bought = _bought(part.scenario, replace(wishes, seconds=seconds), [], None)
-            found.append((part, units or part.scenario.units, bought))
-    rolls = [bought.rolls(part) for part, _, bought in found]
-    page, listed = bought_together(job, rolls, units or job.parts[0].scenario.units)
-    if output.is_json:
-        output.write(parts_text(job, BUYING, [(part, bought.document) for part, _, bought in found], listed))
-        return
-    pages = [(part, bought.headline(shown), bought.page(shown)) for part, shown, bought in found]
-    output.write(parts_page("buy", job, pages, page))
-
-
-def _asked(scenario: Scenario, wishes: Wishes, offered: list[str], output: AnswerFile | None) -> RollsToBuy:
-    """Return how many rolls to buy for a scenario; where that is not all found out, what is certain goes to output."""
-    clock, sizes = Clock(wishes.seconds), tuple(_size(text, scenario.units) for text in offered)
-    wishes = replace(wishes, other_sizes=sizes, cutting=scenario.cutting)
-    from cutplan.buying.reckoning import SureOnly  # noqa: PLC0415 - with the solver, which help does without
-
-    try:
-        with progress_line("keep what is certain") as show:
-            answer = cutplan.how_many_rolls(scenario.job, wishes, show)
-            answer = replace(answer, further_savings=_by_setting_out(scenario, answer, clock, show))
-            return replace(answer, returning=_what_one_more_takes(scenario, answer, clock, show))
-    except SureOnly as known:
-        from cutplan.render.pages.buying_page import sure_page  # noqa: PLC0415 - not for JSON
-
-        if output is not None:
-            output.write(sure_page(known.need, known.sure))
-        raise
-
-
-def _by_setting_out(
-    scenario: Scenario, answer: RollsToBuy, clock: Clock, show: ProgressLine | None
-) -> tuple[Saving, ...]:
-    """Return what another start, finish or height would save, for a room of which no roll is in hand yet."""
-    from cutplan.buying.certain import Figure  # noqa: PLC0415 - with the solver, which help does without
-    from cutplan.buying.savings import Saving  # noqa: PLC0415
-    from cutplan.comparing.cheaper import cheaper_placements  # noqa: PLC0415
-
-    needed, size = answer.sure.figure.enough, answer.need.size
-    if scenario.setting_out is None or any(lot.count is not None for lot in scenario.job.lots) or not needed:
-        return ()
-    cheaper = cheaper_placements(
-        scenario.setting_out,
-        scenario.job,
-        clock,
-        fewer_than=size.bought(needed) - size.sale.packet + 1,
-        progress=None if show is None else show.places,
-    )
-    return tuple(Saving(what, Figure(proved.rolls, int(proved.bound))) for what, proved, _ in cheaper)
-
-
-def _what_one_more_takes(
-    scenario: Scenario, answer: RollsToBuy, clock: Clock, show: ProgressLine | None
-) -> Returning | None:
-    """Return what could be returned, with what would have to be given up to return one more."""
-    from cutplan.buying.returning import one_fewer  # noqa: PLC0415 - likewise
-    from cutplan.too_few import could_be_given_up, walls_in_order  # noqa: PLC0415
-
-    back = answer.returning
-    fewer = None if back is None else one_fewer(answer.need.job, back)
-    if back is None or fewer is None:
-        return back
-    walls = walls_in_order(fewer, scenario.setting_out, scenario.cutting.first_walls)
-    steps = could_be_given_up(fewer, walls, scenario.setting_out, clock.left, show)
-    others = tuple(step.what for step in steps if not step.to_be_had and step.kind != "trim")
-    return replace(back, otherwise=others)
-
-
-def _size(text: str, units: str) -> Size:
-    """Return the size that ``LENGTH=PRICE``, or ``LENGTH`` alone, stands for; of a packet the price is that of all."""
-    written, _, price = (part.strip() for part in text.partition("="))
-    packed = _PACKET.fullmatch(written)
-    sale, written = (Sale(int(packed[1])), packed[2]) if packed else (Sale(), written)
-    length = length_typed("--offered", written, units)
-    if not length:
-        raise UsageError(f"--offered: a roll must be longer than 0; {_EXAMPLE}")
-    if not price:
-        return cutplan.Size(length, None, sale)
-    amount = _number(price)
-    if amount is None:
-        raise UsageError(f"--offered: {price!r} is no price, a number without currency; {_EXAMPLE}")
-    return cutplan.Size(length, amount / sale.packet, sale)
+    answer_buying(scenario, wishes, offered or [], target, units)

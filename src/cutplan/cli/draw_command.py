@@ -2,26 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-import cutplan
 from cutplan.cli.app import InUnits, Output, ScenarioFile, TimeLimit, command
-from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force, print_told
-from cutplan.cli.parts_shared import job_from, overview_of
-from cutplan.cli.plan_command import solved
-from cutplan.cli.terminal import STANDARD, UsageError
-from cutplan.render.drawing.lining_picture import lining_pictures
-from cutplan.render.drawing.picture import Picture, stacked
-from cutplan.render.drawing.roll_picture import roll_pictures
-from cutplan.render.drawing.table_picture import table_pictures
-from cutplan.render.drawing.wall_picture import wall_pictures
-
-if TYPE_CHECKING:
-    from cutplan.scenario.read import Scenario
+from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force
+from cutplan.cli.terminal import STANDARD
 
 
 class What(StrEnum):
@@ -49,26 +37,6 @@ def draw(
     Walls need a room survey, and no plan:  cutplan draw scenarios/parlour.toml -o walls.svg
     """
     target = AnswerFile(output, scenario, DRAWING, force=force)
-    read = job_from(scenario)
-    if isinstance(read, cutplan.PartedJob):
-        if what is not What.WALLS:
-            raise UsageError(f"--what {what.value}: for one part at a time, such as {read.addresses[0]}")
-        pictures: Sequence[Picture] = [part.picture for part in overview_of(read, units)]
-    else:
-        pictures = _pictures(read, what, time_limit, units or read.units)
-    target.write(stacked(pictures) + "\n")
+    from cutplan.cli.draw_work import pictures_of  # noqa: PLC0415 - help does without
 
-
-def _pictures(scenario: Scenario, what: What, time_limit: float, units: str) -> Sequence[Picture]:
-    if what is What.WALLS and scenario.lining is not None:
-        return [part.picture for part in lining_pictures(scenario.lining, units)]
-    if what is What.WALLS:
-        if scenario.setting_out is None:
-            remedy = "survey the room in [[wall]], or draw its plan with --what rolls"
-            raise UsageError(f"{scenario.source} lists its drops, so nobody knows where they hang; {remedy}")
-        pictures = wall_pictures(scenario.setting_out, units, printed=print_told(scenario))
-        return [part.picture for part in pictures]
-    sequence = cutplan.sequence_of(solved(scenario, time_limit))
-    if what is What.ROLLS:
-        return roll_pictures(sequence, units)
-    return table_pictures(sequence)
+    target.write(pictures_of(scenario, what.value, time_limit, units))

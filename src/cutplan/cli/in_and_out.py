@@ -11,6 +11,7 @@ from cutplan.cli.terminal import STANDARD, print_text, tell, tell_what_is_awaite
 from cutplan.whole_file import FileKind, refuse_target, write_whole
 
 if TYPE_CHECKING:
+    from cutplan.parts.part import PartedJob
     from cutplan.photograph.print_of import Print
     from cutplan.scenario.read import Scenario
 
@@ -42,6 +43,12 @@ def scenario_from(source: str) -> Scenario:
     """Return the scenario in a file or on standard input."""
     tell_what_is_awaited(source, "the scenario")
     return cutplan.read_scenario(source)
+
+
+def job_from(source: str) -> Scenario | PartedJob:
+    """Return the scenario, or the job of several parts, in a file or on standard input."""
+    tell_what_is_awaited(source, "the scenario")
+    return cutplan.read_job(source)
 
 
 def print_told(scenario: Scenario) -> Print | None:

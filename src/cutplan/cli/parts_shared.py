@@ -5,35 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from collections.abc import Sequence as Rows
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
 
 import cutplan
-from cutplan.cli.in_and_out import print_told
-from cutplan.cli.terminal import tell_what_is_awaited
 from cutplan.errors import NoPlanError
 from cutplan.parts.address import address_of
-
-if TYPE_CHECKING:
-    from cutplan.parts.part import Part, PartedJob
-    from cutplan.parts.shopping import PartRolls
-    from cutplan.render.documents.plan_document import Json
-    from cutplan.render.drawing.wall_picture import WallPicture
-    from cutplan.scenario.read import Scenario
-    from cutplan.table.steps import Sequence
-
-
-def job_from(source: str) -> Scenario | PartedJob:
-    """Return the scenario, or the job of several parts, in a file or on standard input."""
-    tell_what_is_awaited(source, "the scenario")
-    return cutplan.read_job(source)
-
-
-def overview_of(job: PartedJob, units: str | None) -> tuple[WallPicture, ...]:
-    """Return pictures of the whole walls of a job, with the print of each paper that has a photograph."""
-    from cutplan.render.drawing.parts_picture import parts_pictures  # noqa: PLC0415 - few commands draw
-
-    prints = {part.name: print_told(part.scenario) for part in (*job.parts, *job.single)}
-    return parts_pictures(job, units or job.parts[0].scenario.units, prints=prints)
+from cutplan.parts.calendar import calendar_of
+from cutplan.parts.part import Part, PartedJob
+from cutplan.parts.shopping import PartRolls, shopping_list
+from cutplan.render.documents.plan_document import Json
+from cutplan.render.pages.shopping_page import packs_line, shopping_document, shopping_page
+from cutplan.scenario.read import Scenario
+from cutplan.table.steps import Sequence
 
 
 def whole_of(source: str) -> PartedJob | None:
@@ -57,9 +39,6 @@ def hung_with(job: PartedJob, scenario: Scenario, units: str | None) -> list[str
     """Return what one part of a job takes beside its rolls, a line for each material; the scenario is that part's."""
     if not job.has_list:
         return []
-    from cutplan.parts.shopping import shopping_list  # noqa: PLC0415 - for such jobs only
-    from cutplan.render.pages.shopping_page import packs_line  # noqa: PLC0415
-
     called = (part for part in (*job.parts, *job.single) if part.scenario.source == scenario.source)
     names = {each.name for part in called for each in part.sharing or (part,)}
     packs = shopping_list(job, ()).packs
@@ -75,9 +54,5 @@ def bought_together(
     """
     if not job.has_list:
         return "", {}
-    from cutplan.parts.calendar import calendar_of  # noqa: PLC0415 - for such jobs only
-    from cutplan.parts.shopping import shopping_list  # noqa: PLC0415
-    from cutplan.render.pages.shopping_page import shopping_document, shopping_page  # noqa: PLC0415
-
     listed, turns = shopping_list(job, tuple(rolls)), calendar_of(found)
     return shopping_page(listed, turns, units), shopping_document(listed, turns)

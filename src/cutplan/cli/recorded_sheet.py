@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cutplan.cli.plan_command import solved
+from cutplan.cli.plan_work import solved
 from cutplan.cli.terminal import UsageError
 from cutplan.cli.work_shared import replan_command, work_of
 from cutplan.progress.counted import scenario_in_force, state_of

@@ -7,10 +7,12 @@ a stream is closed, or its disk full.
 from __future__ import annotations
 
 import os
+import re
 import sys
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from fractions import Fraction
 from pathlib import Path
 from typing import Final, TextIO
 
@@ -29,6 +31,7 @@ WRONG_USAGE: Final = 2
 NO_PLAN: Final = 3
 INTERRUPTED: Final = interruption.STATUS
 
+_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,4})?")
 _PLAINER: Final = str.maketrans({"↑": "^", "×": "x", "–": "-", "«": '"', "»": '"', "’": "'"})
 """For a screen or a pipe that cannot show all of Unicode."""
 
@@ -264,6 +267,11 @@ def text_given(source: str) -> str:
     except UnicodeDecodeError as error:
         where = f"byte 0x{data[error.start]:02x} at offset {error.start}"
         raise UnreadableError(f"{called}: {where} is not UTF-8, so this is no plan") from error
+
+
+def number_in(text: str) -> Fraction | None:
+    """Return a plain decimal number; None for anything else."""
+    return Fraction(text) if _NUMBER.fullmatch(text) else None
 
 
 def length_typed(option: str, text: str, units: str) -> Length:

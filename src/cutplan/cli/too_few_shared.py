@@ -7,15 +7,21 @@ from dataclasses import replace
 import typer
 
 import cutplan
+from cutplan.cli.in_and_out import AnswerFile
 from cutplan.cli.terminal import INTERRUPTED, progress_line
 from cutplan.comparing import METRIC_STEP, Comparison, Focus, Insisted
 from cutplan.errors import NoPlanError
 from cutplan.lengths import Length, show
+from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.documents.too_few_document import too_few_text
+from cutplan.render.pages.layout_of_page import bullets, wrapped_lines
+from cutplan.render.words.too_few_words import given_up_lines, too_few_lines
 from cutplan.render.written_plan import covered_by
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import SettingOut
-from cutplan.too_few import Covered, more_rolls
+from cutplan.solve.clock import Clock
+from cutplan.too_few import Covered, could_be_given_up, more_rolls
 
 
 def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -> tuple[Covered, Scenario]:
@@ -25,6 +31,25 @@ def covered_of(scenario: Scenario, short: TooFewRollsError, time_limit: float) -
     setting_out = scenario.setting_out
     hung = None if setting_out is None or covered.plan is None else covered.hung_of(setting_out)
     return covered, replace(scenario, setting_out=hung)
+
+
+def put_covered(
+    scenario: Scenario, short: TooFewRollsError, output: AnswerFile, clock: Clock, *, units: str | None
+) -> Plan | None:
+    """Print what too few rolls do, and return the plan of it; None when they do nothing."""
+    covered, hung = covered_of(scenario, short, clock.left / 2)
+    with progress_line() as show:
+        steps = could_be_given_up(scenario.job, covered.walls, scenario.setting_out, clock.left, show)
+    sequence = None if covered.plan is None else cutplan.sequence_of(covered.plan)
+    if output.is_json:
+        output.write(too_few_text(covered, sequence, scenario, steps))
+    elif sequence is not None:
+        head = wrapped_lines(too_few_lines(covered))
+        if steps:
+            listed = bullets(given_up_lines(steps, units or scenario.units))
+            head += f"\n\nWhat could be given up instead, dearest last\n{listed}"
+        output.write(cutplan.write_page(sequence, hung, units, head=head, is_over=clock.is_over))
+    return None if sequence is None else sequence.plan
 
 
 def compared(

@@ -10,7 +10,7 @@ from typing import Annotated, Final
 
 import typer
 
-from cutplan.cli.plan_command import end_if_interrupted, solved
+from cutplan.cli.plan_work import end_if_interrupted, solved
 from cutplan.cli.terminal import STANDARD, UsageError, print_text, tell
 from cutplan.errors import CutplanError
 from cutplan.interruption import keep_what_is_found

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.job.print_along import could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Lot
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from cutplan.job.drops import Drop
 from cutplan.paper.stock import Lot, Paper
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 
 def cut_out_lots(drop: Drop, paper: Paper, source: Lot | None = None) -> list[Lot]:

@@ -11,13 +11,13 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from cutplan.job.drops import Drop
 from cutplan.job.offcuts import cut_out_lots, part_of, told_as_wide
 from cutplan.lengths import Length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch, lot_of_stretches
 
 if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
     from cutplan.job.job import Job
 
 

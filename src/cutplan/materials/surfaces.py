@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from itertools import combinations, pairwise
-from typing import TYPE_CHECKING
 
 from cutplan.job.job import Job
 from cutplan.lengths import ZERO, Length
+from cutplan.lining.groups import Cell
 from cutplan.room.walls import Room, Wall
 from cutplan.setting_out import SettingOut
-
-if TYPE_CHECKING:
-    from cutplan.lining.groups import Cell
 
 
 def area_cut(job: Job) -> Fraction:

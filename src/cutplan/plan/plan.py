@@ -6,15 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.plan.order import CuttingOrder
 from cutplan.plan.proof import BatchChoice, Proof, Status
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
-
 
 TIME_LIMIT: Final = "time limit"
 INTERRUPTED: Final = "interrupted"

@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Neighbours
+from cutplan.job.job import Neighbours
 
 
 class TooFewRollsError(NoPlanError):

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import ZERO, Length
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan, RollLayout
+from cutplan.plan.plan import Plan, RollLayout
 
 
 @dataclass(frozen=True, slots=True)

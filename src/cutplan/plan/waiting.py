@@ -6,13 +6,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING
 
+from cutplan.job.job import Job
 from cutplan.plan.order import Follow
 from cutplan.plan.plan import Plan
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, order=True, slots=True)

@@ -7,13 +7,15 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.render.pages.layout_of_page import questions, wrapped_lines
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import notices_of
 from cutplan.table.steps import Sequence
 
 if TYPE_CHECKING:
     from cutplan.progress.plan_in_use import PlanInUse
     from cutplan.progress.still_enough import StillEnough
     from cutplan.progress.work import Work
-    from cutplan.scenario.read import Scenario
     from cutplan.too_few import Covered
 
 
@@ -23,8 +25,6 @@ def with_notices(scenario: Scenario, units: str | None) -> Scenario:
     rooms = own or [(f"{name}: ", found) for name, found in scenario.bands]
     if not rooms:
         return scenario
-    from cutplan.setting_out import notices_of  # noqa: PLC0415 - a list of drops has none
-
     shown = units or scenario.units
     notices = (f"{band}{notice.what.read(shown)}" for band, found in rooms for notice in notices_of(found))
     return replace(scenario, notes=(*scenario.notes, *notices))
@@ -82,7 +82,6 @@ def write_page(
     ``head`` is what the page begins with; None for the plan's own answer. ``is_over`` tells when to stop proving that
     no timetable has its hands idle for less; None for never.
     """
-    from cutplan.render.pages.layout_of_page import questions, wrapped_lines  # noqa: PLC0415 - likewise
     from cutplan.render.pages.plan_page import plan_page  # noqa: PLC0415 - JSON needs no page
     from cutplan.render.words.answer_words import answer  # noqa: PLC0415 - likewise
 

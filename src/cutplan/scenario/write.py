@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
+from cutplan.job.drops import CutOut, Drop
 from cutplan.lengths import Length, exact_number
 from cutplan.paper.stock import Lot
 from cutplan.scenario.toml_text import length_value, quoted
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import CutOut, Drop
 
 AS_NEEDED: Final = "as needed"
 """In place of a number of rolls: as many as the plan takes, to be bought."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
 
 from cutplan.errors import NoPlanError
+from cutplan.job.job import Job
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
 from cutplan.solve.clock import SHARE_FOR_CERTAIN, UNHURRIED, Clock
@@ -16,9 +16,6 @@ from cutplan.solve.search.outcome import Known, Outcome, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_opened, status_of
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 __all__ = ["in_order", "make_plan", "plan_by", "solve"]
 

@@ -11,13 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import gcd, lcm
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.paper import stock
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from cutplan.job.drops import Drop
+from cutplan.job.job import Job
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.paper.stock import Lot, SheetSet
@@ -17,10 +18,6 @@ from cutplan.solve.search.outcome import Known, Outcome
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.write_up import prices_of
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
-    from cutplan.job.job import Job
 
 
 def refuse_long_drops(job: Job) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
+from cutplan.job.job import Job
 from cutplan.plan.plan import Cut, RollLayout
 from cutplan.plan.proof import Prices, Proof, Status
 from cutplan.solve.instance import ScaledJob
@@ -13,9 +13,6 @@ from cutplan.solve.search.certificate import Certificate
 from cutplan.solve.search.greedy import Layouts
 from cutplan.solve.search.grouping import hand_out, split
 from cutplan.solve.search.outcome import Outcome
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 
 def roll_layouts(job: Job, scaled: ScaledJob, layouts: Layouts) -> tuple[RollLayout, ...]:

@@ -13,14 +13,12 @@ from collections import Counter, defaultdict, deque
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from heapq import heapify, heappop, heappush, heapreplace
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
+from cutplan.job.job import Job
 from cutplan.lengths import ZERO, Length
 from cutplan.plan.order import USUAL_OPEN_ROLLS
 from cutplan.plan.plan import Cut, Plan, RollLayout
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 _MOST_REORDERED: Final = 6
 """Cuts of a patterned roll whose orders are all looked at (6 cuts have 720); longer layouts keep theirs."""

@@ -12,17 +12,15 @@ from collections.abc import Sequence as Rows
 from dataclasses import dataclass, replace
 from heapq import merge
 from itertools import accumulate, islice
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
+from cutplan.job.drops import Drop
 from cutplan.job.offcuts import cut_out_lots, part_of
 from cutplan.job.print_along import agree_in_batch, could_hold, is_of_no_roll, paper_of
 from cutplan.lengths import UNITS, Length
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.table.sequence import stretch_of
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 LEAST_FOR_PATCHES: Final = UNITS["m"]
 """A piece of full width as long as this is kept for patches, though it could be no drop [practice]."""

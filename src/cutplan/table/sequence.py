@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from cutplan.job.drops import Drop
 from cutplan.job.print_along import motif_along, motif_behind
 from cutplan.lengths import Length
 from cutplan.paper.sale import NO_EDGES, Edges
@@ -24,9 +24,6 @@ from cutplan.table.steps import (
     Sequence,
     Step,
 )
-
-if TYPE_CHECKING:
-    from cutplan.job.drops import Drop
 
 
 def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:

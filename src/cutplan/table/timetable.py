@@ -12,14 +12,12 @@ from dataclasses import dataclass, fields, replace
 from enum import Enum
 from fractions import Fraction
 from itertools import accumulate
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
+from cutplan.job.job import Job
 from cutplan.plan.order import CuttingOrder
 from cutplan.plan.waiting import turns_of
 from cutplan.table.steps import CheckMatch, CutDrop, Sequence
-
-if TYPE_CHECKING:
-    from cutplan.job.job import Job
 
 Minutes: TypeAlias = Fraction | int
 """A span of time, or a time counted from midnight of the first day."""

@@ -8,20 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.buying.certain import Figure
+from cutplan.buying.how_many import RollsToBuy
+from cutplan.buying.need import Size
+from cutplan.buying.odds import Odds
+from cutplan.buying.savings import SmallerTrim
 from cutplan.lengths import exact_mm, exact_number
 from cutplan.paper.sale import Sale
 from cutplan.plan.plan import Plan
 from cutplan.render.documents.plan_document import Json, sheets_document
-
-if TYPE_CHECKING:
-    from cutplan.buying.certain import Figure
-    from cutplan.buying.how_many import RollsToBuy
-    from cutplan.buying.need import Size
-    from cutplan.buying.odds import Odds
-    from cutplan.buying.savings import SmallerTrim
-    from cutplan.scenario.read import Scenario
+from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-buy/1"
 

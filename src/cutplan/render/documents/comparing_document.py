@@ -7,17 +7,15 @@ money as decimal text.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
 from cutplan.lengths import Length, exact_mm, exact_number
+from cutplan.render.documents.plan_document import Json
 from cutplan.render.words.start_lines import start_lines
 from cutplan.room.walls import Room
+from cutplan.scenario.read import Scenario
 from cutplan.setting_out import Closing, Finish, FinishAt
-
-if TYPE_CHECKING:
-    from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
-    from cutplan.render.documents.plan_document import Json
-    from cutplan.scenario.read import Scenario
 
 FORMAT: Final = "cutplan-compare/1"
 

@@ -18,14 +18,14 @@ from cutplan.plan.order import CuttingOrder
 from cutplan.plan.plan import Plan, RollLayout
 from cutplan.plan.proof import BatchChoice, Prices, Proof, Status
 from cutplan.plan.sheet_cuts import sheet_cuts
+from cutplan.scenario.read import Scenario
+from cutplan.setting_out import Closing, Panel, Piece, SettingOut
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CutDrop, Sequence
 from cutplan.table.timetable import DAY, Act, Pace, clock, timetable_of
 
 if TYPE_CHECKING:
     from cutplan.buying.by_length import Order
-    from cutplan.scenario.read import Scenario
-    from cutplan.setting_out import Closing, Panel, Piece, SettingOut
 
 FORMAT: Final = "cutplan-plan/1"
 Json: TypeAlias = "dict[str, object]"

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import ZERO, Length
+from cutplan.photograph.print_of import Print
 from cutplan.render.drawing.elevation import Elevation, Face
 from cutplan.render.drawing.lettering import Box, Lettering, isolated, width_of
 from cutplan.render.drawing.marks import CUT, HAIR, NUMBER, PENCIL, motif_mark, zigzag
 from cutplan.render.drawing.picture import Pen, Picture
 from cutplan.setting_out import Column, Panel, Piece, SettingOut
 from cutplan.setting_out.pieces import slices_of
-
-if TYPE_CHECKING:
-    from cutplan.photograph.print_of import Print
 
 _SIZES: Final = (NUMBER, 27.0, 21.0)
 _CLOSEST_PRINT: Final = 9.0

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from cutplan.lengths import Length, show
+from cutplan.photograph.print_of import Print
 from cutplan.render.drawing.elevation import Elevation, Face, elevations_of
 from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_fitting, name_openings, opening_boxes
 from cutplan.render.drawing.lettering import Box, isolated
@@ -26,9 +26,6 @@ from cutplan.render.drawing.set_marks import (
 )
 from cutplan.room.walls import FittingKind, Room
 from cutplan.setting_out import SettingOut
-
-if TYPE_CHECKING:
-    from cutplan.photograph.print_of import Print
 
 _NOT_PAPERED = 45
 _PALE = 0.5

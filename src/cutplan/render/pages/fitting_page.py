@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from collections.abc import Sequence as Rows
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from cutplan.job.offcut_in_hand import Fit, Miss
 from cutplan.lengths import Rounding, show
 from cutplan.paper.stock import Lot
+from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import paragraphs, table, wrapped
 from cutplan.render.words.answer_words import money, rolls_and_parts
 from cutplan.render.words.names import drops_named
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
 
 
 class BatchUse(NamedTuple):

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from cutplan.buying.by_length import Order
+from cutplan.buying.how_much import OrderAnswer
 from cutplan.lengths import Rounding, exact_mm
 from cutplan.render.documents.buying_document import FORMAT
 from cutplan.render.documents.plan_document import order_document
@@ -13,11 +14,7 @@ from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, ta
 from cutplan.render.words.answer_words import order_line, order_proof
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import in_unit
-
-if TYPE_CHECKING:
-    from cutplan.buying.by_length import Order
-    from cutplan.buying.how_much import OrderAnswer
-    from cutplan.scenario.read import Scenario
+from cutplan.scenario.read import Scenario
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from cutplan.comparing import Compared, Comparison
 from cutplan.comparing.proving import Proved
 from cutplan.lengths import ZERO
+from cutplan.photograph.print_of import Print
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.picture import Picture
 from cutplan.render.drawing.wall_picture import wall_pictures
@@ -23,9 +23,6 @@ from cutplan.scenario.read import Scenario
 from cutplan.setting_out import CutMotif, Edge, Puts, SettingOut, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
 from cutplan.wording import counted
-
-if TYPE_CHECKING:
-    from cutplan.photograph.print_of import Print
 
 _MOST_ALTERNATIVES = 3
 _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}

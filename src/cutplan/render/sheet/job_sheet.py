@@ -7,11 +7,13 @@ from collections.abc import Sequence as Listed
 from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from cutplan.job.job import Job
 from cutplan.lengths import Rounding, show
+from cutplan.lining.courses import LiningSetOut
 from cutplan.parts.address import job_name
+from cutplan.photograph.print_of import Print
 from cutplan.progress.record import fingerprint
 from cutplan.render.drawing.lettering import ISOLATED, isolated, isolated_piece
 from cutplan.render.drawing.lining_picture import lining_pictures
@@ -36,10 +38,6 @@ from cutplan.table.left_over import Leavings, leavings_of
 from cutplan.table.steps import CutDrop, Sequence
 from cutplan.table.timetable import DAY, PastedOn, clock, timetable_of
 from cutplan.wording import counted, signed
-
-if TYPE_CHECKING:
-    from cutplan.lining.courses import LiningSetOut
-    from cutplan.photograph.print_of import Print
 
 Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
 """Rooms set out, each with the name of its band; of one room alone, no name."""

@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from cutplan.job.job import Job
 from cutplan.lengths import Rounding, show
 from cutplan.paper.stock import Paper
 from cutplan.plan.order import CuttingOrder, Follow
+from cutplan.plan.plan import AtBest, Plan
 from cutplan.plan.proof import Status
 from cutplan.render.words.names import drops_named, listed_with_and, roll_named
 from cutplan.render.words.sale_words import as_sold, in_unit
@@ -17,8 +19,6 @@ from cutplan.wording import counted
 
 if TYPE_CHECKING:
     from cutplan.buying.by_length import Order
-    from cutplan.job.job import Job
-    from cutplan.plan.plan import AtBest, Plan
 
 
 def answer(plan: Plan, order: Order | None = None) -> list[str]:

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.lengths import show
 from cutplan.paper.stock import Paper
+from cutplan.plan.plan import Plan
 from cutplan.plan.sheet_cuts import SheetCut, sheet_cuts
 from cutplan.render.words.names import capital, listed_with_and
+from cutplan.setting_out import SettingOut
 from cutplan.wording import counted, in_runs
-
-if TYPE_CHECKING:
-    from cutplan.plan.plan import Plan
-    from cutplan.setting_out import SettingOut
-
 
 LAY_OUT: Final = (
     "Lay all sheets out in their order and look at them before the first is cut: no sheet stands in for another, and "

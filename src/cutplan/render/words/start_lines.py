@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from cutplan.comparing import Placement
 from cutplan.lengths import Length
 from cutplan.render.words.readings import place
 from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import length_value, quoted
 from cutplan.setting_out import Finish, FinishAt, Start, Way
 from cutplan.setting_out.start import MotifAt
-
-if TYPE_CHECKING:
-    from cutplan.comparing import Placement
 
 
 def start_lines(room: Room, placement: Placement, way: Way, units: str, holder: str = "") -> list[str]:

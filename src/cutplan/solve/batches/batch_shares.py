@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from cutplan.job.job import Job
 from cutplan.plan.plan import TIME_LIMIT, RollLayout
 from cutplan.plan.proof import BatchPrices, Prices
 from cutplan.solve.clock import Clock, TimeIsUp
@@ -25,7 +26,6 @@ from cutplan.solve.shortage import short_of, why_too_long, with_rolls_to_buy
 from cutplan.solve.write_up import prices_of, roll_layouts
 
 if TYPE_CHECKING:
-    from cutplan.job.job import Job
     from cutplan.solve.roll.holding import Rolls
 
 Amount: TypeAlias = "Fraction | float"
