@@ -623,6 +623,16 @@ def test_opening_that_the_wall_has_no_room_for_is_asked_for_again_as_a_whole() -
     ]
 
 
+def test_wall_that_the_reader_of_scenarios_refuses_is_asked_for_again() -> None:
+    """A height of 0 is confirmed, for it is unusual, and refused as in a file: width, top and foot once more."""
+    talk = Talk(changed(FEATURE_WALL, "2450", "0", "0", "", "4800", "2450"), is_live=True)
+
+    assert talk.scenario() == WRITTEN
+    assert talk.refusals == [
+        "! height: must be more than 0, not 0; a length is measured forwards; these go together; once more"
+    ]
+
+
 def test_start_that_leaves_wall_bare_is_asked_for_again() -> None:
     """Hung to the right only from the middle, the left half of the wall would stay bare."""
     answers = [*FEATURE_WALL[:-5], "alcove", "", "180", "right", *ON_ALCOVE[:-1], "right then left", *NO_ROLLS]
