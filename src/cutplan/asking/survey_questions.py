@@ -1,4 +1,4 @@
-"""The whole survey: every question in turn, and the scenario that the answers make."""
+"""The whole survey: every question in turn, and the scenario that the answers make; and how a contract begins."""
 
 from __future__ import annotations
 
@@ -111,3 +111,42 @@ def _agree(interview: Interview, text: str, name: str, summary: Callable[[Scenar
     interview.section("Summary")
     interview.say_all(lines)
     interview.ask(IS_RIGHT, kind=AnswerKind("yes or no", read), is_kept=False)
+
+
+# A contract: how often each room occurs, how many are mirrored, and how much is spare
+
+
+def ask_contract(interview: Interview, rooms: Sequence[tuple[str, Scenario]]) -> str:
+    """Return a contract as TOML with comments; ``rooms`` are the files, as it names them, with what they hold.
+
+    Raises
+    ------
+    InterviewError
+        When the answers come from a file, and one cannot be taken or is missing.
+
+    """
+    if interview.is_live:
+        interview.say_all(MANNERS)
+    return interview.carry_out(lambda: _contract(interview, rooms))
+
+
+def _contract(interview: Interview, rooms: Sequence[tuple[str, Scenario]]) -> str:
+    surveyor = Surveyor(interview, Notes())
+    notes = surveyor.notes
+    notes.remark("Several rooms in one paper, in the order in which they are papered. Plan it: cutplan contract FILE")
+    interview.section("The contract")
+    notes.table("[contract]")
+    surveyor.ask(q.SPARE)
+    for file, room in rooms:
+        interview.section(file)
+        notes.table("[[rooms]]")
+        notes.key("file", quoted(file))
+        with interview.part(file):
+            count = surveyor.ask(q.ROOM_COUNT).value
+            if room.setting_out is not None:
+                surveyor.ask(q.MIRRORED, check=_no_more_than(count))
+    return notes.text()
+
+
+def _no_more_than(count: int) -> Callable[[int], str | None]:
+    return lambda mirrored: f"there are {count} of them in all" if mirrored > count else None

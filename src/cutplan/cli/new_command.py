@@ -12,9 +12,8 @@ from typing import Annotated, Final
 
 import typer
 
-from cutplan.asking.contract_questions import ask_contract
 from cutplan.asking.interview import Interview
-from cutplan.asking.survey_questions import ask_scenario
+from cutplan.asking.survey_questions import ask_contract, ask_scenario
 from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, show_lines, tell, text_given
