@@ -497,7 +497,7 @@ def reason_of(name: str, fault: Fault) -> str | None:
     for reasons in (TRUE_STILL, ON_TRUST):
         for pattern, reason in reasons.items():
             if re.fullmatch(
-                rf"((plans|partial|given_up\.(other_)?plan|without_offcuts\.plan)\.)?({pattern})", fault.name
+                rf"((plans|partial|given_up\.(other_)?plan|without_offcuts\.plan)\.)*({pattern})", fault.name
             ) or re.fullmatch(pattern, whole):
                 return f"{'true still' if reasons is TRUE_STILL else 'on trust'}: {reason}"
     return None

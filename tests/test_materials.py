@@ -214,6 +214,17 @@ def test_parts_begin_when_what_they_hang_over_is_dry_and_an_earlier_day_is_refus
     assert broken.rule == "days"
 
 
+def test_day_that_is_left_out_or_told_twice_is_refused() -> None:
+    """Where days are told, each part has one: to leave out the last would hide that it waits for the lining."""
+    load(["plan"])
+    document = json.loads(CliRunner().invoke(app, ["plan", LINED, "--json"]).stdout)
+    days = document["days"]
+
+    for told, said in ((days[:-1], "has 0 days, and must have one"), ([*days, days[-1]], "has 2 days")):
+        broken = check_text(json.dumps({**document, "days": told})).violations
+        assert any(each.rule == "days" and said in each.line() for each in broken)
+
+
 def test_page_of_the_lined_room_ends_with_list_and_days(monkeypatch: pytest.MonkeyPatch) -> None:
     """As docs/lining.md shows it: quantities, what they are for, and what is to be read from a label still."""
     monkeypatch.chdir(REPOSITORY)

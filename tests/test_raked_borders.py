@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from cutplan.check import check_text
+from cutplan.check import PlanUnreadable, check_text
 from parts_planned import job_of, planned
 from program import run
 from test_bands import faults_of
@@ -330,3 +330,13 @@ def test_the_judge_refuses_a_fault_in_each_rule_of_borders_along_slopes(
     report = check_text(json.dumps(document))
 
     assert any(said in broken.line() for broken in report.violations), report.violations
+
+
+@pytest.mark.parametrize("leans", [["0"], ["0", "0", "30"], ["0", "slant"]])
+def test_leans_that_are_not_those_of_two_ends_are_not_read(leans: list[str]) -> None:
+    """One, three, and a word: nobody could say what the second end of the strip is."""
+    document = deepcopy(json.loads(planned(STAIR)))
+    _strip(document, 2)["leans"] = leans
+
+    with pytest.raises(PlanUnreadable, match="leans: must be two numbers, one for each end"):
+        check_text(json.dumps(document))

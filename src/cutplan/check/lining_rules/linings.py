@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import Final
@@ -70,11 +71,18 @@ def _rolls_rule(name: str, scenario: Table, asked: Table, planned: Planned) -> I
 
 
 def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violation]:
-    """Require a part to begin on a day on which the one before is done, and dry where it lines the walls."""
+    """Require a part to begin on a day on which the one before is done, and dry where it lines the walls.
+
+    Where days are told every part has one, once.
+    """
     acts = {
         plan.text("part"): [(act.number("begin") or 0, act.number("minutes") or 0) for act in plan.tables("timetable")]
         for plan in document.tables("plans")
     }
+    named = Counter(entry.text("part") for entry in document.tables("days"))
+    for name in sorted(acts) if named else ():
+        if named[name] != 1:
+            yield Violation("days", name, f"has {named[name]} days, and must have one")
     free = 0 * DAY
     for entry in document.tables("days"):
         name, day = entry.text("part"), entry.whole("day", 1)

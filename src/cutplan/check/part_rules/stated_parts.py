@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from cutplan.check.stated.echo import Wanted, with_units
+from cutplan.check.stated.exact_lengths import exact_number
 from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges, legs_of, length_along
@@ -249,9 +250,11 @@ def _hangs(entry: Table) -> Hangs:
 
 
 def _strip(table: Table) -> Strip:
-    leans = [Fraction(lean) for lean in table.texts("leans")]
+    leans = [exact_number(lean) for lean in table.texts("leans")] or [NOTHING, NOTHING]
+    if len(leans) != 2 or None in leans:  # noqa: PLR2004 - two ends
+        table.fault("leans", "must be two numbers, one for each end")
     rises = table.each("stretches", lambda on: on.number("rise") or NOTHING)
-    ends = (leans[0], leans[-1]) if leans else (NOTHING, NOTHING)
+    ends = (leans[0] or NOTHING, leans[-1] or NOTHING)
     return Strip(table.text("drop"), table.optional_text("side"), table.each("stretches", _on), ends, rises)
 
 
