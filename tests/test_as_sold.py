@@ -553,6 +553,7 @@ def test_quantity_is_told_as_the_shop_sells_it(tmp_path: Path, sold: str, roll: 
     found, drawn = json.loads(result.stdout), parse_scenario(file.read_text(), "drawn.toml")
     if drawn.ordered is not None:
         assert Fraction(found["order_bound"]) <= drawn.ordered.length <= Fraction(found["order"])
+        assert Fraction(found["shown"]["order"]) == drawn.ordered.length
     else:
         assert found["bound"] <= planned(drawn)["rolls_needed"] <= found["certain"]
 

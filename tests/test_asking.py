@@ -793,3 +793,14 @@ def test_command_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:
     assert result.stderr == (
         f"cutplan: {file}: there is no folder {str(tmp_path / 'jobs')!r}; make it first, or write elsewhere\n"
     )
+
+
+def test_none_is_nothing_of_what_is_counted_or_measured() -> None:
+    """No selvedge, no lap, no fittings: written as 0; a length that cannot be 0 is asked for again."""
+    plain = Talk(FEATURE_WALL).scenario()
+    said = ["none" if answer == "0" else answer for answer in FEATURE_WALL]
+    said[4:6] = ["None", "no"]
+    talk = Talk(changed(said, "4800", "none", "4800"), is_live=True)
+
+    assert talk.scenario() == plain
+    assert talk.refusals == ["! a length here is more than 0; once more"]

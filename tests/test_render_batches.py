@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.sheet.paper_words import first_checks
 from cutplan.render.words.answer_words import answer
-from cutplan.render.words.batch_words import batches_section
+from cutplan.render.words.batch_words import batch_lines, batches_section
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.table.sequence import sequence_of
@@ -65,6 +65,19 @@ def test_the_page_says_which_walls_are_of_which_batch() -> None:
         "The batch changes from north to east in their internal corner.\n"
         "Drop 3 is of north's batch, and 280 mm of it hang on east, round the corner."
     )
+
+
+def test_wall_on_which_no_drop_begins_has_no_batch_of_its_own() -> None:
+    """Strip 2 has 200 mm on north and 20 turned; of its last 280, 250 cover a side, 20 are turned, 10 go on."""
+    side = '[[wall]]\nname = "side"\nwidth = 250\nheight = 2400\n[[wall]]\nname = "east"'
+    scenario = parse_scenario(ROOM.replace('[[wall]]\nname = "east"', side), "room.toml")
+    plan = solve(scenario.job)
+
+    assert list(batch_lines(plan, scenario.setting_out, "mm")) == [
+        "Two batches can differ in shade, so each wall is papered from one of them.",
+        "No drop begins on side: what is turned onto it is of the batch that it comes from.",
+        "Drop 3 is of north's batch, and 10 mm of it hang on east, round the corner.",
+    ]
 
 
 def test_the_steps_are_said_to_name_the_batch() -> None:

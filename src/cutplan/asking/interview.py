@@ -29,6 +29,9 @@ MANNERS: Final = (
 )
 _BACK: Final = re.compile(r"back(?:\s+([0-9]{1,4}))?")
 _USUAL: Final = "usual"
+_NOTHING: Final = ("none", "no", "nil", "nothing")
+_OF_NUMBERS: Final = ("length", "distance", "whole number", "openings", "rolls")
+"""Kinds of answer of which nothing is 0."""
 _COMMAND: Final = re.compile(rf'"(\?|answers|{_USUAL}|back(?:\s+[0-9]+)?)"')
 _BARE: Final = re.compile(r"[0-9./ ]*")
 """What needs no echo: a number in the unit of the survey."""
@@ -233,8 +236,10 @@ class Interview:
         """Return an answer as it was given now; None, and the reason, where it cannot be taken."""
         if self.is_live:
             text = _COMMAND.sub(r"\1", text)
-        if text.lower() == "none" and asked.question.default == "":
-            return self._meant(asked, "")
+        if text.lower() in _NOTHING:
+            if asked.question.default == "":
+                return self._meant(asked, "")
+            text = "0" if asked.kind.name in _OF_NUMBERS else text
         if not text and asked.offered is None:
             return None, "an answer is needed here"
         if steers(text):

@@ -35,7 +35,7 @@ def quantity_document(found: BeforeSurvey) -> Json:
             }
             for gap in notebook.gaps
         ],
-        "shown": None if found.rolls_shown is None else {"rolls": found.rolls_shown, **_start(found)},
+        "shown": _shown(found),
         "rules_of_thumb": [{"rule": rule.name, "rolls": rule.rolls} for rule in found.rules],
         "scenario": found.text or None,
     }
@@ -51,8 +51,10 @@ def _as_sold(found: BeforeSurvey) -> Json:
     return {"packets": sale.packets(found.range.certain), "packets_bound": sale.packets(found.range.least)}
 
 
-def _start(found: BeforeSurvey) -> Json:
-    if found.shown is None:
-        return {}
-    start = found.shown.placement.start
-    return {"wall": start.wall + 1, "at": exact_mm(start.at), "puts": start.puts.value}
+def _shown(found: BeforeSurvey) -> Json | None:
+    """Return what the room as it is drawn takes, in rolls or as a length to order in mm, and where hanging begins."""
+    if found.shown is None or found.shown.proved is None:
+        return None
+    proved, start = found.shown.proved, found.shown.placement.start
+    takes: Json = {"rolls": proved.rolls} if found.range.order is None else {"order": exact_mm(proved.value)}
+    return {**takes, "wall": start.wall + 1, "at": exact_mm(start.at), "puts": start.puts.value}

@@ -44,7 +44,11 @@ def batch_lines(plan: Plan, setting_out: SettingOut | None, units: str) -> Itera
     for pair in choice.changes:
         kind = "internal" if pair.is_internal else "external"
         corner = f" in their {kind} corner" if plan.job.neighbours else ""
-        yield f"The batch changes from {pair.left} to {pair.right}{corner}."
+        if pair.left in choice.of_walls and pair.right in choice.of_walls:
+            yield f"The batch changes from {pair.left} to {pair.right}{corner}."
+    walls = dict.fromkeys(wall for pair in choice.changes for wall in (pair.left, pair.right))
+    for wall in (wall for wall in walls if wall not in choice.of_walls):
+        yield f"No drop begins on {wall}: what is turned onto it is of the batch that it comes from."
     if setting_out is not None:
         yield from _turned(plan, choice, setting_out, units)
 
@@ -54,9 +58,10 @@ def _turned(plan: Plan, choice: BatchChoice, setting_out: SettingOut, units: str
     names = [wall.name for wall in setting_out.room.walls]
     for piece in setting_out.pieces:
         own = plan.job.drop(piece.label).wall or ""
+        batch = choice.of_walls[own]
         beyond: dict[str, Length] = {}
         for wall in dict.fromkeys(names[panel.wall] for panel in piece.panels):
-            if choice.of_walls[wall] != choice.of_walls[own]:
+            if choice.of_walls.get(wall, batch) != batch:  # A wall that no drop begins on has none.
                 panels = (panel for panel in piece.panels if names[panel.wall] == wall)
                 beyond[wall] = sum((panel.right - panel.left for panel in panels), ZERO)
         for wall, width in beyond.items():
