@@ -12,26 +12,39 @@ import pytest
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.progress.corrected_survey import changes, correction
-from cutplan.progress.entries import AtWork, Corrected, CutPiece, Done, Event, Flawed, Measured, Pasted, recorded
+from cutplan.progress.entries import (
+    AtWork,
+    Corrected,
+    CutPiece,
+    Done,
+    Event,
+    Flawed,
+    Measured,
+    Pasted,
+    Spoiled,
+    recorded,
+)
 from cutplan.progress.plan_in_use import StockLot
 from cutplan.progress.record import Entry, RecordRead, fingerprint, open_record
 from cutplan.progress.record_beside import record_path
 from cutplan.progress.remains import misfits, remains_of
 from cutplan.progress.roll_now import roll_at_table
 from cutplan.progress.state import MOST_LONGER, Loss, NotPossibleError, State
-from cutplan.progress.still_enough import still_enough
+from cutplan.progress.still_enough import rest_sequence, still_enough
 from cutplan.progress.work import ChangedScenarioError, OpenWork, open_work
 from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.table.steps import OpenRoll, Sequence
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
 from test_days_otherwise import ROOM
 from test_kept_days import RECORD, InMemory
-from test_numbered_sheets import mural
+from test_numbered_sheets import mural, planned
 
 MM = Fraction
 STRAIGHT: Final = Pattern(MM(600), MM(0))
 OPENING: Final = 'kind = "door"\nleft = 1100\nwidth = 400\nheight = 1900\n'
 """Of the room's wall of four strips of 500."""
+PLAIN: Final = 'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 500\nmatch = "free"\n'
 
 
 def scenario_for(state: State) -> Scenario:
@@ -207,6 +220,55 @@ def test_what_is_short_is_told_with_its_length_and_its_price(*, of_paper: bool) 
     assert (shortage.rolls, shortage.drops, shortage.length, shortage.price) == (1, {"1": 2}, MM(5000), MM(30))
 
 
+def test_only_the_spoiled_sheet_must_be_had_again() -> None:
+    """Sheet 2 of a set of which every sheet is in hand, the first two cut."""
+    listed = "".join(f'[[roll]]\nlabel = "{number}"\nsheet = {number}\n' for number in range(1, 6))
+    scenario, plan = planned(mural(more=listed))
+    first = in_use(plan)
+    cut = tuple(step.number for step in first.steps if step.first_number == 1 and step.lot in ("1", "2"))
+    state = State(scenario.job, "mm", first).after(Done(1, cut)).after(Spoiled("2", "torn"))
+    shortage = still_enough(state, scenario).shortage
+
+    assert shortage is not None
+    assert (shortage.rolls, shortage.sheets) == (1, (2,))
+
+
+# The plan for the rest
+
+
+def rest_of(state: State, scenario: Scenario) -> Sequence:
+    """Return the steps of the plan for what remains, numbered from 10."""
+    plan = still_enough(state, scenario).plan
+    assert plan is not None
+    return rest_sequence(plan, state, 10)
+
+
+@pytest.mark.parametrize(("measured", "at_least"), [(False, True), (True, False)])
+def test_what_will_be_left_of_a_roll_is_at_least_that_until_it_is_measured(*, measured: bool, at_least: bool) -> None:
+    """Up to a repeat more, where its print was not known when drop 1 was cut."""
+    wanted = job([drop("1", 2400, 95), drop("3", 2400, 95)], lots=(Lot("A", MM(10050)),))
+    state = done(begun(packed(wanted, [("A", 1, "13")])), 1, 2, 3)
+    state = state.after(Measured("A", MM(7100))) if measured else state
+    (left,) = rest_of(state, scenario_for(state)).left
+
+    assert (left.is_at_least, left.is_measured) == (at_least, measured)
+
+
+@pytest.mark.parametrize(("hangs", "first"), [(False, "1"), (True, None)])
+def test_what_falls_out_of_a_drop_is_taken_up_when_that_hangs(*, hangs: bool, first: str | None) -> None:
+    """Drop 2 is cut from it; while drop 1 lies on the table, the step says that it is hung first."""
+    drops = '[[drop]]\nlabel = "1"\nheight = 2400\n'
+    drops += "cut_outs = [{from_top = 100, length = 900, left = 0, right = 200}]\n"
+    drops += '[[drop]]\nlabel = "2"\nheight = 500\nleft = 0\nright = 200\n'
+    room = parse_scenario(PLAIN + drops, "room.toml")
+    place = {"hung": ("1",)} if hangs else {"on_table": ("1",)}
+    state = replace(State(room.job, "mm", begun().plan), **place)  # type: ignore[arg-type]
+    opening = rest_of(state, room).steps[0]
+
+    assert isinstance(opening, OpenRoll)
+    assert (opening.roll, opening.hangs_first, opening.number) == (room.job.drop("1").cut_outs[0].label, first, 10)
+
+
 # The day
 
 
@@ -282,8 +344,7 @@ def test_what_fell_out_of_a_drop_goes_by_the_name_of_what_it_is_now() -> None:
     """Drop 1 is drop 2 now, and below the window drop 1: what fell out of it is what falls out of drop 2."""
     cut_out = "cut_outs = [{from_top = 100, length = 900, left = 0, right = 200}]\n"
     drops = "".join(f'[[drop]]\nlabel = "{label}"\nheight = 2400\n{cut_out}' for label in "12")
-    paper = 'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 500\nmatch = "free"\n'
-    room = parse_scenario(paper + drops, "room.toml")
+    room = parse_scenario(PLAIN + drops, "room.toml")
     (fell,), (other,) = (tuple(cut_out.label for cut_out in each.cut_outs) for each in room.job.drops)
     held = roll_at_table(fell, StockLot(Lot(fell, MM(900)), fell))
     state = replace(State(room.job, "mm", begun().plan), hung=("1",), rolls={fell: held})
@@ -308,8 +369,7 @@ def test_what_will_fall_out_of_a_drop_is_paper_for_those_after_it(hung: tuple[st
     drops = '[[drop]]\nlabel = "1"\nheight = 2400\n[[drop]]\nlabel = "2"\nheight = 500\nleft = 0\nright = 200\n'
     drops += '[[drop]]\nlabel = "3"\nheight = 2400\n'
     drops += "cut_outs = [{from_top = 100, length = 900, left = 0, right = 200}]\n"
-    paper = 'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 500\nmatch = "free"\n'
-    room = parse_scenario(paper + drops, "room.toml")
+    room = parse_scenario(PLAIN + drops, "room.toml")
     on_table = tuple(label for label in ("1", "3") if label not in hung)
     state = replace(State(room.job, "mm", begun().plan), hung=hung, on_table=on_table)
     (offcut,) = (lot for lot in remains_of(state, room).job.lots if lot.is_offcut)
