@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
 
@@ -33,12 +33,17 @@ from cutplan.progress.state import MOST_LONGER, Loss, NotPossibleError, State
 from cutplan.progress.still_enough import rest_sequence, still_enough
 from cutplan.progress.work import ChangedScenarioError, OpenWork, open_work
 from cutplan.scenario.read import Scenario, parse_scenario
+from cutplan.solve import solve
 from cutplan.table.steps import OpenRoll, Sequence
 from hand_plans import drop, half_drop_wall, job, packed
 from small_work import begun, done, free_work, in_use
 from test_days_otherwise import ROOM
 from test_kept_days import RECORD, InMemory
 from test_numbered_sheets import mural, planned
+
+if TYPE_CHECKING:
+    from cutplan.job.job import Job
+    from cutplan.plan.plan import Plan
 
 MM = Fraction
 STRAIGHT: Final = Pattern(MM(600), MM(0))
@@ -231,6 +236,25 @@ def test_only_the_spoiled_sheet_must_be_had_again() -> None:
 
     assert shortage is not None
     assert (shortage.rolls, shortage.sheets) == (1, (2,))
+
+
+def test_no_search_takes_more_than_its_part_of_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 1000 s: 750 for the plan, half of what is left for what would do, for what measuring gains, and an order."""
+    given: list[float] = []
+
+    def timed(wanted: Job, *, time_limit: float, progress: object = None) -> Plan:
+        del progress
+        given.append(time_limit)
+        return solve(wanted, time_limit=time_limit)
+
+    monkeypatch.setattr("cutplan.progress.still_enough.solve", timed)
+    monkeypatch.setattr("cutplan.progress.still_enough.shortest_order", lambda _, limit: given.append(limit))
+    wanted = job([drop("1", 2400, 95), drop("3", 2400, 95)], lots=(Lot("A", MM(8200)),))
+    wanted = replace(wanted, paper=replace(wanted.paper, sale=replace(wanted.paper.sale, unit="m")))
+    state = done(begun(packed(wanted, [("A", 1, "1")])), 1, 2, 3).after(Spoiled("1", "torn"))
+    still_enough(state, scenario_for(state), time_limit=1000)
+
+    assert [limit <= most for limit, most in zip(given, (750, 500, 500, 500), strict=True)] == [True] * 4
 
 
 # The plan for the rest
