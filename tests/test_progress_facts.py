@@ -197,6 +197,17 @@ def test_rests_of_pieces_are_no_rolls_in_hand() -> None:
     assert [lot.label for lot in remains_of(state, scenario_for(state)).job.rolls] == ["roll-1"]
 
 
+def test_where_rolls_are_taken_as_needed_none_is_in_hand_when_the_last_is_used_up() -> None:
+    """A plan can be made, and what it opens is short."""
+    state = done(free_work([drop("1", 2400)], (Lot("roll", MM(10050), count=None),), [("roll", 1, "1")]), 1)
+    state = state.after(Measured("roll-1", MM(0)))
+    answer = still_enough(state, scenario_for(state))
+
+    assert remains_of(state, scenario_for(state)).in_hand == 0
+    assert answer.shortage is not None
+    assert (answer.in_hand, answer.shortage.rolls) == (0, 1)
+
+
 @pytest.mark.parametrize(("count", "told"), [(6, "A, B, C, D, E, F"), (7, "A, B, C, D, E, F …")])
 def test_of_many_names_six_are_told(count: int, told: str) -> None:
     """And that there are more."""
@@ -306,11 +317,18 @@ def test_what_is_pasted_when_another_takes_over_has_not_lain_overnight() -> None
 # The survey corrected
 
 
-def now_is(before: str, now: str, *, hung: tuple[str, ...] = (), on_table: tuple[str, ...] = ()) -> object:
+def now_is(
+    before: str,
+    now: str,
+    *,
+    hung: tuple[str, ...] = (),
+    on_table: tuple[str, ...] = (),
+    from_new_start: bool | None = None,
+) -> object:
     """Return which drops the pieces that hang and lie on the table are in the corrected scenario."""
     old, new = parse_scenario(before, "room.toml"), parse_scenario(now, "room.toml")
     state = replace(State(old.job, "mm", begun().plan), hung=hung, on_table=on_table)
-    return correction(state, old, new).pieces
+    return correction(state, old, new, from_new_start=from_new_start).pieces
 
 
 BARE: Final = ROOM.replace(f"[[wall.opening]]\n{OPENING}", "")
@@ -327,6 +345,19 @@ def test_what_hangs_is_what_now_hangs_in_its_column() -> None:
 
     assert now_is(BARE, window, hung=("1", "2", "3")) == {"1": ("1",), "2": ("2", "3"), "3": ("4",)}
     assert now_is(window, BARE, hung=("2", "3", "4")) == {"2": ("2",), "3": (), "4": ("3",)}
+
+
+def test_what_hangs_is_found_by_its_place_on_the_wall_where_the_start_has_moved() -> None:
+    """Drop 1, at the left of the wall, is reached last from 1000 mm on."""
+    assert now_is(BARE, BARE.replace("at = 0", "at = 1000"), hung=("1",), from_new_start=False) == {"1": ("4",)}
+
+
+def test_of_a_list_of_drops_each_keeps_its_name_also_as_a_room() -> None:
+    """Drop 3 of the list is drop 3 of the room; the list's ninth is none."""
+    head = BARE[: BARE.index("[[wall]]")]
+    drops = "".join(f'[[drop]]\nlabel = "{label}"\nheight = 2300\nfirst_motif = 0\n' for label in "39")
+
+    assert now_is(head + drops, BARE, hung=("3", "9"), from_new_start=True) == {"3": ("3",), "9": ()}
 
 
 def test_what_only_touches_a_place_does_not_hang_there() -> None:
