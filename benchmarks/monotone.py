@@ -101,23 +101,26 @@ def _easier(chance: Random, job: Job) -> tuple[str, Job]:
 
 def worse(pair: Pair) -> str | None:
     """Return what is wrong with a pair; None when nothing is."""
-    value, easier = _proved(pair.job), _proved(pair.easier)
+    by_cost = pair.job.counts_cost or pair.easier.counts_cost
+    value, easier = _proved(pair.job, by_cost=by_cost), _proved(pair.easier, by_cost=by_cost)
     if value is not None and (easier is None or easier > value):
         return f"{pair.seed}: {pair.change}: {value} became {easier}"
     return None
 
 
-def _proved(job: Job) -> Fraction | None:
-    """Return the proved value of a job, in cost where its rolls have prices; None when there is no plan."""
+def _proved(job: Job, *, by_cost: bool) -> tuple[Fraction, ...] | None:
+    """Return the proved cost of a job; or the rolls bought, and then those opened; None when there is no plan."""
     try:
         plan = solve(job)
     except NoPlanError:
         return None
     if plan.status is not Status.OPTIMAL:
         raise SystemExit(f"not proved: {job}")
+    if not by_cost:
+        return Fraction(plan.rolls_to_buy), Fraction(plan.rolls_needed)
     opened = [(plan.job.lot(layout.lot), layout.count) for layout in plan.layouts]
     costs = (count * (Fraction(1) if lot.price is None else lot.price) for lot, count in opened if not lot.is_offcut)
-    return sum(costs, Fraction(0))
+    return (sum(costs, Fraction(0)),)
 
 
 def main() -> int:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 def scenario_text(job: Job) -> str:
     """Return the TOML of a scenario that states ``job``: one trim for all, every lot counted but a single ``roll``."""
     trim = job.drops[0]
+    is_plain = [lot.count for lot in job.lots] == [None]
     blocks = [
         _block(
             "[paper]",
@@ -27,7 +28,7 @@ def scenario_text(job: Job) -> str:
             sideways=job.paper.may_lie_sideways or None,
         ),
         _block("[trim]", top=_mm(trim.trim_top), bottom=_mm(trim.trim_bottom)),
-        *(_roll(lot) for lot in job.lots if lot.count is not None),
+        *([] if is_plain else map(_roll, job.lots)),
         *(_drop(drop) for drop in job.drops),
     ]
     return "\n".join(blocks)
@@ -39,8 +40,9 @@ def _match(pattern: Pattern) -> str:
 
 def _roll(lot: Lot) -> str:
     first_motif = None if lot.first_motif is None else _mm(lot.first_motif)
+    count = "as needed" if lot.count is None else lot.count
     return _block(
-        "[[roll]]", label=lot.label, length=_mm(lot.length), first_motif=first_motif, count=lot.count, price=lot.price
+        "[[roll]]", label=lot.label, length=_mm(lot.length), first_motif=first_motif, count=count, price=lot.price
     )
 
 

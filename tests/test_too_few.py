@@ -264,12 +264,13 @@ label = "A"
 
 
 def test_compare_counts_further_rolls_where_no_place_does_with_those_in_hand(tmp_path: Path) -> None:
-    """Two rolls for five or six drops, whatever the start, and the status is that of a job without a plan."""
+    """Beside the one in hand one more is bought, whatever the start; the status is that of a job without a plan."""
     result = run(tmp_path, ROOM, "compare", "--keep", "height", "--json")
     document = json.loads(result.stdout)
 
     assert result.exit_code == 3
-    assert {place["rolls"] for place in [document["own"], *document["best"]]} == {2}
+    assert document["objective"] == "rolls_to_buy"
+    assert {place["rolls"] for place in [document["own"], *document["best"]]} == {1}
     assert "not enough: 1 more roll needed" in result.stderr
 
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import ceil
 
 from cutplan.errors import NoPlanError
+from cutplan.job.bought_beside import in_hand_for_nothing
 from cutplan.job.job import Job
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Lot, Paper
@@ -131,8 +132,8 @@ def one_piece_needed(job: Job) -> Length:
 def _in_whole_rolls(job: Job) -> Job:
     """Return the job whose least value is the number of whole rolls of the shop to be bought beside what is in hand."""
     (whole,) = pieces_ordered(job, job.paper.roll_length)
-    in_hand = (replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
-    return replace(job, lots=(*in_hand, replace(whole, count=None, price=Fraction(1))))
+    in_hand = (lot for lot in job.lots if lot.count is not None)
+    return replace(job, lots=in_hand_for_nothing((*in_hand, replace(whole, count=None))))
 
 
 def _halved(is_enough: Callable[[int], bool | None], least: Length, step: Length, between: tuple[int, int]) -> Order:

@@ -48,7 +48,7 @@ class Certain:
     at_best
         Rolls to buy if every sealed roll began where its layout wants: a bound, not a promise.
     plan
-        The plan for ``figure.enough`` rolls to be bought, with its proof.
+        The plan that buys ``figure.enough`` rolls, and of such plans opens the fewest, with both proofs.
 
     """
 
@@ -66,12 +66,11 @@ def certain(need: Need, seconds: float, progress: Callable[[str], None] | None =
         When a drop is longer than a roll of this size is sure to give, and than any in hand.
 
     """
-    plan = solve(need.to_buy, time_limit=seconds, progress=progress)
+    plan = solve(need.whole, time_limit=seconds, progress=progress)
     go_on(plan.stopped)
-    figure = Figure(int(plan.value), ceil(plan.proof.bound))
-    if plan.at_best is None:
-        return Certain(figure, figure, plan)
-    return Certain(figure, Figure(int(plan.at_best.value), ceil(plan.at_best.proof.bound)), plan)
+    bought, best = plan.job.bought_in, plan.at_best
+    figure = Figure(bought(plan.value), bought(plan.proof.bound))
+    return Certain(figure, Figure(bought(best.value), bought(best.proof.bound)) if best else figure, plan)
 
 
 def certain_figure(need: Need, clock: Clock) -> Figure:

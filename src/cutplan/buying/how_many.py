@@ -255,8 +255,8 @@ def _rolls(found: Reckoning) -> tuple[int, int]:
 
 def _plan_of(found: Reckoning, wishes: Wishes, clock: Clock, progress: Callable[[str], None] | None) -> Plan:
     """Return the plan of the rolls in hand with those to be bought: what ``cutplan plan`` makes of them."""
-    if found.need.has_rolls_in_hand:
-        job = found.need.bought(found.sure.plan)
+    if found.need.job.counts_cost:
+        job = found.need.as_priced(found.sure.plan)
         plan = make_plan(job, wishes.cutting, time_limit=clock.left / 2, progress=progress)
     else:
         plan = in_order(found.sure.plan, wishes.cutting, progress, clock.share(0.5))

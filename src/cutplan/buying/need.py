@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
+from cutplan.job.bought_beside import in_hand_for_nothing
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.lengths import Length
@@ -109,20 +110,23 @@ class Need:
         return batch
 
     @cached_property
+    def whole(self) -> Job:
+        """The job with the rolls to be bought, as ``cutplan plan`` makes it where no prices are told."""
+        return replace(self.job, lots=tuple(replace(lot, price=None) for lot in (*self.in_hand, *self.new)))
+
+    def as_priced(self, plan: Plan) -> Job:
+        """Return the job at its rolls' prices, with those in hand that a plan of the ``whole`` buys."""
+        opened = ((lot, sum(layout.count for layout in plan.layouts if layout.lot == lot.label)) for lot in self.new)
+        price = self.size.price or Fraction(0)
+        bought = (replace(lot, count=count, price=price) for lot, count in opened if count)
+        return replace(self.job, lots=(*self.in_hand, *bought))
+
+    @cached_property
     def to_buy(self) -> Job:
         """The job whose least value is the number of rolls to buy: paper in hand costs nothing."""
         if not self.has_rolls_in_hand:
             return replace(self.job, lots=(*self.new, *self.in_hand))
-        in_hand = (replace(lot, price=Fraction(0)) for lot in self.in_hand)
-        return replace(self.job, lots=(*in_hand, *(replace(lot, price=Fraction(1)) for lot in self.new)))
-
-    def bought(self, plan: Plan) -> Job:
-        """Return the job as it stands when the rolls that a plan ``to_buy`` takes are bought: all rolls in hand."""
-        is_priced = all(lot.price is not None for lot in self.job.rolls)
-        opened = ((lot, sum(layout.count for layout in plan.layouts if layout.lot == lot.label)) for lot in self.new)
-        price = (self.size.price or Fraction(0)) if is_priced else None
-        lots = (replace(lot, count=count, price=price) for lot, count in opened if count)
-        return replace(self.job, lots=(*self.in_hand, *lots))
+        return replace(self.job, lots=in_hand_for_nothing((*self.in_hand, *self.new)))
 
     @cached_property
     def scaled(self) -> ScaledJob:

@@ -33,6 +33,7 @@ from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_ba
 from cutplan.check.roll_rules.best_case import judge_best_case
 from cutplan.check.roll_rules.one_batch_a_wall import ListedBatches, judge_batches, read_batches
 from cutplan.check.roll_rules.rolls_and_drops import ROLL_RULES
+from cutplan.check.roll_rules.rolls_bought import judge_bought, with_so_many_bought
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.steps_given_up import (
     CHANGED,
@@ -393,12 +394,14 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, i
     on_wall, facts_of_wall = ([], []) if sides.wall is None or not is_hung else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     order = judge_order(wanted, plan, is_sound=not broken)
+    limited = with_so_many_bought(wanted, plan, plan.certain)
     judged = together(
         Report(tuple(on_wall), tuple(facts_of_wall)),
         Report(tuple(broken), () if broken else tuple(_facts_of_rolls(wanted, plan))),
-        judge_proof(wanted, plan.certain.proof, "proof", at_best=False),
-        judge_proof(wanted, plan.at_best.proof, "at_best_proof", at_best=True),
-        judge_batches(wanted, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
+        judge_bought(wanted, plan),
+        judge_proof(limited, plan.certain.proof, "proof", at_best=False),
+        judge_proof(with_so_many_bought(wanted, plan, plan.at_best), plan.at_best.proof, "at_best_proof", at_best=True),
+        judge_batches(limited, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
         judge_best_case(wanted, plan),
         _judge_without_offcuts(wanted, plan, sides),
         order,
@@ -477,8 +480,10 @@ def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
 def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iterator[str]:
     proof = plan.certain.proof
     if stands and plan.certain.status == "optimal" and proof is not None:
-        by = "its bound, if the search was right" if proof.by == "search" else "the bound that is proved"
-        yield f"optimal: {figure(wanted, value_listed(wanted, plan))} needed, which is {by}"
+        is_search = "search" in (proof.by, None if proof.to_buy is None else proof.to_buy.by)
+        by = "its bound, if the search was right" if is_search else "the bound that is proved"
+        to_buy = "" if plan.certain.bought is None else f"{plan.certain.bought} to buy and "
+        yield f"optimal: {to_buy}{figure(wanted, value_listed(wanted, plan))} needed, which is {by}"
     if stands and plan.at_best.rolls is not None and not _is_better_at_best(plan):
         yield f"at best {counted(plan.at_best.rolls, 'roll')} too: this plan does with them"
 
@@ -486,7 +491,15 @@ def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iter
 def _is_better_at_best(plan: ListedPlan) -> bool:
     """Return True when the best case is said to need other rolls than this plan, or to cost less."""
     best = plan.at_best
-    return best.rolls not in (None, plan.certain.rolls) or best.cost not in (None, plan.certain.cost)
+    certain = plan.certain
+    return any(
+        at_best not in (None, at_worst)
+        for at_best, at_worst in (
+            (best.rolls, certain.rolls),
+            (best.cost, certain.cost),
+            (best.bought, certain.bought),
+        )
+    )
 
 
 def _no_number(word: str) -> NoReturn:

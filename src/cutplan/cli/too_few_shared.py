@@ -87,8 +87,8 @@ def counting_further(comparison: Comparison, scenario: Scenario) -> Scenario:
         return scenario
     length = show(scenario.job.paper.roll_length, scenario.units)
     note = (
-        "the rolls in hand are too few wherever hanging starts: the figures count them and further rolls "
-        f"of {length}, as many as are needed"
+        "the rolls in hand are too few wherever hanging starts: the figures are how many further rolls "
+        f"of {length} are to be bought"
     )
     return replace(scenario, job=more_rolls(scenario.job), notes=(note, *scenario.notes))
 

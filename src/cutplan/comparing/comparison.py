@@ -55,6 +55,8 @@ class Comparison:
         Of the length to order, which is compared where the paper is cut to order; else None.
     stopped
         Why some were not reached, as a plan says it; None when all were.
+    counts_bought
+        True when only rolls to buy are counted, beside those in hand.
     own
         The scenario's own placement.
     front
@@ -92,6 +94,7 @@ class Comparison:
     short: TooFewRollsError | None = None
     unit: str | None = None
     stopped: str | None = None
+    counts_bought: bool = False
 
     @property
     def was_interrupted(self) -> bool:
@@ -220,6 +223,7 @@ def compare(
         short=short,
         unit=None if job.rolls else job.paper.sale.unit,
         stopped=swept.stopped or by_height.stopped,
+        counts_bought=job.buys_beside_hand,
     )
 
 

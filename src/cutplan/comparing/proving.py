@@ -19,6 +19,7 @@ from typing import Final, TypeAlias
 from cutplan.buying.by_length import shortened, shortest_order
 from cutplan.comparing.remembering import Name, Pieces, Remembered, Tariff
 from cutplan.errors import NoPlanError
+from cutplan.job.bought_beside import are_bought_beside, in_hand_for_nothing
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.job.print_along import cannot_stand
@@ -50,10 +51,10 @@ class Proved:
     Attributes
     ----------
     value
-        Rolls opened, or bought in whole packets, or their cost where rolls differ in price, of the best plan found; the
-        length to order, in mm, of a paper that is cut to order.
+        Rolls opened, or bought in whole packets or beside rolls in hand, or their cost where rolls differ in price, of
+        the best plan found; the length to order, in mm, of a paper that is cut to order.
     rolls
-        Rolls opened by that plan, or bought in whole packets; 1 for an order.
+        Rolls opened by that plan, or bought likewise; 1 for an order.
     bound
         No plan has a smaller value.
 
@@ -83,7 +84,8 @@ class Prover:
 
     def __init__(self, paper: Paper, lots: tuple[Lot, ...], time_limit: float = 10.0) -> None:
         self.paper = paper
-        self.lots = lots
+        self.counts_bought = are_bought_beside(lots)
+        self.lots = in_hand_for_nothing(lots) if self.counts_bought else lots
         self.time_limit = time_limit
         self.is_sealed = all(stretch.first_motif is None for lot in lots for stretch in lot.stretches)
         self._answers: dict[Alike, Proved | TooFewRollsError] = {}
@@ -121,6 +123,8 @@ class Prover:
             if short.is_proved:
                 self._answers[alike] = short
             raise
+        if self.counts_bought:
+            proved = replace(proved, rolls=int(proved.value))
         proved = self._in_packets(proved)
         if proved.is_proved:
             self._answers[alike] = proved
@@ -142,7 +146,8 @@ class Prover:
     def _bought(self, number: Fraction) -> Fraction:
         """Return a number of rolls in whole packets; as it is where rolls are not bought as needed."""
         sale = self.paper.sale
-        if sale.packet == 1 or any(lot.count is not None for lot in self.lots if not lot.is_offcut):
+        is_in_hand = any(lot.count is not None for lot in self.lots if not lot.is_offcut)
+        if sale.packet == 1 or (is_in_hand and not self.counts_bought):
             return number
         return Fraction(sale.bought(ceil(number)))
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from cutplan.errors import CutplanError
+from cutplan.job.bought_beside import are_bought_beside, weight_of_bought
 from cutplan.job.drops import Drop
 from cutplan.job.print_along import match_offcuts, match_rolls
 from cutplan.lengths import Length
@@ -103,6 +104,24 @@ class Job:
         return len({lot.price for lot in self.rolls}) > 1
 
     @property
+    def buys_beside_hand(self) -> bool:
+        """True when the fewest rolls are bought beside those in hand, and then the fewest opened."""
+        return are_bought_beside(self.rolls)
+
+    @cached_property
+    def weight_of_bought(self) -> int:
+        """What a roll bought counts where each in hand counts 1."""
+        return weight_of_bought(self.rolls)
+
+    def bought_in(self, value: Fraction) -> int:
+        """Return how many rolls are bought, beside those in hand, in plans of this value."""
+        return int(value) // self.weight_of_bought
+
+    def opened_in(self, value: Fraction) -> int:
+        """Return how many rolls are opened, beside rolls in hand or of those, in plans of this value."""
+        return self.bought_in(value) + int(value) % self.weight_of_bought
+
+    @property
     def has_sealed_rolls(self) -> bool:
         """True when some roll's start is unknown, so that «certain» and «at best» differ."""
         return any(lot.is_sealed for lot in self.rolls)
@@ -189,7 +208,12 @@ class Job:
         return self._drops_by_label[label]
 
     def value_of(self, lot: Lot) -> Fraction:
-        """Return what one of ``lot`` adds to a plan's value: 1, or its price where prices differ; 0 for an offcut."""
+        """Return what one of ``lot`` adds to a plan's value: 1, or its price where prices differ; 0 for an offcut.
+
+        A roll bought beside rolls in hand adds more than all of those together.
+        """
         if lot.is_offcut:
             return Fraction(0)
-        return Fraction(1) if lot.price is None or not self.counts_cost else lot.price
+        if self.counts_cost:
+            return lot.price or Fraction(0)
+        return Fraction(1 if lot.count is not None else self.weight_of_bought)

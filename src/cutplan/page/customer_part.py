@@ -44,6 +44,7 @@ def _compared(mover: Mover, scenario: Scenario) -> Comparison | None:
         focus=focus_of(now),
         step=METRIC_STEP,
         counts_cost=scenario.of_all.job.counts_cost,
+        counts_bought=scenario.of_all.job.buys_beside_hand,
         own=figures_of(own, now, proved),
         front=front,
         tried=len(mover.band.found),

@@ -271,11 +271,12 @@ def _rolls(scenario: Scenario, proved: Proved | None) -> str:
     if scenario.job.counts_cost:
         value, bound = money(proved.value), money(proved.bound)
         return f"{counted(proved.rolls, 'roll')}, {value if proved.is_proved else f'{bound} to {value}'} in all"
+    to_buy = " to buy" if scenario.of_all.job.buys_beside_hand else ""
     if not proved.is_proved:
-        return f"{proved.bound} to {counted(int(proved.value), 'roll')}"
+        return f"{proved.bound} to {counted(int(proved.value), 'roll')}{to_buy}"
     price = scenario.job.paper.price
     cost = "" if price is None else f", {money(price * proved.rolls)} in all"
-    return f"{as_sold(sale, proved.rolls)}{cost}"
+    return f"{as_sold(sale, proved.rolls)}{to_buy}{cost}"
 
 
 def _facts(setting_out: SettingOut, compared: Compared, units: str) -> Iterator[tuple[str, str]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 
 from cutplan.job.beside import Beside, called_after, on_walls_of
 from cutplan.job.drops import Drop, drops_of
@@ -87,9 +86,9 @@ def _in_hand(scenarios: Sequence[Scenario], key: str) -> list[object]:
     label = "roll"
     while any(other.startswith(f"{label}-") for other in labels):
         label = f"new {label}"
-    price = Fraction(1) if paper.price is None else paper.price
-    bought = roll_entry(Lot(label, paper.roll_length, count=None, price=price), is_free=True)
-    return [*({**entry, "price": 0} for entry in listed), plain(bought)]
+    bought = roll_entry(Lot(label, paper.roll_length, count=None), is_free=True)
+    # Of prices the paper's alone is left, by which none differ: the fewest are bought.
+    return [*({key: told for key, told in entry.items() if key != "price"} for entry in listed), plain(bought)]
 
 
 def _notes(parts: Sequence[Part], scenario: Scenario, name: str) -> Iterator[str]:
@@ -99,9 +98,6 @@ def _notes(parts: Sequence[Part], scenario: Scenario, name: str) -> Iterator[str
     first = parts[0].scenario
     if any((part.scenario.cutting, part.scenario.pace) != (first.cutting, first.pace) for part in parts):
         yield f"all of them are cut in the order and at the pace of {parts[0].name}"
-    if any(lot.count is None for lot in scenario.job.rolls) and "roll" in scenario.document:
-        each = " and a roll to be bought 1" if first.job.paper.price is None else ""
-        yield f"rolls in hand cost nothing here{each}, so that only what is to be bought counts"
     for part in parts:
         if part.border is not None:
             yield from (f"{part.name}: {note}" for note in part.scenario.notes if note not in scenario.notes)

@@ -65,6 +65,11 @@ def cut_from(layouts: Iterable[RollLayout]) -> tuple[tuple[str, str], ...]:
     return tuple(dict.fromkeys((cut.drop, layout.lot) for layout in layouts for cut in layout.cuts))
 
 
+def value_of_layouts(job: Job, layouts: Iterable[RollLayout]) -> Fraction:
+    """Return what the rolls of these layouts add up to."""
+    return sum((layout.count * job.value_of(job.lot(layout.lot)) for layout in layouts), Fraction(0))
+
+
 @dataclass(frozen=True, slots=True)
 class AtBest:
     """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise.
@@ -185,17 +190,22 @@ class Plan:
 
     @property
     def value(self) -> Fraction:
-        """What is minimised: rolls opened, or their cost where prices differ."""
-        job = self.job
-        return sum((layout.count * job.value_of(job.lot(layout.lot)) for layout in self.layouts), Fraction(0))
+        """What is minimised: rolls opened, or their cost where prices differ; see :meth:`Job.value_of`."""
+        return value_of_layouts(self.job, self.layouts)
 
     @property
     def lower_bound(self) -> int:
         """Fewest rolls that any plan with a value of at least ``proof.bound`` can open."""
-        return self.rolls_at_least(self.proof)
+        return self.rolls_at_least(self.value, self.proof)
 
-    def rolls_at_least(self, proof: Proof) -> int:
-        """Return the fewest rolls that a plan of this job can open by a proof of its value."""
+    def rolls_at_least(self, value: Fraction, proof: Proof) -> int:
+        """Return the fewest rolls that a plan of this job can open by a proof of its value.
+
+        Where rolls are bought beside rolls in hand: that one can open which buys no more than a plan of this ``value``.
+        """
+        job = self.job
+        if job.buys_beside_hand and job.bought_in(proof.bound) == job.bought_in(value):
+            return job.opened_in(proof.bound)
         dearest = max((self.job.value_of(lot) for lot in self.job.rolls), default=0)
         return ceil(proof.bound / dearest) if dearest else 0
 

@@ -84,12 +84,16 @@ class Proof:
         ``by_search``, of the bound from which the search set out. None when no bound but 0 is known.
     by_search
         True when an exhaustive search, and not the prices alone, proves ``bound``.
+    to_buy
+        Where rolls are bought beside rolls in hand, the proof of how many are bought: its bound is a part of ``bound``,
+        and ``prices`` are then of the rolls opened by plans that buy no more. None for other jobs.
 
     """
 
     bound: Fraction
     prices: Prices | None
     by_search: bool
+    to_buy: Proof | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import Final
 
 from cutplan.buying.by_length import Order, shortest_order
 from cutplan.errors import NoPlanError
+from cutplan.job.bought_beside import in_hand_for_nothing
 from cutplan.job.job import Job
 from cutplan.job.print_along import agree_in_batch, place_along
 from cutplan.lengths import ZERO, Length
@@ -207,20 +208,16 @@ def _shared_out(plan: Plan) -> tuple[dict[str, list[str]], Counter[str]]:
 def _with_further(remains: Remains, time_limit: float) -> Plan:
     """Return how to cut what the rolls in hand give for nothing, and the rest from the fewest further rolls."""
     job = remains.job
-    in_hand = tuple(lot if lot.is_offcut else replace(lot, price=ZERO) for lot in job.lots if lot.count is not None)
-    if job.paper.sheets is not None:
-        return solve(replace(job, lots=(*in_hand, *_further_sheets(job, job.paper.sheets))), time_limit=time_limit)
+    in_hand = (lot for lot in job.lots if lot.count is not None)
     batches = [batch for batch in job.batches if batch] or [""]
-    further = (
-        Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None, price=Fraction(1))
-        for batch in batches
-    )
-    return solve(replace(job, lots=(*in_hand, *further)), time_limit=time_limit)
+    rolls = (Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None) for batch in batches)
+    further = rolls if job.paper.sheets is None else _further_sheets(job, job.paper.sheets)
+    return solve(replace(job, lots=in_hand_for_nothing((*in_hand, *further))), time_limit=time_limit)
 
 
 def _further_sheets(job: Job, sheets: SheetSet) -> Iterator[Lot]:
     for sheet in dict.fromkeys(drop.sheet for drop in job.drops):
-        whole = Lot(f"{FURTHER} {sheet}", job.paper.roll_length, sheets.first_motif, count=None, price=Fraction(1))
+        whole = Lot(f"{FURTHER} {sheet}", job.paper.roll_length, sheets.first_motif, count=None)
         yield replace(whole, sheet=sheet)
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.plan.order import CuttingHabit, refuse_unknown_walls
 from cutplan.plan.plan import AtBest, Plan
+from cutplan.solve.bought_first import best_bought_first, plan_bought_first
 from cutplan.solve.clock import SHARE_FOR_CERTAIN, UNHURRIED, Clock
 from cutplan.solve.instance import ScaledJob, scale
 from cutplan.solve.ordering import order_cuts
@@ -122,11 +124,33 @@ def _planned(job: Job, *, wants_best: bool = True, clock: Clock, tell: Callable[
     """Return the plan of a job, cut-outs taken to be as wide as they can be; what is possible at best if wanted."""
     refuse_long_drops(job)
     wants_best = wants_best and job.has_sealed_rolls
+    if job.buys_beside_hand:
+        return _bought_first(job, clock, tell, wants_best=wants_best)
     if not job.must_share_batches:
         return _solved(job, clock, _reporter(tell), wants_best=wants_best)
     from cutplan.solve.batches.by_batch import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
 
     return plan_by_batch(job, clock, _reporter(tell), tell, wants_best=wants_best)
+
+
+def _bought_first(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool) -> Plan:
+    mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
+    plan = plan_bought_first(
+        job, mostly, lambda asked, until: _planned(asked, wants_best=False, clock=until, tell=tell)
+    )
+    if not wants_best:
+        return plan
+    return replace(plan, at_best=best_bought_first(plan, job, clock, partial(_best_planned, tell=tell)))
+
+
+def _best_planned(job: Job, clock: Clock, *, tell: Callable[[str], None]) -> AtBest:
+    """Return what is possible at best, with its layouts."""
+    if not job.must_share_batches:
+        scaled = scale(job, certain=False)
+        return _best_of(job, scaled, optimise_or_refuse(job, scaled, None, clock, _reporter(tell)), is_better=True)
+    from cutplan.solve.batches.by_batch import best_by_batch  # noqa: PLC0415 - loaded for several batches only
+
+    return best_by_batch(job, clock, _reporter(tell), tell)
 
 
 def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_best: bool) -> Plan:

@@ -95,10 +95,12 @@ def _scenario_rule(name: str, plan: Planned, parts: Mapping[str, Planned]) -> It
         listed = [entry for each in entries if isinstance(each, list) for entry in each]
         told = plan.scenario.get(key) or []
         if key == "roll" and listed and isinstance(told, list) and not all(entries):
-            # Some have none listed, so that more is bought: only that has a price.
-            listed = [{**entry, "price": 0} for entry in listed if isinstance(entry, dict)] + told[-1:]
+            # Some have none listed, so that more is bought: none has a price of its own, or in earlier files only that.
+            tables = [entry for entry in listed if isinstance(entry, dict)]
+            was_priced = not plan.wanted.buys_beside_hand
+            listed = [_unpriced(entry) | ({"price": 0} if was_priced else {}) for entry in tables] + told[-1:]
             endless = [lot for lot in plan.wanted.rolls if lot.count is None]
-            if [(lot.length, lot.price) for lot in endless] != [_as_sold(plan)]:
+            if [(lot.length, lot.price) for lot in endless] != [_as_sold(plan, was_priced=was_priced)]:
                 yield Violation("parts", f"part {name!r}", "the rolls to be bought are not those of its paper")
         if listed != told:
             yield Violation("parts", f"part {name!r}", f"{key} of its plan is not what its parts have together")
@@ -114,7 +116,11 @@ def paper_of(plan: Planned) -> dict[str, object]:
     return {**read, "match": plan.wanted.match, "offset_direction": None}
 
 
-def _as_sold(plan: Planned) -> tuple[Fraction | None, Fraction]:
-    """Return the length and the price of a roll to be bought; 1 where no price is told."""
+def _unpriced(entry: Mapping[str, object]) -> dict[str, object]:
+    return {key: told for key, told in entry.items() if key != "price"}
+
+
+def _as_sold(plan: Planned, *, was_priced: bool) -> tuple[Fraction | None, Fraction | None]:
+    """Return the length and the price of a roll to be bought; 1 where no price is told and one was needed."""
     price = plan.wanted.sold.price
-    return plan.wanted.sold.roll_length, Fraction(1) if price is None else price
+    return plan.wanted.sold.roll_length, Fraction(1) if price is None and was_priced else price

@@ -26,7 +26,8 @@ def to_buy_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             )
         return
     bought = sold.bought(rolls)
-    least = sold.bought(plan.certain.lower_bound or 0) // sold.packet
+    of_all = plan.certain.least_bought if plan.buys_first else plan.certain.lower_bound
+    least = sold.bought(of_all or 0) // sold.packet
     figures: dict[str, Fraction | int] = {
         "rolls": bought,
         **({"packets": bought // sold.packet, "packets_lower_bound": least} if sold.packet > 1 else {}),

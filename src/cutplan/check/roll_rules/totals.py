@@ -19,8 +19,10 @@ if TYPE_CHECKING:
 
 
 def objective_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
-    """Require cost to be what counts exactly when rolls differ in price."""
+    """Require cost to be what counts exactly when rolls differ in price, and rolls to buy only beside rolls in hand."""
     objective = "cost" if wanted.counts_cost else "rolls"
+    if plan.buys_first and wanted.buys_beside_hand:
+        return
     if plan.objective not in (None, objective):
         why = "rolls differ in price" if wanted.counts_cost else "no two rolls differ in price"
         yield Violation("totals", "", f"objective says {plan.objective}, but {why}")
@@ -111,7 +113,7 @@ def at_best_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         return
     if not any(lot.is_sealed for lot in wanted.rolls):
         yield Violation("at best", "", f"at best {figure(wanted, best)}, but no roll is sealed: the plan is exact")
-    if best > value:
+    if best > value and plan.at_best.bought == plan.certain.bought:
         message = f"at best {figure(wanted, best)} is more than the {figure(wanted, value)} that are certain"
         yield Violation("at best", "", message, best - value)
 
@@ -159,6 +161,8 @@ def without_offcuts_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation
     least = Fraction(0) if plan.certain.proof is None else plan.certain.proof.bound
     if value is None:
         yield Violation("without offcuts", "", "rolls differ in price, but without_offcuts gives no cost")
+    elif plan.buys_first:
+        return  # Without them more may be bought and fewer opened, as the plan of it shows.
     elif value < least:
         message = f"without offcuts {figure(wanted, value)}, fewer than the bound of {figure(wanted, least)} with them"
         yield Violation("without offcuts", "", message, least - value)

@@ -12,7 +12,7 @@ from cutplan.check.stated.listed_order import ListedAct, ListedOrder, read_order
 
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
-OBJECTIVES: Final = ("rolls", "cost")
+OBJECTIVES: Final = ("rolls", "cost", "rolls_to_buy")
 STOPS: Final = ("time limit", "interrupted", "too many different drops")
 PROVERS: Final = ("prices", "batches", "search", "none")
 
@@ -75,27 +75,31 @@ class ListedPrices:
 
 @dataclass(frozen=True, slots=True)
 class ListedProof:
-    """The bound claimed, what is said to prove it (one of :data:`PROVERS`), and the prices."""
+    """The bound claimed, what is said to prove it (one of :data:`PROVERS`), and the prices; that of what is bought."""
 
     by: str
     bound: Fraction
     prices: ListedPrices | None
+    to_buy: ListedProof | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
     """The figures claimed for the plan, or for the best case of its sealed rolls; None where not claimed.
 
-    ``names`` are the keys of rolls, lower bound, cost, cost's lower bound and status in the document.
+    ``names`` are the keys of rolls, lower bound, cost, cost's lower bound, status, the number bought and its lower
+    bound in the document.
     """
 
-    names: tuple[str, str, str, str, str]
+    names: tuple[str, ...]
     rolls: int | None
     lower_bound: int | None
     cost: Fraction | None
     cost_lower_bound: Fraction | None
     status: str | None
     proof: ListedProof | None
+    bought: int | None = None
+    least_bought: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,18 +152,33 @@ class ListedPlan:
     sheets: tuple[ListedSheet, ...] = ()
     best_rolls: tuple[ListedRoll, ...] = ()
 
+    @property
+    def buys_first(self) -> bool:
+        """True when the fewest rolls are said to be bought, and then the fewest opened."""
+        return self.objective == "rolls_to_buy"
+
 
 TO_BUY_KEYS: Final = ("rolls", "packets", "packets_lower_bound", "singles", "cost")
 WIDTH_KEYS: Final = ("as_sold", "selvedge_left", "selvedge_right", "overlap", "as_hung")
 COUNTED: Final = ("rolls", "packets", "singles")
 """Those that say how much is bought."""
-CERTAIN_KEYS: Final = ("rolls_needed", "lower_bound", "cost", "cost_lower_bound", "status")
+CERTAIN_KEYS: Final = (
+    "rolls_needed",
+    "lower_bound",
+    "cost",
+    "cost_lower_bound",
+    "status",
+    "rolls_to_buy",
+    "rolls_to_buy_lower_bound",
+)
 AT_BEST_KEYS: Final = (
     "at_best",
     "at_best_lower_bound",
     "at_best_cost",
     "at_best_cost_lower_bound",
     "at_best_status",
+    "at_best_to_buy",
+    "at_best_to_buy_lower_bound",
 )
 
 
@@ -213,8 +232,8 @@ def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
     return ListedWithoutOffcuts(rolls, cost, is_proved, table.table("plan"))
 
 
-def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str) -> Figures:
-    rolls, lower_bound, cost, cost_lower_bound, status = names
+def _figures(document: Table, names: tuple[str, ...], proof: str) -> Figures:
+    rolls, lower_bound, cost, cost_lower_bound, status, bought, least_bought = names
     return Figures(
         names=names,
         rolls=document.whole(rolls),
@@ -223,6 +242,8 @@ def _figures(document: Table, names: tuple[str, str, str, str, str], proof: str)
         cost_lower_bound=document.number(cost_lower_bound),
         status=document.one_of(status, STATUSES),
         proof=read_proof(document.table(proof)),
+        bought=document.whole(bought),
+        least_bought=document.whole(least_bought),
     )
 
 
@@ -231,7 +252,8 @@ def read_proof(table: Table | None) -> ListedProof | None:
     if table is None:
         return None
     by, (bound,), prices = table.word("by", PROVERS), table.exact("bound"), table.table("prices")
-    return ListedProof(by, bound, None if prices is None else read_prices(prices))
+    to_buy = read_proof(table.table("to_buy"))
+    return ListedProof(by, bound, None if prices is None else read_prices(prices), to_buy)
 
 
 def read_prices(prices: Table) -> ListedPrices:

@@ -32,7 +32,7 @@ class Wanted:
     ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and
     are added once the plan has said where its pieces hang. ``is_reversed`` tells a paper of which every second length
     hangs turned end for end. ``strip`` is the width of the strip, dry; ``first_sheet`` of a numbered set is the one
-    that hangs furthest to the left, None for paper in rolls.
+    that hangs furthest to the left, None for paper in rolls. ``is_hand_free`` takes rolls in hand to count nothing.
     """
 
     match: Match
@@ -43,6 +43,7 @@ class Wanted:
     sold: Sold = BY_THE_ROLL
     strip: Fraction | None = None
     first_sheet: int | None = None
+    is_hand_free: bool = False
 
     @property
     def rolls(self) -> tuple[StockLot, ...]:
@@ -54,9 +55,14 @@ class Wanted:
         """True when rolls differ in price, so that the least cost was wanted and not the fewest rolls."""
         return len({lot.price for lot in self.rolls}) > 1
 
+    @property
+    def buys_beside_hand(self) -> bool:
+        """True when rolls of one price, or of none, are bought as needed beside rolls in hand."""
+        return not self.counts_cost and len({lot.count is None for lot in self.rolls}) > 1
+
     def value_of(self, lot: StockLot) -> Fraction:
         """Return what one roll adds to the plan's value: its price where cost counts, else 1; an offcut adds 0."""
-        if lot.is_offcut:
+        if lot.is_offcut or (self.is_hand_free and lot.count is not None):
             return Fraction(0)
         return lot.price or Fraction(0) if self.counts_cost else Fraction(1)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-_PROOF: Final = ("by", "bound", "prices")
+_PROOFS: Final = ("proof", "at_best_proof", "proof.to_buy", "at_best_proof.to_buy")
 _PANEL: Final = ("wall", "from", "to", "paper_from", "paper_to")
 _PIECE: Final = (
     "drop", "column", "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to", "panels",
@@ -18,16 +18,14 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
         "at_best_proof", "rolls", "at_best_rolls", "without_offcuts", "batches", "order", "timetable", "setting_out",
         "notes", "to_buy", "ordered", "widths", "sheets",
         "scenario", "reason", "shortage_prices", "bare", "walls_in_order", "whole_walls", "covers_most", "partial",
-        "given_up",
+        "given_up", "rolls_to_buy", "rolls_to_buy_lower_bound", "at_best_to_buy", "at_best_to_buy_lower_bound",
     ),
     "given_up": (
         "kind", "what", "more_rolls_needed", "more_rolls_lower_bound", "rolls_of_another_batch", "plan", "other_plan",
     ),
     "shortage_prices": ("scale", "drops", "premiums"),
-    "proof": _PROOF,
-    "at_best_proof": _PROOF,
-    "proof.prices": ("scale", "drops", "premiums"),
-    "at_best_proof.prices": ("scale", "drops", "premiums"),
+    **dict.fromkeys(_PROOFS, ("by", "bound", "prices", "to_buy")),
+    **dict.fromkeys((f"{proof}.prices" for proof in _PROOFS), ("scale", "drops", "premiums")),
     "rolls": (
         "roll", "lot", "count", "length_mm", "first_motif_mm", "sealed", "cuts", "left_mm", "slack_mm",
     ),

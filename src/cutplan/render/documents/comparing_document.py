@@ -22,10 +22,10 @@ FORMAT: Final = "cutplan-compare/1"
 
 def comparison_document(comparison: Comparison, scenario: Scenario) -> Json:
     """Return the whole comparison as plain JSON types."""
-    room = comparison.setting_out.room
+    room, rolls = comparison.setting_out.room, "rolls_to_buy" if comparison.counts_bought else "rolls"
     return {
         "format": FORMAT,
-        "objective": "cost" if comparison.counts_cost else "rolls" if comparison.unit is None else "order",
+        "objective": "cost" if comparison.counts_cost else rolls if comparison.unit is None else "order",
         "focus": {"wall": room.walls[comparison.focus.wall].name, "at_mm": exact_mm(comparison.focus.at)},
         "step_mm": exact_mm(comparison.step),
         "tried": comparison.tried,

@@ -46,15 +46,19 @@ def document_of(sequence: Sequence, scenario: Scenario) -> Json:
     return {
         "format": FORMAT,
         "status": plan.status.value,
-        "objective": "cost" if plan.job.counts_cost else "rolls",
+        "objective": "cost" if plan.job.counts_cost else "rolls_to_buy" if plan.job.buys_beside_hand else "rolls",
         "rolls_needed": plan.rolls_needed,
         "lower_bound": plan.lower_bound,
         **_cost(plan),
+        **_bought(plan, plan.value, plan.proof, "rolls_to_buy"),
         **_to_buy(plan),
         **_at_best(plan),
         "stopped": plan.stopped,
-        "proof": proof_document(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
-        **({"at_best_proof": proof_document(plan.at_best.proof)} if plan.at_best is not None else {}),
+        "proof": {
+            **proof_document(plan.proof, for_every_choice=plan.batches is not None and not plan.batches.by_search),
+            **_both_proofs(plan, plan.value, plan.proof),
+        },
+        **_at_best_proof(plan),
         **_ordered(plan, scenario.ordered),
         **_widths(plan.job.paper),
         "rolls": _rolls(sequence),
@@ -84,13 +88,38 @@ def _cost(plan: Plan) -> Json:
     return {"cost": exact_number(cost), **bound}
 
 
+def _bought(plan: Plan, value: Fraction, proof: Proof, key: str) -> Json:
+    """Return how many rolls are bought beside those in hand, and the fewest that can be."""
+    job = plan.job
+    if not job.buys_beside_hand:
+        return {}
+    return {key: job.bought_in(value), f"{key}_lower_bound": job.bought_in(proof.bound)}
+
+
+def _both_proofs(plan: Plan, value: Fraction, proof: Proof) -> Json:
+    """Return how many rolls are bought at least, and how many opened by plans that buy no more than one of this value.
+
+    Prices of those opened are left out where a search has proved more of those bought: they are of other plans.
+    """
+    job, to_buy = plan.job, proof.to_buy
+    if to_buy is None:
+        return {}
+    bought = job.bought_in(proof.bound)
+    by_search = to_buy.by_search or bought > to_buy.bound
+    proved = proof_document(replace(to_buy, bound=Fraction(bought), by_search=by_search))
+    opened: Json = {"bound": str(plan.rolls_at_least(value, proof)), "to_buy": proved}
+    is_followed = bought == to_buy.bound == job.bought_in(value)
+    return opened if is_followed else {**opened, "by": "search", "prices": None}
+
+
 def _to_buy(plan: Plan) -> Json:
     """Return what to ask for in the shop, of a paper that is sold in packets or counted in singles."""
     if not plan.is_bought_as_sold:
         return {}
     paper, rolls = plan.job.paper, plan.rolls_to_buy
     sale, cost = paper.sale, paper.cost(rolls)
-    packets = {"packets": sale.packets(rolls), "packets_lower_bound": sale.packets(plan.lower_bound)}
+    least = plan.job.bought_in(plan.proof.bound) if plan.job.buys_beside_hand else plan.lower_bound
+    packets = {"packets": sale.packets(rolls), "packets_lower_bound": sale.packets(least)}
     facts: Json = {
         **(packets if sale.packet > 1 else {}),
         "rolls": sale.bought(rolls),
@@ -139,13 +168,21 @@ def _at_best(plan: Plan) -> Json:
         return {"at_best": None}
     figures: Json = {
         "at_best": best.rolls,
-        "at_best_lower_bound": plan.rolls_at_least(best.proof),
+        "at_best_lower_bound": plan.rolls_at_least(best.value, best.proof),
         "at_best_status": best.status.value,
+        **_bought(plan, best.value, best.proof, "at_best_to_buy"),
     }
     if plan.job.counts_cost:
         figures["at_best_cost"] = exact_number(best.value)
         figures["at_best_cost_lower_bound"] = exact_number(best.proof.bound)
     return figures
+
+
+def _at_best_proof(plan: Plan) -> Json:
+    best = plan.at_best
+    if best is None:
+        return {}
+    return {"at_best_proof": {**proof_document(best.proof), **_both_proofs(plan, best.value, best.proof)}}
 
 
 def proof_document(proof: Proof, *, for_every_choice: bool = False) -> Json:

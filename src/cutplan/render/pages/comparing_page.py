@@ -71,7 +71,8 @@ def _answer(comparison: Comparison) -> Iterator[str]:
     elif comparison.unit is not None:
         yield "Every length to order is proved, with what falls out of drops left aside: no shorter order is certain."
     else:
-        yield f"Every number of rolls is proved: no plan {'costs less' if comparison.counts_cost else 'needs fewer'}."
+        better = "buys fewer" if comparison.counts_bought else "needs fewer"
+        yield f"Every number of rolls is proved: no plan {'costs less' if comparison.counts_cost else better}."
     if comparison.without_plan:
         yield f"{counted(comparison.without_plan, 'placement needs', 'placements need')} more rolls than are in hand."
     if comparison.refused:
@@ -103,11 +104,12 @@ def rolls_taken(comparison: Comparison, proved: Proved | None) -> str:
     figure, sale = value_figure(comparison, proved), comparison.setting_out.paper.sale
     if comparison.unit is not None:
         return figure
+    to_buy = " to buy" if comparison.counts_bought else ""
     if not sale.is_plain and proved is not None and proved.is_proved and not comparison.counts_cost:
-        return as_sold(sale, proved.rolls)
+        return f"{as_sold(sale, proved.rolls)}{to_buy}"
     if comparison.counts_cost:
         return f"rolls for {figure}"
-    return f"{figure} {'roll' if figure == '1' else 'rolls'}"
+    return f"{figure} {'roll' if figure == '1' else 'rolls'}{to_buy}"
 
 
 def value_figure(comparison: Comparison, proved: Proved | None) -> str:
@@ -147,7 +149,8 @@ def _places(comparison: Comparison, units: str) -> list[str]:
 
 def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str) -> str:
     """Return the table of figures, without the columns that have none."""
-    value = "cost" if comparison.counts_cost else "rolls" if comparison.unit is None else "order"
+    rolls = "to buy" if comparison.counts_bought else "rolls"
+    value = "cost" if comparison.counts_cost else rolls if comparison.unit is None else "order"
     heads = (
         "no",
         "start",

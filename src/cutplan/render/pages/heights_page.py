@@ -107,7 +107,8 @@ def _cost(comparison: Comparison, units: str) -> Iterator[str]:
             runs.append(f"more than are in hand {span}")
         else:
             runs.append(f"{money(value) if comparison.counts_cost else value} {span}")
-    what = "cost of the rolls" if comparison.counts_cost else "rolls needed"
+    rolls = "rolls to buy" if comparison.counts_bought else "rolls needed"
+    what = "cost of the rolls" if comparison.counts_cost else rolls
     yield (
         "Your rolls are measured, or cut for another part too, so the height can cost paper. Tried every "
         f"{show(comparison.step, units)}, the {what}: {'; '.join(runs)}."

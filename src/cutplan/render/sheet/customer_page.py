@@ -73,7 +73,7 @@ def cost_line(scenario: Scenario, comparison: Comparison, proved: Proved | None)
     if not scenario.of_all.job.counts_cost and paper.price is not None:
         cost = paper.price * (proved.value / paper.roll_length if is_ordered else proved.rolls)
     is_priced = proved.is_proved and (scenario.of_all.job.counts_cost or paper.price is not None)
-    is_plain = proved.is_proved and not is_ordered and paper.sale.is_plain
+    is_plain = proved.is_proved and not is_ordered and paper.sale.is_plain and not comparison.counts_bought
     taken = counted(proved.rolls, "roll") if is_plain else rolls_taken(comparison, proved)
     return f"It takes {taken}{f', {money(cost)} in all' if is_priced else ''}."
 

@@ -40,10 +40,11 @@ def needed(plan: Plan) -> str:
     if sheets := sheets_needed(plan):
         return f"{sheets}{_cost(plan)}."
     rolls = _costing(plan, rolls_and_parts(plan), plan.value) + _cost(plan)
-    does = "is" if plan.rolls_needed == 1 else "are"
+    does = ":" if plan.job.buys_beside_hand else " is" if plan.rolls_needed == 1 else " are"
+    enough = f"{rolls[0].upper()}{rolls[1:]}{does}"
     if plan.at_best is None or plan.job.paper.pattern.is_free:
-        return f"{rolls} {does} enough."
-    certain = f"{rolls} {does} certain to be enough, however the sealed rolls begin"
+        return f"{enough} enough."
+    certain = f"{enough} certain to be enough, however the sealed rolls begin"
     return f"{certain}; {_at_best(plan, plan.at_best)}."
 
 
@@ -58,19 +59,24 @@ def _at_best(plan: Plan, best: AtBest) -> str:
 
 def _proved(plan: Plan) -> str:
     if plan.status is Status.OPTIMAL:
-        least = "costs less" if plan.job.counts_cost else "needs fewer"
         each = ", each part of a roll counted as one" if _counts_parts(plan.job) and not plan.job.counts_cost else ""
-        return f"{proof_words(plan)}: no plan {least}{each}."
+        return f"{proof_words(plan)}: no plan {_does_better(plan.job)}{each}."
     why = f" ({plan.stopped})" if plan.stopped else ""
     found, bound = _value(plan, plan.value), _value(plan, plan.proof.bound)
     return f"Best found {found}, lower bound {bound}: not proved to be the least{why}. The plan itself holds."
+
+
+def _does_better(job: Job) -> str:
+    if job.buys_beside_hand:
+        return "buys fewer, and none that buys as few opens fewer"
+    return "costs less" if job.counts_cost else "needs fewer"
 
 
 def proof_words(plan: Plan) -> str:
     """Return what proves a plan, as the beginning of a sentence."""
     if plan.proof.by_search and plan.batches is not None and not plan.batches.by_search:
         return "Proved for every choice of one batch for each wall, by prices that anyone can check (see --json)"
-    if plan.proof.by_search:
+    if plan.proof.by_search or (plan.proof.to_buy is not None and plan.proof.to_buy.by_search):
         return "Proved by an exhaustive search"
     return "Proved by prices that anyone can check (see --json)" if plan.proof.prices else "Proved"
 
@@ -104,15 +110,22 @@ def _amount(plan: Plan, rolls: int, value: Fraction) -> str:
 
 
 def _costing(plan: Plan, words: str, value: Fraction) -> str:
+    if plan.job.buys_beside_hand:
+        bought = plan.job.bought_in(value)
+        to_buy = f"{counted(bought, 'roll')} to buy, and {words} to open in all"
+        return to_buy if bought else f"nothing to buy, and {words} in hand to open"
     return f"{words} costing {money(value)}" if plan.job.counts_cost else words
 
 
 def _cost(plan: Plan) -> str:
     """Return what the rolls cost, where they are whole, counted and not costed, but their one price is known."""
     price = plan.job.rolls[0].price
-    if plan.job.counts_cost or price is None or plan.is_bought_as_sold or plan.parts_needed:
+    paid, parts = plan.rolls_needed, plan.parts_needed
+    if plan.job.buys_beside_hand:
+        paid, parts = plan.rolls_to_buy, 0
+    if plan.job.counts_cost or price is None or plan.is_bought_as_sold or parts or not paid:
         return ""
-    return f" ({money(price * plan.rolls_needed)} in all)"
+    return f" ({money(price * paid)} in all)"
 
 
 def _to_buy(plan: Plan) -> list[str]:
@@ -149,6 +162,8 @@ def order_proof(paper: Paper, order: Order) -> str:
 
 
 def _value(plan: Plan, value: Fraction) -> str:
+    if plan.job.buys_beside_hand:
+        return _amount(plan, plan.job.opened_in(value), value)
     return money(value) if plan.job.counts_cost else str(value)
 
 
@@ -189,7 +204,8 @@ def _saved(plan: Plan) -> str:
     without = plan.without_offcuts
     if plan.job.counts_cost or without is None or without.rolls is None:
         return "money"
-    return _in_all(plan.job, without.rolls - plan.rolls_needed)
+    bought = plan.job.bought_in(without.value or Fraction(0)) - plan.rolls_to_buy if plan.job.buys_beside_hand else 0
+    return counted(bought, "roll") if bought else _in_all(plan.job, without.rolls - plan.rolls_needed)
 
 
 def _pieces(plan: Plan) -> Iterator[str]:

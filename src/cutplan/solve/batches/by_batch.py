@@ -160,7 +160,7 @@ def plan_by_batch(
         layouts=found.layouts,
         status=solving.status,
         proof=solving.proof,
-        at_best=_at_best(job, clock, report, tell, found) if wants_best else None,
+        at_best=best_by_batch(job, clock, report, tell, found) if wants_best else None,
         stopped=found.stopped,
         batches=BatchChoice(
             chosen,
@@ -201,10 +201,15 @@ class _Solving:
         return replace(relaxed, bound=self.bound, by_search=self.bound > relaxed.bound or relaxed.by_search)
 
 
-def _at_best(
-    job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], certain: Found
+def best_by_batch(
+    job: Job,
+    clock: Clock,
+    report: Callable[[Outcome], None],
+    tell: Callable[[str], None],
+    certain: Found | None = None,
 ) -> AtBest:
     """Return what is possible at best; ``certain``, the plan found, is possible however the rolls begin."""
+    certain = certain or Found()
     solving = _Solving(job, clock, report, tell, certain=False)
     found = solving.found
     if found.value > certain.value:
