@@ -498,7 +498,7 @@ def test_every_fault_of_structure_is_reported_at_once() -> None:
     assert set(refused.value.faults) == {
         "format: must be 'cutplan-plan/1', not 'cutplan-plan/9'",
         "status: is missing",
-        "objective: must be one of rolls, cost, not 'paper'",
+        "objective: must be one of rolls, cost, rolls_to_buy, not 'paper'",
         "rolls_needed: must be a whole number of at least 0, not 'two'",
         "rolls[1].count: must be a whole number of at least 1, not 0",
         "rolls[1].sealed: must be true or false, not 'no'",
