@@ -11,7 +11,7 @@ from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.filling import Filling
-from cutplan.solve.roll.places import Places
+from cutplan.solve.roll.places import Places, Step, Window
 
 if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Prices
@@ -59,12 +59,14 @@ class FewPlaces:
         self.clock = clock
         self.places = places
         self.windows = places.by_stretch(instance)
+        self._coordinates = [places.coordinate(node) for node in range(places.end)]
 
     def worth(self, prices: Prices) -> FewWorth:
         """Return what rolls can be worth at ``prices``."""
         self.clock.check()
         price_of = [int(price) for price in prices]
-        return FewWorth(self, price_of, [self._to_go(window, price_of) for window in range(len(self.places.windows))])
+        dearer = [_each_dearer(steps, price_of) for steps in self.places.classes]
+        return FewWorth(self, price_of, [self._to_go(window, dearer) for window in self.places.windows])
 
     def last_ends(self) -> list[list[int]]:
         """Return, by window and node, where the last drop cut from there on can end at most; 0 where none fits."""
@@ -75,7 +77,7 @@ class FewPlaces:
         places, window = self.places, self.places.windows[number]
         ends = [0] * (places.end + 1)
         for node in range(places.end - 1, window.first - 1, -1):
-            here = places.coordinate(node)
+            here = self._coordinates[node]
             reached = [ends[node + 1]]
             for _, nodes, length in places.classes[node % len(places.classes)]:
                 if here + length > window.limit:
@@ -84,18 +86,30 @@ class FewPlaces:
             ends[node] = max(reached)
         return ends
 
-    def _to_go(self, number: int, prices: list[int]) -> list[int]:
-        places, window = self.places, self.places.windows[number]
-        to_go = [0] * (places.end + 1)
+    def _to_go(self, window: Window, dearer: list[list[tuple[int, int, int]]]) -> list[int]:
+        places, coordinates, classes = self.places, self._coordinates, len(dearer)
+        to_go = [0] * (places.end + places.furthest)
+        best = 0
         for node in range(places.end - 1, window.first - 1, -1):
-            room = window.limit - places.coordinate(node)
-            best = to_go[node + 1]
-            for kind, nodes, length in places.classes[node % len(places.classes)]:
+            room = window.limit - coordinates[node]
+            for length, nodes, price in dearer[node % classes]:
                 if length > room:
                     break
-                best = max(best, prices[kind] + to_go[min(node + nodes, places.end)])
+                worth = price + to_go[node + nodes]
+                best = max(best, worth)
             to_go[node] = best
+        del to_go[places.end + 1 :]
         return to_go
+
+
+def _each_dearer(steps: Sequence[Step], prices: list[int]) -> list[tuple[int, int, int]]:
+    """Return (length, nodes, price) of the steps that are worth taking: each is dearer than all that are shorter."""
+    found, dearest = [], 0
+    for kind, nodes, length in steps:
+        if prices[kind] > dearest:
+            dearest = prices[kind]
+            found.append((length, nodes, dearest))
+    return found
 
 
 def best_by_type(windows: list[list[list[int]]], of_windows: list[int]) -> list[int]:
