@@ -11,7 +11,7 @@ from math import inf
 from types import FrameType
 from typing import Final, TypeVar
 
-from cutplan.interruption import is_asked, stop_if_asked
+from cutplan.interruption import is_asked
 from cutplan.plan.plan import INTERRUPTED, TIME_LIMIT
 
 _Thing = TypeVar("_Thing")
@@ -33,16 +33,14 @@ class Clock:
 
     def __init__(self, seconds: float) -> None:
         self._end = time.monotonic() + seconds
-        self._was_interrupted = False
-
-    @property
-    def _is_interrupted(self) -> bool:
-        return self._was_interrupted or is_asked()
+        self.was_interrupted = False
+        self.whole = self
 
     @property
     def left(self) -> float:
         """Seconds left, never below 0."""
-        return 0.0 if self._is_interrupted else max(0.0, self._end - time.monotonic())
+        is_interrupted = self.whole.was_interrupted or is_asked()
+        return 0.0 if is_interrupted else max(0.0, self._end - time.monotonic())
 
     def is_over(self) -> bool:
         """Return True when no time is left."""
@@ -50,7 +48,9 @@ class Clock:
 
     def share(self, part: float) -> Clock:
         """Return a clock that ends after ``part`` of the time left, and whenever this one is interrupted."""
-        return _Share(self, part)
+        clock = Clock(self.left * part)
+        clock.whole = self.whole
+        return clock
 
     def shared_out(self, things: Sequence[_Thing]) -> Iterator[tuple[_Thing, float]]:
         """Yield each of some things with the seconds that it may take: as many as each that is left."""
@@ -59,10 +59,15 @@ class Clock:
 
     def check(self) -> None:
         """Raise :class:`TimeIsUp` when no time is left."""
-        if self._is_interrupted:
-            raise TimeIsUp(INTERRUPTED)
-        if self.left <= 0:
+        whole = self.whole
+        if whole.was_interrupted or is_asked():
+            whole.stop()
+        if time.monotonic() >= self._end:
             raise TimeIsUp(TIME_LIMIT)
+
+    def stop(self) -> None:
+        """End the work: the best answer so far is wanted."""
+        raise TimeIsUp(INTERRUPTED)
 
     def check_for(self, seconds: float) -> None:
         """Raise :class:`TimeIsUp` when less than ``seconds``, the least that the next step takes, is left."""
@@ -89,7 +94,7 @@ class Clock:
             signal.signal(signal.SIGINT, signal.default_int_handler)
 
     def _interrupt(self, _number: int, _frame: FrameType | None) -> None:
-        self._was_interrupted = True
+        self.whole.was_interrupted = True
         signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
@@ -105,24 +110,9 @@ class _Unhurried(Clock):
     def __init__(self) -> None:
         super().__init__(inf)
 
-    def check(self) -> None:
-        stop_if_asked()
+    def stop(self) -> None:
+        """End the whole work."""
+        raise KeyboardInterrupt
 
 
 UNHURRIED: Final = _Unhurried()
-
-
-class _Share(Clock):
-    """Part of another clock's time."""
-
-    def __init__(self, whole: Clock, part: float) -> None:
-        super().__init__(whole.left * part)
-        self._whole = whole
-
-    @property
-    def left(self) -> float:
-        return min(super().left, self._whole.left)
-
-    def check(self) -> None:
-        self._whole.check()
-        super().check()

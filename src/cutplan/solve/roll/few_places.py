@@ -96,7 +96,8 @@ class FewPlaces:
                 if length > room:
                     break
                 worth = price + to_go[node + nodes]
-                best = max(best, worth)
+                if worth > best:  # noqa: PLR1730 - called for each step, max would take half of the time
+                    best = worth
             to_go[node] = best
         del to_go[places.end + 1 :]
         return to_go
