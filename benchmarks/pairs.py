@@ -112,10 +112,14 @@ def _commands(other: Path, _table: str, count: int, times: int) -> dict[str, Gro
 
 
 def _once(tree: Path, arguments: list[str]) -> float:
-    """Return the processor seconds of one command, from the start of its process to its end."""
+    return processor_seconds(arguments, _environment(tree))
+
+
+def processor_seconds(arguments: list[str], environment: dict[str, str]) -> float:
+    """Return the processor seconds of a whole command of cutplan, from the start of its process to its end."""
     quiet = [(os.POSIX_SPAWN_OPEN, output, os.devnull, os.O_WRONLY, 0) for output in (1, 2)]
     command = [sys.executable, "-m", "cutplan", *arguments]
-    process = os.posix_spawn(command[0], command, _environment(tree), file_actions=quiet)
+    process = os.posix_spawn(command[0], command, environment, file_actions=quiet)
     _, status, usage = os.wait4(process, 0)
     if os.waitstatus_to_exitcode(status):
         raise subprocess.CalledProcessError(os.waitstatus_to_exitcode(status), command)
@@ -132,9 +136,10 @@ def _command_lines(other: Path, folder: Path, count: int) -> Iterator[tuple[str,
     surveyed.write_text(surveyed_room("64/32 cm"), encoding="utf-8")
     for command in ("plan", "buy"):
         yield from ((f"{command}, rooms of 10-30 columns", [command, str(path)]) for path in paths)
-    for command in ("plan", "buy", "compare", "sheet"):
-        output = ["--output", str(folder / "sheet.html")] if command == "sheet" else []
-        yield f"{command}, a surveyed room of 40 columns", [command, str(surveyed), *output]
+    for command in ("plan", "buy", "compare"):
+        yield f"{command}, a surveyed room of 40 columns", [command, str(surveyed)]
+    sheets = (["sheet", str(surveyed), "--output", str(folder / name)] for name in ("theirs.html", "ours.html"))
+    yield "sheet, a surveyed room of 40 columns", *sheets
     plans = [folder / "theirs.json", folder / "ours.json"]
     planned = [sys.executable, "-m", "cutplan", "plan", str(surveyed), "--json"]
     for tree, path in zip((other, HERE), plans, strict=True):
