@@ -8,8 +8,11 @@ import subprocess
 import sys
 from pathlib import Path
 from random import Random
+from types import ModuleType
 
 import pytest
+
+from cutplan.interruption import end_children
 
 BENCHMARKS = Path(__file__).parent.parent / "benchmarks"
 sys.path.insert(0, str(BENCHMARKS))
@@ -121,6 +124,13 @@ def test_ctrl_c_is_heard_where_python_swallows_every_exception(callback: int, tm
     )
 
     assert (done.returncode, done.stdout, done.stderr.replace("cutplan: interrupted\n", "")) == (130, "", "")
+
+
+def test_ctrl_c_finds_no_process_to_end_while_their_library_loads(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`page` loads it, and a signal may come while it has no more than its name."""
+    monkeypatch.setitem(sys.modules, "multiprocessing", ModuleType("multiprocessing"))
+
+    end_children()
 
 
 def test_only_what_python_swallowed_before_the_first_line_is_not_held_against_cutplan() -> None:

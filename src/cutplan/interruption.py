@@ -104,9 +104,8 @@ def unheard_by_children() -> Iterator[None]:
 
 
 def end_children() -> None:
-    """End the processes that work for this one, if there are any."""
-    module = sys.modules.get("multiprocessing")
-    for child in module.active_children() if module is not None else ():
+    """End the processes that work for this one, if there are any: a library that is still loading has started none."""
+    for child in getattr(sys.modules.get("multiprocessing"), "active_children", tuple)():
         child.kill()
 
 
