@@ -18,6 +18,7 @@ import sys
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import partial
 from importlib import import_module
 from itertools import islice, product
 from pathlib import Path
@@ -378,7 +379,7 @@ def stopped(words: str, folder: Path, number: int, after: float, *, is_loaded: b
     if (
         "cutplan/" not in err
         and "cutplan:" not in err
-        and (process.returncode == -number or "KeyboardInterrupt" in err)
+        and (process.returncode == -number or "KeyboardInterrupt" in err or "Fatal Python error: init_" in err)
     ):
         return half_written(folder, is_killed=number in UNHEARD)  # It may not have come to our first line yet.
     allowed = {0, 3, 130} if number == signal.SIGINT else {0, 3, -number}
@@ -534,7 +535,11 @@ def name_files(tally: Tally, folder: Path) -> None:
 
 def fault_of_name(words: str, folder: Path) -> str | None:
     """Run a command on a file that cannot be, and return what did not hold."""
-    done = subprocess.run(program(words), cwd=folder, check=False, capture_output=True, text=True, input="")  # noqa: S603 - our own program
+    run = partial(subprocess.run, cwd=folder, check=False, capture_output=True, text=True, input="")
+    try:
+        done = run(program(words), timeout=MOST_SECONDS)
+    except subprocess.TimeoutExpired:
+        return f"{words[:60]}: ran on for a minute"
     told = done.stderr.splitlines()
     if any(sign in done.stderr for sign in BROKEN) or done.returncode != 2 or not told:  # noqa: PLR2004 - wrong usage
         return f"{words[:60]}: status {done.returncode}: {done.stderr[-400:]}"

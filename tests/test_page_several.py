@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from cutplan.cli import page_work
+from cutplan.errors import ScenarioError
 from cutplan.page.further_fields import LISTS, TABLES
 from cutplan.page.survey_fields import question_of
 from cutplan.parts.part import PartedJob
@@ -247,3 +249,12 @@ def test_price_of_a_packet_is_written_with_the_packet(parlour: Visitor) -> None:
 
 def _price(visitor: Visitor) -> object:
     return tomllib.loads(visitor.desk.text())["paper"].get("price", "")
+
+
+@pytest.mark.parametrize("file", ["parts/dado-room.toml", "parlour.toml"])
+def test_a_part_that_a_file_does_not_have_gets_no_page(file: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is refused before anything is served, as every other command refuses it."""
+    monkeypatch.setattr(page_work, "listening_at", lambda *_: pytest.fail("it is served"))
+
+    with pytest.raises(ScenarioError, match="has no part"):
+        page_work.serve(SCENARIOS / file, "attic", None, phone=False, opens=False)

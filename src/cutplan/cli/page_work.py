@@ -10,13 +10,14 @@ from typing import Final
 from uvicorn import Config, Server
 
 from cutplan.cli.terminal import UsageError, print_text
-from cutplan.errors import reason_of
+from cutplan.errors import ScenarioError, reason_of
 from cutplan.page.desk import Desk
 from cutplan.page.door import Door, Keys
 from cutplan.page.moving import Mover
 from cutplan.page.phone_code import code_typed, own_address
 from cutplan.page.server import application
 from cutplan.page.surveying import EMPTY
+from cutplan.parts.read_parts import read_job
 
 USUAL_PORT: Final = 8577
 """Always the same where it is free, so that a page still open finds the server that was started again."""
@@ -27,6 +28,8 @@ def serve(path: Path | None, part: str | None, port: int | None, *, phone: bool,
     """Serve the page of a scenario, or of a part of it, until Ctrl-C; without a path that of a new survey."""
     desk = Desk(path, part, EMPTY)
     desk.survey()  # What cannot be read is said here and not on a page.
+    if part is not None:
+        _refuse_unknown_part(desk)
     own = own_address() if phone else None
     if phone and own is None:
         raise UsageError("--phone: this machine is in no local network that a phone could reach it by")
@@ -55,6 +58,15 @@ def serve(path: Path | None, part: str | None, port: int | None, *, phone: bool,
         Server(config).run(listening)
     finally:
         mover.band.stop()
+
+
+def _refuse_unknown_part(desk: Desk) -> None:
+    """Raise ScenarioError when a file has no such part, which only a file without faults can tell."""
+    try:
+        read_job(str(desk.path))
+    except ScenarioError:
+        return
+    read_job(desk.address)
 
 
 def listening_at(host: str, port: int | None) -> socket.socket:
