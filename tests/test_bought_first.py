@@ -23,7 +23,7 @@ from cutplan.plan.order import CuttingHabit
 from cutplan.plan.proof import Status
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.render.words.answer_words import answer
-from cutplan.scenario.read import parse_scenario
+from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import make_plan, solve
 from hand_plans import drop
 from scenario_text import scenario_text
@@ -271,12 +271,17 @@ def test_a_plan_of_an_earlier_version_that_counts_every_roll_still_holds() -> No
     assert check_text(OLD.read_text(encoding="utf-8")).holds
 
 
-def _document() -> dict[str, object]:
-    """Return a proved plan that buys two rolls, beside two of three in hand, each with its proof by prices."""
+def _bought() -> Scenario:
+    """Return a job that buys two rolls, beside two of three in hand."""
     lots = (*(Lot(label, Fraction(2700)) for label in "ABC"), Lot("new", Fraction(5400), count=None))
     job = Job(Paper("trial", FREE, Fraction(5400)), lots, (drop("1", 2500, count=5), drop("2", 2400, count=2)))
-    scenario = parse_scenario(scenario_text(job), "bought.toml")
-    document: dict[str, object] = json.loads(json.dumps(plan_document(solve(scenario.job), scenario)))
+    return parse_scenario(scenario_text(job), "bought.toml")
+
+
+def _document() -> dict[str, Any]:
+    """Return a proved plan that buys two rolls, beside two of three in hand, each with its proof by prices."""
+    scenario = _bought()
+    document: dict[str, Any] = json.loads(json.dumps(plan_document(solve(scenario.job), scenario)))
     assert check_text(json.dumps(document)).holds
     assert (document["rolls_to_buy"], document["rolls_needed"], document["status"]) == (2, 5, "optimal")
     return document
@@ -319,3 +324,24 @@ def test_the_judge_refuses_a_plan_that_buys_a_roll_too_many() -> None:
     report = check_text(json.dumps(plan_document(plan, scenario)))
 
     assert not report.holds
+
+
+@pytest.mark.parametrize("where", ["proof", "at_best_proof"])
+def test_the_judge_refuses_a_proof_of_rolls_bought_where_all_are_in_hand(where: str) -> None:
+    """It would stand there judged by nobody."""
+    scenario = parse_scenario(
+        scenario_text(replace(_bought().job, lots=(Lot("A", Fraction(5400), count=9),))), "a.toml"
+    )
+    document = json.loads(json.dumps(plan_document(solve(scenario.job), scenario)))
+    assert check_text(json.dumps(document)).holds
+    document.setdefault(where, dict(document["proof"]))["to_buy"] = {"by": "none", "bound": "99", "prices": None}
+
+    assert not check_text(json.dumps(document)).holds
+
+
+def test_the_judge_names_a_proof_within_the_proof_of_rolls_bought_as_unknown() -> None:
+    """Only one number is proved there."""
+    document = _document()
+    document["proof"]["to_buy"]["to_buy"] = {"by": "none", "bound": "99", "prices": None}
+
+    assert any("proof.to_buy.to_buy" in told for told in check_text(json.dumps(document)).trusted)

@@ -10,6 +10,7 @@ import pytest
 
 from cutplan.cli import page_work
 from cutplan.errors import ScenarioError
+from cutplan.page.desk import Desk
 from cutplan.page.further_fields import LISTS, TABLES
 from cutplan.page.survey_fields import question_of
 from cutplan.parts.part import PartedJob
@@ -258,3 +259,14 @@ def test_a_part_that_a_file_does_not_have_gets_no_page(file: str, monkeypatch: p
 
     with pytest.raises(ScenarioError, match="has no part"):
         page_work.serve(SCENARIOS / file, "attic", None, phone=False, opens=False)
+
+
+def test_a_part_that_the_file_has_no_longer_is_missed_on_its_page(tmp_path: Path) -> None:
+    """The file may be changed elsewhere; its one paper is not shown for the part."""
+    path = tmp_path / "room.toml"
+    shutil.copy(SCENARIOS / "parlour.toml", path)
+
+    survey = Desk(path, "attic").survey()
+
+    assert survey.scenario is None
+    assert [fault.what for fault in survey.faults] == ["has no part attic any more; it has no parts"]

@@ -263,8 +263,8 @@ def _surveyed(text: str, source: str, part: str | None) -> Survey:
         return Survey(text, {}, None, error.faults)
     try:
         job = read_contract(source) if "rooms" in document else parse_job(text, source)
-        if isinstance(job, PartedJob) and part is not None:
-            return Survey(text, document, _part_of(job, part), (), job)
+        if part is not None and not isinstance(job, Contract):
+            return Survey(text, document, _part_of(job, part, source), (), job if isinstance(job, PartedJob) else None)
     except ScenarioError as error:
         return Survey(text, document, None, error.faults)
     if isinstance(job, Scenario):
@@ -276,10 +276,11 @@ def _surveyed(text: str, source: str, part: str | None) -> Survey:
     return Survey(text, document, None, (Fault("", what),), job)
 
 
-def _part_of(job: PartedJob, name: str) -> Scenario:
-    part = job.part(name)
+def _part_of(job: Scenario | PartedJob, name: str, source: str) -> Scenario:
+    part = job.part(name) if isinstance(job, PartedJob) else None
     if part is None:
-        raise ScenarioError(job.source, (Fault("", f"has no part {name} any more; its parts are {_names(job)}"),))
+        there = f"its parts are {_names(job)}" if isinstance(job, PartedJob) else "it has no parts"
+        raise ScenarioError(source, (Fault("", f"has no part {name} any more; {there}"),))
     return part.scenario
 
 

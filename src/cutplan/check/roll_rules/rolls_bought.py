@@ -48,8 +48,9 @@ def _told_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for figures, rolls in ((plan.certain, plan.rolls), (plan.at_best, best)):
         key, claimed = figures.names[5], figures.bought
         if not plan.buys_first or rolls is None:
-            if claimed is not None or figures.least_bought is not None:
-                yield Violation("totals", "", f"{key} is told, and nobody asks for it")
+            proved = None if figures.proof is None else figures.proof.to_buy
+            if any(told is not None for told in (claimed, figures.least_bought, proved)):
+                yield Violation("totals", "", f"{key} is told or proved, and nobody asks for it")
             continue
         there = rolls_known(wanted, replace(plan, rolls=rolls))
         bought = sum(roll.count for roll, lot in there if lot.count is None)

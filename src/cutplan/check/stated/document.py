@@ -248,11 +248,15 @@ def _figures(document: Table, names: tuple[str, ...], proof: str) -> Figures:
 
 
 def read_proof(table: Table | None) -> ListedProof | None:
-    """Return a bound and what is said to prove it, as listed; None where there is none."""
+    """Return a proof, with that of what is bought where it has one; None where there is none."""
     if table is None:
         return None
+    to_buy = table.table("to_buy")
+    return _proof(table, None if to_buy is None else _proof(to_buy))
+
+
+def _proof(table: Table, to_buy: ListedProof | None = None) -> ListedProof:
     by, (bound,), prices = table.word("by", PROVERS), table.exact("bound"), table.table("prices")
-    to_buy = read_proof(table.table("to_buy"))
     return ListedProof(by, bound, None if prices is None else read_prices(prices), to_buy)
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-_PROOFS: Final = ("proof", "at_best_proof", "proof.to_buy", "at_best_proof.to_buy")
+_PROOF: Final = ("by", "bound", "prices")
+_PROOFS: Final = ("proof", "at_best_proof")
+_TO_BUY: Final = ("proof.to_buy", "at_best_proof.to_buy")
 _PANEL: Final = ("wall", "from", "to", "paper_from", "paper_to")
 _PIECE: Final = (
     "drop", "column", "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to", "panels",
@@ -24,8 +26,9 @@ KNOWN: Final[dict[str, tuple[str, ...]]] = {
         "kind", "what", "more_rolls_needed", "more_rolls_lower_bound", "rolls_of_another_batch", "plan", "other_plan",
     ),
     "shortage_prices": ("scale", "drops", "premiums"),
-    **dict.fromkeys(_PROOFS, ("by", "bound", "prices", "to_buy")),
-    **dict.fromkeys((f"{proof}.prices" for proof in _PROOFS), ("scale", "drops", "premiums")),
+    **dict.fromkeys(_PROOFS, (*_PROOF, "to_buy")),
+    **dict.fromkeys(_TO_BUY, _PROOF),
+    **dict.fromkeys((f"{proof}.prices" for proof in (*_PROOFS, *_TO_BUY)), ("scale", "drops", "premiums")),
     "rolls": (
         "roll", "lot", "count", "length_mm", "first_motif_mm", "sealed", "cuts", "left_mm", "slack_mm",
     ),

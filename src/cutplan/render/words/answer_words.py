@@ -12,7 +12,7 @@ from cutplan.paper.stock import Paper
 from cutplan.plan.order import CuttingOrder, Follow
 from cutplan.plan.plan import AtBest, Plan
 from cutplan.plan.proof import Status
-from cutplan.render.words.names import drops_named, listed_with_and, roll_named
+from cutplan.render.words.names import capital, drops_named, listed_with_and, roll_named
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_needed
 from cutplan.wording import counted
@@ -41,7 +41,7 @@ def needed(plan: Plan) -> str:
         return f"{sheets}{_cost(plan)}."
     rolls = _costing(plan, rolls_and_parts(plan), plan.value) + _cost(plan)
     does = ":" if plan.job.buys_beside_hand else " is" if plan.rolls_needed == 1 else " are"
-    enough = f"{rolls[0].upper()}{rolls[1:]}{does}"
+    enough = f"{capital(rolls)}{does}"
     if plan.at_best is None or plan.job.paper.pattern.is_free:
         return f"{enough} enough."
     certain = f"{enough} certain to be enough, however the sealed rolls begin"
