@@ -639,6 +639,13 @@ def test_rolls_as_full_as_can_be_decide_where_the_longest_first_waste() -> None:
     assert plan.value == 2
 
 
+def test_wasting_a_little_of_a_roll_decides_where_as_full_as_can_be_takes_one_more() -> None:
+    """50 + 25 + 25 is full and leaves 45 three times; 50 + 45 wastes the 5 to spare, 45 + 30 + 25 fills two more."""
+    plan = decided_by("filling 4", job_of(0, [(100, 0, 9)], [(50, 0, 1), (45, 0, 3), (30, 0, 2), (25, 0, 2)]))
+
+    assert plan.value == 3
+
+
 @pytest.mark.parametrize("seed", range(60))
 def test_every_filling_cuts_every_drop_from_rolls_of_any_lengths(seed: int) -> None:
     """Of two lots of different lengths, of which the first may run out, each plan is one that can be cut."""
@@ -647,7 +654,7 @@ def test_every_filling_cuts_every_drop_from_rolls_of_any_lengths(seed: int) -> N
     types = (RollType(60, 0, rng.choice([1, 3, 50]), 1), RollType(rng.choice([41, 90]), 0, None, 1))
     instance = Instance(0, 0, kinds, types)
 
-    plans = list(filled_rolls(instance, Clock(AT_LEISURE)))
+    plans = list(filled_rolls(instance, 3, Clock(AT_LEISURE)))
 
     assert len(plans) == fullest.PASSES + 1
     for layouts in plans:
@@ -665,7 +672,7 @@ def test_a_roll_is_filled_as_full_as_any_choice_round_the_longest_drop(seed: int
     choices = (sum(chosen) for number in range(len(drops) + 1) for chosen in combinations(drops, number))
     fullest_of_all = max(total for total in choices if total <= 100 - longest.length)
 
-    for layouts in islice(filled_rolls(instance, Clock(AT_LEISURE)), 1, None):
+    for layouts in islice(filled_rolls(instance, 0, Clock(AT_LEISURE)), 1, None):
         first = next(iter(layouts))
         assert sum(kinds[kind].length for kind in first.kinds) == longest.length + fullest_of_all
 
@@ -674,7 +681,7 @@ def test_no_filling_is_made_where_whole_rolls_of_one_price_run_out() -> None:
     """Three pieces of 60 need three rolls of 100, and there are two."""
     instance = Instance(0, 0, (DropKind(0, 60, 3),), (RollType(100, 0, 2, 1),))
 
-    assert list(filled_rolls(instance, Clock(AT_LEISURE))) == []
+    assert list(filled_rolls(instance, 3, Clock(AT_LEISURE))) == []
 
 
 # --- A free match on a grid coarser than the unit ---------------------------------------------------------

@@ -1,14 +1,15 @@
 """Rolls of a free match filled one after another without arrays: by the longest drop that fits, or as full as can be.
 
 The longest that fits suits a room, whose rolls cannot be filled without a remnant. Many lengths fill them to the end:
-then each roll is made as full as it can be round the longest drop left, with the longest drops that do it, for short
-ones are good for closing gaps later, but for drops moved a little out of length, each time by others, until a plan
-meets the bound. Which lengths drops can add up to is kept in the bits of whole numbers.
+then each roll is filled round the longest drop left, with the longest drops that waste little enough, for short ones
+are good for closing gaps later. Little enough is by turns twice or four times what a roll wastes in a plan that meets
+the bound, or no more than must be. Drops are moved a little out of length, each time others, until a plan meets
+the bound. Which lengths drops can add up to is kept in the bits of whole numbers.
 
 References
 ----------
 The minimum bin slack of Gupta and Ho, Production Planning & Control 10 (1999) 598–603, round a fixed first item as in
-Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839.
+Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839; some waste is allowed as in their relaxed one.
 
 """
 
@@ -23,7 +24,10 @@ from cutplan.solve.layout import Layout
 from cutplan.solve.search.greedy import Layouts
 
 PASSES: Final = 12
-"""In how many orders rolls are filled as full as can be."""
+"""In how many orders rolls are filled round the longest drop."""
+
+WASTE: Final = (2, 0, 4)
+"""By turns a roll may waste so many times its share of the paper that a plan which meets the bound has to spare."""
 
 OUT_OF_LENGTH: Final = 0.4
 """By up to this part of its length each drop is moved forward in such an order."""
@@ -35,8 +39,11 @@ MOST_BITS: Final = 50_000_000
 """Kinds × units of length beyond which arrays on a coarser grid are the quicker."""
 
 
-def filled_rolls(instance: Instance, clock: Clock) -> Iterator[Layouts]:
-    """Yield plans of a free match on whole rolls of one price, each made in another way; none of other stock."""
+def filled_rolls(instance: Instance, bound: int, clock: Clock) -> Iterator[Layouts]:
+    """Yield plans of a free match on whole rolls of one price, each made in another way; none of other stock.
+
+    ``bound`` is the value that they are to meet.
+    """
     rolls = instance.roll_types
     if instance.repeat or len({roll.value for roll in rolls}) != 1 or not rolls[0].value:
         return
@@ -44,9 +51,11 @@ def filled_rolls(instance: Instance, clock: Clock) -> Iterator[Layouts]:
         return
     if instance.longest_span * len(instance.kinds) > MOST_BITS:
         return
-    for number in range(PASSES + 1):
-        drops = DropsLeft(instance, number)
-        layouts = _filled(instance, drops, drops.fullest if number else drops.longest_first, clock)
+    meeting = -(-bound // rolls[0].value)
+    for number in range(-1, PASSES):
+        drops = DropsLeft(instance, max(number, 0), meeting)
+        choose = drops.longest_first if number < 0 else drops.round_longest
+        layouts = _filled(instance, drops, choose, clock)
         if layouts is not None:
             yield layouts
 
@@ -62,7 +71,7 @@ def _filled(
         while left != 0 and drops.longest <= room and drops.longest:
             clock.check()
             counts = choose(room)
-            times = drops.take(counts, left)
+            times = drops.take(room, counts, left)
             left = None if left is None else left - times
             kinds = tuple(drops.order[place] for place, count in counts.items() for _ in range(count))
             layouts[Layout(roll_type, kinds)] = times
@@ -72,12 +81,16 @@ def _filled(
 class DropsLeft:
     """The drops left, by place in an order of which those at the end are taken first: about the longest."""
 
-    def __init__(self, instance: Instance, number: int) -> None:
+    def __init__(self, instance: Instance, number: int, rolls: int) -> None:
         kinds = instance.kinds
         moved = [kind.length * (1 - OUT_OF_LENGTH * (at * number * GOLDEN % 1)) for at, kind in enumerate(kinds)]
         self.order = sorted(range(len(kinds)), key=moved.__getitem__)
         self.lengths = [kinds[kind].length for kind in self.order]
         self.left = [kinds[kind].demand for kind in self.order]
+        self.length_left = sum(kind.length * kind.demand for kind in kinds)
+        self.paper_left, self.rolls_left = _paper_of(instance, rolls)
+        """Of ``rolls`` of the longest, those that are not filled yet."""
+        self.times_waste = WASTE[number % len(WASTE)]
         self.within = (1 << (instance.longest_span + 1)) - 1
         self.by_length = sorted(range(len(kinds)), key=self.lengths.__getitem__)
         self.sums = [1] * (len(kinds) + 1)
@@ -90,12 +103,21 @@ class DropsLeft:
         """The length of the longest drop left; 0 when none is."""
         return self.lengths[self.by_length[-1]] if self.by_length else 0
 
-    def take(self, counts: dict[int, int], most: int | None) -> int:
-        """Take so many drops of each place, as often as there are enough, at most ``most`` times; return how often."""
+    @property
+    def may_waste(self) -> int:
+        """How much of the next roll may be wasted."""
+        spare = max(0, self.paper_left - self.length_left)
+        return self.times_waste * spare // max(1, self.rolls_left)
+
+    def take(self, room: int, counts: dict[int, int], most: int | None) -> int:
+        """Fill rolls of this ``room`` alike, as many as there are drops for, ``most`` at most; return how many."""
         times = min(self.left[place] // count for place, count in counts.items())
         times = times if most is None else min(times, most)
         for place, count in counts.items():
             self.left[place] -= count * times
+            self.length_left -= count * times * self.lengths[place]
+        self.paper_left -= room * times
+        self.rolls_left -= times
         self.settled = min(self.settled, *counts)
         self.by_length = [place for place in self.by_length if self.left[place]]
         return times
@@ -109,23 +131,27 @@ class DropsLeft:
                 room -= count * self.lengths[place]
         return counts
 
-    def fullest(self, room: int) -> dict[int, int]:
-        """Return how many drops of which places, the longest among them, fill ``room`` best."""
+    def round_longest(self, room: int) -> dict[int, int]:
+        """Return how many drops of which places, the longest among them, fill ``room`` with little enough waste."""
         first = self.by_length[-1]
         self.left[first] -= 1
         self._settle(min(self.settled, first))
         sums, lengths, left = self.sums, self.lengths, self.left
-        to_fill = (sums[-1] & ((2 << (room - lengths[first])) - 1)).bit_length() - 1
+        to_fill = room - lengths[first]
+        most = (sums[-1] & ((2 << to_fill) - 1)).bit_length() - 1
+        least = min(most, max(0, to_fill - self.may_waste))
         counts = {first: 1}
         place = len(lengths)
-        while to_fill:
+        while most and place:
             place -= 1
-            count = min(left[place], to_fill // lengths[place]) if left[place] else 0
-            while not sums[place] >> (to_fill - count * lengths[place]) & 1:
+            length = lengths[place]
+            count = min(left[place], most // length)
+            while count and not _has_one(sums[place], least - count * length, most - count * length):
                 count -= 1
             if count:
                 counts[place] = counts.get(place, 0) + count
-                to_fill -= count * lengths[place]
+                most -= count * length
+                least = max(0, least - count * length)
         left[first] += 1
         return counts
 
@@ -141,3 +167,19 @@ class DropsLeft:
                 sums = more
             self.sums[at + 1] = sums
         self.settled = len(self.lengths)
+
+
+def _paper_of(instance: Instance, rolls: int) -> tuple[int, int]:
+    """Return how much paper so many of the longest rolls have, and how many there are."""
+    paper, left = 0, rolls
+    for roll in sorted(instance.roll_types, key=lambda roll: -roll.length):
+        times = left if roll.supply is None else min(left, roll.supply)
+        paper += times * roll.length
+        left -= times
+    return paper, rolls - left
+
+
+def _has_one(sums: int, least: int, most: int) -> bool:
+    """Return True when one of ``sums`` is from ``least`` to ``most``."""
+    least = max(least, 0)
+    return (sums >> least) & ((2 << (most - least)) - 1) != 0

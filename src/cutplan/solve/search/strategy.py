@@ -77,7 +77,7 @@ def _whole_rolls_filled(outcome: Outcome, clock: Clock) -> Iterator[None]:
     """Settle most jobs of a free match by lengths alone, without arrays."""
     for certificate in certificates_at_once(outcome.instance):
         outcome.prove(certificate)
-    for layouts in filled_rolls(outcome.instance, clock):
+    for layouts in filled_rolls(outcome.instance, outcome.bound, clock):
         outcome.offer(layouts)
         yield
 
