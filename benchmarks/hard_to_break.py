@@ -28,7 +28,8 @@ from typing import Final
 
 from cutplan import interruption
 from cutplan.cli import main as main_of_cli
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.plain_text import steers
 from cutplan.progress.record import RecordError, read_record
 from cutplan.render.pages.plan_page import plan_page

@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING, Any, Final
 from hypothesis import HealthCheck, given, seed, settings
 
 from cutplan.check import check_text
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.parts.part import PartedJob
 from cutplan.parts.read_parts import parse_job, read_job
 from cutplan.plan.order import CuttingHabit

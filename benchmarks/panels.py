@@ -17,7 +17,7 @@ from typing import Final
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
 from cutplan.check import check_plan
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.plan.order import CuttingHabit
 from cutplan.progress.entries import Spoiled
 from cutplan.progress.still_enough import still_enough

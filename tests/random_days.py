@@ -12,7 +12,8 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Final
 
 from cutplan.check import check_text
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.progress.counted import resting_on
 from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import Effect, PlanInUse

@@ -19,7 +19,7 @@ from cutplan.buying.need import Need, Size
 from cutplan.buying.sizes import mixture
 from cutplan.check import check_plan
 from cutplan.cli.all_commands import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.paper.pattern import FREE

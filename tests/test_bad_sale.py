@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Final
 import pytest
 
 from cutplan.contract.read_contract import read_contract
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.scenario.read import parse_scenario
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cutplan.errors import Fault
+    from cutplan.faults import Fault
 
 WRONG: Final = ("true", '"many"', "-1", "[]", "{ a = 1 }", "1e40", "1979-05-27", '""', "nan")
 """Of another type, or out of every range."""

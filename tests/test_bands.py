@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.check import PlanUnreadable, check_text
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.parts.clipping import clipped, held_within
 from cutplan.parts.part import PartKind
 from cutplan.parts.rails import Line

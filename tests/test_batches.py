@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.check.judge import check_text
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job, Neighbours
 from cutplan.paper.pattern import FREE, Pattern

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from cutplan.check import check_text
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.paper.pattern import FREE
 from cutplan.parts.border import BorderPaper
 from cutplan.parts.border_along_walls import along_line

@@ -31,7 +31,8 @@ from cutplan.contract.room_lists import room_lists, room_scenario
 from cutplan.contract.rooms import SharingWay
 from cutplan.contract.sharing import deal_turns
 from cutplan.contract.ways import ContractPlanner
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.job.job import Job
 from cutplan.parts.read_parts import read_scenario
 from cutplan.render.documents.contract_document import contract_document

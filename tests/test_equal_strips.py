@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from cutplan.check import check_plan
 from cutplan.cli.all_commands import app
 from cutplan.contract.read_contract import mirrored_scenario
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.order import CuttingHabit
 from cutplan.progress.entries import Spoiled

@@ -22,6 +22,7 @@ ORDER: Final = (
     "plain_text",
     "interruption",
     "errors",
+    "faults",
     "lengths",
     "wording",
     "paper",

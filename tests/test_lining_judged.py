@@ -18,7 +18,8 @@ from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
 from cutplan.comparing import compare, focus_of
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.parts.read_parts import parse_job, read_job
 from cutplan.plan.order import CuttingHabit

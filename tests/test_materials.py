@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 from cutplan.check import PlanUnreadable, check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.materials.material import SQUARE_METRE, USUAL_SIZE, Material, Use, packs_of
 from cutplan.materials.surfaces import area_cut, area_of
 from cutplan.parts.shopping import rolls_planned, shopping_list

@@ -13,7 +13,7 @@ from cutplan.check import check_text
 from cutplan.comparing import compare, focus_of
 from cutplan.comparing.placements import placements_of
 from cutplan.contract.read_contract import mirrored_scenario
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.parts.part import PartedJob
 from cutplan.parts.read_parts import read_job
 from cutplan.render.documents.plan_document import plan_document, plan_text

@@ -21,7 +21,8 @@ from typer.testing import CliRunner
 from cutplan.check import check_plan, check_text
 from cutplan.cli.all_commands import app
 from cutplan.comparing import compare, focus_of
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.job.print_along import could_hold, place_along
 from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.order import CuttingHabit

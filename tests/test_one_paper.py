@@ -12,7 +12,7 @@ import pytest
 
 import cutplan
 from cutplan.check import check_text
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.render.words.start_lines import start_lines
 from cutplan.solve import make_plan
 from parted_rooms import parted_room

@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.room.profile import SLOPE_STEP, Profile
 from cutplan.scenario.read import Scenario, parse_scenario

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.plan.order import Follow
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.pages.plan_page import plan_page

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.cli import page_work
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.page.desk import Desk
 from cutplan.page.further_fields import LISTS, TABLES
 from cutplan.page.survey_fields import question_of

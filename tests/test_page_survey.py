@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.asking.interview import InterviewError
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.page.editing import value_at
 from cutplan.page.survey_fields import BY_KEY
 from cutplan.page.surveying import EMPTY

@@ -13,7 +13,7 @@ from PIL import Image, ImageChops, ImageStat
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.paper.photographed import Photographed
 from cutplan.parts.read_parts import read_scenario
 from cutplan.photograph import PictureError, print_of

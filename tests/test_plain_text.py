@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 import cutplan
 from cutplan.cli import in_and_out
 from cutplan.cli.all_commands import app
-from cutplan.errors import Fault, ScenarioError
+from cutplan.faults import Fault, ScenarioError
 from cutplan.plain_text import many_lines, one_line, steers
 from cutplan.render.documents import buying_document, comparing_document, plan_document
 from cutplan.scenario.read import parse_scenario

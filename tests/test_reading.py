@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.errors import Fault
+from cutplan.faults import Fault
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.scenario.tables import MOST, Reading, Table, describe, reject_repeats
 

@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 from cutplan.check import check_plan, check_text
 from cutplan.check.stated.match import says_reverse as judge_says_reverse
 from cutplan.cli.all_commands import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.paper.match_label import says_reverse
 from cutplan.plan.order import CuttingHabit
 from cutplan.progress.entries import Spoiled

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.job.drops import Drop
 from cutplan.lengths import exact_mm, read_length
 from cutplan.paper.pattern import FREE, Pattern

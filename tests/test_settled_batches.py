@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from cutplan.check import check_text
-from cutplan.errors import NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import ScenarioError
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import solve

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.job.drops import CutOut
 from cutplan.paper.stock import Lot, Stretch
 from cutplan.scenario.read import parse_scenario

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.parts.read_parts import read_scenario
 from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind, Opening, OpeningKind
 from cutplan.scenario.read import Scenario, parse_scenario

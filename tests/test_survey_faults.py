@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.scenario.read import parse_scenario
 from test_survey import FITTED, PAPER, ROOM, START, WALL, faults_of, on_wall
 

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from brute_force import least_value
 from cutplan.check import PlanUnreadable, check_plan, check_text
 from cutplan.cli.all_commands import app
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.paper.stock import Lot
 from cutplan.plan.order import CuttingHabit
 from cutplan.plan.proof import TooFewRollsError

@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     from cutplan.errors import CutplanError as CutplanError
     from cutplan.errors import LengthError as LengthError
     from cutplan.errors import NoPlanError as NoPlanError
-    from cutplan.errors import ScenarioError as ScenarioError
+    from cutplan.faults import ScenarioError as ScenarioError
     from cutplan.lengths import read_length as read_length
     from cutplan.parts.part import PartedJob as PartedJob
     from cutplan.parts.read_parts import read_job as read_job
@@ -80,7 +80,8 @@ _HOMES = {
     "cutplan.buying.need": ("Size",),
     "cutplan.check": ("PlanUnreadable", "Report", "check_text", "report_lines"),
     "cutplan.comparing": ("Comparison", "Insisted", "NotARoomError", "compare", "focus_named", "focus_of"),
-    "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError", "ScenarioError"),
+    "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError"),
+    "cutplan.faults": ("ScenarioError",),
     "cutplan.lengths": ("read_length",),
     "cutplan.parts.part": ("PartedJob",),
     "cutplan.parts.read_parts": ("read_job", "read_scenario"),

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import errno
-from dataclasses import dataclass
-
-from cutplan.plain_text import one_line
 
 
 class CutplanError(Exception):
@@ -15,6 +12,10 @@ class CutplanError(Exception):
     """
 
     exit_status = 1
+
+    def lines(self) -> list[str]:
+        """Return what is said of it where it ends a command."""
+        return [f"cutplan: {line}" for line in str(self).split("\n")]
 
 
 def reason_of(error: Exception) -> str:
@@ -36,54 +37,6 @@ class PatternError(CutplanError, ValueError):
     """A pattern match that cannot be read or cannot be printed on paper."""
 
     exit_status = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing wrong in a scenario.
-
-    Attributes
-    ----------
-    where
-        Key path in the file, such as ``roll["A"].first_motif``; empty for the file as a whole.
-    what
-        One sentence: the rule broken, the value found, and how to mend it.
-    line, column
-        Place in the file, counted from 1; None where it is not known.
-
-    """
-
-    where: str
-    what: str
-    line: int | None = None
-    column: int | None = None
-
-
-class ScenarioError(CutplanError):
-    """A scenario that cannot be planned as written. Holds every fault found, not the first only."""
-
-    exit_status = 2
-
-    def __init__(self, source: str, faults: tuple[Fault, ...]) -> None:
-        self.source = source
-        self.faults = faults
-        super().__init__("\n".join(self.lines()))
-
-    def lines(self) -> list[str]:
-        """Return one line per fault, ``source:line:column: where: what``, then a closing count."""
-        ordered = sorted(self.faults, key=lambda fault: (fault.line or 0, fault.column or 0))
-        lines = [self._line(fault) for fault in ordered]
-        count = "1 fault" if len(lines) == 1 else f"{len(lines)} faults"
-        return [*lines, f"{count} in {self.source}; nothing was planned"]
-
-    def _line(self, fault: Fault) -> str:
-        place = self.source
-        if fault.line is not None:
-            place += f":{fault.line}"
-            if fault.column is not None:
-                place += f":{fault.column}"
-        subject = f"{fault.where}: " if fault.where else ""
-        return one_line(f"{place}: {subject}{fault.what}")
 
 
 class NoPlanError(CutplanError):

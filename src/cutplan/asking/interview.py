@@ -14,7 +14,8 @@ from typing import Final, Generic, TypeVar, cast
 
 from cutplan.asking.answers import AnswerError, AnswerKind
 from cutplan.asking.questions import Question
-from cutplan.errors import CutplanError, LengthError, PatternError, ScenarioError
+from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.faults import ScenarioError
 from cutplan.lengths import Length, show
 from cutplan.plain_text import steers
 from cutplan.room.finding import RoomError

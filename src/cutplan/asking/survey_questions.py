@@ -15,7 +15,7 @@ from cutplan.asking.parts_questions import ask_parts
 from cutplan.asking.start_questions import ask_start
 from cutplan.asking.surveyor import Surveyor
 from cutplan.asking.wall_questions import ask_room
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.parts.read_parts import parse_job
 from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import quoted

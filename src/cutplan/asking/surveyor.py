@@ -10,7 +10,7 @@ from cutplan.asking.answers import AnswerKind, toml_answer
 from cutplan.asking.interview import Interview, Said
 from cutplan.asking.notes import Notes
 from cutplan.asking.questions import Question
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.room.walls import Room
 from cutplan.scenario.read import TOP_KEYS
 from cutplan.scenario.survey.survey_written import room_tables

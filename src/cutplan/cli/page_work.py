@@ -10,7 +10,8 @@ from typing import Final
 from uvicorn import Config, Server
 
 from cutplan.cli.terminal import UsageError, print_text
-from cutplan.errors import ScenarioError, reason_of
+from cutplan.errors import reason_of
+from cutplan.faults import ScenarioError
 from cutplan.page.desk import Desk
 from cutplan.page.door import Door, Keys
 from cutplan.page.moving import Mover

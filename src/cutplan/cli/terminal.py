@@ -19,7 +19,7 @@ from typing import Final, TextIO
 import typer
 
 from cutplan import interruption
-from cutplan.errors import CutplanError, LengthError, ScenarioError, reason_of
+from cutplan.errors import CutplanError, LengthError, reason_of
 from cutplan.lengths import Length, read_length
 from cutplan.plain_text import many_lines, one_line, steers
 
@@ -182,11 +182,8 @@ def faults_told(*, debug: bool) -> Iterator[None]:
 
 def status_told(error: Exception) -> int:
     """Say what is wrong, and return the exit status that goes with it."""
-    if isinstance(error, ScenarioError):
-        say_why(error.lines())
-        return error.exit_status
     if isinstance(error, CutplanError):
-        say_why([f"cutplan: {line}" for line in str(error).split("\n")])
+        say_why(error.lines())
         return error.exit_status
     if isinstance(error, OSError):
         where = f"{error.filename}: " if isinstance(error.filename, str) else ""

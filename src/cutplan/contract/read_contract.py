@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, SharingWay
-from cutplan.errors import ScenarioError
+from cutplan.faults import ScenarioError
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot, Paper
 from cutplan.parts.read_parts import read_scenario

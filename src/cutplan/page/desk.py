@@ -14,7 +14,8 @@ from threading import Lock, RLock
 
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.rooms import Contract
-from cutplan.errors import CutplanError, Fault, ScenarioError
+from cutplan.errors import CutplanError
+from cutplan.faults import Fault, ScenarioError
 from cutplan.page.editing import listed_at
 from cutplan.parts.part import Part, PartedJob
 from cutplan.parts.read_parts import parse_job

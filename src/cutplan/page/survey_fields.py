@@ -12,7 +12,8 @@ from typing import Any, Final
 
 from cutplan.asking.answers import SPOKEN, as_toml, toml_answer
 from cutplan.asking.questions import QUESTIONS, Question
-from cutplan.errors import CutplanError, Fault
+from cutplan.errors import CutplanError
+from cutplan.faults import Fault
 from cutplan.page.desk import Survey
 from cutplan.page.editing import Path, value_at
 from cutplan.scenario.toml_places import places_of_keys

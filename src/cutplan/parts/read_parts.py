@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from os import PathLike
 
-from cutplan.errors import Fault, ScenarioError
+from cutplan.faults import Fault, ScenarioError
 from cutplan.parts.address import address_of
 from cutplan.parts.part import PART_KEYS, PartedJob
 from cutplan.scenario.read import Scenario, parsed_scenario

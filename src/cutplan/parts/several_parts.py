@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Final
 
-from cutplan.errors import Fault, ScenarioError
+from cutplan.faults import Fault, ScenarioError
 from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, between_rails, lies_nowhere, read_bands
 from cutplan.parts.border_tables import BORDER_KEYS, OF_A_BORDER, Border, border_part, let_in, rails_of, read_borders
 from cutplan.parts.lining_part import hung_over, lining_part

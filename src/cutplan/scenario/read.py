@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from cutplan.errors import Fault, NoPlanError, ScenarioError
+from cutplan.errors import NoPlanError
+from cutplan.faults import Fault, ScenarioError
 from cutplan.job.drops import Drop, drops_of
 from cutplan.job.job import Job, drops_without_wall, walls_that_meet
 from cutplan.lengths import Length

@@ -33,7 +33,8 @@ from fractions import Fraction
 from math import lcm
 from typing import Final, TypeVar
 
-from cutplan.errors import Fault, LengthError
+from cutplan.errors import LengthError
+from cutplan.faults import Fault
 from cutplan.lengths import ZERO, Length, read_length, show, unit_named
 from cutplan.paper.pattern import Pattern
 from cutplan.plain_text import one_line

@@ -13,7 +13,8 @@ from os import PathLike
 from pathlib import Path
 from typing import Final
 
-from cutplan.errors import Fault, LengthError, ScenarioError, reason_of
+from cutplan.errors import LengthError, reason_of
+from cutplan.faults import Fault, ScenarioError
 from cutplan.lengths import decimal_points
 
 STANDARD_INPUT: Final = "-"
