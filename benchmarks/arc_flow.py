@@ -19,11 +19,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from math import ceil, gcd, lcm
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,16 +35,14 @@ TOLERANCE: Final = 1e-6
 """By how much a solver's bound may be out, in steps of the value."""
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True, order=True):
     """Drops cut alike, in whole steps: cut length, and a motif datum's distance below the cut top."""
 
     length: int
     datum: int
 
 
-@dataclass(frozen=True, slots=True)
-class RollType:
+class RollType(Struct, frozen=True):
     """Rolls alike, in whole steps: room to cut in, where the print starts (None: anywhere), value, and how many."""
 
     room: int
@@ -52,8 +51,7 @@ class RollType:
     count: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """From node ``tail`` to node ``head``, cutting a drop of ``kind`` (its number), or none."""
 
     tail: int
@@ -61,8 +59,7 @@ class Arc:
     kind: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Graph:
+class Graph(Struct, frozen=True):
     """Ways to cut a roll of the type with this number, from node 0, its outer end, to its last node."""
 
     roll_type: int
@@ -70,8 +67,7 @@ class Graph:
     arcs: tuple[Arc, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
+class Model(Struct, frozen=True):
     """All graphs side by side, as one programme.
 
     Attributes
@@ -115,8 +111,7 @@ class Model:
         return sum(self.demand) if arc.kind is None else self.demand[arc.kind]
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """Value and bound in whole steps; either is None when the solver gave none."""
 
     value: int | None

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass
 from random import Random
 from statistics import median
 from time import perf_counter, process_time
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.solve.clock import Clock
@@ -42,8 +43,7 @@ HEADS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """One room's answer, what it took, and for how many draws its certain number was not enough."""
 
     match: str

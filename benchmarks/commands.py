@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from instances import LARGE_COLUMNS, ORDINARY_COLUMNS, contract, rooms
 from job_text import scenario_text
@@ -26,8 +27,7 @@ ROOM_RUNS: Final = 3
 """Runs of each room, of which the median counts."""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """One command, run again and again.
 
     Attributes

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass
 from fractions import Fraction
 from time import perf_counter, process_time
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.comparing import focus_of, processors
 from cutplan.comparing.placements import placements_of
@@ -102,8 +103,7 @@ motif_drop = 140
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """What one sweep took."""
 
     room: str

@@ -17,7 +17,6 @@ import subprocess
 import sys
 import time
 from collections import Counter
-from dataclasses import dataclass, field
 from functools import partial
 from importlib import import_module
 from itertools import islice, product
@@ -25,6 +24,8 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory, TemporaryFile
 from typing import Final
+
+from msgspec import Struct, field
 
 from cutplan import interruption
 from cutplan.cli import main as main_of_cli
@@ -85,8 +86,7 @@ BROKEN: Final = ("Traceback", "internal fault (", "Exception ignored", "Fatal Py
 """What must never be on a screen."""
 
 
-@dataclass
-class Tally:
+class Tally(Struct):
     """What was tried, what of it did not hold, and how many seconds each command takes."""
 
     tried: Counter[str] = field(default_factory=Counter)

@@ -6,11 +6,13 @@ match is free.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from random import Random
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -47,8 +49,7 @@ HOUSES: Final = (100, 200, 400)
 TRIPLETS: Final = (60, 120, 249, 501)
 
 
-@dataclass(frozen=True, slots=True)
-class Instance:
+class Instance(Struct, frozen=True):
     """A job to measure on.
 
     Attributes

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from multiprocessing import get_context
 from time import perf_counter
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from arc_flow import RIVALS, is_plain, model_of
 from cutplan.check import check_text
@@ -35,8 +36,7 @@ GRACE: Final = 60.0
 """Seconds beyond its limits after which a method that does not stop is ended."""
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """Value of the best plan and bound on it, in rolls or cost; None where there is none."""
 
     value: Fraction | None
@@ -48,8 +48,7 @@ class Figure:
         return self.value is not None and self.value == self.bound
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What a method made of a job.
 
     Attributes

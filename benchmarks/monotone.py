@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
@@ -31,8 +33,7 @@ if TYPE_CHECKING:
 PAIRS: Final = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A job, and the same job with more paper or less to cut; ``change`` says which."""
 
     seed: int

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from copy import deepcopy
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -12,6 +11,7 @@ import parso
 import parso.python.tree  # first: cosmic-ray finds its operators only once all of parso is there
 from cosmic_ray.ast import ast_nodes
 from cosmic_ray.plugins import get_operator
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -51,8 +51,7 @@ COMPOUND: Final = ("if_stmt", "while_stmt", "for_stmt", "try_stmt", "with_stmt",
 """Statements of which only the head counts as the place of a change in it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mutant:
+class Mutant(Struct, frozen=True):
     """One change of one place.
 
     Attributes

@@ -7,10 +7,12 @@ an opening is narrower than a strip, so it can hold a narrow piece that hangs la
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import exact_mm
 from cutplan.scenario.read import parse_scenario
@@ -31,8 +33,7 @@ COUNTED: Final = "counted on"
 ALONE: Final = "left alone"
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
+class _Piece(Struct, frozen=True):
     height: int
     motif: Fraction
     keys: tuple[str, ...] = ()

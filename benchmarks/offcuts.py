@@ -13,7 +13,6 @@ import argparse
 import json
 import subprocess
 import sys
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from platform import machine, python_version, system
@@ -23,6 +22,7 @@ from tempfile import TemporaryDirectory
 from time import perf_counter
 from typing import TYPE_CHECKING, Any, Final
 
+from msgspec import Struct
 from tabulate import tabulate
 
 if TYPE_CHECKING:
@@ -47,8 +47,7 @@ HEADS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """One room: its drops, what falls out of them, the rolls saved, and how long the command took."""
 
     drops: int

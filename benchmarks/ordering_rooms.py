@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from cutplan.paper.stock import Lot, Stretch
 from instances import REPEAT, ROLL_LENGTH, room, seeded

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import shutil
 import sys
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -17,6 +16,8 @@ from statistics import median, quantiles
 from tempfile import TemporaryDirectory
 from time import monotonic, perf_counter
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "browser"))
 

@@ -12,11 +12,12 @@ import json
 import os
 import subprocess
 import sys
-from dataclasses import dataclass, field
 from pathlib import Path
 from statistics import geometric_mean, median
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct, field
 
 from figures import duration, markdown
 from instances import ORDINARY_COLUMNS, rooms
@@ -32,8 +33,7 @@ COUNTS: Final = {"rooms": 200, "nested": 100, "contracts": 1_000_000, "houses": 
 HEADS: Final = ("jobs", "how many", "other", "this", "ratio of sums", "median ratio", "mean", "worst", "changed")
 
 
-@dataclass
-class Group:
+class Group(Struct):
     """What the jobs of one group took: other, this."""
 
     seconds: list[tuple[float, float]] = field(default_factory=list)

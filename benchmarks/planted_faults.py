@@ -19,7 +19,6 @@ import re
 import subprocess
 import sys
 from collections import Counter
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from hashlib import sha256
@@ -28,6 +27,8 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec import Struct
 
 from cutplan import read_scenario
 from cutplan.check import PlanUnreadable, check_text
@@ -264,8 +265,7 @@ ON_TRUST: Final = {
 """What the judge names as taken on trust, by the path of what is changed and the change."""
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """A change of a document: where, and what."""
 
     path: tuple[Key, ...]
@@ -403,8 +403,7 @@ def documents(only: str | None = None) -> Iterator[tuple[str, Document]]:
         yield name, json.loads(printed)
 
 
-@dataclass(frozen=True)
-class Recorded:
+class Recorded(Struct, frozen=True):
     """A record of work whose entries can be changed by a forger who makes every sum right again."""
 
     folder: Path

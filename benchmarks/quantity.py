@@ -11,11 +11,12 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from random import Random
+
+from msgspec.structs import replace
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
+
+from msgspec import Struct
 
 from figures import duration
 from measure import CUTPLAN
@@ -24,8 +25,7 @@ class Method(Protocol):
         """Return what the method makes of the job; None when it cannot state it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """What each method that was asked made of one instance, by method name."""
 
     instance: Instance

@@ -15,12 +15,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, lcm
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from msgspec import Struct
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
@@ -35,16 +35,14 @@ TOLERANCE: Final = 1e-6
 """By how much HiGHS may be out, in steps of the value."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """The best value found (None when none was) and a bound that no plan beats (None: no plan exists)."""
 
     value: Fraction | None
     bound: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """A piece cut at ``tail``, or nothing cut between two places (``piece`` None)."""
 
     tail: int
@@ -52,8 +50,7 @@ class Arc:
     piece: Piece | None
 
 
-@dataclass(frozen=True, slots=True)
-class RollGraph:
+class RollGraph(Struct, frozen=True):
     """The ways to cut rolls of one lot whose print begins alike: from node 0, the outer end, to the last."""
 
     lot: Lot

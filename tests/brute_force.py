@@ -6,19 +6,20 @@ Nothing of the solver is used: where a piece may lie on a roll is worked out her
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from math import lcm
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from cutplan.job.job import Job
     from cutplan.paper.stock import Lot
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True, order=True):
     """A piece in whole steps: its cut length, and how far below its cut top a motif datum lies."""
 
     length: int

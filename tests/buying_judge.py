@@ -8,12 +8,14 @@ up to seven pieces, all lengths whole millimetres.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from itertools import product
 from math import gcd
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -29,8 +31,7 @@ NEVER: Final = 1000
 """More rolls than anybody asks about."""
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A piece as it is cut, and how far below its cut top a motif lies."""
 
     label: str
@@ -41,8 +42,7 @@ class Piece:
     right: Fraction | None = None
 
 
-@dataclass(frozen=True)
-class Roll:
+class Roll(Struct, frozen=True):
     """A roll in hand; its first motif is None while it is sealed."""
 
     label: str
@@ -51,8 +51,7 @@ class Roll:
     batch: str | None
 
 
-@dataclass(frozen=True)
-class Room:
+class Room(Struct, frozen=True):
     """A scenario as the judge sees it."""
 
     length: Fraction

@@ -6,8 +6,9 @@ worked out here, from their definitions alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from cutplan.plan.plan import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A piece: its cut length, from its cut top down to a motif datum, and its turn."""
 
     length: Fraction
@@ -27,8 +27,7 @@ class Piece:
     turn: int
 
 
-@dataclass(slots=True)
-class Roll:
+class Roll(Struct):
     """A roll: up to where it may be cut, where it has been cut to, a datum of its print, and when it was cut.
 
     A sealed roll is counted from its first cut on: its room is a repeat less, and its print is free to fall.
@@ -41,8 +40,7 @@ class Roll:
     cuts: list[int] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class Trial:
+class Trial(Struct):
     """Tries every order; ``best`` is the least (most waiting, furthest ahead) of those that are allowed."""
 
     repeat: Fraction

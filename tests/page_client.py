@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import json
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.page.desk import Desk
 from cutplan.page.door import Door, Keys
@@ -20,8 +21,7 @@ HOST: Final = "127.0.0.1:8577"
 ORIGIN: Final = f"http://{HOST}"
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What came back."""
 
     status: int

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from copy import deepcopy
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError
@@ -34,8 +36,7 @@ ENTRIES: Final = 40
 """Entries that are tried on a day."""
 
 
-@dataclass
-class Day:
+class Day(Struct):
     """A job and the work on it."""
 
     scenario: Scenario

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from random import Random
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check import check_text
 from cutplan.errors import NoPlanError
@@ -128,8 +130,7 @@ def worked(state: State, chance: Random) -> State:
     return state
 
 
-@dataclass(frozen=True)
-class Replanned:
+class Replanned(Struct, frozen=True):
     """A job that was begun, the answer for its rest, and what the judge and the search say."""
 
     scenario: Scenario

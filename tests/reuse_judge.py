@@ -8,10 +8,12 @@ the page. Rooms are those of ``reuse_rooms``: rolls without flaws, top first; wa
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, permutations, product
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -35,8 +37,7 @@ NOTES: Final = {
 """How the notes are worded; in parentheses what they state."""
 
 
-@dataclass(frozen=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """Paper in one piece; its first motif is None where nobody measured it, its edges those of a whole strip."""
 
     label: str
@@ -49,8 +50,7 @@ class Paper:
     is_offcut: bool = False
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A drop: its cut length, how far below its cut top a motif lies, the width that it needs."""
 
     label: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from cutplan.render.documents.plan_document import document_of
 from cutplan.render.sheet.customer_page import customer_sheet
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True):
     """A sheet as HTML, and the plan document of the same plan."""
 
     page: str
@@ -54,18 +54,16 @@ def text_of(path: Path) -> str:
     return path.read_text(encoding="utf-8")
 
 
-@dataclass
 class Page(HTMLParser):
     """A page as a browser parses it: its tags, ids, tables and texts."""
 
-    tags: list[str] = field(default_factory=list)
-    ids: list[str] = field(default_factory=list)
-    links: list[str] = field(default_factory=list)
-    tables: list[tuple[str, list[tuple[str, ...]]]] = field(default_factory=list)
-    texts: list[str] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
+    def __init__(self) -> None:
         super().__init__()
+        self.tags: list[str] = []
+        self.ids: list[str] = []
+        self.links: list[str] = []
+        self.tables: list[tuple[str, list[tuple[str, ...]]]] = []
+        self.texts: list[str] = []
         self._open: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import takewhile
 from pathlib import Path
 from typing import Any, Final
 
+from msgspec import Struct, field
 from typer.testing import CliRunner
 
 from cutplan.check import check_text
@@ -22,8 +22,7 @@ _PARTS_OF_PAGE: Final = ("paper", "room", "start", "rolls", "buy", "table", "eno
 _DONE, _WRONG_USAGE, _NO_PLAN = 0, 2, 3
 
 
-@dataclass
-class Asked:
+class Asked(Struct):
     """What became of every command, and what is wrong with what it answered."""
 
     path: Path

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from hypothesis import strategies as st
+from msgspec import Struct
 
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 _INCH = Fraction(127, 5)
 
 
-@dataclass(frozen=True)
-class Survey:
+class Survey(Struct, frozen=True):
     """Everything that a setting out is made from."""
 
     room: Room

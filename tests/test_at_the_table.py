@@ -10,11 +10,11 @@ import signal
 import subprocess
 import sys
 import time
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 import pytest
+from msgspec import Struct
 from typer.testing import CliRunner
 
 from cutplan.check import check_text
@@ -60,8 +60,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-@dataclass(frozen=True)
-class Ran:
+class Ran(Struct, frozen=True):
     """What a command returned and printed."""
 
     exit_code: int

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.check.judge import check_text
 from cutplan.errors import NoPlanError

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from copy import deepcopy
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.check import check_text
 from cutplan.faults import ScenarioError

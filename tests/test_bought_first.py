@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from brute_force import least_value
 from cutplan.buying.how_many import Wishes, how_many_rolls

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations_with_replacement
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from buying_jobs import half_drop_four, plain, with_rolls
 from cutplan.buying import opened_first as module

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from cutplan.buying.certain import Figure

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 from buying_jobs import ROLL, half_drop_four, job_of, plain, with_rolls
 from cutplan.buying.certain import Figure

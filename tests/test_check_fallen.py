@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from hypothesis import given, settings
+from msgspec.structs import replace
 
 from cutplan.check import check_plan
 from cutplan.check.stated.echo import read_wanted

@@ -6,11 +6,11 @@ worked out in ``faulty_rooms.py``. The checker shares nothing with what is broke
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.check import check_plan
 from cutplan.paper.pattern import Pattern

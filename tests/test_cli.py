@@ -4,11 +4,11 @@ import json
 import os
 import subprocess
 import sys
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 import cutplan.solve
 from cutplan import __version__

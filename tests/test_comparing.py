@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.comparing import (
     Comparison,

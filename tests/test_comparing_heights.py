@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutplan.comparing import ClassCuts, Heights, MotifCut, heights_of
 from cutplan.paper.pattern import Pattern
@@ -103,7 +103,7 @@ def test_height_now_is_told_exactly() -> None:
     first, second = asked(300).cut_now
 
     assert first == ()
-    assert second == (CutMotif(Edge.TOP, *lengths(240, 20)), CutMotif(Edge.FOOT, *lengths(20, 240)))
+    assert second == (CutMotif(Edge.TOP, Fraction(240), Fraction(20)), CutMotif(Edge.FOOT, Fraction(20), Fraction(240)))
 
 
 def test_free_match_has_no_height() -> None:

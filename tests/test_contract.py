@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections import Counter
 from copy import deepcopy
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import chain, combinations, pairwise, product
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from hypothesis import given
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from brute_force import least_value, steps_per_mm

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import shutil
-from dataclasses import replace
 from functools import cache
 from math import ceil
 from pathlib import Path
@@ -13,6 +12,7 @@ from random import Random
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from brute_force import least_value

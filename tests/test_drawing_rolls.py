@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot, Stretch

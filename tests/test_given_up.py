@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import pytest
+from msgspec.structs import replace
 
 from brute_force import least_value
 from cutplan.check import PlanUnreadable, check_plan

@@ -1,12 +1,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from hypothesis import given, settings
+from msgspec.structs import replace
 
 from cutplan.paper.stock import Lot
 from cutplan.plan.order import USUAL_OPEN_ROLLS

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given, settings
+from msgspec.structs import replace
 
 from cutplan.lining.clear_joints import clashes_of, joints_of_paper
 from cutplan.lining.courses import InReveal, set_out_lining

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 import cutplan

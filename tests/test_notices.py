@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.parts.read_parts import read_scenario
 from cutplan.room.walls import Corner, Fitting, FittingKind

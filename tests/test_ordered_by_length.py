@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
 from fractions import Fraction
 from itertools import permutations
 from typing import TYPE_CHECKING, Any, Final
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from brute_force import least_value

@@ -7,7 +7,7 @@ import json
 import re
 import tomllib
 from collections import defaultdict
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 
@@ -220,14 +220,15 @@ NOT_ASKED: Final = {
 def keys_read(paths: list[Path], monkeypatch: pytest.MonkeyPatch) -> set[str]:
     """Return every key that the tables of some files may hold, by the tables' names from the top."""
     read = defaultdict[str, set[str]](set)
-    as_made = Table.__post_init__
 
-    def noted(table: Table) -> None:
-        as_made(table)
+    def noted(*told: Any) -> Table:  # noqa: ANN401 - whatever a table is made of
+        table = Table(*told)
         read[".".join(step for step in table.path if isinstance(step, str))].update(table.keys)
+        return table
 
     with monkeypatch.context() as patched:
-        patched.setattr(Table, "__post_init__", noted)
+        for module in ("scenario.tables", "parts.border_tables"):
+            patched.setattr(f"cutplan.{module}.Table", noted)
         for path in paths:
             read_job(path)
     keys = {f"{holder}.{key}" if holder else key for holder, keys in read.items() for key in keys}

@@ -1,10 +1,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.lengths import exact_number
 from cutplan.paper.pattern import FREE

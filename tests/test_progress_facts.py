@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Stretch
@@ -297,7 +297,7 @@ def test_what_falls_out_of_a_drop_is_taken_up_when_that_hangs(*, hangs: bool, fi
     drops += '[[drop]]\nlabel = "2"\nheight = 500\nleft = 0\nright = 200\n'
     room = parse_scenario(PLAIN + drops, "room.toml")
     place = {"hung": ("1",)} if hangs else {"on_table": ("1",)}
-    state = replace(State(room.job, "mm", begun().plan), **place)  # type: ignore[arg-type]
+    state = replace(State(room.job, "mm", begun().plan), **place)
     opening = rest_of(state, room).steps[0]
 
     assert isinstance(opening, OpenRoll)

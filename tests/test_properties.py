@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from contextlib import suppress
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from math import ceil
@@ -13,6 +12,7 @@ from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from cutplan.buying.by_length import shortest_order

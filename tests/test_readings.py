@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import Struct
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -56,8 +56,7 @@ def test_ranges_name_a_metric_unit_once() -> None:
     assert between(30 * INCH, 48 * INCH, "in") == "2 ft 6 in to 4 ft"
 
 
-@dataclass(frozen=True)
-class Hung:
+class Hung(Struct, frozen=True):
     """A piece as cut by the tape and hung by the print: how much hangs over at its top and at its foot."""
 
     over_top: Length

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app

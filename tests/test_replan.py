@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -13,6 +12,8 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check import check_text
 from cutplan.paper.stock import Lot
@@ -80,8 +81,7 @@ def spoilt_after_each_cut(state: State) -> Iterator[tuple[State, str]]:
             yield state.after(Spoiled(step.piece, "torn")), step.piece
 
 
-@dataclass(frozen=True)
-class Rest:
+class Rest(Struct, frozen=True):
     """A plan for what remains, put to use."""
 
     remains: Remains
@@ -146,8 +146,7 @@ def _value(value: object) -> str:
 # After every possible spoiled piece
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True):
     """A state with one piece just spoiled, the answer, and the new plan."""
 
     state: State

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 import test_special_stock
 from cutplan.check import check_text

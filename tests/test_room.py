@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
+from msgspec.structs import replace
 
 from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import tomllib
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.job.drops import CutOut
 from cutplan.scenario.read import Scenario, parse_scenario

@@ -1,7 +1,8 @@
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import CutOut
 from cutplan.paper.pattern import FREE, Pattern

@@ -7,7 +7,6 @@ followed to the letter; nothing else of the plan is looked at.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING
@@ -15,6 +14,8 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.plan.order import Follow
@@ -33,8 +34,7 @@ if TYPE_CHECKING:
     from cutplan.table.steps import Step
 
 
-@dataclass
-class PaperRoll:
+class PaperRoll(Struct):
     """A roll on the table: where its end is now, and where the print really lies on each of its stretches."""
 
     lot: Lot

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.paper.stock import SheetSet
 from cutplan.room.finding import RoomError

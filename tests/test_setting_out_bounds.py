@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.paper.sale import Edges
 from cutplan.paper.stock import SheetSet

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 from hypothesis import assume, given, settings
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.paper.pattern import Pattern
 from cutplan.room.finding import RoomError
@@ -187,9 +188,9 @@ def thousandth(thing: Any) -> Any:  # noqa: ANN401 - whatever holds lengths, at 
         return thing / 1000
     if isinstance(thing, tuple):
         return tuple(map(thousandth, thing))
-    if not is_dataclass(thing) or isinstance(thing, type):
+    if not isinstance(thing, Struct):
         return thing
-    names = [field.name for field in fields(thing) if field.init and field.name not in NO_LENGTHS]
+    names = [name for name in thing.__struct_fields__ if name not in NO_LENGTHS]
     return replace(thing, **{name: thousandth(getattr(thing, name)) for name in names})
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 import pytest
+from msgspec import Struct
 
 from cutplan.scenario.read import Scenario, parse_scenario
 from sheets import Made, ordered_sheet_from, parsed
@@ -48,8 +48,7 @@ def plain(html: str) -> str:
     return re.sub("[\u2066-\u2069]", "", " ".join(parsed(html).text.split()))
 
 
-@dataclass(frozen=True)
-class Exact:
+class Exact(Struct, frozen=True):
     """What the plan says exactly: of each piece its length and motif; of each roll its cuts and what is left."""
 
     scenario: Scenario

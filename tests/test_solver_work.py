@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import astuple, dataclass, fields
 from fractions import Fraction
 from functools import cache
 from os import environ
@@ -17,6 +16,8 @@ from random import Random
 from typing import TYPE_CHECKING, Any, Final
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import astuple
 from ortools.linear_solver import pywraplp
 
 from cutplan.job.drops import Drop
@@ -38,8 +39,7 @@ SECONDS: Final = 60.0
 """Far more than any of these jobs takes: a plan that was stopped would have counted less."""
 
 
-@dataclass(slots=True)
-class Work:
+class Work(Struct):
     """What one solving did.
 
     Attributes
@@ -71,7 +71,7 @@ class Work:
     nodes: int = 0
 
 
-NAMES: Final = tuple(field.name for field in fields(Work))
+NAMES: Final = Work.__struct_fields__
 
 PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3)}
 """Of the repeat, by which a column's print is below the one's before."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from hypothesis import given, settings
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from brute_force import least_value

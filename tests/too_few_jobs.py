@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot

@@ -11,10 +11,11 @@ import re
 import tempfile
 import time
 from contextlib import suppress
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError, reason_of
 from cutplan.interruption import undisturbed
@@ -40,8 +41,7 @@ class WriteError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class FileKind:
+class FileKind(Struct, frozen=True):
     """One kind of file that cutplan writes.
 
     Attributes

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final, TypeAlias
+
+from msgspec import Struct
 
 from cutplan.lengths import MINUS, Length, show
 
@@ -12,8 +13,7 @@ Value: TypeAlias = "Length | str"
 _PAIR: Final = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Wording:
+class Wording(Struct, frozen=True):
     """A sentence whose lengths are still exact.
 
     Attributes

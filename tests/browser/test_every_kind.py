@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import pytest
 from in_chromium import ROOT, missing
+from msgspec import Struct
 from page_served import PHONE, Served, Watched, is_fit_for_everybody
 
 if TYPE_CHECKING:
@@ -19,8 +19,7 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.skipif(bool(missing()), reason=missing() or "nothing is missing")
 
 
-@dataclass(frozen=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind of job: its file in ``scenarios``, what is told in it besides, and which of its parts is opened."""
 
     file: str

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final, Generic, NamedTuple, TypeVar
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError, PatternError
 from cutplan.lengths import Length, decimal_points, read_length
@@ -52,8 +53,7 @@ class AnswerError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerKind(Generic[T]):
+class AnswerKind(Struct, Generic[T], frozen=True):
     """A kind of answer.
 
     Attributes

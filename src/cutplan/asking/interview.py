@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Final, Generic, TypeVar, cast
+
+from msgspec import Struct
 
 from cutplan.asking.answers import AnswerError, AnswerKind
 from cutplan.asking.questions import Question
@@ -48,16 +49,14 @@ class _GoneBackError(Exception):
     """Somebody wants to answer an earlier question again."""
 
 
-@dataclass(frozen=True, slots=True)
-class Said(Generic[T]):
+class Said(Struct, Generic[T], frozen=True):
     """An answer as it was written, and what it means."""
 
     text: str
     value: T
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked(Generic[T]):
+class _Asked(Struct, Generic[T], frozen=True):
     """A question as it is put here and now."""
 
     question: Question[T]

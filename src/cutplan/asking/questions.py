@@ -6,9 +6,10 @@ each entry of that list. Bare numbers are read in the unit that the first questi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Generic, TypeVar
+
+from msgspec import Struct
 
 from cutplan.asking.answers import (
     CLOCK,
@@ -71,8 +72,7 @@ UNITS: Final = ("mm", "cm", "m", "in", "ft")
 IMPERIAL: Final = frozenset({"in", "ft"})
 
 
-@dataclass(frozen=True, slots=True)
-class Question(Generic[T]):
+class Question(Struct, Generic[T], frozen=True):
     """One question.
 
     Attributes

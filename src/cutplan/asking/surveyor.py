@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from cutplan.asking.answers import AnswerKind, toml_answer
 from cutplan.asking.interview import Interview, Said
@@ -21,8 +22,7 @@ from cutplan.scenario.write import plain
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Surveyor:
+class Surveyor(Struct, frozen=True):
     """Somebody with questions and a pencil."""
 
     interview: Interview

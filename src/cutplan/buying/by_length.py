@@ -8,9 +8,11 @@ piece nothing is searched, for :func:`~cutplan.solve.roll.one_piece.one_piece` k
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.job.bought_beside import in_hand_for_nothing
@@ -25,8 +27,7 @@ from cutplan.solve.instance import scale
 from cutplan.solve.roll.one_piece import in_one_order, one_piece
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """A length to order.
 
     Attributes

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from cutplan.buying.need import Need
 from cutplan.errors import NoPlanError
@@ -15,8 +16,7 @@ from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import refuse_long_drops
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A number of rolls to buy, and how far it is known.
 
     Attributes
@@ -37,8 +37,7 @@ class Figure:
         return self.enough == self.least
 
 
-@dataclass(frozen=True, slots=True)
-class Certain:
+class Certain(Struct, frozen=True):
     """What is certain, and what the same rolls could do at best.
 
     Attributes

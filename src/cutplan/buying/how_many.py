@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.buying.certain import Certain, Figure
 from cutplan.buying.need import Need, Size, ways_to_buy
@@ -32,8 +34,7 @@ SPARE: Final = "spare"
 """Label of the drop kept for repair."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+class Wishes(Struct, frozen=True):
     """What the user asks besides.
 
     Attributes
@@ -61,8 +62,7 @@ class Wishes:
     cutting: CuttingHabit = field(default_factory=CuttingHabit)
 
 
-@dataclass(frozen=True, slots=True)
-class RollsToBuy:
+class RollsToBuy(Struct, frozen=True):
     """How many rolls to buy, and all that was found out on the way.
 
     Attributes
@@ -110,7 +110,7 @@ class RollsToBuy:
     recommendation: Recommendation
     otherwise: Reckoning | None = None
     returning: Returning | None = None
-    further_savings: tuple[Saving, ...] = field(default=())
+    further_savings: tuple[Saving, ...] = ()
 
     @property
     def need(self) -> Need:

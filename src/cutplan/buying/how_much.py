@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from cutplan.buying.by_length import Order, cost_of_a_cut, order_in_two, shortest_order
 from cutplan.buying.how_many import Wishes, with_spare
@@ -13,8 +14,7 @@ from cutplan.lengths import UNITS, ZERO, Length
 from cutplan.solve.clock import Clock
 
 
-@dataclass(frozen=True, slots=True)
-class OrderAnswer:
+class OrderAnswer(Struct, frozen=True):
     """How much to order, and what else was found out.
 
     Attributes

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.bought_beside import in_hand_for_nothing
 from cutplan.job.drops import Drop
@@ -17,8 +19,7 @@ from cutplan.solve.instance import Instance, RollType, ScaledJob, scale
 from cutplan.solve.measured.starts import Unopened
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """A size in which the paper is sold.
 
     Attributes
@@ -45,8 +46,7 @@ class Size:
         return self.sale.cost(rolls, self.price)
 
 
-@dataclass(frozen=True)
-class Need:
+class Need(Struct, frozen=True, dict=True):
     """A job for which sealed rolls of one size are to be bought.
 
     Attributes

@@ -10,12 +10,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, chain, combinations_with_replacement, product
 from math import comb, factorial, lcm, prod, sqrt
 from random import Random
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.solve.clock import Clock
 from cutplan.solve.measured.rolls_enough import Enough
@@ -32,8 +33,7 @@ FEWEST_DRAWS: Final = 100
 """With fewer draws than this decided in time, no chance is stated."""
 
 
-@dataclass(frozen=True, slots=True)
-class Odds:
+class Odds(Struct, frozen=True):
     """The chance that so many rolls are enough, opened and measured first.
 
     Attributes
@@ -64,8 +64,7 @@ class Odds:
         return self.draws is None
 
 
-@dataclass(frozen=True, slots=True)
-class TakenBlindly:
+class TakenBlindly(Struct, frozen=True):
     """Rolls of one length, taken blindly.
 
     Attributes

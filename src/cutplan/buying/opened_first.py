@@ -8,10 +8,11 @@ proof is in ``docs/developers/opened-first.md``.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, chain, pairwise, product
 from math import comb, prod
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.buying.certain import Certain, Figure
 from cutplan.buying.need import Need
@@ -30,8 +31,7 @@ MOST_VARIETY: Final = 4000
 """Places in the repeat times kinds of drops: with more, starts are too many to be told apart in time."""
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedFirst:
+class OpenedFirst(Struct, frozen=True):
     """What opening and measuring every roll first makes certain.
 
     Attributes

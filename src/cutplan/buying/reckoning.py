@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.buying.certain import Certain, certain
 from cutplan.buying.need import Need
@@ -21,8 +22,7 @@ SHARE_FOR_SURE: Final = 0.6
 """Part of the time that what is certain may take."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reckoning:
+class Reckoning(Struct, frozen=True):
     """Rolls to buy for a need.
 
     Attributes

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.need import Size
 from cutplan.buying.odds import Odds
@@ -18,8 +20,7 @@ LIKELY: Final = 0.5
 """So many rolls are expected to be enough whose odds are better than even."""
 
 
-@dataclass(frozen=True, slots=True)
-class Recommendation:
+class Recommendation(Struct, frozen=True):
     """What to buy of one size.
 
     Attributes

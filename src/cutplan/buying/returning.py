@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.certain import certain, certain_figure
 from cutplan.buying.need import Need, Size
@@ -16,8 +18,7 @@ from cutplan.solve.clock import Clock
 from cutplan.wording import Wording
 
 
-@dataclass(frozen=True, slots=True)
-class Returning:
+class Returning(Struct, frozen=True):
     """What could be returned of the rolls in hand.
 
     Attributes

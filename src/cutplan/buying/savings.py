@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need
@@ -22,8 +24,7 @@ FINEST: Final = Fraction(1)
 """A trim is cut to the millimetre."""
 
 
-@dataclass(frozen=True, slots=True)
-class Saving:
+class Saving(Struct, frozen=True):
     """A change that saves a roll or more.
 
     Attributes
@@ -39,8 +40,7 @@ class Saving:
     figure: Figure
 
 
-@dataclass(frozen=True, slots=True)
-class SmallerTrim:
+class SmallerTrim(Struct, frozen=True):
     """The largest trim that needs a roll less.
 
     Attributes
@@ -60,11 +60,10 @@ class SmallerTrim:
     bottom: Length
     is_largest: bool
     figure: Figure
-    drops: tuple[Drop, ...] = field(default=(), compare=False)
+    drops: tuple[Drop, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LongerRoll:
+class LongerRoll(Struct, frozen=True):
     """The same paper in rolls of twice the length.
 
     Attributes

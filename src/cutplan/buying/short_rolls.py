@@ -7,8 +7,9 @@ rolls in hand as well; a roll in hand that is measured is as long as it is writt
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from cutplan.buying.certain import Figure, certain
 from cutplan.buying.need import Need
@@ -18,8 +19,7 @@ from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
 
 
-@dataclass(frozen=True, slots=True)
-class TightRoll:
+class TightRoll(Struct, frozen=True):
     """A roll of the plan that would not do if it were as short as it may be.
 
     Attributes
@@ -38,8 +38,7 @@ class TightRoll:
     lacking: Length
 
 
-@dataclass(frozen=True, slots=True)
-class ShortRolls:
+class ShortRolls(Struct, frozen=True):
     """The answer for rolls as short as they may be.
 
     Attributes

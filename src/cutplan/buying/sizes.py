@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from math import prod
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need, Size
@@ -23,8 +25,7 @@ MOST_CHOICES: Final = 2000
 """With more choices of packets than this, the cheapest is not looked for one by one."""
 
 
-@dataclass(frozen=True, slots=True)
-class SizeChoice:
+class SizeChoice(Struct, frozen=True):
     """How many rolls of one size would do alone, each as short as it may be.
 
     Attributes
@@ -60,8 +61,7 @@ class SizeChoice:
         return None if rolls is None else self.size.cost(rolls)
 
 
-@dataclass(frozen=True, slots=True)
-class Mixture:
+class Mixture(Struct, frozen=True):
     """The cheapest rolls of all sizes together, cut as they come, each as short as it may be.
 
     Attributes

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.certain import Figure, certain_figure
 from cutplan.buying.need import Need
@@ -13,8 +15,7 @@ from cutplan.solve.clock import Clock
 from cutplan.table.left_over import first_served, leavings_of
 
 
-@dataclass(frozen=True, slots=True)
-class SpoilingCost:
+class SpoilingCost(Struct, frozen=True):
     """What one spoiled drop costs, whichever it is. Drops are named by their labels, in hanging order.
 
     Attributes

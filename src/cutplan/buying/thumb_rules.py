@@ -5,10 +5,11 @@ None of them knows the lead-in of a roll or which pieces lie together on one. So
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.job.job import Job
 from cutplan.lengths import Length
@@ -23,8 +24,7 @@ YARDAGE_ALLOWANCE: Final = Fraction(1, 10)
 """10 % on commercial yardage — Wallcoverings Association, "Estimating commercial"."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThumbRule:
+class ThumbRule(Struct, frozen=True):
     """A rule of thumb and its answer.
 
     Attributes

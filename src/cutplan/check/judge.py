@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, NoReturn
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.contract_rules.bounds_of_ways import judge_together
 from cutplan.check.contract_rules.lengths_to_order import of_several_pieces, rooms_order_rule, way_order_rule
@@ -380,8 +382,7 @@ def _read(document: Json) -> tuple[Wanted, ListedPlan, _Sides]:
     return wanted, plan, sides
 
 
-@dataclass(frozen=True, slots=True)
-class _Sides:
+class _Sides(Struct, frozen=True):
     """What a plan may have beside its rolls: a room, batches, and a pace; None where it has none."""
 
     wall: WallToJudge | None

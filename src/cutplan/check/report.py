@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 
 class PlanUnreadable(ValueError):  # noqa: N818 - it reads as what it says of the plan
@@ -18,8 +20,7 @@ class PlanUnreadable(ValueError):  # noqa: N818 - it reads as what it says of th
         super().__init__("\n".join(self.faults))
 
 
-@dataclass(frozen=True, slots=True)
-class Violation:
+class Violation(Struct, frozen=True):
     """One rule broken by a plan.
 
     Attributes
@@ -46,8 +47,7 @@ class Violation:
         return f"{self.where}: {self.message}" if self.where else self.message
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """The judgement of a plan, or of one side of it.
 
     Attributes

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Final, NamedTuple
+
+from msgspec.structs import replace
 
 import cutplan
 from cutplan.buying.certain import Figure

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import UsageError, length_typed, print_text, progress_line

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import NamedTuple
 
 import typer
+from msgspec.structs import replace
 
 import cutplan
 from cutplan.cli.in_and_out import AnswerFile, job_from

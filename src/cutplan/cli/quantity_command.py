@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import Annotated, Final
 
 import typer
+from msgspec.structs import replace
 
 from cutplan.cli.app import AsJson, TimeLimit, Units, command
 from cutplan.cli.terminal import STANDARD, UsageError, length_typed, print_text, tell

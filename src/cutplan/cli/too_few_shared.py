@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import typer
+from msgspec.structs import replace
 
 import cutplan
 from cutplan.cli.in_and_out import AnswerFile

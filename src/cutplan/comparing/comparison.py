@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of
@@ -29,16 +31,14 @@ TIME_LIMIT: Final = 60.0
 """Seconds for all placements together; few comparisons take so long."""
 
 
-@dataclass(frozen=True, slots=True)
-class AtHeight:
+class AtHeight(Struct, frozen=True):
     """What the rolls come to at one height of the first motif; None when those in hand do not give the drops."""
 
     motif_drop: Length
     proved: Proved | None
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """Placements worked out side by side.
 
     Attributes

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from cutplan.comparing.placements import Placement
 from cutplan.comparing.proving import Proved
@@ -17,8 +18,7 @@ if TYPE_CHECKING:
     from cutplan.lining.courses import LiningSetOut
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """One placement with its figures.
 
     Attributes

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.proving import Proved
@@ -22,8 +23,7 @@ _CENTRED: Final = {Puts.MOTIF: 2, Puts.JOINT: 1, Puts.MIDDLE: 1, None: 0}
 """With a printed motif one centres the motif; else a joint or the middle of a strip [practice]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Merits:
+class Merits(Struct, frozen=True):
     """What a placement is judged by; in each respect more is better.
 
     Attributes

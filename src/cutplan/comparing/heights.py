@@ -8,8 +8,9 @@ ranges, exact and complete.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Paper
@@ -17,24 +18,21 @@ from cutplan.setting_out import CutMotif, Edge, SettingOut, motifs_cut
 from cutplan.setting_out.motifs import MotifPlace, motif_places
 
 
-@dataclass(frozen=True, slots=True)
-class MotifCut:
+class MotifCut(Struct, frozen=True):
     """How much an edge cuts off a motif, at the lowest and the highest ``motif_drop`` of a range."""
 
     at_low: Length
     at_high: Length
 
 
-@dataclass(frozen=True, slots=True)
-class ClassCuts:
+class ClassCuts(Struct, frozen=True):
     """What ceiling and skirting cut in one class of columns; None where they leave the motif whole."""
 
     ceiling: MotifCut | None
     skirting: MotifCut | None
 
 
-@dataclass(frozen=True, slots=True)
-class HeightRange:
+class HeightRange(Struct, frozen=True):
     """Heights at which the same is cut in every class, by amounts that change evenly.
 
     Attributes
@@ -56,8 +54,7 @@ class HeightRange:
         return all(cuts == ClassCuts(None, None) for cuts in self.classes)
 
 
-@dataclass(frozen=True, slots=True)
-class Heights:
+class Heights(Struct, frozen=True):
     """The answer to the vertical question.
 
     Attributes
@@ -138,8 +135,7 @@ def heights_of(setting_out: SettingOut) -> Heights | None:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Edges:
+class _Edges(Struct, frozen=True):
     """Two level edges, ``height`` apart, the upper one ``below`` the level line."""
 
     paper: Paper

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from math import floor
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, Length
@@ -27,8 +29,7 @@ class NotARoomError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Focus:
+class Focus(Struct, frozen=True):
     """The focal point, on which a tradesman would centre something.
 
     Attributes
@@ -44,8 +45,7 @@ class Focus:
     at: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """One place for the start and the finish.
 
     Attributes
@@ -103,8 +103,7 @@ def _things(room: Room) -> Iterator[tuple[str, Focus]]:
             yield thing.name, Focus(index, (thing.left + thing.right) / 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Insisted:
+class Insisted(Struct, frozen=True):
     """What is fixed, whatever else it costs.
 
     Attributes

@@ -11,10 +11,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, gcd, lcm
 from typing import Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.by_length import shortened, shortest_order
 from cutplan.comparing.remembering import Name, Pieces, Remembered, Tariff
@@ -44,8 +46,7 @@ REMEMBERED: Final = 4
 """Plans remembered, and tariffs, the last used first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proved:
+class Proved(Struct, frozen=True):
     """What is known of a set of drops.
 
     Attributes

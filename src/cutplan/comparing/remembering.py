@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import chain, repeat
 from typing import Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.lengths import Length
@@ -30,8 +32,7 @@ SHAVED: Final[Length] = Fraction(3)
 """How much is taken off both ends of pieces whose bound is to hold for neighbours too, in mm."""
 
 
-@dataclass(frozen=True, slots=True)
-class Remembered:
+class Remembered(Struct, frozen=True):
     """A plan by the names of its pieces, and the prices that bounded it.
 
     Attributes
@@ -50,8 +51,7 @@ class Remembered:
     by_length: dict[Length, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Tariff:
+class Tariff(Struct, frozen=True):
     """What pieces are worth so that no roll is worth more than it costs, and with them whatever holds one of them.
 
     A piece that holds another, print for print, can be cut wherever it can, so it counts as that one in a bound. (The

@@ -7,9 +7,11 @@ does the order, but for what falls out of one drop and serves another that hangs
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.comparing.figures import Compared, columns_cut
 from cutplan.comparing.placements import Placement
@@ -50,8 +52,7 @@ def _left_edge(task: SweepTask, start: Start) -> Length:
     return start.at - left_of_start(task.paper, start, right_first=task.way.is_right_first)
 
 
-@dataclass(frozen=True)
-class AsLaid:
+class AsLaid(Struct, frozen=True, dict=True):
     """A placement that is worked out and proved, with what serves others that lay the same strips.
 
     Attributes

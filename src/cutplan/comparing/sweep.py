@@ -8,10 +8,11 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import islice
 from math import ceil
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec import Struct
 
 from cutplan.comparing.figures import Compared, figures_of
 from cutplan.comparing.placements import Placement
@@ -54,8 +55,7 @@ LOOK: Final = 0.1
 """Seconds between two looks whether the user has asked to stop."""
 
 
-@dataclass(frozen=True, slots=True)
-class SweepTask:
+class SweepTask(Struct, frozen=True):
     """What all placements share.
 
     Attributes
@@ -184,8 +184,7 @@ def labels_of(drops: Iterable[Drop]) -> list[Name]:
     return [(drop.label,) for drop in drops]
 
 
-@dataclass(frozen=True, slots=True)
-class Swept:
+class Swept(Struct, frozen=True):
     """What a sweep found.
 
     Attributes

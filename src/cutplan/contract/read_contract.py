@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.contract.rooms import Contract, OneBatchTo, RoomKind, SharingWay
 from cutplan.faults import ScenarioError
@@ -154,9 +155,8 @@ def mirrored_scenario(scenario: Scenario) -> Scenario:
 def _reject_unlike(kinds: list[tuple[Table, RoomKind]]) -> None:
     reject_repeats([(entry, kind.name) for entry, kind in kinds], "name")
     for entry, kind in kinds[1:]:
-        first, paper = ((each.to_order or each.scenario).job.paper for each in (kinds[0][1], kind))
-        label = [field.name for field in fields(paper) if field.compare]
-        other = [name for name in label if getattr(paper, name) != getattr(first, name)]
+        first, paper = ((each.to_order or each.scenario).job.paper.as_ordered for each in (kinds[0][1], kind))
+        other = [name for name in paper.__struct_fields__ if getattr(paper, name) != getattr(first, name)]
         if other and kind.surveyed is None:
             what = "; a contract is in one paper, so write [paper] alike in every file"
             entry.reject(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import chain, groupby
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.contract.rooms import RoomKind
 from cutplan.contract.sharing import SharedRoll, runs
@@ -16,8 +18,7 @@ from cutplan.paper.stock import Lot, Stretch
 from cutplan.scenario.write import Entry, plain, roll_entry, toml_document
 
 
-@dataclass(frozen=True, slots=True)
-class RoomsPart:
+class RoomsPart(Struct, frozen=True):
     """What one room has of one roll.
 
     Attributes
@@ -42,8 +43,7 @@ class RoomsPart:
     is_whole: bool
 
 
-@dataclass(frozen=True, slots=True)
-class RoomList:
+class RoomList(Struct, frozen=True):
     """One room of a contract, and every part of a roll that goes to it; none where it has rolls of its own plan.
 
     One of its walls, where each wall takes one batch.

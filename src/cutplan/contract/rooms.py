@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from functools import cached_property
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from cutplan.job.drops import Drop
 from cutplan.lengths import ZERO, Length
@@ -35,8 +36,7 @@ class OneBatchTo(Enum):
     WALL = "wall"
 
 
-@dataclass(frozen=True)
-class RoomKind:
+class RoomKind(Struct, frozen=True, dict=True):
     """Rooms alike.
 
     Attributes
@@ -76,8 +76,7 @@ class RoomKind:
         return f"{self.name} {number}"
 
 
-@dataclass(frozen=True)
-class Contract:
+class Contract(Struct, frozen=True, dict=True):
     """Several rooms in one paper.
 
     Attributes

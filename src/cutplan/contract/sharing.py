@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from random import Random
 from typing import Final, NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 from cutplan.job.job import Job
 from cutplan.job.print_along import place_along
@@ -31,8 +32,7 @@ class Share(NamedTuple):
     room: int
 
 
-@dataclass(slots=True)
-class SharedRoll:
+class SharedRoll(Struct):
     """One roll of a lot, and what is cut from it, in order along it; where each begins and ends."""
 
     lot: str

@@ -6,8 +6,9 @@ Its plan bounds every way in which rooms share rolls, and tells in which rooms c
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.contract.rooms import Contract
 from cutplan.job.job import Job

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import chain
 from typing import TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.contract.rooms import Alike, Contract, RoomKind, SharingWay
 from cutplan.contract.sharing import Placing, Share, SharedRoll, as_layouts, deal, deal_turns, room_after_room
@@ -42,8 +44,7 @@ SHARE_FOR_ROOM = 0.25
 """Part of the time left that the plan of one room may take."""
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """Rooms papered from the rolls of one lot; or walls, room after room, where each wall takes one batch.
 
     Attributes
@@ -66,8 +67,7 @@ class Section:
     rolls: tuple[SharedRoll, ...] = ()
 
 
-@dataclass(frozen=True)
-class TurnsBound:
+class TurnsBound(Struct, frozen=True):
     """A bound on rolls that are cut in order: ``rooms`` are how many rooms, one after another, are of each turn.
 
     The prices of ``found`` are those of the pieces of each turn, called by :func:`in_turn`.
@@ -77,8 +77,7 @@ class TurnsBound:
     found: InTurns
 
 
-@dataclass(frozen=True)
-class WayFound:
+class WayFound(Struct, frozen=True):
     """A contract planned in one way; ``bound`` is the fewest rolls that any plan of this way takes.
 
     ``in_turns`` is what proves it where that is more than the pooled pieces prove, ``together`` the plan of all rooms

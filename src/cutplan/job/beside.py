@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop, drops_of
 from cutplan.lengths import Length
@@ -20,8 +22,7 @@ def on_walls_of(drops: Iterable[Drop], name: str) -> tuple[Drop, ...]:
     return tuple(replace(drop, wall=f"{drop.wall}, {name}") for drop in drops)
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(Struct, frozen=True):
     """What hangs beside one band, cut from the same rolls: drops of the parts before it and after it."""
 
     band: str

@@ -8,8 +8,9 @@ roll bought outweighs all rolls in hand together.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO
 from cutplan.paper.stock import Lot

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, show
@@ -15,8 +17,7 @@ from cutplan.setting_out import SettingOut
 from cutplan.setting_out.pieces import Piece, PieceKind
 
 
-@dataclass(frozen=True, slots=True)
-class CutOut:
+class CutOut(Struct, frozen=True):
     """Paper that comes away from a drop once it is hung and trimmed: less than a full width.
 
     Attributes
@@ -37,8 +38,7 @@ class CutOut:
     right: Length
 
 
-@dataclass(frozen=True)
-class Drop:
+class Drop(Struct, frozen=True, dict=True):
     """One piece of paper to hang, or ``count`` pieces exactly alike.
 
     Attributes

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError
 from cutplan.job.bought_beside import are_bought_beside, weight_of_bought
@@ -17,8 +18,7 @@ from cutplan.paper.stock import Lot, Paper
 from cutplan.room.walls import Room
 
 
-@dataclass(frozen=True, slots=True)
-class Neighbours:
+class Neighbours(Struct, frozen=True):
     """Two walls, by name, that meet in a corner; ``is_internal`` is True also where nobody has told."""
 
     left: str
@@ -47,8 +47,7 @@ def drops_without_wall(lots: Iterable[Lot], drops: Sequence[Drop]) -> tuple[str,
     return tuple(drop.label for drop in drops if drop.wall is None)
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Struct, frozen=True, dict=True):
     """What a plan is made for.
 
     Attributes

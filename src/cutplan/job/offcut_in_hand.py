@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -11,8 +11,7 @@ from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Lot
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """A drop that can be cut from the offcut.
 
     Attributes
@@ -31,8 +30,7 @@ class Fit:
     spare: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Miss:
+class Miss(Struct, frozen=True):
     """A drop that cannot be cut from the offcut, and why; each amount is 0 where that is not the reason.
 
     Attributes

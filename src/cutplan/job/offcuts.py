@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.paper.stock import Lot, Paper

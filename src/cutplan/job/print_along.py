@@ -7,9 +7,10 @@ cut top. On paper whose print nobody has measured the worst is allowed for: a wh
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.offcuts import cut_out_lots, part_of, told_as_wide

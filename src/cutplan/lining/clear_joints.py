@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import CornerKind, Room
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from cutplan.lining.courses import LiningPiece
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Clash:
+class Clash(Struct, frozen=True, order=True):
     """A joint of the lining near one of the paper: both on a wall, counted from 0, from its left edge.
 
     ``paper_at`` may lie beyond the wall, round an external corner. ``foot`` and ``top`` are the lining joint's heights.

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from math import ceil
 from typing import TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.lining.clear_joints import Clash, PaperJoint, Run, clashes_of
@@ -18,8 +20,7 @@ _Beside: TypeAlias = "tuple[int, tuple[str, ...]]"
 _Place: TypeAlias = "tuple[int, int, tuple[str, ...]]"
 
 
-@dataclass(frozen=True, slots=True)
-class InReveal:
+class InReveal(Struct, frozen=True):
     """A side of a reveal, ``left``, ``right`` or ``head``; the wall is counted from 0."""
 
     wall: int
@@ -27,8 +28,7 @@ class InReveal:
     side: str
 
 
-@dataclass(frozen=True, slots=True)
-class LiningPiece:
+class LiningPiece(Struct, frozen=True):
     """One length of lining.
 
     Attributes
@@ -75,8 +75,7 @@ class LiningPiece:
         return self.cells[0].face.wall if self.reveal is None else self.reveal.wall
 
 
-@dataclass(frozen=True, slots=True)
-class LiningSetOut:
+class LiningSetOut(Struct, frozen=True):
     """A room's lining set out.
 
     Attributes

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.lining.wishes import Lining
@@ -13,8 +15,7 @@ from cutplan.room.profile import SLOPE_STEP, Profile
 from cutplan.room.walls import Corner, CornerKind, Opening, Room
 
 
-@dataclass(frozen=True, slots=True)
-class LinedFace:
+class LinedFace(Struct, frozen=True):
     """As much of one wall, counted from 0, as is lined.
 
     Attributes
@@ -36,8 +37,7 @@ class LinedFace:
     at: Length = ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A rectangle of wall to be lined; at a slope the least that holds what is there.
 
     ``beside`` tells the openings that take the rest of its course, and which gap between them it is, from the foot up.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 
@@ -35,8 +36,7 @@ class AtOpenings(Enum):
     LEAST_WASTE = "least waste"
 
 
-@dataclass(frozen=True, slots=True)
-class Patch:
+class Patch(Struct, frozen=True):
     """A part of one wall, counted from 0, that alone is lined; ``top`` is None for as high as the wall goes."""
 
     wall: int
@@ -46,8 +46,7 @@ class Patch:
     top: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Lining:
+class Lining(Struct, frozen=True):
     """A lining as it is bought, and how it is to hang.
 
     Attributes

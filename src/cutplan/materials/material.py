@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 SQUARE_METRE: Final = Fraction(1_000_000)
 """Square millimetres in one."""
@@ -31,8 +32,7 @@ class Use(Enum):
         return self is Use.FILLER
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """A material as its label describes it.
 
     Attributes
@@ -56,8 +56,7 @@ class Material:
     on: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Packs:
+class Packs(Struct, frozen=True):
     """How much of a material a job takes.
 
     Attributes

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Compared, Placement
 from cutplan.comparing.front import front_of
@@ -38,8 +40,7 @@ _EACH: Final = 1.0
 """Seconds for the proof of one place."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outward:
+class Outward(Struct, frozen=True):
     """Places to be worked out by one process, the first first.
 
     ``number`` tells this order's answers from those of others; ``side`` is 0 for the left and 1 for the right.

@@ -7,10 +7,11 @@ written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock, RLock
+
+from msgspec import Struct, field
 
 from cutplan.contract.read_contract import read_contract
 from cutplan.contract.rooms import Contract
@@ -43,8 +44,7 @@ class NotReadyError(CutplanError):
     """A scenario that holds faults, so that nothing can be planned from it yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Struct, frozen=True):
     """A scenario's text as it is now.
 
     Attributes
@@ -69,8 +69,7 @@ class Survey:
     whole: PartedJob | Contract | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+class Planned(Struct, frozen=True):
     """A plan of a scenario, and how it is recorded once it is worked from."""
 
     sequence: Sequence
@@ -78,16 +77,14 @@ class Planned:
     first: PlanInUse
 
 
-@dataclass(frozen=True, slots=True)
-class PartlyPlanned:
+class PartlyPlanned(Struct, frozen=True):
     """What too few rolls do, and in which steps; None where they give nothing."""
 
     covered: Covered
     sequence: Sequence | None
 
 
-@dataclass(slots=True, eq=False)
-class Desk:
+class Desk(Struct, eq=False):
     """The job on the desk.
 
     Attributes

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from cutplan.page.editing import Path, listed_at, value_at
 
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
     from cutplan.page.survey_fields import Field, Fields
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """A list of tables of the file: its key, what one of them is called, and what is asked of each.
 
     ``tables`` are tables within each, with what is asked there; ``folded`` those of them that are folded, by their
@@ -80,8 +80,7 @@ TABLES: Final = {
 """Tables that a job may have or not: one whose last answer is taken out goes with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class ListEntry:
+class ListEntry(Struct, frozen=True):
     """One of a list: what it is called, where it is, its fields, and the lists within it."""
 
     name: str
@@ -90,8 +89,7 @@ class ListEntry:
     folds: list[Fold]
 
 
-@dataclass(frozen=True, slots=True)
-class Fold:
+class Fold(Struct, frozen=True):
     """Fields that are folded away until somebody looks for them; ``adds`` is what may be added, and where."""
 
     heading: str

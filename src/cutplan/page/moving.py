@@ -6,10 +6,12 @@ Only what was asked last is worked out. Whatever was asked before it and waits s
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import count
 from threading import Lock
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.comparing import Compared, Placement, Proved, heights_of
 from cutplan.comparing.figures import figures_of
@@ -57,8 +59,7 @@ class OvertakenError(CutplanError):
     """Asked for, and then something else was."""
 
 
-@dataclass(frozen=True, slots=True)
-class Begun:
+class Begun(Struct, frozen=True):
     """Where hanging begins and ends, as asked for on the page."""
 
     start: Start

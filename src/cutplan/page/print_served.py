@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from hashlib import sha256
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.photograph import PictureError, Print, print_of
 from cutplan.scenario.read import Scenario

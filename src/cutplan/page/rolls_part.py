@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import Any, Final
+
+from msgspec import Struct, field
 
 from cutplan.asking.answers import SPOKEN, as_toml, toml_answer
 from cutplan.asking.questions import QUESTIONS, Question
@@ -26,8 +27,7 @@ _HOLDERS: Final = ("band", "border", "lining", "damp_lining")
 _MISSING: Final = "is missing"
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """One field.
 
     Attributes
@@ -77,8 +77,7 @@ class Field:
         return "f-" + "-".join(map(str, self.path))
 
 
-@dataclass
-class Fields:
+class Fields(Struct):
     """The fields of a survey as it is now; whatever is wrong and has no field yet is left in ``unplaced``."""
 
     survey: Survey

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
+
+from msgspec import Struct
 
 from cutplan.asking.questions import BREAST
 from cutplan.errors import CutplanError
@@ -48,8 +49,7 @@ _WIDE: Final = 560.0
 _HIGH: Final = 380.0
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A measure in a drawing: its text, where it stands, and the field that it is."""
 
     text: str
@@ -59,8 +59,7 @@ class Measure:
     is_upright: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(Struct, frozen=True):
     """Something drawn: its corners as SVG takes them, and what is written in it."""
 
     points: str
@@ -69,8 +68,7 @@ class Outline:
     y: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class WallSheet:
+class WallSheet(Struct, frozen=True):
     """One wall: its fields, and its drawing as far as its measures can be read."""
 
     number: int

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, groupby
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import Rounding, show
 from cutplan.page.at_table import enough
@@ -40,8 +41,7 @@ _ON_THE_PAGE: Final = {
 """What is done otherwise here than in a file or by a command."""
 
 
-@dataclass(frozen=True, slots=True)
-class StepCard:
+class StepCard(Struct, frozen=True):
     """A step as it is shown: its words, the figure to read across a table, and how often it is done of how often."""
 
     number: int
@@ -57,8 +57,7 @@ class StepCard:
         return self.times >= self.count
 
 
-@dataclass(frozen=True, slots=True)
-class RollInUse:
+class RollInUse(Struct, frozen=True):
     """A roll that is open, with what is left on it and what will still be cut from it."""
 
     label: str

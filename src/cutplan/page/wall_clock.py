@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.progress.entries import Pasted
 from cutplan.progress.plan_in_use import PlanInUse
@@ -18,8 +20,7 @@ from cutplan.render.words.names import capital
 from cutplan.table.timetable import DAY, Act, ActKind, Pace, clock
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """Something with its time: ``by`` is when it is due."""
 
     what: str

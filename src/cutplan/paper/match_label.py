@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import LengthError, PatternError
 from cutplan.lengths import EXAMPLES as LENGTH_EXAMPLES
@@ -64,8 +65,7 @@ _NOTED: Final = Fraction(10)
 _ROUNDED_PARTS: Final = tuple(Fraction(part, whole) for whole in (3, 4, 5, 6, 8) for part in range(1, whole))
 
 
-@dataclass(frozen=True, slots=True)
-class MatchLabel:
+class MatchLabel(Struct, frozen=True):
     """A label's match as read: the pattern, and a note when the label had to be interpreted."""
 
     pattern: Pattern
@@ -141,8 +141,7 @@ def as_printed(said: str) -> str:
     return kinds[0] if not figure else f"{figure}/{kinds[0]}" if kinds[0] in PARTS else figure
 
 
-@dataclass(frozen=True, slots=True)
-class _Figure:
+class _Figure(Struct, frozen=True):
     """One figure of a label, and the step it is printed in: 10 mm for "64 cm", 1/8 in for "8 3/8 in"."""
 
     length: Length

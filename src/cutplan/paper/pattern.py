@@ -7,15 +7,15 @@ top edge down to the first motif datum at or below it, so it lies in [0, repeat)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import PatternError
 from cutplan.lengths import ZERO, Length, show
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """How the print repeats, and how far the strip to the right is shifted.
 
     Attributes

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 from typing import Final
+
+from msgspec import Struct
 
 Point = tuple[float, float]
 """A place in a picture, in pixels from its upper left corner to the right and down."""
@@ -18,8 +19,7 @@ _LEAST: Final = 16
 """Pixels: no print can be seen in fewer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Photographed:
+class Photographed(Struct, frozen=True):
     """A photograph of the paper, and four lines in it.
 
     Attributes

@@ -6,15 +6,15 @@ single; a *packet* of two is two rolls. Both are bought by twos, and only one of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 
 
-@dataclass(frozen=True, slots=True)
-class Sale:
+class Sale(Struct, frozen=True):
     """How a paper is sold.
 
     Attributes
@@ -68,8 +68,7 @@ BY_THE_ROLL: Final = Sale()
 """A roll is a roll."""
 
 
-@dataclass(frozen=True, slots=True)
-class Edges:
+class Edges(Struct, frozen=True):
     """What a strip loses of its width as sold.
 
     Attributes

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import ZERO, Length, show
@@ -18,8 +20,7 @@ SHORT_ROLL: Final = Fraction(15, 1000)
 """A roll may be this part shorter than it is marked: EN 233 clause 5.2.2."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetSet:
+class SheetSet(Struct, frozen=True):
     """Numbered sheets that make one picture, a mural or a scenic set: no sheet stands in for another.
 
     Attributes
@@ -38,8 +39,7 @@ class SheetSet:
     first_motif: Length = ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """A paper as its label describes it.
 
     Attributes
@@ -97,9 +97,14 @@ class Paper:
     motif_width: Length = ZERO
     sale: Sale = BY_THE_ROLL
     edges: Edges = NO_EDGES
-    photographed: Photographed | None = field(default=None, compare=False)
+    photographed: Photographed | None = None
     sheets: SheetSet | None = None
     edge_trim: Length | None = None
+
+    @property
+    def as_ordered(self) -> Paper:
+        """The same without its photograph: two papers are one where these are."""
+        return replace(self, photographed=None)
 
     @property
     def width_as_sold(self) -> Length | None:
@@ -138,8 +143,7 @@ class Paper:
         return width * (1 + self.wet_growth) if self.wet_growth else width
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """A stretch of continuous, faultless paper within a roll.
 
     Attributes
@@ -158,8 +162,7 @@ class Stretch:
     first_motif: Length | None
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+class Lot(Struct, frozen=True):
     """Rolls that are alike: same length, same start of the print, same batch and price.
 
     Attributes

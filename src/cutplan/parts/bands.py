@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.parts.clipping import clipped, is_empty
 from cutplan.parts.rails import Rail, stretches
@@ -17,8 +19,7 @@ OF_A_PART: Final = tuple(key for key in TOP_KEYS if key not in ("units", "drop",
 BAND_KEYS: Final = ("name", "above", "below", "bare", "level_line", *OF_A_PART)
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """One band with its table and the room of it; the table of the file itself for walls of one paper from top to foot.
 
     ``room`` is the whole room clipped to the band's heights.

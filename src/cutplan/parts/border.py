@@ -8,9 +8,11 @@ the first wall; the print of a strip from the end that comes off first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
@@ -32,8 +34,7 @@ class StripOnWall(NamedTuple):
     rise: Length = ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class BorderStrip:
+class BorderStrip(Struct, frozen=True):
     """One strip of a border.
 
     Attributes
@@ -60,8 +61,7 @@ class BorderStrip:
     by_top: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Closes:
+class Closes(Struct, frozen=True):
     """Where a border comes round to its own beginning.
 
     Attributes
@@ -81,8 +81,7 @@ class Closes:
     is_hidden: bool
 
 
-@dataclass(frozen=True, slots=True)
-class BorderSetOut:
+class BorderSetOut(Struct, frozen=True):
     """A border's strips in hanging order, and where it closes; None where its ends do not meet."""
 
     strips: tuple[BorderStrip, ...]

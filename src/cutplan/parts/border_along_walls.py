@@ -8,11 +8,13 @@ strips. Lengths along a slope are taken up to the next :data:`SLOPE_STEP`, and l
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 from math import isqrt
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.parts.border import BorderPaper, BorderSetOut, BorderStrip, Closes, StripOnWall, out_by
@@ -55,8 +57,7 @@ class Leg(NamedTuple):
         return Leg(self.wall, left, right, height, steep * (right - left), is_open or self.is_open)
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A strip: its legs, of which all are level where there are more, and how its two ends lean.
 
     A lean is how much further right the far edge of an end lies than the edge that is measured, along the strip.

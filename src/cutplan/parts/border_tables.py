@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import UNITS, ZERO, Length, exact_mm, show
 from cutplan.parts.border import (
@@ -47,8 +49,7 @@ USUAL_ENDS: Final[Length] = 25 * UNITS["mm"]
 """How much longer a strip is cut at each end: 2 in, or 50 mm, in all [web note, US pages on borders]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Border:
+class Border(Struct, frozen=True):
     """A border as asked for: round one opening, or round the room with its lower edge at ``foot``; not set out yet.
 
     ``across`` is how many a roll has side by side.
@@ -264,8 +265,7 @@ def _placed(border: Border, line: Line, room: Room) -> Border | None:
     return border
 
 
-@dataclass(frozen=True, slots=True)
-class _LetIn(Rail):
+class _LetIn(Rail, frozen=True):
     """A border let in along a slope, which parts the walls as a rail does: ``foot`` is its edge that was asked for."""
 
     by_top: bool = False

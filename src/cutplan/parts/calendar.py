@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from cutplan.parts.part import Part
 from cutplan.table.steps import Sequence
 from cutplan.table.timetable import DAY, Minutes, timetable_of
 
 
-@dataclass(frozen=True, slots=True)
-class PartTurn:
+class PartTurn(Struct, frozen=True):
     """When a part is hung: its first day, from 1, and when it is done, in minutes from midnight of the job's first."""
 
     part: Part

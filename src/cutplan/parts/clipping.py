@@ -6,9 +6,10 @@ Directions: along a wall to the right from its left edge; heights up from the fl
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import Final, TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.profile import SLOPE_STEP, Profile

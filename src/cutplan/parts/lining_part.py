@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.lengths import exact_mm, show
 from cutplan.lining.clear_joints import joints_of_lining, joints_of_paper

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutplan.job.beside import Beside, called_after, on_walls_of
 from cutplan.job.drops import Drop, drops_of
@@ -42,9 +43,9 @@ def _is_of_one_paper(one: Scenario, other: Scenario) -> bool:
     Sheets of a numbered set serve for their own place only. Of paper that is cut to order either both have rolls, or
     none.
     """
-    paper = one.job.paper
+    paper = one.job.paper.as_ordered
     is_alike = paper.sale.unit is None or ("roll" in one.document) == ("roll" in other.document)
-    return one is other or (paper == other.job.paper and paper.sheets is None and is_alike)
+    return one is other or (paper == other.job.paper.as_ordered and paper.sheets is None and is_alike)
 
 
 def _one_job(parts: Sequence[Part], tables: Mapping[str, Table], text: str, source: str) -> Part:

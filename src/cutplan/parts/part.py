@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec import Struct, field
 
 from cutplan.room.walls import Room
 from cutplan.scenario.read import Scenario
@@ -31,8 +32,7 @@ class PartKind(Enum):
     BORDER = "border"
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One part: planned, judged, sheeted and recorded as a job by itself.
 
     Attributes
@@ -80,8 +80,7 @@ class Part:
         return self.scenario.lining
 
 
-@dataclass(frozen=True, slots=True)
-class PartedJob:
+class PartedJob(Struct, frozen=True):
     """A room with several parts.
 
     Attributes
@@ -121,8 +120,8 @@ class PartedJob:
     @property
     def apart(self) -> tuple[tuple[Part, ...], ...]:
         """Parts in one and the same paper that share none of it: less of it might do for them together."""
-        papers = dict.fromkeys(part.scenario.job.paper for part in self.parts)
-        alike = (tuple(part for part in self.parts if part.scenario.job.paper == paper) for paper in papers)
+        papers = dict.fromkeys(part.scenario.job.paper.as_ordered for part in self.parts)
+        alike = (tuple(part for part in self.parts if part.scenario.job.paper.as_ordered == paper) for paper in papers)
         return tuple(parts for parts in alike if len(parts) > 1)
 
     @property

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import LengthError
 from cutplan.lengths import ZERO, Length, read_length
@@ -20,8 +21,7 @@ _BY_AN_EDGE: Final = re.compile(r"(?P<by>.+?)\s+(?P<way>above|below)\s+(?:the\s+
 _EXAMPLES: Final = 'write for example "900 mm", "900 mm above foot" along a stair, or "300 mm below top"'
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line along walls.
 
     Attributes
@@ -48,8 +48,7 @@ def raised(line: Profile, by: Length) -> Profile:
     return Profile(tuple((along, max(height + by, ZERO)) for along, height in line.points))
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """What parts a wall: a rail, which is not papered, or where two papers meet, which has no height.
 
     Attributes

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.faults import Fault, ScenarioError
 from cutplan.parts.bands import BAND_KEYS, OF_A_PART, Band, between_rails, lies_nowhere, read_bands
@@ -134,8 +135,8 @@ def _with_those_of_parts(
 def _said_apart(parts: Sequence[Part]) -> Iterator[Part]:
     """Yield the parts, those in one and the same paper that share none of it with a note of that."""
     for part in parts:
-        scenario = part.scenario
-        others = [other.name for other in parts if other != part and other.scenario.job.paper == scenario.job.paper]
+        scenario, paper = part.scenario, part.scenario.job.paper.as_ordered
+        others = [other.name for other in parts if other != part and other.scenario.job.paper.as_ordered == paper]
         alike = (
             f"{', '.join(others)} is in this paper too: each is cut from paper of its own, and less might do for both"
         )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.materials.material import Material, Packs, Use, packs_of
@@ -19,8 +21,7 @@ if TYPE_CHECKING:
     from cutplan.buying.how_many import RollsToBuy
 
 
-@dataclass(frozen=True, slots=True)
-class PartRolls:
+class PartRolls(Struct, frozen=True):
     """Rolls of one part.
 
     Attributes
@@ -49,8 +50,7 @@ class PartRolls:
     order: Order | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ShoppingList:
+class ShoppingList(Struct, frozen=True):
     """Everything to be bought for a job."""
 
     rolls: tuple[PartRolls, ...]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import Length, show
 from cutplan.photograph.file_beside import PictureError, read_beside
@@ -16,8 +17,7 @@ _UNSURE: Final = Fraction(5, 100)
 """By how much the proportions in a picture may be out, since lines are laid by hand and lenses differ [practice]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Print:
+class Print(Struct, frozen=True):
     """One repeat of a strip, from a motif's datum down to the next.
 
     Attributes

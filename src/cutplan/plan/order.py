@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError
 
@@ -24,8 +25,7 @@ class Follow(Enum):
     NOTHING = "once"
 
 
-@dataclass(frozen=True, slots=True)
-class CuttingHabit:
+class CuttingHabit(Struct, frozen=True):
     """How somebody likes to cut.
 
     Attributes
@@ -64,8 +64,7 @@ def refuse_unknown_walls(follow: Follow, drops: Iterable[Drop]) -> None:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class CuttingOrder:
+class CuttingOrder(Struct, frozen=True):
     """In which order a plan's cuts are made.
 
     A drop is *waiting* from when it is cut until everything before it in the hanging order has been cut too:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.job.job import Job
 from cutplan.lengths import Length
@@ -19,8 +20,7 @@ TOO_MANY: Final = "too many different drops"
 """Why a search was stopped before its proof."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Struct, frozen=True):
     """One drop on a roll, at ``[start, end]`` from the roll's outer end, trims included.
 
     ``drop`` is the drop's label. On a sealed roll positions allow for the worst lead-in: the first cut
@@ -32,8 +32,7 @@ class Cut:
     end: Length
 
 
-@dataclass(frozen=True, slots=True)
-class RollLayout:
+class RollLayout(Struct, frozen=True):
     """How one roll, or ``count`` rolls of one lot alike, is cut (the «cutting pattern» of the literature).
 
     Attributes
@@ -70,8 +69,7 @@ def value_of_layouts(job: Job, layouts: Iterable[RollLayout]) -> Fraction:
     return sum((layout.count * job.value_of(job.lot(layout.lot)) for layout in layouts), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class AtBest:
+class AtBest(Struct, frozen=True):
     """The figure if every sealed roll happened to begin where its layout wants: a bound, not a promise.
 
     ``layouts`` are those of such a plan, kept where it is better than the certain one, or cuts from cut-outs.
@@ -84,8 +82,7 @@ class AtBest:
     layouts: tuple[RollLayout, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class WithoutOffcuts:
+class WithoutOffcuts(Struct, frozen=True):
     """What the same drops need when nothing is cut from offcuts.
 
     Attributes
@@ -105,11 +102,10 @@ class WithoutOffcuts:
     value: Fraction | None
     rolls: int | None
     is_proved: bool
-    plan: Plan | None = field(default=None, compare=False, repr=False)
+    plan: Plan | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A job's rolls laid out, with the bound that says how good that is.
 
     Attributes

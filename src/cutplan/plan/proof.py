@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+
+from msgspec import Struct
 
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Neighbours
@@ -41,8 +42,7 @@ class Status(Enum):
     UNKNOWN = "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class Prices:
+class Prices(Struct, frozen=True):
     """A certificate: prices of drops that no roll can beat.
 
     For every lot, the drops that can lie together on one roll of it are worth at most
@@ -71,8 +71,7 @@ class Prices:
     scale: int
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """A lower bound and what stands behind it.
 
     Attributes
@@ -96,8 +95,7 @@ class Proof:
     to_buy: Proof | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BatchPrices:
+class BatchPrices(Struct, frozen=True):
     """A certificate for the paper of one batch.
 
     Attributes
@@ -117,8 +115,7 @@ class BatchPrices:
     is_shortage: bool
 
 
-@dataclass(frozen=True, slots=True)
-class BatchChoice:
+class BatchChoice(Struct, frozen=True):
     """From which batch each wall is papered, and why no other choice is better.
 
     Attributes

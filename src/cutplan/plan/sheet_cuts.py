@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.plan.plan import Plan, RollLayout
 
 
-@dataclass(frozen=True, slots=True)
-class SheetCut:
+class SheetCut(Struct, frozen=True):
     """What of a sheet does not hang, trims included.
 
     Attributes

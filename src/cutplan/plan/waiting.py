@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from cutplan.job.job import Job
 from cutplan.plan.order import Follow
 from cutplan.plan.plan import Plan
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Waiting:
+class Waiting(Struct, frozen=True, order=True):
     """How far a cutting order runs ahead: the smaller the better, the most waiting first.
 
     ``most`` and ``furthest`` are the ``most_waiting`` and ``furthest_ahead`` of

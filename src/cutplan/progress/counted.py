@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.progress.entries import AtWork, Bought, Corrected, Event, Flawed, Measured, Recorded, Undone

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, TypeAlias
+
+from msgspec import Struct
 
 from cutplan.lengths import Length
 from cutplan.progress.plan_in_use import PLAN, STOCK, PlanInUse, StockLot
@@ -12,8 +13,7 @@ from cutplan.progress.record import Entry, Json, RecordError, RecordRead
 from cutplan.progress.shapes import EXACT, FLAG, MARK, TABLE, TEXT, WHOLE, Form, Shape, several
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """Steps of the plan in use that were done, in this order.
 
     Attributes
@@ -35,15 +35,13 @@ class Done:
     first_motif: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Hung:
+class Hung(Struct, frozen=True):
     """Pieces that were hung, by what is written on their backs."""
 
     pieces: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spoiled:
+class Spoiled(Struct, frozen=True):
     """A piece that can no longer be hung where it was meant to hang.
 
     Attributes
@@ -65,8 +63,7 @@ class Spoiled:
     good_at_top: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """What is left on a roll, measured from its present end.
 
     Attributes
@@ -85,15 +82,13 @@ class Measured:
     first_motif: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Bought:
+class Bought(Struct, frozen=True):
     """Rolls that have come in since the scenario was written."""
 
     stock: tuple[StockLot, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CutPiece:
+class CutPiece(Struct, frozen=True):
     """A piece that was cut otherwise than a step says: of another length, from another roll, or by no step at all.
 
     Attributes
@@ -118,8 +113,7 @@ class CutPiece:
     is_short: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Flawed:
+class Flawed(Struct, frozen=True):
     """Paper of no use that begins ``at`` from the present end of a roll and is ``length`` long."""
 
     roll: str
@@ -127,23 +121,20 @@ class Flawed:
     length: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Pasted:
+class Pasted(Struct, frozen=True):
     """Pieces that were pasted and folded, by what is written on their backs."""
 
     pieces: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AtWork:
+class AtWork(Struct, frozen=True):
     """Work is taken up, or left off for the day; ``by`` whom, where it is told."""
 
     begins: bool
     by: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Corrected:
+class Corrected(Struct, frozen=True):
     """The walls, or where hanging begins, proved otherwise, and the scenario was corrected.
 
     Attributes
@@ -162,8 +153,7 @@ class Corrected:
     pieces: dict[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Undone:
+class Undone(Struct, frozen=True):
     """The entry with this number no longer counts."""
 
     entry: int
@@ -174,8 +164,7 @@ Event: TypeAlias = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(Struct, frozen=True):
     """An event, the number of its entry, and when it was recorded (UTC)."""
 
     number: int

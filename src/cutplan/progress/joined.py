@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -22,8 +23,7 @@ JOINT_OVERLAP: Final = Fraction(20)
 """How far the two parts of a joined piece overlap, to be cut through together [practice]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(Struct, frozen=True):
     """A drop made of two pieces, its print met across the joint.
 
     Attributes

@@ -7,10 +7,11 @@ with its proof. A newer program, or another choice of order, may plan otherwise;
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from functools import partial
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Stretch
@@ -30,8 +31,7 @@ class Effect(Enum):
     OTHER = "other"
 
 
-@dataclass(frozen=True, slots=True)
-class TableStep:
+class TableStep(Struct, frozen=True):
     """One step of the plan in use.
 
     Attributes
@@ -67,8 +67,7 @@ class TableStep:
     motif_below: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class StockLot:
+class StockLot(Struct, frozen=True):
     """Rolls that a plan may cut, and which of the scenario's rolls they are.
 
     Attributes
@@ -84,8 +83,7 @@ class StockLot:
     of: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlanInUse:
+class PlanInUse(Struct, frozen=True):
     """A plan with its steps.
 
     Attributes

@@ -19,11 +19,13 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import reason_of
 from cutplan.interruption import undisturbed
@@ -47,8 +49,7 @@ _OWN_KEYS: Final = frozenset({"format", "entry", "at", "kind", "asked", "sum"})
 Json: TypeAlias = "dict[str, object]"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One line of the record.
 
     Attributes
@@ -73,8 +74,7 @@ class Entry:
     asked: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RecordRead:
+class RecordRead(Struct, frozen=True):
     """A record as read.
 
     Attributes

@@ -9,9 +9,10 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError, reason_of
 from cutplan.progress.record_beside import end_path
@@ -26,8 +27,7 @@ class RecordError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class RecordEnd:
+class RecordEnd(Struct, frozen=True):
     """Where a record ends.
 
     Attributes

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.job.drops import Drop
@@ -33,8 +35,7 @@ class NothingToCutError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Remains:
+class Remains(Struct, frozen=True):
     """What remains of a job.
 
     Attributes

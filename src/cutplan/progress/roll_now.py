@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
@@ -12,8 +14,7 @@ from cutplan.paper.stock import Lot, Stretch, lot_of_stretches
 from cutplan.progress.plan_in_use import StockLot
 
 
-@dataclass(frozen=True, slots=True)
-class RollAtTable:
+class RollAtTable(Struct, frozen=True):
     """One roll, from its present end.
 
     Attributes

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import count
 from typing import Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.job.drops import Drop
@@ -55,8 +57,7 @@ class NotPossibleError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(Struct, frozen=True):
     """A spoiled piece, why, and whether it hung already."""
 
     piece: str
@@ -64,8 +65,7 @@ class Loss:
     was_hung: bool
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """The state of a job.
 
     Attributes

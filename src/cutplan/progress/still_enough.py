@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.by_length import Order, shortest_order
 from cutplan.errors import NoPlanError
@@ -35,8 +37,7 @@ FURTHER: Final = "further roll"
 """How rolls are called that would have to be bought."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shortage:
+class Shortage(Struct, frozen=True):
     """What is short of the rolls in hand.
 
     Attributes
@@ -80,8 +81,7 @@ class Shortage:
     order: Order | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class StillEnough:
+class StillEnough(Struct, frozen=True):
     """The answer to whether there is still enough paper.
 
     Attributes

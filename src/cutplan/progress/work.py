@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError
 from cutplan.interruption import undisturbed
@@ -48,8 +49,7 @@ class NotBegunError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """The work recorded for a scenario.
 
     Attributes

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
 from cutplan.comparing import Compared
@@ -19,8 +20,7 @@ _STEPS_A_STRIP: Final = 3
 """Starts tried across one strip of the room that is drawn."""
 
 
-@dataclass(frozen=True, slots=True)
-class BeforeSurvey:
+class BeforeSurvey(Struct, frozen=True):
     """What can be said before a survey.
 
     Attributes

@@ -15,12 +15,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import islice, product
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.by_length import Order, one_piece_needed, shortest_order
 from cutplan.errors import NoPlanError
@@ -40,8 +42,7 @@ _Shape = tuple["Length", "Length"]
 """Height of a piece, and its first motif below its finished top."""
 
 
-@dataclass(frozen=True, slots=True)
-class Anywhere:
+class Anywhere(Struct, frozen=True):
     """The range of a room that nobody has surveyed.
 
     Attributes

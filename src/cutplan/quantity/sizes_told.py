@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, Length, show
@@ -34,8 +35,7 @@ class MisfitError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """A door or a window by its size alone; nobody has told where it stands.
 
     Attributes
@@ -62,8 +62,7 @@ USUAL_GAPS: Final = {
 """Sizes taken where a door or a window is only counted [practice]: a door leaf with its frame, a casement window."""
 
 
-@dataclass(frozen=True, slots=True)
-class Notebook:
+class Notebook(Struct, frozen=True):
     """The sizes of a room that nobody has surveyed yet.
 
     Attributes

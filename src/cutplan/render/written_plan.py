@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.pages.layout_of_page import questions, wrapped_lines

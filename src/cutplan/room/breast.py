@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import Finding, finding, raise_any
@@ -14,8 +15,7 @@ FACE: Final = "chimney breast"
 """What the face of a breast is called, which is what one sees of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class BreastPart:
+class BreastPart(Struct, frozen=True):
     """One of the walls that a breast makes of the wall it stands on.
 
     Attributes
@@ -38,8 +38,7 @@ class BreastPart:
     is_side: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Breast:
+class Breast(Struct, frozen=True):
     """A chimney breast.
 
     Attributes

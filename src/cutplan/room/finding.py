@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from cutplan.errors import CutplanError
 from cutplan.wording import Value, Wording
@@ -12,8 +13,7 @@ from cutplan.wording import Value, Wording
 Path: TypeAlias = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One thing wrong with a room or with its setting out.
 
     Attributes

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from math import ceil, floor
 from operator import itemgetter
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 
@@ -23,8 +25,7 @@ stays exact.
 _along = itemgetter(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(Struct, frozen=True, dict=True):
     """The top or the foot of a wall, as a line of points joined by straight edges.
 
     Attributes
@@ -32,18 +33,16 @@ class Profile:
     points
         (distance from the wall's left edge, height above the floor line), left to right. Two points at
         the same distance make a step. A single point stands for a level line.
-    level
-        The one height of a level profile; None for any other.
 
     """
 
     points: tuple[tuple[Length, Length], ...]
-    level: Length | None = field(init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def level(self) -> Length | None:
+        """The one height of a level profile; None for any other."""
         first = self.points[0][1]
-        is_level = all(height == first for _, height in self.points)
-        object.__setattr__(self, "level", first if is_level else None)
+        return first if all(height == first for _, height in self.points) else None
 
     @classmethod
     def at_height(cls, height: Length) -> Profile:

@@ -7,11 +7,13 @@ line, one level line for the whole run, so that walls beside a stair rise with i
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
-from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
+from functools import cached_property
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import Finding, RoomError, finding, raise_any
@@ -25,6 +27,8 @@ INTERNAL_TURN: Final = Fraction(20)
 """Paper turned round an internal corner, in millimetres: 12–25 mm [practice]."""
 EXTERNAL_TURN: Final = Fraction(40)
 """Paper turned round an external corner, in millimetres: 25–50 mm [practice]."""
+_MOST_KNOWN: Final = 200_000
+"""What is worked out once for a room is forgotten when there is more of it, for the sake of memory."""
 
 
 class CornerKind(Enum):
@@ -34,8 +38,7 @@ class CornerKind(Enum):
     EXTERNAL = "external"
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Struct, frozen=True):
     """How paper is taken round a corner.
 
     Attributes
@@ -90,8 +93,7 @@ class OpeningKind(Enum):
     OTHER = "opening"
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """A rectangle of wall that is not papered.
 
     Attributes
@@ -148,8 +150,7 @@ class FittingKind(Enum):
         return self in (FittingKind.LIGHT, FittingKind.SOCKET, FittingKind.SWITCH)
 
 
-@dataclass(frozen=True, slots=True)
-class Fitting:
+class Fitting(Struct, frozen=True):
     """Something fixed to the wall that the paper goes behind or round: it only gives rise to notices."""
 
     name: str
@@ -173,8 +174,7 @@ class Fitting:
         return self.foot >= top or 0 < self.foot + self.height <= foot
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Struct, frozen=True):
     """One wall between two corners.
 
     Attributes
@@ -302,18 +302,7 @@ def _more_than_zero(**lengths: Length) -> Iterator[Finding]:
             yield finding((key,), "must be more than 0, not {}", length)
 
 
-class Learnt(dict[Hashable, Any]):
-    """What is known of a room; another process learns it anew."""
-
-    MOST: Final = 200_000
-    """With more entries than this it is forgotten, for the sake of memory."""
-
-    def __reduce__(self) -> tuple[type[Learnt], tuple[()]]:
-        return Learnt, ()
-
-
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(Struct, frozen=True, dict=True):
     """A run of walls, left to right as one faces them.
 
     Attributes
@@ -331,8 +320,6 @@ class Room:
         Year the house was built; None when not known.
     textured
         True when ceiling or walls have a textured coating.
-    known
-        What :meth:`once` has worked out.
 
     """
 
@@ -342,7 +329,6 @@ class Room:
     level_line: Length | None = None
     built: int | None = None
     textured: bool = False
-    known: Learnt = field(default_factory=Learnt, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         raise_any(self._findings())
@@ -363,12 +349,17 @@ class Room:
         Strips recur where a room is set out from one start after another.
         """
         try:
-            found: T = self.known[key]
+            found: T = self._known[key]
         except KeyError:
-            if len(self.known) >= Learnt.MOST:
-                self.known.clear()
-            found = self.known[key] = work()
+            if len(self._known) >= _MOST_KNOWN:
+                self._known.clear()
+            found = self._known[key] = work()
         return found
+
+    @cached_property
+    def _known(self) -> dict[Hashable, Any]:
+        """What :meth:`once` has worked out; another process learns it anew."""
+        return {}
 
     @property
     def length(self) -> Length:

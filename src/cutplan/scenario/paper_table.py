@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.errors import PatternError
 from cutplan.lengths import UNITS, ZERO, Length, show
@@ -36,8 +37,7 @@ _PAPER_KEYS: Final = (
 )  # fmt: skip
 
 
-@dataclass(slots=True)
-class PaperLabel:
+class PaperLabel(Struct):
     """As much of the paper's label as could be read, so that the rest of the file can be judged by it.
 
     ``paper`` is all of it; None when its match or its length could not be read.

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.faults import Fault, ScenarioError
@@ -67,8 +69,7 @@ MOST_SECONDS: Final = 5.0
 _CODES: Final = frozenset({"label", "batch"})
 
 
-@dataclass(frozen=True, slots=True)
-class Scenario:
+class Scenario(Struct, frozen=True):
     """A scenario as read.
 
     Attributes

@@ -6,9 +6,10 @@ Along a roll everything is measured from its outer end; across a strip from its 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Final, NamedTuple
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import CutOut, Drop, cut_out_label
 from cutplan.job.print_along import is_of_no_roll

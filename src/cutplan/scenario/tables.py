@@ -25,13 +25,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
 from decimal import Decimal
 from difflib import get_close_matches
 from enum import Enum
 from fractions import Fraction
 from math import lcm
 from typing import Final, TypeVar
+
+from msgspec import Struct, field
 
 from cutplan.errors import LengthError
 from cutplan.faults import Fault
@@ -56,8 +57,7 @@ _SHARE: Final = re.compile(r"[0-9]{1,12}/[1-9][0-9]{0,8}")
 _BARE_KEY: Final = re.compile(r"[\w-]{1,60}")
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(Struct, frozen=True):
     """A fault before it is placed: where its key lies in the document, how it is named, what is wrong."""
 
     path: KeyPath
@@ -65,8 +65,7 @@ class _Found:
     what: str
 
 
-@dataclass(slots=True)
-class Reading:
+class Reading(Struct):
     """What has come of reading one document so far.
 
     Attributes
@@ -128,8 +127,7 @@ class Reading:
         return tuple(sorted(faults, key=lambda fault: (fault.line or 0, fault.column or 0)))
 
 
-@dataclass(slots=True)
-class Table:
+class Table(Struct):
     """One table of a document, read key by key.
 
     Attributes

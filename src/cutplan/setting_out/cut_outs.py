@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from enum import Enum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
@@ -14,8 +16,7 @@ from cutplan.setting_out.pieces import Piece
 from cutplan.setting_out.strips import Panel
 
 
-@dataclass(frozen=True, slots=True)
-class PieceCutOut:
+class PieceCutOut(Struct, frozen=True):
     """Paper of less than full width that falls out of a piece where an opening is cut out.
 
     Attributes
@@ -52,8 +53,7 @@ class Side(Enum):
     RIGHT = "right"
 
 
-@dataclass(frozen=True, slots=True)
-class Reveal:
+class Reveal(Struct, frozen=True):
     """How one side of a reveal is papered by the column that stands across it.
 
     Attributes

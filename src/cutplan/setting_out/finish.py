@@ -7,8 +7,9 @@ focal wall, else in the corner behind the door (Wallcoverings Association, "Wher
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import RoomError, finding, raise_any
@@ -16,16 +17,14 @@ from cutplan.room.walls import CornerKind, Opening, OpeningKind, Room
 from cutplan.setting_out.start import Start, point_findings
 
 
-@dataclass(frozen=True, slots=True)
-class FinishAt:
+class FinishAt(Struct, frozen=True):
     """The closing joint falls at one point: ``at`` from the left edge of a wall counted from 0."""
 
     wall: int
     at: Length
 
 
-@dataclass(frozen=True, slots=True)
-class FinishOver:
+class FinishOver(Struct, frozen=True):
     """The closing joint falls over an opening of a wall, both counted from 0.
 
     It falls on the joint nearest to the opening's middle that the strips laid first make there, so that one
@@ -40,8 +39,7 @@ class FinishOver:
 Finish: TypeAlias = FinishAt | FinishOver
 
 
-@dataclass(frozen=True, slots=True)
-class Rounds:
+class Rounds(Struct, frozen=True):
     """The run gone round once from the start both ways, before it is known where to finish.
 
     Attributes

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import floor
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Paper
@@ -15,8 +16,7 @@ from cutplan.setting_out.columns import Column
 from cutplan.setting_out.strips import Panel
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """Where one column ends and the next on its right begins.
 
     Attributes
@@ -40,8 +40,7 @@ class Joint:
     to_corner: Length | None
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(Struct, frozen=True):
     """The closing joint of a room, where the print does not match.
 
     Attributes

@@ -6,8 +6,9 @@ the strip's left edge.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final, TypeVar
+
+from msgspec.structs import replace
 
 from cutplan.lengths import Length
 from cutplan.room.profile import Profile

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from enum import Enum
 from functools import partial
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
@@ -22,8 +23,7 @@ class Edge(Enum):
     FOOT = "foot"
 
 
-@dataclass(frozen=True, slots=True)
-class CutMotif:
+class CutMotif(Struct, frozen=True):
     """A motif that an edge cuts: how much of its height is cut off, and how much still shows.
 
     Where the edge ``slopes`` within the motif's width both are taken where there is most of them, so that together they
@@ -33,7 +33,7 @@ class CutMotif:
     edge: Edge
     cut_off: Length
     shown: Length
-    slopes: bool = field(default=False, kw_only=True)
+    slopes: bool = False
 
     @property
     def up_to(self) -> str:
@@ -104,8 +104,7 @@ def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator
             yield from ((piece, cut) for cut in _cut_at_foot(paper, height, first_motif, edges.rise))
 
 
-@dataclass(frozen=True, slots=True)
-class AtCeiling:
+class AtCeiling(Struct, frozen=True):
     """How the print of a column stands to the ceiling where its motif is.
 
     Attributes
@@ -154,8 +153,7 @@ def _first_motif_at(paper: Paper, piece: Piece, top: Length) -> Length:
     return piece.first_motif if piece.top == top else paper.pattern.within_repeat(piece.first_motif - piece.top + top)
 
 
-@dataclass(frozen=True, slots=True)
-class MotifPlace:
+class MotifPlace(Struct, frozen=True):
     """Where the walls show a motif: from ``left`` to ``right`` along a wall counted from 0, the same for its middle."""
 
     wall: int
@@ -199,8 +197,7 @@ def motif_places(paper: Paper, panels: Sequence[Panel]) -> list[MotifPlace]:
     return places
 
 
-@dataclass(frozen=True, slots=True)
-class _Edges:
+class _Edges(Struct, frozen=True):
     """Heights between which a piece shows its motif, and which of them are the wall's own."""
 
     top: Length

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.setting_out.columns import Column
@@ -43,8 +44,7 @@ class NoticeKind(Enum):
     SAFETY = "safety"
 
 
-@dataclass(frozen=True, slots=True)
-class Notice:
+class Notice(Struct, frozen=True):
     """One thing to look at before hanging."""
 
     kind: NoticeKind

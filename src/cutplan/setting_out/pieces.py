@@ -9,10 +9,12 @@ strip slit at a corner is one length that serves both walls.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
@@ -31,8 +33,7 @@ class PieceKind(Enum):
     PATCH = "patch"
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(Struct, frozen=True, dict=True):
     """One length of paper on the wall.
 
     Attributes
@@ -92,8 +93,7 @@ class Piece:
         return self.name or str(self.number)
 
 
-@dataclass(frozen=True, slots=True)
-class Slice:
+class Slice(Struct, frozen=True):
     """A part of a panel across which the openings do not change, with the openings there from the foot up."""
 
     panel: Panel
@@ -114,8 +114,7 @@ class Slice:
         return whole.paper_right if self.right is whole.right else whole.paper_left + self.right - whole.left
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
+class _Stretch(Struct, frozen=True):
     """An unbroken height of wall within one slice, and the openings that end it."""
 
     slice: Slice

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from enum import Enum
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Paper
@@ -44,16 +46,14 @@ class Way(Enum):
         return self in (Way.RIGHT, Way.LEFT)
 
 
-@dataclass(frozen=True, slots=True)
-class MotifAt:
+class MotifAt(Struct, frozen=True):
     """What the print is hung by: the height of a motif above the floor line, and in which words it was told, if any."""
 
     height: Length
     told: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """Where hanging begins.
 
     Attributes

@@ -8,15 +8,16 @@ into left and right.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Corner, Room
 
 
-@dataclass(frozen=True)
-class Panel:
+class Panel(Struct, frozen=True, dict=True):
     """What one strip shows on one wall.
 
     Attributes
@@ -51,8 +52,7 @@ class Panel:
         return replace(self, left=left, right=right, paper_left=left + shift, paper_right=right + shift)
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Struct, frozen=True):
     """How one strip is taken round one corner and slit.
 
     Attributes
@@ -77,8 +77,7 @@ class Turn:
     lap: Length
 
 
-@dataclass(slots=True)
-class Strip:
+class Strip(Struct):
     """One strip, or one half of the first strip, as laid: panels and turns in the order of the track.
 
     Once it is laid nothing of it changes: it may be a strip of other tracks too.
@@ -88,8 +87,7 @@ class Strip:
     turns: list[Turn]
 
 
-@dataclass(frozen=True, slots=True)
-class WallStretch:
+class WallStretch(Struct, frozen=True):
     """The part of a track that lies on one wall.
 
     ``at`` is where the track enters it, from the wall's left edge; ``corner`` is where it leaves it, None
@@ -102,8 +100,7 @@ class WallStretch:
     corner: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Track:
+class Track(Struct, frozen=True):
     """A way along the run, to the right or to the left."""
 
     rightwards: bool

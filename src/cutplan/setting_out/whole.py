@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property, partial
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Paper
@@ -21,8 +22,7 @@ from cutplan.setting_out.start import Start, Way, hung_at, left_of_start, level_
 from cutplan.setting_out.strips import Strip, ends_of, lay, reached_beyond, track_from
 
 
-@dataclass(frozen=True)
-class SettingOut:
+class SettingOut(Struct, frozen=True, dict=True):
     """A room set out for hanging.
 
     Attributes

@@ -8,10 +8,11 @@ roll bought outweighs all in hand, both together leave a gap that only a search 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING, Final, TypeVar
+
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.job.bought_beside import in_hand_for_nothing, when_bought

@@ -11,7 +11,6 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from functools import cached_property
 from heapq import heappop, heappush
 from math import floor
@@ -19,6 +18,8 @@ from random import Random
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.plan.proof import Prices as DropPrices
@@ -50,8 +51,7 @@ LabelsOnRolls = dict[tuple[str, ...], int]
 """Drops along a roll, by label, and how many rolls are cut so."""
 
 
-@dataclass(frozen=True, slots=True)
-class InTurns:
+class InTurns(Struct, frozen=True):
     """What was found of rolls on which no drop lies before one of an earlier turn.
 
     Attributes
@@ -79,8 +79,7 @@ class _Step(NamedTuple):
     end: int
 
 
-@dataclass(frozen=True)
-class TurnWorth:
+class TurnWorth(Struct, frozen=True, dict=True):
     """What rolls can be worth at prices; ``to_go[turn][node, window]`` is what that turn and later ones can add."""
 
     rolls: TurnRolls

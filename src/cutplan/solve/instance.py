@@ -8,18 +8,19 @@ the same length, start and price one *roll type*. The number of kinds, not of dr
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import gcd, lcm
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.paper import stock
 
 
-@dataclass(frozen=True, slots=True)
-class DropKind:
+class DropKind(Struct, frozen=True):
     """Interchangeable drops.
 
     Attributes
@@ -46,8 +47,7 @@ class RollStretch(NamedTuple):
     datum: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class RollType:
+class RollType(Struct, frozen=True):
     """Interchangeable rolls.
 
     Attributes
@@ -86,8 +86,7 @@ class RollType:
         return (RollStretch(self.start, self.length, self.datum), *self.further)
 
 
-@dataclass(frozen=True, slots=True)
-class Instance:
+class Instance(Struct, frozen=True):
     """What is to be laid out.
 
     Attributes
@@ -137,8 +136,7 @@ class Instance:
         return replace(self, kinds=tuple(kinds), roll_types=tuple(types))
 
 
-@dataclass(frozen=True, slots=True)
-class ScaledJob:
+class ScaledJob(Struct, frozen=True):
     """An instance, and what its numbers stand for.
 
     Attributes

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.solve.instance import Instance
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """Kinds cut from one roll of a type, in order from its outer end (a «pattern» in the literature)."""
 
     roll_type: int

@@ -14,11 +14,12 @@ first, until none is left that could be better than the best plan found (branch 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from heapq import heappop, heappush
 from itertools import count
 from typing import TYPE_CHECKING, Protocol, TypeVar
+
+from msgspec.structs import replace
 
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job

@@ -11,9 +11,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict, deque
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field, replace
 from heapq import heapify, heappop, heappush, heapreplace
 from typing import Final, TypeAlias
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.lengths import ZERO, Length
@@ -27,8 +29,7 @@ Kind: TypeAlias = int
 """Number, from 0, of a cut length with a first motif below the cut top and a batch: drops alike trade places."""
 
 
-@dataclass(frozen=True, slots=True)
-class Walk:
+class Walk(Struct, frozen=True):
     """A plan in hanging order, and the order in which its cuts are made.
 
     Attributes
@@ -59,8 +60,7 @@ def walk(plan: Plan, opened: Collection[str] = ()) -> Walk:
     return _Walker(plan, opened).walk()
 
 
-@dataclass(slots=True)
-class _Roll:
+class _Roll(Struct):
     """One layout on its way to the table: what is still to be cut from it, and what has been."""
 
     layout: RollLayout

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutplan.lengths import Length
 from cutplan.table.left_over import Labels, Leaving, Leavings, Place, leavings_of
 from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll, Sequence, Step
 
 
-@dataclass(frozen=True, slots=True)
-class Aside:
+class Aside(Struct, frozen=True):
     """Paper to lay aside.
 
     Attributes

@@ -9,10 +9,12 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from collections.abc import Sequence as Rows
-from dataclasses import dataclass, replace
 from heapq import merge
 from itertools import accumulate, islice
 from typing import Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.offcuts import cut_out_lots, part_of
@@ -44,8 +46,7 @@ class Served:
         return (self.drops[place] for place in merge(*(islice(places, begin, None) for places, begin in self.runs)))
 
 
-@dataclass(frozen=True, slots=True)
-class Leaving:
+class Leaving(Struct, frozen=True):
     """One continuous piece of paper that is left, or as many alike as rolls are cut alike.
 
     Attributes
@@ -88,8 +89,7 @@ class Place(NamedTuple):
     cuts: int
 
 
-@dataclass(frozen=True, slots=True)
-class Labels:
+class Labels(Struct, frozen=True):
     """What is written on pieces left of rolls that are cut alike: ``prefix`` before each roll's own label."""
 
     prefix: str
@@ -112,8 +112,7 @@ class Labels:
         return self.prefix + self.lot.roll_label(number)
 
 
-@dataclass(frozen=True, slots=True)
-class Leavings:
+class Leavings(Struct, frozen=True):
     """All that is left: what to keep and what to throw away."""
 
     kept: tuple[Leaving, ...]

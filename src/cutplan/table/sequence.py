@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.print_along import motif_along, motif_behind

@@ -6,8 +6,9 @@ so that a rounded tape reading never adds up from drop to drop.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from cutplan.lengths import Length
 from cutplan.paper.sale import NO_EDGES, Edges
@@ -15,8 +16,7 @@ from cutplan.paper.stock import SHORT_ROLL, Lot
 from cutplan.plan.plan import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class OpenRoll:
+class OpenRoll(Struct, frozen=True):
     """Take up a roll, the first of ``count`` rolls cut alike one after another, or an offcut.
 
     Attributes
@@ -53,8 +53,7 @@ class OpenRoll:
         return self.lot.length
 
 
-@dataclass(frozen=True, slots=True)
-class NextStretch:
+class NextStretch(Struct, frozen=True):
     """Leave what remains of a stretch of the roll: go past a flaw, or take up the next piece of a bolt.
 
     Attributes
@@ -77,8 +76,7 @@ class NextStretch:
     flaw: Length
 
 
-@dataclass(frozen=True, slots=True)
-class CutOff:
+class CutOff(Struct, frozen=True):
     """Cut paper off the end of the roll: a lead-in, or match loss between two drops.
 
     Attributes
@@ -101,8 +99,7 @@ class CutOff:
     is_lead_in: bool
 
 
-@dataclass(frozen=True, slots=True)
-class CutDrop:
+class CutDrop(Struct, frozen=True):
     """Cut a drop off the end of the roll and write its label on the back.
 
     Attributes
@@ -140,8 +137,7 @@ class CutDrop:
     edges: Edges = NO_EDGES
 
 
-@dataclass(frozen=True, slots=True)
-class CheckMatch:
+class CheckMatch(Struct, frozen=True):
     """Lay two drops side by side, cut tops level, and look at the match before cutting on.
 
     Where the print steps sideways this also shows whether its direction was read rightly from the roll.
@@ -167,8 +163,7 @@ class CheckMatch:
 Step: TypeAlias = OpenRoll | NextStretch | CutOff | CutDrop | CheckMatch
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(Struct, frozen=True):
     """One continuous piece that is left of a roll.
 
     Attributes
@@ -188,8 +183,7 @@ class Rest:
     first_motif: Length | None
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOver:
+class LeftOver(Struct, frozen=True):
     """What is left of a roll, or of each of ``count`` rolls cut alike.
 
     Attributes
@@ -226,8 +220,7 @@ class LeftOver:
         return is_as_sold and self.slack < SHORT_ROLL * self.lot.length
 
 
-@dataclass(frozen=True, slots=True)
-class Sequence:
+class Sequence(Struct, frozen=True):
     """What to do at the table, in order, and what is left at the end.
 
     Attributes

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from collections.abc import Sequence as Rows
-from dataclasses import dataclass, fields, replace
 from enum import Enum
 from fractions import Fraction
 from itertools import accumulate
 from typing import Any, Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.plan.order import CuttingOrder
@@ -42,8 +44,7 @@ class PastedOn(Enum):
     WALL = "wall"
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
+class Pace(Struct, frozen=True):
     """How fast somebody works, and what the paper asks for.
 
     Attributes
@@ -84,7 +85,7 @@ class Pace:
     @property
     def in_whole_minutes(self) -> Pace:
         """The same with every time that is whole as an integer, which is reckoned with five times as fast."""
-        times = {each.name: getattr(self, each.name) for each in fields(self)}
+        times = {name: getattr(self, name) for name in self.__struct_fields__}
         whole: dict[str, Any] = {
             name: int(time) for name, time in times.items() if isinstance(time, Fraction) and time == int(time)
         }
@@ -100,8 +101,7 @@ class ActKind(Enum):
     INSPECT = "inspect"
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(Struct, frozen=True):
     """Something done without a break.
 
     Attributes
@@ -125,8 +125,7 @@ class Act:
     steps: tuple[int, int] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Timetable:
+class Timetable(Struct, frozen=True):
     """The acts of a job in order of time, none of them while the same hands are at another.
 
     Attributes
@@ -171,8 +170,7 @@ def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
     return Timetable(pace, tuple(best.acts), _idle(best.acts, pace))
 
 
-@dataclass(frozen=True, slots=True)
-class _Length:
+class _Length(Struct, frozen=True):
     """A piece in hanging order."""
 
     label: str
@@ -180,8 +178,7 @@ class _Length:
     turn: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Cutting:
+class _Cutting(Struct, frozen=True):
     """The steps that cut one piece; ``waits_for`` is the drop whose cut-out it is cut from, if any."""
 
     label: str

@@ -7,9 +7,11 @@ same is then asked of the pieces of the walls left, in hanging order. Where no w
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.need import Need, Size, batches_in_hand
 from cutplan.errors import NoPlanError
@@ -26,8 +28,7 @@ SHARE_OF_ONE: Final = 0.2
 """Part of the time left that one question may take."""
 
 
-@dataclass(frozen=True, slots=True)
-class Covered:
+class Covered(Struct, frozen=True):
     """What the rolls cover of a job that they are too few for.
 
     Attributes

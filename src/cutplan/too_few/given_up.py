@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.buying.certain import Figure
 from cutplan.buying.need import Need, Size, batches_in_hand
@@ -31,8 +33,7 @@ STEP: Final = 50 * UNITS["mm"]
 """Other starts are looked for at this distance from one another; «cutplan compare» looks closer."""
 
 
-@dataclass(frozen=True, slots=True)
-class GivenUp:
+class GivenUp(Struct, frozen=True):
     """One thing that could be given up.
 
     Attributes

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from typing import Final, TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job

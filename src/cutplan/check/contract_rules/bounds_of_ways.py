@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
 from math import ceil, floor, lcm
+
+from msgspec.structs import replace
 
 from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
 from cutplan.check.proof.prices_proof import judge_proof

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
 from math import ceil
+
+from msgspec.structs import replace
 
 from cutplan.check.contract_rules.bounds_of_ways import Alike, alike_in, bound_rule
 from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay

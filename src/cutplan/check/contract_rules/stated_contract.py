@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.check.report import PlanUnreadable
 from cutplan.check.stated.document import ListedPlan, ListedProof, read_proof
@@ -37,8 +38,7 @@ class StatedOrder(NamedTuple):
     with_spare: StatedOrder | None
 
 
-@dataclass(frozen=True, slots=True)
-class RoomsAlike:
+class RoomsAlike(Struct, frozen=True):
     """Rooms of one kind: ``part`` is the plan of one, ``surveyed`` the room that they mirror, None for no mirroring.
 
     ``written`` is its scenario; ``to_order`` what one of them orders, None for paper in rolls.
@@ -82,8 +82,7 @@ class StatedTurns(NamedTuple):
     turns: tuple[tuple[int, dict[str, int]], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StatedWay:
+class StatedWay(Struct, frozen=True):
     """One way of sharing rolls; ``rooms`` are the rooms, or their walls, in order, with what each gets.
 
     ``turns`` and ``together``, prices of all rooms' pieces, bound it besides ``bound``; None where they do not.

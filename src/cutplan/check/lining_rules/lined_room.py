@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.check.lining_rules.stated_lining import StatedLining
 from cutplan.check.survey.surveyed import Wall
@@ -26,8 +27,7 @@ class ToLine(NamedTuple):
     group: int
 
 
-@dataclass(frozen=True, slots=True)
-class LinedRoom:
+class LinedRoom(Struct, frozen=True):
     """A room, and whether it closes."""
 
     walls: Sequence[Wall]

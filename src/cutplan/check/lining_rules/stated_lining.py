@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.survey.surveyed import Wall
@@ -25,8 +26,7 @@ class Lined(NamedTuple):
     top: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class StatedLength:
+class StatedLength(Struct, frozen=True):
     """One length: its drop, its course or strip, and what it covers; or the wall, opening and side of a reveal."""
 
     drop: str
@@ -43,8 +43,7 @@ class StatedClash(NamedTuple):
     paper_at: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class StatedLining:
+class StatedLining(Struct, frozen=True):
     """What is asked of a lining, and what is said of it; ``patches`` are the parts of walls that alone are lined."""
 
     roll: tuple[Fraction, Fraction]

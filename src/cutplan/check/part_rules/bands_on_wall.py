@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail

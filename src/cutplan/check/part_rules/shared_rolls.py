@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from fractions import Fraction
 from typing import Final, NamedTuple
+
+from msgspec.structs import replace
 
 from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import Report, Violation, together

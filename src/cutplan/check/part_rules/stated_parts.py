@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.exact_lengths import exact_number
@@ -41,8 +43,7 @@ class Planned(NamedTuple):
         return {**said, "first_walls": [name for name in names if name in walls]}
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """What parts the walls: ``feet`` its lower edge along each wall, ``heads`` its upper one, lying on it or not."""
 
     name: str
@@ -50,8 +51,7 @@ class Rail:
     heads: tuple[Edges, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """What lies above one rail and below another, None for the wall's own foot and top; ``table`` as written."""
 
     name: str
@@ -61,8 +61,7 @@ class Band:
     table: Json
 
 
-@dataclass(frozen=True, slots=True)
-class Border:
+class Border(Struct, frozen=True):
     """A border asked for: round the opening ``framed`` of a wall, or round the room with its lower edge at ``foot``.
 
     ``motif_at`` is where a motif of one round the room is to lie: the wall, and the place along it. ``lines`` are what
@@ -126,8 +125,7 @@ class Hangs(NamedTuple):
     closes: Closes | None
 
 
-@dataclass(frozen=True, slots=True)
-class PartedRoom:
+class PartedRoom(Struct, frozen=True):
     """The whole room, its rails, bands and borders, and where these are said to hang.
 
     ``kinds`` tells what each part of the job is, ``turns`` in which turn they are told, those that share rolls in one;

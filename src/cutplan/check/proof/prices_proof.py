@@ -10,11 +10,12 @@ and Gomory, "A linear programming approach to the cutting-stock problem", Operat
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
 from typing import TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.check.proof.worth import (
     PlacesOnRoll,

@@ -18,10 +18,11 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from typing import Final
+
+from msgspec import Struct
 
 MOST_STEPS: Final = 60_000_000
 """Steps along rolls that one proof is worth, about a minute; a proof that needs more is not followed to its end."""
@@ -44,8 +45,7 @@ class Steps:
             raise TooLongToFollowError
 
 
-@dataclass(frozen=True, slots=True)
-class PricedDrop:
+class PricedDrop(Struct, frozen=True):
     """A drop as the certificate sees it: cut length, place in the repeat, price, and how many are wanted.
 
     ``place`` is where it starts, in [0, repeat), on a roll with a datum at its outer end; lengths and places
@@ -58,8 +58,7 @@ class PricedDrop:
     count: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class PlacesOnRoll:
+class PlacesOnRoll(Struct, frozen=True):
     """Every place where a priced drop may start within one repeat, with the drops that start there.
 
     Attributes

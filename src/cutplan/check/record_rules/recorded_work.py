@@ -6,11 +6,12 @@ import json
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from hashlib import sha256
 from itertools import chain
 from typing import Final
+
+from msgspec import Struct, field
 
 from cutplan.check.record_rules.steps_of_plan import Step, read_step, steps_rule, stock_rule
 from cutplan.check.report import PlanUnreadable, Violation, counted, mm
@@ -34,8 +35,7 @@ _SUM_DIGITS: Final = 16
 _FINGERPRINT_DIGITS: Final = 32
 
 
-@dataclass
-class Work:
+class Work(Struct):
     """Where the work stands: by drop, how many are wanted, lie cut on the table, and hang.
 
     ``drops`` are as the scenario wants them; none where a survey was corrected, from which they follow. ``sheets`` are
@@ -282,8 +282,7 @@ def _listed(facts: Table, key: str) -> list[object]:
     return []
 
 
-@dataclass(frozen=True, slots=True)
-class RecordedLine:
+class RecordedLine(Struct, frozen=True):
     """One entry of a record: its number from 1, what kind it is, and its facts with where they stand.
 
     ``fingerprint`` is the digest of the scenario in its document, ``sum`` that over the line and those before it.

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.report import mm
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
@@ -31,8 +33,7 @@ class Doing(NamedTuple):
         return ", ".join([self.act, *(f"drop {name}" for name in (self.piece,) if name), *said])
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A step of a plan in use, done once on each of ``count`` rolls of a lot, from roll ``first`` on."""
 
     number: int

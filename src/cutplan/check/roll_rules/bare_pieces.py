@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.proof.prices_proof import bound_of_prices, fair_prices_rule, labels_rule
 from cutplan.check.proof.worth import TooLongToFollowError
@@ -17,8 +19,7 @@ from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Table
 
 
-@dataclass(frozen=True, slots=True)
-class ListedBare:
+class ListedBare(Struct, frozen=True):
     """What the document says of a job that is not done.
 
     ``pieces`` are those bare of each drop, ``whole`` the walls said to be papered whole, ``order`` the walls as they

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Report, Violation, counted

@@ -9,11 +9,12 @@ and adds them up.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 from math import ceil, floor, inf, prod
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
@@ -30,8 +31,7 @@ MOST_CHOICES: Final = 200_000
 """Choices of batches that are gone through; a proof over more is taken for a search."""
 
 
-@dataclass(frozen=True, slots=True)
-class ListedCertificate:
+class ListedCertificate(Struct, frozen=True):
     """Prices for the paper of one batch; ``is_shortage`` when its rolls are taken to cost nothing."""
 
     batch: str
@@ -39,8 +39,7 @@ class ListedCertificate:
     prices: ListedPrices
 
 
-@dataclass(frozen=True, slots=True)
-class ListedBatches:
+class ListedBatches(Struct, frozen=True):
     """What the plan says of batches: that of each wall, the rolls of each, and the proof over every choice."""
 
     of_walls: dict[str, str]

@@ -6,8 +6,9 @@ second counts every roll opened, by plans that buy no more of any lot than this 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from cutplan.check.proof.prices_proof import judge_proof
 from cutplan.check.report import Report, Violation, counted, together

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 from typing import Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.rolls_there import rolls_known
@@ -46,8 +48,7 @@ _NEAR: Final = Fraction(1)
 """Lengths in words are read off a tape, to the millimetre or the sixteenth of an inch."""
 
 
-@dataclass(frozen=True, slots=True)
-class ListedStep:
+class ListedStep(Struct, frozen=True):
     """One thing that could be given up, and what is stated of it.
 
     ``needed`` are the rolls still to be had of this batch, ``least`` the bound of them, ``other`` those of another;
@@ -229,8 +230,7 @@ def with_rolls_to_be_had(wanted: Wanted, plan: Table, *, is_another_batch: bool 
 # What each kind of step may change.
 
 
-@dataclass(frozen=True, slots=True)
-class Whole:
+class Whole(Struct, frozen=True):
     """A job that its rolls are too few for: what it wants, its room, the drops on each wall, and its scenario."""
 
     wanted: Wanted
@@ -289,8 +289,7 @@ def _is_near(text: str, length: Fraction) -> bool:
         return False
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
+class _Said(Struct, frozen=True):
     """The drops as the words of a step make them of those of the job."""
 
     step: ListedStep

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 _NOTHING = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class CutOut:
+class CutOut(Struct, frozen=True):
     """What falls out of a drop once it hangs; ``first_motif`` from its upper edge, ``left``, ``right`` across."""
 
     label: str
@@ -19,8 +20,7 @@ class CutOut:
     right: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class WantedDrop:
+class WantedDrop(Struct, frozen=True):
     """A drop as the scenario wants it; lengths in mm, first motif from the finished top down.
 
     ``count`` is how many pieces of it, all alike; ``left`` and ``right`` the part of the strip's width that is hung,
@@ -59,8 +59,7 @@ class WantedDrop:
         return self.trim_top + self.first_motif
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """Continuous paper from ``start`` to ``end`` of a roll; ``datum`` is a datum of its print, None if not known."""
 
     start: Fraction
@@ -68,8 +67,7 @@ class Stretch:
     datum: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class StockLot:
+class StockLot(Struct, frozen=True):
     """Rolls that are alike; ``first_motif`` is None while sealed, ``count`` None for as many as needed.
 
     ``parts`` are the stretches of a roll with flaws or in pieces; ``is_offcut`` tells paper that is no roll, of which

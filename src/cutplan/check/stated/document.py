@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.exact_lengths import simplest_near
 from cutplan.check.stated.fields import Table
@@ -17,8 +18,7 @@ STOPS: Final = ("time limit", "interrupted", "too many different drops")
 PROVERS: Final = ("prices", "batches", "search", "none")
 
 
-@dataclass(frozen=True, slots=True)
-class ListedCut:
+class ListedCut(Struct, frozen=True):
     """One cut of a roll: ``piece`` as written, and from where to where, mm from the roll's outer end.
 
     ``shown_start`` and ``shown_end`` are the rounded figures beside the exact ones; None where not given. ``is_turned``
@@ -33,8 +33,7 @@ class ListedCut:
     is_turned: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ListedRoll:
+class ListedRoll(Struct, frozen=True):
     """One entry of the list of rolls, standing for ``count`` rolls of one lot that are cut alike.
 
     ``has_start`` tells a roll whose first motif is given as null from one that says nothing of it.
@@ -52,8 +51,7 @@ class ListedRoll:
     slack: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class ListedSheet:
+class ListedSheet(Struct, frozen=True):
     """What is said of one sheet of a numbered set: its number, its label, and what comes off each of :data:`SIDES`."""
 
     sheet: int
@@ -64,8 +62,7 @@ class ListedSheet:
 SIDES: Final = ("head", "foot", "left", "right")
 
 
-@dataclass(frozen=True, slots=True)
-class ListedPrices:
+class ListedPrices(Struct, frozen=True):
     """A certificate as listed: whole prices of drops, whole premiums of lots, and the scale of both."""
 
     scale: int
@@ -73,8 +70,7 @@ class ListedPrices:
     premiums: dict[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class ListedProof:
+class ListedProof(Struct, frozen=True):
     """The bound claimed, what is said to prove it (one of :data:`PROVERS`), and the prices; that of what is bought."""
 
     by: str
@@ -83,8 +79,7 @@ class ListedProof:
     to_buy: ListedProof | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """The figures claimed for the plan, or for the best case of its sealed rolls; None where not claimed.
 
     ``names`` are the keys of rolls, lower bound, cost, cost's lower bound, status, the number bought and its lower
@@ -102,8 +97,7 @@ class Figures:
     least_bought: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ListedWithoutOffcuts:
+class ListedWithoutOffcuts(Struct, frozen=True):
     """What the plan says that the job needs without offcuts; ``rolls`` is None where no plan was found.
 
     ``plan`` is the plan of it, None in a file of an earlier version.
@@ -115,8 +109,7 @@ class ListedWithoutOffcuts:
     plan: Table | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ListedOrdered:
+class ListedOrdered(Struct, frozen=True):
     """A length ordered, the least that could be, and what is said to be needed of one piece; its pieces by their lots.
 
     Of each lot of pieces the label, the length of each, and how many there are.
@@ -129,8 +122,7 @@ class ListedOrdered:
     pieces: tuple[tuple[str, Fraction, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ListedPlan:
+class ListedPlan(Struct, frozen=True):
     """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
 
     ``stopped`` is why the planner says that it stopped before a proof, ``notes`` how many notes it gives;

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.roll_rules.what_fits_where import (
     CutOut,
@@ -25,8 +27,7 @@ USUAL_TRIM: Final = Fraction(50)
 """Trim at the top and at the bottom of a drop, mm, where the scenario names none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """Everything that a plan must answer to.
 
     ``drops`` and ``lots`` are by label. ``is_survey`` tells a room survey: its drops follow from the wall, and

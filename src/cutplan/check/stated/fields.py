@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, TypeAlias, TypeVar
+
+from msgspec import Struct
 
 from cutplan.check.stated.exact_lengths import exact_number, read_length
 
@@ -14,8 +15,7 @@ _T = TypeVar("_T")
 NOTHING: Final = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """One JSON object, where it stands, and the list in which the faults of the whole document gather.
 
     Reading a value that is missing, or of the wrong kind, notes a fault and returns nothing of that kind: no text, 0,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.fields import Table
 
@@ -15,8 +16,7 @@ ORDER_STATUSES: Final = ("optimal", "feasible")
 ACTS: Final = ("cut", "paste", "hang", "inspect")
 
 
-@dataclass(frozen=True, slots=True)
-class ListedOrder:
+class ListedOrder(Struct, frozen=True):
     """The pieces in the order in which they are cut, and the figures claimed for it; None where not claimed."""
 
     cuts: tuple[str, ...]
@@ -29,8 +29,7 @@ class ListedOrder:
     status: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class ListedAct:
+class ListedAct(Struct, frozen=True):
     """Something done without a break.
 
     ``begin`` is in minutes from midnight of the first day, None where only ``at``, rounded down, tells it; ``minutes``

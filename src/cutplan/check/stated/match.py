@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.exact_lengths import exact_number, plain_fractions, read_length, unit_in_mm
 
@@ -23,8 +24,7 @@ _LAST_UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
 _LAST_PLACE: Final = re.compile(r"⁄(?P<below>\d+)|\.(?P<decimals>\d+)")
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Struct, frozen=True):
     """A match as the label states it.
 
     Attributes

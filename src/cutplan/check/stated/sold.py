@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.exact_lengths import MILLIMETRES
 from cutplan.check.stated.fields import NOTHING, Table
 
 
-@dataclass(frozen=True, slots=True)
-class Sold:
+class Sold(Struct, frozen=True):
     """Rolls in a packet, or strips across an order; singles in a roll; unit, least and step of an order cut to length.
 
     ``roll_length`` is that of one roll and the longest piece that is cut to order, ``price`` what one roll costs;

@@ -6,11 +6,12 @@ of the first wall; heights up from the floor line; across a strip to the right f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.fields import NOTHING, Json, Table
 from cutplan.check.stated.sold import edges_of, lost_across
@@ -28,8 +29,7 @@ _PAIR: Final = 2
 _OF_THE_ROOM: Final = ("closes", "built", "textured")
 
 
-@dataclass(frozen=True, slots=True)
-class Thing:
+class Thing(Struct, frozen=True):
     """An opening or a fitting; ``foot`` and ``head`` above the floor line, ``reveal`` 0 where there is none."""
 
     kind: str
@@ -46,8 +46,7 @@ class Thing:
         return self.left, self.right, self.foot, self.head
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Struct, frozen=True):
     """A corner: what is turned round it, how much of that the next paper covers, and whether it is passed uncut."""
 
     turn: Fraction
@@ -56,8 +55,7 @@ class Corner:
     is_internal: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Struct, frozen=True):
     """One wall; ``corner`` is the one at its right."""
 
     name: str
@@ -69,8 +67,7 @@ class Wall:
     corner: Corner
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """Where hanging begins.
 
     ``left_part`` is how much of the first strip lies to the left of the point, ``motif_drop`` how far its
@@ -98,8 +95,7 @@ class Start:
         return "then" not in self.way
 
 
-@dataclass(frozen=True, slots=True)
-class Finish:
+class Finish(Struct, frozen=True):
     """Where the survey has the room close: at a point of a wall, or over one of its openings."""
 
     wall: int
@@ -107,8 +103,7 @@ class Finish:
     over: Thing | None
 
 
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Struct, frozen=True):
     """A room to be papered.
 
     ``strip`` is the wet width of a strip, ``wet`` how many times wider it is than dry; ``lefts`` where each wall begins

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil, floor, isqrt
 from typing import Final, NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 Point: TypeAlias = "tuple[Fraction, Fraction]"
 """Distance from the wall's left edge, height above the floor line; mm."""
@@ -28,8 +29,7 @@ def is_taken_down(said: Fraction, height: Fraction) -> bool:
     return said in (height, floor(height / TAKEN) * TAKEN)
 
 
-@dataclass(frozen=True, slots=True)
-class Edges:
+class Edges(Struct, frozen=True):
     """A line from the left edge of a wall to its right one.
 
     Attributes

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
@@ -30,8 +31,7 @@ USUAL_FOLDED: Final = 3
 _CLOCK: Final = re.compile(r"\s*([0-9]{1,2}):([0-9]{2})\s*")
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """An act with its exact time, in minutes from midnight of the first day."""
 
     listed: ListedAct
@@ -238,8 +238,7 @@ def _fault(message: str, amount: Fraction | None = None) -> Violation:
     return Violation("timetable", _WHERE, message, amount)
 
 
-@dataclass(frozen=True, slots=True)
-class PaceWanted:
+class PaceWanted(Struct, frozen=True):
     """The minutes of each act, of soaking, and of when a day begins and ends; how many may wait folded; a mate."""
 
     soak: Fraction

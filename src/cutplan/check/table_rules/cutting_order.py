@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from heapq import heappop, heappush
 from itertools import groupby
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label, piece_number
@@ -23,8 +24,7 @@ MOST_FOLLOWED: Final = 1_000_000
 _WHERE: Final = "order"
 
 
-@dataclass(frozen=True, slots=True)
-class Ahead:
+class Ahead(Struct, frozen=True):
     """How far cutting runs ahead of hanging: most pieces waiting at once, and most turns that one is early."""
 
     most_waiting: int

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.check.stated.fields import Table
 from cutplan.check.survey.surveyed import Survey
@@ -12,8 +14,7 @@ from cutplan.check.survey.surveyed import Survey
 _FURTHEST_LEFT: Final = -100_000
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """What one strip shows on one wall, counted from 0: along the wall, and across the wet strip."""
 
     wall: int
@@ -23,16 +24,14 @@ class Panel:
     paper_right: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One strip's place on the walls, its panels left to right."""
 
     number: int
     panels: tuple[Panel, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """One length of paper where it hangs.
 
     ``top`` and ``foot`` are heights of its finished ends, ``turned_under`` what it is longer than between
@@ -65,8 +64,7 @@ class Piece:
         return min(self.top, other.top) > max(self.foot, other.foot)
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(Struct, frozen=True):
     """The closing joint as claimed: where, and how far the print is out sideways and in height."""
 
     wall: int
@@ -75,8 +73,7 @@ class Closing:
     height: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Hung:
+class Hung(Struct, frozen=True, dict=True):
     """All that the plan says of the walls: columns left to right along the run, pieces in hanging order.
 
     ``patches`` cover the ends of reveals' heads, each hung after the last piece of its column; None where the plan, of
@@ -88,13 +85,14 @@ class Hung:
     pieces: tuple[Piece, ...]
     closing: Closing | None
     patches: tuple[Piece, ...] | None = None
-    by_column: dict[int, list[Piece]] = field(init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def by_column(self) -> dict[int, list[Piece]]:
+        """The pieces of each column, from the top down."""
         by_column: dict[int, list[Piece]] = {}
         for piece in sorted(self.pieces, key=lambda piece: piece.top, reverse=True):
             by_column.setdefault(piece.column, []).append(piece)
-        object.__setattr__(self, "by_column", by_column)
+        return by_column
 
     @property
     def all_in_order(self) -> tuple[Piece, ...]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, exact_text, mm
 from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
@@ -17,8 +19,7 @@ from cutplan.check.wall_rules.run import reach_of
 _NOTHING = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """An unbroken height of wall within a column: it takes one piece of paper.
 
     ``top`` is the highest wall of it, ``foot`` the lowest; ``under`` is what the paper reaches further, to be

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
@@ -39,8 +41,7 @@ from cutplan.check.wall_rules.run import (
 from cutplan.check.wall_rules.wall_cover import cover_rule, patch_heights, patch_rule
 
 
-@dataclass(frozen=True, slots=True)
-class WallToJudge:
+class WallToJudge(Struct, frozen=True):
     """A surveyed room, and where the plan hangs its pieces in it."""
 
     survey: Survey

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
+
+from msgspec import Struct
 
 from cutplan.check.report import Violation, counted, exact_text, mm
 from cutplan.check.survey.surveyed import Survey
 from cutplan.check.wall_rules.hung import Hung, Panel
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A panel on the run: ``start`` and ``end`` from where the leftmost column begins."""
 
     column: int
@@ -23,8 +23,7 @@ class Laid:
     end: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Seam:
+class Seam(Struct, frozen=True):
     """A place where one panel ends and the next on its right begins: a joint, a corner, or where a lap ends."""
 
     left: Laid
@@ -41,8 +40,7 @@ class Seam:
         return self.right.start
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """The run as it is hung, from the left edge of the leftmost column.
 
     Attributes

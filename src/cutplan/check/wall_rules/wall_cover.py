@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.stated.match import Match
@@ -16,8 +18,7 @@ from cutplan.check.wall_rules.print_across_joints import nearest
 _NOTHING = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
+class _Sheet(Struct, frozen=True):
     """A piece as it lies on one wall: a rectangle of paper, trims not counted."""
 
     piece: Piece

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from collections.abc import Sequence as Rows
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.lengths import exact_mm, exact_number, to_float_mm
 from cutplan.paper.stock import Paper

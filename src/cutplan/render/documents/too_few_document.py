@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.comparing.placements import Placement
 from cutplan.job.job import Job

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.render.drawing.picture import FULL_WIDTH, Point
@@ -25,8 +26,7 @@ _TALL: Final = 470.0
 """Units that the highest wall may take: a page of A4 or Letter then holds the picture with its texts."""
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True):
     """A wall, or as much of a long one as one part shows.
 
     Attributes
@@ -51,8 +51,7 @@ class Face:
         return self.right - self.left
 
 
-@dataclass(frozen=True, slots=True)
-class Elevation:
+class Elevation(Struct, frozen=True):
     """One part of a run, and the scale at which it is drawn: all parts of a run have the same.
 
     Attributes

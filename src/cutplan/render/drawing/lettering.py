@@ -7,9 +7,10 @@ and Liberation Sans.
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.render.words.names import Script
 
@@ -32,8 +33,7 @@ _OTHER: Final = 0.85
 _WIDE: Final = 1.4
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A rectangle of a picture, in its units: to the right and down."""
 
     left: float
@@ -71,8 +71,7 @@ class Box:
         return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
 
-@dataclass(frozen=True, slots=True)
-class Lettering:
+class Lettering(Struct, frozen=True):
     """A text at its size, about a middle; ``is_upright`` when it reads from the bottom to the top."""
 
     text: str

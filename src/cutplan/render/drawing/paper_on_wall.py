@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.photograph.print_of import Print
@@ -28,8 +29,7 @@ _LAP: Final = 0.3
 """Units that one repeat of a real print is laid over the next, so that no white line shows between them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """As much of a strip as one face shows: the face, the panel, and how far the face shows it."""
 
     face: Face

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from math import hypot
 from typing import Final, TypeAlias
+
+from msgspec.structs import replace
 
 from cutplan.lengths import ZERO, Length
 from cutplan.parts.border import BorderStrip, StripOnWall

@@ -7,9 +7,10 @@ one unit is as large in every picture of a page. Everything is black on white, a
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final
 from xml.etree import ElementTree as ET
+
+from msgspec import Struct
 
 from cutplan.render.drawing.lettering import Box, Lettering, on_one_line
 
@@ -27,8 +28,7 @@ Point = tuple[float, float]
 _GAP: Final = 16.0
 
 
-@dataclass(frozen=True, slots=True)
-class Pen:
+class Pen(Struct, frozen=True):
     """How a line is drawn.
 
     Attributes

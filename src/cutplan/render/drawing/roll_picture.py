@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length, Rounding
 from cutplan.paper.stock import Lot, Stretch
@@ -29,8 +30,7 @@ _ROWS: Final = 4
 """Rows above a roll in which narrow drops are named."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Laid:
+class _Laid(Struct, frozen=True):
     """One layout to be drawn, and the scale it is drawn at.
 
     Attributes

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.render.drawing.elevation import Elevation, Face
@@ -87,8 +88,7 @@ def _corners(elevation: Elevation) -> Iterator[tuple[float, float, Corner]]:
             yield elevation.x(face, wall.width), elevation.y(max(heights)), corner
 
 
-@dataclass(frozen=True, slots=True)
-class _Naming:
+class _Naming(Struct, frozen=True):
     """Where a wall's name is written, and the line down to the wall: its place to the right, and its foot; or none."""
 
     name: Lettering

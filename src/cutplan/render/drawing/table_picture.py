@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence as Rows
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.lengths import Length
 from cutplan.render.drawing.lettering import LINE, Box, Lettering, fitted, isolated, isolated_piece, width_of
@@ -19,8 +20,7 @@ _LEAST: Final = 30.0
 _WIDTH: Final = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Length:
+class _Length(Struct, frozen=True):
     """One length to come off, or so many alike in one go.
 
     ``place`` is its place among all lengths, from 1.

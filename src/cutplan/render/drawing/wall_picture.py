@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.lengths import Length, show
 from cutplan.photograph.print_of import Print
@@ -31,8 +33,7 @@ _NOT_PAPERED = 45
 _PALE = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class WallPicture:
+class WallPicture(Struct, frozen=True):
     """A picture, and the part of the run that it shows."""
 
     picture: Picture

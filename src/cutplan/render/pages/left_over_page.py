@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutplan.lengths import Rounding, show
 from cutplan.render.pages.layout_of_page import bullets, section, wrapped

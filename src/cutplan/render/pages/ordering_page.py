@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutplan.buying.by_length import Order
 from cutplan.buying.how_much import OrderAnswer
@@ -17,8 +18,7 @@ from cutplan.render.words.sale_words import in_unit
 from cutplan.scenario.read import Scenario
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenOrder:
+class WrittenOrder(Struct, frozen=True):
     """An answer and the scenario that it is for, to be written as a page or as JSON."""
 
     answer: OrderAnswer

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutplan.comparing import Compared, Comparison
 from cutplan.comparing.proving import Proved
@@ -28,8 +29,7 @@ _MOST_ALTERNATIVES = 3
 _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
 
 
-@dataclass(frozen=True, slots=True)
-class WayToHang:
+class WayToHang(Struct, frozen=True):
     """One way to hang the room: a picture of the wall that is looked at most, and what is to be said of it."""
 
     name: str

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from collections.abc import Sequence as Listed
-from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
 from typing import TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.lengths import Rounding, show
@@ -45,8 +47,7 @@ Rooms: TypeAlias = "Listed[tuple[str, SettingOut]]"
 _LADDER = "Ladders only for short work low down; a platform for long lengths. Local rules come first."
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(Struct, frozen=True):
     """A table: its headings, its rows of texts, and which columns, from 0, hold readings that must not be broken."""
 
     heads: tuple[str, ...]
@@ -54,8 +55,7 @@ class Rows:
     measures: frozenset[int]
 
 
-@dataclass(frozen=True, slots=True)
-class PictureInWords:
+class PictureInWords(Struct, frozen=True):
     """A picture with its words: a heading, a sentence, and the same facts as a table."""
 
     picture: Picture
@@ -64,8 +64,7 @@ class PictureInWords:
     table: Rows
 
 
-@dataclass(frozen=True, slots=True)
-class RollBlock:
+class RollBlock(Struct, frozen=True):
     """A roll's picture beside its own steps; ``is_to_measure`` where its print is still to be measured."""
 
     drawn: PictureInWords

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutplan.paper.stock import Lot
 from cutplan.render.drawing.lettering import ISOLATED
@@ -13,8 +14,7 @@ from cutplan.table.left_over import Leavings
 from cutplan.table.steps import CutDrop, OpenRoll, Sequence, Step
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(Struct, frozen=True):
     """What the record says of a plan's work: numbers of the steps done, pieces spoiled, and a sentence on it all."""
 
     done: Collection[int] = ()
@@ -22,8 +22,7 @@ class Marks:
     said: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(Struct, frozen=True):
     """One step.
 
     Attributes
@@ -59,8 +58,7 @@ class Card:
     is_turned: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class RollCards:
+class RollCards(Struct, frozen=True):
     """The cards of one roll, or of rolls cut alike, under their name."""
 
     heading: str

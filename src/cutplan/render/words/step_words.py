@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.paper.sale import Edges
@@ -81,8 +82,7 @@ def _heading(step: Step, lot: Lot, script: Script, *, is_again: bool) -> str:
     return capital(roll_named(step.roll, lot, script)) + (" again" if is_again else "")
 
 
-@dataclass(frozen=True, slots=True)
-class StepWords:
+class StepWords(Struct, frozen=True):
     """Puts steps in words; ``repeat`` is the repeat as shown, for a lead-in that only the print can tell."""
 
     units: str

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from difflib import get_close_matches
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.errors import LengthError
 from cutplan.lengths import ZERO, Length, read_length

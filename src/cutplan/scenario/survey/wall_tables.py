@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutplan.errors import LengthError
 from cutplan.lengths import ZERO, Length, read_length
@@ -29,8 +30,7 @@ _PAIR: Final = 2
 _POINTS: Final = "[[0, 2400], [1500, 2900]]: along the wall, height"
 
 
-@dataclass(frozen=True, slots=True)
-class SurveyedWall:
+class SurveyedWall(Struct, frozen=True):
     """As much of one ``[[wall]]`` as could be read; ``bare`` is the wall without what stands on it."""
 
     table: Table

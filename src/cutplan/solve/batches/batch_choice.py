@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Protocol
+
+from msgspec import Struct
 
 from cutplan.job.job import Job, Neighbours
 from cutplan.solve.clock import Clock
@@ -18,8 +19,7 @@ MOST_TRIED: Final = 100_000
 """Steps in which a choice is looked for: beyond them the best one found is taken, and nothing more is proved."""
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A batch for each wall, as the walls of each batch.
 
     Attributes

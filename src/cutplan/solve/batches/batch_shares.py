@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.plan.plan import TIME_LIMIT, RollLayout
@@ -37,8 +39,7 @@ Walls: TypeAlias = int
 """A set of walls: bit k stands for wall k."""
 
 
-@dataclass(frozen=True, slots=True)
-class WallsOfOneBatch:
+class WallsOfOneBatch(Struct, frozen=True):
     """What the solver says of some walls papered from one batch.
 
     Attributes
@@ -57,8 +58,7 @@ class WallsOfOneBatch:
     stopped: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Ready:
+class _Ready(Struct, frozen=True):
     """A certificate, added up: what the drops of each wall are worth, and what must be taken off in any case.
 
     Every value of the rolls that it is about is a multiple of ``step``.
@@ -68,7 +68,7 @@ class _Ready:
     of_wall: tuple[int, ...]
     fixed: int
     step: Fraction
-    _bounds: dict[tuple[Walls, bool], Amount] = field(default_factory=dict, compare=False)
+    _bounds: dict[tuple[Walls, bool], Amount] = field(default_factory=dict)
 
     def bound(self, walls: Walls, *, is_least: bool) -> Amount:
         """Return what it proves for ``walls``; with ``is_least``, what it proves for them and whatever is added.

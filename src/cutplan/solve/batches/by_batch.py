@@ -11,9 +11,11 @@ decomposition after Benders, Numerische Mathematik 4 (1962) 238–252, with the 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, RollLayout
@@ -28,8 +30,7 @@ from cutplan.solve.shortage import optimise_or_refuse
 from cutplan.solve.write_up import proof_of, rolls_in
 
 
-@dataclass(slots=True)
-class Found:
+class Found(Struct):
     """The best choice, its layouts, and what is proved.
 
     Attributes

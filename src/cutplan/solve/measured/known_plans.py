@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Drops = tuple[int, ...]
 """The drops cut from one roll: their kinds, ascending."""
 
 
-@dataclass(frozen=True, slots=True)
-class KnownPlan:
+class KnownPlan(Struct, frozen=True):
     """Drops by roll, each with the starts of rolls from which they can be cut.
 
     Attributes
@@ -70,8 +70,7 @@ def _make_room(layout: int, allowed: Sequence[int], layout_on: list[int], tried:
     return tried
 
 
-@dataclass(frozen=True, slots=True)
-class Exchange:
+class Exchange(Struct, frozen=True):
     """The drops of two layouts, which may be shared out anew between two rolls.
 
     Attributes

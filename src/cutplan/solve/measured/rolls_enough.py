@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.solve.clock import Clock, TimeIsUp, go_on
 from cutplan.solve.instance import Instance, RollType
@@ -32,8 +34,7 @@ PLANS_MENDED: Final = 6
 """How many of them, the nearest first, are mended at most."""
 
 
-@dataclass(frozen=True, slots=True)
-class Refutation:
+class Refutation(Struct, frozen=True):
     """Prices at which some rolls are worth less than the drops wanted.
 
     Attributes

@@ -10,15 +10,15 @@ place and in how much is lost before it; the worst lie just past a place. The pr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct
 
 from cutplan.solve.instance import Instance, RollType
 
 
-@dataclass(frozen=True, slots=True)
-class Unopened:
+class Unopened(Struct, frozen=True):
     """Sealed rolls of one length, which may begin anywhere in the repeat.
 
     Attributes
@@ -34,8 +34,7 @@ class Unopened:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class RollStart:
+class RollStart(Struct, frozen=True):
     """Rolls that begin alike, as far as the drops wanted can tell. Lengths are whole numbers of the instance's unit.
 
     Attributes

@@ -7,8 +7,9 @@ as few, the furthest is cut least far ahead.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
 from cutplan.plan.plan import Plan

@@ -6,8 +6,9 @@ Most rooms allow it. Which drop comes next is then settled, and only the roll to
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, NamedTuple
+
+from msgspec import Struct
 
 from cutplan.solve.ordering.faces import Values
 from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
@@ -44,8 +45,7 @@ class _Cut(NamedTuple):
     left: _OnTable
 
 
-@dataclass(frozen=True, slots=True)
-class AsHung:
+class AsHung(Struct, frozen=True):
     """An order in which every drop is cut just when it is to be hung, if one was found.
 
     Attributes

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import prod
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.ordering.open_paper import SPENT
 from cutplan.solve.ordering.task import Move, Task
 
 
-@dataclass(frozen=True, slots=True)
-class Stack:
+class Stack(Struct, frozen=True):
     """Unopened rolls that can give the same.
 
     Attributes

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.job.print_along import cannot_stand
 from cutplan.plan.order import CuttingOrder

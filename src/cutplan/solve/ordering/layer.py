@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,8 +20,7 @@ HORIZON: Final = 64
 ONE: Final = np.uint64(1)
 
 
-@dataclass(slots=True)
-class Layer:
+class Layer(Struct):
     """States after equally many cuts, a row each.
 
     Attributes
@@ -54,14 +53,13 @@ class Layer:
 
     def rows(self, index: Whole | Truth) -> Layer:
         """Return some of the rows."""
-        return Layer(*(getattr(self, name)[index] for name in Layer.__slots__))
+        return Layer(*(getattr(self, name)[index] for name in Layer.__struct_fields__))
 
     def __len__(self) -> int:
         return len(self.ahead)
 
 
-@dataclass(slots=True)
-class Trace:
+class Trace(Struct):
     """How each state of a layer came about: its state before, the piece cut, the roll, and what was put away.
 
     ``source`` is the roll's state before the cut, or −1 − index of its stack when it was opened for it;
@@ -80,8 +78,7 @@ class Trace:
         return Trace(self.parent[index], self.piece[index], self.source[index], self.closed[index], self.is_shut[index])
 
 
-@dataclass(slots=True)
-class Ready:
+class Ready(Struct):
     """Ways to take a roll in hand: from which state of the layer, and what is then left beside it."""
 
     parent: Whole
@@ -95,7 +92,7 @@ class Ready:
 
 def joined_rows(parts: list[Ready]) -> Ready:
     """Return the rows of all parts, one part after another."""
-    return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__slots__))
+    return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__struct_fields__))
 
 
 def with_piece(ahead: Bits, distance: Whole) -> Bits:

@@ -13,11 +13,11 @@ what all drops are worth.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from msgspec import Struct
 
 from cutplan.solve.ordering.expansion import Expansion
 from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
@@ -42,8 +42,7 @@ _BURDEN: Final = 0.02
 """What a drop cut early weighs, where what was lost of all that may be lost weighs 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a search found.
 
     Attributes

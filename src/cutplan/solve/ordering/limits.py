@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
@@ -33,8 +34,7 @@ FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
 
 
-@dataclass(slots=True)
-class Best:
+class Best(Struct):
     """The best order known, and what is proved of every order.
 
     Attributes

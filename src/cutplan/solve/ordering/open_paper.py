@@ -8,8 +8,9 @@ that length and not what is left of the roll.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import replace
 from typing import Final, NamedTuple
+
+from msgspec.structs import replace
 
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance, RollType

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.paper.stock import SHORT_ROLL
 from cutplan.plan.order import Follow
@@ -28,8 +30,7 @@ _MOST_WORTH: Final = 2**60
 """Prices that could add up to more are not used, so that no sum overflows."""
 
 
-@dataclass(frozen=True, slots=True)
-class RollsOpened:
+class RollsOpened(Struct, frozen=True):
     """Rolls of one type that the plan opens.
 
     Attributes
@@ -66,8 +67,7 @@ class Move(NamedTuple):
     rolls: int
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     """A plan's pieces and rolls, in whole numbers; how its rolls are cut is forgotten.
 
     Attributes

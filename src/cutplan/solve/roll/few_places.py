@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance
@@ -26,8 +27,7 @@ def are_few(places: Places) -> bool:
     return places.end // len(places.classes) * steps * len(places.windows) <= MOST_STEPS
 
 
-@dataclass(frozen=True)
-class FewWorth:
+class FewWorth(Struct, frozen=True, dict=True):
     """The most that rolls can be worth at ``prices``; ``by_window[window][node]`` from each node on, up to the end."""
 
     rolls: FewPlaces

@@ -7,12 +7,12 @@ than it is wanted, which makes the bound stronger than that of paths.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from msgspec import Struct
 
 from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.instance import Instance
@@ -33,8 +33,7 @@ MORE: Final = 10
 """Layouts of a roll type beside the best that are offered at the same prices."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Bundle:
+class _Bundle(Struct, frozen=True):
     """Some drops of one kind, taken together or not at all; ``size`` is in cells."""
 
     kind: int
@@ -42,8 +41,7 @@ class _Bundle:
     size: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Table:
+class _Table(Struct, frozen=True):
     """The most that each length of paper can be worth.
 
     Attributes
@@ -69,8 +67,7 @@ class _Table:
         return kinds
 
 
-@dataclass(frozen=True)
-class FreeWorth:
+class FreeWorth(Struct, frozen=True, dict=True):
     """The most that rolls can be worth at ``prices``."""
 
     rolls: FreeRolls

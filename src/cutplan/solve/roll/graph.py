@@ -16,10 +16,10 @@ Research 86 (1999) 629–659), and few hundred nodes are enough because a roll i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct, field
 
 from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.instance import Instance
@@ -29,8 +29,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-@dataclass(frozen=True, slots=True)
-class PhaseClass:
+class PhaseClass(Struct, frozen=True):
     """Kinds that may start at the same places.
 
     Attributes
@@ -55,8 +54,7 @@ class PhaseClass:
     group_of: NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True)
-class Graph:
+class Graph(Struct, frozen=True):
     """Nodes, arcs and windows.
 
     Attributes

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.solve.instance import Instance, RollType
 from cutplan.solve.layout import Layout
@@ -15,8 +17,7 @@ if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Prices, Rolls, Worth
 
 
-@dataclass(frozen=True)
-class _Sort:
+class _Sort(Struct, frozen=True):
     """Rolls alike in what they can hold, as an instance of their own.
 
     ``kinds`` and ``roll_types`` are the places of its kinds and roll types in the whole instance.
@@ -31,8 +32,7 @@ class _Sort:
         return Layout(self.roll_types[layout.roll_type], tuple(self.kinds[kind] for kind in layout.kinds))
 
 
-@dataclass(frozen=True)
-class MixedWorth:
+class MixedWorth(Struct, frozen=True, dict=True):
     """The worths of all sorts together."""
 
     rolls: MixedRolls

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
+
+from msgspec import Struct
 
 WAITING = -1
 """In place of a kind, on an arc along which nothing is cut."""
@@ -19,8 +20,7 @@ class Arc(NamedTuple):
     kind: int
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(Struct, frozen=True):
     """The steps that layouts of one roll type may take, from the first node to the last."""
 
     roll_type: int

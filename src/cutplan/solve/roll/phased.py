@@ -7,12 +7,12 @@ together. It prices columns, proves bounds, and steers the filling of one roll.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct
 
 from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.instance import Instance
@@ -35,8 +35,7 @@ Windows = list[list[list[int]]]
 """Windows by roll type and stretch."""
 
 
-@dataclass(frozen=True)
-class PhasedWorth:
+class PhasedWorth(Struct, frozen=True, dict=True):
     """Values to go at every node of every window.
 
     Attributes

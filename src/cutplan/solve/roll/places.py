@@ -6,8 +6,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field
 from typing import Final, NamedTuple
+
+from msgspec import Struct, field
 
 from cutplan.plan.plan import TOO_MANY
 from cutplan.solve.clock import UNHURRIED, Clock, TimeIsUp
@@ -37,8 +38,7 @@ class Window(NamedTuple):
     stretch: int
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(Struct, frozen=True):
     """Nodes and windows. The nodes of one repeat are those of the next, as many as there are classes.
 
     Attributes

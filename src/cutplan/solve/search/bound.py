@@ -7,12 +7,12 @@ rounded to whole prices, which certify a bound whatever the rounding.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from itertools import pairwise
 from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct, field
 from ortools.linear_solver import pywraplp
 
 from cutplan.plan.plan import TIME_LIMIT
@@ -51,8 +51,7 @@ UNUSED = 1e-9
 """A column used no more than this in the linear programme is not used."""
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxation:
+class Relaxation(Struct, frozen=True):
     """The best certificate found, the columns of the linear programme, and how much each is used in it."""
 
     certificate: Certificate

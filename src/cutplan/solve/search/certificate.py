@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from cutplan.solve.instance import Instance
 
@@ -22,8 +23,7 @@ SCALE = 720_720 << 12
 """Whole prices per unit of roll value: a multiple of 1 to 16, so that common fractions stay exact."""
 
 
-@dataclass(frozen=True, slots=True)
-class Certificate:
+class Certificate(Struct, frozen=True):
     """Prices of kinds, premiums of roll types, and the scale at which no roll beats them.
 
     Every layout of roll type t is worth at most ``scale × value of t + premiums[t]``.

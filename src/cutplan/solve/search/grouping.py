@@ -9,7 +9,9 @@ can be chosen short enough.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.solve.clock import UNHURRIED, Clock
 from cutplan.solve.instance import DropKind, Instance
@@ -22,8 +24,7 @@ Runs = tuple[tuple[int, int], ...]
 """Things by index, each with how many times it is handed out in a row."""
 
 
-@dataclass(frozen=True, slots=True)
-class Grouping:
+class Grouping(Struct, frozen=True):
     """A grouped instance and the kinds of the full one behind each of its kinds, in hanging order."""
 
     full: Instance
@@ -103,8 +104,7 @@ class Grouping:
         ]
 
 
-@dataclass(frozen=True, slots=True)
-class _Slot:
+class _Slot(Struct, frozen=True):
     """One place in a layout that is cut ``times`` times."""
 
     kind: int

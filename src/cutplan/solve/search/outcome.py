@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from cutplan.solve.instance import Instance
 from cutplan.solve.search.certificate import Certificate, nothing_proved
 from cutplan.solve.search.greedy import Layouts
 
 
-@dataclass(slots=True)
-class Outcome:
+class Outcome(Struct):
     """What is known of an instance, at any moment of the solving.
 
     Attributes
@@ -84,8 +83,7 @@ def say_nothing(_: object) -> None:
     """Take no notice of progress."""
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What is known before the solving: a plan, and prices of kinds that may prove something here too."""
 
     layouts: Layouts

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec import Struct
 from ortools.linear_solver import pywraplp
 
 from cutplan.errors import CutplanError
@@ -30,8 +30,7 @@ class LostFolderError(CutplanError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True)
-class ProgrammeSolved:
+class ProgrammeSolved(Struct, frozen=True):
     """What the search found.
 
     Attributes

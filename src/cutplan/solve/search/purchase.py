@@ -11,12 +11,12 @@ Programming 96 (2003) 33–60).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from math import prod
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from msgspec.structs import replace
 
 from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import Instance

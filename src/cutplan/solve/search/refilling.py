@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import chain
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import Instance
