@@ -475,6 +475,11 @@ def print_elsewhere(step: dict[str, Any]) -> None:
     step["plan"]["drop"][0]["first_motif"] = "1 mm"
 
 
+def finished_elsewhere(step: dict[str, Any]) -> None:
+    """Say where the room closes, of which the words say nothing."""
+    step["plan"]["finish"] = {"wall": step["plan"]["start"]["wall"], "at": "left corner"}
+
+
 def narrower_across(step: dict[str, Any]) -> None:
     """Cut a piece on its side shorter than it is wide."""
     step["plan"]["drop"][-1]["height"] = "1 mm"
@@ -491,6 +496,7 @@ def narrower_across(step: dict[str, Any]) -> None:
         ("joint", print_elsewhere),
         ("sideways", narrower_across),
         ("start", one_roll_more),
+        ("start", finished_elsewhere),
     ],
 )
 def test_step_whose_plan_is_for_another_job_is_refused(kind: str, forge: Callable[[dict[str, Any]], None]) -> None:
@@ -499,3 +505,14 @@ def test_step_whose_plan_is_for_another_job_is_refused(kind: str, forge: Callabl
     forge(step)
 
     assert is_refused(document)
+
+
+def test_start_elsewhere_is_not_told_by_its_height_alone() -> None:
+    """Its plan begins at another place along the wall, with the print as high as before."""
+    steps = [(each, step) for each in plan_files() for step in each["given_up"] if "from the left" in step["what"]]
+    document, step = next((each, step) for each, step in steps if step["kind"] == "start")
+    height = step["plan"]["start"]["motif_drop"]
+    changed = json.loads(json.dumps(document).replace(step["what"], f"begin with motif_drop = {height} mm"))
+
+    assert not is_refused(document)
+    assert is_refused(changed)

@@ -323,7 +323,7 @@ def _judge_step(plan: Table, step: ListedStep, whole: Whole, *, is_another_batch
             key: value for key, value in whole.scenario.values.items() if key not in ("start", "finish", "pace")
         }
         wanted, listed, sides = _read({**stated, "scenario": elsewhere | begun})
-        broken = [*start_rule(step, sides.wall)]
+        broken = [*start_rule(step, whole.wall, sides.wall)]
     else:
         listed, drops = read_plan(replace(plan, values=stated)), drops_of_step(plan, whole.scenario, whole.wanted)
         broken = [*changes_rule(step, whole, drops, is_another_batch=is_another_batch)]

@@ -31,7 +31,7 @@ _OTHER: Final = "rolls_of_another_batch"
 _DROPS: Final = r"drops? (?P<drops>.+)"
 _KINDS: Final = {
     "start": r"begin with (motif_drop = (?P<height>.+)|(?P<puts>the motif|a joint|the middle of a strip) at (?P<at>.+?)"
-    r" from the left of (?P<wall>.+?)(, and the finish that .+)?)",
+    r" from the left of (?P<wall>.+?)(?P<finish>, and the finish that .+)?)",
     "trim": r"cut with a trim of (?P<top>.+) at the top and (?P<foot>.+) at the foot",
     "joint": r"leave the joint (?P<at>.+?) from the left of (?P<wall>.+) unmatched, behind (?P<behind>.+), "
     r"and hang the print to its (?P<side>left|right) (?P<lower>.+) lower",
@@ -265,19 +265,22 @@ def changes_rule(
         yield Violation("given up", "", f"{step.what!r}: the drops of its plan are not what this makes of them")
 
 
-def start_rule(step: ListedStep, wall: WallToJudge | None) -> Iterator[Violation]:
-    """Require another start to be where the words put it."""
-    if wall is None:
+def start_rule(step: ListedStep, whole: WallToJudge | None, wall: WallToJudge | None) -> Iterator[Violation]:
+    """Require another start to be where the words put it, and in all that they leave out as the job has it."""
+    if whole is None or wall is None:
         yield Violation("given up", "", f"{step.what!r}: no room was surveyed")
         return
-    words, start = step.words, wall.survey.start
+    words, old, start = step.words, whole.survey, wall.survey.start
     if "height" in words:
         is_so = _is_near(words["height"], start.motif_drop)
+        due = replace(old.start, motif_drop=start.motif_drop, motif_height=None)
     else:
         puts = {"the motif": "motif", "a joint": "joint"}.get(words.get("puts", ""), "middle")
         is_so = puts == start.puts and words.get("wall") == wall.survey.walls[start.wall].name
         is_so = is_so and _is_near(words.get("at", ""), start.at)
-    if not is_so:
+        due = replace(old.start, wall=start.wall, at=start.at, puts=start.puts, left_part=start.left_part)
+    is_finish_told = "finish" in words or wall.survey.finish in (None, old.finish)
+    if not is_so or start != due or not is_finish_told:
         yield Violation("given up", "", f"{step.what!r}: its plan begins elsewhere, at {mm(start.at)}")
 
 
