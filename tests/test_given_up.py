@@ -516,3 +516,13 @@ def test_start_elsewhere_is_not_told_by_its_height_alone() -> None:
 
     assert not is_refused(document)
     assert is_refused(changed)
+
+
+@pytest.mark.parametrize("drops", ["{0}, {0}", "{0}, 2 to 1", "{0}, 1 to " + "9" * 5000, "{0}, no such drop"])
+def test_drops_that_are_no_run_or_told_twice_are_refused(drops: str) -> None:
+    """A run goes up, and ends at a drop of the job, however many digits it is said to have."""
+    document, step = step_of("turned")
+    (label,) = re.findall(r"drops? (\S+) head", step["what"])
+    step["what"] = step["what"].replace(label, drops.format(label))
+
+    assert is_refused(document)

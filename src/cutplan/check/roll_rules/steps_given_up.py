@@ -42,6 +42,7 @@ _KINDS: Final = {
     "batch": r"hang another batch on (?P<wall>.+) alone",
 }
 """What could be given up, as it is told of each kind; ``drops`` and ``wall`` are those of the job."""
+_RUN: Final = re.compile(r"(?P<first>\d{1,9}) to (?P<last>\d{1,9})")
 CHANGED: Final = ("rolls_to_be_had", "drop", "left_out", "start", "finish")
 """What is other than in the scenario, beside the keys of a plan."""
 _NEAR: Final = Fraction(1)
@@ -110,19 +111,19 @@ def steps_rule(steps: tuple[ListedStep, ...], drops: Mapping[str, WantedDrop], w
 
 
 def named_in(text: str, drops: Mapping[str, WantedDrop]) -> list[str] | None:
-    """Return the drops that words name, one by one or as a run; None where one of them is not there."""
+    """Return the drops that words name, one by one or as a run; None for one that is not there, or told twice."""
     if text in drops:
         return [text]
     named: list[str] = []
     for part in text.split(", "):
-        first, _, last = part.partition(" to ")
+        run = _RUN.fullmatch(part)
         if part in drops:
             named.append(part)
-        elif first.isdecimal() and last.isdecimal() and int(last) - int(first) < len(drops):
-            named += [str(number) for number in range(int(first), int(last) + 1)]
+        elif run and 0 < int(run["last"]) - int(run["first"]) < len(drops):
+            named += [str(number) for number in range(int(run["first"]), int(run["last"]) + 1)]
         else:
             return None
-    return named if named and drops.keys() >= set(named) else None
+    return named if len(set(named)) == len(named) and drops.keys() >= set(named) else None
 
 
 def figures_rule(plan: ListedPlan, wanted: Wanted, needed: int, least: int | None) -> Iterator[Violation]:
