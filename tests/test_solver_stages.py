@@ -875,6 +875,15 @@ def test_linear_programme_stopped_by_its_own_clock_leaves_a_plan(status: int) ->
     assert (plan.rolls_needed, plan.stopped) == (3, "time limit")
 
 
+def test_linear_programme_is_given_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In milliseconds; a machine that needs a tenth of the time for all else is left enough."""
+    limits: list[int] = []
+    monkeypatch.setattr(pywraplp.Solver, "SetTimeLimit", lambda _self, limit: limits.append(limit))
+
+    assert solve(job_of(12, [(23, 8, 4), (19, 1, 1)], [(3, 9, 3), (5, 10, 1)]), time_limit=1000).rolls_needed == 3
+    assert 900_000 < min(limits) <= max(limits) <= 1_000_000
+
+
 def test_linear_programme_that_cannot_be_solved_is_an_error() -> None:
     """Nothing is guessed from a linear programme that ends without an optimum twice."""
     with pytest.MonkeyPatch.context() as patch:
