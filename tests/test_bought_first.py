@@ -221,6 +221,48 @@ def test_the_judge_follows_both_proofs_where_walls_are_of_one_batch(batch: str) 
     assert both(fewest_by_wall(with_each(weighed(scenario.job)))) == numbers(plan)
 
 
+def test_an_offcut_of_the_batch_of_rolls_not_bought_serves_its_wall() -> None:
+    """The offcut of batch C is enough for the first wall, so of A and B in hand one roll is opened, and none of C."""
+    rolls = [f'[[roll]]\nlabel = "{batch}"\nbatch = "{batch}"\n' for batch in "ABC"]
+    kept = 'count = "as needed"\n[[offcut]]\nlabel = "kept"\nlength = 2600\nbatch = "C"\n'
+    walls = [
+        f'[[drop]]\nlabel = "{number}"\nwall = "{wall}"\nheight = 2400\n'
+        for number, wall in enumerate(["one", "other", "other"])
+    ]
+    text = 'units = "mm"\n[paper]\nroll_length = 6000\nmatch = "free"\n' + "".join([*rolls, kept, *walls])
+    scenario = parse_scenario(text, "batches.toml")
+
+    plan = solve(scenario.job)
+
+    assert (numbers(plan), plan.status) == ((0, 1), Status.OPTIMAL)
+    document = plan_document(plan, scenario)
+    assert check_text(json.dumps(document)).violations == ()
+    document["batches"]["certificates"] = [
+        prices for prices in document["batches"]["certificates"] if prices["batch"] != "C"
+    ]
+    [missed] = check_text(json.dumps(document)).violations
+    assert "prices prove only 0 rolls for 'one' from C" in missed.message
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_cost_decides_in_each_batch_though_its_own_rolls_be_of_one_price(seed: int) -> None:
+    """Rolls of one batch, some in hand and some to be had at the same price, beside dearer ones of others."""
+    job = random_job(seed, free=seed % 2 == 0)
+    price = {
+        batch: Fraction(10 * number) for number, batch in enumerate(dict.fromkeys(lot.batch for lot in job.rolls), 1)
+    }
+    lots = [lot if lot.is_offcut else replace(lot, price=price[lot.batch]) for lot in job.lots]
+    first = next(lot for lot in lots if not lot.is_offcut)
+    job = replace(job, lots=(*lots, replace(first, label="new", parts=(), count=None)))
+    least = fewest_by_wall(with_each(job))
+    if least is None:
+        pytest.skip("some wall can be papered from no batch")
+
+    plan = solve(job)
+
+    assert (plan.value, plan.status) == (least, Status.OPTIMAL)
+
+
 def test_where_prices_are_told_cost_decides() -> None:
     """Three part rolls at 10 each against one to be bought at 20: cheaper is the one that is bought."""
     priced = PART_ROLLS.replace("first_motif = 145\n", "first_motif = 145\nprice = 10\n")

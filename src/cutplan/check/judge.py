@@ -402,7 +402,7 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, i
         judge_bought(wanted, plan),
         judge_proof(limited, plan.certain.proof, "proof", at_best=False),
         judge_proof(with_so_many_bought(wanted, plan, plan.at_best), plan.at_best.proof, "at_best_proof", at_best=True),
-        judge_batches(limited, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
+        judge_batches(wanted, limited, plan, sides.batches, sides.wall.survey if sides.wall is not None else None),
         judge_best_case(wanted, plan),
         _judge_without_offcuts(wanted, plan, sides),
         order,

@@ -40,8 +40,7 @@ def when_bought(lots: Sequence[Lot], rolls: int) -> tuple[Lot, ...]:
     Where several lots are bought as needed nobody has told of which: each roll then costs what it weighs.
     """
     if sum(lot.count is None for lot in lots) == 1:
-        there = (replace(lot, count=rolls or None) if lot.count is None else lot for lot in lots)
-        return tuple(lot for lot in there if lot.count is not None)
+        return tuple(replace(lot, count=max(rolls, 1)) if lot.count is None else lot for lot in lots)
     weight = Fraction(weight_of_bought(lots))
     return tuple(
         lot if lot.is_offcut else replace(lot, price=Fraction(1) if lot.count is not None else weight) for lot in lots

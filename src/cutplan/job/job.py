@@ -62,6 +62,8 @@ class Job(Struct, frozen=True, dict=True):
         Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do.
     barred
         Labels of drops that must not be cut from a lot, with its label, though they could be.
+    is_priced
+        True for a part of a job that counts cost: its own rolls count theirs, though they be of one price.
 
     """
 
@@ -70,6 +72,7 @@ class Job(Struct, frozen=True, dict=True):
     drops: tuple[Drop, ...]
     neighbours: tuple[Neighbours, ...] = ()
     barred: frozenset[tuple[str, str]] = frozenset()
+    is_priced: bool = False
 
     def __post_init__(self) -> None:
         cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]
@@ -100,12 +103,12 @@ class Job(Struct, frozen=True, dict=True):
     @property
     def counts_cost(self) -> bool:
         """True when rolls differ in price, so that the least cost is wanted; else the fewest rolls."""
-        return len({lot.price for lot in self.rolls}) > 1
+        return self.is_priced or len({lot.price for lot in self.rolls}) > 1
 
     @property
     def buys_beside_hand(self) -> bool:
         """True when the fewest rolls are bought beside those in hand, and then the fewest opened."""
-        return are_bought_beside(self.rolls)
+        return not self.is_priced and are_bought_beside(self.rolls)
 
     @cached_property
     def weight_of_bought(self) -> int:

@@ -48,7 +48,7 @@ def plan_bought_first(job: Job, clock: Clock, plan_of: Callable[[Job, Clock], Pl
     if batches is not None and (opened is bought or opened.job.counts_cost):
         batches = replace(batches, certificates=(), by_search=True)
     return Plan(
-        job=replace(opened.job, lots=job.lots),
+        job=replace(opened.job, lots=job.lots, barred=job.barred),
         layouts=layouts,
         status=_status(value, proof) if layouts else Status.UNKNOWN,
         proof=proof,
@@ -78,9 +78,16 @@ def _asked(job: Job, clock: Clock, answer_of: Callable[[Job, Clock], _Answer]) -
     """Return what is answered of how many are bought, and of how many are opened; the first again where time is up."""
     bought = answer_of(replace(job, lots=in_hand_for_nothing(job.lots)), clock.share(SHARE_FOR_BUYING))
     try:
-        return bought, answer_of(replace(job, lots=when_bought(job.lots, int(bought.value))), clock)
+        return bought, answer_of(_when_bought(job, int(bought.value)), clock)
     except NoPlanError:
         return bought, bought
+
+
+def _when_bought(job: Job, rolls: int) -> Job:
+    """Return a job in which so many rolls are bought: where none is, they stay, for their batch, and nothing is cut."""
+    bought = [lot.label for lot in job.lots if lot.count is None and not rolls]
+    barred = job.barred | {(drop.label, label) for drop in job.drops for label in bought}
+    return replace(job, lots=when_bought(job.lots, rolls), barred=barred)
 
 
 def _both(job: Job, bought: Plan | AtBest, opened: Plan | AtBest) -> Proof:

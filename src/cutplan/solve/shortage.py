@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
-from cutplan.job.print_along import agree_in_batch, could_hold, is_of_its_sheet, lead_in, spare_length
+from cutplan.job.print_along import could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, show
 from cutplan.paper.stock import Lot, SheetSet
 from cutplan.plan.proof import Prices, TooFewRollsError
@@ -77,7 +77,7 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
     if job.offcuts_for(drop):
         return None
     needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
-    rolls = [roll for roll in job.rolls if agree_in_batch(roll, drop)]
+    rolls = [job.lot(label) for label in job.lots_for(drop)]
     if not rolls:
         batch = f" of batch {drop.batch}" if drop.batch else ""
         return f"{needs}, and there is no roll{batch} to cut it from"

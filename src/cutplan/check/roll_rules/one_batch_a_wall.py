@@ -70,8 +70,13 @@ def read_batches(document: Table) -> ListedBatches | None:
     return ListedBatches(of_walls, table.whole_numbers("rolls"), is_by_prices, tuple(certificates), told)
 
 
-def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | None, survey: Survey | None) -> Report:
-    """Return the judgement of a plan's batches; ``survey`` is the room, None for a plain list of drops."""
+def judge_batches(
+    wanted: Wanted, limited: Wanted, plan: ListedPlan, batches: ListedBatches | None, survey: Survey | None
+) -> Report:
+    """Return the judgement of a plan's batches; ``survey`` is the room, None for a plain list of drops.
+
+    ``limited`` has only the rolls by which the bound is proved: an offcut may be of the batch of rolls not bought.
+    """
     proof = plan.certain.proof
     violations: list[Violation] = []
     if proof is not None and proof.by == "batches" and (batches is None or not batches.is_by_prices):
@@ -81,7 +86,7 @@ def judge_batches(wanted: Wanted, plan: ListedPlan, batches: ListedBatches | Non
         return Report((*violations, *silence_rule(wanted, plan)))
     violations += [*wall_rule(wanted, plan, batches), *count_rule(wanted, plan, batches)]
     violations += changes_rule(wanted, batches, survey)
-    proving = _Proving(wanted, batches)
+    proving = _Proving(limited, batches, batches_of(wanted))
     choices = prod(map(len, proving.allowed))
     is_judged = batches.is_by_prices and choices <= MOST_CHOICES
     try:
@@ -202,10 +207,10 @@ def choice_rule(wanted: Wanted, plan: ListedPlan, proving: _Proving) -> Iterator
 class _Proving:
     """The certificates, and what they prove for the walls of a batch."""
 
-    def __init__(self, wanted: Wanted, batches: ListedBatches) -> None:
+    def __init__(self, wanted: Wanted, batches: ListedBatches, every_batch: tuple[str, ...]) -> None:
         self.wanted = wanted
         self.certificates = batches.certificates
-        self.batches = batches_of(wanted)
+        self.batches = every_batch
         self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in wanted.drops.values()))
         settled = {drop.wall or "": drop.batch for drop in wanted.drops.values() if drop.batch is not None}
         every = range(len(self.batches))
@@ -244,9 +249,10 @@ class _Proving:
         total = worth - sum((lot.count or 0) * prices.premiums.get(lot.label, 0) for lot in there)
         if total <= 0:
             return Fraction(0)
-        if listed.is_shortage:
+        rolls = [lot for lot in self.wanted.rolls if lot.batch == listed.batch]
+        if listed.is_shortage or not rolls:
             return inf
-        step = step_of(self.wanted, [lot for lot in self.wanted.rolls if lot.batch == listed.batch])
+        step = step_of(self.wanted, rolls)
         exact = Fraction(total, prices.scale)
         return ceil(exact / step) * step if step else exact
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from contextlib import suppress
 from fractions import Fraction
+from functools import partial
 from math import ceil, gcd, inf, lcm
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -206,7 +207,9 @@ class Shares:
                 for lot in self.job.lots
                 if (lot.batch or "") == self.batches[batch]
             )
-            known = self._parts[batch, walls] = replace(self.job, lots=lots, drops=drops)
+            known = self._parts[batch, walls] = replace(
+                self.job, lots=lots, drops=drops, is_priced=self.job.counts_cost
+            )
         return known
 
     def _before(self, after: str | None, walls: set[str]) -> str | None:
@@ -218,7 +221,8 @@ class Shares:
 
     def _solve(self, batch: int, walls: Walls) -> WallsOfOneBatch:
         job = self.part(batch, walls)
-        too_long = [drop for drop in job.drops if why_too_long(job, drop)] if self.certain else []
+        is_beyond = partial(why_too_long, job) if self.certain else lambda drop: not job.lots_for(drop)
+        too_long = list(filter(is_beyond, job.drops))
         if too_long:
             self._learn(batch, walls, Prices({drop.label: 1 for drop in too_long}, {}, 1), is_shortage=True)
             return WallsOfOneBatch(NEVER)
@@ -234,18 +238,10 @@ class Shares:
                     self.doubts = short.stopped or TIME_LIMIT
                 return WallsOfOneBatch(NEVER, stopped=short.stopped)
             outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, say_nothing)
-        price = self._price_of_roll(batch, job)
-        self._learn(batch, walls, _in_money(prices_of(scaled, outcome.certificate), price), is_shortage=False)
-        self._prove(batch, walls, outcome.bound * scaled.money * price)
+        self._learn(batch, walls, prices_of(scaled, outcome.certificate), is_shortage=False)
+        self._prove(batch, walls, outcome.bound * scaled.money)
         layouts = roll_layouts(job, scaled, outcome.layouts or {})
-        return WallsOfOneBatch(outcome.value * scaled.money * price, layouts, outcome.stopped)
-
-    def _price_of_roll(self, batch: int, part: Job) -> Fraction:
-        """Return what a unit of a part's value is worth: a roll's price where only the whole job counts cost."""
-        if part.counts_cost or not self.job.counts_cost:
-            return Fraction(1)
-        values = (self.job.value_of(lot) for lot in self.job.rolls if (lot.batch or "") == self.batches[batch])
-        return next(values, Fraction(1))
+        return WallsOfOneBatch(outcome.value * scaled.money, layouts, outcome.stopped)
 
     # What is learnt
 
@@ -311,24 +307,11 @@ class Shares:
             scaled.instance, roll_types=tuple(replace(roll, value=0) for roll in scaled.instance.roll_types)
         )
         for certificate in certificates_by_rule(scaled.instance, rolls):
-            by_label = prices_of(scaled, certificate)
-            self._add(batch, _in_money(by_label, self._price_of_roll(batch, part)), is_shortage=False)
+            self._add(batch, prices_of(scaled, certificate), is_shortage=False)
             prices = certificate.prices
             if all(roll.supply is not None for roll in for_nothing.roll_types):
                 shortage = certify(for_nothing, prices, rolls.worth(prices).by_type, SCALE)
                 self._add(batch, prices_of(scaled, shortage), is_shortage=True)
-
-
-def _in_money(prices: Prices | None, price: Fraction) -> Prices | None:
-    """Return prices that count rolls as prices that count cost, where each roll costs ``price``."""
-    if prices is None or price == 1:
-        return prices
-    if not price:
-        return None
-    times = price.numerator
-    drops = {label: worth * times for label, worth in prices.drops.items()}
-    premiums = {label: premium * times for label, premium in prices.premiums.items()}
-    return Prices(drops, premiums, prices.scale * price.denominator)
 
 
 def _step(job: Job, batch: str) -> Fraction:
