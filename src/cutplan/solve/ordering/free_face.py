@@ -2,16 +2,88 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Iterator, Sequence
+from typing import Final
 
 from cutplan.solve.instance import Instance
 from cutplan.solve.ordering.faces import Place, RollFace, Span, StretchRest, Values
-from cutplan.solve.roll.free import FreeRolls
+
+MOST_STEPS: Final = 200
+"""Lengths at which a list's worth rises, up to which arrays take longer to load than they save."""
+
+LONGEST: Final = 20_000
+"""Units of length of a roll beyond which its bits take longer to read than an array."""
+
+Most = Callable[[int], int]
+"""The most of something that a length of paper gives."""
 
 
 def free_face(instance: Instance, prices: Sequence[Sequence[int]]) -> RollFace:
     """Return the face of the rolls of ``instance``."""
-    return _Free(instance, prices)
+    return _Free(instance, *(_few_steps(instance, prices) or _in_arrays(instance, prices)))
+
+
+def _few_steps(instance: Instance, prices: Sequence[Sequence[int]]) -> tuple[Most, list[Most]] | None:
+    """Return how much of a length drops can use, and its worth by each list; None where a worth rises in many steps."""
+    if instance.longest_span > LONGEST:
+        return None
+    lengths = [kind.length for kind in instance.kinds]
+    used = _used(instance)
+    worths = []
+    for price_of in prices:
+        worth = used if list(price_of) == lengths else _worth(instance, price_of)
+        if worth is None:
+            return None
+        worths.append(worth)
+    return used, worths
+
+
+def _used(instance: Instance) -> Most:
+    sums = 1
+    """Bit s is set where drops can be s long together."""
+    for kind, count in _bundles(instance):
+        sums |= sums << count * instance.kinds[kind].length & (2 << instance.longest_span) - 1
+    return lambda room: (sums & (2 << room) - 1).bit_length() - 1
+
+
+def _worth(instance: Instance, price_of: Sequence[int]) -> Most | None:
+    steps = [(0, 0)]
+    """Lengths from which on drops can be worth more than on any shorter one, and how much."""
+    for kind, count in _bundles(instance):
+        length, price = count * instance.kinds[kind].length, count * price_of[kind]
+        more = [(at + length, worth + price) for at, worth in steps if at + length <= instance.longest_span]
+        merged, steps = sorted((at, -worth) for at, worth in (*steps, *more)), []
+        for at, worth in merged:
+            if not steps or -worth > steps[-1][1]:
+                steps.append((at, -worth))
+        if len(steps) > MOST_STEPS:
+            return None
+    lengths, worths = zip(*steps, strict=True)
+    return lambda room: worths[bisect_right(lengths, room) - 1]
+
+
+def _bundles(instance: Instance) -> Iterator[tuple[int, int]]:
+    """Yield bundles of 1, 2, 4 … drops of each kind that add up to every number wanted."""
+    for kind, wanted in enumerate(instance.kinds):
+        left, together = min(wanted.demand, instance.longest_span // wanted.length), 1
+        while left > 0:
+            yield kind, min(together, left)
+            left -= together
+            together *= 2
+
+
+def _in_arrays(instance: Instance, prices: Sequence[Sequence[int]]) -> tuple[Most, list[Most]]:
+    """Return the same of any number of steps; of a long roll, taken in cells, what is left counts as all used."""
+    from cutplan.solve.roll.free import FreeRolls  # noqa: PLC0415 - late: loads numpy
+
+    rolls = FreeRolls(instance)
+
+    def most(price_of: Sequence[int]) -> Most:
+        values = rolls.worth(price_of).above.values
+        return lambda room: int(values[room // rolls.cell])
+
+    return most(rolls.lengths) if rolls.cell == 1 else int, [most(price_of) for price_of in prices]
 
 
 class _Free:
@@ -20,12 +92,10 @@ class _Free:
     What is left serves as far as lengths of drops can add up within it, where no length has to be rounded.
     """
 
-    def __init__(self, instance: Instance, prices: Sequence[Sequence[int]]) -> None:
-        rolls = FreeRolls(instance)
-        self.lengths = rolls.lengths
-        self.cell = rolls.cell
-        self.sums = rolls.worth(rolls.lengths).above.values
-        self.worths = [rolls.worth(price_of).above.values for price_of in prices]
+    def __init__(self, instance: Instance, used: Most, worths: list[Most]) -> None:
+        self.lengths = [kind.length for kind in instance.kinds]
+        self.used = used
+        self.worths = worths
 
     def fresh(self, span: Span) -> Place | None:
         return (span.room, 0)
@@ -42,11 +112,11 @@ class _Free:
         return [after and (after, self.rest(after)) for after in cuts]
 
     def rest(self, place: Place) -> StretchRest | None:
-        used = int(self.sums[place[0]]) if self.cell == 1 else place[0]
+        used = self.used(place[0])
         return StretchRest(0, used) if used >= min(self.lengths) else None
 
     def worth(self, place: Place) -> Values:
-        return tuple(int(worths[place[0] // self.cell]) for worths in self.worths)
+        return tuple(worth(place[0]) for worth in self.worths)
 
     def fresh_worth(self, span: Span) -> Values:
         return self.worth((span.room, 0))
