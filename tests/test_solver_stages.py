@@ -12,7 +12,7 @@ import threading
 import time
 from collections import Counter
 from fractions import Fraction
-from itertools import combinations, islice
+from itertools import combinations, islice, product
 from random import Random
 from typing import TYPE_CHECKING, Final
 
@@ -36,12 +36,13 @@ from cutplan.solve.instance import DropKind, Instance, RollType, scale
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.roll.fullest import filled_rolls
+from cutplan.solve.roll.fullest import DropsLeft, filled_rolls
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search import bound, closing, cover, programme, purchase
+from cutplan.solve.search import bound, closing, cover, full_rolls, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
+from cutplan.solve.search.full_rolls import decide_last_rolls
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping, group
@@ -53,6 +54,7 @@ from cutplan.solve.search.strategy import optimise, with_rolls_for_rest
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
 from random_rooms import random_small_job
 from scenario_text import scenario_text
+from test_solver_work import triplets
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -684,6 +686,53 @@ def test_no_filling_is_made_where_whole_rolls_of_one_price_run_out() -> None:
     assert list(filled_rolls(instance, 3, Clock(AT_LEISURE))) == []
 
 
+def test_full_rolls_decide_where_no_filling_leaves_nothing_over() -> None:
+    """Either filling leaves something over of the last but one of six rolls that 18 drops can fill to the end."""
+    plan = decided_by("full rolls", triplets(Random("triplets 18 5"), 18))  # noqa: S311 - repeatable, nothing secret
+
+    assert (plan.value, plan.proof.by_search) == (6, False)
+
+
+def test_full_rolls_prove_a_roll_more_where_they_cannot_all_be_full() -> None:
+    """Two rolls of 100 would be full of 60 + 60 + 45 + 35, and no choice of these adds up to 100."""
+    plan = decided_by("full rolls", job_of(0, [(100, 0, 9)], [(60, 0, 2), (45, 0, 1), (35, 0, 1)]))
+
+    assert (plan.value, plan.proof.by_search) == (3, True)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_every_choice_that_fills_a_roll_is_listed_once(seed: int) -> None:
+    """The list is what trying every number of each drop finds; a list that is allowed less is none."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    kinds = tuple(DropKind(0, length, rng.randint(1, 3)) for length in rng.sample(range(5, 40), 6))
+    instance = Instance(0, 0, kinds, (RollType(60, 0, None, 1),))
+    numbers = product(*(range(kind.demand + 1) for kind in kinds))
+    filling = [n for n in numbers if sum(kind.length * count for kind, count in zip(kinds, n, strict=True)) == 60]
+
+    drops = DropsLeft(instance, seed, 1)
+    listed = drops.all_filling(60, len(filling), Clock(AT_LEISURE))
+
+    assert listed is not None
+    assert sorted(tuple(chosen.count(kind) for kind in range(6)) for chosen in listed) == filling
+    assert not filling or drops.all_filling(60, len(filling) - 1, Clock(AT_LEISURE)) is None
+
+
+def test_last_drops_are_decided_where_too_many_choices_fill_a_roll(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 60 triplets full rolls are filled until 30 drops are left; what is found is a plan of full rolls alone."""
+    monkeypatch.setattr(full_rolls, "LEFT", 30)
+    instance = scale(triplets(Random("triplets 60 0"), 60), certain=True).instance  # noqa: S311 - repeatable, nothing secret
+    outcome = unknown(instance)
+    outcome.bound = 20
+
+    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
+        if outcome.layouts is not None:
+            break
+
+    assert outcome.layouts is not None
+    assert_cuts_every_drop(instance, outcome.layouts)
+    assert outcome.value == outcome.bound
+
+
 # --- A free match on a grid coarser than the unit ---------------------------------------------------------
 
 
@@ -720,7 +769,8 @@ def test_layouts_of_a_free_match_offered_together_are_each_worth_their_place(see
 
 def test_search_knows_exact_places_where_cells_prove_too_little() -> None:
     """11.501 and 8.501 m are a millimetre too long for a roll of 20.001 m; rounded down to cells of 2 mm they fit."""
-    plan = decided_by("list", job_of(0, [(20_001, 0, 3)], [(11_501, 0, 2), (8_501, 0, 1), (8_499, 0, 1)]))
+    lots = [(20_001, 0, 3), (11_501, 0, 1)]  # of one lot alone it is asked whether all rolls can be full
+    plan = decided_by("list", job_of(0, lots, [(11_501, 0, 2), (8_501, 0, 1), (8_499, 0, 1)]))
 
     assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
     assert proved_by_prices(plan) == 2

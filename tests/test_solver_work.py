@@ -103,9 +103,9 @@ MEASURED: Final = {
     "house third 2": (56, 276, 11, 517, 1, 46, 4743, 0),
     "large half 0": (572, 2226, 71, 244, 0, 0, 0, 0),
     "large third 1": (299, 2568, 32, 76, 0, 0, 0, 0),
-    "triplets 60 0": (35, 340, 33, 276, 0, 0, 0, 0),
+    "triplets 60 0": (0, 0, 0, 276, 1, 51, 79, 0),
     "triplets 60 1": (0, 0, 0, 86, 0, 0, 0, 0),
-    "triplets 120 0": (112, 418, 39, 600, 1, 84, 314, 0),
+    "triplets 120 0": (0, 0, 0, 527, 1, 84, 314, 0),
 }
 """Work in the order of its attributes, by job, whose name is read by :func:`job_called`."""
 

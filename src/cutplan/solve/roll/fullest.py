@@ -44,20 +44,25 @@ def filled_rolls(instance: Instance, bound: int, clock: Clock) -> Iterator[Layou
 
     ``bound`` is the value that they are to meet.
     """
-    rolls = instance.roll_types
-    if instance.repeat or len({roll.value for roll in rolls}) != 1 or not rolls[0].value:
+    if not is_plain(instance):
         return
-    if any(roll.holds is not None or roll.further for roll in rolls):
-        return
-    if instance.longest_span * len(instance.kinds) > MOST_BITS:
-        return
-    meeting = -(-bound // rolls[0].value)
+    meeting = -(-bound // instance.roll_types[0].value)
     for number in range(-1, PASSES):
         drops = DropsLeft(instance, max(number, 0), meeting)
         choose = drops.longest_first if number < 0 else drops.round_longest
         layouts = _filled(instance, drops, choose, clock)
         if layouts is not None:
             yield layouts
+
+
+def is_plain(instance: Instance) -> bool:
+    """Return True for a free match on whole rolls of one price, of which lengths can be kept in bits."""
+    rolls = instance.roll_types
+    if instance.repeat or len({roll.value for roll in rolls}) != 1 or not rolls[0].value:
+        return False
+    if any(roll.holds is not None or roll.further for roll in rolls):
+        return False
+    return instance.longest_span * len(instance.kinds) <= MOST_BITS
 
 
 def _filled(
@@ -154,6 +159,26 @@ class DropsLeft:
                 least = max(0, least - count * length)
         left[first] += 1
         return counts
+
+    def all_filling(self, room: int, most: int, clock: Clock) -> list[tuple[int, ...]] | None:
+        """Return the kinds of every choice of drops that fills ``room`` to the end; None when over ``most`` do."""
+        self._settle(self.settled)
+        found: list[tuple[int, ...]] = []
+        begun: list[tuple[int, int, tuple[int, ...]]] = [(len(self.lengths), room, ())]
+        while begun:
+            clock.check()
+            place, to_fill, kinds = begun.pop()
+            if not to_fill:
+                found.append(kinds)
+                if len(found) > most:
+                    return None
+            while to_fill and self.sums[place] >> to_fill & 1:
+                place -= 1
+                for count in range(1, min(self.left[place], to_fill // self.lengths[place]) + 1):
+                    less = to_fill - count * self.lengths[place]
+                    if self.sums[place] >> less & 1:
+                        begun.append((place, less, (*kinds, *[self.order[place]] * count)))
+        return found
 
     def _settle(self, place: int) -> None:
         """Reckon the sums anew from ``place`` on."""

@@ -136,10 +136,19 @@ def _fullest(paths: dict[tuple[int, ...], tuple[int, ...]]) -> Iterable[tuple[in
 class Cover:
     """The integer programme: how often to cut each layout so that every drop is cut, for the least value.
 
-    Where any plan of value ``target`` will do, it need not be the least.
+    Where any plan of value ``target`` will do, it need not be the least. ``exactly`` tells that none of that value cuts
+    a drop too many.
     """
 
-    def __init__(self, instance: Instance, layouts: Sequence[Layout], target: int, *, any_will_do: bool) -> None:
+    def __init__(
+        self,
+        instance: Instance,
+        layouts: Sequence[Layout],
+        target: int,
+        *,
+        any_will_do: bool = False,
+        exactly: bool = False,
+    ) -> None:
         self.instance = instance
         self.programme = Programme(instance)
         self.times = {layout: self.programme.whole() for layout in layouts}
@@ -149,8 +158,8 @@ class Cover:
             opened[layout.roll_type].append(times)
             for kind, count in layout.counts.items():
                 cutting[kind].append(count * times)
-        any_will_do = any_will_do and len(layouts) > MANY_LAYOUTS
-        self.programme.ask(instance, cutting, opened, target, any_will_do=any_will_do)
+        any_will_do = any_will_do and (exactly or len(layouts) > MANY_LAYOUTS)
+        self.programme.ask(instance, cutting, opened, target, any_will_do=any_will_do, exactly=exactly)
 
     def decide(self, clock: Clock) -> ProgrammeSolved:
         """Run the integer programme for the time left."""

@@ -64,14 +64,18 @@ class Programme:
         target: int,
         *,
         any_will_do: bool = False,
+        exactly: bool = False,
     ) -> None:
         """Ask that every drop be cut, no roll type be opened beyond its supply, and the value be ``target`` or less.
+
+        Each drop is cut once, or at least once where not ``exactly``: an equation is much sooner decided.
 
         ``cutting`` holds for each kind what counts its drops, ``opened`` for each roll type what counts its rolls. It
         is the least value that is asked for, unless any will do.
         """
         for kind, wanted in enumerate(instance.kinds):
-            self.solver.Add(sum(cutting[kind]) >= wanted.demand)
+            cut = sum(cutting[kind])
+            self.solver.Add(cut == wanted.demand if exactly else cut >= wanted.demand)
         for number, roll_type in enumerate(instance.roll_types):
             if roll_type.supply is not None:
                 self.solver.Add(sum(opened[number]) <= roll_type.supply)

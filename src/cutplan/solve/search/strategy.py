@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from cutplan.solve.clock import Clock, TimeIsUp
@@ -11,6 +12,7 @@ from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, Certificate, certificates_by_rule, proved_by
+from cutplan.solve.search.full_rolls import decide_full_rolls, decide_last_rolls
 from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
@@ -23,6 +25,12 @@ if TYPE_CHECKING:
 
 FOR_GROUPS: Final = 0.95
 """The part of the time for kinds planned by groups: what they leave over is cut from more rolls, some filled anew."""
+
+FEW_DROPS: Final = 130
+"""Of no more drops than this all fillings are made sooner than the integer programmes are loaded …"""
+
+IN_BOTH_WAYS: Final = 2
+"""… and of more only so many, one in each way, before it is decided whether all rolls can be full."""
 
 
 def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
@@ -77,7 +85,17 @@ def _whole_rolls_filled(outcome: Outcome, clock: Clock) -> Iterator[None]:
     """Settle most jobs of a free match by lengths alone, without arrays."""
     for certificate in certificates_at_once(outcome.instance):
         outcome.prove(certificate)
-    for layouts in filled_rolls(outcome.instance, outcome.bound, clock):
+    fillings = filled_rolls(outcome.instance, outcome.bound, clock)
+    is_small = sum(kind.demand for kind in outcome.instance.kinds) <= FEW_DROPS
+    yield from _offered(outcome, islice(fillings, None if is_small else IN_BOTH_WAYS))
+    decide_full_rolls(outcome, clock)
+    yield
+    yield from _offered(outcome, fillings)
+    yield from decide_last_rolls(outcome, clock)
+
+
+def _offered(outcome: Outcome, plans: Iterable[Layouts]) -> Iterator[None]:
+    for layouts in plans:
         outcome.offer(layouts)
         yield
 
