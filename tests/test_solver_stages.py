@@ -208,6 +208,27 @@ def test_steps_decide_where_layouts_are_too_many_to_list(monkeypatch: pytest.Mon
     assert (plan.rolls_needed, plan.proof.by_search) == (5, True)
 
 
+@pytest.mark.parametrize("seed", [2, 4, 5, 6, 7])
+def test_layouts_that_hardly_waste_anything_are_tried_before_steps(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 24 drops all layouts are 301 to 1 208, and more than may be listed here; a plan is found in 164 of them."""
+    rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    kinds = tuple(DropKind(0, length, 1) for length in sorted(rng.sample(range(10, 80), 24)))
+    instance = Instance(0, 0, kinds, (RollType(100, 0, None, 1),))
+    certificate = relaxed(instance).certificate
+    monkeypatch.setattr(search, "MOST_LAYOUTS", 164)
+    stages = stages_noted(monkeypatch)
+
+    seeking = GapSearch(instance, rolls_of(instance), certificate)
+    found = seeking.plan_of(certificate.whole_bound, Clock(AT_LEISURE), is_bound=True)
+
+    assert stages[:2] == ["too many to list", "list"]
+    assert "steps" not in stages
+    assert found.is_decided
+    assert found.layouts is not None
+    assert_cuts_every_drop(instance, found.layouts)
+    assert value_of(instance, found.layouts) == certificate.whole_bound
+
+
 # --- The search by itself ---------------------------------------------------------------------------------
 
 
@@ -690,14 +711,14 @@ def test_full_rolls_decide_where_no_filling_leaves_nothing_over() -> None:
     """Either filling leaves something over of the last but one of six rolls that 18 drops can fill to the end."""
     plan = decided_by("full rolls", triplets(Random("triplets 18 5"), 18))  # noqa: S311 - repeatable, nothing secret
 
-    assert (plan.value, plan.proof.by_search) == (6, False)
+    assert (plan.rolls_needed, plan.proof.by_search) == (6, False)
 
 
 def test_full_rolls_prove_a_roll_more_where_they_cannot_all_be_full() -> None:
     """Two rolls of 100 would be full of 60 + 60 + 45 + 35, and no choice of these adds up to 100."""
     plan = decided_by("full rolls", job_of(0, [(100, 0, 9)], [(60, 0, 2), (45, 0, 1), (35, 0, 1)]))
 
-    assert (plan.value, plan.proof.by_search) == (3, True)
+    assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -769,7 +790,10 @@ def test_layouts_of_a_free_match_offered_together_are_each_worth_their_place(see
 
 def test_search_knows_exact_places_where_cells_prove_too_little() -> None:
     """11.501 and 8.501 m are a millimetre too long for a roll of 20.001 m; rounded down to cells of 2 mm they fit."""
-    lots = [(20_001, 0, 3), (11_501, 0, 1)]  # of one lot alone it is asked whether all rolls can be full
+    lots: list[tuple[int, ...]] = [
+        (20_001, 0, 3),
+        (11_501, 0, 1),
+    ]  # of one lot alone it is asked whether all rolls can be full
     plan = decided_by("list", job_of(0, lots, [(11_501, 0, 2), (8_501, 0, 1), (8_499, 0, 1)]))
 
     assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
