@@ -30,7 +30,7 @@ from cutplan.plan.plan import cut_from
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
-from cutplan.solve.instance import ScaledJob, scale
+from cutplan.solve.instance import Instance, ScaledJob, scale
 from cutplan.solve.search.certificate import SCALE, Certificate
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing, unknown
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
@@ -93,6 +93,8 @@ class Prover:
         self._plain: list[Remembered] = []
         self._with_offcuts: list[Remembered] = []
         self._tariffs: list[Tariff] = []
+        self._outcomes: dict[tuple[Fraction, Instance], Outcome] = {}
+        """Of jobs with offcuts, by the unit: places differ in what falls out, seldom in what could be cut from it."""
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
         """Return the fewest rolls, or the least cost, for drops that are one piece each.
@@ -157,8 +159,10 @@ class Prover:
 
         Where every roll is sealed, places in the print are counted from a drop of the rarest sort.
         """
-        if not self._is_plain(job):
-            return job.drops
+        return self._alike_in_print(job) if self._is_plain(job) else job.drops
+
+    def _alike_in_print(self, job: Job) -> Alike:
+        """Return the same of drops without what falls out of them, from whole rolls."""
         sizes = [job.kind_of(drop.label) for drop in job.drops]
         repeat = self.paper.pattern.repeat
         parts = lcm(repeat.denominator, *(length.denominator for size in sizes for length in size))
@@ -189,11 +193,7 @@ class Prover:
         Most cut-outs save no roll: then the answer without them, which is soon known, meets a bound with them.
         """
         if not job.must_share_batches:
-            without = None
-            if job.has_cut_outs:
-                plain = tuple(replace(drop, cut_outs=()) if drop.cut_outs else drop for drop in job.drops)
-                with suppress(NoPlanError):
-                    without = self.prove(plain, names)
+            without = self._prove_without_cut_outs(job, names) if job.has_cut_outs else None
             refuse_long_drops(job)
             proved = self._prove(job, names, without)
             if proved is not None:
@@ -201,23 +201,44 @@ class Prover:
         plan = plan_by(Clock(self.time_limit), job)
         return Proved(plan.value, plan.rolls_needed, plan.proof.bound)
 
+    def _prove_without_cut_outs(self, job: Job, names: Sequence[Name]) -> Proved | None:
+        """Return what is known of drops as if nothing fell out of them; None where the rolls are too few for that."""
+        are_whole = not any(lot.is_offcut for lot in self.lots)
+        known = self._answers.get(self._alike_in_print(job)) if are_whole else None
+        if known is None:
+            plain = tuple(replace(drop, cut_outs=()) if drop.cut_outs else drop for drop in job.drops)
+            with suppress(NoPlanError):
+                return self.prove(plain, names)
+        return known if isinstance(known, Proved) else None
+
     def _prove(self, job: Job, names: Sequence[Name], without: Proved | None = None) -> Proved | None:
         """Return what is known of drops; ``without`` is what is known of them without their cut-outs.
 
         None for a plan that needs a cut-out wider than its drop is cut.
         """
         scaled = scale(job, certain=True)
-        pieces = Pieces(job, scaled, names)
 
         def saves_nothing(bound: int) -> bool:
             return without is not None and self._bought(bound * scaled.money) >= without.value
 
-        like = self._like(job)
+        known = self._outcomes.get((scaled.unit, scaled.instance))
+        if known is not None and (saves_nothing(known.bound) or known.is_proved):
+            return without if saves_nothing(known.bound) else self._stated(job, scaled, known)
+        pieces, like = Pieces(job, scaled, names), self._like(job)
         outcome = self._outcome(job, scaled, pieces, saves_nothing)
-        if without is not None and saves_nothing(outcome.bound):
-            if outcome.certificate.bound:
-                self._keep(like, pieces.remember({}, self._prices(pieces, outcome.certificate, like)))
-            return without
+        is_enough = saves_nothing(outcome.bound)
+        proved = without if is_enough else self._stated(job, scaled, outcome)
+        if proved is None:
+            return None
+        if outcome.certificate.bound or not is_enough:
+            layouts = {} if is_enough else outcome.layouts or {}
+            self._keep(like, pieces.remember(layouts, self._prices(pieces, outcome.certificate, like)))
+        if job.offcuts:
+            self._outcomes[scaled.unit, scaled.instance] = outcome
+        return proved
+
+    def _stated(self, job: Job, scaled: ScaledJob, outcome: Outcome) -> Proved | None:
+        """Return what a plan comes to; None for one that needs a cut-out wider than its drop is cut."""
         if outcome.layouts is None:
             raise NoPlanError(f"no plan was found before this: {outcome.stopped}")
         rolls = sum(outcome.layouts.values())
@@ -226,7 +247,6 @@ class Prover:
             if cannot_stand(job, cut_from(written)):
                 return None
             rolls = rolls_in(job, written)
-        self._keep(like, pieces.remember(outcome.layouts, self._prices(pieces, outcome.certificate, like)))
         return Proved(outcome.value * scaled.money, rolls, outcome.bound * scaled.money)
 
     def _prices(self, pieces: Pieces, certificate: Certificate, like: list[Remembered]) -> list[int]:
