@@ -235,7 +235,7 @@ def test_an_offcut_of_the_batch_of_rolls_not_bought_serves_its_wall() -> None:
     plan = solve(scenario.job)
 
     assert (numbers(plan), plan.status) == ((0, 1), Status.OPTIMAL)
-    document = plan_document(plan, scenario)
+    document: Any = json.loads(json.dumps(plan_document(plan, scenario)))
     assert check_text(json.dumps(document)).violations == ()
     document["batches"]["certificates"] = [
         prices for prices in document["batches"]["certificates"] if prices["batch"] != "C"
@@ -387,3 +387,16 @@ def test_the_judge_names_a_proof_within_the_proof_of_rolls_bought_as_unknown() -
     document["proof"]["to_buy"]["to_buy"] = {"by": "none", "bound": "99", "prices": None}
 
     assert any("proof.to_buy.to_buy" in told for told in check_text(json.dumps(document)).trusted)
+
+
+def test_rolls_to_buy_are_as_long_as_those_listed_as_needed() -> None:
+    """A roll listed as needed is 7.5 m long and gives three drops of 2.5 m; the paper's own, of 5 m, would give two."""
+    text = PART_ROLLS.replace('match = "64 cm"', 'match = "free"').replace('"10.05 m"', '"5 m"')
+    text = text.replace('count = "as needed"', 'count = "as needed"\nlength = 7500').replace("count = 3", "count = 9")
+    text = "\n".join(line for line in text.splitlines() if not line.startswith("first_motif"))
+    scenario = parse_scenario(text, "longer.toml")
+
+    bought = how_many_rolls(scenario.job)
+
+    assert bought.need.size.length == Fraction(7500)
+    assert bought.sure.figure.enough == make_plan(scenario.job, scenario.cutting).rolls_to_buy == 2

@@ -91,6 +91,21 @@ def test_ends_lead_ins_and_cut_outs_are_left_with_their_print() -> None:
     ]
 
 
+def test_an_offcut_that_comes_later_is_kept_and_is_there_for_no_drop_hung_before() -> None:
+    """A roll gives drops 1 and 2; two offcuts that come with drop 2 give drop 3, and could be no other again."""
+    drops = [(1, 1500), (2, 2400), (3, 1500)]
+    text = 'units = "mm"\n[paper]\nroll_length = 4200\nmatch = "free"\n[[roll]]\nlabel = "A"\n'
+    text += "".join(f'[[offcut]]\nlabel = "{label}"\nlength = 2200\nafter = "2"\n' for label in "XY")
+    text += "".join(f'[[drop]]\nlabel = "{label}"\nheight = {height}\n' for label, height in drops)
+    plan = solve(parse_scenario(text, "later.toml").job)
+
+    assert plan.rolls_needed == 1
+    assert drops_left_over(plan) == {"3"}
+    kept = stock_text(leavings_of(plan), "mm", is_free=True)
+    assert ('label = "X"' in kept) != ('label = "Y"' in kept)
+    assert "after" not in kept
+
+
 def test_what_is_left_of_a_cut_out_is_left_too() -> None:
     """Roll A ends at 1300, so drop 2 comes from the cut-out of drop 1, which lies from 60 to 960."""
     left = leavings(SHORT)
@@ -215,7 +230,7 @@ def test_drops_left_over_are_found_as_if_every_piece_were_held_against_every_dro
         drop.label
         for piece in leavings_of(plan).kept
         for drop in piece.serves
-        if piece.fell_from is None or turn[piece.fell_from] < turn[drop.label]
+        if piece.waits_for is None or turn[piece.waits_for] < turn[drop.label]
     }
 
 

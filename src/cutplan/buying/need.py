@@ -46,6 +46,13 @@ class Size(Struct, frozen=True):
         return self.sale.cost(rolls, self.price)
 
 
+def size_to_buy(job: Job) -> Size:
+    """Return the size of the rolls that a job lists as needed; the paper's own where it lists none, or of several."""
+    listed = {(lot.length, lot.price) for lot in job.rolls if lot.count is None}
+    length, price = listed.pop() if len(listed) == 1 else (job.paper.roll_length, None)
+    return Size(length, job.paper.price if price is None else price, job.paper.sale)
+
+
 class Need(Struct, frozen=True, dict=True):
     """A job for which sealed rolls of one size are to be bought.
 

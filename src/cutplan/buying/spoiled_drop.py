@@ -79,11 +79,11 @@ def cost_of_spoiling(need: Need, plan: Plan, now: Figure, clock: Clock) -> Spoil
 def drops_left_over(plan: Plan) -> set[str]:
     """Return the drops that can each be cut again from what the plan leaves over.
 
-    What falls out of a drop can serve those hung later.
+    What falls out of a drop, or is left of that, can serve those hung later.
     """
     turn = {drop.label: number for number, drop in enumerate(plan.job.drops)}
     kept = leavings_of(plan).kept
-    found = ((piece.serves, -1 if piece.fell_from is None else turn[piece.fell_from]) for piece in kept)
+    found = ((piece.serves, -1 if piece.waits_for is None else turn[piece.waits_for]) for piece in kept)
     return {drop.label for drop, after in first_served(found) if after < turn[drop.label]}
 
 

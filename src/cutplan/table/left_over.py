@@ -68,6 +68,8 @@ class Leaving(Struct, frozen=True):
         Where it lies on its roll; None for what falls out of a drop, and for an offcut that nothing is cut from.
     fell_from
         Label of the drop that it falls out of; None for any other paper.
+    waits_for
+        Label of the drop that must hang before it is there; None for what is there from the first.
 
     """
 
@@ -79,6 +81,7 @@ class Leaving(Struct, frozen=True):
     labels: Labels
     place: Place | None = None
     fell_from: str | None = None
+    waits_for: str | None = None
 
 
 class Place(NamedTuple):
@@ -200,7 +203,7 @@ def _pieces(plan: Plan) -> Iterator[Leaving]:
     for drop in plan.job.drops:
         for lot in cut_out_lots(drop, plan.job.paper, paper_of(plan.job, drop.label, lot_of)):
             if lot.label not in used:
-                yield replace(_leaving(plan, replace(lot, cut_from=None)), fell_from=drop.label)
+                yield replace(_leaving(plan, lot), fell_from=drop.label)
 
 
 def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterator[Leaving]:
@@ -239,6 +242,7 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
             Served(),
             labels,
             Place(lot.roll_label(layout.first_number), number, place),
+            waits_for=lot.waits_for,
         )
 
 
@@ -263,4 +267,13 @@ def _motif(plan: Plan, lot: Lot, start: Length, end: Length, datum: Length | Non
 def _leaving(plan: Plan, paper: Lot) -> Leaving:
     if plan.job.paper.pattern.is_free:
         paper = replace(paper, first_motif=None)
-    return Leaving(paper, is_at_least=False, is_lead_in=False, is_lost=False, serves=Served(), labels=Labels("", paper))
+    kept = replace(paper, cut_from=None, after=None)
+    return Leaving(
+        kept,
+        is_at_least=False,
+        is_lead_in=False,
+        is_lost=False,
+        serves=Served(),
+        labels=Labels("", kept),
+        waits_for=paper.waits_for,
+    )
