@@ -52,14 +52,12 @@ def place_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     repeat = wanted.match.repeat
     if not repeat:
         return
-    for roll in plan.rolls:
-        lot = lot_of(wanted, roll)
-        datums = {} if lot is None else {number: stretch.datum for number, stretch in enumerate(lot.stretches)}
+    for roll, lot in rolls_known(wanted, plan):
+        datums = {number: stretch.datum for number, stretch in enumerate(lot.stretches)}
         places = dict.fromkeys(datums, "the nearest legal place")
         for cut, drop in _cuts_known(wanted, roll):
-            number = 0 if lot is None else lot.stretch_at(cut.start)
-            place = cut.start + (drop.datum if lot is None else lot.datum_of(drop))
-            datum = datums.get(number)
+            number, place = lot.stretch_at(cut.start), cut.start + lot.datum_of(drop)
+            datum = datums[number]
             if datum is None:
                 datums[number] = place
                 places[number] = f"the nearest place in step with drop {cut.piece}"
