@@ -7,12 +7,13 @@ turn. Of those drawn, the ones that go another way through the judge, or of whic
 
 from __future__ import annotations
 
+import ast
 import importlib
 import json
 import sys
 import time
 from collections import defaultdict
-from functools import partial
+from functools import cache, partial
 from hashlib import sha256
 from itertools import chain, islice, zip_longest
 from pathlib import Path
@@ -37,11 +38,14 @@ if TYPE_CHECKING:
     from mutant_list import Mutant
     from mutant_trial import Report
 
+    HeldUnder: TypeAlias = dict[str, dict[str, object]]
     Words: TypeAlias = Callable[[str], list[str]]
 
 JUDGE: Final = ROOT / PACKAGE / "check"
 DRAWN: Final = 4000
 """Faults that are drawn."""
+KNOWN_TO_SEE: Final = 4
+"""Documents that saw most changes of a module and are judged first; then one of each way through the function."""
 
 
 class Judged(NamedTuple):
@@ -83,8 +87,9 @@ def _planted() -> Iterator[tuple[str, str]]:
         plans[RECORD], of_record = record.document(), [*record.faults()]
     known: set[str] = set()
     of_plan: list[list[tuple[str, Fault]]] = []
+    held = _held_under_keys(plans)
     for name, plan in sorted(plans.items(), key=lambda named: len(json.dumps(named[1]))):
-        faults = [*(of_record if name == RECORD else faults_at((), plan)), *_misread((), plan)]
+        faults = [*(of_record if name == RECORD else faults_at((), plan)), *_misread((), plan), *_added((), plan, held)]
         of_sort = {fault.name: (name, fault) for fault in Random(1).sample(faults, len(faults))}  # noqa: S311 - repeatable
         of_plan.append([of_sort[sort] for sort in of_sort if sort not in known])
         known |= of_sort.keys()
@@ -105,6 +110,41 @@ def _misread(path: tuple[str | int, ...], value: object) -> Iterator[Fault]:
     elif isinstance(value, list):
         for number, held in enumerate(value):
             yield from _misread((*path, number), held)
+
+
+def _held_under_keys(plans: dict[str, dict[str, object]]) -> HeldUnder:
+    """Return what tables of the same name hold in any plan: for each key the shortest that stands there."""
+    held: HeldUnder = defaultdict(dict)
+    for plan in plans.values():
+        for path, table in _tables((), plan):
+            for key, value in table.items():
+                shortest = held[_last(path)].setdefault(key, value)
+                if len(json.dumps(value)) < len(json.dumps(shortest)):
+                    held[_last(path)][key] = value
+    return held
+
+
+def _tables(path: tuple[str | int, ...], value: object) -> Iterator[tuple[tuple[str | int, ...], dict[str, object]]]:
+    if isinstance(value, dict):
+        yield path, value
+    for key, held in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
+        yield from _tables((*path, key), held)
+
+
+def _last(path: tuple[str | int, ...]) -> str:
+    return next((key for key in reversed(path) if isinstance(key, str)), "")
+
+
+def _added(path: tuple[str | int, ...], value: object, held: HeldUnder) -> Iterator[Fault]:
+    """Yield the faults of a key put in that tables of the same name have in another plan, with what it holds there."""
+    for place, table in _tables(path, value):
+        for key, other in held[_last(place)].items():
+            if place and key not in table:
+                yield Fault(place, f"with {key}", partial(_with, key=key, value=other))
+
+
+def _with(held: object, key: str, value: object) -> object:
+    return {**held, key: value} if isinstance(held, dict) else held
 
 
 def _without(held: object, key: str) -> object:
@@ -137,25 +177,43 @@ def _said(text: str, words: Words) -> list[str]:
 
 
 class DocumentReach(Reach):
-    """Which documents reach which lines, and by which way they go through a module."""
+    """Which documents reach which lines, and by which way they go through a function."""
 
     def __init__(self, judged: dict[str, Judged]) -> None:
         self.seconds = {name: document.seconds for name, document in judged.items()}
         self.lines = defaultdict(lambda: defaultdict(list))
         self.when_loaded = defaultdict(set)
-        self.ways: dict[tuple[str, str], int] = {}
+        self.reached = {name: document.lines for name, document in judged.items()}
         for name, document in judged.items():
             for path, lines in document.lines.items():
-                self.ways[path, name] = hash(tuple(lines))
                 for line in lines:
                     self.lines[path][line].append(name)
 
     def tests_for(self, mutant: Mutant) -> list[str]:
-        """Return the documents that reach a change: the quickest of each way through its module, then the next."""
-        of_way: dict[int, list[str]] = defaultdict(list)
+        """Return the documents that reach a change: the quickest of each way through its function, then the next.
+
+        The ways that fewest documents go stand first.
+        """
+        first, last = _function_around(mutant)
+        of_way: dict[tuple[int, ...], list[str]] = defaultdict(list)
         for name in super().tests_for(mutant):
-            of_way[self.ways[mutant.path, name]].append(name)
-        return [name for turn in zip_longest(*of_way.values()) for name in turn if name is not None]
+            of_way[tuple(line for line in self.reached[name][mutant.path] if first <= line <= last)].append(name)
+        ways = sorted(of_way.values(), key=len)
+        return [name for turn in zip_longest(*ways) for name in turn if name is not None]
+
+
+@cache
+def _functions_of(path: str) -> tuple[tuple[int, int], ...]:
+    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
+    return tuple(
+        (node.lineno, node.end_lineno or node.lineno) for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)
+    )
+
+
+def _function_around(mutant: Mutant) -> tuple[int, int]:
+    """Return the first and the last line of the innermost function around a change; of the module, where none is."""
+    around = [span for span in _functions_of(mutant.path) if span[0] <= mutant.line <= span[1]]
+    return max(around, default=(0, sys.maxsize))
 
 
 class DocumentTrial(Trial):
@@ -165,6 +223,18 @@ class DocumentTrial(Trial):
         self.judged = judged_documents()
         super().__init__(mutants, DocumentReach(self.judged), seconds, report, longest_too=longest_too)
         self.known = set(self.judged)
+
+    def _tests(self, mutant: Mutant) -> list[str]:
+        """Return the documents to judge: those few that saw most changes of the module, then one of each way."""
+        kills, left = self.kills[mutant.path], self.seconds
+        known = [name for name in self.reach.tests_for(mutant) if name in self.known]
+        few = sorted((name for name in known if kills[name]), key=lambda name: -kills[name])[:KNOWN_TO_SEE]
+        chosen: list[str] = []
+        for name in dict.fromkeys([*few, *known]):
+            if self.reach.seconds[name] <= left or not chosen:
+                left -= self.reach.seconds[name]
+                chosen.append(name)
+        return chosen
 
     def _first_failing(self, tests: Sequence[str]) -> str:
         return next((name for name in tests if self._is_seen_by(name, words)), SURVIVED)

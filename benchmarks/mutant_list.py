@@ -47,6 +47,9 @@ OPERATORS: Final = tuple(
 )
 """Each operator becomes its nearest neighbour or its opposite; what is further off is seen where these are."""
 
+DECLARED: Final = ("strict", "frozen")
+"""What a call of ``zip`` or the head of a class says of what must hold anyhow."""
+
 COMPOUND: Final = ("if_stmt", "while_stmt", "for_stmt", "try_stmt", "with_stmt", "funcdef")
 """Statements of which only the head counts as the place of a change in it."""
 
@@ -156,7 +159,7 @@ def _is_inside(place: NodeOrLeaf) -> bool:
 
 
 def _is_computed(place: NodeOrLeaf) -> bool:
-    """Return False for annotations, decorators, stars of parameters, imports, and ``strict=`` of ``zip``."""
+    """Return False for annotations, decorators, stars of parameters, imports, and what is :data:`DECLARED`."""
     is_star = place.type == "operator" and place.value == "*" and place.parent.type in ("parameters", "param")
     while place.parent is not None and not is_star:
         before = place.get_previous_sibling()
@@ -164,7 +167,7 @@ def _is_computed(place: NodeOrLeaf) -> bool:
         if is_annotation and place.parent.type in ("annassign", "tfpdef", "funcdef") and place.type != "suite":
             return False
         start = place.children[0].get_code().strip() if hasattr(place, "children") else ""
-        if place.type in ("decorator", "import_from") or (place.type == "argument" and start == "strict"):
+        if place.type in ("decorator", "import_from") or (place.type == "argument" and start in DECLARED):
             return False
         if place.type == "if_stmt" and place.children[1].get_code().strip() == "TYPE_CHECKING":
             return False
