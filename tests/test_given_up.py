@@ -526,3 +526,11 @@ def test_drops_that_are_no_run_or_told_twice_are_refused(drops: str) -> None:
     step["what"] = step["what"].replace(label, drops.format(label))
 
     assert is_refused(document)
+
+
+def test_hanging_head_down_where_nothing_is_matched_is_judged() -> None:
+    """Such paper has no repeat to count in; the drops of the plan are still not those of the job head down."""
+    document, step = step_of("sideways")
+    step.update(kind="turned", what=f"hang drop {document['scenario']['drop'][0]['label']} head down")
+
+    assert is_refused(document)

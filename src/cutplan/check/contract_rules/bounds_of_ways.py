@@ -16,6 +16,7 @@ from cutplan.check.proof.worth import PricedDrop, Steps, worth_in_turns
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs
 from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.match import within_repeat
 
 Alike = tuple[Fraction, Fraction]
 """Where the print of a piece stands below its cut top, and how long it is cut."""
@@ -23,8 +24,7 @@ Alike = tuple[Fraction, Fraction]
 
 def alike_in(part: Part, drop: WantedDrop) -> Alike:
     """Return what a drop is alike in with others."""
-    repeat = part.wanted.match.repeat
-    return drop.datum % repeat if repeat else Fraction(0), drop.cut_length
+    return within_repeat(drop.datum, part.wanted.match.repeat), drop.cut_length
 
 
 def bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violation]:

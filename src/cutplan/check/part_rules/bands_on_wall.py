@@ -150,7 +150,7 @@ def _ends(lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, 
 
 
 def _sides(wall: Wall) -> tuple[Fraction, ...]:
-    return (wall.width * 0, wall.width)
+    return (_NOTHING, wall.width)
 
 
 def _held(wall: Wall, line: Edges, along: Fraction) -> Fraction:
@@ -267,9 +267,9 @@ def _papered(foot: Fraction, top: Fraction, openings: set[_Heights]) -> list[_He
 def _away(wanted: Sequence[_Heights], found: Sequence[_Heights]) -> Fraction:
     """Return by how much two lists of heights differ at most."""
     if len(wanted) != len(found):
-        return max((high - low for low, high in (*wanted, *found)), default=_OFF * 0)
+        return max(high - low for low, high in (*wanted, *found))
     pairs = [(abs(one[0] - other[0]), abs(one[1] - other[1])) for one, other in zip(wanted, found, strict=True)]
-    return max((max(pair) for pair in pairs), default=_OFF * 0)
+    return max((max(pair) for pair in pairs), default=_NOTHING)
 
 
 def _slices(lines: Sequence[Edges], boxes: Iterable[Box] = ()) -> Iterator[tuple[Fraction, Fraction]]:

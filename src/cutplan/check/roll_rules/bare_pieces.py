@@ -17,6 +17,7 @@ from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
 from cutplan.check.stated.document import ListedPlan, ListedPrices, ListedRoll, read_prices
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Table
+from cutplan.check.stated.match import within_repeat
 
 
 class ListedBare(Struct, frozen=True):
@@ -154,7 +155,5 @@ def _fits_behind(wanted: Wanted, lot: StockLot, roll: ListedRoll, drop: WantedDr
     if lot.parts or known is None or not lot.may_give(drop):
         return False
     datum = first.start + lot.datum_of(known) if lot.first_motif is None else lot.first_motif
-    lead_in: Fraction = (
-        (datum - lot.datum_of(drop) - last.end) % wanted.match.repeat if wanted.match.repeat else last.end * 0
-    )
+    lead_in = within_repeat(datum - lot.datum_of(drop) - last.end, wanted.match.repeat)
     return last.end + lead_in + drop.cut_length <= lot.length

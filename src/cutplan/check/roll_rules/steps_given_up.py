@@ -23,6 +23,7 @@ from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, drops_wanted
 from cutplan.check.stated.exact_lengths import read_length
 from cutplan.check.stated.fields import Table
+from cutplan.check.stated.match import within_repeat
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
 _NEEDED: Final = "more_rolls_needed"
@@ -159,8 +160,10 @@ def drops_of_step(plan: Table, scenario: Table, wanted: Wanted) -> dict[str, Wan
 def hung_lower(drop: WantedDrop, lower: Fraction, wanted: Wanted) -> WantedDrop:
     """Return a drop whose print hangs lower, and with it that of what falls out of it."""
     repeat = wanted.match.repeat
-    cut_outs = tuple(replace(each, first_motif=(each.first_motif + lower) % repeat) for each in drop.cut_outs)
-    return replace(drop, first_motif=(drop.first_motif + lower) % repeat, cut_outs=cut_outs)
+    cut_outs = tuple(
+        replace(each, first_motif=within_repeat(each.first_motif + lower, repeat)) for each in drop.cut_outs
+    )
+    return replace(drop, first_motif=within_repeat(drop.first_motif + lower, repeat), cut_outs=cut_outs)
 
 
 def with_trims(drop: WantedDrop, top: Fraction, bottom: Fraction, wanted: Wanted) -> WantedDrop:
@@ -168,7 +171,7 @@ def with_trims(drop: WantedDrop, top: Fraction, bottom: Fraction, wanted: Wanted
     other, repeat = replace(drop, trim_top=top, trim_bottom=bottom), wanted.match.repeat
     lower = drop.trim_top - top
     cut_outs = tuple(
-        replace(each, length=other.cut_length, first_motif=(each.first_motif - lower) % repeat if repeat else lower * 0)
+        replace(each, length=other.cut_length, first_motif=within_repeat(each.first_motif - lower, repeat))
         if each.length == drop.cut_length
         else each
         for each in drop.cut_outs
@@ -185,7 +188,7 @@ def turned(drop: WantedDrop, wanted: Wanted) -> WantedDrop:
         cut_outs = tuple(
             replace(
                 each,
-                first_motif=(each.length - each.first_motif) % repeat,
+                first_motif=within_repeat(each.length - each.first_motif, repeat),
                 left=strip - each.right,
                 right=strip - each.left,
             )
@@ -193,7 +196,7 @@ def turned(drop: WantedDrop, wanted: Wanted) -> WantedDrop:
         )
     return replace(
         drop,
-        first_motif=(drop.height - drop.first_motif) % repeat,
+        first_motif=within_repeat(drop.height - drop.first_motif, repeat),
         trim_top=drop.trim_bottom,
         trim_bottom=drop.trim_top,
         left=left,
@@ -355,7 +358,7 @@ class _Said(Struct, frozen=True):
             piece.drop for piece in hung.all_in_order if (piece.column >= last if is_right else piece.column <= last)
         }
         lower = next((self.made[each].first_motif - old[each].first_motif for each in beyond), Fraction(0))
-        if not _is_near(words["lower"], lower % self.wanted.match.repeat):
+        if not _is_near(words["lower"], within_repeat(lower, self.wanted.match.repeat)):
             return None
         return {label: hung_lower(drop, lower, self.wanted) if label in beyond else drop for label, drop in old.items()}
 
@@ -374,8 +377,7 @@ class _Said(Struct, frozen=True):
             if drop.count > count:
                 joined[label] = replace(drop, count=drop.count - count)
             half = replace(drop, count=count, cut_outs=())
-            motif = drop.first_motif - upper
-            motif = motif % self.wanted.match.repeat if self.wanted.match.repeat else motif * 0
+            motif = within_repeat(drop.first_motif - upper, self.wanted.match.repeat)
             joined[f"{label} upper"] = replace(half, label=f"{label} upper", height=upper)
             joined[below.label] = replace(half, label=below.label, height=below.height, first_motif=motif)
         return joined

@@ -7,6 +7,8 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
+from cutplan.check.stated.match import within_repeat
+
 _NOTHING = Fraction(0)
 
 
@@ -148,8 +150,8 @@ class StockLot(Struct, frozen=True):
             return False
         if self.first_motif is None:
             return repeat + drop.cut_length <= self.length
-        start = self.first_motif - self.datum_of(drop)
-        return (start % repeat if repeat else _NOTHING) + drop.cut_length <= self.length
+        lead_in = within_repeat(self.first_motif - self.datum_of(drop), repeat)
+        return lead_in + drop.cut_length <= self.length
 
 
 def with_foreign_told(lots: dict[str, StockLot]) -> dict[str, StockLot]:

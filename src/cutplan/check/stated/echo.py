@@ -19,7 +19,7 @@ from cutplan.check.roll_rules.what_fits_where import (
 )
 from cutplan.check.stated.exact_lengths import unit_in_mm
 from cutplan.check.stated.fields import NOTHING, Table
-from cutplan.check.stated.match import Match, read_match, says_reverse
+from cutplan.check.stated.match import Match, read_match, says_reverse, within_repeat
 from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
 
 _FREE: Final = Match(NOTHING, NOTHING)
@@ -184,7 +184,7 @@ def _cut_outs(drop: Table, wanted: WantedDrop, repeat: Fraction, strip: Fraction
                 table.fault("length", "is more than the drop's own")
         else:
             from_top = table.length("from_top")
-            motif = (wanted.first_motif - from_top) % repeat if repeat else NOTHING
+            motif = within_repeat(wanted.first_motif - from_top, repeat)
             if from_top + length > wanted.height:
                 table.fault("length", "reaches beyond the drop")
         found.append(CutOut(label, length, motif, left, right))

@@ -40,6 +40,11 @@ class Match(Struct, frozen=True):
     offset: Fraction
 
 
+def within_repeat(place: Fraction, repeat: Fraction) -> Fraction:
+    """Return how far a place lies within its repeat; 0 where there is nothing to match."""
+    return place % repeat if repeat else Fraction(0)
+
+
 def read_match(label: object, units: str | None, direction: object) -> Match:
     """Return what a label such as ``"64/32 cm"``, ``"free"`` or ``"64 cm/third"`` states.
 

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, exact_text, mm
 from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
+from cutplan.check.stated.match import within_repeat
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
 from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
@@ -206,7 +207,7 @@ def with_widths(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction
         return replace(drop, cut_outs=tuple(cut_outs))
     if survey.start.usable is not None:  # what is trimmed off equal strips is lost
         return replace(drop, left=left, right=right, cut_outs=tuple(cut_outs))
-    motif = drop.datum % repeat if repeat else drop.datum * 0
+    motif = within_repeat(drop.datum, repeat)
     for side, begin, end in (("left", left * 0, left), ("right", right, survey.strip / survey.wet)):
         if begin < end:
             cut_outs.append(CutOut(f"{side} of {drop.label}", drop.cut_length, motif, begin, end))
@@ -224,6 +225,6 @@ def _fallen(drop: WantedDrop, survey: Survey, piece: Piece, repeat: Fraction) ->
                 found.append((panel, left, right, top, top - foot))
     for number, (panel, left, right, top, length) in enumerate(found, 1):
         label = f"cut-out of {drop.label}" if len(found) == 1 else f"cut-out {number} of {drop.label}"
-        motif = drop.first_motif - (piece.top - top)
+        motif = within_repeat(drop.first_motif - (piece.top - top), repeat)
         edges = [(panel.paper_left + side - panel.left) / survey.wet for side in (left, right)]
-        yield CutOut(label, length, motif % repeat if repeat else motif * 0, *edges)
+        yield CutOut(label, length, motif, *edges)

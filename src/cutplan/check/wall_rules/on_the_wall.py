@@ -13,7 +13,7 @@ from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, trims_of, with_units
 from cutplan.check.stated.fields import Table
-from cutplan.check.stated.match import Match
+from cutplan.check.stated.match import Match, within_repeat
 from cutplan.check.survey.surveyed import Survey, SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
 from cutplan.check.wall_rules.hung import Hung, Piece, read_hung
@@ -160,7 +160,7 @@ def labels_rule(hung: Hung) -> Iterator[Violation]:
 def first_motif_rule(wanted: Wanted, hung: Hung) -> Iterator[Violation]:
     """Require first motifs to be distances down to the first motif: less than a repeat, and none negative."""
     for piece in hung.all_in_order:
-        within = piece.first_motif % wanted.match.repeat if wanted.match.repeat else piece.first_motif * 0
+        within = within_repeat(piece.first_motif, wanted.match.repeat)
         if piece.first_motif != within:
             message = f"its first motif is said to be {mm(piece.first_motif)} down; the first is {mm(within)} down"
             yield Violation("pieces", piece.name, message, abs(piece.first_motif - within))
