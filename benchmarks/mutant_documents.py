@@ -1,8 +1,9 @@
 """Changes of the judge tried by documents instead of tests: one is seen when any word of any verdict is another.
 
-The documents are the plans that ``tests/`` keeps, as they are and with one thing changed, and the plans and the record
-of :mod:`planted_faults` with a fault in them: each sort of fault once, in the shortest plan that has it, the plans in
-turn. Of those drawn, the ones that go another way through the judge, or of which other things are said, are kept.
+The documents are the plans that ``tests/`` keeps, as they are and with one thing changed, all that the tests of the
+judge give it, and the plans and the record of :mod:`planted_faults` with a fault in them: each sort of fault once, in
+the shortest plan that has it, the plans in turn. Of those drawn, the ones that go another way through the judge, or of
+which other things are said, are kept.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import ast
 import importlib
 import json
+import os
 import sys
 import time
 from collections import defaultdict
@@ -22,9 +24,11 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 import coverage
+import pytest
 
+from cutplan import check
 from mutant_list import PACKAGE, ROOT
-from mutant_reach import LONGEST, Reach
+from mutant_reach import LONGEST, OPTIONS, TIMED, Reach, shorten_tests
 from mutant_trial import SURVIVED, Trial, forget_modules, limit
 from planted_faults import RECORD, Fault, documents, faults_at, recorded
 
@@ -42,6 +46,8 @@ if TYPE_CHECKING:
     Words: TypeAlias = Callable[[str], list[str]]
 
 JUDGE: Final = ROOT / PACKAGE / "check"
+LARGEST: Final = 400_000
+"""Characters of the largest plan that is taken from the tests."""
 DRAWN: Final = 4000
 """Faults that are drawn."""
 KNOWN_TO_SEE: Final = 4
@@ -65,7 +71,9 @@ def judged_documents() -> dict[str, Judged]:
         file.parent.mkdir(exist_ok=True)
         part = file.with_suffix(".part")
         with part.open("w", encoding="utf-8") as lines:
-            lines.writelines(json.dumps(kept) + "\n" for kept in _kept(chain(_in_tests(), _planted())))
+            lines.writelines(
+                json.dumps(kept) + "\n" for kept in _kept(chain(_in_tests(), _given_by_tests(), _planted()))
+            )
         part.rename(file)
     with file.open(encoding="utf-8") as lines:
         return {name: Judged(*held) for name, *held in map(json.loads, lines)}
@@ -76,6 +84,48 @@ def _in_tests() -> Iterator[tuple[str, str]]:
         yield path.name, path.read_text(encoding="utf-8")
     for number, change in enumerate(CHANGES):
         yield f"verdict {number}", changed(change)
+
+
+def _given_by_tests() -> Iterator[tuple[str, str]]:
+    """Yield the plans that the tests of the judge give it, found by running them once in a fork."""
+    file = ROOT / ".mutants" / "given.jsonl"
+    if not file.exists():
+        child = os.fork()
+        if not child:
+            try:
+                _record_given(file)
+            finally:
+                os._exit(0)
+        os.waitpid(child, 0)
+    for number, line in enumerate(file.read_text(encoding="utf-8").splitlines()):
+        yield f"given {number}", json.loads(line)
+
+
+def _record_given(to: Path) -> None:
+    given: dict[str, None] = {}
+    text_judged, plan_judged = check.check_text, check.check_plan
+
+    def check_text(text: str, end: str | None = None) -> check.Report:
+        given.setdefault(text)
+        return text_judged(text, end)
+
+    def check_plan(document: dict[str, object]) -> check.Report:
+        given.setdefault(json.dumps(document, default=float))
+        return plan_judged(document)
+
+    check.check_text, check.check_plan = check_text, check_plan
+    texts = {path: path.read_text(encoding="utf-8") for path in sorted(TESTS.glob("test_*.py"))}
+    files = [str(path) for path, text in texts.items() if "cutplan.check" in text]
+    pytest.main([*OPTIONS, *(file for file in files if not any(part in file for part in TIMED))], plugins=[_Short()])
+    short = (text for text in given if len(text) < LARGEST)
+    to.write_text("".join(f"{json.dumps(text)}\n" for text in short), encoding="utf-8")
+
+
+class _Short:
+    """Plugin of a run of pytest: few examples in each test."""
+
+    def pytest_collection(self) -> None:
+        shorten_tests()
 
 
 def _planted() -> Iterator[tuple[str, str]]:
