@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from typer.testing import CliRunner
 
+from cutplan.asking.answers import LENGTH
 from cutplan.asking.interview import Interview, InterviewError
-from cutplan.asking.questions import QUESTIONS, UNITS
+from cutplan.asking.questions import QUESTIONS, UNITS, Question
 from cutplan.asking.survey_questions import ask_scenario
 from cutplan.cli.all_commands import app
 from cutplan.cli.new_command import answers_of
@@ -21,6 +22,7 @@ from cutplan.cli.terminal import UsageError
 from cutplan.paper.sale import Sale
 from cutplan.paper.stock import SheetSet
 from cutplan.render.pages.walls_page import survey_summary
+from cutplan.room.finding import RoomError, finding
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import FinishOver, Puts, Way
 
@@ -598,7 +600,7 @@ def test_every_question_is_data_for_any_face() -> None:
         ("1.5", "15", "must be from 0 to 10 per cent, not 15"),
         ("4800", "0", "a length here is more than 0"),
         ("4800", "4,800", "'4,800' has a comma; if it parts thousands write '4800', if decimals a point"),
-        ("180", "640", "the first motif lies less than a repeat down; measure to the one nearest to the end"),
+        ("180", "640", "must be less than the repeat of 640 mm; the first motif is then at 0 mm"),
     ],
 )
 def test_answer_that_cannot_be_taken_is_asked_for_again(old: str, bad: str, reason: str) -> None:
@@ -607,6 +609,23 @@ def test_answer_that_cannot_be_taken_is_asked_for_again(old: str, bad: str, reas
 
     assert talk.scenario() == WRITTEN
     assert talk.refusals == [f"! {reason}; once more"]
+
+
+@pytest.mark.parametrize("answers", [["", "", "", "2"], ["usual", "", "", "2"]])
+def test_what_is_refused_twice_is_offered_no_more(answers: list[str]) -> None:
+    """Neither an empty answer nor «usual», which takes all that is offered, is then taken for it again."""
+    talk = Talk(answers, is_live=True)
+    question = Question("width", "How wide?", "From corner to corner.", LENGTH, "1")
+
+    def fit() -> Fraction:
+        width = talk.interview.ask(question).value
+        if width == 1:
+            raise RoomError([finding(("width",), "must be more than 1")])
+        return width
+
+    assert talk.interview.until_it_holds(fit) == 2
+    assert talk.refusals.count("! width: must be more than 1; these go together; once more") == 2
+    assert talk.refusals[-1] == "! an answer is needed here; once more"
 
 
 def test_opening_that_the_wall_has_no_room_for_is_asked_for_again_as_a_whole() -> None:

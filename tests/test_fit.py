@@ -129,7 +129,7 @@ def test_an_offcut_that_fits_nowhere_says_why(tmp_path: Path, options: tuple[str
     ("options", "fault"),
     [
         (("--length", "200", "--first-motif", "120"),
-         "--first-motif: must be less than the repeat of 100 mm; it is then at 20 mm"),
+         "--first-motif: must be less than the repeat of 100 mm; the first motif is then at 20 mm"),
         (("--length", "0", "--first-motif", "20"), "--length: must be more than 0"),
         (("--length", "long", "--first-motif", "20"), "--length: "),
         (("--length", "200", "--first-motif", "20", "--right", "540"),

@@ -63,7 +63,7 @@ def test_rolls_are_put_on_the_list_and_taken_off(visitor: Visitor) -> None:
         ({"length": "5 m", "first_motif": ""}, "fits"),
         ({"length": "40 mm", "first_motif": ""}, "fits nowhere"),
         ({"length": "soon", "first_motif": ""}, "Cannot read"),
-        ({"length": "900", "first_motif": "9 m"}, "less than a repeat"),
+        ({"length": "900", "first_motif": "9 m"}, "must be less than the repeat of"),
     ],
 )
 def test_offcut_is_told_where_it_fits(visitor: Visitor, asked: dict[str, str], said: str) -> None:
@@ -71,6 +71,17 @@ def test_offcut_is_told_where_it_fits(visitor: Visitor, asked: dict[str, str], s
     answer = visitor.post("/fit", asked).fields
 
     assert said in str(answer.get("said", answer.get("error")))
+
+
+def test_offcut_whose_batch_is_not_told_is_judged_for_each_batch_of_the_rolls(visitor: Visitor) -> None:
+    """As the command does: with rolls of two batches in hand there are two answers."""
+    for batch in ("11", "22"):
+        visitor.post("/change", {"what": "roll", "count": 2, "batch": batch, "first_motif": ""})
+
+    said = visitor.post("/fit", {"length": "3 m", "first_motif": ""}).fields["said"]
+
+    assert "If it is of batch 11:" in str(said)
+    assert "If it is of batch 22:" in str(said)
 
 
 def test_customer_sees_the_start_that_is_kept_with_its_cost(tmp_path: Path) -> None:

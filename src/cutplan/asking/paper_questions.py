@@ -151,11 +151,9 @@ def ask_rolls(surveyor: Surveyor, paper: Paper) -> None:
             usual = chr(ord("A") + index) if index < _ALPHABET else str(index + 1)
             labels.append(surveyor.ask(q.ROLL_LABEL, usual, kind=new_name(labels)).value)
             if not paper.pattern.is_free:
-                surveyor.ask(q.FIRST_MOTIF, check=lambda length: beyond_repeat(paper.pattern, length))
+                surveyor.ask(q.FIRST_MOTIF, check=within_repeat(surveyor, paper.pattern))
 
 
-def beyond_repeat(pattern: Pattern, length: Length | None) -> str | None:
-    """Return why a distance down to a first motif cannot be; None when it can."""
-    if length is None or length < pattern.repeat:
-        return None
-    return "the first motif lies less than a repeat down; measure to the one nearest to the end"
+def within_repeat(surveyor: Surveyor, pattern: Pattern) -> Callable[[Length | None], str | None]:
+    """Return what tells why a distance down to a first motif cannot be."""
+    return lambda length: None if length is None else pattern.beyond_repeat(length, surveyor.units)

@@ -7,7 +7,7 @@ from typing import Final
 
 import cutplan.asking.questions as q
 from cutplan.asking.answers import AnswerError, AnswerKind, choice
-from cutplan.asking.paper_questions import beyond_repeat
+from cutplan.asking.paper_questions import within_repeat
 from cutplan.asking.surveyor import Surveyor
 from cutplan.lengths import ZERO, Length, read_length
 from cutplan.paper.stock import Paper
@@ -74,7 +74,7 @@ def _ask_drop(surveyor: Surveyor, paper: Paper) -> None:
     why = q.MOTIF_DROP.why + (f" At {usual} it just stays whole." if paper.motif_above else "")
     surveyor.note(
         q.MOTIF_DROP,
-        surveyor.interview.ask(q.MOTIF_DROP, usual, why=why, check=lambda length: beyond_repeat(paper.pattern, length)),
+        surveyor.interview.ask(q.MOTIF_DROP, usual, why=why, check=within_repeat(surveyor, paper.pattern)),
     )
 
 

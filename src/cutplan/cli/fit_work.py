@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-
 from msgspec.structs import replace
 
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import UsageError, length_typed, print_text, progress_line
-from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
 from cutplan.job.offcut_in_hand import fits_of, misses_of
-from cutplan.job.print_along import is_of_no_roll
 from cutplan.lengths import ZERO, Length, show
 from cutplan.paper.stock import Lot
-from cutplan.plan.plan import Plan
-from cutplan.plan.proof import TooFewRollsError
-from cutplan.render.pages.fitting_page import BatchUse, fitting_page
+from cutplan.render.pages.fitting_page import fitting_page
 from cutplan.scenario.read import Scenario
-from cutplan.solve import solve
-from cutplan.solve.clock import Clock
-from cutplan.too_few import cover, walls_in_order
+from cutplan.too_few import uses_of
 
 
 def answer_fitting(
@@ -30,8 +22,12 @@ def answer_fitting(
     """Print where an offcut fits; ``told`` are its length, its first motif, and where it begins and ends across."""
     read = scenario_from(source)
     _refuse_sheet(read.job, sheet)
-    offcut = replace(_InHand(read).offcut(*told), sheet=sheet)
-    _fit(read, offcut, batch, time_limit, units or read.units)
+    offcut = replace(_InHand(read).offcut(*told), sheet=sheet, batch=batch)
+    fits, uses = fits_of(read.job, offcut), None
+    if fits:
+        with progress_line() as show_line:
+            uses = uses_of(read.job, read.cutting, read.setting_out, offcut, time_limit=time_limit, progress=show_line)
+    print_text(fitting_page(offcut, fits, misses_of(read.job, offcut), uses, units or read.units))
 
 
 def _refuse_sheet(job: Job, sheet: int | None) -> None:
@@ -73,10 +69,8 @@ class _InHand:
         if text is None:
             return None
         motif = self._length("--first-motif", text)
-        if motif >= pattern.repeat:
-            within = show(pattern.within_repeat(motif), self.units)
-            repeat = show(pattern.repeat, self.units)
-            raise UsageError(f"--first-motif: must be less than the repeat of {repeat}; it is then at {within}")
+        if beyond := pattern.beyond_repeat(motif, self.units):
+            raise UsageError(f"--first-motif: {beyond}")
         return motif
 
     def _across(self, left: str | None, right: str | None) -> tuple[Length | None, Length | None]:
@@ -99,46 +93,3 @@ class _InHand:
         if length < 0:
             raise UsageError(f"{option}: cannot be less than 0")
         return length
-
-
-def _fit(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float, units: str) -> None:
-    fits = fits_of(scenario.job, offcut)
-    uses = _uses(scenario, offcut, batch, time_limit) if fits else None
-    print_text(fitting_page(offcut, fits, misses_of(scenario.job, offcut), uses, units))
-
-
-def _uses(scenario: Scenario, offcut: Lot, batch: str | None, time_limit: float) -> list[BatchUse]:
-    """Return what the offcut saves: if it is of ``batch``, or of each batch of the rolls where that is not told.
-
-    Each of the plans, one without it and one for each batch, may take the same part of the time.
-    """
-    job = scenario.job
-    told = [told for told in job.batches if told]
-    batches = [*told, *([None] if "" in job.batches else [])] if batch is None and told else [batch]
-    paper = [replace(offcut, batch=each) for each in batches]
-    jobs = [scenario, *(_with(scenario, lot) for lot in paper)]
-    with progress_line() as show:
-        without, *plans = [_plan(each, seconds, show) for each, seconds in Clock(time_limit).shared_out(jobs)]
-    return [
-        BatchUse(lot, is_of_no_roll(lot, job.rolls), *without, *found) for lot, found in zip(paper, plans, strict=True)
-    ]
-
-
-def _with(scenario: Scenario, lot: Lot) -> Scenario:
-    return replace(scenario, job=replace(scenario.job, lots=(*scenario.job.lots, lot)))
-
-
-def _plan(
-    scenario: Scenario, time_limit: float, show: Callable[[str], None] | None
-) -> tuple[Plan | None, Mapping[str, int]]:
-    """Return a plan, and what stays bare in it: of all drops, or, where the rolls are too few, of what they cover."""
-    job, clock = scenario.job, Clock(time_limit)
-    try:
-        found = solve(job, time_limit=time_limit, progress=show)
-    except TooFewRollsError as short:
-        walls = walls_in_order(job, scenario.setting_out, scenario.cutting.first_walls)
-        covered = cover(job, scenario.cutting, short, walls, time_limit=clock.left, progress=show)
-        return covered.plan, covered.bare
-    except NoPlanError:
-        return None, {}
-    return (found if found.layouts else None), {}

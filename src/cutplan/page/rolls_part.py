@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from msgspec.structs import replace
-
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.job.offcut_in_hand import fits_of, misses_of
@@ -18,20 +16,17 @@ from cutplan.page.further_fields import OFFCUTS, ROLLS, of_lists
 from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
 from cutplan.paper.stock import Lot
-from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.roll_picture import roll_pictures
 from cutplan.render.pages.buying_page import buying_page
-from cutplan.render.pages.fitting_page import BatchUse, fitting_page
+from cutplan.render.pages.fitting_page import fitting_page
 from cutplan.render.words.answer_words import answer
 from cutplan.render.words.readings import place
 from cutplan.render.words.too_few_words import given_up_lines, too_few_lines
 from cutplan.scenario.read import Scenario
-from cutplan.solve import solve
-from cutplan.solve.clock import Clock
 from cutplan.table.steps import Sequence
-from cutplan.too_few import could_be_given_up, walls_in_order
+from cutplan.too_few import could_be_given_up, uses_of, walls_in_order
 from cutplan.wording import counted
 
 BUYING: Final = 5.0
@@ -124,23 +119,9 @@ def where_it_fits(desk: Desk, asked: Asked) -> dict[str, object]:
     length = read_length(asked.text("length"), units)
     typed = asked.text("first_motif", "").strip()
     motif = ZERO if pattern.is_free else read_length(typed, units) if typed else None
-    if motif is not None and not pattern.is_free and motif >= pattern.repeat:
-        raise CutplanError(
-            f"The first motif lies less than a repeat down; it is then at {place(motif % pattern.repeat, units)}."
-        )
-    clock = Clock(FITTING)
+    if motif is not None and (beyond := pattern.beyond_repeat(motif, units)):
+        raise CutplanError(f"The first motif {beyond}.")
     lot = Lot("the one in the hand", length, motif, is_offcut=True)
     fits = fits_of(job, lot)
-    uses = None
-    if fits:
-        uses = [BatchUse(lot, False, _solved(scenario, clock.left / 2), {}, _solved(scenario, clock.left, lot), {})]  # noqa: FBT003 - a field
+    uses = uses_of(job, scenario.cutting, scenario.setting_out, lot, time_limit=FITTING) if fits else None
     return {"said": fitting_page(lot, fits, misses_of(job, lot), uses, units)}
-
-
-def _solved(scenario: Scenario, seconds: float, *offcuts: Lot) -> Plan | None:
-    job = replace(scenario.job, lots=(*scenario.job.lots, *offcuts))
-    try:
-        found = solve(job, time_limit=seconds)
-    except NoPlanError:
-        return None
-    return found if found.layouts else None

@@ -57,6 +57,16 @@ class Pattern(Struct, frozen=True):
         """
         return ZERO if self.is_free else distance % self.repeat
 
+    def beyond_repeat(self, first_motif: Length, units: str, told: str = "") -> str | None:
+        """Return why a first motif cannot lie so far down, with where it is then; None for one within the repeat.
+
+        ``told`` follows what it must be: how it was written.
+        """
+        if self.is_free or first_motif < self.repeat:
+            return None
+        within = show(self.within_repeat(first_motif), units)
+        return f"must be less than the repeat of {show(self.repeat, units)}{told}; the first motif is then at {within}"
+
     def first_motif(self, column: int, at_start: Length) -> Length:
         """Return the first motif of a column below the common top line.
 

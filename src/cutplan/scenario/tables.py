@@ -288,12 +288,12 @@ class Table(Struct):
         if pattern is not None and pattern.is_free:
             return self._no_motif(key, required=required)
         motif = self.length(key, required=required, zero=True)
-        if motif is not None and pattern is not None and motif >= pattern.repeat:
-            repeat, within = self.shown(pattern.repeat), self.shown(pattern.within_repeat(motif))
-            what = f"must be less than the repeat of {repeat}, not {describe(self.values[key])}"
-            self.reject(key, f"{what}; the first motif is then at {within}")
-            return None
-        return motif
+        if motif is None or pattern is None:
+            return motif
+        beyond = pattern.beyond_repeat(motif, self.units, f", not {describe(self.values[key])}")
+        if beyond is not None:
+            self.reject(key, beyond)
+        return motif if beyond is None else None
 
     def _no_motif(self, key: str, *, required: bool) -> Length | None:
         motif = self.length(key, required=False, zero=True)

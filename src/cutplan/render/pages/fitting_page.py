@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from collections.abc import Sequence as Rows
-from typing import Final, NamedTuple
+from typing import Final
 
 from cutplan.job.offcut_in_hand import Fit, Miss
 from cutplan.lengths import Rounding, show
@@ -13,23 +12,8 @@ from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import paragraphs, table, wrapped
 from cutplan.render.words.answer_words import money, rolls_and_parts
 from cutplan.render.words.names import drops_named
+from cutplan.too_few import BatchUse
 from cutplan.wording import counted
-
-
-class BatchUse(NamedTuple):
-    """What an offcut saves if it is of the batch that ``paper`` says.
-
-    ``is_foreign`` where no roll is of that batch. Each plan is None where there is none; where the rolls are too few
-    it is of what they cover, and the pieces of each drop that stay bare are told.
-    """
-
-    paper: Lot
-    is_foreign: bool
-    without: Plan | None
-    bare_without: Mapping[str, int]
-    having: Plan | None
-    bare_having: Mapping[str, int]
-
 
 _UNMEASURED: Final = (
     "Its first motif is not measured, so a whole repeat is taken to come off its top first; "
