@@ -99,6 +99,7 @@ class Interview:
         self._answers = dict(answers or {})
         self._keep = keep
         self._again: set[str] = set()
+        self._not_offered: set[str] = set()
         self._asked: dict[str, str] = {}
         self._parts: tuple[str, ...] = ()
         self._title, self._shown = "", ""
@@ -170,9 +171,9 @@ class Interview:
         self._asked[place] = question.wording
         earlier = self._answers.get(place)
         offered = question.offered(self.units) if default is None else default
-        asked = _Asked(
-            question, kind or question.kind, why or question.why, offered if earlier is None else earlier, check
-        )
+        offered = offered if earlier is None else earlier
+        offered = None if place in self._not_offered else offered
+        asked = _Asked(question, kind or question.kind, why or question.why, offered, check)
         said, refusal = None, ""
         if earlier is not None and place not in self._again:
             said, refusal = self._meant(asked, earlier)
@@ -185,6 +186,7 @@ class Interview:
                 self.refuse(f"{earlier!r}: {refusal}")
             said = self._answer(asked)
         self._again.discard(place)
+        self._not_offered.discard(place)
         if is_kept:
             self._answers[place] = said.text
             if self._keep is not None:
@@ -284,7 +286,11 @@ class Interview:
                 self._say(f"  {number:>3}  {of}{wording} {self._answers[place] or 'none'}")
 
     def until_it_holds(self, ask: Callable[[], T]) -> T:
-        """Return what a few questions give together, asked until the room can be like that."""
+        """Return what a few questions give together, asked until the room can be like that.
+
+        What is refused a second time is no longer offered: who takes what is offered would be asked for ever.
+        """
+        given: dict[str, str | None] = {}
         while True:
             before = set(self._asked)
             try:
@@ -296,7 +302,11 @@ class Interview:
                     else [f"{fault.where.rpartition('.')[2]}: {fault.what}" for fault in error.faults]
                 )
                 self.refuse("; ".join(reasons), "these go together; once more")
-                self._again |= self._asked.keys() - before
+                asked = self._asked.keys() - before
+                answers = {place: self._answers.get(place) for place in asked}
+                self._not_offered |= asked if answers == given else set()
+                given, self._as_usual = answers, None
+                self._again |= asked
                 for place in self._again & self._asked.keys():
                     del self._asked[place]
 
