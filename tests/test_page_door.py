@@ -86,6 +86,12 @@ def test_large_post_is_refused_unread(visitor: Visitor) -> None:
     assert visitor.request("POST", "/record", body, {"origin": ORIGIN, "content-length": "10"}).status == 413
 
 
+@pytest.mark.parametrize("length", ["9" * 5000, "١٢", "-1", "ten"])
+def test_post_of_no_length_that_can_be_is_refused(visitor: Visitor, length: str) -> None:
+    """A number of more figures than Python reads is one of them."""
+    assert visitor.request("POST", "/record", b"{}", {"origin": ORIGIN, "content-length": length}).status == 413
+
+
 @pytest.mark.parametrize(
     "name", ["../server.py", "..%2fserver.py", "../../../etc/passwd", "/etc/passwd", "page.js/../../desk.py", ""]
 )

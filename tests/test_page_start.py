@@ -110,7 +110,10 @@ def test_typed_start_off_the_wall_is_refused_in_words(visitor: Visitor) -> None:
     assert moved(visitor, wall=0, at="1500 mm", drags=True)["at_text"] == "1400 mm"
 
 
-@pytest.mark.parametrize("asked", [{"wall": 7}, {"at": "soon"}, {"puts": "nail"}, {"way": "up"}, {"finish": "3 x"}])
+@pytest.mark.parametrize(
+    "asked",
+    [{"wall": 7}, {"at": "soon"}, {"puts": "nail"}, {"way": "up"}, {"finish": "3 x"}, {"finish": f"{'9' * 5000} 0"}],
+)
 def test_start_that_cannot_be_is_answered_in_words(visitor: Visitor, asked: dict[str, object]) -> None:
     """Whatever is asked, the answer is a sentence."""
     assert moved(visitor, **asked).get("error") or asked == {"finish": "3 x"}  # one open wall has no finish at all

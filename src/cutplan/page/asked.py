@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -11,10 +12,16 @@ from cutplan.plain_text import steers
 
 _LONGEST: Final = 2_000
 _MOST: Final = 1_000_000
+_FIGURES: Final = re.compile(r"[0-9]{1,9}")
 
 
 class AskedError(CutplanError):
     """A request that no page of ours makes."""
+
+
+def whole_in(text: str) -> int | None:
+    """Return the whole number that a text of at most nine figures is; None for any other text."""
+    return int(text) if _FIGURES.fullmatch(text) else None
 
 
 class Asked:

@@ -18,6 +18,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from cutplan import photograph
+from cutplan.page.asked import whole_in
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -111,8 +112,8 @@ class Door:
             return None
         if headers.get("origin") != f"http://{headers['host']}":
             return Response(status_code=HTTPStatus.FORBIDDEN)
-        length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > _most(scope):
+        length = whole_in(headers.get("content-length", "0"))
+        if length is None or length > _most(scope):
             return Response(status_code=HTTPStatus.REQUEST_ENTITY_TOO_LARGE)
         return None
 

@@ -18,7 +18,7 @@ from cutplan.comparing.figures import figures_of
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Length, Rounding, read_length, show
-from cutplan.page.asked import Asked
+from cutplan.page.asked import Asked, whole_in
 from cutplan.page.band import StartsBand
 from cutplan.page.desk import Desk
 from cutplan.page.editing import value_at, with_start
@@ -207,9 +207,9 @@ def _length(asked: Asked, key: str, units: str, otherwise: Length) -> Length:
 def _finish(text: str, now: SettingOut) -> Finish | None:
     if text == TRADES_CHOICE:
         return None
-    wall, _, opening = text.partition(" ")
-    if wall.isdecimal() and opening.isdecimal() and int(wall) < len(now.room.walls):
-        return FinishOver(int(wall), int(opening))
+    wall, opening = map(whole_in, text.partition(" ")[::2])
+    if wall is not None and opening is not None and wall < len(now.room.walls):
+        return FinishOver(wall, opening)
     raise CutplanError("There is no such opening any more.")
 
 
