@@ -66,6 +66,16 @@ def test_measured_rolls_have_no_figure_at_best() -> None:
     assert "cost_lower_bound" not in document
 
 
+@pytest.mark.parametrize(("length", "cost"), [(10050, "62.00"), (9900, "62.00"), (5600, None)])
+def test_part_of_a_roll_is_not_told_to_cost_a_whole_one(length: int, cost: str | None) -> None:
+    """Only what is shorter than a roll may be sold, by 1.5 %, is a part: the price of the paper is not its own."""
+    lots = (Lot("A", Fraction(length), Fraction(0), price=Fraction(62)),)
+    made = job([drop("1", 2400)], FREE, lots)
+    plan = packed(replace(made, paper=replace(made.paper, price=Fraction(62))), [("A", 1, "1")])
+
+    assert plan_document(plan, scenario_of(plan)).get("cost") == cost
+
+
 def test_cost_has_its_own_bound_where_rolls_differ_in_price() -> None:
     """A part roll at 15 and a roll at 62: the value is money, and at least two rolls are worth over 62."""
     lots = (

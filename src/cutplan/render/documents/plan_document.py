@@ -81,8 +81,14 @@ def plan_text(document: Json) -> str:
 
 
 def _cost(plan: Plan) -> Json:
-    """Return what the rolls cost where each has a price; offcuts are there already and cost nothing."""
-    if any(lot.price is None for lot in plan.job.rolls):
+    """Return what the rolls cost where each has a price; offcuts are there already and cost nothing.
+
+    Where one is a part of a roll, and its price that of a whole one, nobody knows it.
+    """
+    job = plan.job
+    opened = [job.lot(layout.lot) for layout in plan.layouts]
+    has_part = any(job.paper.is_part(lot.length) and lot.price == job.paper.price for lot in opened)
+    if any(lot.price is None for lot in job.rolls) or (has_part and not job.counts_cost):
         return {}
     cost = sum((layout.count * (plan.job.lot(layout.lot).price or Fraction(0)) for layout in plan.layouts), Fraction(0))
     bound = {"cost_lower_bound": exact_number(plan.proof.bound)} if plan.job.counts_cost else {}
