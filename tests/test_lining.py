@@ -12,8 +12,8 @@ from msgspec.structs import replace
 
 from cutplan.lining.clear_joints import clashes_of, joints_of_paper
 from cutplan.lining.courses import InReveal, set_out_lining
-from cutplan.lining.lining_job import lining_job
 from cutplan.lining.wishes import AtOpenings, Lining, LiningWay, Patch
+from cutplan.parts.lining_part import lining_job
 from cutplan.room.finding import RoomError
 from cutplan.room.walls import Corner, Room
 from cutplan.setting_out import set_out

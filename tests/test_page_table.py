@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from cutplan.page.wall_clock import next_by_timetable
+from cutplan.page.table_part import next_by_timetable
 from cutplan.progress.work import work_on
 from page_client import Visitor
 from test_page_door import SCENARIOS

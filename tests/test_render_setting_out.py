@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from cutplan.render.pages.setting_out_page import joints_section, lengths_section
-from cutplan.render.pages.walls_page import walls_section
+from cutplan.render.pages.walls_page import joints_section, lengths_section, walls_section
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import notices_of
 from sheets import customer_page_from, sheet_from

@@ -8,10 +8,9 @@ from pathlib import Path
 import pytest
 
 from cutplan.scenario.read import parse_scenario
-from cutplan.scenario.survey.opening_tables import FITTING_KEYS, OPENING_KEYS
 from cutplan.scenario.survey.room_tables import ROOM_KEYS
 from cutplan.scenario.survey.start_tables import FINISH_KEYS, START_KEYS
-from cutplan.scenario.survey.wall_tables import WALL_KEYS
+from cutplan.scenario.survey.wall_tables import FITTING_KEYS, OPENING_KEYS, WALL_KEYS
 from small_rooms import whole
 
 PAGE = (Path(__file__).parent.parent / "docs" / "setting-out.md").read_text(encoding="utf-8")

@@ -16,9 +16,8 @@ from cutplan.asking.surveyor import Surveyor
 from cutplan.lengths import ZERO
 from cutplan.room.breast import Breast, BreastPart
 from cutplan.room.walls import CornerKind, OpeningKind, Room, Wall
-from cutplan.scenario.survey.opening_tables import STANDING
 from cutplan.scenario.survey.room_tables import read_room
-from cutplan.scenario.survey.wall_tables import read_walls
+from cutplan.scenario.survey.wall_tables import STANDING, read_walls
 from cutplan.scenario.tables import Table
 from cutplan.scenario.toml_text import length_value, quoted
 

@@ -9,9 +9,8 @@ from contextlib import contextmanager
 import cutplan
 from cutplan.errors import NoPlanError
 from cutplan.parts.address import address_of
-from cutplan.parts.calendar import calendar_of
 from cutplan.parts.part import Part, PartedJob
-from cutplan.parts.shopping import PartRolls, shopping_list
+from cutplan.parts.shopping import PartRolls, calendar_of, shopping_list
 from cutplan.render.documents.plan_document import Json
 from cutplan.render.pages.shopping_page import packs_line, shopping_document, shopping_page
 from cutplan.scenario.read import Scenario

@@ -18,8 +18,7 @@ from cutplan.paper.stock import Paper
 from cutplan.quantity.answer_before_survey import before_survey
 from cutplan.quantity.sizes_told import ROOM_CORNERS, USUAL_GAPS, Gap, Notebook
 from cutplan.render.documents.plan_document import plan_text
-from cutplan.render.documents.quantity_document import quantity_document
-from cutplan.render.pages.quantity_page import quantity_page
+from cutplan.render.pages.quantity_page import quantity_document, quantity_page
 from cutplan.room.walls import OpeningKind
 from cutplan.scenario.sale_keys import lost_width, sold_in_words
 from cutplan.scenario.trim_table import USUAL_TRIM

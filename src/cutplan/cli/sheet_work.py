@@ -1,4 +1,4 @@
-"""Sheets written: of one job or of each of its parts, for whoever hangs it and for the customer."""
+"""Sheets written, of one job or each of its parts, for whoever hangs it, as work recorded left it, or the customer."""
 
 from __future__ import annotations
 
@@ -7,25 +7,40 @@ from datetime import datetime
 from pathlib import PurePath
 from typing import Final, NamedTuple
 
+from msgspec.structs import replace
+
 import cutplan
 from cutplan.cli.draw_work import overview_of
 from cutplan.cli.in_and_out import CUSTOMER_PAGE_PDF, JOB_SHEET_PDF, AnswerFile, job_from, print_told
 from cutplan.cli.parts_shared import hung_with, whole_of
 from cutplan.cli.plan_work import end_if_interrupted, solved, tell_gap
-from cutplan.cli.recorded_sheet import plan_at_work
 from cutplan.cli.terminal import UsageError, tell
 from cutplan.cli.too_few_shared import compared, counting_further, covered_of, end_if_short
+from cutplan.cli.work_shared import replan_command, work_of
 from cutplan.errors import NoPlanError
 from cutplan.parts.part import PartedJob
 from cutplan.plan.proof import TooFewRollsError
+from cutplan.progress.counted import scenario_in_force, state_of
+from cutplan.progress.entries import Corrected
+from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.record_beside import has_record
+from cutplan.progress.remains import misfits
+from cutplan.progress.state import State
+from cutplan.progress.still_enough import sequence_of_rest, still_enough
+from cutplan.progress.work import Work
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.sheet.customer_page import customer_sheet
 from cutplan.render.sheet.job_sheet import job_sheet
 from cutplan.render.sheet.pdf import sheet_pdf
+from cutplan.render.sheet.step_cards import Marks
+from cutplan.render.words.step_words import words_of
 from cutplan.render.words.too_few_words import too_few_lines
+from cutplan.render.written_plan import with_notices
 from cutplan.scenario.read import Scenario
 from cutplan.solve.clock import Clock
+from cutplan.table.sequence import sequence_of
+from cutplan.table.steps import Sequence
+from cutplan.wording import counted
 
 _MOST_SHOWN: Final = 8
 """Letters without a font that are named; of more it is said that there are."""
@@ -125,3 +140,65 @@ def _write(output: AnswerFile, page: str, paper: str) -> None:
             f"{output.name} has an empty box for each {shown}{more}: no font of this machine has them. Install one "
             "that does and make it again, or write a .html file and print it where it is read rightly"
         )
+
+
+def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Sequence, Marks] | None:
+    """Return what the plan in use was made for, its steps, and what the record marks; None before any plan is in use.
+
+    Raises
+    ------
+    UsageError
+        When the plan cannot be found as it was, because its search was stopped.
+
+    """
+    work = work_of(scenario)
+    state = work.state
+    if state is None:
+        return None
+    before, scenario = _before(work, state.plan, scenario)
+    made_for, sequence = _made_again(scenario, before, state.plan, time_limit)
+    told = words_of(sequence, scenario.units)
+    if [told(step) for step in sequence.steps] != [step.words for step in state.plan.steps]:
+        raise UsageError(
+            f"{work.path}: plan {state.plan.number} cannot be found once more as it was, for its search was stopped: "
+            f"give it more time by --time-limit, or make a plan that can: {replan_command(scenario)}"
+        )
+    return made_for, sequence, _marks(work, state, before)
+
+
+def _before(work: Work, plan: PlanInUse, scenario: Scenario) -> tuple[State | None, Scenario]:
+    """Return the state that a plan was made in, None for the first; and the scenario as it was then."""
+    events = work.counting
+    place = next(
+        place
+        for place, entry in enumerate(events)
+        if isinstance(entry.event, PlanInUse) and entry.event.number == plan.number
+    )
+    if any(isinstance(entry.event, Corrected) for entry in events[place:]):
+        scenario = scenario_in_force(events[: place + 1], scenario.source)
+    return state_of(events[:place], scenario.job, scenario.units), scenario
+
+
+def _made_again(
+    scenario: Scenario, before: State | None, plan: PlanInUse, time_limit: float
+) -> tuple[Scenario, Sequence]:
+    if before is None:
+        noted = with_notices(scenario, None)
+        return scenario, sequence_of(solved(noted, time_limit))
+    answer = still_enough(before, scenario, time_limit=time_limit)
+    if answer.plan is None:
+        raise UsageError("the plan in use cannot be found again")
+    made_for = replace(answer.remains.scenario, setting_out=scenario.setting_out, source=scenario.source)
+    return made_for, sequence_of_rest(answer.plan, scenario.cutting, before, plan.first)
+
+
+def _marks(work: Work, state: State, before: State | None) -> Marks:
+    done = [step.number for step in state.plan.steps if state.done.get(step.number, 0) >= step.count]
+    spoiled = [loss.piece for loss in state.spoiled[0 if before is None else len(before.spoiled) :]]
+    said = (
+        f"Plan {state.plan.number} of this job, after {counted(len(work.entries), 'entry', 'entries')} of its record: "
+    )
+    said += f"{len(done)} of {counted(len(state.plan.steps), 'step')} done."
+    if misfits(state):
+        said += " It no longer holds for all that remains: plan the rest anew by cutplan replan."
+    return Marks(frozenset(done), frozenset(spoiled), said)

@@ -6,7 +6,7 @@ from cutplan.comparing import METRIC_STEP, Comparison, Placement, focus_of
 from cutplan.comparing.figures import figures_of
 from cutplan.errors import NoPlanError
 from cutplan.page.moving import Mover, set_out_in, walls_in
-from cutplan.page.print_served import print_served
+from cutplan.page.photograph_part import print_served
 from cutplan.photograph import print_of
 from cutplan.render.sheet.customer_page import customer_content, customer_sheet
 from cutplan.scenario.read import Scenario

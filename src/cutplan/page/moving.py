@@ -23,7 +23,7 @@ from cutplan.page.band import StartsBand
 from cutplan.page.desk import Desk
 from cutplan.page.editing import value_at, with_start
 from cutplan.page.further_fields import Fold, of_table
-from cutplan.page.print_served import print_served
+from cutplan.page.photograph_part import print_served
 from cutplan.page.survey_fields import Fields
 from cutplan.paper.stock import Lot
 from cutplan.progress.record import fingerprint

@@ -12,13 +12,12 @@ from cutplan.errors import CutplanError, NoPlanError
 from cutplan.page.desk import TIME_LIMIT, Desk
 from cutplan.page.editing import listed_at
 from cutplan.page.further_fields import Fold, of_table
-from cutplan.page.print_served import print_served
+from cutplan.page.photograph_part import print_served
 from cutplan.page.rolls_part import blocks_of
 from cutplan.page.survey_fields import Fields
 from cutplan.page.table_part import said
-from cutplan.parts.calendar import calendar_of
 from cutplan.parts.part import Part, PartedJob, PartKind
-from cutplan.parts.shopping import rolls_planned, shopping_list
+from cutplan.parts.shopping import calendar_of, rolls_planned, shopping_list
 from cutplan.photograph import print_of
 from cutplan.render.drawing.lettering import isolated
 from cutplan.render.drawing.parts_picture import parts_pictures

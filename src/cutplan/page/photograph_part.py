@@ -1,20 +1,23 @@
-"""The page's part for a photograph of the paper: which picture, and the four lines that are moved over it."""
+"""The page's part for a photograph: which picture, the four lines that are moved over it, the print that they give."""
 
 from __future__ import annotations
 
 import re
+from hashlib import sha256
 from pathlib import Path
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutplan.errors import CutplanError
 from cutplan.page.asked import Asked
 from cutplan.page.desk import Desk
 from cutplan.page.editing import parsed, put, text_of, value_at
-from cutplan.page.print_served import print_served
 from cutplan.paper.photographed import Line, Photographed
-from cutplan.photograph import MOST_BYTES, kept
+from cutplan.photograph import MOST_BYTES, PictureError, Print, kept, print_of
 from cutplan.photograph.file_beside import read_beside
 from cutplan.scenario.picture_table import ENDINGS, LINES, picture_line
+from cutplan.scenario.read import Scenario
 from cutplan.scenario.toml_text import quoted
 from cutplan.whole_file import write_new
 
@@ -105,3 +108,19 @@ def _line(text: str) -> Line:
     if one is None or other is None:
         raise CutplanError("a line goes through two places in the picture")
     return ((float(one[1]), float(one[2])), (float(other[1]), float(other[2])))
+
+
+ADDRESS: Final = "/print.jpg"
+"""Below the page's own address, which is another for each part of a job."""
+
+
+def print_served(scenario: Scenario) -> tuple[Print | None, tuple[str, ...]]:
+    """Return the print, if there is one that can be used, and what is to be said of its photograph."""
+    try:
+        printed = print_of(scenario)
+    except PictureError as error:
+        return None, (str(error),)
+    if printed is None:
+        return None, ()
+    digest = sha256(printed.jpeg).hexdigest()[:12]
+    return replace(printed, href=f".{ADDRESS}?{digest}"), printed.doubts

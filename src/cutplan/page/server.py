@@ -28,8 +28,7 @@ from cutplan.page.moving import Mover
 from cutplan.page.page_parts import FOR_CUSTOMER, PARTS, shown, whole_page
 from cutplan.page.parts_part import mirrored_sheet
 from cutplan.page.phone_code import code_drawn
-from cutplan.page.photograph_part import keep_lines, keep_picture, picture_named
-from cutplan.page.print_served import ADDRESS
+from cutplan.page.photograph_part import ADDRESS, keep_lines, keep_picture, picture_named
 from cutplan.page.rolls_part import where_it_fits
 from cutplan.page.surveying import ChangedElsewhereError, Surveyors
 from cutplan.photograph import print_of

@@ -26,7 +26,7 @@ from cutplan.page.further_fields import (
     of_lists,
     of_table,
 )
-from cutplan.page.print_served import print_served
+from cutplan.page.photograph_part import print_served
 from cutplan.page.survey_fields import Field, Fields, shown_value, stands_at
 from cutplan.paper.match_label import read_match
 from cutplan.paper.stock import Paper
@@ -35,7 +35,7 @@ from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.readings import place
 from cutplan.room.profile import Profile
 from cutplan.room.walls import FittingKind, OpeningKind, Room, Wall
-from cutplan.scenario.survey.opening_tables import STANDING
+from cutplan.scenario.survey.wall_tables import STANDING
 from cutplan.setting_out import Puts, Start, set_out
 
 _PAPER: Final = ("name", "roll_length", "roll_width", "match")

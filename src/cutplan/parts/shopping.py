@@ -1,9 +1,10 @@
-"""The shopping list of a job: rolls of every part, and what they are hung with, each with what it is for."""
+"""The shopping list of a job, rolls and what they are hung with, each with what it is for; and the day of each part."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -15,6 +16,8 @@ from cutplan.materials.surfaces import area_cut, area_of, joints_between, length
 from cutplan.parts.clipping import is_empty
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.plan.plan import Plan
+from cutplan.table import steps
+from cutplan.table.timetable import DAY, Minutes, timetable_of
 
 if TYPE_CHECKING:
     from cutplan.buying.by_length import Order
@@ -164,3 +167,34 @@ def _joints(part: Part) -> Length:
     if part.lining is not None:
         return joints_between(cell for piece in part.lining.pieces for cell in piece.cells)
     return sum((length_of_joints(found) for _, found in part.set_out), ZERO)
+
+
+class PartTurn(Struct, frozen=True):
+    """When a part is hung: its first day, from 1, and when it is done, in minutes from midnight of the job's first."""
+
+    part: Part
+    day: int
+    done: Minutes
+
+    @property
+    def dry(self) -> Minutes:
+        """When something may hang over it."""
+        return self.done + (0 if self.part.asked is None else 60 * self.part.asked.dries)
+
+
+def calendar_of(found: Iterable[tuple[Part, steps.Sequence]]) -> tuple[PartTurn, ...]:
+    """Return when each part is hung, one after another; none unless the pace of every part is told.
+
+    A part begins on the first morning on which the one before is done, and dry where it lines the walls: lining and
+    paper are hung on different days [practice].
+    """
+    turns: list[PartTurn] = []
+    for part, sequence in found:
+        pace = part.scenario.pace
+        timetable = None if pace is None else timetable_of(sequence, pace)
+        if pace is None or timetable is None or not timetable.acts:
+            return ()
+        before = max((turn.dry for turn in turns), default=pace.begin)
+        day = max(ceil((before - pace.begin) / DAY), 0) + 1
+        turns.append(PartTurn(part, day, (day - 1) * DAY + max(act.end for act in timetable.acts)))
+    return tuple(turns)

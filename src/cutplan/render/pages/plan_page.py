@@ -107,8 +107,11 @@ def room_sections(sequence: Sequence, rooms: Rows[tuple[str, SettingOut]], units
 
     ``rooms`` are more than one, each with the name of its band, where several are cut from the same rolls.
     """
-    from cutplan.render.pages.setting_out_page import joints_section, lengths_section  # noqa: PLC0415 - for rooms only
-    from cutplan.render.pages.walls_page import walls_section  # noqa: PLC0415 - for rooms only
+    from cutplan.render.pages.walls_page import (  # noqa: PLC0415 - for rooms only
+        joints_section,
+        lengths_section,
+        walls_section,
+    )
 
     job = sequence.plan.job
     return [

@@ -9,9 +9,8 @@ from typing import Final
 
 from cutplan.lengths import UNITS, exact_mm, exact_number
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Packs, Use
-from cutplan.parts.calendar import PartTurn
 from cutplan.parts.lining_part import DAMP
-from cutplan.parts.shopping import PartRolls, ShoppingList
+from cutplan.parts.shopping import PartRolls, PartTurn, ShoppingList
 from cutplan.render.documents.plan_document import Json
 from cutplan.render.pages.layout_of_page import bullets
 from cutplan.render.words.answer_words import money, order_line

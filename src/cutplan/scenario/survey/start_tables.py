@@ -14,8 +14,7 @@ from cutplan.lengths import ZERO, Length, read_length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.room.walls import Room, Wall
-from cutplan.scenario.survey.opening_tables import Placed
-from cutplan.scenario.survey.wall_tables import SurveyedWall
+from cutplan.scenario.survey.wall_tables import Placed, SurveyedWall
 from cutplan.scenario.tables import Table, describe
 from cutplan.setting_out import Finish, FinishAt, FinishOver, Puts, Start, Way
 from cutplan.setting_out.start import MotifAt, centred_set, point_findings
