@@ -14,16 +14,15 @@ from cutplan.parts.border import BorderStrip, StripOnWall
 from cutplan.parts.part import Part, PartedJob, PartKind
 from cutplan.photograph import Print
 from cutplan.render.drawing.elevation import Elevation, elevations_of
-from cutplan.render.drawing.fixtures import draw_fittings, draw_openings, name_openings
+from cutplan.render.drawing.fixtures import name_openings
 from cutplan.render.drawing.lettering import Box, Lettering, isolated
-from cutplan.render.drawing.marks import CUT, OUTLINE, PENCIL, SMALL, hatching
+from cutplan.render.drawing.marks import CUT, OUTLINE, PENCIL, SMALL
 from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops
 from cutplan.render.drawing.picture import PAPER, Picture
-from cutplan.render.drawing.set_marks import draw_edges, draw_level_line, lay_tape, name_walls
-from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, title_of
-from cutplan.room.walls import FittingKind, Room
+from cutplan.render.drawing.set_marks import draw_level_line, lay_tape, name_walls
+from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, draw_standing, keep_clear_of, title_of
+from cutplan.room.walls import Room
 
-_NOT_PAPERED: Final = 45
 _CLOSEST_PRINT: Final = 9.0
 """Motifs of a border nearer to one another than this many units are a blur."""
 
@@ -68,21 +67,13 @@ def _draw(
     """Draw what hangs on the walls from the back to the front, then number it."""
     shown = {part.name: replace(elevation, room=_room(part)) for part in bands}
     motifs = [box for part in bands for box in _draw_band(picture, shown[part.name], part, prints.get(part.name))]
-    fill = hatching(picture, _NOT_PAPERED)
-    wall_clip = picture.clip([elevation.outline(face) for face in elevation.faces])
     strips = [(part, *each) for part in borders if part.border is not None for each in enumerate(part.border.strips, 1)]
     for part, _, strip in strips:
         _draw_strip(picture, elevation, part, strip)
-    fittings = []
-    for face in elevation.faces:
-        draw_openings(picture, elevation, face, fill, wall_clip)
-        fittings += draw_fittings(picture, elevation, face)
-    draw_edges(picture, elevation)
+    fittings = draw_standing(picture, elevation)
     for _, number, strip in strips:
         _number_strip(picture, elevation, strip, number)
-    for fitting, box in fittings:
-        if fitting.kind is not FittingKind.RADIATOR:
-            picture.keep_clear(box)
+    keep_clear_of(picture, fittings)
     for part in bands:
         if part.scenario.setting_out is not None:
             drawn = [*motifs, *(box for _, box in fittings)]

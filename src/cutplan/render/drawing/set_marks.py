@@ -233,14 +233,6 @@ def stick_flag(picture: Picture, elevation: Elevation, words: str, point: Point)
                 return
     flag(picture, words, (least, picture.bounds.top - _ROW), point, anyway=True)
 
-    # The tape begins and ends within the picture, and over the point.
-    least, most = max(half, point[0] - half), min(max(elevation.width - half, half), point[0] + half)
-    for y in _rows():
-        for x in (min(max(point[0], least), most), least, most):
-            if flag(picture, words, (x, y), point):
-                return
-    flag(picture, words, (least, picture.bounds.top - _ROW), point, anyway=True)
-
 
 # The tape
 

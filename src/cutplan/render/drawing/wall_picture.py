@@ -26,7 +26,7 @@ from cutplan.render.drawing.set_marks import (
     stick_flag,
     way_down_to,
 )
-from cutplan.room.walls import FittingKind, Room
+from cutplan.room.walls import Fitting, FittingKind, Room
 from cutplan.setting_out import SettingOut
 
 _NOT_PAPERED = 45
@@ -121,12 +121,7 @@ def _draw_moving(
     draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     draw_plumb_lines(picture, elevation, setting_out)
-    fill = hatching(picture, _NOT_PAPERED)
-    clip = picture.clip([elevation.outline(face) for face in elevation.faces])
-    for face in elevation.faces:
-        draw_openings(picture, elevation, face, fill, clip)
-        draw_fittings(picture, elevation, face)
-    draw_edges(picture, elevation)
+    draw_standing(picture, elevation)
     lay_tape(picture, elevation, list(_joints_on_tape(elevation, setting_out)), units)
 
 
@@ -174,22 +169,33 @@ def draw_walls(
     readings: Mapping[str, tuple[str, ...]] | None = None,
 ) -> None:
     """Draw openings, fittings and edges, and what is written within the walls: the drops' numbers first."""
-    fill = hatching(picture, _NOT_PAPERED)
-    wall_clip = picture.clip([elevation.outline(face) for face in elevation.faces])
-    fittings = []
-    for face in elevation.faces:
-        draw_openings(picture, elevation, face, fill, wall_clip)
-        fittings += draw_fittings(picture, elevation, face)
-    draw_edges(picture, elevation)
-    for fitting, box in fittings:
-        if fitting.kind is not FittingKind.RADIATOR:  # a number can be read on one, and its strip hangs behind it
-            picture.keep_clear(box)
+    fittings = draw_standing(picture, elevation)
+    keep_clear_of(picture, fittings)
     if setting_out is not None:
         number_drops(picture, elevation, setting_out, [*motifs, *(box for _, box in fittings)], readings or {})
     for face in elevation.faces:
         name_openings(picture, elevation, face)
     for fitting, box in fittings:
         name_fitting(picture, elevation, fitting, box)
+
+
+def draw_standing(picture: Picture, elevation: Elevation) -> list[tuple[Fitting, Box]]:
+    """Draw openings, fittings and edges; return the fittings, each with its place."""
+    fill = hatching(picture, _NOT_PAPERED)
+    clip = picture.clip([elevation.outline(face) for face in elevation.faces])
+    fittings = []
+    for face in elevation.faces:
+        draw_openings(picture, elevation, face, fill, clip)
+        fittings += draw_fittings(picture, elevation, face)
+    draw_edges(picture, elevation)
+    return fittings
+
+
+def keep_clear_of(picture: Picture, fittings: Iterable[tuple[Fitting, Box]]) -> None:
+    """Keep numbers away from fittings, but for radiators: one can be read there, and its strip hangs behind it."""
+    for fitting, box in fittings:
+        if fitting.kind is not FittingKind.RADIATOR:
+            picture.keep_clear(box)
 
 
 def _joints_on_tape(elevation: Elevation, setting_out: SettingOut) -> Iterator[tuple[Face, Length]]:
