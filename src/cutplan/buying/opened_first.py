@@ -168,7 +168,6 @@ class _Found:
 
 
 def _rolls_of(counts: Sequence[int], starts: Sequence[int]) -> tuple[int, ...]:
-    """Return ``counts`` rolls of each of these starts."""
     return tuple(start for start, count in zip(starts, counts, strict=True) for _ in range(count))
 
 

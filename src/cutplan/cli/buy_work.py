@@ -88,7 +88,6 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
 
 
 def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
-    """Return what to order of a paper that is cut to order."""
     written = WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
     return _Bought(
         written.document(),
@@ -99,7 +98,6 @@ def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
 
 
 def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
-    """Return the sheets to order, and the plan with them."""
     order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
     with progress_line() as show:
         job = with_sheets(scenario.job, order)
@@ -107,7 +105,6 @@ def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...],
 
 
 def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:
-    """Say what to buy for every part of a job."""
     if offered:
         raise UsageError(f"--offered: for one paper at a time, such as {job.addresses[0]}")
     found = []

@@ -75,7 +75,6 @@ def answer_planning(
 
 
 def _plan_parts(job: cutplan.PartedJob, output: AnswerFile, wish: PlanWish, units: str | None) -> None:
-    """Plan every part of a job, each from rolls of its own."""
     from cutplan.cli.parts_shared import bought_together, named  # noqa: PLC0415 - for several parts only
     from cutplan.parts.shopping import rolls_planned  # noqa: PLC0415 - likewise
     from cutplan.render.documents.parts_document import PLANS, parts_text  # noqa: PLC0415 - likewise

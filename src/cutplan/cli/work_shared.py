@@ -77,7 +77,6 @@ def _under_way() -> str:
 
 
 def _is_hung(source: str) -> bool:
-    """Return True when every drop of a scenario hangs."""
     try:
         state = work_on(read_scenario(source)).state
     except CutplanError:

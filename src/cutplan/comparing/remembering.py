@@ -229,7 +229,6 @@ class Pieces:
 
 
 def _lots_named(job: Job, names: dict[str, Name]) -> dict[str, Name]:
-    """Return the name of each lot by its label."""
     fallen: Counter[str] = Counter()
     found: dict[str, Name] = {}
     for lot in job.all_lots:

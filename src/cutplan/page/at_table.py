@@ -96,7 +96,6 @@ def _event(state: State, what: str, asked: Asked, scenario: Scenario) -> Event: 
 
 
 def _of_a_roll(state: State, what: str, asked: Asked, scenario: Scenario) -> Event:
-    """Return what was found on a roll, or cut from it otherwise than planned."""
     if what == "measured":
         left = _length(asked, "left", scenario)
         if left is None:

@@ -152,7 +152,6 @@ class Door:
 
 
 def _most(scope: Scope) -> int:
-    """Return the largest request that is read at an address."""
     is_picture = scope["path"].endswith(PICTURE)
     return photograph.MOST_BYTES + MOST_BYTES if is_picture else MOST_BYTES
 

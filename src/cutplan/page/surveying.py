@@ -322,7 +322,6 @@ def _part_paper(document: TOMLDocument) -> None:
 
 
 def _add_rolls(document: TOMLDocument, holder: Path, asked: Asked) -> None:
-    """Add rolls in hand, all sealed."""
     rolls = _plain(document, *holder, "roll") or []
     taken = {str(roll.get("label")) for roll in rolls}
     letters = (chr(ord("A") + number) for number in range(26))

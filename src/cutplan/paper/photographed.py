@@ -114,7 +114,6 @@ def _turn(one: Point, two: Point, three: Point) -> float:
 
 
 def _crossing(one: Line, other: Line) -> Point:
-    """Return where two lines cross."""
     (ax, ay), (bx, by) = one
     (cx, cy), (dx, dy) = other
     slope = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)

@@ -254,12 +254,10 @@ def _runs(
 
 
 def _is_inner(room: Room, leg: Leg) -> bool:
-    """Return True when the corner at a leg's right is an internal one."""
     return room.corners[leg.wall].kind is CornerKind.INTERNAL
 
 
 def _is_level(one: Leg, other: Leg) -> bool:
-    """Return True when two legs of neighbouring walls run level at one height."""
     if one.is_open or other.is_open or one.wall == other.wall:
         return False
     return not one.rise and not other.rise and one.height == other.height

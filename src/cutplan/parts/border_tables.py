@@ -166,7 +166,6 @@ def _in_strips(roll: object, across: int) -> object:
 
 
 def _framed(border: Border, surveyed: Sequence[SurveyedWall], room: Room) -> Border | None:
-    """Return a border round the opening that its table names."""
     table = border.table
     for key in ("foot", "top", "start", "finish", "joins"):
         if table.has(key):
@@ -204,7 +203,6 @@ def _why(error: RoomError, table: Table) -> str:
 def _running(
     root: Table, border: Border, line: Line | None, surveyed: Sequence[SurveyedWall], room: Room
 ) -> Border | None:
-    """Return a border round the room on the line that its table names."""
     table = border.table
     placed = None if line is None else _placed(border, line, room)
     holder = table if table.has("start") else root
@@ -230,7 +228,6 @@ def _motif_at(start: Table | None, surveyed: Sequence[SurveyedWall]) -> tuple[in
 
 
 def _line(table: Table) -> Line | None:
-    """Return the line of a border's foot or its top."""
     if table.has("top") and table.has("foot"):
         table.reject("top", "and foot say the same thing twice; give one of them")
         return None

@@ -380,7 +380,6 @@ class State(Struct, frozen=True):
         return [earlier for earlier in before if (earlier.lot, earlier.first_number) == (step.lot, step.first_number)]
 
     def _refuse_if_ahead(self, step: TableStep, times: int) -> None:
-        """Refuse a step on a roll before the steps that come first on it."""
         same = reversed(self._up_to(step)[:-1])
         last = next((earlier for earlier in same if earlier.act is not Effect.OTHER), None)
         if last is not None and self.done.get(last.number, 0) <= times:

@@ -175,6 +175,5 @@ def stretch_of(lot: Lot, cut: Cut) -> int:
 
 
 def _labels(layout: RollLayout, lot: Lot) -> tuple[str, str]:
-    """Return the labels of the first and the last roll cut like this."""
     last = layout.first_number + layout.count - 1
     return lot.roll_label(layout.first_number), lot.roll_label(last)

@@ -94,7 +94,6 @@ def _about(x: float, y: float, width: float, height: float) -> Box:
 
 
 def _radiator(picture: Picture, box: Box) -> None:
-    """Draw fins."""
     picture.box(box, fill=PAPER, pen=OUTLINE)
     count = max(int(box.width // 14), 1)
     fins = [box.left + box.width * number / count for number in range(1, count)]
@@ -113,21 +112,18 @@ def _light(picture: Picture, box: Box) -> None:
 
 
 def _socket(picture: Picture, box: Box) -> None:
-    """Draw a plate with two holes."""
     picture.box(box, fill=PAPER, pen=_LINE)
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     picture.lines(([(x + side, y - 3), (x + side, y + 3)] for side in (-4, 4)), Pen(2.4))
 
 
 def _switch(picture: Picture, box: Box) -> None:
-    """Draw a plate with a rocker."""
     picture.box(box, fill=PAPER, pen=_LINE)
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     picture.line([(x - 4, y + 5), (x + 4, y - 5)], Pen(2.4))
 
 
 def _other(picture: Picture, box: Box) -> None:
-    """Draw a plain outline."""
     picture.box(box, fill=PAPER, pen=OUTLINE)
 
 

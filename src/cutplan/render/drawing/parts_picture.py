@@ -182,7 +182,6 @@ def _across(on: StripOnWall, at: Length, side: str) -> list[Place]:
 
 
 def _number_strip(picture: Picture, elevation: Elevation, strip: BorderStrip, number: int) -> None:
-    """Write a strip's number on it, where there is room."""
     on = max(strip.stretches, key=lambda on: on.right - on.left)
     for face in elevation.faces:
         left, right = max(on.left, face.left), min(on.right, face.right)

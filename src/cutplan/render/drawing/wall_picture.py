@@ -117,7 +117,6 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
 def _draw_moving(
     picture: Picture, elevation: Elevation, setting_out: SettingOut, units: str, printed: Print | None
 ) -> None:
-    """Draw where print, joints and plumb lines fall."""
     draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     draw_plumb_lines(picture, elevation, setting_out)

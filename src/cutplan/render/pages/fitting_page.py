@@ -80,7 +80,6 @@ def _of_batch(use: BatchUse, fits: Rows[Fit], *, is_only: bool) -> str:
 
 
 def _best_use(use: BatchUse, fits: Rows[Fit]) -> str:
-    """Return which use saves most, by the plans without and with the offcut."""
     without, having = use.without, use.having
     cut = (
         []

@@ -364,7 +364,6 @@ def _order(piece: str) -> int:
 
 
 def _hung(rooms: Rooms) -> dict[str, str]:
-    """Return where each piece of these rooms hangs, by its label."""
     return {piece.label: _hangs(piece, setting_out) for _, setting_out in rooms for piece in setting_out.hung}
 
 

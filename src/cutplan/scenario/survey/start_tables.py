@@ -238,7 +238,6 @@ def _length(table: Table, text: str) -> Length | None:
 
 
 def _refuse(table: Table, what: str) -> None:
-    """Report what is wrong with the height."""
     table.reject("motif_at", f"{what}; {_EXAMPLES}")
 
 
