@@ -620,7 +620,7 @@ def test_what_is_refused_twice_is_offered_no_more(answers: list[str]) -> None:
     def fit() -> Fraction:
         width = talk.interview.ask(question).value
         if width == 1:
-            raise RoomError([finding(("width",), "must be more than 1")])
+            raise RoomError((finding(("width",), "must be more than 1"),))
         return width
 
     assert talk.interview.until_it_holds(fit) == 2
