@@ -85,7 +85,7 @@ class _Descent:
         self.table = table
         self.paper = table.paper
         self.kinds = table.task.kind_of
-        self.prices: list[Values] = list(zip(*table.task.prices, strict=True))
+        self.prices = table.prices
         self.wanted = _sums_from([self.prices[kind] for kind in self.kinds], len(table.task.prices))
         self.dead: set[tuple[int, tuple[int, ...], tuple[int, ...]]] = set()
         self.tried = 0

@@ -6,6 +6,7 @@ What they say is never too little: a print's face answers for any number of drop
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from typing import NamedTuple, Protocol, TypeAlias
 
 Place: TypeAlias = "tuple[int, int]"
@@ -34,6 +35,9 @@ class StretchRest(NamedTuple):
 
 class RollFace(Protocol):
     """What the search asks of paper that comes off in one way."""
+
+    def likeness(self, kind: int) -> Hashable:
+        """Return what kinds have in common of which each can be cut wherever the other can, and leads to one place."""
 
     def fresh(self, span: Span) -> Place | None:
         """Return where cutting a fresh stretch begins; None when that depends on the first drop."""

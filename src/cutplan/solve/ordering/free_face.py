@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from typing import Final
 
 from cutplan.solve.instance import Instance
@@ -96,6 +96,10 @@ class _Free:
         self.lengths = [kind.length for kind in instance.kinds]
         self.used = used
         self.worths = worths
+
+    def likeness(self, kind: int) -> Hashable:
+        # What is worth how much is reckoned for so many drops of each kind.
+        return kind
 
     def fresh(self, span: Span) -> Place | None:
         return (span.room, 0)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.ordering.faces import Values
 from cutplan.solve.ordering.open_paper import SPENT
 from cutplan.solve.ordering.task import Move, Task
 
@@ -58,6 +59,8 @@ class CuttingTable:
         No more rolls than this are open at once.
     paper
         The states of the rolls.
+    prices
+        ``prices[kind]``: its price by each list.
     stacks
         The rolls, those together that can give the same.
 
@@ -68,6 +71,7 @@ class CuttingTable:
         self.clock = clock
         self.open_rolls = open_rolls
         self.paper = task.paper(clock)
+        self.prices = _raised(list(zip(*task.prices, strict=True)), self.paper.alike)
         self.stacks = _stacks(task, self.paper.unopened)
 
     @property
@@ -96,6 +100,14 @@ def moves_of(stacks: Sequence[Stack], cuts: Iterable[Taken]) -> tuple[Move, ...]
         if cut.after != SPENT:
             lying.append((cut.after, number, rolls))
     return tuple(moves)
+
+
+def _raised(prices: list[Values], alike: Sequence[int]) -> list[Values]:
+    """Return the prices of each kind, by each list: the highest of all kinds alike, for which no roll is worth more."""
+    highest: dict[int, Values] = {}
+    for kind, first in enumerate(alike):
+        highest[first] = tuple(map(max, highest.get(first, prices[kind]), prices[kind]))
+    return [highest[first] for first in alike]
 
 
 def _stacks(task: Task, unopened: list[int]) -> list[Stack]:

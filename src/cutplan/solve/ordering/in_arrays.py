@@ -104,7 +104,7 @@ class TableInArrays:
     turn_ends
         For each piece, the first piece of the next turn.
     alike_before
-        For each piece the last of its kind before it: that one is cut first. NO_PIECE for none.
+        For each piece the last one alike before it: that one is cut first. NO_PIECE for none.
     price_of
         ``price_of[kind]``: its price by each list.
     digits, bases
@@ -127,8 +127,8 @@ class TableInArrays:
         self.kind_of = np.array(task.kind_of, dtype=np.int64)
         self.turns = np.array(task.turns, dtype=np.int64)
         self.turn_ends: Whole = np.searchsorted(self.turns, self.turns, side="right")
-        self.alike_before = _alike_before(task.kind_of)
-        self.price_of: Whole = np.array(task.prices, dtype=np.int64).reshape(len(task.prices), -1).T
+        self.alike_before = _alike_before(table.paper.alike[kind] for kind in task.kind_of)
+        self.price_of: Whole = np.array(table.prices, dtype=np.int64)
         self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
         self.digits: Whole = np.cumprod([1, *self.bases[:-1]])
         self.fresh: Whole = np.array([stack.state for stack in self.stacks], dtype=np.int64)
@@ -156,8 +156,8 @@ class TableInArrays:
         return most_waiting if self.is_drop_by_drop else min(most_waiting, 1)
 
 
-def _alike_before(kind_of: tuple[int, ...]) -> Whole:
-    """Return for each piece the last one of the same kind before it: that one is cut first. NO_PIECE for none."""
+def _alike_before(kind_of: Iterable[int]) -> Whole:
+    """Return for each piece the last one alike before it: that one is cut first. NO_PIECE for none."""
     last: dict[int, int] = {}
     before = []
     for piece, kind in enumerate(kind_of):

@@ -55,6 +55,8 @@ class OpenPaper:
         For each roll type in use, the state of a roll before its first cut.
     worths
         ``worths[state]``: the most that can still be cut, by each list of prices.
+    alike
+        ``alike[kind]``: the first of the kinds of which each can be cut wherever the others can, with the same left.
     counts
         ``counts[state]``: 1 for an open roll, 0 for a spent one and for an offcut.
     likes, offsets, useds
@@ -79,6 +81,7 @@ class OpenPaper:
             for index in roll_types
         }
         self._faces = {mirrored: self._face(mirrored) for mirrored in {self._way(index)[0] for index in roll_types}}
+        self.alike = self._alike()
         self._rows: dict[int, list[int]] = {}
         self._numbers: dict[Hashable, int] = {}
         self._states: list[_State | None] = [None]
@@ -103,6 +106,20 @@ class OpenPaper:
         if row is None:
             row = self._rows[state] = self._row(state)
         return row
+
+    def _alike(self) -> list[int]:
+        roll_types = [self._instance.roll_types[index] for index in self._spans]
+        first: dict[Hashable, int] = {}
+        return [
+            first.setdefault(
+                (
+                    *(face.likeness(kind) for face in self._faces.values()),
+                    *(roll.holds is None or kind in roll.holds for roll in roll_types),
+                ),
+                kind,
+            )
+            for kind in range(self.kinds)
+        ]
 
     def _row(self, number: int) -> list[int]:
         kinds = range(self.kinds)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Hashable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from cutplan.solve.clock import Clock
@@ -37,6 +38,11 @@ class _Printed:
         self.limits = [window.limit for window in places.windows]
         self.ends = rolls.last_ends()
         self.worths = [rolls.worth(price_of).by_window for price_of in prices]
+
+    def likeness(self, kind: int) -> Hashable:
+        number, step = self.steps[kind]
+        latest = [bisect_right(self.coordinates, limit - step.length) - 1 - number for limit in self.limits]
+        return number, step.nodes, *(last // len(self.offsets) for last in latest)
 
     def fresh(self, span: Span) -> Place | None:
         return None if span.datum is None else self._beginning(self.windows[span][0])
