@@ -164,12 +164,13 @@ class Expansion:
 
     def _cut(self, layer: Layer, upcoming: Whole, ready: Ready, chosen: Whole, piece: Whole) -> tuple[Layer, Trace]:
         table = self.table
-        kind = table.kind_of[piece]
-        before = ready.state[chosen]
-        after = table.paper.steps[before, kind].astype(np.int64)
         worths = table.paper.worths
-        lost = ready.lost[chosen] + worths[before] - worths[np.maximum(after, SPENT)] - table.price_of[kind]
-        good = np.flatnonzero((after >= 0) & (lost <= table.spare).all(axis=1))
+        after = table.paper.steps[ready.state[chosen], table.kind_of[piece]]
+        fits = np.flatnonzero(after >= 0)
+        chosen, piece, after = chosen[fits], piece[fits], after[fits].astype(np.int64)
+        kind, before = table.kind_of[piece], ready.state[chosen]
+        lost = ready.lost[chosen] + worths[before] - worths[after] - table.price_of[kind]
+        good = np.flatnonzero((lost <= table.spare).all(axis=1))
         parent = ready.parent[chosen[good]]
         is_early = piece[good] >= table.turn_ends[upcoming[parent]]
         kept = is_early | ~self._better_after(layer, parent, kind[good], after[good])

@@ -66,7 +66,6 @@ class Search:
 
     def __init__(self, table: CuttingTable) -> None:
         self.table = TableInArrays(table)
-        self._compared = 0
 
     def search(
         self, most_waiting: int, furthest_ahead: int, width: int, effort: int, guide: slice = GUIDES[0]
@@ -75,33 +74,52 @@ class Search:
 
         ``width`` limits the states of a layer, those that are promising by ``guide``; ``effort`` the cuts tried in all.
         """
-        expansion = Expansion(self.table, most_waiting, furthest_ahead)
-        self._compared = 0
-        layer = self._start()
-        traces: list[Trace] = []
-        spent = 0
-        is_complete = self.table.most_ahead(most_waiting) <= HORIZON
-        for cuts in range(len(self.table.turns)):
-            self.table.clock.check()
-            layer, trace = expansion.after_one_cut(layer, cuts)
-            if not len(layer):
-                return Answer(None, is_complete, self._effort(expansion))
-            if len(layer) > _LOOKED_AT * width:
-                is_complete = False
-                layer, trace = self._most_promising(layer, trace, _LOOKED_AT * width, guide)
-            layer, trace = self._merged(layer, trace)
-            if len(layer) > width:
-                is_complete = False
-                layer, trace = self._most_promising(layer, trace, width, guide)
-            traces.append(trace)
-            # The next layer takes about as much again as this one.
-            spent, before = self._effort(expansion), spent
-            if 2 * spent - before > effort and cuts + 1 < len(self.table.turns):
-                return Answer(None, is_complete=False, effort=spent)
-        return Answer(self._moves(traces), is_complete, self._effort(expansion))
+        return Course(self.table, most_waiting, furthest_ahead, width, guide).go_on(effort)
 
-    def _effort(self, expansion: Expansion) -> int:
-        return expansion.cuts_tried + self._compared // _COMPARISONS
+
+class Course:
+    """One search, which can be gone on with where its effort ended; its limits are those of :meth:`Search.search`."""
+
+    def __init__(
+        self, table: TableInArrays, most_waiting: int, furthest_ahead: int, width: int, guide: slice = GUIDES[0]
+    ) -> None:
+        self.table = table
+        self.expansion = Expansion(table, most_waiting, furthest_ahead)
+        self.width = width
+        self.guide = guide
+        self.is_complete = table.most_ahead(most_waiting) <= HORIZON
+        self.layer = self._start()
+        self.traces: list[Trace] = []
+        self.spent = self.next_layer = self._compared = 0
+
+    def go_on(self, effort: int) -> Answer:
+        """Return what is found within ``effort`` more than was spent on it before."""
+        before = self.spent
+        pieces = len(self.table.turns)
+        while len(self.traces) < pieces:
+            # Layer after layer takes about as much again.
+            if self.traces and self.spent + self.next_layer > before + effort:
+                return Answer(None, is_complete=False, effort=self.spent - before)
+            self.table.clock.check()
+            last = self.spent
+            self._cut_once()
+            self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS
+            self.next_layer = self.spent - last
+            if not len(self.layer):
+                return Answer(None, self.is_complete, self.spent - before)
+        return Answer(self._moves(self.traces), self.is_complete, self.spent - before)
+
+    def _cut_once(self) -> None:
+        """Replace the layer by the one after one cut more."""
+        layer, trace = self.expansion.after_one_cut(self.layer, len(self.traces))
+        if len(layer) > _LOOKED_AT * self.width:
+            layer, trace = self._most_promising(layer, trace, _LOOKED_AT * self.width)
+        if len(layer):
+            layer, trace = self._merged(layer, trace)
+        if len(layer) > self.width:
+            layer, trace = self._most_promising(layer, trace, self.width)
+        self.layer = layer
+        self.traces.append(trace)
 
     def _start(self) -> Layer:
         unopened = sum(
@@ -168,9 +186,10 @@ class Search:
         serving: Truth = good & in_line
         return serving
 
-    def _most_promising(self, layer: Layer, trace: Trace, width: int, guide: slice) -> tuple[Layer, Trace]:
+    def _most_promising(self, layer: Layer, trace: Trace, width: int) -> tuple[Layer, Trace]:
         """Keep ``width`` states: those that lost the least of what may be lost, with the fewest drops cut early."""
-        lost = (layer.lost[:, guide] / np.maximum(self.table.spare[guide], 1)).max(axis=1, initial=0)
+        self.is_complete = False
+        lost = (layer.lost[:, self.guide] / np.maximum(self.table.spare[self.guide], 1)).max(axis=1, initial=0)
         burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
         kept = np.sort(np.argsort(burden, kind="stable")[:width])
         return layer.rows(kept), trace.rows(kept)
