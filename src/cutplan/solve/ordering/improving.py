@@ -14,7 +14,7 @@ from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.back_to_plan import rolls_as_cut
 from cutplan.solve.ordering.given import CuttingTable, is_too_large
-from cutplan.solve.ordering.limits import Best, found_again, tighten
+from cutplan.solve.ordering.limits import Best, tighten
 from cutplan.solve.ordering.task import Task, task_of
 
 _NONE_WAITS: Final = Waiting(0, 0)
@@ -65,7 +65,4 @@ def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: C
         return best
     from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late: most rooms are cut as they hang
 
-    best = tighten(Search(table), best, effort)
-    if best.moves is not None:
-        best.moves = found_again(Search(short), best.waiting, effort) or best.moves
-    return best
+    return tighten(Search(table), Search(short), best, effort)

@@ -9,7 +9,7 @@ import numpy as np
 
 from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.open_paper import NO_FIT, SPENT, OpenPaper
-from cutplan.solve.ordering.task import NO_PIECE
+from cutplan.solve.ordering.task import NO_PIECE, Move
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -144,6 +144,17 @@ class TableInArrays:
     def furthest(self) -> int:
         """A distance ahead that no cut can exceed, in turns."""
         return int(self.turns[-1])
+
+    def can_make(self, moves: Iterable[Move]) -> bool:
+        """Return True when every roll has room for what ``moves`` cut from it."""
+        after_each = self.paper.paper.after_each
+        states: dict[int, int] = {}
+        for move in moves:
+            state = states.get(move.roll, self.paper.paper.unopened[move.rolls])
+            states[move.roll] = after_each(state)[self.task.kind_of[move.piece]]
+            if states[move.roll] == NO_FIT:
+                return False
+        return True
 
     def most_ahead(self, most_waiting: int) -> int:
         """Return how far behind the next piece to be hung, in pieces, a piece that is cut may stand."""

@@ -74,7 +74,11 @@ class Search:
 
         ``width`` limits the states of a layer, those that are promising by ``guide``; ``effort`` the cuts tried in all.
         """
-        return Course(self.table, most_waiting, furthest_ahead, width, guide).go_on(effort)
+        return self.course(most_waiting, furthest_ahead, width, guide).go_on(effort)
+
+    def course(self, most_waiting: int, furthest_ahead: int, width: int, guide: slice = GUIDES[0]) -> Course:
+        """Return such a search, not begun."""
+        return Course(self.table, most_waiting, furthest_ahead, width, guide)
 
 
 class Course:
@@ -96,7 +100,7 @@ class Course:
         """Return what is found within ``effort`` more than was spent on it before."""
         before = self.spent
         pieces = len(self.table.turns)
-        while len(self.traces) < pieces:
+        while len(self.layer) and len(self.traces) < pieces:
             # Layer after layer takes about as much again.
             if self.traces and self.spent + self.next_layer > before + effort:
                 return Answer(None, is_complete=False, effort=self.spent - before)
@@ -105,9 +109,8 @@ class Course:
             self._cut_once()
             self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS
             self.next_layer = self.spent - last
-            if not len(self.layer):
-                return Answer(None, self.is_complete, self.spent - before)
-        return Answer(self._moves(self.traces), self.is_complete, self.spent - before)
+        moves = self._moves(self.traces) if len(self.layer) else None
+        return Answer(moves, self.is_complete, self.spent - before)
 
     def _cut_once(self) -> None:
         """Replace the layer by the one after one cut more."""

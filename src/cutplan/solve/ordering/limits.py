@@ -12,16 +12,18 @@ from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.ordering.task import GUIDES, Move
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.layered_search import Answer, Search
+    from collections.abc import Callable
 
-WIDTHS: Final = (300, 3_000)
+    from cutplan.solve.ordering.layered_search import Answer, Course, Search
+
+WIDTH: Final = 300
 FULL_WIDTH: Final = 60_000
 """States kept in a layer: to find good orders, and to prove that there are no better ones."""
 
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
-SOON: Final = 30_000
+SOON: Final = 150_000
 """Effort that is first spent on ruling out."""
 
 GROWTH: Final = 3
@@ -29,6 +31,9 @@ GROWTH: Final = 3
 
 AT_ONCE: Final = 100_000
 """Effort for an order that fits short rolls too."""
+
+NEARER_SOON: Final = 200_000
+"""Effort for each proof that no order cuts less far ahead, before such orders are looked for among few states."""
 
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
@@ -64,12 +69,13 @@ class Best(Struct):
             self.waiting, self.moves = found, moves
 
 
-def tighten(search: Search, best: Best, effort: int) -> Best:
-    """Return ``best``, made better within about ``effort`` cuts tried."""
-    tightening = _Tightening(search, best, effort)
+def tighten(search: Search, short: Search, best: Best, effort: int) -> Best:
+    """Return ``best``, made better within about ``effort`` cuts tried; ``short`` are the rolls as short as may be."""
+    tightening = _Tightening(search, short, best, effort)
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
+        tightening.find_on_short()
     except TimeIsUp as end:
         tightening.best.stopped = end.reason
     except KeyboardInterrupt:
@@ -77,34 +83,42 @@ def tighten(search: Search, best: Best, effort: int) -> Best:
     return tightening.best
 
 
-def found_again(search: Search, limits: Waiting, effort: int) -> tuple[Move, ...] | None:
-    """Return an order within ``limits`` found quickly; None when none is."""
-    return search.search(limits.most, limits.furthest, WIDTHS[0], min(effort // FOR_DISTANCE, AT_ONCE)).moves
+def _near(most: int) -> int:
+    """Return how far ahead to look for an order quickly: where few wait, good orders do not cut far ahead."""
+    return 3 * most + 2
+
+
+def _very_near(most: int) -> int:
+    """Return how far ahead most drops are cut in good orders: the fewer states, the more promising those kept."""
+    return most + 2
 
 
 class _Tightening:
-    def __init__(self, search: Search, best: Best, effort: int) -> None:
+    def __init__(self, search: Search, short: Search, best: Best, effort: int) -> None:
         self.search = search
+        self.short = short
         self.effort = effort
         self.left = effort
         self.best = best
+        self.course: tuple[int, Course] | None = None
+        self.missed_on_short: Waiting | None = None
 
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
         self._leap(max(FIRST_STATES // len(self.search.table.turns), 1), GUIDES[0], self.effort // 2)
         self._climb(self.effort // 3 * 2)
-        self._halve(WIDTHS[0])
-        for guide in GUIDES[1:]:
-            self._leap(WIDTHS[0], guide, self.effort // FOR_DISTANCE)
-        self._halve(WIDTHS[1])
+        self._halve()
+        self._leap(WIDTH, GUIDES[0], self.effort // FOR_DISTANCE, _very_near)
+        for guide in GUIDES[:0:-1]:
+            self._leap(WIDTH, guide, self.effort // FOR_DISTANCE)
         self._climb(self.effort // FOR_DISTANCE)
 
-    def _leap(self, width: int, guide: slice, kept: int) -> None:
+    def _leap(self, width: int, guide: slice, kept: int, near: Callable[[int], int] = _near) -> None:
         """Allow more and more drops to wait until some order is found."""
         most = self.best.most_bound
         while most < self.best.waiting.most and self.left > kept:
-            if self._ask(most, _near(most), width, 0, guide).moves is not None:
+            if self._ask(self.search.course(most, near(most), width, guide), 0).moves is not None:
                 return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 2
@@ -115,19 +129,25 @@ class _Tightening:
         # Each number takes several times the effort of the one before it.
         expected = 0
         while best.most_bound < best.waiting.most and self.left - kept > expected:
-            answer = self._ask(best.most_bound, self.search.table.furthest, FULL_WIDTH, kept)
+            answer = self._ask(self._course(best.most_bound), kept)
             if answer.moves is not None or not answer.is_complete:
                 return
             expected = GROWTH * answer.effort
 
-    def _halve(self, width: int) -> None:
+    def _course(self, most: int) -> Course:
+        """Return the search that may rule ``most`` out, where it was left."""
+        if self.course is None or self.course[0] != most:
+            self.course = most, self.search.course(most, self.search.table.furthest, FULL_WIDTH)
+        return self.course[1]
+
+    def _halve(self) -> None:
         """Halve the range in which better orders may lie until none is found."""
         best = self.best
         kept = self.effort // FOR_DISTANCE
         low = best.most_bound
         while low < best.waiting.most and self.left > kept:
             most = (low + best.waiting.most - 1) // 2
-            if self._ask(most, _near(most), width, kept).moves is None:
+            if self._ask(self.search.course(most, _near(most), WIDTH), kept).moves is None:
                 low = most + 1
 
     def least_ahead(self) -> None:
@@ -135,32 +155,69 @@ class _Tightening:
         best = self.best
         most = best.waiting.most
         best.furthest_bound = self.search.table.least_ahead(most)
-        for width, guide in ((WIDTHS[0], GUIDES[0]), (WIDTHS[0], GUIDES[1]), (FULL_WIDTH, GUIDES[0])):
-            low = furthest = best.furthest_bound
-            # What cannot be bettered is tried first: most good orders cut no further ahead than they must.
-            while low < best.waiting.furthest and self.left > 0:
-                answer = self._ask(most, furthest, width, 0, guide)
-                if best.waiting.most < most:
-                    self.least_ahead()
-                    return
-                if answer.moves is None:
-                    low = furthest + 1
-                    if answer.is_complete:
-                        best.furthest_bound = low
-                furthest = (low + best.waiting.furthest - 1) // 2
+        # What cannot be bettered is tried first: most good orders cut no further ahead than they must.
+        on_short = self._ask_short(best.furthest_bound)
+        if on_short.moves is None:
+            if not on_short.is_complete and best.furthest_bound < best.waiting.furthest:
+                self._ask(self.search.course(most, best.furthest_bound, WIDTH), max(0, self.left - AT_ONCE))
+            self._nearer(most, FULL_WIDTH, GUIDES[0], NEARER_SOON)
+            for width, guide in ((WIDTH, GUIDES[0]), (WIDTH, GUIDES[1]), (FULL_WIDTH, GUIDES[0])):
+                self._nearer(most, width, guide, self.left)
+        if best.waiting.most < most:
+            self.least_ahead()
 
-    def _ask(self, most: int, furthest: int, width: int, kept: int, guide: slice = GUIDES[0]) -> Answer:
-        table = self.search.table
-        answer = self.search.search(most, furthest, width, max(self.left - kept, 0), guide)
+    def _nearer(self, most: int, width: int, guide: slice, at_once: int) -> None:
+        """Halve the range in which orders may lie that cut less far ahead; give up where ``at_once`` is too little.
+
+        Nothing is looked for once fewer than ``most`` wait.
+        """
+        best = self.best
+        low = furthest = best.furthest_bound
+        while low < best.waiting.furthest and self.left > 0 and best.waiting.most == most:
+            answer = self._ask(self.search.course(most, furthest, width, guide), max(0, self.left - at_once))
+            if answer.moves is None:
+                low = furthest + 1
+                if answer.is_complete:
+                    best.furthest_bound = low
+                elif self.left > at_once:
+                    return
+            furthest = (low + best.waiting.furthest - 1) // 2
+
+    def find_on_short(self) -> None:
+        """Look for an order as good that fits short rolls too, unless one is known or none was found."""
+        best = self.best
+        if best.moves is None or best.waiting == self.missed_on_short:
+            return
+        if not self.short.table.can_make(best.moves):
+            self._ask_short(best.waiting.furthest)
+
+    def _ask_short(self, furthest: int) -> Answer:
+        """Look for an order on short rolls, with as few waiting, that cuts no further ahead."""
+        limits = Waiting(self.best.waiting.most, furthest)
+        answer = self.short.search(limits.most, limits.furthest, WIDTH, min(self.effort // FOR_DISTANCE, AT_ONCE))
         self.left -= answer.effort
+        if answer.moves is None:
+            self.missed_on_short = limits
+        else:
+            self._offer(answer.moves)
+            # Of two orders as good, that which fits short rolls too.
+            self.best.moves = answer.moves
+        return answer
+
+    def _offer(self, moves: tuple[Move, ...]) -> None:
+        most = self.best.waiting.most
+        self.best.offer(moves, waiting([move.piece for move in moves], self.search.table.task.turns))
+        if self.best.waiting.most < most:
+            self.best.furthest_bound = 0
+
+    def _ask(self, course: Course, kept: int) -> Answer:
+        table = self.search.table
+        answer = course.go_on(max(self.left - kept, 0))
+        self.left -= answer.effort
+        most, furthest = course.expansion.most_waiting, course.expansion.furthest_ahead
         decides = furthest >= table.furthest or (most == 0 and table.is_drop_by_drop)
         if answer.moves is None and answer.is_complete and decides:
             self.best.most_bound = max(self.best.most_bound, most + 1)
         if answer.moves is not None:
-            self.best.offer(answer.moves, waiting([move.piece for move in answer.moves], self.search.table.task.turns))
+            self._offer(answer.moves)
         return answer
-
-
-def _near(most: int) -> int:
-    """Return how far ahead to look for an order quickly: where few wait, good orders do not cut far ahead."""
-    return 3 * most + 2
