@@ -252,6 +252,21 @@ def test_whichever_prices_guide_a_narrow_search_it_finds_only_what_exists(seed: 
     assert narrow.moves is not None or wide.moves is None or not narrow.is_complete
 
 
+@pytest.mark.parametrize(
+    ("longest", "roll", "alike"), [(2560, 6100, [0, 0, 2, 0]), (2570, 6100, [0, 0, 2, 3]), (2560, 5705, [0, 0, 2, 3])]
+)
+def test_drops_cut_alike_on_every_roll_trade_places(longest: int, roll: int, alike: list[int]) -> None:
+    """Drops of one motif are alike where the next begins at one place after each, and a roll's end lets in each."""
+    # With 50 mm of trim at each end 2500, 2550 and up to 2560 mm: the next begins 2560 mm down, in every half repeat.
+    # The first begins 590 mm down, so that on 5705 mm the second may be 2550 mm long and no longer.
+    job = row([(2400, 0), (2450, 0), (2450, 320), (longest - 100, 0)], (Lot("A", Fraction(roll), ZERO, count=4),))
+    table = CuttingTable(task_of(walk(solve(job)).plan, Follow.DROPS), 2)
+    kinds = table.task.kind_of
+    like = [table.paper.alike[kind] for kind in kinds]
+
+    assert [like.index(one) for one in like] == alike
+
+
 # What holds of every order
 
 

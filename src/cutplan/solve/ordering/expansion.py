@@ -165,9 +165,9 @@ class Expansion:
     def _cut(self, layer: Layer, upcoming: Whole, ready: Ready, chosen: Whole, piece: Whole) -> tuple[Layer, Trace]:
         table = self.table
         worths = table.paper.worths
-        after = table.paper.steps[ready.state[chosen], table.kind_of[piece]]
-        fits = np.flatnonzero(after >= 0)
-        chosen, piece, after = chosen[fits], piece[fits], after[fits].astype(np.int64)
+        stepped = table.paper.steps[ready.state[chosen], table.kind_of[piece]]
+        fits = np.flatnonzero(stepped >= 0)
+        chosen, piece, after = chosen[fits], piece[fits], stepped[fits].astype(np.int64)
         kind, before = table.kind_of[piece], ready.state[chosen]
         lost = ready.lost[chosen] + worths[before] - worths[after] - table.price_of[kind]
         good = np.flatnonzero((lost <= table.spare).all(axis=1))
