@@ -63,7 +63,7 @@ class Need(Struct, frozen=True, dict=True):
     size
         The size to be bought.
     batches
-        Batches of rolls in hand that the rolls to be bought are of; none when they are of one batch of their own.
+        Batches that the rolls to be bought are of; none when they are of one batch of their own.
 
     """
 
@@ -203,15 +203,22 @@ def batches_in_hand(job: Job) -> tuple[str, ...]:
     return tuple(batch for batch in dict.fromkeys([*told, *job.settled_batches.values()]) if batch)
 
 
+def batches_on_sale(job: Job) -> tuple[str, ...]:
+    """Return the batches of the rolls listed as needed, in that order; none unless each of them tells its batch."""
+    listed = dict.fromkeys(lot.batch for lot in job.rolls if lot.count is None)
+    return tuple(batch for batch in listed if batch) if all(listed) else ()
+
+
 def ways_to_buy(job: Job, size: Size) -> tuple[Need, ...]:
     """Return what the rolls to be bought may be: of the batches in hand; or of one batch of their own.
 
-    Where several batches are in hand and nobody has told the walls, batches are not kept apart, as in a plan. Where
-    one is in hand and nobody has told the walls, paper of another batch can serve only by itself.
+    Where batches are listed as needed, of those alone. Where several are in hand and nobody has told the walls, batches
+    are not kept apart, as in a plan. Where one is in hand and nobody has told the walls, paper of another batch can
+    serve only by itself.
     """
     told = batches_in_hand(job)
-    if not told:
-        return (Need(job, size),)
+    if (on_sale := batches_on_sale(job)) or not told:
+        return (Need(job, size, on_sale),)
     if all(drop.wall is not None for drop in job.drops):
         return Need(job, size, told), Need(job, size)
     if len(told) > 1:

@@ -480,7 +480,8 @@ def _spoiled(answer: RollsToBuy) -> str:
         return "Any one drop can be cut again from what the plan leaves over; no more rolls are needed."
     sentences = []
     if spoiled.dearest:
-        needed = f"{_figure(spoiled.figure)} must be bought{', of a batch in hand' if answer.need.batches else ''}"
+        batches = answer.need.batches
+        needed = f"{_figure(spoiled.figure)} must be bought{f', of batch {listed_with_or(batches)}' if batches else ''}"
         if bought:
             needed = f"{_figure(spoiled.figure)} {_is(spoiled.figure)} needed instead of {bought}"
         is_own = answer.is_own_size_advised
