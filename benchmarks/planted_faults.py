@@ -13,7 +13,6 @@ a time; of all these faults so many as asked for are drawn. A fault that is not 
 from __future__ import annotations
 
 import argparse
-import copy
 import json
 import re
 import subprocess
@@ -26,7 +25,7 @@ from itertools import islice, zip_longest
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
@@ -38,6 +37,8 @@ from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
+from planted_fault import Fault
+from planted_keys import Examples, additions_to
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
@@ -45,11 +46,9 @@ from scenario_text import scenario_text
 from too_few_jobs import free_job, list_job, room_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
-    Document = dict[str, object]
-
-Key: TypeAlias = "str | int"
+    from planted_fault import Document, Key
 
 SCENARIOS: Final = Path(__file__).parent.parent / "scenarios"
 FAULTS: Final = 5000
@@ -155,11 +154,81 @@ match = "20 cm"
 """
 """Two bands in one paper, for one of which rolls are in hand, and two borders in another."""
 
+AS_SOLD: Final = """\
+[paper]
+roll_length = "{roll}"
+match = "{match}"
+{sold}
+[trim]
+top = 0
+bottom = 0
+{hand}
+[[drop]]
+label = "wall"
+height = "4.5 m"
+{motif}
+count = {count}
+"""
+"""Drops of one height from paper as it is sold."""
+BY_THE_YARD: Final = AS_SOLD.format(
+    roll="30 yd", match="free", sold='sold_by = "yd"\nprice = 20\nprice_per = "yd"', hand="", motif="", count=7
+)
+BY_THE_PACKET: Final = AS_SOLD.format(
+    roll="10 m", match="64 cm", hand="", motif='first_motif = "95 mm"', count=5,
+    sold='packet = 2\nsingles = 2\nprice = 30\nroll_width = "56 cm"\nselvedge = "1 cm"\noverlap = "5 mm"',
+)  # fmt: skip
+BESIDE_ROLLS_IN_HAND: Final = AS_SOLD.format(
+    roll="10 m", match="64 cm", sold="", motif='first_motif = "95 mm"', count=4,
+    hand='[[roll]]\nlabel = "held"\nlength = "6 m"\nfirst_motif = "145 mm"\n'
+    '[[roll]]\nlabel = "new"\ncount = "as needed"\n',
+)  # fmt: skip
+END_STRIPS: Final = """\
+units = "mm"
+[paper]
+roll_length = "10.05 m"
+roll_width = 530
+match = "54 cm/third"
+offset_direction = "down"
+packet = 2
+[[wall]]
+name = "wall"
+width = {width}
+height = 2400
+[start]
+wall = "wall"
+at = {at}
+puts = "joint"
+motif_drop = 60
+"""
+CONTRACTS: Final = {
+    "contract by the yard": {
+        "room.toml": BY_THE_YARD,
+        "contract.toml": '[contract]\nspare = 5\n[[rooms]]\nfile = "room.toml"\ncount = 3\n',
+    },
+    "contract in turns": {
+        **{
+            f"{name}.toml": 'units = "mm"\n[paper]\nroll_length = 430\nmatch = "100 mm"\n[trim]\ntop = 0\nbottom = 0\n'
+            f'[[drop]]\nlabel = "1"\nheight = {height}\nfirst_motif = {motif}\n'
+            for name, height, motif in (("a", 160, 50), ("b", 120, 0))
+        },
+        "contract.toml": '[[rooms]]\nfile = "a.toml"\n[[rooms]]\nfile = "b.toml"\n',
+    },
+    "contract of end strips": {
+        "a.toml": END_STRIPS.format(width=3000, at=1500),
+        "b.toml": END_STRIPS.format(width=2500, at=300),
+        "contract.toml": "".join(f'[[rooms]]\nfile = "{each}.toml"\ncount = 2\nmirrored = 1\n' for each in "ab"),
+    },
+}
+"""Contracts whose paper is cut to order, whose order costs a roll, and whose rooms all together prove the bound."""
+
 SEVERAL: Final = {
     "one paper": "plan -",
     "too few, listed": "plan -",
     "too few, walled": "plan -",
     "too few, plain": "plan -",
+    "by the yard": "plan -",
+    "by the packet": "plan -",
+    "beside rolls in hand": "plan -",
     "stair border": "plan parts/stair-border.toml",
     "dado room": "plan parts/dado-room.toml",
     "stair hall": "plan parts/stair-hall.toml",
@@ -174,6 +243,9 @@ TYPED: Final = {
     "too few, listed": scenario_text(list_job(9)),
     "too few, walled": room_text(1),
     "too few, plain": scenario_text(free_job(0)),
+    "by the yard": BY_THE_YARD,
+    "by the packet": BY_THE_PACKET,
+    "beside rolls in hand": BESIDE_ROLLS_IN_HAND,
 }
 """What is typed in for ``-``."""
 
@@ -263,38 +335,6 @@ ON_TRUST: Final = {
     r"record/.*\.words: .*": "in which words the steps were printed",
 }
 """What the judge names as taken on trust, by the path of what is changed and the change."""
-
-
-class Fault(Struct, frozen=True):
-    """A change of a document: where, and what."""
-
-    path: tuple[Key, ...]
-    change: str
-    make: Callable[[object], object]
-
-    @property
-    def name(self) -> str:
-        """The path without places in lists, and the change."""
-        return f"{'.'.join(str(key) for key in self.path if isinstance(key, str))}: {self.change}"
-
-    def planted(self, document: Document) -> Document:
-        """Return the document with the fault in it."""
-        changed = copy.deepcopy(document)
-        place: object = changed
-        for key in self.path[:-1]:
-            place = _at(place, key)
-        held, last = place, self.path[-1]
-        if isinstance(held, dict | list):
-            held[last] = self.make(held[last])  # type: ignore[index]
-        return changed
-
-
-def _at(place: object, key: Key) -> object:
-    if isinstance(place, dict):
-        return place[key]
-    if isinstance(place, list) and isinstance(key, int):
-        return place[key]
-    raise TypeError(f"nothing at {key!r}")
 
 
 def faults_of(document: Document) -> Iterator[Fault]:
@@ -394,13 +434,23 @@ def documents(only: str | None = None) -> Iterator[tuple[str, Document]]:
         plan = order_cuts(solve(read.job), follow=read.cutting.follow, open_rolls=read.cutting.open_rolls)
         yield name, json.loads(plan_text(plan_document(plan, read)))
     for name, words in SEVERAL.items():
+        if only in (None, name):
+            yield name, _planned(words, SCENARIOS, TYPED.get(name))
+    for name, files in CONTRACTS.items():
         if only not in (None, name):
             continue
-        command = [sys.executable, "-m", "cutplan", *words.split(), "--json"]
-        printed = subprocess.run(  # noqa: S603 - our own program
-            command, cwd=SCENARIOS, check=False, capture_output=True, text=True, input=TYPED.get(name)
-        ).stdout
-        yield name, json.loads(printed)
+        with TemporaryDirectory() as folder:
+            for file, text in files.items():
+                (Path(folder) / file).write_text(text, encoding="utf-8")
+            yield name, _planned("contract contract.toml", Path(folder))
+
+
+def _planned(words: str, folder: Path, typed: str | None = None) -> Document:
+    """Return the document that a command prints in a folder."""
+    command = [sys.executable, "-m", "cutplan", *words.split(), "--json"]
+    ran = subprocess.run(command, cwd=folder, check=False, capture_output=True, text=True, input=typed)  # noqa: S603 - our own program
+    planned: Document = json.loads(ran.stdout)
+    return planned
 
 
 class Recorded(Struct, frozen=True):

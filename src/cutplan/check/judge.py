@@ -28,7 +28,7 @@ from cutplan.check.part_rules.shared_rolls import Shared, parts_by_themselves
 from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.proof.prices_proof import figure, judge_proof
-from cutplan.check.record_rules.recorded_work import KINDS, RecordedLine, Work, end_rule, is_record, read_lines
+from cutplan.check.record_rules.recorded_work import RecordedLine, Work, end_rule, is_record, read_lines
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, exact_text, mm, together
 from cutplan.check.roll_rules.as_sold import order_is_proved
 from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, read_bare, walls_order_rule, without_bare
@@ -51,7 +51,7 @@ from cutplan.check.roll_rules.totals import TOTAL_RULES, rolls_listed, value_lis
 from cutplan.check.stated.document import COUNTED, ListedPlan, read_plan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_ordered, with_units
 from cutplan.check.stated.fields import Json, Table
-from cutplan.check.stated.known_keys import unknown_keys
+from cutplan.check.stated.known_keys import CONTRACT, END, ENTRIES, PARTS, PLAN, TOO_FEW, unknown_told
 from cutplan.check.table_rules.by_the_clock import PaceWanted, judge_timetable, read_pace
 from cutplan.check.table_rules.cutting_order import judge_order
 from cutplan.check.wall_rules.on_the_wall import WallToJudge, judge_wall, read_wall, with_drops
@@ -94,8 +94,9 @@ def _check_record(text: str, end: str | None) -> Report:
     undone = {line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
     work, reports = Work(), [_undone_rightly(lines), _ended_rightly(lines, end)]
     for line in lines:
-        if line.kind not in KINDS:
+        if line.kind not in ENTRIES:
             raise PlanUnreadable([f"line {line.number}: there is no entry of the kind {line.kind!r}"])
+        reports.append(Report(trusted=unknown_told(line.facts.values, ENTRIES[line.kind], line.facts.where)))
         if line.number in undone:
             continue
         if line.kind == "plan":
@@ -140,7 +141,8 @@ def _ended_rightly(lines: list[RecordedLine], end: str | None) -> Report:
         raise PlanUnreadable([f"the file beside the record: not JSON: {error}"]) from error
     if not isinstance(told, dict):
         raise PlanUnreadable(["the file beside the record: must be one JSON object"])
-    return Report(tuple(end_rule(lines, Table("the file beside the record", told, []))))
+    where = "the file beside the record"
+    return Report(tuple(end_rule(lines, Table(where, told, []))), trusted=unknown_told(told, END, where))
 
 
 def _plan_recorded(line: RecordedLine, work: Work) -> Report:
@@ -152,7 +154,7 @@ def _plan_recorded(line: RecordedLine, work: Work) -> Report:
         read = _read(document)
     except PlanUnreadable as error:
         raise PlanUnreadable([f"line {line.number}, {name}: {fault}" for fault in error.faults]) from error
-    return together(_judge(document, *read).within(name), Report(tuple(work.take_up(line, *read[:2]))))
+    return together(_judge(*read).within(name), Report(tuple(work.take_up(line, *read[:2]))))
 
 
 def _check_plans(document: Json) -> Report:
@@ -178,10 +180,11 @@ def _check_plans(document: Json) -> Report:
         parts[name] = Part(wanted, listed, survey, scenario)
         planned[name] = Planned(scenario, wanted, sides.wall)
         listed_plans[name] = Shared(planned[name], listed)
-        reports.append(_judge(plan, *read).within(name))
+        reports.append(_judge(*read).within(name))
     if "parts" in document:
-        return together(*reports, _parts_together(table, planned, listed_plans), subject="the job")
-    return together(*reports, _rooms_together(table, parts))
+        unknown = Report(trusted=unknown_told(document, PARTS))
+        return together(*reports, _parts_together(table, planned, listed_plans), unknown, subject="the job")
+    return together(*reports, _rooms_together(table, parts), Report(trusted=unknown_told(document, CONTRACT)))
 
 
 def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
@@ -198,6 +201,7 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     sold = read_paper_sold(contract)
     broken, facts = list(mirrored_rule(rooms)), []
     searched: list[str] = []
+    used = [kind.part for kind in rooms]
     if sold is not None:
         broken += [*same_paper("the paper as sold", sold[1], rooms[0].part.scenario), *rooms_order_rule(rooms, sold[0])]
     for way in read_ways(table, parts):
@@ -209,12 +213,16 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
         wrong += as_one.violations
         searched += as_one.searched
         broken += wrong
+        used += [*way.parts, *([] if way.bound is None else [way.bound])]
         if way.turns is not None and way.turns.is_search:
             searched.append(f"{way.name}: the bound of {counted(way.lower_bound, 'roll')} is the word of a search")
         if not wrong:
             proved = "which is the bound" if way.status == "optimal" else f"and {way.lower_bound} is the bound"
             of_each = "room" if all(listed.wall is None for listed in way.rooms) else "wall"
             facts.append(f"{way.name}: {counted(len(way.rooms), of_each)} from {counted(way.rolls, 'roll')}, {proved}")
+    for name, part in parts.items():
+        if not any(part is other for other in used):
+            broken.append(Violation("rooms", name, "is a plan of no room, and no way of sharing rolls"))
     return Report(tuple(broken), tuple(facts), searched=tuple(searched), trusted=tuple(of_several_pieces(rooms)))
 
 
@@ -233,10 +241,10 @@ def _parts_together(table: Table, together_planned: Mapping[str, Planned], share
         borders = ", ".join(border.name for border in room.borders)
         facts.append(f"the print of every border goes on at each joint but the one where it closes: {borders}")
     held = Report(tuple(broken), () if broken else tuple(facts))
-    bought = judge_shopping(table, room, planned, shared)
+    bought, linings = judge_shopping(table, room, planned, shared), judge_linings(table, room, planned)
     if table.faults:
         raise PlanUnreadable(table.faults)
-    return together(of_bands, held, judge_linings(table, room, planned), bought)
+    return together(of_bands, held, linings, bought)
 
 
 def check_plan(document: Json) -> Report:
@@ -249,8 +257,10 @@ def check_plan(document: Json) -> Report:
 
     """
     if "partial" in document:
-        return _check_partial(document)
-    return _judge(document, *_read(document))
+        report, shape = _check_partial(document), TOO_FEW
+    else:
+        report, shape = _judge(*_read(document)), PLAN
+    return replace(report, trusted=(*report.trusted, *unknown_told(document, shape)))
 
 
 def _check_partial(document: Json) -> Report:
@@ -280,20 +290,14 @@ def _check_partial(document: Json) -> Report:
     steps = [*_judge_steps(bare, Whole(wanted, sides.wall, on_walls, with_units(outer.table("scenario") or outer)))]
     if outer.faults:
         raise PlanUnreadable(outer.faults)
-    short = together(short, *steps, Report(trusted=tuple(_trusted_words(document))))
+    told = ("why the rolls are too few: that is told in words, which are not judged",) if document.get("reason") else ()
+    short = together(short, *steps, Report(trusted=told))
     if partial is None:
         on_wall, facts = ([], []) if sides.wall is None else judge_wall(kept, plan, sides.wall)
         return together(short, Report(tuple(on_wall), tuple(facts)))
-    held = _judge(within, kept, plan, sides)
+    held = _judge(kept, plan, sides)
     held = replace(held, violations=held.within("partial").violations)
     return together(short, held, subject="the plan of what can be cut")
-
-
-def _trusted_words(document: Json) -> Iterator[str]:
-    """Yield what is stated of a job that its rolls are too few for, and the judge cannot work out."""
-    if document.get("reason"):
-        yield "why the rolls are too few: that is told in words, which are not judged"
-    yield from (f"what this judge does not know of: {key}" for key in unknown_keys(document))
 
 
 def _judge_steps(bare: ListedBare, whole: Whole) -> Iterator[Report]:
@@ -333,7 +337,7 @@ def _judge_step(plan: Table, step: ListedStep, whole: Whole, *, is_another_batch
         raise PlanUnreadable(plan.faults)
     figures = (step.other, None) if is_another_batch else (step.needed, step.least)
     broken += figures_rule(listed, wanted, *figures)
-    judged = _judge(stated, wanted, listed, sides, is_hung=step.kind == "start")
+    judged = _judge(wanted, listed, sides, is_hung=step.kind == "start")
     return together(Report(tuple(broken)), judged)
 
 
@@ -390,7 +394,7 @@ class _Sides(Struct, frozen=True):
     pace: PaceWanted | None
 
 
-def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = True) -> Report:
+def _judge(wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = True) -> Report:
     """Return the judgement of a plan; of what hangs on the wall too, unless that is another job's (``is_hung``)."""
     on_wall, facts_of_wall = ([], []) if sides.wall is None or not is_hung else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
@@ -406,7 +410,7 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, i
         judge_best_case(wanted, plan),
         _judge_without_offcuts(wanted, plan, sides),
         order,
-        judge_timetable(wanted, plan, sides.pace) if order.facts else Report(),
+        judge_timetable(wanted, plan, sides.pace, is_followed=bool(order.facts)) if order.holds else Report(),
     )
     searched: tuple[str, ...] = ()
     if plan.ordered is not None and not order_is_proved(wanted, plan.ordered):
@@ -416,7 +420,7 @@ def _judge(document: Json, wanted: Wanted, plan: ListedPlan, sides: _Sides, *, i
         cost = "" if plan.at_best.cost is None else f", {figure(wanted, plan.at_best.cost)}"
         searched += (f"that at best {best}{cost} do is the word of the planner, who lists no cuts of them",)
     facts = tuple(_facts_of_figures(wanted, plan, stands=judged.holds))
-    return together(judged, Report((), facts, searched, tuple(_trusted(document, wanted, plan))))
+    return together(judged, Report((), facts, searched, tuple(_trusted(wanted, plan))))
 
 
 def _judge_without_offcuts(wanted: Wanted, plan: ListedPlan, sides: _Sides) -> Report:
@@ -436,13 +440,13 @@ def _judge_without_offcuts(wanted: Wanted, plan: ListedPlan, sides: _Sides) -> R
     listed, batches = read_plan(without.plan), read_batches(without.plan)
     if without.plan.faults:
         raise PlanUnreadable(without.plan.faults)
-    judged = _judge(without.plan.values, bare, listed, replace(sides, batches=batches, pace=None), is_hung=False)
+    judged = _judge(bare, listed, replace(sides, batches=batches, pace=None), is_hung=False)
     broken = [*without_rule(bare, plan, listed)]
     facts = () if broken or not judged.holds else (f"without offcuts {need}, by a plan of its own",)
     return together(Report(tuple(broken), facts), replace(judged, facts=()).within("without offcuts"))
 
 
-def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
+def _trusted(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     """Yield what a plan states and nobody can work out from its cuts."""
     if plan.stopped is not None:
         yield f"the planner says that it stopped before a proof: {plan.stopped}"
@@ -450,9 +454,6 @@ def _trusted(document: Json, wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
         yield "which lengths hang turned end for end: the plan does not say"
     if plan.notes:
         yield f"{counted(plan.notes, 'note')}, in words, which are not judged"
-    unknown = sorted(set(unknown_keys(document)))
-    if unknown:
-        yield f"what this judge does not know of: {', '.join(unknown)}"
 
 
 def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
@@ -467,7 +468,7 @@ def _facts_of_rolls(wanted: Wanted, plan: ListedPlan) -> Iterator[str]:
     if wanted.first_sheet is not None:
         yield "every part of the picture is cut from its own sheet, and what comes off each is as said"
     yield "every cut has its length and its place in the print, inside its roll and clear of the others"
-    if plan.widths is not None:
+    if plan.widths:
         sold, hung = (mm(plan.widths[key]) for key in ("as_sold", "as_hung"))
         yield f"widths: {sold} as sold, {hung} as hung"
     if plan.ordered is not None:

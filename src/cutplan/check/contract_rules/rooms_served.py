@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain
 from math import ceil
+from typing import Final
 
 from msgspec.structs import replace
 
@@ -20,6 +21,11 @@ from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Json
 from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
 from cutplan.check.survey.wall_line import Edges, Point
+
+_HOW_ORDERED: Final = ("sold_by", "order_least", "order_step")
+"""What a paper says of how it is ordered; rooms are planned in rolls of it all the same."""
+_MIRRORED: Final = ("paper", "room", "wall", "start", "finish")
+"""What is judged of a mirrored room by itself: all else is as in the surveyed one."""
 
 
 def judge_way(
@@ -68,8 +74,10 @@ def mirrored_rule(rooms: Sequence[RoomsAlike]) -> Iterator[Violation]:
                 "paper", kind.name, f"is papered in {' and '.join(sorted(names))}, and one paper is for all"
             )
         if kind.surveyed is not None:
-            yield from same_paper(kind.name, kind.written, kind.part.scenario)
-            for key in told_apart(kind.written, kind.part.scenario):
+            yield from same_paper(kind.name, kind.written, kind.part.scenario, is_all=kind.to_order is None)
+            unlike = (key for key in {**kind.written, **kind.part.scenario} if key not in _MIRRORED)
+            apart = [key for key in unlike if kind.written.get(key) != kind.part.scenario.get(key)]
+            for key in (*apart, *told_apart(kind.written, kind.part.scenario)):
                 yield Violation("mirrored", kind.name, f"{key} of its room is not that of the surveyed room")
             if kind.part.survey is None or not is_mirror_image(kind.surveyed, kind.part.survey):
                 yield Violation("mirrored", kind.name, "is not the surveyed room from right to left")
@@ -87,7 +95,8 @@ def same_rolls_rule(where: str, wanted: Wanted, first: Wanted) -> Iterator[Viola
 def same_paper(where: str, written: Json, planned: Json, *, is_all: bool = False) -> Iterator[Violation]:
     """Require a paper to be written as another is; how it is ordered may be more, unless that ``is_all`` of it."""
     asked, paper = _paper(written), _paper(planned)
-    for key in {**paper, **(asked if is_all else {})}:
+    ordered = () if is_all else _HOW_ORDERED
+    for key in {**paper, **{key: told for key, told in asked.items() if key not in ordered}}:
         if asked.get(key) != paper.get(key):
             message = f"{key} of the paper is {asked.get(key)!r}, and {paper.get(key)!r} elsewhere"
             yield Violation("paper", where, message)

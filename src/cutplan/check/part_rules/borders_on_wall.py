@@ -54,6 +54,10 @@ def _strips_rule(border: Border, hangs: Hangs, plan: Planned, where: str) -> Ite
     more = sorted({key for drop in (listed if isinstance(listed, list) else []) for key in drop} - _OF_A_STRIP)
     if more:
         yield Violation("borders", where, f"{more[0]} is told of a strip, which hangs once, whole, and as it is")
+    if border.framed is None and any(strip.side is not None for strip in hangs.strips):
+        yield Violation("borders", where, "a strip is said to lie on a side, and it goes along walls")
+    if border.framed is not None and any(any((*strip.leans, *strip.rises)) for strip in hangs.strips):
+        yield Violation("borders", where, "a strip is said to lean or to rise, and it lies round an opening")
     if any(drop.is_along is False for drop in plan.wanted.drops.values()):
         yield Violation("borders", where, "a strip is said not to hang along its length")
 

@@ -38,14 +38,14 @@ def parts_by_themselves(
     """
     apart, reports = dict(planned), []
     for entry in document.tables("parts"):
-        name = entry.text("part")
-        if not entry.has("bands") or name not in shared:
+        name, bands = entry.text("part"), list(entry.tables("bands"))
+        if not bands or name not in shared:
             continue
         rolls = shared[name]
         drops: dict[str, WantedDrop] = {}
         del apart[name]
         own: dict[str, Planned] = {}
-        for table in entry.tables("bands"):
+        for table in bands:
             part, scenario = table.text("band"), table.needed_table("scenario")
             wanted, wall = read_wanted(scenario), None
             if wanted.is_survey:

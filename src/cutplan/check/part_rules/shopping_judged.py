@@ -78,11 +78,12 @@ def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violati
         cost = None if wanted.sold.price is None else bought * wanted.sold.price
         due: dict[str, object] = {"rolls": bought, "in_hand": taken, "returned": over, "cost": cost}
         if plan.ordered is not None:
-            due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": plan.ordered.cost, "length": plan.ordered.length}
+            due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": plan.ordered.cost, "proved": None}
         else:
             paper = paper_of(shared[name].planned)
             is_alone = not any(paper_of(other.planned) == paper for key, other in shared.items() if key != name)
             due["proved"] = plan.certain.status == "optimal" and is_alone
+        due["length"] = None if plan.ordered is None else plan.ordered.length
         for key, figure in due.items():
             said = entries[name].flag(key) if key == "proved" else entries[name].number(key)
             if said != figure:

@@ -23,10 +23,6 @@ from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match
 
-KINDS: Final = (
-    "plan", "done", "cut", "pasted", "hung", "spoiled", "measured", "flawed", "bought", "at work", "corrected",
-    "undone",
-)  # fmt: skip
 FORMAT: Final = "cutplan-record/1"
 BEGINNING: Final = f'{{"format":"{FORMAT}",'
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", re.ASCII)

@@ -277,7 +277,7 @@ def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
         for cut, drop in _cuts_known(wanted, roll):
             is_second = (piece_number(cut.piece) or 1) % 2 == 0
             turns = None if drop.is_turned is None else drop.is_turned != is_second
-            if roll.count == 1 and is_said and bool(cut.is_turned) != bool(turns):
+            if (roll.count == 1 or turns is None) and is_said and bool(cut.is_turned) != bool(turns):
                 what = "must hang turned end for end, and is not said to" if turns else "is said to hang turned"
                 yield Violation("turned", f"roll {roll.label}", f"drop {cut.piece} {what}")
             if roll.count == 1 and lot.cut_from is not None and lot.is_turned != turns:

@@ -39,13 +39,18 @@ class Done(Struct, frozen=True):
     end: Fraction
 
 
-def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None) -> Report:
-    """Return the judgement of a plan's timetable; an empty one where it states none."""
+def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None, *, is_followed: bool = True) -> Report:
+    """Return the judgement of a plan's timetable; an empty one where it states none.
+
+    Where its order of cutting is too long to be followed (not ``is_followed``) it is taken on trust.
+    """
     if not plan.timetable:
         return Report()
     if pace is None or plan.order is None:
         missing = "the scenario gives no pace" if pace is None else "the plan gives no order of cutting"
         return Report((_fault(f"there is one, but {missing}"),))
+    if not is_followed:
+        return Report(trusted=("the timetable, whose order of cutting is not followed here",))
     violations = [*acts_rule(wanted, plan, plan.order), *steps_rule(wanted, plan, plan.order)]
     if violations:
         return Report(tuple(violations))

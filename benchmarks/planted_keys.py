@@ -1,0 +1,145 @@
+"""What can be added to a plan document: keys that other objects of its kind have, keys of nobody, entries of lists.
+
+Which keys an object may have is what the judge says that it knows there, whether any document at hand has them or not;
+with which values, what stands there in the documents at hand, and false ones.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections import defaultdict
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+from cutplan.check.stated.known_keys import CONTRACT, ENTRIES, PARTS, PLAN, TOO_FEW, Partly
+from planted_fault import Fault
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from cutplan.check.stated.known_keys import Shape
+    from planted_fault import Document, Key
+
+OF_NOBODY: Final[Document] = {"weather": "dry", "discount": 1, "is_proved": True}
+"""Keys that no object has."""
+GENERIC: Final = (0, 1, True, "optimal", [], {})
+"""Values of a key of which no document has an example."""
+WORDS: Final = ("optimal", "prices", "search")
+EXAMPLES: Final = 3
+"""So many values of one key are tried as they stand elsewhere."""
+
+
+def shape_of(document: Document) -> Shape:
+    """Return what the judge says that it knows of a document of this kind."""
+    if "plans" in document:
+        return PARTS if "parts" in document else CONTRACT
+    if all(str(key).rpartition(" ")[0] in ENTRIES for key in document):
+        return {key: ENTRIES[str(key).rpartition(" ")[0]] for key in document}
+    return TOO_FEW if "partial" in document else PLAN
+
+
+class Examples:
+    """Values as they stand at each key of some documents, those of the same place first."""
+
+    def __init__(self, documents: Mapping[str, Document]) -> None:
+        self._at: dict[str, list[object]] = defaultdict(list)
+        for document in documents.values():
+            self._gather("", document)
+
+    def of(self, place: str, key: str) -> list[object]:
+        """Return some values of a key of an object at a place, as they stand there, or else in places called so."""
+        here = self._at.get(f"{place}.{key}") or self._at.get(f"{place.rpartition('.')[2]}.{key}")
+        return (here or self._at.get(key) or [])[:EXAMPLES]
+
+    def _gather(self, place: str, value: object) -> None:
+        if isinstance(value, list):
+            for entry in value:
+                self._gather(place, entry)
+        elif isinstance(value, dict):
+            last = place.rpartition(".")[2]
+            for key, held in value.items():
+                for name in (f"{place}.{key}", f"{last}.{key}", str(key)):
+                    if len(self._at[name]) < EXAMPLES and held not in self._at[name]:
+                        self._at[name].append(held)
+                self._gather(f"{place}.{key}", held)
+
+
+def additions_to(document: Document, examples: Examples) -> Iterator[Fault]:
+    """Yield everything that can be added to a document; its own scenario is the question, and left alone."""
+    for fault in _within((), document, shape_of(document), examples):
+        if fault.path[0] not in ("scenario", "format") and fault.path[1:2] != ("document",):
+            yield fault
+
+
+def _within(path: tuple[Key, ...], value: object, shape: Shape | None, examples: Examples) -> Iterator[Fault]:
+    if isinstance(value, list):
+        yield from _entries(path, value, examples)
+        for place, entry in enumerate(value):
+            yield from _within((*path, place), entry, shape, examples)
+    elif isinstance(value, dict) and shape is None:
+        for label, number in {"ghost": 1, **dict.fromkeys(list(value)[:1], 10**6)}.items():
+            if label not in value:
+                yield Fault((*path, label), f"added {number}", partial(_instead, to=number))
+    elif isinstance(value, dict):
+        place = ".".join(str(key) for key in path if isinstance(key, str))
+        keys = shape.keys if isinstance(shape, Partly) else shape or {}
+        for key in keys:
+            if key not in value:
+                yield from _key(path, key, examples.of(place, key))
+        for key, added in OF_NOBODY.items():
+            yield Fault((*path, key), "added", partial(_instead, to=added))
+        for key, held in value.items():
+            yield from _within((*path, key), held, keys.get(key), examples)
+
+
+def _key(path: tuple[Key, ...], key: str, values: list[object]) -> Iterator[Fault]:
+    tried: list[tuple[str, object]] = [(f"added as elsewhere {at}", value) for at, value in enumerate(values, 1)]
+    tried += [(f"added as {called}", value) for first in values[:1] for called, value in _false(first)]
+    tried += [(f"added as {value!r}", value) for value in GENERIC] if not values else []
+    for change, value in [*tried, ("added as nothing", None)]:
+        yield Fault((*path, key), change, partial(_instead, to=value))
+
+
+def _false(value: object) -> Iterator[tuple[str, object]]:
+    """Yield plausible false values of the kind of one."""
+    if isinstance(value, bool):
+        yield "its opposite", not value
+    elif isinstance(value, int | float):
+        yield from (("0", 0), ("one more", value + 1), ("very many", 10**6))
+    elif isinstance(value, str) and re.fullmatch(r"-?\d+(\.\d+)?(/\d+)?", value):
+        yield from (("0", "0"), ("very many", str(10**6)))
+    elif isinstance(value, str):
+        yield from ((word, word) for word in WORDS)
+    elif isinstance(value, list):
+        yield from (("an empty list", []), ("its first", value[:1]), ("its first twice", value[:1] * 2))
+    elif isinstance(value, dict):
+        yield "empty", {}
+        yield from ((f"it without {key}", {k: v for k, v in value.items() if k != key}) for key in value)
+
+
+def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> Iterator[Fault]:
+    """Yield what can be added to a list: an entry again, in front or at the end, one of another list, and a false one."""
+    keys = [str(key) for key in path if isinstance(key, str)]
+    others = examples.of(".".join(keys[:-1]), keys[-1]) if keys else []
+    strange = next(
+        (entry for other in others if isinstance(other, list) for entry in other if entry not in value), None
+    )
+    for called, entry in (("its last", value[-1] if value else None), ("one of elsewhere", strange)):
+        if entry is not None:
+            yield Fault(path, f"{called} added", partial(_with_entry, entry=entry))
+            yield from (
+                Fault(path, f"{called} added with another {key}", partial(_with_entry, entry={**entry, key: false}))
+                for key in (entry if isinstance(entry, dict) else ())
+                for _, false in [*_false(entry[key])][-1:]
+            )
+    yield Fault(path, "nothing added", partial(_with_entry, entry={}))
+    yield Fault(path, "a word added", partial(_with_entry, entry="ghost"))
+
+
+def _instead(_: object, to: object) -> object:
+    return copy.deepcopy(to)
+
+
+def _with_entry(held: object, entry: object) -> object:
+    return [*held, copy.deepcopy(entry)] if isinstance(held, list) else held
