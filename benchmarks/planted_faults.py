@@ -6,8 +6,10 @@ by their commands.
 A record of a day's work is planted with faults too, by a forger who makes every sum right again, and the small file
 beside it.
 In each of them every figure stated is changed, every list shuffled, shortened and doubled, and every cut moved, one at
-a time; of all these faults so many as asked for are drawn. A fault that is not refused must be one of
-:data:`TRUE_STILL` or :data:`ON_TRUST`, with its reason; any other ends the run with exit status 1.
+a time; or, with ``--added``, keys that other objects have, keys of nobody and entries of lists are added. Of all these
+faults so many as asked for are drawn. A fault that is not refused must be one of :data:`TRUE_STILL` or
+:data:`ON_TRUST`, with its reason, or be something added that the judge says it does not know of, or by whose word it
+stands; any other ends the run with exit status 1.
 """
 
 from __future__ import annotations
@@ -320,6 +322,21 @@ TRUE_STILL: Final = {
     r"record/plan \d+\.stock: (swapped|reversed)": "in which order rolls are listed says nothing",
     r"record/plan \d+\.plan: \+1": "numbers of plans that were undone are left out",
     r"record/done \d+\.steps: (last left out|\+1)": "so many steps could be done, or that other one",
+    r".*: added as (nothing|an empty list)": "what is null, or an empty list, says nothing",
+    r"(.*\.)?(widths|trim|room): added as (empty|\{\})": "an object without keys says nothing",
+    r"at_best_lower_bound: added as 0": "no fewer than none are needed",
+    r"at_best_proof: added as .*": "its prices prove its bound",
+    r".*\.wall\.(foot|top): (its last added|one of elsewhere added|added as .*)": "the point lies on the line",
+    r".*\.wall\.(corner|lap|turn|true_corner|opening\.foot): added as .*": "it is so where nothing is told",
+    r".*\.room\.(built|closes|textured): added as 0": "it is so where nothing is told",
+    r".*\.drop\.(left: added as 0|trim: added as .*|along: added as elsewhere 1)": "it is so where nothing is told",
+    r".*\.cut_outs\.first_motif: added as .*": "in a free match every place of the print is as good",
+    r".*scenario\.trim: added as .*": "it is so where nothing is told",
+    r".*\.paper\.offset_direction: added as .*": "a match in figures says it already",
+    r"given_up\.plan\.left_out: its last added": "a drop that is not hung is not hung",
+    r"given_up\.(other_)?plan\.rolls_to_be_had: its last added with another lot": "none of it is cut",
+    r"contract.*/(plans\.scenario\.(cutting|drop|finish|pace|start|trim|wall)|contract\.rooms\.surveyed\.(start|wall))\b"
+    r".*: .*added.*": "the question is another, and the plan answers it too",
 }
 """What a fault may be and remain true, by the path of what is changed and the change; for one plan after its name."""
 
@@ -412,10 +429,16 @@ def _moved(cut: object, by: int) -> object:
 
 def is_refused(document: Document) -> bool:
     """Return whether the judge refuses a document."""
+    return taken_on_trust(json.dumps(document)) is None
+
+
+def taken_on_trust(text: str) -> set[str] | None:
+    """Return what the judge names as taken on trust, or as the word of a search; None where it refuses the text."""
     try:
-        return not check_text(json.dumps(document)).holds
+        report = check_text(text)
     except PlanUnreadable:
-        return True
+        return None
+    return {*report.trusted, *report.searched} if report.holds else None
 
 
 RECORD: Final = "record"
@@ -566,20 +589,27 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--faults", type=int, default=FAULTS, help="how many faults are planted")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--added", action="store_true", help="nothing is changed or left out: keys and entries are added"
+    )
     parser.add_argument("--only", metavar="PLAN", help="in this plan alone")
     options = parser.parse_args()
     plans = dict(documents(options.only))
     for name, document in plans.items():
         if is_refused(document):
             raise SystemExit(f"{name}: the judge refuses the plan before any fault is planted in it")
-    every = [(name, fault) for name, document in plans.items() for fault in faults_of(document)]
+    every = [] if options.added else [(name, fault) for name, held in plans.items() for fault in faults_of(held)]
     missed: Counter[str] = Counter()
     with TemporaryDirectory() as folder:
         record = recorded(Path(folder))
         if options.only in (None, RECORD):
             plans[RECORD] = record.document()
-            every += [(RECORD, fault) for fault in record.faults()]
-            missed.update(record.missed_beside(Random(options.seed)))  # noqa: S311 - repeatable
+            if not options.added:
+                every += [(RECORD, fault) for fault in record.faults()]
+                missed.update(record.missed_beside(Random(options.seed)))  # noqa: S311 - repeatable
+        if options.added:
+            examples = Examples(plans)
+            every = [(name, fault) for name, held in plans.items() for fault in additions_to(held, examples)]
         return _planted(plans, every, record, missed, options)
 
 
@@ -594,10 +624,15 @@ def _planted(
     drawn = drawn_evenly(every, options.faults, Random(options.seed))  # noqa: S311 - repeatable
     refused: Counter[str] = Counter()
     passed: Counter[str] = Counter()
+    texts = {name: record.text if name == RECORD else json.dumps for name in plans}
+    as_it_is = {name: taken_on_trust(texts[name](document)) or set() for name, document in plans.items()}
     for name, fault in drawn:
         document = fault.planted(plans[name])
-        if record.is_refused(document) if name == RECORD else is_refused(document):
+        told = taken_on_trust(texts[name](document))
+        if told is None or (name == RECORD and record.is_refused(document)):
             refused[RECORD if name == RECORD else str(fault.path[0])] += 1
+        elif options.added and told - as_it_is[name]:
+            passed["on trust: the judge says that it does not know of it, or by whose word it stands"] += 1
         else:
             reason = reason_of(name, fault)
             (missed if reason is None else passed)[reason or f"{name}: {fault.path} {fault.change}"] += 1

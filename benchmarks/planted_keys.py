@@ -78,17 +78,13 @@ def _within(path: tuple[Key, ...], value: object, shape: Shape | None, examples:
         for place, entry in enumerate(value):
             yield from _within((*path, place), entry, shape, examples)
     elif isinstance(value, dict) and shape is None:
-        for label, number in {"ghost": 1, **dict.fromkeys(list(value)[:1], 10**6)}.items():
-            if label not in value:
-                yield Fault((*path, label), f"added {number}", partial(_instead, to=number))
+        yield Fault((*path, "ghost"), "added", partial(_instead, to=1))
     elif isinstance(value, dict):
         place = ".".join(str(key) for key in path if isinstance(key, str))
         keys = shape.keys if isinstance(shape, Partly) else shape or {}
-        for key in keys:
-            if key not in value:
-                yield from _key(path, key, examples.of(place, key))
-        for key, added in OF_NOBODY.items():
-            yield Fault((*path, key), "added", partial(_instead, to=added))
+        for key in [key for key in keys if key not in value]:
+            yield from _key(path, key, examples.of(place, key))
+        yield from (Fault((*path, key), "added", partial(_instead, to=added)) for key, added in OF_NOBODY.items())
         for key, held in value.items():
             yield from _within((*path, key), held, keys.get(key), examples)
 
@@ -119,7 +115,7 @@ def _false(value: object) -> Iterator[tuple[str, object]]:
 
 
 def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> Iterator[Fault]:
-    """Yield what can be added to a list: an entry again, in front or at the end, one of another list, and a false one."""
+    """Yield what can be added to a list: an entry again, one of another list, and false ones."""
     keys = [str(key) for key in path if isinstance(key, str)]
     others = examples.of(".".join(keys[:-1]), keys[-1]) if keys else []
     strange = next(

@@ -6,6 +6,7 @@ import json
 import sys
 from collections import Counter, defaultdict
 from pathlib import Path
+from random import Random
 from typing import TYPE_CHECKING, Any, Final
 
 import pytest
@@ -13,7 +14,8 @@ import pytest
 from cutplan.check import check_text
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "benchmarks"))
-from planted_faults import faults_of, is_refused, reason_of
+from planted_faults import drawn_evenly, faults_of, is_refused, reason_of, taken_on_trust
+from planted_keys import Examples, additions_to
 
 if TYPE_CHECKING:
     from planted_faults import Fault
@@ -57,4 +59,20 @@ def test_one_fault_of_every_kind_is_refused(name: str, block: str, part: str) ->
         passed = [fault for fault in passed if fault.change != "swapped"]
     if any("without offcuts" in words for words in untouched.searched):
         passed = [fault for fault in passed if not fault.name.startswith("without_offcuts.rolls_needed: ")]
+    assert [fault.name for fault in passed if reason_of(f"{name}.toml", fault) is None] == []
+
+
+ADDED: Final = 12
+"""Additions that are tried of each plan."""
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_whatever_is_added_to_a_plan_is_refused_or_named(name: str) -> None:
+    """Keys that other objects have, keys of nobody, entries of lists; or it is true still, for a known reason."""
+    plan, examples = PLANS[name], Examples(PLANS)
+    as_it_is = taken_on_trust(json.dumps(plan))
+    added = drawn_evenly([(name, fault) for fault in additions_to(plan, examples)], ADDED, Random(name))  # noqa: S311
+    told = {fault.name: taken_on_trust(json.dumps(fault.planted(plan))) for _, fault in added}
+
+    passed = [fault for _, fault in added if told[fault.name] == as_it_is]
     assert [fault.name for fault in passed if reason_of(f"{name}.toml", fault) is None] == []

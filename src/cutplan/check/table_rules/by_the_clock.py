@@ -49,11 +49,10 @@ def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None, *
     if pace is None or plan.order is None:
         missing = "the scenario gives no pace" if pace is None else "the plan gives no order of cutting"
         return Report((_fault(f"there is one, but {missing}"),))
-    if not is_followed:
-        return Report(trusted=("the timetable, whose order of cutting is not followed here",))
-    violations = [*acts_rule(wanted, plan, plan.order), *steps_rule(wanted, plan, plan.order)]
-    if violations:
-        return Report(tuple(violations))
+    violations = [*acts_rule(wanted, plan, plan.order), *steps_rule(wanted, plan, plan.order)] if is_followed else []
+    if violations or not is_followed:
+        told = () if is_followed else ("the timetable, whose order of cutting is not followed here",)
+        return Report(tuple(violations), trusted=told)
     if not pace.is_whole and any(act.begin is None for act in plan.timetable):
         return Report(trusted=("the times of the timetable, which are shown to the minute below",))
     clock = _Clock(wanted, plan, plan.order, pace)
