@@ -399,6 +399,7 @@ def _judge(wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = T
     on_wall, facts_of_wall = ([], []) if sides.wall is None or not is_hung else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     order = judge_order(wanted, plan, is_sound=not broken)
+    is_told = bool(plan.order is None or order.facts or order.trusted)
     limited = with_so_many_bought(wanted, plan, plan.certain)
     judged = together(
         Report(tuple(on_wall), tuple(facts_of_wall)),
@@ -410,7 +411,7 @@ def _judge(wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = T
         judge_best_case(wanted, plan),
         _judge_without_offcuts(wanted, plan, sides),
         order,
-        judge_timetable(wanted, plan, sides.pace, is_followed=bool(order.facts)) if order.holds else Report(),
+        judge_timetable(wanted, plan, sides.pace, is_followed=not order.trusted) if is_told else Report(),
     )
     searched: tuple[str, ...] = ()
     if plan.ordered is not None and not order_is_proved(wanted, plan.ordered):
