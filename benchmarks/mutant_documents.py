@@ -30,7 +30,8 @@ from cutplan import check
 from mutant_list import PACKAGE, ROOT
 from mutant_reach import LONGEST, OPTIONS, TIMED, Reach, shorten_tests
 from mutant_trial import SURVIVED, Trial, forget_modules, limit
-from planted_faults import RECORD, Fault, documents, faults_at, recorded
+from planted_fault import Fault
+from planted_faults import RECORD, documents, faults_at, recorded
 
 sys.path.insert(0, str(ROOT / "tests"))
 from test_verdicts import CHANGES, TESTS, changed, words

@@ -34,7 +34,7 @@ class Fault(Struct, frozen=True):
             place = _at(place, key)
         held, last = place, self.path[-1]
         if isinstance(held, dict | list):
-            there = held.get(last) if isinstance(held, dict) else _at(held, last)  # type: ignore[call-overload]
+            there = held.get(last) if isinstance(held, dict) else _at(held, last)
             held[last] = self.make(there)  # type: ignore[index]
         return changed
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 OF_NOBODY: Final[Document] = {"weather": "dry", "discount": 1, "is_proved": True}
 """Keys that no object has."""
-GENERIC: Final = (0, 1, True, "optimal", [], {})
+GENERIC: Final[tuple[object, ...]] = (0, 1, True, "optimal", [], {})
 """Values of a key of which no document has an example."""
 WORDS: Final = ("optimal", "prices", "search")
 EXAMPLES: Final = 3
@@ -75,8 +75,8 @@ def additions_to(document: Document, examples: Examples) -> Iterator[Fault]:
 def _within(path: tuple[Key, ...], value: object, shape: Shape | None, examples: Examples) -> Iterator[Fault]:
     if isinstance(value, list):
         yield from _entries(path, value, examples)
-        for place, entry in enumerate(value):
-            yield from _within((*path, place), entry, shape, examples)
+        for number, entry in enumerate(value):
+            yield from _within((*path, number), entry, shape, examples)
     elif isinstance(value, dict) and shape is None:
         yield Fault((*path, "ghost"), "added", partial(_instead, to=1))
     elif isinstance(value, dict):
@@ -84,7 +84,7 @@ def _within(path: tuple[Key, ...], value: object, shape: Shape | None, examples:
         keys = shape.keys if isinstance(shape, Partly) else shape or {}
         for key in [key for key in keys if key not in value]:
             yield from _key(path, key, examples.of(place, key))
-        yield from (Fault((*path, key), "added", partial(_instead, to=added)) for key, added in OF_NOBODY.items())
+        yield from (Fault((*path, new), "added", partial(_instead, to=added)) for new, added in OF_NOBODY.items())
         for key, held in value.items():
             yield from _within((*path, key), held, keys.get(key), examples)
 
@@ -124,13 +124,17 @@ def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> 
     for called, entry in (("its last", value[-1] if value else None), ("one of elsewhere", strange)):
         if entry is not None:
             yield Fault(path, f"{called} added", partial(_with_entry, entry=entry))
-            yield from (
-                Fault(path, f"{called} added with another {key}", partial(_with_entry, entry={**entry, key: false}))
-                for key in (entry if isinstance(entry, dict) else ())
-                for _, false in [*_false(entry[key])][-1:]
-            )
+        for key, false in _last_false(entry):
+            changed = {**entry, key: false} if isinstance(entry, dict) else entry
+            yield Fault(path, f"{called} added with another {key}", partial(_with_entry, entry=changed))
     yield Fault(path, "nothing added", partial(_with_entry, entry={}))
     yield Fault(path, "a word added", partial(_with_entry, entry="ghost"))
+
+
+def _last_false(entry: object) -> Iterator[tuple[str, object]]:
+    """Yield each key of an entry with a plausible false value of it."""
+    for key, value in entry.items() if isinstance(entry, dict) else ():
+        yield from ((str(key), false) for _, false in [*_false(value)][-1:])
 
 
 def _instead(_: object, to: object) -> object:

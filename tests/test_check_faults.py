@@ -18,7 +18,7 @@ from planted_faults import drawn_evenly, faults_of, is_refused, reason_of, taken
 from planted_keys import Examples, additions_to
 
 if TYPE_CHECKING:
-    from planted_faults import Fault
+    from planted_fault import Fault
 
 OLD_PLANS: Final = Path(__file__).parent / "old_plans"
 PLANS: Final = {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in sorted(OLD_PLANS.glob("*.json"))}
