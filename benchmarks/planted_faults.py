@@ -162,8 +162,8 @@ roll_length = "{roll}"
 match = "{match}"
 {sold}
 [trim]
-top = 0
-bottom = 0
+top = "0 mm"
+bottom = "0 mm"
 {hand}
 [[drop]]
 label = "wall"
@@ -177,7 +177,7 @@ BY_THE_YARD: Final = AS_SOLD.format(
 )
 BY_THE_PACKET: Final = AS_SOLD.format(
     roll="10 m", match="64 cm", hand="", motif='first_motif = "95 mm"', count=5,
-    sold='packet = 2\nsingles = 2\nprice = 30\nroll_width = "56 cm"\nselvedge = "1 cm"\noverlap = "5 mm"',
+    sold='packet = 2\nsingles = 2\nprice = 30\nprice_per = "packet"\nroll_width = "56 cm"\nselvedge = "1 cm"\noverlap = "5 mm"',
 )  # fmt: skip
 BESIDE_ROLLS_IN_HAND: Final = AS_SOLD.format(
     roll="10 m", match="64 cm", sold="", motif='first_motif = "95 mm"', count=4,
