@@ -323,7 +323,7 @@ TRUE_STILL: Final = {
     r"record/plan \d+\.stock: (swapped|reversed)": "in which order rolls are listed says nothing",
     r"record/plan \d+\.plan: \+1": "numbers of plans that were undone are left out",
     r"record/done \d+\.steps: (last left out|\+1)": "so many steps could be done, or that other one",
-    r".*: added as (nothing|an empty list)": "what is null, or an empty list, says nothing",
+    r".*: added as (nothing|an empty list|\[\])": "what is null, or an empty list, says nothing",
     r"(.*\.)?(widths|trim|room): added as (empty|\{\})": "an object without keys says nothing",
     r"at_best_lower_bound: added as 0": "no fewer than none are needed",
     r"at_best_proof: added as .*": "its prices prove its bound",
@@ -336,7 +336,7 @@ TRUE_STILL: Final = {
     r".*\.paper\.offset_direction: added as .*": "a match in figures says it already",
     r"given_up\.plan\.left_out: its last added": "a drop that is not hung is not hung",
     r"given_up\.(other_)?plan\.rolls_to_be_had: its last added with another lot": "none of it is cut",
-    r"contract.*/(plans\.scenario\.(cutting|drop|finish|pace|start|trim|wall)|contract\.rooms\.surveyed\.(start|wall))\b"
+    r"contract.*/(plans\.scenario\.(cutting|drop|finish|pace|paper|start|trim|wall)|contract\.rooms\.surveyed\.(start|wall))\b"
     r".*: .*added.*": "the question is another, and the plan answers it too",
 }
 """What a fault may be and remain true, by the path of what is changed and the change; for one plan after its name."""

@@ -189,11 +189,14 @@ _ORDER_OF_ROOM: Final = _of("length lower_bound needed cost")
 _ORDER: Final = {**_ORDER_OF_ROOM, "with_spare": _ORDER_OF_ROOM}
 CONTRACT: Final = _of(
     "format",
-    contract=_of(
-        "spare_per_cent one_batch_to units",
-        rooms=_of("room count part mirrored", surveyed=_SCENARIO, to_order=_ORDER_OF_ROOM),
-        batches=_of("roll count batch"),
-        paper=_PAPER,
+    contract=Partly(
+        _of(
+            "spare_per_cent one_batch_to units",
+            rooms=_of("room count part mirrored", surveyed=_SCENARIO, to_order=_ORDER_OF_ROOM),
+            batches=_of("roll count batch"),
+            paper=_PAPER,
+        ),
+        _when("paper", "", "units"),
     ),
     ways=_of(
         "way status rolls_needed lower_bound rolls_to_buy cost parts bound_part",
