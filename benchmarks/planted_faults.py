@@ -177,7 +177,8 @@ BY_THE_YARD: Final = AS_SOLD.format(
 )
 BY_THE_PACKET: Final = AS_SOLD.format(
     roll="10 m", match="64 cm", hand="", motif='first_motif = "95 mm"', count=5,
-    sold='packet = 2\nsingles = 2\nprice = 30\nprice_per = "packet"\nroll_width = "56 cm"\nselvedge = "1 cm"\noverlap = "5 mm"',
+    sold='packet = 2\nsingles = 2\nprice = 30\nprice_per = "packet"\n'
+    'roll_width = "56 cm"\nselvedge = "1 cm"\noverlap = "5 mm"',
 )  # fmt: skip
 BESIDE_ROLLS_IN_HAND: Final = AS_SOLD.format(
     roll="10 m", match="64 cm", sold="", motif='first_motif = "95 mm"', count=4,
@@ -336,8 +337,10 @@ TRUE_STILL: Final = {
     r".*\.paper\.offset_direction: added as .*": "a match in figures says it already",
     r"given_up\.plan\.left_out: its last added": "a drop that is not hung is not hung",
     r"given_up\.(other_)?plan\.rolls_to_be_had: its last added with another lot": "none of it is cut",
-    r"contract.*/(plans\.scenario\.(cutting|drop|finish|pace|paper|start|trim|wall)|contract\.rooms\.surveyed\.(start|wall))\b"
-    r".*: .*added.*": "the question is another, and the plan answers it too",
+    r"contract.*/plans\.scenario\.(cutting|drop|finish|pace|paper|start|trim|wall)\b.*: .*added.*|"
+    r"contract.*/contract\.rooms\.surveyed\.(start|wall)\b.*: .*added.*": (
+        "the question is another, and the plan answers it too"
+    ),
 }
 """What a fault may be and remain true, by the path of what is changed and the change; for one plan after its name."""
 
