@@ -72,6 +72,16 @@ def is_refused(document: Document) -> bool:
         return True
 
 
+def test_best_case_takes_a_drop_from_an_offcut_that_holds_it_only_if_its_print_lies_right() -> None:
+    """Of three drops one is as long as the offcut: two come off a roll at best, and certain are three rolls."""
+    document = file_of((SEALED + OFFCUT).replace("3140", "2500").replace("count = 3", "count = 2"))
+
+    assert (document["rolls_needed"], document["lower_bound"]) == (3, 3)
+    assert (document["at_best"], document["at_best_lower_bound"]) == (1, 1)
+    assert "K" in {roll["roll"] for roll in document["at_best_rolls"]}
+    assert check_plan(document).holds
+
+
 def test_best_case_is_judged_by_its_rolls() -> None:
     """Four rolls are certain, and two do if both begin where that suits: nothing of it is taken on trust."""
     document = file_of(SEALED)

@@ -160,16 +160,16 @@ class Job(Struct, frozen=True, dict=True):
 
     @property
     def offcuts(self) -> tuple[Lot, ...]:
-        """Offcuts, kept or to come, that could hold some drop."""
+        """Offcuts, kept or to come, that at best could hold some drop."""
         return self._offcuts[0]
 
     @cached_property
     def all_lots(self) -> tuple[Lot, ...]:
-        """Rolls, then the offcuts that could hold some drop."""
+        """Rolls, then the offcuts that at best could hold some drop."""
         return (*self.rolls, *self.offcuts)
 
     def offcuts_for(self, drop: Drop) -> tuple[str, ...]:
-        """Return the labels of the offcuts that could hold ``drop``."""
+        """Return the labels of the offcuts that could hold ``drop``, at best where their print is not measured."""
         return self._offcuts[1][drop.label]
 
     def lots_for(self, drop: Drop) -> tuple[str, ...]:

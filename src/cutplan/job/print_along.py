@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.offcuts import cut_out_lots, part_of, told_as_wide
-from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch, lot_of_stretches
 
@@ -59,9 +59,15 @@ def lead_in(pattern: Pattern, lot: Lot, drop: Drop, stretch: Stretch | None = No
     return pattern.within_repeat(first_motif - motif_along(pattern, lot, drop))
 
 
-def spare_length(pattern: Pattern, lot: Lot, drop: Drop) -> Length:
-    """Return by how much the best stretch of a lot exceeds ``drop`` and its lead-in; negative if none is enough."""
-    return max(stretch.length - lead_in(pattern, lot, drop, stretch) for stretch in lot.stretches) - drop.cut_length
+def spare_length(pattern: Pattern, lot: Lot, drop: Drop, *, at_best: bool = False) -> Length:
+    """Return by how much the best stretch of a lot exceeds ``drop`` and its lead-in; negative if none is enough.
+
+    ``at_best`` nothing is lost at the beginning of a stretch whose print nobody has measured.
+    """
+    return max(
+        stretch.length - (ZERO if at_best and stretch.first_motif is None else lead_in(pattern, lot, drop, stretch))
+        for stretch in lot.stretches
+    ) - drop.cut_length  # fmt: skip
 
 
 def first_start(
@@ -119,10 +125,13 @@ def rest_after(job: Job, lot: Lot, drops: Iterable[str], price: Fraction | None)
 # Which paper may serve which piece: width, batch and time as well.
 
 
-def could_hold(pattern: Pattern, lot: Lot, drop: Drop) -> bool:
-    """Return True when ``drop`` could be cut from ``lot``: its length, its place in the print and its width fit."""
+def could_hold(pattern: Pattern, lot: Lot, drop: Drop, *, at_best: bool = False) -> bool:
+    """Return True when ``drop`` could be cut from ``lot``: its length, its place in the print and its width fit.
+
+    ``at_best`` print that nobody has measured lies as the drop wants it.
+    """
     there = is_of_its_sheet(lot, drop) and lot.covers(drop.left, drop.right)
-    return there and spare_length(pattern, lot, drop) >= 0
+    return there and spare_length(pattern, lot, drop, at_best=at_best) >= 0
 
 
 def agree_in_batch(lot: Lot, drop: Drop) -> bool:
@@ -161,7 +170,9 @@ def match_rolls(
 def match_offcuts(
     paper: Paper, kept: Sequence[Lot], drops: Sequence[Drop], rolls: Sequence[Lot], barred: Collection[tuple[str, str]]
 ) -> tuple[tuple[Lot, ...], Mapping[str, tuple[str, ...]]]:
-    """Return the offcuts that could hold some drop, and for each drop the labels of those that could hold it.
+    """Return the offcuts that at best could hold some drop, and for each drop the labels of those that could hold it.
+
+    Where nobody has measured an offcut's print, a layout alone tells whether a drop is sure to fit.
 
     Offcuts are those ``kept`` and the cut-outs of ``drops``. A cut-out exists once its drop is hung, so it can hold
     only drops hung later. It is taken to be as wide as it can be, and of any batch that its drop may be of: whether the
@@ -181,7 +192,7 @@ def match_offcuts(
         agreeing = (
             lot for lot in there if agree_in_batch(lot, drop) or (lot.cut_from is not None and lot.batch is None)
         )
-        fit = [lot for lot in agreeing if could_hold(paper.pattern, lot, drop)]
+        fit = [lot for lot in agreeing if could_hold(paper.pattern, lot, drop, at_best=True)]
         fit = [lot for lot in fit if lot.cut_from is None or turned[lot.cut_from] == drop.is_turned]
         allowed = (lot.label for lot in fit if lot.label not in foreign or drop.batch)
         holders[drop.label] = tuple(label for label in allowed if (drop.label, label) not in barred)

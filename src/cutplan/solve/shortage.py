@@ -74,7 +74,7 @@ def _beyond_sheet(job: Job, lot: Lot, drop: Drop) -> str:
 
 def why_too_long(job: Job, drop: Drop) -> str | None:
     """Return why ``drop`` fits on no roll of the job, with both lengths; None when it fits on one."""
-    if job.offcuts_for(drop):
+    if any(could_hold(job.paper.pattern, job.lot(label), drop) for label in job.offcuts_for(drop)):
         return None
     needs = f"drop {drop.label} needs {show(drop.cut_length)} with its trims"
     rolls = [job.lot(label) for label in job.lots_for(drop)]

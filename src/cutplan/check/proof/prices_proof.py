@@ -143,11 +143,14 @@ class PricedRolls:
         return self._known[key]
 
     def _labels_for(self, offcut: StockLot) -> Iterator[str]:
-        """Yield the drops that may be cut from an offcut: those after the one it waits for, wide and long enough."""
+        """Yield the drops that may be cut from an offcut: those after the one it waits for, wide and long enough.
+
+        Whether a drop fits however the print begins, where that is not known, its place there tells.
+        """
         there = -1 if offcut.waits_for is None else self._ranks.get(offcut.waits_for, len(self._ranks))
         for drop in self._wanted.drops.values() if offcut.left is None else self._narrow:
             is_there = self._ranks[drop.label] > there
-            if is_there and offcut.can_hold(drop, self._repeat) and offcut.may_give(drop):
+            if is_there and offcut.can_hold(drop, self._repeat, at_best=True) and offcut.may_give(drop):
                 yield drop.label
 
     def _priced(self, lot: StockLot, drop: WantedDrop) -> PricedDrop:

@@ -144,12 +144,15 @@ class StockLot(Struct, frozen=True):
             return None
         return max(self.left - drop.left, _NOTHING) + max(drop.right - self.right, _NOTHING)
 
-    def can_hold(self, drop: WantedDrop, repeat: Fraction) -> bool:
-        """Return True when ``drop`` can be cut from this offcut: print, length and width allow it."""
+    def can_hold(self, drop: WantedDrop, repeat: Fraction, *, at_best: bool = False) -> bool:
+        """Return True when ``drop`` can be cut from this offcut: print, length and width allow it.
+
+        ``at_best`` a print that is not known lies as the drop wants it; otherwise a repeat may be lost.
+        """
         if self.short_across(drop) != 0:
             return False
         if self.first_motif is None:
-            return repeat + drop.cut_length <= self.length
+            return (0 if at_best else repeat) + drop.cut_length <= self.length
         lead_in = within_repeat(self.first_motif - self.datum_of(drop), repeat)
         return lead_in + drop.cut_length <= self.length
 
