@@ -5,7 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 from collections.abc import Sequence as Rows
-from itertools import zip_longest
 from shutil import get_terminal_size
 from typing import Final
 
@@ -69,6 +68,8 @@ def table(
     that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to»,
     and other figures before what stands in brackets.
     """
+    from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
+
     left = left or (1 if wrapped is None else wrapped + 1)
     taken = _taken(heads, rows)
     if sum(taken) + GAP * (len(heads) - 1) > page_width():
@@ -85,32 +86,15 @@ def table(
         widths[place], over = narrower, over - taken[place] + narrower
     if over > 0:
         rows = [(*row[:left], *(_broken(cell) for cell in row[left:])) for row in rows]
-    rows = [tuple(_filled(cell, width) for cell, width in zip(row, widths, strict=True)) for row in rows]
-    taken = _taken(heads, rows)
-    rule = tuple("-" * width for width in taken)
-    lines = [
-        line for row in (heads, rule, *rows) for line in zip_longest(*(cell.split("\n") for cell in row), fillvalue="")
-    ]
-    return "\n".join(_aligned(line, taken, left) for line in lines).replace(NO_BREAK, " ")
-
-
-def _filled(cell: str, width: int | None) -> str:
-    if width is None:
-        return cell
-    wrap = textwrap.wrap
-    if not _is_narrow(cell):
-        from wcwidth import wrap  # noqa: PLC0415 - late, as below
-    return "\n".join(part for line in cell.split("\n") for part in wrap(line, width))
-
-
-def _aligned(line: Rows[str], widths: Rows[int], left: int) -> str:
-    """Return one line of a table, ``left`` cells aligned at the left and the others at the right."""
-    spaces = [" " * (width - _width(cell)) for cell, width in zip(line, widths, strict=True)]
-    cells = [
-        cell + space if place < left else space + cell
-        for place, (cell, space) in enumerate(zip(line, spaces, strict=True))
-    ]
-    return (" " * GAP).join(cells).rstrip()
+    page = tabulate(
+        rows,
+        headers=heads,
+        tablefmt="simple",
+        disable_numparse=True,
+        maxcolwidths=widths,
+        colalign=["left"] * left + ["right"] * (len(heads) - left),
+    )
+    return page.replace(NO_BREAK, " ")
 
 
 def _broken(figure: str) -> str:
@@ -119,22 +103,11 @@ def _broken(figure: str) -> str:
 
 def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
     """Return how wide each column of a table is on a terminal, its heading padded."""
+    from wcwidth import wcswidth  # noqa: PLC0415 - late, as its table is
+
     padded = [tuple(line + " " * GAP for line in head.split("\n")) for head in heads]
     columns = [[*lines, *column] for lines, *column in zip(padded, *rows, strict=True)]
-    return [max(_width(line) for cell in column for line in cell.split("\n")) for column in columns]
-
-
-def _width(text: str) -> int:
-    """Return how many columns of a terminal a text takes."""
-    if _is_narrow(text):
-        return len(text)
-    from wcwidth import wcswidth  # noqa: PLC0415 - late: most tables hold no sign that is wider than a letter
-
-    return wcswidth(text)
-
-
-def _is_narrow(text: str) -> bool:
-    return text.replace(NO_BREAK, " ").isascii()
+    return [max(wcswidth(line) for cell in column for line in cell.split("\n")) for column in columns]
 
 
 def bullets(lines: Iterable[str]) -> str:
