@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 from fractions import Fraction
 from itertools import product
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from msgspec.structs import replace
 
+from cutplan.check import check_plan
 from cutplan.check.judge import check_text
 from cutplan.errors import NoPlanError
 from cutplan.faults import ScenarioError
@@ -19,10 +21,12 @@ from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.proof import Status
 from cutplan.render.documents.plan_document import plan_document, plan_text
+from cutplan.render.pages.plan_page import plan_page
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.left_over import leavings_of
+from cutplan.table.sequence import sequence_of
 from hostile_scenario import hostile_room
 from test_special_stock import (
     REPEAT,
@@ -321,3 +325,71 @@ def test_what_is_certain_is_possible_at_best_even_where_time_ends() -> None:
 
     assert plan.at_best is not None
     assert plan.at_best.value <= plan.value
+
+
+OFFCUT_AND_WALLS = """\
+units = "mm"
+[paper]
+roll_length = 6000
+match = "free"
+[[roll]]
+label = "A"
+batch = "11"
+[[roll]]
+label = "B"
+[[offcut]]
+label = "X"
+length = 2600
+batch = "33"
+[[drop]]
+label = "1"
+height = 2400
+wall = "north"
+[[drop]]
+label = "2"
+height = 2400
+count = 2
+wall = "south"
+"""
+"""Drops are 2500 mm as cut: two come off a roll, and one off the offcut."""
+
+
+def _held(text: str) -> tuple[Plan, str]:
+    """Return the plan of a scenario, which the judge holds, and what its page says."""
+    scenario = parse_scenario(text, "offcut.toml")
+    plan = order_cuts(solve(scenario.job))
+    assert check_text(plan_text(plan_document(plan, scenario))).violations == ()
+    assert plan.status is Status.OPTIMAL
+    return plan, " ".join(plan_page(sequence_of(plan)).split())
+
+
+def test_an_offcut_of_a_batch_that_no_roll_tells_papers_a_wall_of_its_own() -> None:
+    """It holds the one drop of the north wall; B may be of its batch, so it is not another than every roll's."""
+    plan, page = _held(OFFCUT_AND_WALLS)
+
+    assert plan.proof.bound == 1
+    assert plan.batches is not None
+    assert plan.batches.of_walls["north"] == "33"
+    assert "No roll is told to be of batch 33, as offcut X is: no wall has both. If one is, tell its batch." in page
+
+
+def test_an_offcut_whose_batch_is_told_shares_no_wall_with_rolls_whose_batch_is_not() -> None:
+    """Of three drops on a wall a roll gives two: the offcut gives the third only where the roll is of its batch."""
+    untold = OFFCUT_AND_WALLS.replace('batch = "11"\n', "").replace('"north"', '"south"')
+    plan, page = _held(untold)
+
+    assert plan.proof.bound == 2
+    assert "See that every roll bears the same batch number." in page
+    assert "No roll is told to be of batch 33, as offcut X is" in page
+    assert _held(untold.replace('label = "B"', 'label = "B"\nbatch = "33"'))[0].proof.bound == 1
+
+
+def test_a_plan_that_hangs_an_offcut_beside_rolls_of_no_told_batch_is_refused() -> None:
+    """Both batches are read as one where the offcut tells none; told again, the wall has two."""
+    mixed = OFFCUT_AND_WALLS.replace('batch = "11"\n', "").replace('"north"', '"south"').replace('batch = "33"\n', "")
+    scenario = parse_scenario(mixed, "offcut.toml")
+    document = json.loads(plan_text(plan_document(order_cuts(solve(scenario.job)), scenario)))
+    document["scenario"]["offcut"][0]["batch"] = "33"
+
+    assert document["rolls_needed"] == 1
+    assert any(broken.rule == "batches" for broken in check_plan(document).violations)

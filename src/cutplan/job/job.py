@@ -12,7 +12,7 @@ from msgspec import Struct
 from cutplan.errors import CutplanError
 from cutplan.job.bought_beside import are_bought_beside, weight_of_bought
 from cutplan.job.drops import Drop
-from cutplan.job.print_along import match_offcuts, match_rolls
+from cutplan.job.print_along import is_of_no_roll, match_offcuts, match_rolls
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.room.walls import Room
@@ -35,14 +35,23 @@ def walls_that_meet(room: Room) -> tuple[Neighbours, ...]:
     )
 
 
-def drops_without_wall(lots: Iterable[Lot], drops: Sequence[Drop]) -> tuple[str, ...]:
+def batches_of(lots: Sequence[Lot], drops: Iterable[Drop], *, with_offcuts: bool = True) -> tuple[str, ...]:
+    """Return the batches of the rolls, of drops that must be of one, and of offcuts; ``""`` is one not told.
+
+    Of an offcut that nothing may be cut from, because every roll is known to be of another batch, there is none.
+    """
+    rolls = [lot for lot in lots if not lot.is_offcut]
+    needed = (drop.batch for drop in drops if drop.batch is not None)
+    kept = [lot for lot in lots if lot.is_offcut and not is_of_no_roll(lot, rolls)] if with_offcuts else ()
+    return tuple(dict.fromkeys([*(lot.batch or "" for lot in rolls), *needed, *(lot.batch or "" for lot in kept)]))
+
+
+def drops_without_wall(lots: Sequence[Lot], drops: Sequence[Drop]) -> tuple[str, ...]:
     """Return the drops whose wall is not told where that must be known: of several batches a wall is of one.
 
     Where no drop tells its wall, nothing is said of walls, and any drop may be of any batch.
     """
-    batches = {lot.batch or "" for lot in lots if not lot.is_offcut}
-    batches |= {drop.batch for drop in drops if drop.batch is not None}
-    if len(batches) < 2 or all(drop.wall is None for drop in drops):  # noqa: PLR2004 - two batches differ
+    if len(batches_of(lots, drops)) < 2 or all(drop.wall is None for drop in drops):  # noqa: PLR2004 - two batches differ
         return ()
     return tuple(drop.label for drop in drops if drop.wall is None)
 
@@ -133,11 +142,15 @@ class Job(Struct, frozen=True, dict=True):
         """True when something falls out of a drop that another could be cut from."""
         return any(lot.cut_from is not None for lot in self.offcuts)
 
-    @property
+    @cached_property
     def batches(self) -> tuple[str, ...]:
-        """Batches of the rolls, in the order listed, then those that some drop must be of; ``""`` is one not told."""
-        needed = (drop.batch for drop in self.drops if drop.batch is not None)
-        return tuple(dict.fromkeys([*(lot.batch or "" for lot in self.rolls), *needed]))
+        """Batches of the rolls as listed, then those that some drop must be of, then of offcuts; ``""`` if not told."""
+        return batches_of(self.lots, self.drops)
+
+    @property
+    def batches_of_rolls(self) -> tuple[str, ...]:
+        """Likewise, but of which there are only offcuts left out."""
+        return batches_of(self.lots, self.drops, with_offcuts=False)
 
     @property
     def must_share_batches(self) -> bool:

@@ -145,9 +145,9 @@ def is_of_its_sheet(lot: Lot, drop: Drop) -> bool:
 
 
 def is_of_no_roll(offcut: Lot, rolls: Sequence[Lot]) -> bool:
-    """Return True when the batch of every roll is told, and the offcut's is another, or not told."""
+    """Return True when there are rolls, the batch of each is told, and the offcut's is another, or not told."""
     batches = {roll.batch for roll in rolls}
-    return None not in batches and offcut.batch not in batches
+    return bool(batches) and None not in batches and offcut.batch not in batches
 
 
 def match_rolls(
@@ -186,7 +186,7 @@ def match_offcuts(
     told = [told_as_wide(lot, paper) for lot in kept]
     there = [lot for lot in told if lot.after is None]
     turned = {drop.label: drop.is_turned for drop in drops}
-    foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)} if rolls else set()
+    foreign = {offcut.label for offcut in kept if is_of_no_roll(offcut, rolls)}
     holders: dict[str, tuple[str, ...]] = {}
     for drop in drops:
         agreeing = (

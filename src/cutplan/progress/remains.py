@@ -225,10 +225,10 @@ def _wanted(state: State, label: str, count: int) -> Drop:
 def _settled(state: State, lots: Iterable[Lot], drops: Iterable[Drop]) -> Iterator[Drop]:
     """Yield drops; where paper is of several batches, those of a wall that is begun must be of its batch."""
     cut = {piece: state.papers[piece].batch for piece in (*state.on_table, *state.hung) if piece in state.papers}
-    told = {batch for batch in (*cut.values(), *(lot.batch for lot in lots if not lot.is_offcut)) if batch}
+    papers = {batch or "" for batch in (*cut.values(), *(lot.batch for lot in lots if not lot.is_offcut))}
     batches = {state.job.drop(drop_of(piece)).wall: batch or "" for piece, batch in cut.items()}
     for drop in drops:
-        is_begun = len(told) > 1 and drop.wall is not None and drop.wall in batches
+        is_begun = len(papers) > 1 and drop.wall is not None and drop.wall in batches
         yield replace(drop, batch=batches[drop.wall]) if is_begun else drop
 
 

@@ -209,7 +209,7 @@ def _with_further(remains: Remains, time_limit: float) -> Plan:
     """Return how to cut what the rolls in hand give for nothing, and the rest from the fewest further rolls."""
     job = remains.job
     in_hand = (lot for lot in job.lots if lot.count is not None)
-    batches = [batch for batch in job.batches if batch] or [""]
+    batches = [batch for batch in job.batches_of_rolls if batch] or [""]
     rolls = (Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None) for batch in batches)
     further = rolls if job.paper.sheets is None else _further_sheets(job, job.paper.sheets)
     return solve(replace(job, lots=in_hand_for_nothing((*in_hand, *further))), time_limit=time_limit)

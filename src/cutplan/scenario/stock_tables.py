@@ -135,7 +135,7 @@ def read_offcuts(root: Table, paper: PaperLabel) -> list[StockEntry]:
 def note_foreign_offcuts(offcuts: Sequence[StockEntry], rolls: Sequence[Lot]) -> None:
     """Note each offcut of a batch that no roll is of, or of an unknown one where each roll's is told: it may show."""
     for table, _, offcut in offcuts:
-        if offcut is None or not rolls or not is_of_no_roll(offcut, rolls):
+        if offcut is None or not is_of_no_roll(offcut, rolls):
             continue
         why = "is not told, and that of every roll is, so nothing is cut from this offcut; add it"
         if offcut.batch is not None:

@@ -60,8 +60,8 @@ def uses_of(
         Told now and then how far the work is.
 
     """
-    told = [told for told in job.batches if told]
-    batches = [*told, *([None] if "" in job.batches else [])] if offcut.batch is None and told else [offcut.batch]
+    of_rolls = sorted(job.batches_of_rolls, key=lambda batch: not batch)
+    batches = [batch or None for batch in of_rolls] if offcut.batch is None and any(of_rolls) else [offcut.batch]
     paper = [replace(offcut, batch=each) for each in batches]
     jobs = [job, *(replace(job, lots=(*job.lots, lot)) for lot in paper)]
     without, *plans = [

@@ -166,9 +166,10 @@ def wall_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Itera
 
 
 def batches_of(wanted: Wanted) -> tuple[str, ...]:
-    """Return the batches of the rolls, and those that some drop must be of."""
+    """Return the batches of the rolls, those that some drop must be of, and those of offcuts that may be cut."""
     needed = (drop.batch for drop in wanted.drops.values() if drop.batch is not None)
-    return tuple(dict.fromkeys([*(lot.batch for lot in wanted.rolls), *needed]))
+    kept = (lot.batch for lot in wanted.lots.values() if lot.is_offcut and lot.cut_from is None and not lot.is_foreign)
+    return tuple(dict.fromkeys([*(lot.batch for lot in wanted.rolls), *needed, *kept]))
 
 
 def count_rule(wanted: Wanted, plan: ListedPlan, batches: ListedBatches) -> Iterator[Violation]:

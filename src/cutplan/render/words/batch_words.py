@@ -8,7 +8,7 @@ from cutplan.lengths import ZERO, Length, show
 from cutplan.plan.plan import Plan
 from cutplan.plan.proof import BatchChoice
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
-from cutplan.render.words.names import listed_with_and
+from cutplan.render.words.names import listed_with_and, roll_named
 from cutplan.setting_out import SettingOut
 
 UNTOLD = "not told"
@@ -41,6 +41,7 @@ def batch_lines(plan: Plan, setting_out: SettingOut | None, units: str) -> Itera
     if choice is None:
         return
     yield "Two batches can differ in shade, so each wall is papered from one of them."
+    yield from _apart(plan)
     for pair in choice.changes:
         kind = "internal" if pair.is_internal else "external"
         corner = f" in their {kind} corner" if plan.job.neighbours else ""
@@ -51,6 +52,15 @@ def batch_lines(plan: Plan, setting_out: SettingOut | None, units: str) -> Itera
         yield f"No drop begins on {wall}: what is turned onto it is of the batch that it comes from."
     if setting_out is not None:
         yield from _turned(plan, choice, setting_out, units)
+
+
+def _apart(plan: Plan) -> Iterator[str]:
+    """Yield which offcuts share no wall with rolls that may be of their batch, though nobody has told."""
+    told = {lot.batch for lot in plan.job.rolls}
+    if None in told:
+        for lot in (lot for lot in plan.job.lots if lot.is_offcut and lot.batch not in told):
+            of_batch = f"of batch {lot.batch}, as {roll_named(lot.label, lot)} is"
+            yield f"No roll is told to be {of_batch}: no wall has both. If one is, tell its batch."
 
 
 def _turned(plan: Plan, choice: BatchChoice, setting_out: SettingOut, units: str) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import Final
 from cutplan.job.drops import Drop
 from cutplan.lengths import UNITS, show
 from cutplan.paper.stock import Paper
+from cutplan.render.words.batch_words import UNTOLD
 from cutplan.render.words.names import PLAIN, Script, listed_with_and, roll_named, rolls_named
 from cutplan.render.words.sheet_words import LAY_OUT
 from cutplan.table.steps import Sequence
@@ -67,20 +68,19 @@ def batch_numbers(sequence: Sequence, script: Script = PLAIN) -> str:
     """Return what to see to about the batches of the rolls; or about the sheets of a numbered set."""
     if sequence.plan.job.paper.sheets is not None:
         return LAY_OUT
-    known = [left for left in sequence.left if left.lot.batch is not None]
+    is_shared_out = sequence.plan.batches is not None
+    known = [left for left in sequence.left if left.lot.batch is not None or is_shared_out]
     held: dict[str, list[str]] = {}
     for left in known:
-        held.setdefault(left.lot.batch or "", []).append(rolls_named(left, script))
+        held.setdefault(left.lot.batch or UNTOLD, []).append(rolls_named(left, script))
     if len(held) < 2:  # noqa: PLR2004 - shades can differ between two
-        if known and all(left.lot.is_offcut for left in known):
-            lot = known[0].lot
-            offcut = roll_named(lot.label, lot, script)
-            return f"See that every roll bears batch number {script.label(lot.batch or '')}, as {offcut} does."
-        if known and sequence.plan.batches is not None:
-            return f"See that every roll bears batch number {script.label(known[0].lot.batch or '')}."
+        lot = known[0].lot if known else None
+        if lot is not None and lot.batch is not None and (is_shared_out or all(left.lot.is_offcut for left in known)):
+            offcut = "" if is_shared_out else f", as {roll_named(lot.label, lot, script)} does"
+            return f"See that every roll bears batch number {script.label(lot.batch)}{offcut}."
         return "See that every roll bears the same batch number."
     listed = "; ".join(f"{script.label(batch)}: {listed_with_and(rolls)}" for batch, rolls in held.items())
-    if sequence.plan.batches is not None:
+    if is_shared_out:
         return f"See that every roll bears the batch number that its steps name ({listed})."
     return (
         f"The rolls are of {len(held)} batches ({listed}), which can differ in shade: hang them where the eye cannot "
