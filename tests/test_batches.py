@@ -24,6 +24,8 @@ from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
+from cutplan.solve.batches.batch_shares import NEVER, Shares
+from cutplan.solve.clock import UNHURRIED
 from cutplan.solve.ordering import order_cuts
 from cutplan.table.left_over import leavings_of
 from cutplan.table.sequence import sequence_of
@@ -371,6 +373,14 @@ def test_an_offcut_of_a_batch_that_no_roll_tells_papers_a_wall_of_its_own() -> N
     assert plan.batches is not None
     assert plan.batches.of_walls["north"] == "33"
     assert "No roll is told to be of batch 33, as offcut X is: no wall has both. If one is, tell its batch." in page
+
+
+def test_a_wall_too_much_for_an_offcut_is_known_to_be_so_before_it_is_asked() -> None:
+    """Else every choice of walls for its batch would be gone through."""
+    shares = Shares(parse_scenario(OFFCUT_AND_WALLS, "offcut.toml").job, UNHURRIED, certain=True)
+    of_offcut = shares.batches.index("33")
+
+    assert [shares.bound(of_offcut, 1 << wall) for wall in range(2)] == [0, NEVER]
 
 
 def test_an_offcut_whose_batch_is_told_shares_no_wall_with_rolls_whose_batch_is_not() -> None:

@@ -20,7 +20,7 @@ from cutplan.job.job import Job
 from cutplan.plan.plan import TIME_LIMIT, RollLayout
 from cutplan.plan.proof import BatchPrices, Prices
 from cutplan.solve.clock import Clock, TimeIsUp
-from cutplan.solve.instance import ScaledJob, scale
+from cutplan.solve.instance import Instance, ScaledJob, scale
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.search.certificate import SCALE, certificates_by_rule, certify
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing
@@ -303,15 +303,21 @@ class Shares:
         if not scaled.instance.roll_types:
             return
         rolls = rolls_of(scaled.instance, self.clock)
-        for_nothing = replace(
-            scaled.instance, roll_types=tuple(replace(roll, value=0) for roll in scaled.instance.roll_types)
-        )
-        for certificate in certificates_by_rule(scaled.instance, rolls):
-            self._add(batch, prices_of(scaled, certificate), is_shortage=False)
+        for_nothing = _at_each(scaled.instance, 0)
+        costs_nothing = not any(roll.value for roll in scaled.instance.roll_types)
+        priced = _at_each(scaled.instance, 1) if costs_nothing else scaled.instance
+        for certificate in certificates_by_rule(priced, rolls):
+            if not costs_nothing:
+                self._add(batch, prices_of(scaled, certificate), is_shortage=False)
             prices = certificate.prices
             if all(roll.supply is not None for roll in for_nothing.roll_types):
                 shortage = certify(for_nothing, prices, rolls.worth(prices).by_type, SCALE)
                 self._add(batch, prices_of(scaled, shortage), is_shortage=True)
+
+
+def _at_each(instance: Instance, value: int) -> Instance:
+    """Return an instance in which every roll, and every offcut, has this value."""
+    return replace(instance, roll_types=tuple(replace(roll, value=value) for roll in instance.roll_types))
 
 
 def _step(job: Job, batch: str) -> Fraction:
