@@ -180,6 +180,7 @@ def test_what_cannot_have_happened_is_refused(
     [
         (2, lambda entry: entry.update(at="yesterday"), "at: must be a time"),
         (3, lambda entry: entry.update(pieces=[]), "pieces: must be a list of one or more"),
+        (1, lambda entry: entry["stock"][0].update(sheet=0), r"stock\[1\].sheet: must be a whole number of at least 1"),
     ],
 )
 def test_an_entry_that_tells_nothing_is_none(

@@ -307,6 +307,17 @@ def test_length_to_order_is_worked_out_again(tmp_path: Path, path: tuple[str | i
     assert {violation.rule for violation in check_text(json.dumps(document)).violations} & {"to order", "paper"}
 
 
+def test_what_one_piece_of_all_rooms_must_give_is_not_judged(tmp_path: Path) -> None:
+    """That is told, and worked out again, of one room by itself."""
+    path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=5)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
+    document = json.loads(run("contract", str(path), "--json").stdout)
+    document["ways"][0]["to_order"]["with_spare"]["needed"] = "0"
+    report = check_text(json.dumps(document))
+
+    assert report.holds
+    assert "what this judge does not know of: ways.to_order.with_spare.needed" in report.trusted
+
+
 def test_room_that_uses_what_falls_out_orders_less(tmp_path: Path) -> None:
     """Of 10.40 m for four drops of 2.60, a strip 100 wide comes from the 500 at the door: 7.80 m, on trust."""
     door = "".join(f'[[drop]]\nlabel = "{n}"\nheight = 2500\n' for n in "12")

@@ -148,6 +148,29 @@ def test_a_plan_of_no_room_is_refused(contract: str) -> None:
     assert broken(document) == {"rooms"}
 
 
+@pytest.mark.parametrize("path", [("ways", 0), ("ways", 2), ("contract", "rooms", 0)])
+def test_a_length_to_order_of_paper_in_rolls_is_refused(contract: str, path: tuple[str | int, ...]) -> None:
+    """Nobody sells it so."""
+    document = place = json.loads(contract)
+    for key in path:
+        place = place[key]
+    place["to_order"] = {"length": "10400", "lower_bound": "10400"}
+
+    assert broken(document) == {"to order"}
+
+
+@pytest.mark.parametrize(
+    ("key", "value"), [("rooms", {"roll": "roll-1", "cuts": [1], "drops": ["1"]}), ("parts", "pooled")]
+)
+def test_rooms_by_themselves_share_no_roll(contract: str, key: str, value: object) -> None:
+    """What one is cut from stands in its own plan."""
+    document = json.loads(contract)
+    apart = next(way for way in document["ways"] if way["way"] == "apart")
+    (apart["rooms"][0]["rolls"] if key == "rooms" else apart["parts"]).append(value)
+
+    assert broken(document) == {"served"}
+
+
 def test_objects_and_lists_that_say_nothing_are_read() -> None:
     """Widths without a width, and a part that is said to be of no bands."""
     plan, parts = kept("reuse-two-rolls"), kept("frame-round-a-window")

@@ -203,12 +203,13 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     searched: list[str] = []
     used = [kind.part for kind in rooms]
     if sold is not None:
-        broken += [*same_paper("the paper as sold", sold[1], rooms[0].part.scenario), *rooms_order_rule(rooms, sold[0])]
+        broken += same_paper("the paper as sold", sold[1], rooms[0].part.scenario)
+    by_length = None if sold is None else sold[0]
+    broken += rooms_order_rule(rooms, by_length)
+    is_there = by_length is not None and all(count is None for count, _ in (lots or {}).values())
     for way in read_ways(table, parts):
         wrong = judge_way(rooms, way, spare / 100, one_batch_to=to, lots=lots)
-        if sold is not None:
-            is_there = all(count is None for count, _ in (lots or {}).values())
-            wrong += way_order_rule(rooms, way, sold[0], spare / 100, is_there=is_there)
+        wrong += way_order_rule(rooms, way, by_length, spare / 100, is_there=is_there)
         as_one = judge_together(rooms, way)
         wrong += as_one.violations
         searched += as_one.searched

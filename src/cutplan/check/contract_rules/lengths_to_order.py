@@ -12,12 +12,13 @@ from cutplan.check.roll_rules.as_sold import offcuts_help, shortest_piece, short
 from cutplan.check.stated.sold import Sold
 
 
-def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold) -> Iterator[Violation]:
-    """Require a room's own order to be on offer, and where one piece does to be the shortest."""
+def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold | None) -> Iterator[Violation]:
+    """Require a room's own order to be on offer, and where one piece does to be the shortest; none of paper in rolls."""
     for kind in rooms:
         order = kind.to_order
-        if order is None:
-            yield Violation("to order", kind.name, "what one room orders is not told")
+        if (order is None) != (sold is None):
+            yield Violation("to order", kind.name, "what one room orders is not told, or it is of paper in rolls")
+        if order is None or sold is None:
             continue
         wanted = kind.part.wanted
         for message, amount in shortest_rule(wanted, sold, order.length, order.least, order.needed):
@@ -38,13 +39,17 @@ def of_several_pieces(rooms: Sequence[RoomsAlike]) -> Iterator[str]:
 
 
 def way_order_rule(
-    rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold, spare: Fraction, *, is_there: bool
+    rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold | None, spare: Fraction, *, is_there: bool
 ) -> Iterator[Violation]:
-    """Require a way's order to be its rolls but for what is left of the one cut least, or all rooms' own together."""
+    """Require a way's order to be its rolls but for what is left of the one cut least, or all rooms' own together.
+
+    ``is_there`` is False for paper in rolls, of which ``sold`` is None, and where rolls are in hand: none is due then.
+    """
     order = way.to_order
     if (order is None) == is_there:
-        yield Violation("to order", way.name, "a length to order is told where rolls are in hand, or else none is")
-    if order is None or (due := _due(rooms, way, sold)) is None:
+        message = "a length to order is told of paper in rolls, or where rolls are in hand, or else none is"
+        yield Violation("to order", way.name, message)
+    if order is None or sold is None or (due := _due(rooms, way, sold)) is None:
         return
     more = sold.orderable(due[0] * (1 + spare))
     for what, said, length in (("", order, due[0]), (" with the spare", order.with_spare, more)):

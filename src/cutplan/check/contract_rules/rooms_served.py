@@ -56,8 +56,7 @@ def judge_way(
             rules.append(iter([Violation("paper", way.name, "its plans cut from offcuts, of which rooms share none")]))
     if one_batch_to != "wall" and any(listed.wall is not None for listed in way.rooms):
         rules.append(iter([Violation("batch", way.name, "its walls may be of several batches, and a room takes one")]))
-    if way.name != "apart":
-        rules += [_served_rule(rooms, way), _cuts_rule(way)]
+    rules += [_alone_rule(way)] if way.name == "apart" else [_served_rule(rooms, way), _cuts_rule(way)]
     return list(chain(*rules))
 
 
@@ -247,6 +246,15 @@ def _served_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violat
                 elif drop in kind.part.wanted.drops and cut != alike_in(kind.part, kind.part.wanted.drops[drop]):
                     message = f"{name}, drop {drop}: cut {number} of {part.roll} is another piece"
                     yield Violation("served", way.name, message)
+
+
+def _alone_rule(way: StatedWay) -> Iterator[Violation]:
+    """Require rooms that share no rolls to get of none here: the plan of one by itself tells what each is cut from."""
+    for listed in way.rooms:
+        if listed.given:
+            yield Violation("served", way.name, f"{listed.name} gets of a roll, and by itself it shares none")
+    if way.parts:
+        yield Violation("served", way.name, "has a plan of rooms together, and each is by itself")
 
 
 def _cuts(way: StatedWay) -> Mapping[tuple[str, int], tuple[str, Alike]]:

@@ -196,8 +196,6 @@ class Work(Struct):
         document = line.facts.table("document")
         batches = None if document is None else read_batches(document)
         number = line.facts.whole("plan", 1)
-        if line.facts.faults:
-            raise PlanUnreadable(line.facts.faults)
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
             self._origins(origins, number),
@@ -209,6 +207,8 @@ class Work(Struct):
         )
         for message in chain(self._numbers(steps, number), *rules):
             yield Violation("record", f"line {line.number}", message)
+        if line.facts.faults:
+            raise PlanUnreadable(line.facts.faults)
         self.sheets |= {lot.label: lot.sheet for lot in wanted.lots.values()}
         self.plan, self.steps, self.done = number or 0, {step.number: step for step in steps}, Counter()
         self.last_step = steps[-1].number if steps else self.last_step

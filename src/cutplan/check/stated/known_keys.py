@@ -185,14 +185,13 @@ TOO_FEW: Final = Partly(_KEYS_OF_TOO_FEW, _without_walls)
 # Several plans
 
 _PART: Final = Partly({**_KEYS_OF_PLAN, "part": None}, _without_walls)
-_ORDER_OF_ROOM: Final = _of("length lower_bound needed cost")
-_ORDER: Final = {**_ORDER_OF_ROOM, "with_spare": _ORDER_OF_ROOM}
+_ORDER: Final = _of("length lower_bound cost")
 CONTRACT: Final = _of(
     "format",
     contract=Partly(
         _of(
             "spare_per_cent one_batch_to units",
-            rooms=_of("room count part mirrored", surveyed=_SCENARIO, to_order=_ORDER_OF_ROOM),
+            rooms=_of("room count part mirrored", surveyed=_SCENARIO, to_order={**_ORDER, "needed": None}),
             batches=_of("roll count batch"),
             paper=_PAPER,
         ),
@@ -200,7 +199,7 @@ CONTRACT: Final = _of(
     ),
     ways=_of(
         "way status rolls_needed lower_bound rolls_to_buy cost parts bound_part",
-        to_order=_ORDER,
+        to_order={**_ORDER, "with_spare": _ORDER},
         bound_in_turns=_of("by scale", turns=_of("rooms prices")),
         bound_together=_PROVED,
         rooms=_of("room wall lot", rolls=_of("roll cuts drops")),
