@@ -459,8 +459,10 @@ def test_what_order_costs_is_proved_by_prices_of_pieces_in_their_turns(tmp_path:
         (lambda turns: turns.update(scale=turns["scale"] - 1), "prices"),
         (lambda turns: turns["turns"][1]["prices"].clear(), "bound"),
         (lambda turns: turns.update(turns=[{"rooms": 2, "prices": turns["turns"][0]["prices"]}]), "bound"),
+        (lambda turns: turns["turns"].append({"rooms": 1, "prices": {}}), "prices"),
+        (lambda turns: turns["turns"][0]["prices"].update(ghost=0), "prices"),
     ],
-    ids=["a roll holds more", "a turn is free", "one turn of both"],
+    ids=["a roll holds more", "a turn is free", "one turn of both", "a room more", "a piece of nobody"],
 )
 def test_prices_that_do_not_prove_what_order_costs_are_refused(
     tmp_path: Path, plant: Callable[[dict[str, Any]], None], rule: str

@@ -140,6 +140,25 @@ def test_the_surveyed_room_of_a_mirrored_one_is_in_the_same_paper_and_cut_alike(
     assert broken(document) == {"paper"}
 
 
+@pytest.mark.parametrize("place", ["a fitting", "one way", "a line that turns back"])
+def test_the_surveyed_room_of_a_mirrored_one_has_what_is_on_its_walls(contract: str, place: str) -> None:
+    """Fittings, which way strips go, and lines from left to right."""
+    document = json.loads(contract)
+    surveyed = next(room for room in document["contract"]["rooms"] if room["mirrored"])["surveyed"]
+    wall = surveyed["wall"][0]
+    if place == "a fitting":
+        wall["fitting"] = [{"kind": "switch", "left": 500, "width": 86, "foot": 1200, "height": 86}]
+    elif place == "one way":
+        surveyed["start"]["way"] = "right"
+    else:
+        wall["foot"] = [[0, 10], [900, 0], [0, 10]]
+        with pytest.raises(PlanUnreadable, match="foot"):
+            check_text(json.dumps(document))
+        return
+
+    assert broken(document) == {"mirrored"}
+
+
 def test_a_plan_of_no_room_is_refused(contract: str) -> None:
     """It answers nothing that was asked."""
     document = json.loads(contract)

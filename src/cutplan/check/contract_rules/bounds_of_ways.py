@@ -44,6 +44,8 @@ def bound_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violatio
                 yield Violation("bound", way.name, message)
     if way.turns is not None and way.bound is not None:
         yield from _fair_in_turns(way.turns, way.bound)
+        if sum(number for number, _ in way.turns.turns) != sum(kind.count for kind in rooms):
+            yield Violation("prices", way.name, "its turns are not of so many rooms as there are")
         in_turns = _proved_in_turns(rooms, way.turns, way.bound)
         proved = way.lower_bound if way.turns.is_search else max(proved, in_turns)
     if way.together is not None:
@@ -79,6 +81,8 @@ def _as_one(rooms: Sequence[RoomsAlike]) -> Wanted:
 def _fair_in_turns(stated: StatedTurns, bound: Part) -> Iterator[Violation]:
     """Require that no roll in turns holds pieces worth more than one roll."""
     drops, repeat, lot = bound.wanted.drops, bound.wanted.match.repeat, bound.wanted.rolls[0]
+    for label in sorted({label for _, prices in stated.turns for label in prices} - drops.keys()):
+        yield Violation("prices", "in order", f"there is a price for {label}, which is in no turn")
     unit = lcm(
         repeat.denominator, *(each.denominator for drop in drops.values() for each in (drop.datum, drop.cut_length))
     )

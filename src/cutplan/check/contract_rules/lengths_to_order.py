@@ -13,7 +13,7 @@ from cutplan.check.stated.sold import Sold
 
 
 def rooms_order_rule(rooms: Sequence[RoomsAlike], sold: Sold | None) -> Iterator[Violation]:
-    """Require a room's own order to be on offer, and where one piece does to be the shortest; none of paper in rolls."""
+    """Require a room's own order to be on offer, and the shortest where one piece does; none of paper in rolls."""
     for kind in rooms:
         order = kind.to_order
         if (order is None) != (sold is None):

@@ -126,7 +126,7 @@ def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violati
 
 
 def is_mirror_image(one: Survey, other: Survey) -> bool:
-    """Return True when two rooms are mirror images: walls, openings, start and finish; the strip is the same."""
+    """Return True when two rooms are mirror images: walls, what is on them, start and finish; the strip is the same."""
     if len(one.walls) != len(other.walls) or (one.closes, one.strip) != (other.closes, other.strip):
         return False
     pairs = zip(one.walls, reversed(other.walls), strict=True)
@@ -145,8 +145,10 @@ def _mirror_walls(wall: Wall, image: Wall) -> bool:
         (wall.name, wall.width) == (image.name, image.width)
         and _turned_round(wall.top, wall.width) == image.top.points
         and _turned_round(wall.foot, wall.width) == image.foot.points
-        and Counter(_place(thing, wall.width) for thing in wall.openings)
-        == Counter(_place(thing, None) for thing in image.openings)
+        and all(
+            Counter(_place(thing, wall.width) for thing in things) == Counter(_place(thing, None) for thing in images)
+            for things, images in ((wall.openings, image.openings), (wall.fittings, image.fittings))
+        )
     )
 
 
@@ -159,7 +161,7 @@ def _mirror_starts(one: Survey, other: Survey) -> bool:
     return (
         (start.wall, start.puts, _motif_height(one)) == (len(one.walls) - 1 - end.wall, end.puts, _motif_height(other))
         and start.at == one.walls[start.wall].width - end.at
-        and start.is_right_first != end.is_right_first
+        and (start.is_right_first, start.is_one_way) == (not end.is_right_first, end.is_one_way)
         and _mirror_finishes(one, other)
     )
 

@@ -187,8 +187,8 @@ class SurveyReader:
             else:
                 table.fault(key, f"cannot read {pair!r} as a point")
         edges = Edges.through(points, width)
-        bends = edges.bends
-        if bends and bends[0] == 0 and bends[-1] == width and list(bends) == sorted(bends):
+        alongs = [along for along, _ in edges.points]
+        if alongs and alongs[0] == 0 and alongs[-1] == width and alongs == sorted(alongs):
             return edges
         table.fault(key, "must run from the wall's left edge to its right")
         return Edges.through([(NOTHING, NOTHING)], width)
