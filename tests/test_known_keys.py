@@ -84,6 +84,30 @@ def test_what_is_not_read_of_a_thing_of_its_kind_is_named() -> None:
     assert unknown(parts) == ["parts.strips, scenario.wall.height"]
 
 
+@pytest.mark.parametrize(
+    ("told", "fault"),
+    [({"right": 1_000_000}, "right"), ({"left": 300, "right": 300}, "right"), ({"turned": True}, "drop")],
+    ids=["beyond the paper", "no width", "turned of paper that does not say to reverse"],
+)
+def test_a_listed_drop_is_within_the_strip_and_as_its_paper_hangs(told: dict[str, Any], fault: str) -> None:
+    """What the planner refuses to read, a plan of it cannot answer."""
+    plan = kept("reuse-two-rolls")
+    plan["scenario"]["drop"][0].update(told)
+
+    with pytest.raises(PlanUnreadable, match=fault):
+        check_text(json.dumps(plan))
+
+
+@pytest.mark.parametrize("key", ["order_step", "order_least"])
+def test_no_length_is_ordered_in_steps_of_nothing(key: str) -> None:
+    """A step or a least order of 0 is no offer."""
+    plan = kept("reuse-two-rolls")
+    plan["scenario"]["paper"].update({"sold_by": "m", key: 0})
+
+    with pytest.raises(PlanUnreadable, match=f"{key}.*more than 0"):
+        check_text(json.dumps(plan))
+
+
 def test_keys_of_a_record_and_of_the_file_beside_it_are_known() -> None:
     """Nothing of a record of an earlier version is unknown; what is added beside it is named."""
     text = (OLD / "old-work.record.jsonl").read_text(encoding="utf-8")

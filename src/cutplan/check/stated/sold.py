@@ -57,8 +57,12 @@ def read_sold(paper: Table) -> Sold:
     unit = paper.one_of("sold_by", ("m", "yd"))
     if unit is None:
         return Sold(packet, singles, roll_length=length, price=price, widths=widths)
-    step = paper.length("order_step", NOTHING) or MILLIMETRES[unit]
-    least = paper.length("order_least", NOTHING) or step
+    step = paper.length("order_step", MILLIMETRES[unit])
+    least = paper.length("order_least", step)
+    for key, told in (("order_step", step), ("order_least", least)):
+        if told <= 0:
+            paper.fault(key, "must be more than 0")
+    step = step if step > 0 else MILLIMETRES[unit]
     return Sold(paper.whole("across", 1) or 1, singles, unit, least, step, length, price, widths)
 
 
