@@ -272,6 +272,9 @@ def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
     An earlier version did not say which hang turned, and of rolls cut alike nobody can.
     """
+    told = [label for label, drop in wanted.drops.items() if drop.is_turned is not None]
+    for label in () if wanted.is_reversed else told:
+        yield Violation("turned", f"drop {label}", "is said to hang turned or not, of a paper that is not reversed")
     is_said = any(cut.is_turned is not None for roll in plan.rolls for cut in roll.cuts)
     for roll, lot in rolls_known(wanted, plan):
         for cut, drop in _cuts_known(wanted, roll):

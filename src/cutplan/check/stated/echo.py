@@ -93,8 +93,6 @@ def read_wanted(scenario: Table) -> Wanted:
     first_sheet = None if sheets is None else sheets.whole("first", 1) or 1
     if is_reversed:
         drops = _every_other_turned(drops)
-    elif any(drop.is_turned is not None for drop in drops.values()):
-        scenario.fault("drop", "is said to hang turned or not, of a paper that does not say to reverse")
     lots = with_cut_outs(with_foreign_told(lots), drops, strip)
     return Wanted(match, lots, drops, is_survey, is_reversed, sold, strip, first_sheet)
 
