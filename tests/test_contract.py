@@ -935,6 +935,39 @@ def test_cut_outs_that_save_nothing_in_one_room_save_a_roll_where_rooms_share(tm
     assert check_text(json.dumps(contract_document(planner, ways))).holds
 
 
+ROOM_WITH_A_NARROW_PIECE: Final = """units = "mm"
+[paper]
+roll_length = "6 m"
+roll_width = 400
+match = "30 cm"
+[[drop]]
+label = "door"
+height = 1300
+first_motif = 0
+[[drop.cut_outs]]
+from_top = 0
+length = 1300
+left = 0
+right = 300
+[[drop]]
+label = "narrow"
+height = 400
+left = 0
+right = 200
+first_motif = 50
+"""
+
+
+def test_room_cut_for_the_others_sake_is_proved_as_any_plan_of_it(tmp_path: Path) -> None:
+    """Its narrow piece comes from the door's paper; prices at which no roll may hold one prove nothing of the room."""
+    rooms = {"room.toml": ROOM_WITH_A_NARROW_PIECE}
+    planner = planner_of(write(tmp_path, rooms, '[[rooms]]\nfile = "room.toml"\ncount = 3\n'))
+    ways = [planner.way(way) for way in SharingWay]
+
+    assert planner.own[0].lot_of["narrow"] != "roll"
+    assert check_text(json.dumps(contract_document(planner, ways))).holds
+
+
 def least_with_cut_outs(rooms: list[Job]) -> int:
     """Return the fewest rolls by trying, in every room, every set of narrow pieces that what falls out could hold."""
     choices = []

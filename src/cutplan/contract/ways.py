@@ -32,6 +32,7 @@ from cutplan.plan.proof import Status
 from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.in_turns import InTurns, LabelsOnRolls, fewer_in_turns
+from cutplan.solve.reuse import laid_out_as
 from cutplan.wording import counted
 
 Taken: TypeAlias = "tuple[tuple[tuple[Alike, ...], ...], ...]"
@@ -144,7 +145,7 @@ class ContractPlanner:
             other = plan_by(self.clock.share(SHARE_FOR_ROOM), with_cut_outs_for(kind.scenario.job, drops))
         except NoPlanError:
             return plan
-        return other if other.layouts and other.value == plan.value else plan
+        return laid_out_as(other, plan, plan.proof) if other.layouts and other.value == plan.value else plan
 
     @cached_property
     def together(self) -> Plan | None:

@@ -72,9 +72,9 @@ def as_it_falls(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
     plain = _planned(_without_cut_outs(job), plan_of)
     if plain is None or plain.value > plan.value:
         found = _that_can_be_cut(job, plan, plain, clock, lambda other: plan_of(other, wants_best=False))
-        plan = _laid_out_as(found, plan, found.proof)
+        plan = laid_out_as(found, plan, found.proof)
     if plain is not None and plain.value == plan.value:
-        plan = _laid_out_as(plain, plan, plan.proof)
+        plan = laid_out_as(plain, plan, plan.proof)
     return plan
 
 
@@ -148,7 +148,7 @@ def _at_best(job: Job, plan_of: PlanOf) -> AtBest:
     return best
 
 
-def _laid_out_as(other: Plan, plan: Plan, proof: Proof) -> Plan:
+def laid_out_as(other: Plan, plan: Plan, proof: Proof) -> Plan:
     """Return ``plan`` laid out as another of the same job with fewer pairs of drop and lot allowed, and its proof."""
     batches = plan.batches
     if batches is not None and other.batches is not None:
