@@ -9,6 +9,7 @@ from math import floor
 from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedOrder, StatedWay
 from cutplan.check.report import Violation, mm
 from cutplan.check.roll_rules.as_sold import offcuts_help, shortest_piece, shortest_rule
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.sold import Sold
 
 
@@ -66,10 +67,9 @@ def _due(rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold) -> tuple[Fract
         orders = [(kind.count, kind.to_order) for kind in rooms if kind.to_order is not None]
         if len(orders) < len(rooms):
             return None
-        nothing = sold.roll_length * 0
         return (
-            sum((count * order.length for count, order in orders), nothing),
-            sum((count * order.least for count, order in orders), nothing),
+            sum((count * order.length for count, order in orders), NOTHING),
+            sum((count * order.least for count, order in orders), NOTHING),
         )
     shortest = min(roll.cuts[-1].end for part in way.parts for roll in part.plan.rolls)
     steps = max(floor(((way.lower_bound - 1) * sold.roll_length - sold.least) / sold.step) + 1, 0)

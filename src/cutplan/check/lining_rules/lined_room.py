@@ -10,10 +10,9 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from cutplan.check.lining_rules.stated_lining import StatedLining
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.survey.surveyed import Wall
 from cutplan.check.survey.wall_line import Box
-
-_NOTHING = Fraction(0)
 
 
 class ToLine(NamedTuple):
@@ -36,7 +35,7 @@ class LinedRoom(Struct, frozen=True):
     @property
     def lefts(self) -> tuple[Fraction, ...]:
         """Where each wall begins along the run, and where the run ends."""
-        return tuple(accumulate((wall.width for wall in self.walls), initial=_NOTHING))
+        return tuple(accumulate((wall.width for wall in self.walls), initial=NOTHING))
 
     def is_internal(self, wall: int) -> bool:
         """Return True when a wall's left edge lies in an internal corner, or at an end of the run."""
@@ -62,10 +61,10 @@ class LinedRoom(Struct, frozen=True):
         begins = [wall for wall in range(len(self.walls)) if self._begins(wall, lining)] or [0]
         found = []
         for number, wall in enumerate(self.walls):
-            left = short if number in begins else _NOTHING
+            left = short if number in begins else NOTHING
             right = wall.width - (short if (number + 1) % len(self.walls) in begins else 0)
             group = max((begin for begin in begins if begin <= number), default=begins[-1])
-            found.append(ToLine(number, left, right, _NOTHING, wall.top.span(_NOTHING, wall.width)[1], group))
+            found.append(ToLine(number, left, right, NOTHING, wall.top.span(NOTHING, wall.width)[1], group))
         return found
 
     def _begins(self, wall: int, lining: StatedLining) -> bool:
@@ -79,11 +78,11 @@ class LinedRoom(Struct, frozen=True):
         *lefts, length = self.lefts
         turns = [lefts[wall] for wall in range(len(lefts)) if self.is_internal(wall)]
         turns += [] if self.closes else [length]
-        for round_ in (-length, _NOTHING, length) if self.closes else (_NOTHING,):
+        for round_ in (-length, NOTHING, length) if self.closes else (NOTHING,):
             by = other + round_ - one
             if abs(by) < nearer_than:
                 low, high = min(one, one + by), max(one, one + by)
-                is_round = any(low < turn + by_ < high for turn in turns for by_ in (-length, _NOTHING, length))
+                is_round = any(low < turn + by_ < high for turn in turns for by_ in (-length, NOTHING, length))
                 return None if is_round else by
         return None
 

@@ -13,9 +13,9 @@ from cutplan.check.lining_rules.stated_lining import Lined, StatedLength, Stated
 from cutplan.check.report import Report, Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.survey.wall_line import TAKEN, covers_across, slices_of, uncovered
 
-_NOTHING = Fraction(0)
 PaperJoint: TypeAlias = "tuple[Fraction, Fraction, Fraction]"
 """An edge of the paper's strips: its place along the run, and the heights of its foot and its top."""
 Butt: TypeAlias = "tuple[Fraction, Fraction, Fraction, str, str]"
@@ -86,8 +86,8 @@ def _drops_rule(room: LinedRoom, lining: StatedLining, wanted: Wanted) -> Iterat
 
 def _rest_rule(lining: StatedLining, drop: WantedDrop) -> Iterator[Violation]:
     """Require what is ripped off a length, to its left and to its right, to be told once each, as long as it is cut."""
-    left, right = drop.left or _NOTHING, lining.roll[1] if drop.right is None else drop.right
-    sides = ((f"left of {drop.label}", _NOTHING, left), (f"right of {drop.label}", right, lining.roll[1]))
+    left, right = drop.left or NOTHING, lining.roll[1] if drop.right is None else drop.right
+    sides = ((f"left of {drop.label}", NOTHING, left), (f"right of {drop.label}", right, lining.roll[1]))
     due = [(label, drop.cut_length, begin, end) for label, begin, end in sides if begin < end]
     if [(rest.label, rest.length, rest.left, rest.right) for rest in drop.cut_outs] != due:
         ripped = " and ".join(f"{label}, {mm(end - begin)} wide" for label, _, begin, end in due) or "nothing"
@@ -97,14 +97,14 @@ def _rest_rule(lining: StatedLining, drop: WantedDrop) -> Iterator[Violation]:
 
 
 def _width(lining: StatedLining, drop: WantedDrop) -> Fraction:
-    return (lining.roll[1] if drop.right is None else drop.right) - (drop.left or _NOTHING)
+    return (lining.roll[1] if drop.right is None else drop.right) - (drop.left or NOTHING)
 
 
 def _size(room: LinedRoom, lining: StatedLining, length: StatedLength) -> tuple[Fraction, Fraction]:
     """Return what a length covers along itself and across itself."""
-    wide = sum((panel.right - panel.left for panel in length.panels), _NOTHING)
+    wide = sum((panel.right - panel.left for panel in length.panels), NOTHING)
     gaps = [room.walls[one.wall].width - one.right + other.left for one, other in pairwise(length.panels)]
-    wide += sum(gaps, _NOTHING)
+    wide += sum(gaps, NOTHING)
     tall = max(panel.top for panel in length.panels) - min(panel.foot for panel in length.panels)
     return (wide, tall) if lining.is_horizontal else (tall, wide)
 
@@ -142,7 +142,7 @@ def _once_rule(lining: StatedLining) -> Iterator[Violation]:
 def _cover_rule(room: LinedRoom, lining: StatedLining) -> Iterator[Violation]:
     """Require all that is to be lined to lie under some length."""
     for part in room.to_line(lining):
-        wall, worst = room.walls[part.wall], (_NOTHING, part.left)
+        wall, worst = room.walls[part.wall], (NOTHING, part.left)
         boxes = list(openings_near(wall, lining.short))
         boxes += [panel[1:] for _, panel in _panels(lining) if panel.wall == part.wall]
         lines = wall.foot.raised(lining.short), wall.top.raised(-lining.short)
@@ -152,7 +152,7 @@ def _cover_rule(room: LinedRoom, lining: StatedLining) -> Iterator[Violation]:
             covers = covers_across(boxes, left, right)
             for foot, top in zip(*(line.ends(left, right) for line in lines), strict=True):
                 bare = uncovered(max(foot, part.foot), min(top, part.top), covers)
-                worst = max(worst, (sum((high - low for low, high in bare), _NOTHING), left))
+                worst = max(worst, (sum((high - low for low, high in bare), NOTHING), left))
         if worst[0] > 0:
             message = f"up to {mm(worst[0])} of its height lie bare at {mm(worst[1])} along it"
             yield Violation("lining", f"wall {wall.name!r}", message, worst[0])
@@ -167,7 +167,7 @@ def _course_rule(room: LinedRoom, lining: StatedLining) -> Iterator[Violation]:
         for panel in length.panels:
             near = [part for part in parts if part.wall == panel.wall and part.left <= panel.left < part.right]
             group = {part.group for part in near}
-            highest = max((_highest(room, lining, part) for part in parts if part.group in group), default=_NOTHING)
+            highest = max((_highest(room, lining, part) for part in parts if part.group in group), default=NOTHING)
             top = highest - (length.course - 1) * lining.roll[1]
             if panel.top > top + TAKEN or panel.foot < top - lining.roll[1]:
                 message = f"lies outside course {length.course}, which hangs from {mm(top)} above the floor line"
@@ -203,7 +203,7 @@ def _end_joint_rule(room: LinedRoom, lining: StatedLining, joints: Sequence[Butt
         left + side
         for left, wall in zip(lefts, room.walls, strict=True)
         for begin, end, _, _ in openings_near(wall, lining.short)
-        for side in (max(begin, _NOTHING), min(end, wall.width))
+        for side in (max(begin, NOTHING), min(end, wall.width))
     }
     allowed |= set() if lining.patches else {lefts[part.group] for part in room.to_line(lining)}
     lengths = {length.drop: length for length in lining.lengths}

@@ -26,10 +26,7 @@ USUAL_DRYING: Final = 24
 
 def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Planned]) -> Report:
     """Return the judgement of the linings of a job; none where none is asked for."""
-    scenario = document.table("scenario")
-    if scenario is None:
-        return Report()
-    scenario = with_units(scenario)
+    scenario = with_units(document.needed_table("scenario"))
     asked = dict(linings_asked(scenario))
     said = {entry.text("part"): entry for entry in document.tables("parts")}
     named = {name for name, kind in room.kinds.items() if kind == "lining"}
@@ -37,8 +34,7 @@ def judge_linings(document: Table, room: PartedRoom, planned: Mapping[str, Plann
         Report((Violation("lining", name, "is asked for or has a part, and not both"),))
         for name in sorted(asked.keys() ^ named)
     ]
-    whole = scenario.table("room")
-    lined = LinedRoom(room.walls, closes=whole is not None and bool(whole.flag("closes")))
+    lined = LinedRoom(room.walls, closes=room.closes)
     paper = sorted(set(_paper_joints(lined, planned.values())))
     for name in sorted(asked.keys() & named):
         lining = read_lining(asked[name], said[name], room.walls)

@@ -49,7 +49,6 @@ class StatedLining(Struct, frozen=True):
     roll: tuple[Fraction, Fraction]
     is_horizontal: bool
     goes_round: bool
-    at_openings: str
     short: Fraction
     end: Fraction
     clear: Fraction
@@ -84,11 +83,11 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall]) -> StatedLinin
         top = foot + table.length("height", wall.top.span(NOTHING, wall.width)[1])
         return Lined(numbers[wall.name], left, right, foot, top)
 
+    asked.one_of("at_openings", ("run on", "broken", "least waste"))
     stated = StatedLining(
         (asked.length("roll_length"), asked.length("roll_width")),
         asked.one_of("way", ("horizontal", "vertical")) != "vertical",
         asked.one_of("corners", ("broken", "round")) == "round",
-        asked.one_of("at_openings", ("run on", "broken", "least waste")) or "least waste",
         asked.length("stop_short", SHORT),
         asked.length("end", END),
         asked.length("clear", CLEAR),

@@ -14,7 +14,7 @@ from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.part_rules.stated_parts import Band, PartedRoom, Planned, Rail
 from cutplan.check.report import Violation, mm
 from cutplan.check.stated.echo import with_units
-from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
 from cutplan.check.survey.wall_line import TAKEN, Box, Edges, covers_across, slices_of, uncovered
 
@@ -23,7 +23,6 @@ ONE_PAPER: Final = "paper"
 _SHARED: Final = ("units", "trim", "cutting", "pace", "start", "finish")
 _OF_A_PAPER: Final = ("paper", "roll", "offcut")
 _OF_THE_WALLS: Final = ("wall", "room")
-_NOTHING: Final = Fraction(0)
 _MARK: Final = "fitting"
 """Kind of what stands for an opening that lies in another band."""
 _Heights: TypeAlias = "tuple[Fraction, Fraction]"
@@ -150,7 +149,7 @@ def _ends(lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, 
 
 
 def _sides(wall: Wall) -> tuple[Fraction, ...]:
-    return (_NOTHING, wall.width)
+    return (NOTHING, wall.width)
 
 
 def _held(wall: Wall, line: Edges, along: Fraction) -> Fraction:
@@ -237,7 +236,7 @@ def _things_rule(where: str, room: PartedRoom, wall: Wall, own: Wall) -> Iterato
             message = "has another reveal or place than in the whole room, is another thing, or is told twice"
             yield Violation("bands", where, f"{thing.name!r} {message}")
     named = {*times, *(thing.name for thing in fixed)}
-    apart = (replace(thing, kind=_MARK, reveal=_NOTHING) for thing in whole if thing.name not in named)
+    apart = (replace(thing, kind=_MARK, reveal=NOTHING) for thing in whole if thing.name not in named)
     if fittings != [*fixed, *apart]:
         message = "what is fixed to it, or lies in another band, is not told as in the whole room"
         yield Violation("bands", where, message)
@@ -255,8 +254,8 @@ def _across(thing: Thing) -> tuple[object, ...]:
 
 def nothing_of(wall: Wall) -> Thing:
     """Return what takes all of a wall of which a band has nothing."""
-    foot, top = wall.foot.span(_NOTHING, wall.width)[0], wall.top.span(_NOTHING, wall.width)[1]
-    return Thing("opening", "nothing here", _NOTHING, wall.width, foot, top, _NOTHING)
+    foot, top = wall.foot.span(NOTHING, wall.width)[0], wall.top.span(NOTHING, wall.width)[1]
+    return Thing("opening", "nothing here", NOTHING, wall.width, foot, top, NOTHING)
 
 
 def _papered(foot: Fraction, top: Fraction, openings: set[_Heights]) -> list[_Heights]:
@@ -269,7 +268,7 @@ def _away(wanted: Sequence[_Heights], found: Sequence[_Heights]) -> Fraction:
     if len(wanted) != len(found):
         return max(high - low for low, high in (*wanted, *found))
     pairs = [(abs(one[0] - other[0]), abs(one[1] - other[1])) for one, other in zip(wanted, found, strict=True)]
-    return max((max(pair) for pair in pairs), default=_NOTHING)
+    return max((max(pair) for pair in pairs), default=NOTHING)
 
 
 def _slices(lines: Sequence[Edges], boxes: Iterable[Box] = ()) -> Iterator[tuple[Fraction, Fraction]]:

@@ -12,6 +12,7 @@ from cutplan.check.part_rules.bands_on_wall import asked_rule
 from cutplan.check.part_rules.borders_along_lines import line_rule
 from cutplan.check.part_rules.stated_parts import Border, Hangs, On, PartedRoom, Planned, Strip, frame_of
 from cutplan.check.report import Violation, mm
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.survey.surveyed import Wall
 from cutplan.check.survey.wall_line import TAKEN, length_along
 
@@ -107,7 +108,7 @@ def _run_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, whe
     yield from line_rule(room, border, hangs, where)
     lefts = _lefts(room)
     for strip in hangs.strips:
-        leaning = max(strip.leans[1], border.foot * 0) - min(strip.leans[0], border.foot * 0)
+        leaning = max(strip.leans[1], NOTHING) - min(strip.leans[0], NOTHING)
         covers = sum((length for _, length in _lengths(strip)), leaning)
         yield from _length_rule(plan, strip, covers, where)
         for one, other in pairwise(strip.stretches):
@@ -155,7 +156,7 @@ def _joints_rule(room: PartedRoom, hangs: Hangs, plan: Planned, where: str) -> I
 
 def _lefts(room: PartedRoom) -> dict[str, Fraction]:
     """Return where each wall begins along the run, and under no name how long the run is."""
-    lefts, at = {}, room.walls[0].width * 0
+    lefts, at = {}, NOTHING
     for wall in room.walls:
         lefts[wall.name] = at
         at += wall.width
@@ -168,7 +169,7 @@ def _ends(lefts: Mapping[str, Fraction], strip: Strip) -> tuple[Fraction, Fracti
     return (lefts[first.wall] + first.left) % lefts[""], (lefts[last.wall] + last.right) % lefts[""]
 
 
-def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 0) -> Fraction:
+def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction = NOTHING) -> Fraction:
     """Return by how much the print of ``other`` does not go on from that of ``one``, of which it covers ``lap``."""
     drops, repeat = plan.wanted.drops, plan.wanted.match.repeat
     if not repeat:
@@ -180,16 +181,16 @@ def _out_of_step(plan: Planned, one: Strip, other: Strip, lap: Fraction | int = 
 def _motif_rule(room: PartedRoom, border: Border, hangs: Hangs, plan: Planned, where: str) -> Iterator[Violation]:
     """Require a motif where the border starts, if a strip lies there, or on one of two that meet there."""
     repeat, (number, place) = plan.wanted.match.repeat, border.motif_at
-    off: list[tuple[Fraction, Fraction | int]] = []
+    off: list[tuple[Fraction, Fraction]] = []
     for strip in hangs.strips if repeat else ():
-        along = -min(strip.leans[0], place * 0)
+        along = -min(strip.leans[0], NOTHING)
         for on, length in _lengths(strip):
             if on.wall == room.walls[number].name and on.left <= place <= on.right:
                 lies = along + length * (place - on.left) / (on.right - on.left)
                 over = (lies - plan.wanted.drops[strip.drop].first_motif) % repeat
-                off.append((min(over, repeat - over), TAKEN if any(strip.rises) else 0))
+                off.append((min(over, repeat - over), TAKEN if any(strip.rises) else NOTHING))
             along += length
-    away, taken = min(off, default=(place * 0, 0))
+    away, taken = min(off, default=(NOTHING, NOTHING))
     if away > taken:
         yield Violation("borders", where, f"the motif is {mm(away)} off the place where it was to lie", away)
 

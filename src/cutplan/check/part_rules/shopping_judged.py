@@ -45,11 +45,11 @@ def judge_shopping(
     document: Table, room: PartedRoom, apart: Mapping[str, Planned], shared: Mapping[str, Shared]
 ) -> Report:
     """Return the judgement of a job's shopping list; ``apart`` has bands that share rolls each by itself."""
-    listed, scenario = document.table("shopping"), document.table("scenario")
-    if scenario is None or listed is None:
+    listed = document.table("shopping")
+    if listed is None:
         return Report()
     broken = [*_rolls_rule(listed, shared)]
-    job = _Job(document, scenario, room, apart)
+    job = _Job(document, room, apart)
     due, said = job.materials(), list(listed.tables("materials"))
     if [material.name for material in due] != [entry.text("material") for entry in said]:
         names = ", ".join(repr(material.name) for material in due) or "none"
@@ -125,9 +125,9 @@ def _text(figure: object) -> str:
 class _Job:
     """What a job takes beside rolls, by its scenario, its walls and the drops of its plans."""
 
-    def __init__(self, document: Table, scenario: Table, room: PartedRoom, apart: Mapping[str, Planned]) -> None:
-        self.scenario, self.room, self.apart = scenario, room, apart
-        self.linings = dict(linings_asked(scenario))
+    def __init__(self, document: Table, room: PartedRoom, apart: Mapping[str, Planned]) -> None:
+        self.scenario, self.room, self.apart = document.needed_table("scenario"), room, apart
+        self.linings = dict(linings_asked(self.scenario))
         self.hung = [name for name in room.kinds if name in apart]
         self.panels = {
             entry.text("part"): [
