@@ -346,6 +346,32 @@ def test_a_fault_in_each_figure_of_the_shopping_list_is_refused(kind: str, key: 
     assert {broken.rule for broken in check_text(json.dumps(document)).violations} == {"shopping"}
 
 
+BY_THE_METRE = """
+[[border]]
+name = "rope"
+foot = 2300
+[border.paper]
+roll_length = "10 m"
+roll_width = 60
+match = "free"
+sold_by = "m"
+price = 2
+price_per = "m"
+"""
+ORDERED = {"part": "rope", "rolls": 0, "in_hand": 0, "returned": 0, "proved": True, "cost": "4.00", "length": "2000"}
+
+
+def test_border_by_the_metre_is_listed_by_its_length() -> None:
+    """1500 along the wall and 25 at either end are 1550: 2 m at 2 a metre, and no shorter order is certain."""
+    document = json.loads(listed(f"{SMALL}{BY_THE_METRE}"))
+
+    assert document["shopping"]["rolls"][-1] == ORDERED
+    others = {"rolls": 1, "in_hand": 1, "returned": 1, "proved": False, "cost": "2.00", "length": "1550"}
+    for key, value in others.items():
+        document["shopping"]["rolls"][-1] = {**ORDERED, key: value}
+        assert [broken.rule for broken in check_text(json.dumps(document)).violations] == ["shopping"]
+
+
 @pytest.mark.parametrize(("written", "packs"), [("0,5 m", 15), ("٠.٥ m", 15), ("1 ft", 25)])
 def test_what_a_pack_covers_may_be_written_with_a_comma_and_in_any_digits(written: str, packs: int) -> None:
     """As any length: the judge reads it as the reader did; the joints that are filled are 7.492 m long."""

@@ -76,14 +76,13 @@ def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violati
         bought = wanted.sold.bought(needed)
         over = bought - needed + sum(lot.count or 0 for lot in wanted.rolls) - taken
         cost = None if wanted.sold.price is None else bought * wanted.sold.price
-        due: dict[str, object] = {"rolls": bought, "in_hand": taken, "returned": over, "cost": cost}
-        if plan.ordered is not None:
-            due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": plan.ordered.cost, "proved": None}
-        else:
-            paper = paper_of(shared[name].planned)
-            is_alone = not any(paper_of(other.planned) == paper for key, other in shared.items() if key != name)
-            due["proved"] = plan.certain.status == "optimal" and is_alone
-        due["length"] = None if plan.ordered is None else plan.ordered.length
+        due: dict[str, object] = {"rolls": bought, "in_hand": taken, "returned": over, "cost": cost, "length": None}
+        order, is_least, paper = plan.ordered, plan.certain.status == "optimal", paper_of(shared[name].planned)
+        if order is not None:
+            due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": order.cost, "length": order.length}
+            is_least = order.length == order.lower_bound
+        is_alone = not any(paper_of(other.planned) == paper for key, other in shared.items() if key != name)
+        due["proved"] = is_least and is_alone
         for key, figure in due.items():
             said = entries[name].flag(key) if key == "proved" else entries[name].number(key)
             if said != figure:
