@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Iterable, Iterator
+from typing import Any, Final
 
 from msgspec import Struct
 
 from cutplan.page.editing import Path, listed_at, value_at
-
-if TYPE_CHECKING:
-    from cutplan.page.survey_fields import Field, Fields
+from cutplan.page.survey_fields import Field, Fields, stands_at
+from cutplan.parts.bands import BAND_KEYS
+from cutplan.parts.border_tables import BORDER_KEYS
+from cutplan.parts.rails import RAIL_KEYS
+from cutplan.scenario.cutting_table import CUTTING_KEYS
+from cutplan.scenario.lining_table import DAMP_KEYS, LINED_PART_KEYS, LINING_KEYS
+from cutplan.scenario.material_table import MATERIAL_KEYS
+from cutplan.scenario.pace_table import PACE_KEYS
+from cutplan.scenario.paper_table import LABEL_KEYS
+from cutplan.scenario.sale_keys import SALE_KEYS
+from cutplan.scenario.sheets_table import SHEETS_KEYS
+from cutplan.scenario.stock_tables import FLAW_KEYS, OFFCUT_KEYS, PIECE_KEYS, ROLL_KEYS
 
 
 class Kept(Struct, frozen=True):
@@ -28,54 +37,43 @@ class Kept(Struct, frozen=True):
     inner: tuple[Kept, ...] = ()
 
 
-SOLD: Final = (
-    "packet", "singles", "price_per", "sold_by", "order_least", "order_step", "selvedge", "selvedge_left",
-    "selvedge_right", "overlap", "reverse", "sideways",
-)  # fmt: skip
-_PACE: Final = (
-    "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
-    "mate",
-)  # fmt: skip
-_CUTTING: Final = ("order", "open_rolls", "first_walls")
-_AT_WORK: Final = (("How fast the work goes", "pace", _PACE), ("How lengths are cut", "cutting", _CUTTING))
-_LINED: Final = (
-    "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
-    "dries",
-)  # fmt: skip
-_LABEL: Final = ("name", "roll_length", "roll_width", "match")
+def _asked(holder: str, keys: Iterable[str]) -> tuple[str, ...]:
+    """Return those of the keys of a table that a question asks for; the others are tables, or not for a page."""
+    return tuple(key for key in keys if stands_at((holder, key)))
+
+
+SOLD: Final = _asked("paper", (*SALE_KEYS, "reverse", "sideways"))
+_AT_WORK: Final = (("How fast the work goes", "pace", PACE_KEYS), ("How lengths are cut", "cutting", CUTTING_KEYS))
 ROLLS: Final = Kept(
     "roll",
     "roll",
-    ("label", "count", "length", "first_motif", "batch", "price", "foot_first", "sheet"),
-    inner=(Kept("flaws", "flaw", ("from", "to")), Kept("pieces", "piece of a bolt", ("length", "first_motif"))),
+    _asked("roll", ROLL_KEYS),
+    inner=(Kept("flaws", "flaw", FLAW_KEYS), Kept("pieces", "piece of a bolt", PIECE_KEYS)),
 )
-OFFCUTS: Final = Kept("offcut", "offcut", ("label", "length", "first_motif", "left", "right", "batch", "sheet"))
-RAILS: Final = Kept("rail", "rail", ("name", "foot", "height"))
-BANDS: Final = Kept(
-    "band",
-    "band",
-    ("name", "above", "below", "bare", "level_line"),
-    (("paper", (*_LABEL, "offset_direction", "price")),),
-)
+OFFCUTS: Final = Kept("offcut", "offcut", _asked("offcut", OFFCUT_KEYS))
+RAILS: Final = Kept("rail", "rail", RAIL_KEYS)
+BANDS: Final = Kept("band", "band", _asked("band", BAND_KEYS), (("paper", LABEL_KEYS),))
 BORDERS: Final = Kept(
     "border",
     "border",
-    ("name", "round", "foot", "top", "let_in", "joins", "ends", "across"),
-    (("paper", (*_LABEL, "price")),),
-    (("How it is sold", "paper", SOLD[:6]), *_AT_WORK),
+    _asked("border", BORDER_KEYS),
+    (("paper", LABEL_KEYS),),
+    (("How it is sold", "paper", SOLD[: SOLD.index("selvedge")]), *_AT_WORK),
     (ROLLS, OFFCUTS),
 )
-LINING: Final = (Kept("part", "part of a wall", ("wall", "left", "width", "foot", "height")), ROLLS)
-DAMP: Final = Kept("damp_lining", "lining against damp", (*_LINED, "adhesive"), folded=_AT_WORK, inner=LINING)
-MATERIALS: Final = Kept("material", "material", ("name", "use", "covers", "pack", "price", "on"))
+LINING: Final = (Kept("part", "part of a wall", LINED_PART_KEYS), ROLLS)
+DAMP: Final = Kept(
+    "damp_lining", "lining against damp", _asked("damp_lining", DAMP_KEYS), folded=_AT_WORK, inner=LINING
+)
+MATERIALS: Final = Kept("material", "material", MATERIAL_KEYS)
 LISTS: Final = {kept.key: kept for kept in (RAILS, BANDS, BORDERS, DAMP, MATERIALS, ROLLS, OFFCUTS)}
 
 TABLES: Final = {
-    "sheets": ("count", "first", "first_motif"),
+    "sheets": SHEETS_KEYS,
     "equal_strips": ("edge_trim",),
-    "pace": _PACE,
-    "cutting": _CUTTING,
-    "lining": _LINED,
+    "pace": PACE_KEYS,
+    "cutting": CUTTING_KEYS,
+    "lining": _asked("lining", LINING_KEYS),
 }
 """Tables that a job may have or not: one whose last answer is taken out goes with it."""
 
@@ -129,7 +127,7 @@ def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
             asked = [fields.of(*own, key, words=_words(fields, kept, key)) for key in kept.asks]
             is_bare = told.get("bare") is True
             for table, keys in () if is_bare else kept.tables:
-                asked += [fields.of(*own, table, key) for key in keys if _is_asked(fields, (*own, table, key))]
+                asked += [fields.of(*own, table, key) for key in keys if is_shown(fields, (*own, table, key))]
             folds = [of_table(fields, heading, own, table, keys) for heading, table, keys in kept.folded]
             folds += [of_lists(fields, _several(inner.called), own, inner) for inner in kept.inner]
             yield ListEntry(_name_of(told, kept, number), own, asked, folds)
@@ -141,7 +139,7 @@ def _several(called: str) -> str:
     return " ".join([f"{what}s", *rest])
 
 
-def _is_asked(fields: Fields, path: Path) -> bool:
+def is_shown(fields: Fields, path: Path) -> bool:
     """Return False for the direction of an offset where nobody has told one and none is missing."""
     return (
         path[-1] != "offset_direction" or path in fields.unplaced or value_at(fields.survey.document, path) is not None

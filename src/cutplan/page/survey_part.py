@@ -23,6 +23,7 @@ from cutplan.page.further_fields import (
     SOLD,
     TABLES,
     Fold,
+    is_shown,
     of_lists,
     of_table,
 )
@@ -35,15 +36,14 @@ from cutplan.render.drawing.wall_picture import wall_pictures
 from cutplan.render.words.readings import place
 from cutplan.room.profile import Profile
 from cutplan.room.walls import FittingKind, OpeningKind, Room, Wall
-from cutplan.scenario.survey.wall_tables import STANDING
+from cutplan.scenario.paper_table import LABEL_KEYS
+from cutplan.scenario.survey.room_tables import ROOM_KEYS
+from cutplan.scenario.survey.wall_tables import CORNER_KEYS, STANDING
 from cutplan.setting_out import Puts, Start, set_out
 
-_PAPER: Final = ("name", "roll_length", "roll_width", "match")
 _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")
 _REST: Final = (("paper", "price"), ("paper", "wet_growth"), ("paper", "foil"), ("trim", "top"), ("trim", "bottom"))
 _OF_PAPER: Final = ("paper", "trim", "sheets", "equal_strips", "pace", "cutting")
-_ROOM: Final = ("closes", "level_line", "built", "textured")
-_TURNED: Final = ("turn", "lap", "true_corner")
 _WIDE: Final = 560.0
 """Units that the widest wall of a survey takes in its drawing."""
 _HIGH: Final = 380.0
@@ -92,13 +92,12 @@ def paper_content(desk: Desk) -> dict[str, object]:
     """Return what the part on the paper shows."""
     fields, holder = Fields(desk.survey()), desk.holder
     of_sheets = value_at(desk.survey().document, (*holder, "sheets")) is not None
-    label = [fields.of(*holder, "paper", key) for key in _PAPER if key != "match" or not of_sheets]
-    if (*holder, "paper", "offset_direction") in fields.unplaced or _has(desk, "offset_direction"):
-        label.append(fields.of(*holder, "paper", "offset_direction"))
+    left_out = {"price", "match"} if of_sheets else {"price"}
+    label = [(*holder, "paper", key) for key in LABEL_KEYS if key not in left_out]
     return {
         "is_named": desk.path is not None,
         "units": fields.of("units"),
-        "label": label,
+        "label": [fields.of(*path) for path in label if is_shown(fields, path)],
         "motif": [fields.of(*holder, "paper", key) for key in _MOTIF],
         "rest": [fields.of(*holder, *path) for path in _REST],
         "folds": [
@@ -114,10 +113,6 @@ def paper_content(desk: Desk) -> dict[str, object]:
         "step": _step(desk, fields.units),
         "broken": [] if desk.survey().document else [fault.what for fault in desk.survey().faults],
     }
-
-
-def _has(desk: Desk, key: str) -> bool:
-    return value_at(desk.survey().document, (*desk.holder, "paper", key)) is not None
 
 
 def _print(desk: Desk, units: str) -> Picture | None:
@@ -200,7 +195,7 @@ def room_content(desk: Desk) -> dict[str, object]:
     return {
         "is_list": is_list,
         "sheets": sheets,
-        "room": [] if not walls else [fields.of("room", key) for key in _ROOM],
+        "room": [] if not walls else [fields.of("room", key) for key in ROOM_KEYS],
         "folds": [] if not walls else _further(fields),
         "left_over": list(fields.left_over()) if survey.document and not is_list else [],
         "openings": [kind.value for kind in OpeningKind],
@@ -261,7 +256,7 @@ def _sheet(fields: Fields, number: int, wall: dict[str, Any], per_mm: float, *, 
     own = [fields.of("wall", number, key) for key in keys]
     if "top" in wall:
         own[2] = _slope(fields, number, wall)
-    turned = [fields.of("wall", number, key) for key in _TURNED] if has_corner else []
+    turned = [fields.of("wall", number, key) for key in CORNER_KEYS if key != "corner"] if has_corner else []
     corner = Fold("How paper goes round that corner", turned, [], []) if turned else None
     units = fields.units
     width = _mm(wall.get("width"), units)

@@ -13,12 +13,12 @@ if TYPE_CHECKING:
 
 HABIT_KEYS: Final = ("cutting", "pace")
 
-_CUTTING_KEYS: Final = ("order", "open_rolls", "first_walls")
+CUTTING_KEYS: Final = ("order", "open_rolls", "first_walls")
 
 
 def read_cutting(root: Table, walls: Collection[str]) -> CuttingHabit:
     """Return how the cuts are to be ordered; ``walls`` are the names of those there are, none where not known."""
-    table = root.table("cutting", _CUTTING_KEYS, required=False)
+    table = root.table("cutting", CUTTING_KEYS, required=False)
     if table is None:
         return CuttingHabit()
     usual = CuttingHabit()

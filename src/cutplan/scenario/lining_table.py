@@ -20,12 +20,12 @@ from cutplan.scenario.cutting_table import HABIT_KEYS
 from cutplan.scenario.tables import Table, describe
 from cutplan.scenario.usual import ROLL_LENGTH, ROLL_WIDTH, TRIM
 
-_LINING_KEYS: Final = (
+LINING_KEYS: Final = (
     "name", "roll_length", "roll_width", "price", "way", "corners", "at_openings", "stop_short", "end", "clear",
     "dries", "part", "roll", *HABIT_KEYS,
 )  # fmt: skip
-DAMP_KEYS: Final = (*_LINING_KEYS, "adhesive")
-_PART_KEYS: Final = ("wall", "left", "width", "foot", "height")
+DAMP_KEYS: Final = (*LINING_KEYS, "adhesive")
+LINED_PART_KEYS: Final = ("wall", "left", "width", "foot", "height")
 CORNERS: Final = ("broken", "round")
 USUAL_DRYING: Final = 24
 """Hours from hanging lining to hanging paper over it: overnight to two days, a day by most; plan on different days."""
@@ -59,7 +59,7 @@ def read_linings(root: Table, room: Room | None) -> list[AskedLining]:
             table.reject("part", 'is missing; say which part of which wall: part = [{ wall = "north", height = 1200 }]')
         adhesive = table.text("adhesive")
         found.append(_lining(name, table, room, shared, adhesive))
-    whole = root.table("lining", _LINING_KEYS, required=False)
+    whole = root.table("lining", LINING_KEYS, required=False)
     if whole is not None:
         found.append(_lining(ALL_LINED, whole, room, shared))
     return [each for each in found if each is not None]
@@ -84,7 +84,7 @@ def _lining(
         _or_usual(table, key, usual)
         for key, usual in (("stop_short", USUAL_SHORT), ("end", USUAL_END), ("clear", USUAL_CLEAR))
     )
-    patches = [_patch(entry, room) for entry in table.entries("part", _PART_KEYS, required=False)]
+    patches = [_patch(entry, room) for entry in table.entries("part", LINED_PART_KEYS, required=False)]
     name, price = table.text("name", required=False), table.price("price", required=False)
     dries = table.whole("dries", required=False) or USUAL_DRYING
     if dries > _LONGEST_DRYING:

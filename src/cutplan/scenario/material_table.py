@@ -12,14 +12,14 @@ from cutplan.lengths import UNITS, decimal_points
 from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Material, Use
 from cutplan.scenario.tables import Table, describe, reject_repeats
 
-_KEYS: Final = ("name", "use", "covers", "pack", "price", "on")
+MATERIAL_KEYS: Final = ("name", "use", "covers", "pack", "price", "on")
 _SQUARES: Final = {"m2": SQUARE_METRE, "m²": SQUARE_METRE, "sqm": SQUARE_METRE, "sqft": SQUARE_FOOT, "ft2": SQUARE_FOOT}
 _AMOUNT: Final = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*([a-z²]+(?:\s?[a-z]+)?\d?)")
 
 
 def read_materials(root: Table, parts: Sequence[str]) -> list[Material]:
     """Return the materials of a job; ``parts`` are the names of what they may be for."""
-    tables = root.entries("material", _KEYS, required=False, named_by="name")
+    tables = root.entries("material", MATERIAL_KEYS, required=False, named_by="name")
     named = [(table, table.text("name")) for table in tables]
     reject_repeats(named, "name")
     found = []

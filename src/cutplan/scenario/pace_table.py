@@ -10,7 +10,7 @@ from typing import Final
 from cutplan.scenario.tables import Table, describe
 from cutplan.table.timetable import DAY, Minutes, Pace, PastedOn
 
-_PACE_KEYS: Final = (
+PACE_KEYS: Final = (
     "pasted", "soak", "folded", "minutes_cut", "minutes_paste", "minutes_full", "minutes_small", "begin", "stop",
     "mate",
 )  # fmt: skip
@@ -20,7 +20,7 @@ _LONGEST: Final = 24 * 60
 
 def pace_of(root: Table) -> Pace | None:
     """Return the pace of the work; None when its table is at fault."""
-    table = root.table("pace", _PACE_KEYS, required=False)
+    table = root.table("pace", PACE_KEYS, required=False)
     if table is None:
         return None
     pasted = table.kind("pasted", PastedOn)

@@ -29,8 +29,9 @@ _SMALLEST_USUAL_REPEAT: Final[Length] = 150 * UNITS["mm"]
 MOST_GROWTH: Final = 10
 """Paper that grows by more per cent than this when wet is a slip of the finger: 1–2 % is usual [memory]."""
 
+LABEL_KEYS: Final = ("name", "roll_length", "roll_width", "match", "offset_direction", "price")
 _PAPER_KEYS: Final = (
-    "name", "roll_length", "roll_width", "match", "offset_direction", "price",
+    *LABEL_KEYS,
     "motif_from_left", "motif_width", "motif_above", "motif_below", "wet_growth", "foil", "reverse", "sideways",
     "picture",
     *SALE_KEYS,

@@ -24,8 +24,8 @@ from cutplan.scenario.cutting_table import HABIT_KEYS, read_cutting, read_pace
 from cutplan.scenario.paper_table import PaperLabel, read_paper
 from cutplan.scenario.sheets_table import read_sheet, reject_longer, sheets_in_hand
 from cutplan.scenario.stock_tables import (
+    ROLL_KEYS,
     SPECIAL_DROP_KEYS,
-    SPECIAL_ROLL_KEYS,
     StockEntry,
     note_foreign_offcuts,
     read_across,
@@ -61,7 +61,6 @@ TOP_KEYS: Final = (
     *HABIT_KEYS,
     *SURVEY_KEYS,
 )
-_ROLL_KEYS: Final = ("label", "length", "first_motif", "count", "batch", "price", "sheet", *SPECIAL_ROLL_KEYS)
 _PLAIN_DROP_KEYS: Final = ("label", "height", "first_motif", "count", "wall")
 _DROP_KEYS: Final = (*_PLAIN_DROP_KEYS, *SPECIAL_DROP_KEYS, "trim")
 MOST_SECONDS: Final = 5.0
@@ -286,7 +285,7 @@ def _read_stock(
 
 def _read_rolls(root: Table, paper: PaperLabel) -> list[StockEntry]:
     empty = "leave it out to count rolls as needed, or add a [[roll]]"
-    tables = root.entries("roll", _ROLL_KEYS, required=False, empty=empty)
+    tables = root.entries("roll", ROLL_KEYS, required=False, empty=empty)
     if paper.price is None:
         _reject_missing_prices(tables)
     return [_read_roll(table, paper) for table in tables]

@@ -12,7 +12,7 @@ from cutplan.scenario.tables import Table
 if TYPE_CHECKING:
     from cutplan.scenario.paper_table import PaperLabel
 
-_SHEETS_KEYS: Final = ("count", "first", "first_motif")
+SHEETS_KEYS: Final = ("count", "first", "first_motif")
 _OF_ROLLS: Final = ("match", "offset_direction", "reverse", "packet", "singles", "price_per", "sold_by")
 """Keys of ``[paper]`` that speak of a print that repeats, or of rolls."""
 MOST_SHEETS: Final = 60
@@ -29,7 +29,7 @@ def pattern_of_sheets(paper: Table, length: Length | None) -> Pattern | None:
 
 def read_sheets(root: Table, pattern: Pattern | None) -> SheetSet | None:
     """Return the set of numbered sheets; None where the paper comes in rolls, or when the table is at fault."""
-    table = root.table("sheets", _SHEETS_KEYS, required=False)
+    table = root.table("sheets", SHEETS_KEYS, required=False)
     if table is None:
         return None
     count, first = table.whole("count"), table.whole("first", required=False) or 1

@@ -20,11 +20,13 @@ from cutplan.scenario.paper_table import PaperLabel
 from cutplan.scenario.sheets_table import read_sheet, reject_longer
 from cutplan.scenario.tables import Table, describe
 
-SPECIAL_ROLL_KEYS: Final = ("flaws", "pieces", "foot_first")
+ROLL_KEYS: Final = (
+    "label", "count", "length", "first_motif", "batch", "price", "sheet", "foot_first", "flaws", "pieces",
+)  # fmt: skip
 OFFCUT_KEYS: Final = ("label", "length", "first_motif", "left", "right", "batch", "after", "sheet")
 SPECIAL_DROP_KEYS: Final = ("batch", "turned", "sheet", "left", "right", "cut_outs", "along")
-_FLAW_KEYS: Final = ("from", "to")
-_PIECE_KEYS: Final = ("length", "first_motif")
+FLAW_KEYS: Final = ("from", "to")
+PIECE_KEYS: Final = ("length", "first_motif")
 _CUT_OUT_KEYS: Final = ("label", "from_top", "first_motif", "length", "left", "right")
 
 
@@ -75,7 +77,7 @@ def _between_flaws(
 def _flaws(roll: Table, length: Length | None) -> list[tuple[Length, Length]]:
     """Return where each flaw begins and ends, along the roll; those that are themselves at fault are left out."""
     found = []
-    for table in roll.entries("flaws", _FLAW_KEYS):
+    for table in roll.entries("flaws", FLAW_KEYS):
         start, end = table.length("from", zero=True), table.length("to")
         if start is None or end is None or _is_off(table, start, end, length):
             continue
@@ -108,7 +110,7 @@ def _is_off(flaw: Table, start: Length, end: Length, length: Length | None) -> b
 def _pieces_of(roll: Table, length: Length | None, pattern: Pattern | None) -> tuple[Stretch, ...]:
     if roll.has("first_motif"):
         roll.reject("first_motif", "stands beside pieces; give each piece its own first_motif, and leave it out here")
-    tables = roll.entries("pieces", _PIECE_KEYS, empty="leave it out for a roll that is one piece")
+    tables = roll.entries("pieces", PIECE_KEYS, empty="leave it out for a roll that is one piece")
     stretches = []
     start = ZERO
     for table in tables:
