@@ -340,3 +340,17 @@ def test_way_for_which_the_rolls_are_too_few_does_not_hide_the_others(tmp_path: 
     told = "- apart: the 2 rolls listed do for 2 of 3 rooms; 1 more roll of one batch would do."
     assert told in " ".join(page.stdout.split())
     assert table_below(page.stdout, "way ")[0][:3] == ["pooled", "2", "2"]
+
+
+def test_contract_that_can_be_planned_in_no_way_says_why_for_each(tmp_path: Path) -> None:
+    """Three rooms of two drops, three drops to a roll: two rolls pooled and in order, three apart, and one is there."""
+    room = drops_on({"wall": [300, 300]})
+    path = contract_of(tmp_path, room, '[[rooms]]\nfile = "room.toml"\ncount = 3\n[[roll]]\nlabel = "A"\n')
+    found = run("contract", path)
+
+    assert found.exit_code == 3
+    assert found.stderr.splitlines() == [
+        "pooled: the 1 roll listed do for 1 of 3 rooms; 1 more roll of one batch would do",
+        "in order: the 1 roll listed do for 1 of 3 rooms; 1 more roll of one batch would do",
+        "apart: the 1 roll listed do for 1 of 3 rooms; 2 more rolls of one batch would do",
+    ]

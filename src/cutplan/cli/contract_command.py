@@ -14,7 +14,6 @@ from cutplan.contract.read_contract import read_contract
 from cutplan.contract.room_lists import room_lists, room_scenario, whole_rooms
 from cutplan.contract.rooms import SharingWay
 from cutplan.contract.ways import ContractPlanner, WayFound
-from cutplan.errors import NoPlanError
 from cutplan.plan.proof import Status
 from cutplan.render.documents.contract_document import contract_document
 from cutplan.render.documents.plan_document import plan_text
@@ -55,7 +54,7 @@ def contract(
         raise UsageError(f"--rooms: there is no folder {rooms}; make it first")
     with progress_line() as show:
         planner = ContractPlanner(found, Clock(time_limit), show)
-        ways, short = _planned(planner, way)
+        ways, short = planner.in_its_ways(way)
     chosen = next((each for each in ways if each.way is way), ways[0])
     text = plan_text(contract_document(planner, ways)) if as_json else contract_page(planner, ways, chosen, short)
     target.write(text)
@@ -66,19 +65,6 @@ def contract(
             tell(f"{each.way.value}: not proved the fewest: {each.rolls} rolls, lower bound {each.bound}")
     if rooms is not None:
         _write_rooms(planner, chosen, Path(rooms))
-
-
-def _planned(planner: ContractPlanner, wanted: SharingWay | None) -> tuple[list[WayFound], list[str]]:
-    """Return the contract planned in its ways, and why not in others for which the rolls are too few."""
-    ways, short = [], []
-    for way in planner.contract.ways:
-        try:
-            ways.append(planner.way(way))
-        except NoPlanError as error:
-            if way is wanted or (way is planner.contract.ways[-1] and not ways):
-                raise
-            short.append(str(error))
-    return ways, short
 
 
 def _write_rooms(planner: ContractPlanner, chosen: WayFound, folder: Path) -> None:

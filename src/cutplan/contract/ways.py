@@ -33,6 +33,7 @@ from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.in_turns import InTurns, LabelsOnRolls, fewer_in_turns
 from cutplan.solve.reuse import laid_out_as
+from cutplan.solve.search.outcome import say_nothing
 from cutplan.wording import counted
 
 Taken: TypeAlias = "tuple[tuple[tuple[Alike, ...], ...], ...]"
@@ -111,7 +112,7 @@ class ContractPlanner:
     def __init__(self, contract: Contract, clock: Clock, tell: Callable[[str], None] | None = None) -> None:
         self.contract = contract
         self.clock = clock
-        self.tell = tell or _say_nothing
+        self.tell = tell or say_nothing
         self._pooled: dict[tuple[int, int], tuple[Plan, Plan]] = {}
         self._deals: dict[tuple[str, int, int], list[SharedRoll]] = {}
         self._in_turns: TurnsBound | None = None
@@ -190,6 +191,20 @@ class ContractPlanner:
 
     def _total(self, way: SharingWay) -> int:
         return sum(kind.count * len(walls) for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True))
+
+    def in_its_ways(self, wanted: SharingWay | None = None) -> tuple[list[WayFound], list[str]]:
+        """Return the contract planned in its ways, and why not in others; one that is ``wanted`` must be found."""
+        found, short = [], []
+        for way in self.contract.ways:
+            try:
+                found.append(self.way(way))
+            except NoPlanError as error:
+                if way is wanted:
+                    raise
+                short.append(str(error))
+        if not found:
+            raise NoPlanError("\n".join(dict.fromkeys(short)))
+        return found, short
 
     def way(self, way: SharingWay) -> WayFound:
         """Return the contract planned in one way."""
@@ -532,7 +547,3 @@ def _found(plan: Plan) -> Plan:
     if not plan.layouts:
         raise NoPlanError("no plan was found before the time limit; allow it more with --time-limit")
     return plan
-
-
-def _say_nothing(_: str) -> None:
-    """Take no notice of progress."""

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from cutplan.contract.rooms import Contract
 from cutplan.contract.ways import ContractPlanner
-from cutplan.errors import CutplanError, NoPlanError
+from cutplan.errors import CutplanError
 from cutplan.page.desk import TIME_LIMIT, Desk
 from cutplan.page.editing import listed_at
 from cutplan.page.further_fields import Fold, of_table
@@ -119,14 +119,7 @@ def all_content(desk: Desk) -> dict[str, object]:
     whole = desk.survey().whole
     if isinstance(whole, Contract):
         planner = ContractPlanner(whole, Clock(ROOMS))
-        ways, short = [], []
-        for way in whole.ways:
-            try:
-                ways.append(planner.way(way))
-            except NoPlanError as error:
-                short.append(str(error))
-        if not ways:
-            raise NoPlanError("\n".join(short))
+        ways, short = planner.in_its_ways()
         return {"blocks": list(blocks_of(contract_page(planner, ways, ways[0], short)))}
     assert isinstance(whole, PartedJob)  # noqa: S101 - likewise
     found = [(part, own.planned()) for part in whole.parts if (own := desk.within(part.name)) is not None]
