@@ -59,6 +59,19 @@ def counted(number: int, noun: str, many: str | None = None) -> str:
     return f"{number} {noun if number == 1 else many or noun + 's'}"
 
 
+def unlike_all(label: str, taken: Iterable[str], before: str = "new ") -> str:
+    """Return a label that nothing is called, nor anything numbered or named after: itself, or with words before it.
+
+    >>> unlike_all("roll", ["A", "rolls"]), unlike_all("roll", ["roll-1", "new roll"])
+    ('roll', 'new new roll')
+
+    """
+    others = tuple(taken)
+    while any(other == label or other.startswith((f"{label}-", f"{label} of ")) for other in others):
+        label = f"{before}{label}"
+    return label
+
+
 def in_runs(labels: Iterable[str]) -> list[str]:
     """Return labels in their order, three or more whose numbers follow one another as one: the first to the last.
 

@@ -25,6 +25,7 @@ from cutplan.solve import plan_by
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import scale
 from cutplan.solve.roll.one_piece import in_one_order, one_piece
+from cutplan.wording import unlike_all
 
 
 class Order(Struct, frozen=True):
@@ -63,9 +64,7 @@ def pieces_ordered(job: Job, length: Length) -> tuple[Lot, ...]:
     """
     across = job.paper.sale.packet
     whole, rest = divmod(length, job.paper.roll_length)
-    label = "piece"
-    while any(lot.label.startswith(label) for lot in (*job.lots, *job.offcuts)):
-        label = f"new {label}"
+    label = unlike_all("piece", (lot.label for lot in (*job.lots, *job.offcuts)))
     lots = [Lot(label, job.paper.roll_length, count=int(whole) * across)] if whole else []
     return (*lots, Lot(f"{label} of the rest" if whole else label, rest, count=across)) if rest else tuple(lots)
 

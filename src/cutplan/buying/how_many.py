@@ -29,6 +29,7 @@ from cutplan.plan.plan import Plan
 from cutplan.solve import in_order, make_plan
 from cutplan.solve.clock import Clock
 from cutplan.table.sequence import sequence_of
+from cutplan.wording import unlike_all
 
 SPARE: Final = "spare"
 """Label of the drop kept for repair."""
@@ -224,9 +225,7 @@ def _spoiled(need: Need, plan: Plan, needed: Figure, clock: Clock) -> SpoilingCo
 def with_spare(job: Job) -> Job:
     """Return the job with one more of its longest drop, to be kept for repair."""
     longest = max(job.drops, key=lambda drop: drop.cut_length)
-    label = SPARE
-    while any(drop.label == label for drop in job.drops):
-        label = f"{label} drop"
+    label = unlike_all(SPARE, (drop.label for drop in job.drops))
     return replace(job, drops=(*job.drops, replace(longest, label=label, count=1, cut_outs=())))
 
 

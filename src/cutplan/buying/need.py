@@ -17,6 +17,7 @@ from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Plan
 from cutplan.solve.instance import Instance, RollType, ScaledJob, scale
 from cutplan.solve.measured.starts import Unopened
+from cutplan.wording import unlike_all
 
 
 class Size(Struct, frozen=True):
@@ -92,11 +93,7 @@ class Need(Struct, frozen=True, dict=True):
         for lot in self.job.rolls:
             if lot.count is None:
                 return lot.label
-        taken = {lot.label for lot in (*self.in_hand, *self.job.offcuts)}
-        label = "roll"
-        while any(other == label or other.startswith((f"{label}-", f"{label} of ")) for other in taken):
-            label = f"new {label}"
-        return label
+        return unlike_all("roll", (lot.label for lot in (*self.in_hand, *self.job.offcuts)))
 
     @cached_property
     def new(self) -> tuple[Lot, ...]:
@@ -107,14 +104,8 @@ class Need(Struct, frozen=True, dict=True):
         if self.batches:
             return (replace(lot, batch=self.batches[0]),)
         # Beside rolls whose batch is told, others are of another.
-        return (replace(lot, batch=self._batch_of_its_own),) if batches_in_hand(self.job) else (lot,)
-
-    @property
-    def _batch_of_its_own(self) -> str:
-        batch = "another"
-        while batch in batches_in_hand(self.job):
-            batch = f"yet {batch}"
-        return batch
+        known = batches_in_hand(self.job)
+        return (replace(lot, batch=unlike_all("another", known, before="yet ")),) if known else (lot,)
 
     @cached_property
     def whole(self) -> Job:

@@ -13,6 +13,7 @@ from cutplan.job.drops import Drop
 from cutplan.plan.plan import Plan
 from cutplan.solve.clock import Clock
 from cutplan.table.left_over import first_served, leavings_of
+from cutplan.wording import unlike_all
 
 
 class SpoilingCost(Struct, frozen=True):
@@ -128,9 +129,7 @@ def _figures(need: Need, alike: Sequence[Drop], now: Figure, clock: Clock) -> di
 
 def _with_one_more(need: Need, wanted: Drop) -> tuple[Drop, ...]:
     """Return the drops with one more like ``wanted``, hung after it."""
-    label = "again"
-    while any(drop.label == label for drop in need.job.drops):
-        label = f"{label} again"
+    label = unlike_all("again", (drop.label for drop in need.job.drops))
     again = replace(wanted, label=label, count=1, cut_outs=())
     number = need.job.drops.index(wanted) + 1
     return (*need.job.drops[:number], again, *need.job.drops[number:])

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import UsageError, length_typed, print_text, progress_line
 from cutplan.job.job import Job
-from cutplan.job.offcut_in_hand import fits_of, misses_of
+from cutplan.job.offcut_in_hand import fits_of, misses_of, name_in_hand
 from cutplan.lengths import ZERO, Length, show
 from cutplan.paper.stock import Lot
 from cutplan.render.pages.fitting_page import fitting_page
@@ -53,12 +53,7 @@ class _InHand:
             raise UsageError("--length: must be more than 0")
         motif = self._first_motif(first_motif)
         begin, end = self._across(left, right)
-        taken = {lot.label for lot in (*self.job.lots, *self.job.offcuts)}
-        taken |= {cut_out.label for drop in self.job.drops for cut_out in drop.cut_outs}
-        label = "in the hand"
-        while label in taken:
-            label = f"the one {label}"
-        return Lot(label, size, motif, left=begin, right=end, is_offcut=True)
+        return Lot(name_in_hand(self.job), size, motif, left=begin, right=end, is_offcut=True)
 
     def _first_motif(self, text: str | None) -> Length | None:
         pattern = self.job.paper.pattern

@@ -9,6 +9,7 @@ from cutplan.job.job import Job
 from cutplan.job.print_along import could_hold, is_of_its_sheet, lead_in, spare_length
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Lot
+from cutplan.wording import unlike_all
 
 
 class Fit(Struct, frozen=True):
@@ -60,6 +61,12 @@ class Miss(Struct, frozen=True):
     def amount(self) -> Length:
         """All that is missing, by which misses are compared."""
         return self.too_short + self.by_print + self.left + self.right
+
+
+def name_in_hand(job: Job) -> str:
+    """Return what the offcut is called: like no paper of the job."""
+    cut_outs = (cut_out for drop in job.drops for cut_out in drop.cut_outs)
+    return unlike_all("in the hand", (each.label for each in (*job.lots, *job.offcuts, *cut_outs)), before="the one ")
 
 
 def fits_of(job: Job, offcut: Lot) -> tuple[Fit, ...]:

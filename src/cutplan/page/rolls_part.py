@@ -7,7 +7,7 @@ from typing import Final
 
 from cutplan.buying.how_many import Wishes, how_many_rolls
 from cutplan.errors import CutplanError, NoPlanError
-from cutplan.job.offcut_in_hand import fits_of, misses_of
+from cutplan.job.offcut_in_hand import fits_of, misses_of, name_in_hand
 from cutplan.lengths import ZERO, read_length
 from cutplan.page.asked import Asked
 from cutplan.page.desk import TIME_LIMIT, Desk
@@ -121,7 +121,7 @@ def where_it_fits(desk: Desk, asked: Asked) -> dict[str, object]:
     motif = ZERO if pattern.is_free else read_length(typed, units) if typed else None
     if motif is not None and (beyond := pattern.beyond_repeat(motif, units)):
         raise CutplanError(f"The first motif {beyond}.")
-    lot = Lot("the one in the hand", length, motif, is_offcut=True)
+    lot = Lot(name_in_hand(job), length, motif, is_offcut=True)
     fits = fits_of(job, lot)
     uses = uses_of(job, scenario.cutting, scenario.setting_out, lot, time_limit=FITTING) if fits else None
     return {"said": fitting_page(lot, fits, misses_of(job, lot), uses, units)}

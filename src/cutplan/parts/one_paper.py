@@ -16,6 +16,7 @@ from cutplan.scenario.survey import SURVEY_KEYS
 from cutplan.scenario.tables import Reading, Table
 from cutplan.scenario.usual import ALONG_WALLS
 from cutplan.scenario.write import drop_entry, plain, roll_entry
+from cutplan.wording import unlike_all
 
 STOCK: tuple[str, ...] = ("roll", "offcut")
 """What parts in one paper list of it is there for all of them."""
@@ -83,10 +84,7 @@ def _in_hand(scenarios: Sequence[Scenario], key: str) -> list[object]:
     listed = [entry for each in entries if isinstance(each, list) for entry in each]
     if key != "roll" or not listed or all(isinstance(each, list) for each in entries):
         return listed
-    paper, labels = scenarios[0].job.paper, [f"{entry.get('label')}-" for entry in listed]
-    label = "roll"
-    while any(other.startswith(f"{label}-") for other in labels):
-        label = f"new {label}"
+    paper, label = scenarios[0].job.paper, unlike_all("roll", (str(entry.get("label")) for entry in listed))
     bought = roll_entry(Lot(label, paper.roll_length, count=None), is_free=True)
     # Of prices the paper's alone is left, by which none differ: the fewest are bought.
     return [*({key: told for key, told in entry.items() if key != "price"} for entry in listed), plain(bought)]
