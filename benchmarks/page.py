@@ -106,7 +106,8 @@ def parts_timed(path: Path, drags: int) -> list[float]:
         scenario = read_scenario(path)
         read.append(perf_counter() - begun)
     now = set_out_in(scenario)
-    bench = Bench(sweep_task(scenario, now.way, AT_ONCE))
+    bench = Bench(sweep_task(scenario, now.way))
+    bench.prover.time_limit = AT_ONCE
     parts: list[list[float]] = [read, [], [], [], []]
     for part in _along_the_wall(drags):
         placement = Placement(replace(now.start, at=Fraction(round(NARROWER * part))), None, None)

@@ -7,7 +7,6 @@ cut top. On paper whose print nobody has measured the worst is allowed for: a wh
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
@@ -107,11 +106,11 @@ def place_along(job: Job, lot: Lot, drops: Iterable[str]) -> tuple[Placed, ...] 
     return tuple(placed)
 
 
-def rest_after(job: Job, lot: Lot, drops: Iterable[str], price: Fraction | None) -> Lot | None:
+def rest_after(job: Job, lot: Lot, drops: Iterable[str]) -> Lot | None:
     """Return what is certain to be left of a roll after ``drops`` are cut from it, as a roll; None for nothing."""
     placed = place_along(job, lot, drops)
     if not placed:
-        return lot_of_stretches(lot, list(lot.stretches), label=lot.label, price=price)
+        return lot_of_stretches(lot, list(lot.stretches), label=lot.label, price=None)
     last, stretches = placed[-1], []
     for stretch in lot.stretches:
         beyond = stretch.start + stretch.length - last.end
@@ -119,7 +118,7 @@ def rest_after(job: Job, lot: Lot, drops: Iterable[str], price: Fraction | None)
             stretches.append(stretch)
         elif beyond > 0:
             stretches.append(Stretch(last.end, beyond, motif_behind(job.paper.pattern, lot, last.drop)))
-    return lot_of_stretches(lot, stretches, label=lot.label, price=price) if stretches else None
+    return lot_of_stretches(lot, stretches, label=lot.label, price=None) if stretches else None
 
 
 # Which paper may serve which piece: width, batch and time as well.

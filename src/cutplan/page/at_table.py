@@ -148,10 +148,9 @@ def _correct(scenario: Scenario, hung_from: str, mark: str) -> None:
         held.answer()
 
 
-def enough(desk: Desk, time_limit: float = 10.0) -> StillEnough:
+def enough(desk: Desk) -> StillEnough:
     """Return whether the paper is enough for what remains."""
-    scenario = desk.scenario()
-    return still_enough(desk.state(), scenario, time_limit=time_limit)
+    return still_enough(desk.state(), desk.scenario(), time_limit=10.0)
 
 
 def _replan(desk: Desk, scenario: Scenario, entries: int, mark: str) -> None:

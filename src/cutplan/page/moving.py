@@ -156,11 +156,11 @@ class Mover:
         return self._benches[key]
 
 
-def sweep_task(scenario: Scenario, way: Way, time_limit: float = AT_REST) -> SweepTask:
+def sweep_task(scenario: Scenario, way: Way) -> SweepTask:
     """Return what all starts of a scenario share that go one way round."""
     setting_out = set_out_in(scenario)
     lots, trims = scenario.of_all.job_to_order.lots, scenario.trims
-    return SweepTask(setting_out.room, setting_out.paper, way, lots, trims, time_limit, beside=scenario.beside)
+    return SweepTask(setting_out.room, setting_out.paper, way, lots, trims, AT_REST, beside=scenario.beside)
 
 
 def set_out_in(scenario: Scenario) -> SettingOut:

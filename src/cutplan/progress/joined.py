@@ -57,7 +57,7 @@ def joined_from(job: Job, held: Mapping[str, Sequence[str]], drop: Drop) -> Join
 
 def _ends(job: Job, held: Mapping[str, Sequence[str]]) -> list[Lot]:
     """Return what is left of each roll in hand, in one piece and of known print, longest first."""
-    rests = (rest_after(job, job.lot(label), drops, None) for label, drops in held.items())
+    rests = (rest_after(job, job.lot(label), drops) for label, drops in held.items())
     left = [rest for rest in rests if rest is not None]
     whole = [rest for rest in left if not rest.parts and not rest.is_foot_first]
     known = [rest for rest in whole if rest.first_motif is not None or job.paper.pattern.is_free]

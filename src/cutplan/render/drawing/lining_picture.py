@@ -24,14 +24,14 @@ _PAPER: Final = Pen(1.2, (7, 5))
 """Joints of the paper that hangs over a lining: dashed, for they are not there yet."""
 
 
-def lining_pictures(found: LiningSetOut, units: str = "mm", name: str = "lining") -> tuple[WallPicture, ...]:
-    """Return pictures of the walls of a room that is lined, left to right; ``name`` begins the ids in them."""
+def lining_pictures(found: LiningSetOut, units: str = "mm") -> tuple[WallPicture, ...]:
+    """Return pictures of the walls of a room that is lined, left to right."""
     pictures = []
     lines = list(lining_lines(found, units))
     for number, elevation in enumerate(elevations_of(found.room), start=1):
         names = [elevation.wall(face).name for face in elevation.faces]
         said = " ".join(line for line in lines if line.startswith(tuple(f"{wall}," for wall in names)))
-        picture = Picture(f"{name}-{number}", title_of(elevation), said)
+        picture = Picture(f"lining-{number}", title_of(elevation), said)
         clip = clear_of_openings(picture, elevation)
         for place, _ in _labelled(found, elevation, units):
             picture.box(_box(elevation, *place), pen=CUT, clip=clip)

@@ -36,15 +36,11 @@ _FLAG_HEIGHT: Final = 34.0
 _TORN: Final = 5.0
 
 
-def hatching(picture: Picture, angle: int, gap: float = 9, width: float = 1.2) -> str:
+def hatching(picture: Picture, angle: int) -> str:
     """Return a fill of parallel lines: leaning right (45) stands for no paper, left (-45) for paper lost."""
-    attributes = {
-        "width": f"{gap:g}",
-        "height": f"{gap:g}",
-        "patternUnits": "userSpaceOnUse",
-        "patternTransform": f"rotate({angle})",
-    }
-    line = {"d": f"M0 0V{gap:g}", "stroke": INK, "stroke-width": f"{width:g}"}
+    turned = f"rotate({angle})"
+    attributes = {"width": "9", "height": "9", "patternUnits": "userSpaceOnUse", "patternTransform": turned}
+    line = {"d": "M0 0V9", "stroke": INK, "stroke-width": "1.2"}
     return f"url(#{picture.define('hatching', 'pattern', attributes, [('path', line)])})"
 
 
@@ -84,20 +80,15 @@ def plumb_bob(picture: Picture, x: float, y: float) -> None:
 
 def torn_edge(picture: Picture, x: float, top: float, bottom: float) -> None:
     """Tear a picture off where its wall goes on in another."""
-    points, y, side = [(x, top)], top, 1
-    while y < bottom:
-        y = min(y + 14, bottom)
-        points.append((x + 3 * side, y))
-        side = -side
-    picture.line(points, PENCIL)
+    picture.line(zigzag(x, top, bottom, step=14, reach=3), PENCIL)
 
 
-def zigzag(x: float, top: float, bottom: float) -> list[Point]:
-    """Return the line of a closing joint, where the print does not meet."""
+def zigzag(x: float, top: float, bottom: float, step: float = 9, reach: float = 6) -> list[Point]:
+    """Return a line to and fro, if not told otherwise that of a closing joint, where the print does not meet."""
     points, y, side = [(x, top)], top, 1
     while y < bottom:
-        y = min(y + 9, bottom)
-        points.append((x + 6 * side, y))
+        y = min(y + step, bottom)
+        points.append((x + reach * side, y))
         side = -side
     return points
 

@@ -31,7 +31,7 @@ Place: TypeAlias = "tuple[Length, Length]"
 
 
 def parts_pictures(
-    job: PartedJob, units: str = "mm", name: str = "parts", prints: Mapping[str, Print | None] | None = None
+    job: PartedJob, units: str = "mm", prints: Mapping[str, Print | None] | None = None
 ) -> tuple[WallPicture, ...]:
     """Return pictures of the whole walls of a job, left to right, every part on them with its drops' numbers.
 
@@ -42,7 +42,7 @@ def parts_pictures(
     joints = [] if first is None else [(panel.wall, panel.right) for column in first.columns for panel in column.panels]
     pictures = []
     for number, elevation in enumerate(elevations_of(job.room, joints), start=1):
-        picture = Picture(f"{name}-{number}", title_of(elevation), _description(job))
+        picture = Picture(f"parts-{number}", title_of(elevation), _description(job))
         borders = [part for part in job.single if part.kind is PartKind.BORDER]
         _draw(picture, elevation, bands, borders, prints or {})
         lay_tape(picture, elevation, [], units)

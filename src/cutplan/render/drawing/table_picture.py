@@ -14,6 +14,7 @@ from cutplan.render.drawing.picture import FULL_WIDTH, PAPER, Pen, Picture
 from cutplan.table.steps import CutDrop, OpenRoll, Sequence
 
 _IN_A_ROW: Final = 6
+_IN_A_PICTURE: Final = 2 * _IN_A_ROW
 _COLUMN: Final = (FULL_WIDTH - 12) / _IN_A_ROW
 _TALLEST: Final = 150.0
 _LEAST: Final = 30.0
@@ -34,17 +35,16 @@ class _Length(Struct, frozen=True):
     is_turned: bool
 
 
-def table_pictures(sequence: Sequence, name: str = "table", rows: int = 2) -> tuple[Picture, ...]:
-    """Return pictures of the lengths in the order in which they are cut, ``rows`` rows of six to a picture.
+def table_pictures(sequence: Sequence) -> tuple[Picture, ...]:
+    """Return pictures of the lengths in the order in which they are cut, two rows of six to a picture.
 
     The first to come off is at the upper left. Lengths are to one scale; widths are not.
     """
     lengths = _lengths(sequence)
     longest = max(length.length for length in lengths)
-    most = rows * _IN_A_ROW
     return tuple(
-        _picture(lengths[start : start + most], float(longest), f"{name}-{start // most + 1}")
-        for start in range(0, len(lengths), most)
+        _picture(lengths[start : start + _IN_A_PICTURE], float(longest), f"table-{start // _IN_A_PICTURE + 1}")
+        for start in range(0, len(lengths), _IN_A_PICTURE)
     )
 
 

@@ -95,11 +95,11 @@ def wall_pictures(
     return tuple(pictures)
 
 
-def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tuple[WallPicture, ...]:
-    """Return pictures of the walls of a room that is not set out yet: its openings and fittings."""
+def bare_wall_pictures(room: Room, name: str = "room") -> tuple[WallPicture, ...]:
+    """Return pictures of the walls of a room that is not set out yet: its openings and fittings, in millimetres."""
     pictures = []
     for number, elevation in enumerate(elevations_of(room), start=1):
-        picture = Picture(f"{name}-{number}", title_of(elevation), _bare_description(elevation, units))
+        picture = Picture(f"{name}-{number}", title_of(elevation), _bare_description(elevation, "mm"))
         clear_of_openings(picture, elevation)
         draw_walls(picture, elevation)
         places = [
@@ -108,7 +108,7 @@ def bare_wall_pictures(room: Room, units: str = "mm", name: str = "room") -> tup
             for opening, _ in opening_boxes(elevation, face)
             for along in (max(opening.left, face.left), min(opening.right, face.right))
         ]
-        lay_tape(picture, elevation, places, units)
+        lay_tape(picture, elevation, places, "mm")
         name_walls(picture, elevation, [])
         pictures.append(WallPicture(picture, elevation))
     return tuple(pictures)
