@@ -246,7 +246,7 @@ def test_sheet_says_what_to_check_first() -> None:
     for check in (
         "See that every roll bears the same batch number.",
         "Measure the print on the first roll: 610 mm from one motif to the next like it.",
-        "the print of the right one must sit 203 mm lower.",
+        "the print of the right one sits 203 mm lower.",
         "look the first roll over for faults.",
         "Snap the level line, 2520 mm above the floor line",
     ):

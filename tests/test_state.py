@@ -238,7 +238,8 @@ def test_rolls_cut_alike_are_no_more_than_there_are() -> None:
         ),
         (
             lambda state: state.after(Measured("roll-1", MM(7000), MM(640))),
-            "the first motif below the end of a roll is less than a repeat: under 640 mm",
+            ("the first motif below the end of roll-1 must be less than the repeat of 640 mm; "
+            "the first motif is then at 0 mm"),
         ),
         (
             lambda state: done(state.after(Measured("roll-1", MM(2559))), 8, 9),

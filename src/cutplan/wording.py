@@ -39,6 +39,11 @@ class Wording(Struct, frozen=True):
         return self.text.format(*(value if isinstance(value, str) else show(value, units) for value in self.values))
 
 
+def sits(lower: Length) -> Wording:
+    """Return how something sits that is so much lower than something else; less than 0 is higher."""
+    return Wording(f"sits {{}} {'lower' if lower > 0 else 'higher'}", (abs(lower),))
+
+
 def signed(number: int) -> str:
     """Return a number as people read it: a column left of the start has a minus before it.
 

@@ -40,6 +40,7 @@ from cutplan.scenario.paper_table import LABEL_KEYS
 from cutplan.scenario.survey.room_tables import ROOM_KEYS
 from cutplan.scenario.survey.wall_tables import CORNER_KEYS, STANDING
 from cutplan.setting_out import Puts, Start, set_out
+from cutplan.wording import sits
 
 _MOTIF: Final = ("motif_from_left", "motif_above", "motif_below", "motif_width")
 _REST: Final = (("paper", "price"), ("paper", "wet_growth"), ("paper", "foil"), ("trim", "top"), ("trim", "bottom"))
@@ -150,9 +151,7 @@ def _step(desk: Desk, units: str) -> str:
         return f"{repeat}, and is level from strip to strip."
     if not pattern.needs_direction:
         return f"{repeat}; every second strip is half of that lower."
-    lower = pattern.offset * 2 < pattern.repeat
-    step = pattern.offset if lower else pattern.repeat - pattern.offset
-    return f"{repeat}; on each strip to the right it sits {place(step, units)} {'lower' if lower else 'higher'}."
+    return f"{repeat}; on each strip to the right it {sits(pattern.step).read(units)}."
 
 
 def _paper_so_far(document: dict[str, object], units: str) -> Paper | None:

@@ -47,6 +47,11 @@ class Pattern(Struct, frozen=True):
         """True when lower to the right and higher to the right are different papers (not for half-drop)."""
         return 0 < self.offset != self.repeat / 2
 
+    @property
+    def step(self) -> Length:
+        """How much lower the print of the strip to the right sits; less than 0 where the shorter way is higher."""
+        return self.offset if self.offset * 2 <= self.repeat else self.offset - self.repeat
+
     def within_repeat(self, distance: Length) -> Length:
         """Return ``distance`` reduced to [0, repeat); 0 for a free match.
 

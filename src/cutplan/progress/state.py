@@ -620,9 +620,10 @@ class State(Struct, frozen=True):
     def _after_measuring(self, event: Measured) -> State:
         roll = self.roll(event.roll)
         pattern = self.job.paper.pattern
-        if event.first_motif is not None and (pattern.is_free or event.first_motif >= pattern.repeat):
-            limit = "this paper has no motif" if pattern.is_free else f"under {show(pattern.repeat, self.units)}"
-            raise NotPossibleError(f"the first motif below the end of a roll is less than a repeat: {limit}")
+        if event.first_motif is not None and pattern.is_free:
+            raise NotPossibleError("a free match has no motif to measure; leave it out")
+        if event.first_motif is not None and (beyond := pattern.beyond_repeat(event.first_motif, self.units)):
+            raise NotPossibleError(f"the first motif below the end of {event.roll} {beyond}")
         if event.left > roll.most_left * (1 + MOST_LONGER):
             most = show(roll.most_left, self.units, Rounding.UP)
             raise NotPossibleError(

@@ -15,7 +15,7 @@ from cutplan.setting_out.cut_outs import Reveal
 from cutplan.setting_out.joints import Joint
 from cutplan.setting_out.motifs import CutMotif, Edge, motifs_cut_in
 from cutplan.setting_out.whole import SettingOut
-from cutplan.wording import Value, Wording, signed
+from cutplan.wording import Value, Wording, signed, sits
 
 NEAR: Final = Fraction(50)
 """A joint this near to an opening or corner, in millimetres, is to be avoided.
@@ -149,7 +149,7 @@ def _closing(setting_out: SettingOut) -> Iterator[Notice]:
     out: list[str] = []
     by: list[Length] = []
     if abs(closing.height) >= SEEN:
-        out.append(f"sits {{}} {'lower' if closing.height > 0 else 'higher'}")
+        out.append(sits(closing.height).text)
         by.append(abs(closing.height))
     if abs(closing.sideways) >= SEEN:
         share = "{} of it is" if out else "has {}"

@@ -19,7 +19,7 @@ from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.start_lines import start_lines
 from cutplan.room.walls import Room
 from cutplan.setting_out import Closing, FinishAt, Puts
-from cutplan.wording import counted
+from cutplan.wording import counted, sits
 
 PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a strip's middle"}
 _LEAST_CELL: Final = 13
@@ -244,7 +244,7 @@ def _out(closing: Closing, units: str) -> Iterator[str]:
     nothing = show(ZERO, units)
     height, sideways = (show(abs(by), units) for by in (closing.height, closing.sideways))
     if height != nothing:
-        yield f"the print sits {height} {'lower' if closing.height > 0 else 'higher'}"
+        yield f"the print {sits(closing.height).read(units)}"
     if sideways != nothing:
         yield f"{sideways} of the print {'is missing' if closing.sideways > 0 else 'comes twice'}"
 

@@ -23,7 +23,7 @@ from cutplan.render.words.start_lines import height_told
 from cutplan.scenario.read import Scenario
 from cutplan.setting_out import CutMotif, Edge, Puts, SettingOut, set_out
 from cutplan.setting_out.motifs import motifs_cut_in
-from cutplan.wording import counted
+from cutplan.wording import counted, sits
 
 _MOST_ALTERNATIVES = 3
 _PUTS = {Puts.MOTIF: "The motif", Puts.JOINT: "A joint", Puts.MIDDLE: "The middle of a strip"}
@@ -149,8 +149,7 @@ def _closing(setting_out: SettingOut, units: str) -> Iterator[str]:
     where = f"at {isolated(over[0])}" if over else "clear of doors and windows" if closing.joint.at else "in the corner"
     yield f"It is on {isolated(wall.name)}, {place(closing.joint.at, units)} from its left, {where}."
     if closing.height:
-        way = "lower" if closing.height > 0 else "higher"
-        yield f"On its right the pattern sits {place(abs(closing.height), units)} {way}."
+        yield f"On its right the pattern {sits(closing.height).read(units)}."
     if closing.sideways:
         way = "is missing" if closing.sideways > 0 else "comes twice"
         yield f"Sideways {place(abs(closing.sideways), units)} of the pattern {way}."

@@ -27,7 +27,7 @@ from cutplan.render.words.sale_words import as_sold, width_words
 from cutplan.render.words.sheet_words import AS_DYED, equal_lines, set_words, sheet_lines, sheets_needed
 from cutplan.setting_out import SettingOut
 from cutplan.table.steps import LeftOver, Sequence
-from cutplan.wording import counted
+from cutplan.wording import counted, sits
 
 _PARTS: Final = {part: name for name, part in PARTS.items()}
 
@@ -132,10 +132,6 @@ def first_checks(sequence: Sequence, setting_out: SettingOut | None, units: str)
 def _one_match(pattern: Pattern, units: str) -> str:
     if not pattern.offset:
         return "Lay the right edge of one length to the left edge of another: the print must meet straight across."
-    if not pattern.needs_direction:
-        step = f"{place(pattern.offset, units)} higher or lower"
-    elif pattern.offset <= pattern.repeat / 2:
-        step = f"{place(pattern.offset, units)} lower"
-    else:
-        step = f"{place(pattern.repeat - pattern.offset, units)} higher"
-    return f"Lay the right edge of one length to the left edge of another: the print of the right one must sit {step}."
+    step = sits(pattern.step).read(units)
+    either = "" if pattern.needs_direction else " or higher"
+    return f"Lay the right edge of one length to the left edge of another: the print of the right one {step}{either}."
