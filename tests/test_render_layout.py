@@ -1,7 +1,7 @@
 import pytest
 from wcwidth import wcswidth
 
-from cutplan.render.pages.layout_of_page import page_width, table, wrapped
+from cutplan.render.pages.layout_of_page import page_width, section, table, wrapped
 
 
 @pytest.mark.parametrize(("columns", "width"), [("132", 80), ("80", 80), ("60", 60), ("20", 40)])
@@ -56,3 +56,28 @@ def test_figure_with_another_in_brackets_takes_two_lines_where_the_page_is_narro
     assert max(map(len, page.split("\n"))) <= 40
     assert "8 packets " in page
     assert page.split("\n")[-1].split() == ["(16", "rolls)"]
+
+
+def test_table_too_wide_for_the_page_is_told_row_by_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Readings in feet and inches leave nothing of 40 signs to the drops; an empty figure is left out."""
+    monkeypatch.setenv("COLUMNS", "40")
+    rows = [("A", "1, 2, 3", "31 ft 8 1/8 in", "1 ft 3 1/2 in"), ("the other", "4", "3 ft 8 1/2 in", "")]
+
+    assert table(("roll", "drops in order", "used at most", "slack"), rows, wrapped=1).split("\n") == [
+        "  - roll A: drops in order 1, 2, 3; used",
+        "    at most 31 ft 8 1/8 in; slack 1 ft 3",
+        "    1/2 in",
+        "  - roll the other: drops in order 4;",
+        "    used at most 3 ft 8 1/2 in",
+    ]
+
+
+def test_title_longer_than_the_page_takes_two_lines(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forty-four signs on forty, underlined as far as the longer line."""
+    monkeypatch.setenv("COLUMNS", "40")
+
+    assert section("What could be given up instead, dearest last", "nothing").split("\n")[:3] == [
+        "What could be given up instead, dearest",
+        "last",
+        "=" * 39,
+    ]

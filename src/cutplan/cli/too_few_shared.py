@@ -14,7 +14,7 @@ from cutplan.lengths import Length, show
 from cutplan.plan.plan import Plan
 from cutplan.plan.proof import TooFewRollsError
 from cutplan.render.documents.too_few_document import too_few_text
-from cutplan.render.pages.layout_of_page import bullets, wrapped_lines
+from cutplan.render.pages.layout_of_page import bullets, wrapped, wrapped_lines
 from cutplan.render.words.too_few_words import given_up_lines, too_few_lines
 from cutplan.render.written_plan import covered_by
 from cutplan.scenario.read import Scenario
@@ -46,7 +46,7 @@ def put_covered(
         head = wrapped_lines(too_few_lines(covered))
         if steps:
             listed = bullets(given_up_lines(steps, units or scenario.units))
-            head += f"\n\nWhat could be given up instead, dearest last\n{listed}"
+            head += f"\n\n{wrapped('What could be given up instead, dearest last')}\n{listed}"
         output.write(cutplan.write_page(sequence, hung, units, head=head, is_over=clock.is_over))
     return None if sequence is None else sequence.plan
 

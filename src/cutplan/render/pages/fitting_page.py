@@ -113,7 +113,8 @@ def _missed(misses: Rows[Miss], units: str) -> str:
     rows = [(miss.drop.label, "; ".join(_reasons(miss, units))) for miss in misses[:_MOST_MISSES]]
     lines = table(("drop", "why not"), rows, wrapped=1)
     more = len(misses) - len(rows)
-    return f"{lines}\n\nNor any of the {more} others, which it misses by more." if more else lines
+    others = f"Nor any of the {more} others" if more > 1 else "Nor the other"
+    return f"{lines}\n\n{wrapped(f'{others}, which it misses by more.')}" if more else lines
 
 
 def _reasons(miss: Miss, units: str) -> list[str]:

@@ -14,6 +14,8 @@ WIDTH: Final = 80
 """Signs on the longest line; fewer where the terminal is narrower (see :func:`page_width`)."""
 _LEAST_WIDTH: Final = 40
 _LEAST_CELL: Final = 8
+_LONGEST_WORD: Final = 20
+"""Signs of a word in a table that is never broken."""
 _HEAD: Final = 10
 GAP: Final = 2
 """Spaces between the columns of a table; its headings are padded by as many."""
@@ -31,8 +33,8 @@ def paragraphs(*parts: str | None) -> str:
 
 def section(title: str, *parts: str) -> str:
     """Return those parts of a page that say anything below their underlined title; nothing where none does."""
-    given = [part for part in parts if part]
-    return "\n\n".join([f"{title}\n{'=' * len(title)}", *given]) if given else ""
+    given, title = [part for part in parts if part], wrapped(title)
+    return "\n\n".join([f"{title}\n{'=' * max(map(len, title.splitlines()))}", *given]) if given else ""
 
 
 def questions(doubts: Iterable[str]) -> list[str]:
@@ -61,31 +63,36 @@ def wrapped(text: str, first: str = "", then: str = "") -> str:
 def table(
     heads: tuple[str, ...], rows: Rows[tuple[str, ...]], wrapped: int | None = None, left: int | None = None
 ) -> str:
-    """Return a table no wider than the page, if its figures leave 8 signs to each column of words.
+    """Return a table no wider than the page; its rows one by one where its figures leave too little for words.
 
     ``wrapped`` is the column that takes what width the others leave, and is wrapped, by default the widest one of
     words; ``left`` is how many columns are words and so aligned at the left, by default up to the wrapped one. Where
-    that is not enough, the other columns of words are wrapped too, the widest first; then ranges are broken at «to»,
-    and other figures before what stands in brackets.
+    that is not enough, the other columns of words are wrapped too, the widest first, between words; then ranges are
+    broken at «to», and other figures before what stands in brackets.
     """
     from tabulate import tabulate  # noqa: PLC0415 - late: a plan in JSON needs no table
 
     left = left or (1 if wrapped is None else wrapped + 1)
-    taken = _taken(heads, rows)
+    as_told, taken = (heads, rows), _taken(heads, rows)
     if sum(taken) + GAP * (len(heads) - 1) > page_width():
         heads = tuple(textwrap.fill(head, _HEAD, break_long_words=False) for head in heads)
         taken = _taken(heads, rows)
     if wrapped is None:
         wrapped = max(range(left), key=lambda place: taken[place])
     widths: list[int | None] = [None] * len(heads)
+    words = _taken(heads, [[cell.replace(" ", "\n") for cell in row] for row in rows])
     over = sum(taken) + GAP * (len(heads) - 1) - page_width()
     for place in sorted(range(left), key=lambda place: (place != wrapped, -taken[place])):
         if over <= 0:
             break
-        narrower = max(taken[place] - over, min(taken[place], _LEAST_CELL))
+        least = max(_LEAST_CELL, min(words[place], _LONGEST_WORD))
+        narrower = max(taken[place] - over, min(taken[place], least))
         widths[place], over = narrower, over - taken[place] + narrower
     if over > 0:
         rows = [(*row[:left], *(_broken(cell) for cell in row[left:])) for row in rows]
+        kept = [narrow or width for narrow, width in zip(widths, _taken(heads, rows), strict=True)]
+        if sum(kept) + GAP * (len(heads) - 1) > page_width():
+            return _row_by_row(*as_told)
     page = tabulate(
         rows,
         headers=heads,
@@ -97,11 +104,18 @@ def table(
     return page.replace(NO_BREAK, " ")
 
 
+def _row_by_row(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> str:
+    """Return the rows of a table as a list: each figure behind its heading."""
+    named = (zip(heads, row, strict=True) for row in rows)
+    told = ([cell if cell.startswith(head) else f"{head} {cell}" for head, cell in row if cell] for row in named)
+    return bullets(f"{first}: {'; '.join(rest)}".replace("\n", " ") for first, *rest in told)
+
+
 def _broken(figure: str) -> str:
     return figure.replace(" to ", " to\n").replace(" (", "\n(")
 
 
-def _taken(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> list[int]:
+def _taken(heads: Rows[str], rows: Rows[Rows[str]]) -> list[int]:
     """Return how wide each column of a table is on a terminal, its heading padded."""
     from wcwidth import wcswidth  # noqa: PLC0415 - late, as its table is
 

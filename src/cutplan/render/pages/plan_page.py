@@ -226,7 +226,7 @@ def _steps(sequence: Sequence, units: str, leavings: Leavings) -> list[str]:
     blocks: list[str] = []
     for heading, step, told in steps_told(sequence, units, leavings=leavings):
         if heading:
-            blocks.append(heading)
+            blocks.append(wrapped(heading))
         blocks[-1] += "\n" + wrapped(told.sentence, f"  {step.number:>{digits}}  ", " " * (digits + 4))
     return blocks
 
