@@ -10,12 +10,15 @@ from typing import TYPE_CHECKING, Final
 import parso
 import parso.python.tree  # first: cosmic-ray finds its operators only once all of parso is there
 from cosmic_ray.ast import ast_nodes
+from cosmic_ray.exceptions import CosmicRayTestingException
+from cosmic_ray.operators.exception_replacer import ExceptionReplacer
 from cosmic_ray.plugins import get_operator
 from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cosmic_ray.operators.operator import Operator
     from parso.tree import NodeOrLeaf
 
 ROOT: Final = Path(__file__).resolve().parent.parent
@@ -54,6 +57,25 @@ COMPOUND: Final = ("if_stmt", "while_stmt", "for_stmt", "try_stmt", "with_stmt",
 """Statements of which only the head counts as the place of a change in it."""
 
 
+class WholeExceptionReplacer(ExceptionReplacer):  # type: ignore[misc]  # cosmic-ray is not typed
+    """Changes exceptions told with their module too, ``json.JSONDecodeError``; cosmic-ray's own takes names only."""
+
+    def mutate(self, node: NodeOrLeaf, index: int) -> NodeOrLeaf:
+        """Return the clause with another exception in place of one of those that it names."""
+        told = self._name_nodes(node)[index]
+        beside = told.parent.children
+        prefix = told.get_first_leaf().prefix
+        name = parso.python.tree.Name(CosmicRayTestingException.__name__, told.start_pos, prefix)
+        beside[beside.index(told)] = name
+        return node
+
+    @staticmethod
+    def _name_nodes(node: NodeOrLeaf) -> list[NodeOrLeaf]:
+        told = node.children[1]
+        told = told.children[1] if told.type == "atom" else told
+        return told.children[::2] if told.type == "testlist_comp" else [told]
+
+
 class Mutant(Struct, frozen=True):
     """One change of one place.
 
@@ -89,7 +111,7 @@ class Mutant(Struct, frozen=True):
     def source(self) -> str:
         """Return the whole module with the change made."""
         node, index = _places(self.path, self.operator)[self.occurrence]
-        changed = get_operator(self.operator)().mutate(_apart(node), index).get_code()
+        changed = _changing(self.operator).mutate(_apart(node), index).get_code()
         text = _text(self.path)
         lines = text.splitlines(keepends=True)
         first, last = (
@@ -110,12 +132,13 @@ class Mutant(Struct, frozen=True):
 def mutants_of(folder: str) -> tuple[Mutant, ...]:
     """Return all changes of a folder's modules."""
     paths = {path for pattern in FOLDERS[folder] for path in (ROOT / PACKAGE).glob(pattern)}
-    return tuple(mutant for path in sorted(paths) for mutant in _mutants_in(str(path.relative_to(ROOT))))
+    return tuple(mutant for path in sorted(paths) for mutant in mutants_in(str(path.relative_to(ROOT))))
 
 
-def _mutants_in(path: str) -> Iterator[Mutant]:
+def mutants_in(path: str) -> Iterator[Mutant]:
+    """Yield all changes of a module, told from the root of the tree."""
     for name in OPERATORS:
-        operator = get_operator(name)()
+        operator = _changing(name)
         for occurrence, (node, index) in enumerate(_places(path, name)):
             start, _ = list(operator.mutation_positions(node))[index]
             if _is_computed(_tree(path).get_leaf_for_position(start, include_prefixes=True)):
@@ -125,8 +148,12 @@ def _mutants_in(path: str) -> Iterator[Mutant]:
 @cache
 def _places(path: str, operator: str) -> list[tuple[NodeOrLeaf, int]]:
     """Return where in a module an operator may be changed: nodes, and which change of each."""
-    changes = get_operator(operator)().mutation_positions
+    changes = _changing(operator).mutation_positions
     return [(node, index) for node in ast_nodes(_tree(path)) for index, _ in enumerate(changes(node))]
+
+
+def _changing(operator: str) -> Operator:
+    return WholeExceptionReplacer() if operator == "core/ExceptionReplacer" else get_operator(operator)()
 
 
 @cache

@@ -7,6 +7,8 @@ from pathlib import Path
 from types import FunctionType
 from typing import Any, Final
 
+import pytest
+
 sys.path.insert(0, str(Path(__file__).parent.parent / "benchmarks"))
 from changed_code import changed_codes, take_place
 
@@ -64,3 +66,26 @@ def test_function_that_closes_over_other_names_is_not_put_in_place() -> None:
 
     assert not put_in_place(held, module.replace("number * by", "number"), module)
     assert held["triple"](2) == 6
+
+
+@pytest.mark.parametrize(
+    ("path", "changes"),
+    [
+        ("judge.py", ["except CosmicRayTestingException as error:"]),
+        (
+            "record_rules/recorded_work.py",
+            [
+                "except (CosmicRayTestingException, ValueError, RecursionError) as error:",
+                "except (json.JSONDecodeError, CosmicRayTestingException, RecursionError) as error:",
+                "except (json.JSONDecodeError, ValueError, CosmicRayTestingException) as error:",
+            ],
+        ),
+    ],
+)
+def test_exception_told_with_its_module_is_changed_as_any_other(path: str, changes: list[str]) -> None:
+    """Each exception of a clause by itself; ``json.JSONDecodeError`` is one."""
+    mutant_list = pytest.importorskip("mutant_list", reason="needs the group mutation", exc_type=ImportError)
+    mutants = mutant_list.mutants_in(f"src/cutplan/check/{path}")
+    told = [mutant.change() for mutant in mutants if "Exception" in mutant.operator]
+
+    assert [becomes for was, _, becomes in (change.partition(" -> ") for change in told) if "json." in was] == changes
