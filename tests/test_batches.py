@@ -253,9 +253,37 @@ def test_drop_without_a_wall_is_refused_beside_others_with_one() -> None:
         '[[drop]]\nlabel = "1"\nheight = 2500\nwall = "n"\n[[drop]]\nlabel = "2"\nheight = 2500\n'
     )
 
-    with pytest.raises(ScenarioError, match="2 has no wall, and the rolls are of several batches"):
+    with pytest.raises(ScenarioError, match="2 has no wall, and of the paper, of batch A and batch B, a wall"):
         parse_scenario(text, "job.toml")
     assert parse_scenario(f'{text}wall = "s"\n', "job.toml").job.must_share_batches
+
+
+def test_paper_of_which_a_wall_takes_one_batch_may_be_an_offcut_or_not_told() -> None:
+    """Rolls of a batch that nobody has told, beside an offcut of batch A: no roll is of another."""
+    text = (
+        'units = "mm"\n[paper]\nroll_length = 10050\nmatch = "free"\n[[roll]]\nlabel = "1"\n'
+        '[[offcut]]\nlabel = "left"\nlength = 3000\nbatch = "A"\n'
+        '[[drop]]\nlabel = "1"\nheight = 2500\nwall = "n"\n[[drop]]\nlabel = "2"\nheight = 2500\n'
+    )
+
+    with pytest.raises(ScenarioError, match="2 has no wall, and of the paper, of a batch not told and batch A, a wall"):
+        parse_scenario(text, "job.toml")
+
+
+@pytest.mark.parametrize(("told", "rolls"), [("", 2), ('batch = "7"\n', 1)])
+def test_rolls_to_be_bought_of_a_batch_not_told_are_noted(told: str, rolls: int) -> None:
+    """Beside one roll of batch 7 for one wall: two of B by themselves, or one more of batch 7."""
+    scenario = parse_scenario(
+        'units = "mm"\n[paper]\nroll_length = 6000\nmatch = "free"\n[[roll]]\nlabel = "A"\nbatch = "7"\n'
+        f'[[roll]]\nlabel = "B"\ncount = "as needed"\n{told}'
+        '[[drop]]\nlabel = "1"\nheight = 2500\ncount = 4\nwall = "n"\n',
+        "job.toml",
+    )
+    plan = solve(scenario.job)
+
+    note = 'roll: B tells no batch, so no wall takes it beside paper of batch 7; give it batch = "7" where that is sold'
+    assert plan.rolls_to_buy == rolls
+    assert [each for each in scenario.notes if "batch" in each] == ([] if told else [f"{note} still"])
 
 
 def test_keep_list_promises_no_piece_to_a_wall_of_another_batch() -> None:

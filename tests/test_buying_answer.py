@@ -209,6 +209,21 @@ def test_nothing_to_buy_when_the_rolls_in_hand_are_enough() -> None:
     assert (answer.trim, answer.longer) == (None, None)
 
 
+def test_rolls_listed_as_needed_in_two_lengths_are_each_worked_out_by_its_own() -> None:
+    """Four drops of 3 m: two rolls of 10 m, or four of 5 m; one of the label's 20 m is not to be had."""
+    lots = tuple(Lot(f"{metres} m", Fraction(1000 * metres), count=None) for metres in (10, 5))
+    job = plain(4, 2900)
+    answer = how_many_rolls(
+        replace(job, paper=replace(job.paper, roll_length=Fraction(20_000)), lots=lots), FULL_LENGTH
+    )
+
+    assert [(choice.size.length, choice.figure) for choice in answer.sizes] == [
+        (10_000, exactly(2)),
+        (5000, exactly(4)),
+    ]
+    assert answer.recommendation.buy == 2
+
+
 def test_new_rolls_are_called_unlike_those_in_hand() -> None:
     """A roll in hand called «roll» does not take the name of those to be bought."""
     answer = how_many_rolls(with_rolls(plain(8, 2400), Lot("roll", ROLL)))

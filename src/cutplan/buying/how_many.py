@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from cutplan.buying.certain import Certain, Figure
-from cutplan.buying.need import Need, Size, size_to_buy, ways_to_buy
+from cutplan.buying.need import Need, Size, sizes_to_buy, ways_to_buy
 from cutplan.buying.odds import DRAWS, Odds, odds
 from cutplan.buying.opened_first import OpenedFirst
 from cutplan.buying.reckoning import Reckoning, keeping, reckon
@@ -168,7 +168,8 @@ def how_many_rolls(job: Job, wishes: Wishes | None = None, progress: Callable[[s
     if wishes.wants_spare:
         job = with_spare(job)
     refuse_unknown_walls(wishes.cutting.follow, job.drops)
-    size = size_to_buy(job)
+    size, *others = sizes_to_buy(job)
+    wishes = replace(wishes, other_sizes=(*others, *wishes.other_sizes))
     clock = Clock(wishes.seconds)
     found, otherwise = _reckoned(job, size, wishes, clock, progress)
     with keeping(found.need, found.sure):

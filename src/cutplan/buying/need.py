@@ -47,11 +47,13 @@ class Size(Struct, frozen=True):
         return self.sale.cost(rolls, self.price)
 
 
-def size_to_buy(job: Job) -> Size:
-    """Return the size of the rolls that a job lists as needed; the paper's own where it lists none, or of several."""
-    listed = {(lot.length, lot.price) for lot in job.rolls if lot.count is None}
-    length, price = listed.pop() if len(listed) == 1 else (job.paper.roll_length, None)
-    return Size(length, job.paper.price if price is None else price, job.paper.sale)
+def sizes_to_buy(job: Job) -> tuple[Size, ...]:
+    """Return the sizes of the rolls that a job lists as needed, in that order; the paper's own where it lists none."""
+    listed = dict.fromkeys((lot.length, lot.price) for lot in job.rolls if lot.count is None)
+    return tuple(
+        Size(length, job.paper.price if price is None else price, job.paper.sale)
+        for length, price in listed or [(job.paper.roll_length, None)]
+    )
 
 
 class Need(Struct, frozen=True, dict=True):

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from cutplan.errors import NoPlanError
 from cutplan.faults import Fault, ScenarioError
 from cutplan.job.drops import Drop, drops_of
-from cutplan.job.job import Job, drops_without_wall, walls_that_meet
+from cutplan.job.job import Job, batches_of, drops_without_wall, walls_that_meet
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.order import CuttingHabit, WallsUnknownError, refuse_unknown_walls
@@ -232,6 +232,7 @@ def _read_job(root: Table, trims: tuple[Length, Length]) -> tuple[Job | None, Se
         drops = _read_drops(root, label, trims)
     reject_unknown_drops(offcuts, drops)
     _reject_unknown_walls(root, lots, drops)
+    _note_batch_to_buy(root, lots, drops)
     reject_names_of_cut_outs(named, [cut_out for drop in drops for cut_out in drop.cut_outs])
     if paper is None or root.reading.has_faults:
         return None, None
@@ -375,13 +376,21 @@ def _every_other_turned(drops: Sequence[Drop]) -> Iterator[Drop]:
 
 
 def _reject_unknown_walls(root: Table, lots: Sequence[Lot], drops: Sequence[Drop]) -> None:
-    """Report drops without a wall beside others with one, where the rolls are of several batches."""
+    """Report drops without a wall beside others with one, where the paper is of several batches."""
     if unknown := drops_without_wall(lots, drops):
         which = f"{unknown[0]} has" if len(unknown) == 1 else f"{', '.join(unknown)} have"
         remedy = "name it, or give a drop that hangs alone a wall of its own"
-        root.reject(
-            "drop", f"{which} no wall, and the rolls are of several batches, of which a wall takes one; {remedy}"
-        )
+        paper = " and ".join(f"batch {batch}" if batch else "a batch not told" for batch in batches_of(lots, drops))
+        root.reject("drop", f"{which} no wall, and of the paper, of {paper}, a wall takes one batch; {remedy}")
+
+
+def _note_batch_to_buy(root: Table, lots: Sequence[Lot], drops: Sequence[Drop]) -> None:
+    """Note rolls to be bought of a batch not told, which a wall does not take beside those in hand of one that is."""
+    told = [lot.batch for lot in lots if lot.batch and not lot.is_offcut]
+    bought = [lot.label for lot in lots if lot.count is None and lot.batch is None]
+    if told and bought and all(drop.wall is not None for drop in drops):
+        remedy = f'give it batch = "{told[0]}" where that is sold still'
+        root.note("roll", f"{bought[0]} tells no batch, so no wall takes it beside paper of batch {told[0]}; {remedy}")
 
 
 def _reject_second_batches(tables: list[Table], drops: list[Drop | None]) -> None:
