@@ -351,6 +351,6 @@ def test_contract_that_can_be_planned_in_no_way_says_why_for_each(tmp_path: Path
     assert found.exit_code == 3
     assert found.stderr.splitlines() == [
         "cutplan: pooled: the 1 roll listed do for 1 of 3 rooms; 1 more roll of one batch would do",
-        "in order: the 1 roll listed do for 1 of 3 rooms; 1 more roll of one batch would do",
-        "apart: the 1 roll listed do for 1 of 3 rooms; 2 more rolls of one batch would do",
+        "cutplan: in order: the 1 roll listed do for 1 of 3 rooms; 1 more roll of one batch would do",
+        "cutplan: apart: the 1 roll listed do for 1 of 3 rooms; 2 more rolls of one batch would do",
     ]
