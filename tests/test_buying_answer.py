@@ -217,7 +217,7 @@ def test_rolls_listed_as_needed_in_two_lengths_are_each_worked_out_by_its_own() 
         replace(job, paper=replace(job.paper, roll_length=Fraction(20_000)), lots=lots), FULL_LENGTH
     )
 
-    assert [(choice.size.length, choice.figure) for choice in answer.sizes] == [
+    assert [(int(choice.size.length), choice.figure) for choice in answer.sizes] == [
         (10_000, exactly(2)),
         (5000, exactly(4)),
     ]

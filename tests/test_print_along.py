@@ -54,7 +54,7 @@ def test_second_drop_waits_for_its_print_and_the_rest_begins_with_it() -> None:
     job = job_of(STRAIGHT, (roll,), (drop("1", 1000), drop("2", 1000)))
 
     placed = place_along(job, roll, ("1", "2"))
-    rest = rest_after(job, roll, ("1", "2"), None)
+    rest = rest_after(job, roll, ("1", "2"))
 
     assert placed is not None
     assert [at.start for at in placed] == [100, 1380]

@@ -65,8 +65,8 @@ class Miss(Struct, frozen=True):
 
 def name_in_hand(job: Job) -> str:
     """Return what the offcut is called: like no paper of the job."""
-    cut_outs = (cut_out for drop in job.drops for cut_out in drop.cut_outs)
-    return unlike_all("in the hand", (each.label for each in (*job.lots, *job.offcuts, *cut_outs)), before="the one ")
+    cut_outs = (cut_out.label for drop in job.drops for cut_out in drop.cut_outs)
+    return unlike_all("in the hand", (*(lot.label for lot in job.lots), *cut_outs), before="the one ")
 
 
 def fits_of(job: Job, offcut: Lot) -> tuple[Fit, ...]:
