@@ -18,7 +18,9 @@ from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.proof import Status
 from cutplan.solve import solve
 from cutplan.solve.instance import DropKind, Instance, RollType
-from cutplan.solve.search.purchase import Purchases
+from cutplan.solve.search import purchase
+from cutplan.solve.search.purchase import MOST_PURCHASES, Purchases
+from noted_stages import after_each
 from random_rooms import MATCHES, ROLL_LENGTH, random_room
 
 if TYPE_CHECKING:
@@ -44,22 +46,27 @@ class Weighed:
 @given(
     values=st.tuples(*[st.integers(3, 9)] * 3),
     supply=st.tuples(st.integers(0, 4), st.integers(0, 4), st.sampled_from([None, 3, 6])),
-    rows=st.lists(st.tuples(*[st.integers(0, 12)] * 3), max_size=4),
+    rows=st.lists(st.tuples(*[st.integers(0, 12)] * 3), min_size=1, max_size=4),
     refused=st.lists(st.tuples(*[st.integers(0, 3)] * 3), max_size=4),
+    bound=st.integers(0, 40),
 )
 def test_the_cheapest_purchase_is_that_of_all_listed(
     values: tuple[int, int, int],
     supply: tuple[int, int, int | None],
     rows: list[tuple[int, int, int]],
     refused: list[tuple[int, int, int]],
+    bound: int,
 ) -> None:
-    """Of all numbers that are worth enough by every list and more than any that were not enough, the cheapest."""
+    """Of all numbers that are worth enough by every list and more than any that were not enough, the cheapest.
+
+    What costs less than the bound is known not to do.
+    """
     below = 60
     types = tuple(RollType(10 + index, 0, supply[index], values[index]) for index in range(3))
     instance = Instance(0, 0, KINDS, types)
-    purchases = Purchases(instance, below)
-    purchases.begin()
-    for row in range(len(rows)):
+    purchases = Purchases(instance, below, bound)
+    assert purchases.begin(Weighed(rows), [0, 1, 1])  # type: ignore[arg-type]
+    for row in range(1, len(rows)):
         purchases.heed(Weighed(rows), [row, 1, 1])  # type: ignore[arg-type]
     for numbers in refused:
         purchases.rule_out(numbers)
@@ -69,7 +76,7 @@ def test_the_cheapest_purchase_is_that_of_all_listed(
     costs = [
         cost
         for numbers in product(*(range(21 if most is None else most + 1) for most in supply))
-        if (cost := purchases.cost_of(numbers)) < below
+        if bound <= (cost := purchases.cost_of(numbers)) < below
         and all(_worth(numbers, row) >= number * 3 + 4 + 5 for number, row in enumerate(rows))
         and not any(all(map(int.__le__, numbers, fewer)) for fewer in refused)
     ]
@@ -104,10 +111,8 @@ def test_no_sum_overflows_where_rolls_are_many_and_dear() -> None:
     types = (RollType(7, 0, 100_000, 2_000_003), RollType(8, 0, None, 2_500_007), RollType(3, 0, None, 0))
     instance = Instance(0, 0, (DropKind(0, 7, 1_000_000),), types)
     purchases = Purchases(instance, 10**13)
-    purchases.begin()
-    prices = [2**45]
     # A roll of each of the first two types holds one piece, the third none.
-    purchases.heed(PerPiece(), prices)  # type: ignore[arg-type]
+    assert purchases.begin(PerPiece(), [2**45])  # type: ignore[arg-type]
 
     numbers = purchases.cheapest()
 
@@ -134,11 +139,8 @@ LENGTHS = [3015] * 4 + [3020] * 3 + [2990] * 3 + [2995] * 3 + [3000] * 2 + [3010
 """The drops of a room with a door and a window, trims and all."""
 
 
-def test_rolls_at_a_dozen_prices_are_proved() -> None:
-    """Rolls at a dozen prices are combined in too many ways to go through them; 330.92 was 348.46 after 5 s, unproved.
-
-    Instead the first part of the gap above the linear programme's bound is searched, then a wider one.
-    """
+def room_at_a_dozen_prices() -> Job:
+    """Return a room to be hung from rolls in hand of a dozen prices, and new ones."""
     odd = [
         Lot(f"odd {place}", Fraction(metres) * 1000, count=int(number), price=Fraction(price))
         for place, (metres, number, price) in enumerate(lot.split() for lot in ODD.split(","))
@@ -146,6 +148,27 @@ def test_rolls_at_a_dozen_prices_are_proved() -> None:
     lots = (*odd, Lot("new", Fraction(10050), count=None, price=Fraction(84)))
     none = Fraction(0)
     drops = tuple(Drop(f"{place}", Fraction(length), none, none, none) for place, length in enumerate(LENGTHS))
-    plan = solve(Job(Paper("invented", FREE, Fraction(10050)), lots, drops), time_limit=60)
+    return Job(Paper("invented", FREE, Fraction(10050)), lots, drops)
+
+
+@pytest.mark.parametrize("most", [MOST_PURCHASES, 20])
+def test_rolls_at_a_dozen_prices_are_proved(most: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Prices leave few purchases of all to be tried; where too many, those in a lower part of the gap come first."""
+    monkeypatch.setattr(purchase, "MOST_PURCHASES", most)
+    begun: list[bool] = []
+    tried: list[int] = []
+    after_each(monkeypatch, Purchases, "begin", lambda are_few, _: begun.append(are_few))
+    after_each(monkeypatch, Purchases, "trial", lambda trial, _: tried.append(trial.goal))
+
+    plan = solve(room_at_a_dozen_prices(), time_limit=60)
 
     assert (plan.status, plan.value) == (Status.OPTIMAL, Fraction("330.92"))
+    assert (False in begun) == (most < MOST_PURCHASES)
+    assert len(tried) <= 10
+
+
+def test_how_many_are_bought_is_asked_of_rolls_that_hold_every_drop() -> None:
+    """Short rolls are bought most, for their price, but hold no drop of 7: however many there are, they do not do."""
+    short, long = RollType(5, 0, None, 1), RollType(10, 0, None, 3)
+
+    assert Purchases(Instance(0, 0, KINDS, (short, long)), 30).base == 1

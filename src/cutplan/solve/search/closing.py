@@ -22,12 +22,6 @@ if TYPE_CHECKING:
 PASSES = 12
 """How often rolls are filled anew with corrected prices before the dearer stages."""
 
-PARTS = 16
-"""Where rolls differ in price, the first of so many parts of the gap is searched first, then one twice as wide."""
-
-FEW_LAYOUTS = 1_500
-"""With no more layouts than this, the whole gap is searched at once."""
-
 STEPS = 3
 """Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
 
@@ -57,11 +51,9 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     search = GapSearch(outcome.instance, rolls, tightest)
     if not search.is_small(target):
         yield from _better_plans(outcome, rolls, relaxation, clock)
-    parts = PARTS
     while True:
-        _decide(outcome, search, _listed_target(outcome, search, parts), clock)
+        _decide(outcome, search, _target(outcome), clock)
         yield
-        parts = max(1, parts // 2)
 
 
 def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Iterator[None]:
@@ -78,20 +70,6 @@ def _target(outcome: Outcome) -> int:
     if outcome.goal is not None:
         return outcome.goal
     return outcome.bound if outcome.value - outcome.bound <= STEPS else outcome.value - 1
-
-
-def _listed_target(outcome: Outcome, search: GapSearch, parts: int) -> int:
-    """Return the value to ask for; where rolls differ in price, one for which the layouts can be listed, if any.
-
-    It is one of so many parts of the gap above the bound, which is nearly met there; what is not found raises it.
-    """
-    target, gap = _target(outcome), _target(outcome) - outcome.bound
-    if not gap or not outcome.instance.has_several_prices:
-        return target
-    if search.is_small(target, FEW_LAYOUTS):
-        return target
-    lower = (outcome.bound + gap // (parts * narrower) for narrower in (1, 2, 4, 8))
-    return next(filter(search.is_small, lower), target)
 
 
 def _decide(outcome: Outcome, search: GapSearch, target: int, clock: Clock) -> None:

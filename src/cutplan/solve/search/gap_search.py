@@ -42,10 +42,9 @@ class GapSearch:
         self.certificate = certificate
         self._thinned: tuple[int, tuple[Network, ...], tuple[Layout, ...] | None] | None = None
 
-    def is_small(self, target: int, most: int | None = None) -> bool:
-        """Return True when the layouts that a plan of value ``target`` may use can be listed: ``most`` at most."""
-        layouts = self._thin(target)[1]
-        return layouts is not None and (most is None or len(layouts) <= most)
+    def is_small(self, target: int) -> bool:
+        """Return True when the layouts that a plan of value ``target`` may use can be listed."""
+        return self._thin(target)[1] is not None
 
     def plan_of(self, target: int, clock: Clock, *, is_bound: bool) -> ProgrammeSolved:
         """Return the best plan of value ``target`` or less, if there is any.
