@@ -1,7 +1,8 @@
 """What the judge says of plans that are kept with one thing in them changed: every word of it, and by how much.
 
 ``verdicts.jsonl`` has a line for each change: the plan, where, what stands there instead (nothing, where it is left
-out), and what is said otherwise than of the plan as it is. After a change of the judge,
+out), what else is changed ``then``, and what is said otherwise than of the plan as it is. Of a record the entries are
+changed, counted from 0, and every sum is made right again. After a change of the judge,
 ``python tests/test_verdicts.py`` writes down what it says now: read the difference.
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
@@ -32,13 +34,22 @@ def changes() -> list[Change]:
 
 @cache
 def kept(plan: str) -> str:
-    """Return the text of a plan that is kept."""
-    return (TESTS / "old_plans" / f"{plan}.json").read_text(encoding="utf-8")
+    """Return the text of a plan that is kept, or that of a record."""
+    kind = "jsonl" if plan.endswith(".record") else "json"
+    return (TESTS / "old_plans" / f"{plan}.{kind}").read_text(encoding="utf-8")
 
 
 def changed(change: Change) -> str:
     """Return the text of a plan with the change made in it."""
-    document = json.loads(kept(change["plan"]))
+    text = kept(change["plan"])
+    is_record = change["plan"].endswith(".record")
+    document = [json.loads(line) for line in text.splitlines()] if is_record else json.loads(text)
+    for each in (change, *change.get("then", ())):
+        _make(each, document)
+    return summed(document) if is_record else json.dumps(document)
+
+
+def _make(change: Change, document: Any) -> None:  # noqa: ANN401 - any JSON
     *way, last = change["at"].split("/")
     place = document
     for key in way:
@@ -47,7 +58,16 @@ def changed(change: Change) -> str:
         place[_key(place, last)] = change["is"]
     else:
         del place[_key(place, last)]
-    return json.dumps(document)
+
+
+def summed(entries: list[dict[str, Any]]) -> str:
+    """Return the text of a record of these entries, with every line's sum made right."""
+    text = last = ""
+    for entry in entries:
+        body = json.dumps({key: told for key, told in entry.items() if key != "sum"}, separators=(",", ":"))[:-1]
+        last = sha256((last + body).encode()).hexdigest()[:16]
+        text += f'{body},"sum":"{last}"}}\n'
+    return text
 
 
 def _key(place: object, key: str) -> str | int:
