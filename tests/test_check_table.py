@@ -322,6 +322,46 @@ def test_what_is_cut_from_a_cut_out_waits_until_that_falls() -> None:
     assert "timetable: piece 5 is cut before drop 1 hangs, which it is to fall out of" in faults(document)
 
 
+AFTER_SEVERAL = f"""\
+units = "mm"
+[paper]
+roll_length = 5000
+roll_width = 530
+match = "free"
+[[offcut]]
+label = "kept"
+length = 1100
+after = "1"
+[[drop]]
+label = "1"
+height = 2300
+count = 2
+[[drop]]
+label = "2"
+height = 1000
+{PACE}"""
+
+
+def test_offcut_is_there_once_every_piece_hangs_of_the_drop_that_it_comes_with() -> None:
+    """Piece 1 (2 of 2) hangs from 08:39 to 08:51: while it does, nothing is cut from what comes with drop 1."""
+    document = paced(AFTER_SEVERAL)
+    begin = act_of(document, "hang", "1 (2 of 2)")["begin"]
+    act_of(document, "cut", "2").update(begin=begin, at="08:39")
+
+    assert begin == "519"
+    assert "timetable: piece 2 is cut before drop 1 hangs, which it is to fall out of" in faults(document)
+
+
+def test_act_shown_at_no_time_of_day_is_refused() -> None:
+    """An old plan says by «at» alone when its acts begin, and there is no time called noon."""
+    document = paced()
+    act = act_of(document, "hang", "1")
+    del act["begin"]
+    act["at"] = "noon"
+
+    assert "timetable: hanging piece 1 is said to begin at 'noon', which is no time of day" in faults(document)
+
+
 def test_each_piece_from_a_cut_out_is_cut_once() -> None:
     """Drop 5 twice and drop 6 never, though both come from cut-outs."""
     document = paced(CUT_OUTS)

@@ -171,8 +171,9 @@ def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
 
 
 class _Length(Struct, frozen=True):
-    """A piece in hanging order."""
+    """A piece in hanging order, of a ``drop``."""
 
+    drop: str
     label: str
     to_hang: Minutes
     turn: int
@@ -273,7 +274,7 @@ class _Planner:
         self.last_pasted_from, self.last_paste = begin, begin + pace.to_paste
         self._do(ActKind.PASTE, begin, pace.to_paste, length.label)
         self.hung.append(self._do(ActKind.HANG, begin + soaked, length.to_hang, length.label))
-        self.hung_until[length.label] = self.hung[-1].end
+        self.hung_until[length.drop] = self.hung[-1].end
         if len(self.hung) == INSPECT_AFTER:
             end = self.hung[-1].end
             self.acts.append(Act(ActKind.INSPECT, end, end, length.label))
@@ -352,6 +353,7 @@ def _lengths(job: Job, order: CuttingOrder, pace: Pace) -> Rows[_Length]:
     longest = max(drop.height for drop in job.drops)
     return [
         _Length(
+            drop.label,
             drop.piece_label(number),
             pace.to_hang_small if 2 * drop.height < longest else pace.to_hang,
             next(turns),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from typing import Final
 
 from msgspec import Struct
@@ -39,7 +40,7 @@ class Done(Struct, frozen=True):
     end: Fraction
 
 
-def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None, *, is_followed: bool = True) -> Report:
+def judge_timetable(wanted: Wanted, plan: ListedPlan, pace: PaceWanted | None, *, is_followed: bool) -> Report:
     """Return the judgement of a plan's timetable; an empty one where it states none.
 
     Where its order of cutting is too long to be followed (not ``is_followed``) it is taken on trust.
@@ -117,7 +118,7 @@ def steps_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder) -> Iterator
             yield _fault(f"piece {piece} begins with step {held[0]}, the one before ends with step {last}")
         needed, taken = _steps_needed(wanted, lot, cuts, piece), held[1] - held[0] + 1
         checks -= taken - needed
-        if not 0 <= taken - needed <= 1 or checks < 0:
+        if taken < needed or checks < 0:
             yield _fault(f"piece {piece} is said to take {taken} steps, it takes {needed}")
         last = held[1]
 
@@ -128,10 +129,11 @@ def _steps_needed(wanted: Wanted, lot: StockLot, cuts: tuple[ListedCut, ...], pi
     cut, before = cuts[place], cuts[place - 1] if place else None
     stretch = lot.stretch_at(cut.start)
     now = 0 if before is None else lot.stretch_at(before.start)
-    is_lead_in = before is None or stretch > now
-    is_unknown = lot.stretches[stretch].datum is None and wanted.match.repeat > 0
-    begin = lot.stretches[stretch].start if is_lead_in or before is None else before.end
-    cuts_off = (is_lead_in and is_unknown) or cut.start != begin
+    if before is not None and stretch <= now:
+        cuts_off = cut.start != before.end
+    else:
+        begun = lot.stretches[stretch]
+        cuts_off = bool(begun.datum is None and wanted.match.repeat) or cut.start != begun.start
     return (before is None) + (stretch - now) + cuts_off + 1
 
 
@@ -144,9 +146,9 @@ class _Clock:
         self.of = {(act.listed.act, act.listed.piece): act for act in self.acts}
 
     def _timed(self, act: ListedAct) -> Done:
-        hours, _, minutes = act.at.partition(":")
-        shown = Fraction(int(hours) * 60 + int(minutes)) if (hours + minutes).isdecimal() and minutes else Fraction(-1)
-        begin = DAY * (act.day - 1) + shown if act.begin is None else act.begin
+        begin = act.begin
+        if begin is None:
+            begin = DAY * (act.day - 1) + (_on_the_clock(act.at) or 0)
         return Done(act, begin, begin + self._minutes(act))
 
     def _minutes(self, act: ListedAct) -> Fraction:
@@ -169,7 +171,9 @@ class _Clock:
             listed, name = act.listed, self._name(act)
             days, rest = divmod(act.begin, DAY)
             at = f"{int(rest) // 60:02d}:{int(rest) % 60:02d}"
-            if (listed.day, listed.at) != (days + 1, at):
+            if listed.begin is None and _on_the_clock(listed.at) is None:
+                yield _fault(f"{name} is said to begin at {listed.at!r}, which is no time of day")
+            elif (listed.day, listed.at) != (days + 1, at):
                 yield _fault(f"{name} is said to begin on day {listed.day} at {listed.at}, not {days + 1} at {at}")
             if float(listed.minutes) != float(act.end - act.begin):
                 said, right = exact_text(listed.minutes), exact_text(act.end - act.begin)
@@ -207,31 +211,30 @@ class _Clock:
                 yield _fault(f"piece {act.listed.piece} soaks {exact_text(abs(excess))} minutes too {way}", abs(excess))
             if number >= self.pace.folded and hung[number - self.pace.folded].begin > pasted.end:
                 yield _fault(f"more than {self.pace.folded} lengths wait folded when piece {act.listed.piece} does")
-        third = hung[INSPECT_AFTER - 1 : INSPECT_AFTER]
-        if third and self.of["inspect", third[0].listed.piece].begin != third[0].end:
-            yield _fault(f"the work is not looked over when piece {third[0].listed.piece} hangs")
+        for third in hung[INSPECT_AFTER - 1 : INSPECT_AFTER]:
+            if self.of["inspect", third.listed.piece].begin != third.end:
+                yield _fault(f"the work is not looked over when piece {third.listed.piece} hangs")
 
     def _cut_before_pasted(self) -> Iterator[Violation]:
         """Require what is cut to be there when it is pasted, with all of its turn; and a cut-out to have fallen."""
         late = _from_cut_outs(self.wanted, self.plan)
         pieces, turns = _in_hanging_order(self.wanted), turns_wanted(self.wanted, self.order.follow)
-        last: dict[int, Fraction] = {}
+        hung: defaultdict[str, list[Fraction]] = defaultdict(list)
+        for act in self.acts:
+            if act.listed.act == "hang":
+                hung[drop_label(act.listed.piece)].append(act.end)
+        furthest, there = Fraction(0), {}
         for piece, turn in zip(pieces, turns, strict=True):
             if piece not in late:
-                last[turn] = max(last.get(turn, Fraction(0)), self.of["cut", piece].end)
-        ends = accumulate((last.get(turn, Fraction(0)) for turn in range(turns[-1] + 1)), max)
-        there = list(ends)
+                furthest = max(furthest, self.of["cut", piece].end)
+            there[turn] = furthest
         for piece, turn in zip(pieces, turns, strict=True):
-            pasted = self.of["paste", piece].begin
-            needed = max(there[turn], self.of["cut", piece].end)
+            pasted, cut = self.of["paste", piece].begin, self.of["cut", piece]
+            needed = max(there[turn], cut.end)
             if pasted < needed:
                 yield _fault(f"piece {piece} is pasted before what is cut with it", needed - pasted)
-            if piece in late and self.of["cut", piece].begin < self._fallen(late[piece]):
+            if piece in late and any(end > cut.begin for end in hung[late[piece]]):
                 yield _fault(f"piece {piece} is cut before drop {late[piece]} hangs, which it is to fall out of")
-
-    def _fallen(self, drop: str) -> Fraction:
-        hung = self.of.get(("hang", drop))
-        return Fraction(0) if hung is None else hung.end
 
     def _name(self, act: Done) -> str:
         verbs = {"cut": "cutting", "paste": "pasting", "hang": "hanging", "inspect": "looking over"}
@@ -253,7 +256,7 @@ class PaceWanted(Struct, frozen=True):
     hang_small: Fraction
     begin: Fraction
     stop: Fraction
-    has_mate: bool = False
+    has_mate: bool
 
     @property
     def is_whole(self) -> bool:
@@ -277,8 +280,14 @@ def _time_of_day(table: Table, key: str, usual: Fraction) -> Fraction:
     text = table.optional_text(key)
     if text is None:
         return usual
-    found = _CLOCK.fullmatch(text)
-    if found is None:
+    time = _on_the_clock(text)
+    if time is None:
         table.fault(key, f"must be a time of day such as 08:00, not {text!r}")
         return usual
-    return Fraction(60 * int(found[1]) + int(found[2]))
+    return time
+
+
+def _on_the_clock(text: str) -> Fraction | None:
+    """Return a time of day in minutes; None for what is none."""
+    found = _CLOCK.fullmatch(text)
+    return None if found is None else Fraction(60 * int(found[1]) + int(found[2]))
