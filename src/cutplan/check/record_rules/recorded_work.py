@@ -195,7 +195,7 @@ class Work(Struct):
             self.lots = {entry.text("label"): entry.number("length") for entry in stock}
         document = line.facts.table("document")
         batches = None if document is None else read_batches(document)
-        number = line.facts.whole("plan", 1)
+        number = line.facts.count("plan")
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
             self._origins(origins, number),
@@ -210,7 +210,7 @@ class Work(Struct):
         if line.facts.faults:
             raise PlanUnreadable(line.facts.faults)
         self.sheets |= {lot.label: lot.sheet for lot in wanted.lots.values()}
-        self.plan, self.steps, self.done = number or 0, {step.number: step for step in steps}, Counter()
+        self.plan, self.steps, self.done = number, {step.number: step for step in steps}, Counter()
         self.last_step = steps[-1].number if steps else self.last_step
 
     def _scenario(self, line: RecordedLine) -> Iterator[str]:
@@ -231,7 +231,7 @@ class Work(Struct):
             if self.drops and (label not in self.drops or _hangs_as(drop) != _hangs_as(self.drops[label])):
                 yield f"drop {label} is another than the scenario wants"
 
-    def _origins(self, origins: list[tuple[str, str]], number: int | None) -> Iterator[str]:
+    def _origins(self, origins: list[tuple[str, str]], number: int) -> Iterator[str]:
         """Yield which rolls are said to be of a lot that nobody has; those not opened are called by the plan."""
         for label, of in origins:
             is_called_so = of in self.lots and (label.startswith(f"{of}-") or label == f"plan {number} {of}")
@@ -245,11 +245,11 @@ class Work(Struct):
             if of in self.lots and label not in self.touched and entry.number("length") != self.lots[of]:
                 yield f"{label} is not as long as the rolls of {of}, and was neither opened nor measured"
 
-    def _numbers(self, steps: Sequence[Step], number: int | None) -> Iterator[str]:
+    def _numbers(self, steps: Sequence[Step], number: int) -> Iterator[str]:
         """Yield where plans or their steps are not numbered onwards; numbers of what was undone are not used again."""
-        if number is None or number <= self.plan:
+        if number <= self.plan:
             yield f"plan {number} comes after plan {self.plan}"
-        first = max(self.last_step + 1, steps[0].number) if steps else 0
+        first = max([self.last_step + 1, *(step.number for step in steps[:1])])
         for place, step in enumerate(steps, start=first):
             if step.number != place:
                 yield f"step {step.number} stands where step {place} has its turn"
@@ -259,7 +259,8 @@ class Work(Struct):
         """Yield where the steps do not cut what is wanted and neither lies cut nor hangs."""
         cut: Counter[str] = Counter()
         for step in steps:
-            cut[drop_label(step.piece or "")] += step.count if step.piece is not None else 0
+            if step.piece is not None:
+                cut[drop_label(step.piece)] += step.count
         for label, count in self.wanted.items():  # of a corrected survey nothing is known but what the plan wants
             remains = count - self.table[label] - self.hung[label]
             if cut[label] != remains:
@@ -330,7 +331,7 @@ def read_lines(text: str, parsed: Callable[[str], object]) -> Iterator[RecordedL
 def _line(body: str, number: int, written: str, parsed: Callable[[str], object]) -> RecordedLine:
     try:
         document = parsed(body + "}")
-    except (json.JSONDecodeError, ValueError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise PlanUnreadable([f"line {number}: is no entry of a record: {error}"]) from error
     if not isinstance(document, dict):
         raise PlanUnreadable([f"line {number}: is no entry of a record"])

@@ -68,13 +68,13 @@ def steps_rule(steps: Sequence[Step], wanted: Wanted, plan: ListedPlan) -> Itera
     if (pieces if plan.order is not None else sorted(pieces)) != due:
         yield "the steps do not cut the pieces of the plan in its order"
         return
-    on_rolls: dict[tuple[str, int], list[Step]] = {}
+    on_rolls: dict[tuple[str, int | None], list[Step]] = {}
     for before, step in zip([*steps[:1], *steps], steps, strict=False):
         if step.does.act == OTHER and (before.piece is None or _roll(before) != _roll(step)):
             yield f"step {step.number} looks at the print, and no piece was cut on its roll just before"
         on_rolls.setdefault(_roll(step), []).append(step)
     for roll, lot in rolls_known(wanted, plan):
-        done = on_rolls.pop((lot.label, roll_number(lot, roll) or 0), [])
+        done = on_rolls.pop((lot.label, roll_number(lot, roll)), [])
         if not wanted.match.repeat:
             done = [replace(step, does=step.does._replace(motif=None)) for step in done]
         yield from _on_roll(done, list(_asked(roll, lot, wanted)), roll)
@@ -142,7 +142,7 @@ def stock_rule(entries: list[Table], wanted: Wanted, plan: ListedPlan, of_walls:
             yield f"there is no lot {label}, or it stands twice in the stock"
             continue
         seen.add(lot.label)
-        source = None if lot.cut_from is None else wanted.drops.get(lot.cut_from)
+        source = wanted.drops.get(lot.cut_from or "")
         batch = None if source is None else of_walls.get(source.wall or "", source.batch)
         for key, said, right in _facts_of_lot(entry, lot, wanted.match.repeat):
             if said != right and not (key == "batch" and said == batch):

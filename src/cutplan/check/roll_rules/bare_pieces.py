@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from cutplan.check.proof.prices_proof import bound_of_prices, fair_prices_rule, labels_rule
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.report import Report, Violation, counted
+from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.roll_rules.steps_given_up import ListedStep, read_steps, steps_rule
 from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
@@ -151,7 +152,7 @@ def most_rule(wanted: Wanted, bare: ListedBare, plan: ListedPlan) -> Iterator[Vi
 
 def _fits_behind(wanted: Wanted, lot: StockLot, roll: ListedRoll, drop: WantedDrop) -> bool:
     first, last = roll.cuts[0], max(roll.cuts, key=lambda cut: cut.end)
-    known = wanted.drops.get(first.piece.partition(" (")[0])
+    known = wanted.drops.get(drop_label(first.piece))
     if lot.parts or known is None or not lot.may_give(drop):
         return False
     datum = first.start + lot.datum_of(known) if lot.first_motif is None else lot.first_motif

@@ -11,7 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, Final
 
 from cutplan.check.report import Violation, counted, float_rule, mm
@@ -292,10 +292,7 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require a cut-out to serve only what is hung, and cut, after the drop that it falls out of."""
     rank = {label: number for number, label in enumerate(wanted.drops)}
     turn = {} if plan.order is None else {drop_label(piece): number for number, piece in enumerate(plan.order.cuts)}
-    last_before: list[str] = []
-    for label in rank:
-        held = last_before[-1] if last_before else label
-        last_before.append(label if turn.get(label, 0) > turn.get(held, 0) else held)
+    last_before = [*accumulate(rank, lambda *pair: max(pair, key=lambda label: turn.get(label, 0)))]
     for roll, lot in rolls_known(wanted, plan):
         source = lot.waits_for
         for cut, drop in () if source is None else _cuts_known(wanted, roll):
@@ -303,7 +300,7 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 if source in places and places.get(drop.label, len(places)) <= places[source]:
                     message = f"drop {cut.piece} is {what} before drop {source}, which it is to fall out of"
                     yield Violation("source", f"roll {roll.label}", message)
-            if source in turn and drop.label in turn and rank.get(source, 0):
+            if source in turn and drop.label in turn and rank.get(source):
                 last = last_before[rank[source] - 1]
                 if turn.get(last, 0) > turn[drop.label]:
                     message = f"drop {cut.piece} is cut before drop {last}, and until that hangs drop {source} cannot"

@@ -205,7 +205,7 @@ def turned(drop: WantedDrop, wanted: Wanted) -> WantedDrop:
     )
 
 
-def with_rolls_to_be_had(wanted: Wanted, plan: Table, *, is_another_batch: bool = False) -> Wanted:
+def with_rolls_to_be_had(wanted: Wanted, plan: Table, *, is_another_batch: bool) -> Wanted:
     """Return what is wanted with the paper in hand at no price, and as many more rolls as needed at one each.
 
     Rolls to be had are of the batches in hand; those of another batch are all the paper there is.
@@ -249,7 +249,7 @@ class Whole(Struct, frozen=True):
 
 
 def changes_rule(
-    step: ListedStep, whole: Whole, drops: Mapping[str, WantedDrop], *, is_another_batch: bool = False
+    step: ListedStep, whole: Whole, drops: Mapping[str, WantedDrop], *, is_another_batch: bool
 ) -> Iterator[Violation]:
     """Require the drops of a step to differ from those of the job in what its words say, and in nothing else."""
     said, wanted = _Said(step, whole.wanted, drops, whole.wall), whole.wanted.drops
