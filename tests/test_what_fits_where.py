@@ -1,0 +1,169 @@
+"""The judge on what is cut from where: lengths that just fit, batches, and drops as what is given up makes them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from cutplan.check.roll_rules.steps_given_up import hung_lower, named_in, turned, with_trims
+from cutplan.check.roll_rules.what_fits_where import (
+    CutOut,
+    StockLot,
+    WantedDrop,
+    with_cut_outs,
+    with_foreign_told,
+)
+from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.match import Match
+
+REPEAT = Fraction(600)
+STRIP = Fraction(530)
+WANTED = Wanted(Match(REPEAT, Fraction(0)), {}, {}, is_survey=False, strip=STRIP)
+
+
+def drop(height: int, **more: Any) -> WantedDrop:  # noqa: ANN401 - any of its fields
+    """Return a drop whose cut length is 100 mm more than its height, and its datum 50 mm below the cut top."""
+    return WantedDrop("1", Fraction(height), Fraction(0), Fraction(50), Fraction(50), 1, **more)
+
+
+def kept(length: int, motif: int | None = None, **more: Any) -> StockLot:  # noqa: ANN401 - any of its fields
+    """Return an offcut of the strip's width."""
+    return StockLot(
+        "kept", Fraction(length), None if motif is None else Fraction(motif), 1, None, is_offcut=True, **more
+    )
+
+
+@pytest.mark.parametrize(
+    ("offcut", "at_best"),
+    [
+        (kept(1200), False),  # a repeat may be lost before the print lies right
+        (kept(600), True),
+        (kept(600, motif=50), False),
+        (kept(630, motif=80), False),
+    ],
+)
+def test_offcut_holds_what_is_as_long_as_it_and_no_millimetre_more(offcut: StockLot, at_best: bool) -> None:  # noqa: FBT001 - a case
+    """600 mm are cut for a height of 500 mm."""
+    assert offcut.can_hold(drop(500), REPEAT, at_best=at_best)
+    assert not offcut.can_hold(drop(501), REPEAT, at_best=at_best)
+
+
+def test_unmeasured_offcut_holds_what_is_shorter_by_a_repeat_unless_the_best_case_is_asked_for() -> None:
+    """That asks for it by name."""
+    assert not kept(1199).can_hold(drop(500), REPEAT)
+
+
+@pytest.mark.parametrize(
+    ("paper", "batch", "may"),
+    [
+        (kept(900, cut_from="2"), "1", True),
+        (kept(900, cut_from="2", batch="1"), "1", True),
+        (kept(900, cut_from="2", batch="1"), None, True),
+        (kept(900, cut_from="2", batch="1"), "2", False),
+        (kept(900, batch="1"), "1", True),
+        (kept(900, batch="1"), None, True),
+        (kept(900, batch="1"), "2", False),
+        (kept(900, batch="1", is_foreign=True), None, False),
+        (kept(900, batch="1", is_foreign=True), "1", True),
+    ],
+)
+def test_paper_gives_drops_of_its_batch_and_of_any_unless_no_roll_is_of_it(
+    paper: StockLot, batch: str | None, *, may: bool
+) -> None:
+    """What falls out of a drop whose batch is not told may be of any."""
+    assert paper.may_give(drop(500, batch=batch)) is may
+
+
+def test_only_a_cut_out_must_hang_the_way_of_its_drop() -> None:
+    """Off a roll, or an offcut kept, a drop is turned as it likes."""
+    assert kept(900).may_give(drop(500, is_turned=True))
+    assert not kept(900, cut_from="2", is_turned=False).may_give(drop(500, is_turned=True))
+
+
+def test_offcut_is_foreign_where_every_roll_tells_its_batch_and_none_is_of_its() -> None:
+    """A roll that tells none may be of it."""
+    roll = StockLot("A", Fraction(5000), None, 1, None, batch="1")
+    offcut = kept(900, batch="2")
+
+    def is_foreign(*rolls: StockLot) -> bool:
+        return with_foreign_told({lot.label: lot for lot in (*rolls, offcut)})["kept"].is_foreign
+
+    assert is_foreign(roll)
+    assert not is_foreign(roll, StockLot("B", Fraction(5000), None, 1, None))
+    assert not is_foreign()
+    assert not offcut.is_foreign
+
+
+def test_what_falls_out_of_a_drop_is_of_its_batch() -> None:
+    """And of any where the drop is."""
+    window = CutOut("window", Fraction(900), Fraction(0), Fraction(0), STRIP)
+
+    assert with_cut_outs({}, {"1": drop(2000, batch="2", cut_outs=(window,))}, STRIP)["window"].batch == "2"
+    assert with_cut_outs({}, {"1": drop(2000, cut_outs=(window,))}, STRIP)["window"].batch == ""
+
+
+def test_part_of_a_picture_reaches_no_further_than_it_unless_that_is_told() -> None:
+    """Only the pieces of a room do."""
+    assert drop(2000).reach == (0, 0)
+
+
+# Drops as what is given up makes them.
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("2", ["2"]),
+        ("1 to 2", ["1", "2"]),
+        ("1 to 3", ["1", "2", "3"]),
+        ("3, 1 to 2", ["3", "1", "2"]),
+        ("2 to 2", None),
+        ("3 to 1", None),
+        ("2 to 4", None),
+    ],
+)
+def test_run_of_drops_goes_from_a_lower_number_to_a_higher(text: str, named: list[str] | None) -> None:
+    """And all of it is there."""
+    assert named_in(text, {label: drop(2000) for label in ("1", "2", "3")}) == named
+
+
+WINDOW = CutOut("window", Fraction(900), Fraction(250), Fraction(100), Fraction(530))
+"""What falls out of a drop, from 100 mm to its right edge."""
+SLIT_OFF = CutOut("slit off", Fraction(2100), Fraction(50), Fraction(400), Fraction(530))
+"""What is slit off beside a drop of 2000 mm, as long as it is cut."""
+
+
+def test_print_that_hangs_lower_takes_what_falls_out_with_it() -> None:
+    """200 mm lower in a repeat of 600 mm: from 0 to 200 mm, and from 250 to 450 mm."""
+    lower = hung_lower(drop(2000, cut_outs=(WINDOW,)), Fraction(200), WANTED)
+
+    assert (lower.first_motif, lower.cut_outs[0].first_motif) == (200, 450)
+
+
+def test_less_trim_shortens_what_is_slit_off_beside_a_drop_and_nothing_else() -> None:
+    """30 mm less at the top bring its first motif from 50 to 20 mm; a window stays as it is."""
+    shorter = with_trims(drop(2000, cut_outs=(WINDOW, SLIT_OFF)), Fraction(20), Fraction(40), WANTED)
+
+    assert shorter.cut_length == 2060
+    assert shorter.cut_outs == (
+        WINDOW,
+        CutOut("slit off", Fraction(2060), Fraction(20), Fraction(400), Fraction(530)),
+    )
+
+
+def test_drop_head_down_shows_its_other_side_and_so_does_what_falls_out_of_it() -> None:
+    """The window lies 0 to 430 mm then; its motif, 250 mm below its head, lies 650 mm below the other end: 50 mm."""
+    other = turned(drop(2000, left=Fraction(30), right=STRIP, cut_outs=(WINDOW,)), WANTED)
+
+    assert (other.left, other.right) == (0, 500)
+    assert other.first_motif == 2000 % 600
+    assert other.cut_outs == (CutOut("window", Fraction(900), Fraction(50), Fraction(0), Fraction(430)),)
+
+
+def test_drop_head_down_keeps_its_sides_where_nobody_knows_how_wide_the_strip_is() -> None:
+    """Then nothing falls out of it either that could be told."""
+    unknown = Wanted(Match(REPEAT, Fraction(0)), {}, {}, is_survey=False)
+
+    assert turned(drop(2000, left=Fraction(30), right=STRIP), unknown).left == 30
