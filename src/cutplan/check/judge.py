@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from fractions import Fraction
@@ -189,15 +190,15 @@ def _check_plans(document: Json) -> Report:
 
 def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     """Return the judgement of how the rooms of a contract share its rolls."""
-    contract = table.table("contract")
-    rooms = [] if contract is None else read_rooms(contract, parts)
-    spare = None if contract is None else contract.number("spare_per_cent")
-    to = None if contract is None else contract.one_of("one_batch_to", ("room", "wall"))
-    lots = None if contract is None else read_lots(contract)
-    if contract is not None and spare is not None and spare < 0:
+    contract = table.needed_table("contract")
+    rooms, lots = read_rooms(contract, parts), read_lots(contract)
+    (spare,), to = contract.exact("spare_per_cent"), contract.one_of("one_batch_to", ("room", "wall"))
+    if spare < 0:
         contract.fault("spare_per_cent", "must not be less than 0")
-    if contract is None or not rooms or spare is None or table.faults:
-        raise PlanUnreadable([*table.faults, "contract: is missing, or has no rooms"])
+    if not contract.values.get("rooms"):
+        contract.fault("rooms", "are missing")
+    if table.faults:
+        raise PlanUnreadable(table.faults)
     sold = read_paper_sold(contract)
     broken, facts = list(mirrored_rule(rooms)), []
     searched: list[str] = []
@@ -277,10 +278,10 @@ def _check_partial(document: Json) -> Report:
     within: Json = {**(partial if isinstance(partial, dict) else nothing), **whole}
     wanted, plan, sides = _read(within)
     on_walls: dict[str, set[str]] = {}
-    areas: dict[str, Fraction] = {}
+    areas: dict[str, Fraction] = defaultdict(Fraction)
     for wall, label, area in _on_walls(wanted, sides.wall):
         on_walls.setdefault(wall, set()).add(label)
-        areas[wall] = areas.get(wall, area * 0) + area
+        areas[wall] += area
     short = judge_bare(wanted, bare, plan, on_walls)
     ordered = walls_order_rule(bare, areas, *_first_walls(outer, sides.wall))
     short = replace(short, violations=(*short.violations, *ordered))
@@ -288,7 +289,7 @@ def _check_partial(document: Json) -> Report:
     if bool(kept.drops) != (partial is not None):
         what = "there is no plan of what is not bare" if kept.drops else "all stays bare, and there is a partial plan"
         return replace(short, violations=(*short.violations, Violation("bare", "", what)))
-    steps = [*_judge_steps(bare, Whole(wanted, sides.wall, on_walls, with_units(outer.table("scenario") or outer)))]
+    steps = [*_judge_steps(bare, Whole(wanted, sides.wall, on_walls, with_units(outer.needed_table("scenario"))))]
     if outer.faults:
         raise PlanUnreadable(outer.faults)
     told = ("why the rolls are too few: that is told in words, which are not judged",) if document.get("reason") else ()
@@ -360,8 +361,7 @@ def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, s
 
 def _first_walls(document: Table, wall: WallToJudge | None) -> tuple[tuple[str, ...], str | None]:
     """Return the walls that the scenario puts first where rolls are too few, and that of the start of a room."""
-    scenario = document.table("scenario")
-    cutting = None if scenario is None or not scenario.has("cutting") else scenario.table("cutting")
+    cutting = document.needed_table("scenario").table("cutting")
     told = () if cutting is None else cutting.texts("first_walls", "names")
     return told, None if wall is None else wall.survey.walls[wall.survey.start.wall].name
 
