@@ -191,7 +191,7 @@ def _check_plans(document: Json) -> Report:
 def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     """Return the judgement of how the rooms of a contract share its rolls."""
     contract = table.needed_table("contract")
-    rooms, lots = read_rooms(contract, parts), read_lots(contract)
+    rooms, lots, sold = read_rooms(contract, parts), read_lots(contract), read_paper_sold(contract)
     (spare,), to = contract.exact("spare_per_cent"), contract.one_of("one_batch_to", ("room", "wall"))
     if spare < 0:
         contract.fault("spare_per_cent", "must not be less than 0")
@@ -199,7 +199,6 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
         contract.fault("rooms", "are missing")
     if table.faults:
         raise PlanUnreadable(table.faults)
-    sold = read_paper_sold(contract)
     broken, facts = list(mirrored_rule(rooms)), []
     searched: list[str] = []
     used = [kind.part for kind in rooms]

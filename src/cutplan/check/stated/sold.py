@@ -62,7 +62,6 @@ def read_sold(paper: Table) -> Sold:
     for key, told in (("order_step", step), ("order_least", least)):
         if told <= 0:
             paper.fault(key, "must be more than 0")
-    step = step if step > 0 else MILLIMETRES[unit]
     return Sold(paper.whole("across", 1) or 1, singles, unit, least, step, length, price, widths)
 
 
