@@ -20,6 +20,7 @@ from cutplan.check.roll_rules.as_sold import shortest_piece
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.match import Match
+from cutplan.check.stated.sold import Sold
 from cutplan.cli.all_commands import app
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -70,7 +71,8 @@ def test_one_piece_is_as_short_as_the_best_order_of_the_drops_makes_it(
     assert order == Order(shortest + repeat, shortest + repeat, shortest + repeat)
     wanted = {d.label: WantedDrop(d.label, d.height, d.first_motif, *NO_TRIM, 1) for d in job.drops}
     match = Match(Fraction(repeat), Fraction(0))
-    assert shortest_piece(Wanted(match, {}, wanted, is_survey=False)) == order.length
+    told = {"is_survey": False, "is_reversed": False, "sold": Sold(1, 1), "strip": None, "first_sheet": None}
+    assert shortest_piece(Wanted(match, {}, wanted, **told)) == order.length
 
 
 def span_of(drops: tuple[tuple[Fraction, Fraction], ...], repeat: int) -> Fraction:

@@ -107,14 +107,12 @@ class PricedRolls:
         self._narrow = [drop for drop in wanted.drops.values() if drop.left is not None]
         self._known: dict[_Alike, tuple[list[PricedDrop], PlacesOnRoll | None]] = {}
 
-    def most_worth(self, lot: StockLot, enough: int = 0, *, at_best: bool) -> int:
+    def most_worth(self, lot: StockLot, enough: int, *, at_best: bool) -> int:
         """Return the most that drops lying together on a roll are worth, if that is more than ``enough``.
 
         A layout of a stretch whose print is not known spans at most its length less one repeat, so that it fits
         however the print begins; ``at_best`` it may span all of it. Stretches of one roll add up.
         """
-        if lot.is_offcut:
-            enough = 0
         if len(lot.stretches) == 1:
             return self._worth_on(lot, lot.stretches[0], enough, at_best=at_best)
         return sum(self._worth_on(lot, stretch, 0, at_best=at_best) for stretch in lot.stretches)

@@ -133,16 +133,16 @@ class ListedPlan(Struct, frozen=True):
     rolls: tuple[ListedRoll, ...]
     certain: Figures
     at_best: Figures
-    order: ListedOrder | None = None
-    timetable: tuple[ListedAct, ...] = ()
-    without_offcuts: ListedWithoutOffcuts | None = None
-    stopped: str | None = None
-    notes: int = 0
-    to_buy: dict[str, Fraction] | None = None
-    ordered: ListedOrdered | None = None
-    widths: dict[str, Fraction] | None = None
-    sheets: tuple[ListedSheet, ...] = ()
-    best_rolls: tuple[ListedRoll, ...] = ()
+    order: ListedOrder | None
+    timetable: tuple[ListedAct, ...]
+    without_offcuts: ListedWithoutOffcuts | None
+    stopped: str | None
+    notes: int
+    to_buy: dict[str, Fraction] | None
+    ordered: ListedOrdered | None
+    widths: dict[str, Fraction] | None
+    sheets: tuple[ListedSheet, ...]
+    best_rolls: tuple[ListedRoll, ...]
 
     @property
     def buys_first(self) -> bool:

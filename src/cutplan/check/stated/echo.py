@@ -20,7 +20,7 @@ from cutplan.check.roll_rules.what_fits_where import (
 from cutplan.check.stated.exact_lengths import unit_in_mm
 from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.stated.match import Match, read_match, says_reverse, within_repeat
-from cutplan.check.stated.sold import BY_THE_ROLL, Sold, lost_across, read_sold
+from cutplan.check.stated.sold import Sold, lost_across, read_sold
 
 _FREE: Final = Match(NOTHING, NOTHING)
 USUAL_TRIM: Final = Fraction(50)
@@ -40,10 +40,10 @@ class Wanted(Struct, frozen=True):
     lots: dict[str, StockLot]
     drops: dict[str, WantedDrop]
     is_survey: bool
-    is_reversed: bool = False
-    sold: Sold = BY_THE_ROLL
-    strip: Fraction | None = None
-    first_sheet: int | None = None
+    is_reversed: bool
+    sold: Sold
+    strip: Fraction | None
+    first_sheet: int | None
     is_hand_free: bool = False
 
     @property

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil
-from typing import Final
 
 from msgspec import Struct
 
@@ -19,8 +18,8 @@ class Sold(Struct, frozen=True):
     ``widths`` are those of a paper that is wider as sold than as it hangs, each by its name.
     """
 
-    packet: int = 1
-    singles: int = 1
+    packet: int
+    singles: int
     unit: str | None = None
     least: Fraction = NOTHING
     step: Fraction = NOTHING
@@ -35,9 +34,6 @@ class Sold(Struct, frozen=True):
     def bought(self, rolls: int) -> int:
         """Return how many rolls whole packets hold, for so many."""
         return (rolls + self.packet - 1) // self.packet * self.packet
-
-
-BY_THE_ROLL: Final = Sold()
 
 
 def read_sold(paper: Table) -> Sold:

@@ -118,8 +118,8 @@ class Survey(Struct, frozen=True):
     finish: Finish | None
     lefts: tuple[Fraction, ...]
     length: Fraction
-    wet: Fraction = Fraction(1)
-    reach: Fraction = NOTHING
+    wet: Fraction
+    reach: Fraction
 
 
 def told_apart(one: Json, other: Json) -> list[str]:
