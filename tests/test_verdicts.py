@@ -2,7 +2,8 @@
 
 ``verdicts.jsonl`` has a line for each change: the plan, where, what stands there instead (nothing, where it is left
 out), what else is changed ``then``, and what is said otherwise than of the plan as it is. Of a record the entries are
-changed, counted from 0, and every sum is made right again. After a change of the judge,
+changed, counted from 0, and every sum is made right again. A room, its scenario in place of a plan's name, is set out
+anew, and all that is said of it is kept where nothing is changed. After a change of the judge,
 ``python tests/test_verdicts.py`` writes down what it says now: read the difference.
 """
 
@@ -18,6 +19,8 @@ from typing import Any, Final, TypeAlias
 import pytest
 
 from cutplan.check import PlanUnreadable, check_text
+from cutplan.render.documents.plan_document import plan_text
+from hung_plans import document_of_text
 
 TESTS: Final = Path(__file__).parent
 VERDICTS: Final = TESTS / "verdicts.jsonl"
@@ -34,7 +37,9 @@ def changes() -> list[Change]:
 
 @cache
 def kept(plan: str) -> str:
-    """Return the text of a plan that is kept, or that of a record."""
+    """Return the text of a plan that is kept, of a record, or of a room told by its scenario, which has many lines."""
+    if "\n" in plan:
+        return plan_text(document_of_text(plan))
     kind = "jsonl" if plan.endswith(".record") else "json"
     return (TESTS / "old_plans" / f"{plan}.{kind}").read_text(encoding="utf-8")
 
@@ -45,7 +50,8 @@ def changed(change: Change) -> str:
     is_record = change["plan"].endswith(".record")
     document = [json.loads(line) for line in text.splitlines()] if is_record else json.loads(text)
     for each in (change, *change.get("then", ())):
-        _make(each, document)
+        if "at" in each:
+            _make(each, document)
     return summed(document) if is_record else json.dumps(document)
 
 
@@ -96,16 +102,24 @@ def words_as_kept(plan: str) -> Counter[str]:
 
 def said(change: Change) -> list[str]:
     """Return what is said otherwise than of the plan as it is: first what is new, then what is said no more."""
+    if "at" not in change:
+        return words(changed(change))
     now, before = Counter(words(changed(change))), words_as_kept(change["plan"])
     if any(line.startswith(UNREADABLE) for line in now):
         return list(now)
     return [*(f"+ {line}" for line in (now - before).elements()), *(f"- {line}" for line in (before - now).elements())]
 
 
+def _name(change: Change) -> str:
+    """Return what a change is called."""
+    plan, *more = change["plan"].splitlines()
+    return f"{'room' if more else plan}: {change.get('at', 'as it is')}"
+
+
 CHANGES: Final = changes()
 
 
-@pytest.mark.parametrize("change", CHANGES, ids=(f"{n} {each['plan']}: {each['at']}" for n, each in enumerate(CHANGES)))
+@pytest.mark.parametrize("change", CHANGES, ids=(f"{n} {_name(each)}" for n, each in enumerate(CHANGES)))
 def test_verdict_on_a_changed_plan_is_the_one_that_is_kept(change: Change) -> None:
     """In every word: another verdict is no fault by itself, and is to be read before it is kept."""
     assert said(change) == change["says"]
