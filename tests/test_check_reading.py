@@ -12,8 +12,10 @@ from hypothesis import strategies as st
 
 from cutplan import lengths
 from cutplan.check.report import exact_text
-from cutplan.check.stated.exact_lengths import exact_number, read_length
+from cutplan.check.stated.exact_lengths import exact_number, read_length, simplest_near
+from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match, read_match
+from cutplan.check.stated.sold import lost_across, read_sold
 from cutplan.paper import match_label
 
 INCH = Fraction("25.4")
@@ -29,6 +31,8 @@ FREE = Match(Fraction(0), Fraction(0))
         ("240", "cm", Fraction(2400)),
         ("2.4 m", None, Fraction(2400)),
         ("2,4 m", None, Fraction(2400)),
+        ("0,380 m", None, Fraction(380)),  # nobody parts thousands behind a 0
+        ("1234,380 m", None, Fraction(1_234_380)),  # nor behind four figures
         ("8 ft 2", None, Fraction("2489.2")),  # 98 · 25.4
         ("2 m 40 cm", None, Fraction(2400)),
         ("2m40", None, Fraction(2400)),
@@ -53,6 +57,47 @@ def test_length_is_read_exactly(written: object, units: str | None, expected: Fr
     assert lengths.read_length(plain, units) == expected
 
 
+def test_numbers_of_absurd_size_are_none() -> None:
+    """The places of a number and how far it is from 1 may be 60 together."""
+    kept = [Decimal("1e59"), Decimal("1.23e57"), Decimal("1e-59")]
+    assert [exact_number(number) for number in kept] == [Fraction(number) for number in kept]
+    assert [exact_number(Decimal(number)) for number in ("1e60", "1.23e58", "1e-60", "inf", "nan")] == [None] * 5
+
+
+def test_a_shown_length_stands_for_the_simplest_fraction_of_ten_thousandths_or_more() -> None:
+    """213.33333333333334 stands for 640/3; a ten-thousandth is kept, and one part of 10 001 is none."""
+    assert simplest_near(Fraction(213.33333333333334)) == Fraction(640, 3)
+    assert simplest_near(Fraction(1, 10_000)) == Fraction(1, 10_000)
+    assert simplest_near(Fraction(5000, 10_001)) == Fraction(4999, 9_999)
+
+
+def test_width_is_lost_at_both_selvedges_and_half_the_lap_at_either_edge() -> None:
+    """Of 10 mm, 6 mm and a lap of 4 mm: 12 mm before the strip begins, and 20 mm in all."""
+    faults: list[str] = []
+    paper = Table("paper", {"selvedge_left": "10 mm", "selvedge_right": "6 mm", "overlap": "4 mm"}, faults)
+
+    assert lost_across(paper) == (12, 20)
+    assert faults == []
+
+
+def test_a_price_by_the_single_is_as_many_times_that_of_a_roll() -> None:
+    """A double roll at 20 the single costs 40; a packet of two at 20 costs 10 the roll."""
+    double = {"roll_length": "10 m", "singles": 2, "price": 20, "price_per": "single"}
+    packet = {"roll_length": "10 m", "packet": 2, "price": 20, "price_per": "packet"}
+
+    assert [read_sold(Table("paper", paper, [])).price for paper in (double, packet)] == [40, 10]
+
+
+def test_orders_are_the_least_and_whole_steps_beyond() -> None:
+    """A least order of 3 m in steps of 1 mm: 1 m takes 3 m, and 3000.5 mm take 3001; one across may be told."""
+    told = {"sold_by": "m", "order_least": "3 m", "order_step": "1 mm", "across": 1, "roll_length": "50 m"}
+    faults: list[str] = []
+    sold = read_sold(Table("paper", told, faults))
+
+    assert [sold.orderable(Fraction(length)) for length in ("1000", "2999.5", "3000.5")] == [3000, 3000, 3001]
+    assert faults == []
+
+
 @pytest.mark.parametrize(
     ("written", "message"),
     [
@@ -60,6 +105,7 @@ def test_length_is_read_exactly(written: object, units: str | None, expected: Fr
         ("24.5", "24.5 has no unit, and the scenario names none"),
         ("", "cannot read '' as a length"),
         ("2,400 m", "cannot read '2,400 m' as a length"),  # thousands or decimals?
+        ("120,080 m", "cannot read '120,080 m' as a length"),
         ("-2 m", "cannot read '-2 m' as a length"),
         ("1 2 ft", "cannot read '1 2 ft' as a length"),
         ("1.5 1/2 in", "cannot read '1.5 1/2 in' as a length"),
@@ -101,6 +147,23 @@ def test_what_is_no_length_is_refused(written: object, message: str) -> None:
         ("64/42.7 cm", None, "down", 640, Fraction(1280, 3)),
         # 21 cm may round a third, but is 3⅓ mm from it: more than a label's rounding that may be undone.
         ("64/21 cm", None, "down", 640, 210),
+        # Quarters, fifths, sixths and eighths are printed rounded too, the quarter here by the half millimetre.
+        ("53/13.3 cm", None, "down", 530, Fraction(265, 2)),
+        ("53.1/10.6 cm", None, "down", 531, Fraction(531, 5)),
+        ("64/10.7 cm", None, "down", 640, Fraction(320, 3)),
+        ("53/6.6 cm", None, "down", 530, Fraction(265, 4)),
+        # No label means a seventh or a ninth.
+        ("64/9.1 cm", None, "down", 640, 91),
+        ("64/7.1 cm", None, "down", 640, 71),
+        # A third is 2/3 mm from 20 cm here, a quarter 3/8 mm from 15 cm, whether or not its millimetres are printed.
+        ("60.2/20 cm", None, "down", 602, 200),
+        ("60.15/15 cm", None, "down", Fraction("601.5"), Fraction("150.375")),
+        ("60.15/15.0 cm", None, "down", Fraction("601.5"), Fraction("150.375")),
+        # Of tenths of a millimetre no more than half a tenth is undone: 0.05, but not 0.06 or 0.07.
+        ("60.1/15.03 cm", None, "down", 601, Fraction("150.25")),
+        ("60.12/12.03 cm", None, "down", Fraction("601.2"), Fraction("120.3")),
+        ("60.2/20.06 cm", None, "down", 602, Fraction("200.6")),
+        ("3/0 mm", None, None, 3, 0),  # an eighth of it would be no more than half a millimetre from 0
         ("25 1/4/12 5/8 in", None, None, Fraction(101, 4) * INCH, Fraction(101, 8) * INCH),
         # A third of 25 1/4 in is 8.4167 in: printed to the nearest 1/64 it is 8 27/64, 0.13 mm from it.
         ("25 1/4 / 8 27/64 in", None, "down", Fraction(101, 4) * INCH, Fraction(101, 12) * INCH),

@@ -169,7 +169,7 @@ def _quantity(text: str, numbers: list[Fraction]) -> Fraction:
     match numbers:
         case [number]:
             return number
-        case [whole, broken] if whole.denominator == 1 and 0 < broken.denominator != 1:
+        case [whole, broken] if whole.denominator == 1 != broken.denominator:
             return whole + broken
         case _:
             raise ValueError(f"cannot read {text!r} as a length")
