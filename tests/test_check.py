@@ -461,7 +461,7 @@ def test_no_cut_of_a_measured_roll_can_be_moved_out_of_the_print(
         ("", "not JSON: line 1, column 1: Expecting value"),
         ('{"format":\n "cutplan-plan/1"', "not JSON: line 2, column 18: Expecting ',' delimiter"),
         ("[1, 2]", "not a plan: the document must be one JSON object"),
-        ('{"status": "optimal", "status": "feasible"}',
+        ('{"format": 1, "status": "optimal", "status": "feasible"}',
          "not JSON that can be judged: the key 'status' stands twice in one object"),
         ('{"rolls_needed": NaN}', "not JSON that can be judged: NaN is not a number"),
     ],
