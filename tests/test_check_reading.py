@@ -76,7 +76,7 @@ def test_width_is_lost_at_both_selvedges_and_half_the_lap_at_either_edge() -> No
     faults: list[str] = []
     paper = Table("paper", {"selvedge_left": "10 mm", "selvedge_right": "6 mm", "overlap": "4 mm"}, faults)
 
-    assert lost_across(paper) == (12, 20)
+    assert lost_across(paper) == (Fraction(12), Fraction(20))
     assert faults == []
 
 

@@ -71,8 +71,8 @@ def test_one_piece_is_as_short_as_the_best_order_of_the_drops_makes_it(
     assert order == Order(shortest + repeat, shortest + repeat, shortest + repeat)
     wanted = {d.label: WantedDrop(d.label, d.height, d.first_motif, *NO_TRIM, 1) for d in job.drops}
     match = Match(Fraction(repeat), Fraction(0))
-    told = {"is_survey": False, "is_reversed": False, "sold": Sold(1, 1), "strip": None, "first_sheet": None}
-    assert shortest_piece(Wanted(match, {}, wanted, **told)) == order.length
+    asked = Wanted(match, {}, wanted, is_survey=False, is_reversed=False, sold=Sold(1, 1), strip=None, first_sheet=None)
+    assert shortest_piece(asked) == order.length
 
 
 def span_of(drops: tuple[tuple[Fraction, Fraction], ...], repeat: int) -> Fraction:
