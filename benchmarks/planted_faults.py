@@ -324,23 +324,35 @@ TRUE_STILL: Final = {
     r"record/plan \d+\.stock: (swapped|reversed)": "in which order rolls are listed says nothing",
     r"record/plan \d+\.plan: \+1": "numbers of plans that were undone are left out",
     r"record/done \d+\.steps: (last left out|\+1)": "so many steps could be done, or that other one",
-    r".*: added as (nothing|an empty list|\[\])": "what is null, or an empty list, says nothing",
-    r"(.*\.)?(widths|trim|room): added as (empty|\{\})": "an object without keys says nothing",
+    r".*: added as (null|\[\])": "what is null, or an empty list, says nothing",
+    r"(.*\.)?(widths|trim|room): added as \{\}": "an object without keys says nothing",
     r"at_best_lower_bound: added as 0": "no fewer than none are needed",
     r"at_best_proof: added as .*": "its prices prove its bound",
-    r".*\.wall\.(foot|top): (its last added|one of elsewhere added|added as .*)": "the point lies on the line",
+    r".*\.wall\.(foot|top): its last added": "a point told twice is the one point",
+    r".*\.wall\.foot: added as \[\[0, 0\](, \[0, 0\])?\]": "it is so where nothing is told",
     r".*\.wall\.(corner|lap|turn|true_corner|opening\.foot): added as .*": "it is so where nothing is told",
     r".*\.room\.(built|closes|textured): added as 0": "it is so where nothing is told",
     r".*\.drop\.(left: added as 0|trim: added as .*)": "it is so where nothing is told",
     r".*\.cut_outs\.first_motif: added as .*": "in a free match every place of the print is as good",
     r".*scenario\.trim: added as .*": "it is so where nothing is told",
     r".*\.paper\.offset_direction: added as .*": "a match in figures says it already",
-    r"given_up\.plan\.left_out: its last added": "a drop that is not hung is not hung",
-    r"given_up\.(other_)?plan\.rolls_to_be_had: its last added with another lot": "none of it is cut",
-    r"contract.*/plans\.scenario\.(cutting|drop|finish|pace|paper|start|trim|wall)\b.*: .*added.*|"
-    r"contract.*/contract\.rooms\.surveyed\.(start|wall)\b.*: .*added.*": (
-        "the question is another, and the plan answers it too"
-    ),
+    r"given_up\.(other_)?plan\.left_out: its last added": "a drop that is not hung is not hung",
+    r"given_up\.(other_)?plan\.rolls_to_be_had: its last added with lot = .*": "none of it is cut",
+    r"contract\.batches: its last added with roll = .*": "more rolls are to be had, and none of them is cut",
+    **{
+        rf"contract.*/(plans\.scenario|contract\.rooms\.surveyed)\.{what}": reason
+        for what, reason in {
+            r"(cutting|finish|pace)\b.*: .*added.*": "nothing is said of order, times and the end",
+            r"paper\.(across|foil|motif_\w+|order_\w+|picture|price_per|reverse|sold_by): added as .*": "rolls are cut as ever",
+            r"paper\.(selvedge\w*|sideways|wet_growth|overlap): added as (0|false)": "it is so where nothing is told",
+            r"drop\.(left|right|wall): added as .*": "a drop may be asked for narrower, and be on any wall",
+            r"start\.way: added as \"right then left\"": "it is so where nothing is told",
+            r"wall\.fitting: .*added.*": "paper goes behind it",
+            r"wall\.opening: .*added.*": "there is less to paper",
+            r"wall\.opening\.name: added as .*": "what it is called says nothing",
+            r"wall\.opening\.reveal: added as (0|\"0 mm\")": "it is so where nothing is told",
+        }.items()
+    },
 }
 """What a fault may be and remain true, by the path of what is changed and the change; for one plan after its name."""
 

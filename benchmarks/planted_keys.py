@@ -7,6 +7,7 @@ with which values, what stands there in the documents at hand, and false ones.
 from __future__ import annotations
 
 import copy
+import json
 import re
 from collections import defaultdict
 from functools import partial
@@ -26,6 +27,8 @@ OF_NOBODY: Final[Document] = {"weather": "dry", "discount": 1, "is_proved": True
 GENERIC: Final[tuple[object, ...]] = (0, 1, True, "optimal", [], {})
 """Values of a key of which no document has an example."""
 WORDS: Final = ("optimal", "prices", "search")
+LONGEST: Final = 60
+"""Signs of a value that are shown."""
 EXAMPLES: Final = 3
 """So many values of one key are tried as they stand elsewhere."""
 
@@ -90,28 +93,30 @@ def _within(path: tuple[Key, ...], value: object, shape: Shape | None, examples:
 
 
 def _key(path: tuple[Key, ...], key: str, values: list[object]) -> Iterator[Fault]:
-    tried: list[tuple[str, object]] = [(f"added as elsewhere {at}", value) for at, value in enumerate(values, 1)]
-    tried += [(f"added as {called}", value) for first in values[:1] for called, value in _false(first)]
-    tried += [(f"added as {value!r}", value) for value in GENERIC] if not values else []
-    for change, value in [*tried, ("added as nothing", None)]:
-        yield Fault((*path, key), change, partial(_instead, to=value))
+    tried = [*values, *(value for first in values[:1] for value in _false(first))] or GENERIC
+    for value in [*tried, None]:
+        yield Fault((*path, key), f"added as {_shown(value)}", partial(_instead, to=value))
 
 
-def _false(value: object) -> Iterator[tuple[str, object]]:
-    """Yield plausible false values of the kind of one."""
+def _shown(value: object) -> str:
+    """Return a value as the file has it; of a long one the beginning."""
+    written = json.dumps(value, ensure_ascii=False)
+    return written if len(written) <= LONGEST else f"{written[:LONGEST]}…"
+
+
+def _false(value: object) -> list[object]:
+    """Return plausible false values of the kind of one."""
     if isinstance(value, bool):
-        yield "its opposite", not value
-    elif isinstance(value, int | float):
-        yield from (("0", 0), ("one more", value + 1), ("very many", 10**6))
-    elif isinstance(value, str) and re.fullmatch(r"-?\d+(\.\d+)?(/\d+)?", value):
-        yield from (("0", "0"), ("very many", str(10**6)))
-    elif isinstance(value, str):
-        yield from ((word, word) for word in WORDS)
-    elif isinstance(value, list):
-        yield from (("an empty list", []), ("its first", value[:1]), ("its first twice", value[:1] * 2))
-    elif isinstance(value, dict):
-        yield "empty", {}
-        yield from ((f"it without {key}", {k: v for k, v in value.items() if k != key}) for key in value)
+        return [not value]
+    if isinstance(value, int | float):
+        return [0, value + 1, 10**6]
+    if isinstance(value, str):
+        return ["0", str(10**6)] if re.fullmatch(r"-?\d+(\.\d+)?(/\d+)?", value) else list(WORDS)
+    if isinstance(value, list):
+        return [[], value[:1], value[:1] * 2]
+    if isinstance(value, dict):
+        return [{}, *({k: v for k, v in value.items() if k != key} for key in value)]
+    return []
 
 
 def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> Iterator[Fault]:
@@ -126,7 +131,7 @@ def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> 
             yield Fault(path, f"{called} added", partial(_with_entry, entry=entry))
         for key, false in _last_false(entry):
             changed = {**entry, key: false} if isinstance(entry, dict) else entry
-            yield Fault(path, f"{called} added with another {key}", partial(_with_entry, entry=changed))
+            yield Fault(path, f"{called} added with {key} = {_shown(false)}", partial(_with_entry, entry=changed))
     yield Fault(path, "nothing added", partial(_with_entry, entry={}))
     yield Fault(path, "a word added", partial(_with_entry, entry="ghost"))
 
@@ -134,7 +139,7 @@ def _entries(path: tuple[Key, ...], value: list[object], examples: Examples) -> 
 def _last_false(entry: object) -> Iterator[tuple[str, object]]:
     """Yield each key of an entry with a plausible false value of it."""
     for key, value in entry.items() if isinstance(entry, dict) else ():
-        yield from ((str(key), false) for _, false in [*_false(value)][-1:])
+        yield from ((str(key), false) for false in _false(value)[-1:])
 
 
 def _instead(_: object, to: object) -> object:

@@ -1070,6 +1070,16 @@ def test_prices_that_do_not_prove_the_bound_of_all_rooms_are_refused(
     assert not check_text(json.dumps(document)).holds
 
 
+def test_rooms_apart_have_no_bound_of_all_rooms_together(tmp_path: Path) -> None:
+    """The prices of the pooled way, told again for rooms that share nothing: nobody looks at them there."""
+    document = rooms_with_end_strips(tmp_path)
+    pooled, _, apart = document["ways"]
+    apart["bound_together"] = pooled["bound_together"]
+
+    with pytest.raises(PlanUnreadable, match="bound_together: bounds rooms that share rolls, and nothing else"):
+        check_text(json.dumps(document))
+
+
 # Input, and the other commands.
 
 

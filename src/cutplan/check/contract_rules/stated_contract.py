@@ -176,6 +176,8 @@ def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay:
         table.fault("bound_in_turns", "bounds what is cut in order, and nothing else")
     cost, rooms, in_turns = table.number("cost"), table.each("rooms", _room), None if turns is None else _turns(turns)
     together = read_proof(table.table("bound_together"))
+    if together is not None and name == "apart":
+        table.fault("bound_together", "bounds rooms that share rolls, and nothing else")
     return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, _order(table), together)
 
 
