@@ -100,12 +100,11 @@ Places for the start
 
 Starts are measured from the left of alcove wall.
 
-no    start                          rolls    narrowest    joint to     cut at
-                                                  strip     opening    the top
-----  ---------------------------  -------  -----------  ----------  ---------
-1     the motif at 1450 mm               3       250 mm      150 mm          0
-      (yours)
-2     a strip's middle at 1600 mm        3       350 mm       50 mm          0
+no    start                           rolls    narrowest    joint to     cut at
+                                                   strip     opening    the top
+----  ----------------------------  -------  -----------  ----------  ---------
+1     the motif at 1450 mm (yours)        3       250 mm      150 mm          0
+2     a strip's middle at 1600 mm         3       350 mm       50 mm          0
 
 Against yours:
   2: nothing on the focal point; the narrowest strip 100 mm wider; the nearest

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator
 from collections.abc import Sequence as Rows
 from fractions import Fraction
@@ -11,7 +10,7 @@ from typing import Final
 from cutplan.comparing import Compared, Comparison, Placement, Proved, beaten_by
 from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
-from cutplan.render.pages.layout_of_page import GAP, notes_listed, page_width, paragraphs, section, table, wrapped
+from cutplan.render.pages.layout_of_page import notes_listed, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
@@ -22,7 +21,6 @@ from cutplan.setting_out import Closing, FinishAt, Puts
 from cutplan.wording import counted, sits
 
 PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a strip's middle"}
-_LEAST_CELL: Final = 13
 
 
 def comparison_page(
@@ -163,19 +161,8 @@ def _table(comparison: Comparison, shown: Rows[tuple[str, Compared]], units: str
     )
     rows = [(number, *_figures(comparison, compared, units)) for number, compared in shown]
     columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
-    wordy = [place for place, column in enumerate(columns) if column[0] in ("start", "closes")]
-    taken = sum(_width(column) + GAP for place, column in enumerate(columns) if place not in wordy)
-    share = max((page_width() - taken) // len(wordy) - GAP, _LEAST_CELL)
-    for place in wordy:
-        columns[place] = tuple(textwrap.fill(cell, share) for cell in columns[place])
     first, *others = zip(*columns, strict=True)
-    return table(first, others, left=1 + len(wordy))
-
-
-def _width(column: tuple[str, ...]) -> int:
-    """Return how wide a column of a table is, under a heading of one or two lines."""
-    head, *cells = column
-    return max(*(len(line) + GAP for line in head.split("\n")), *map(len, cells))
+    return table(first, others, left=sum(head in ("no", "start", "closes") for head in first))
 
 
 def _figures(comparison: Comparison, compared: Compared, units: str) -> tuple[str, ...]:

@@ -75,7 +75,7 @@ def table(
     left = left or (1 if wrapped is None else wrapped + 1)
     as_told, taken = (heads, rows), _taken(heads, rows)
     if sum(taken) + GAP * (len(heads) - 1) > page_width():
-        heads = tuple(textwrap.fill(head, _HEAD, break_long_words=False) for head in heads)
+        heads = tuple(head if "\n" in head else textwrap.fill(head, _HEAD, break_long_words=False) for head in heads)
         taken = _taken(heads, rows)
     if wrapped is None:
         wrapped = max(range(left), key=lambda place: taken[place])
