@@ -248,19 +248,119 @@ def test_what_was_undone_no_longer_counts(record: str) -> None:
     assert faults == ["line 7: undoes entry 9, which it cannot"]
 
 
+def with_entries(record: str, *entries: dict[str, Any]) -> str:
+    """Return the record with entries after its last."""
+    first = len(record.splitlines()) + 1
+    told = [{"entry": number, "at": "2031-05-04T16:02:11Z", **entry} for number, entry in enumerate(entries, first)]
+    return forged(record + "".join(f"{json.dumps({**entry, 'sum': ''})}\n" for entry in told), 0, lambda _: None)
+
+
+def faults_after(record: str, *entries: dict[str, Any]) -> list[str]:
+    """Return the violations of the record with entries after its last."""
+    return [violation.line() for violation in check_text(with_entries(record, *entries)).violations]
+
+
+def by_hand(piece: str, **more: object) -> dict[str, Any]:
+    """Return an entry that tells of a piece cut otherwise than planned."""
+    return {"kind": "cut", "piece": piece, "roll": "roll-1", "length": "2500", **more}
+
+
+def done(*steps: int) -> dict[str, Any]:
+    """Return an entry that tells of steps done, of the plan that is in use at the end."""
+    return {"kind": "done", "plan": 2, "steps": [*steps]}
+
+
+def test_piece_cut_by_hand_stands_for_the_step_that_cuts_it(record: str) -> None:
+    """Step 16 cuts piece 2 (2 of 3), and step 14 the first; a piece cut again stands for the next step that is left."""
+    assert faults_after(record, by_hand("2 (2 of 3)"), done(14)) == []
+    assert faults_after(record, by_hand("2 (2 of 3)"), done(16)) == ["line 8: step 16 is done 2 times, it is for 1"]
+
+    again = (done(12, 13, 14), {"kind": "spoiled", "piece": "2 (1 of 3)", "why": "torn"}, by_hand("2 (1 of 3)"))
+
+    assert faults_after(record, *again, done(19)) == []
+    assert faults_after(record, *again, done(16)) == ["line 10: step 16 is done 2 times, it is for 1"]
+
+
+def test_no_piece_is_cut_by_hand_that_hangs_or_lies_there(record: str) -> None:
+    """Drop 1 hangs; of drop 2 three are wanted."""
+    assert faults_after(record, by_hand("1")) == ["line 7: piece 1 is cut once more than it is wanted"]
+
+    three = [by_hand(f"2 ({number} of 3)") for number in (1, 2, 3)]
+
+    assert faults_after(record, *three) == []
+    assert faults_after(record, *three, by_hand("2 (3 of 3)")) == [
+        "line 10: piece 2 (3 of 3) is cut once more than it is wanted"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"length": "2300"}, "2300 mm long, is said to reach, for 2400 mm"),
+        ({"length": None}, "0 mm long, is said to reach, for 2400 mm"),
+        ({"short": True}, "2500 mm long, is said not to reach, for 2400 mm"),
+    ],
+)
+def test_piece_cut_by_hand_reaches_or_does_not_as_its_length_says(
+    record: str, more: dict[str, object], told: str
+) -> None:
+    """A drop of 2400 mm and trims of 50 mm take 2450 mm at least."""
+    assert faults_after(record, by_hand("2 (1 of 3)", **more)) == [f"line 7: piece 2 (1 of 3), {told}"]
+    assert faults_after(record, by_hand("2 (1 of 3)", length="2450")) == []
+
+
+def test_each_piece_that_cannot_hang_is_named(record: str) -> None:
+    """One hangs already, and the next was never cut."""
+    assert faults_after(record, {"kind": "hung", "pieces": ["1", "2 (3 of 3)"]}) == [
+        "line 7: piece 1 is hung, and it hangs already",
+        "line 7: piece 2 (3 of 3) is hung, and it was not cut",
+    ]
+
+
+def test_drops_are_those_of_the_corrected_scenario(record: str) -> None:
+    """After a correction that has no drop 2, none can be cut; one that brings no scenario is for none that counts."""
+    scenario = json.loads(record.splitlines()[0])["document"]["scenario"]
+    scenario = {**scenario, "drop": scenario["drop"][:1]}
+    told = {"kind": "corrected", "pieces": {"1": ["1"]}, "scenario": fingerprint_of(scenario)}
+
+    assert faults_after(record, {**told, "document": scenario}) == []
+    assert faults_after(record, {**told, "document": scenario}, by_hand("2")) == [
+        "line 8: there is no drop 2",
+        "line 8: piece 2 is cut once more than it is wanted",
+    ]
+    assert faults_after(record, told) == ["line 7: is for another scenario than the one that counts"]
+
+
+def fingerprint_of(scenario: dict[str, Any]) -> str:
+    """Return the digest by which entries name a scenario."""
+    return sha256(json.dumps(scenario, sort_keys=True, separators=(",", ":")).encode()).hexdigest()[:32]
+
+
+@pytest.mark.parametrize("body", ['{"at":', "[" * 100_000])
+def test_a_line_that_is_no_json_is_no_entry(record: str, body: str) -> None:
+    """Though its sum is right: it breaks off, or goes deeper than anybody writes."""
+    last = json.loads(record.splitlines()[-1])["sum"]
+    line = f'{body},"sum":"{sha256((last + body).encode()).hexdigest()[:16]}"}}\n'
+
+    with pytest.raises(PlanUnreadable, match="line 7: is no entry of a record"):
+        check_text(record + line)
+
+
 def test_a_last_line_that_was_never_finished_is_none(record: str) -> None:
     """What a power cut left of an entry was never recorded."""
     assert check_text(record + '{"entry":7,"at":').violations == ()
 
 
-@pytest.mark.parametrize("name", ["hotel-bedrooms", "reading-corner", "measured-rolls", "parts/dado-room.toml/dado"])
+@pytest.mark.parametrize(
+    "name", ["hotel-bedrooms", "reading-corner", "measured-rolls", "mural", "parts/dado-room.toml/dado"]
+)
 def test_work_begun_spoiled_and_planned_anew_holds(name: str, tmp_path: Path) -> None:
-    """Rolls bought as needed, a pace, measured rolls, a band of several: the judge refuses nothing that happened."""
+    """Rolls bought as needed, a pace, measured rolls, sheets, a band of several: nothing that happened is refused."""
     file, _, part = name.partition(".toml/")
     path = tmp_path / "room.toml"
     shutil.copy(SCENARIOS / f"{file}.toml", path)
     address = f"{path}/{part}" if part else str(path)
-    spoiled = [] if file == "hotel-bedrooms" else [["spoiled", "1", "--why", "torn"]]
+    spoiled = [] if file in ("hotel-bedrooms", "mural") else [["spoiled", "1", "--why", "torn"]]
     for command in (["begin"], ["done", "1-4"], *spoiled, ["replan"]):
         result = CliRunner().invoke(app, [command[0], address, *command[1:]])
         assert result.exit_code == 0, (command, result.output)

@@ -160,6 +160,42 @@ def test_rolls_cut_alike_are_one_turn_of_the_order() -> None:
     assert "order: piece 1 of roll C-1 has no turn" in faults(changed(document, "order", "cuts", to=["1"]))
 
 
+def on_three_rolls(*cuts: tuple[str, ...]) -> Document:
+    """Return a plan of six pieces alike, two on each roll; what is cut from two rolls alike is told once."""
+    document = measured_plan()
+    first = 1
+    rolls: list[Document] = []
+    for names in cuts:
+        count = 3 - (first - 1) - (len(cuts) - len(rolls) - 1)
+        roll = {**document["rolls"][0], "roll": f"C-{first}", "lot": "C", "count": count}
+        roll["cuts"] = [{**cut, "drop": name} for cut, name in zip(roll["cuts"], names, strict=True)]
+        rolls.append(roll)
+        first += count
+    document |= {"rolls": rolls, "rolls_needed": 3, "lower_bound": 3}
+    document["scenario"]["roll"] = [{"label": "C", "first_motif": 130, "count": 3}]
+    document["scenario"]["drop"] = [{"label": "1", "height": 2400, "first_motif": 80, "count": 6}]
+    document["proof"] = {"by": "prices", "bound": "3", "prices": {"scale": 2, "drops": {"1": 1}, "premiums": {}}}
+    order = [name for names in cuts for name in names]
+    return {**document, "order": {**ORDER, "status": "feasible", "cuts": order}}
+
+
+def test_pieces_without_numbers_take_those_that_are_left() -> None:
+    """Pieces 2 to 5 come off two rolls alike before the first is cut: four wait, the last of them four places ahead."""
+    document = on_three_rolls(("1", "1"), ("1 (1 of 6)", "1"))
+    document["order"] |= {"most_waiting": 4, "furthest_ahead": 4}
+
+    assert faults(document) == []
+
+
+def test_what_waited_waits_no_more_once_its_turn_has_come() -> None:
+    """Piece 2 waits for the first; then 4, 5 and 6 for the third, three at once and three places ahead."""
+    numbers = ((2, 1), (4, 5), (6, 3))
+    document = on_three_rolls(*(tuple(f"1 ({number} of 6)" for number in pair) for pair in numbers))
+    document["order"] |= {"most_waiting": 3, "furthest_ahead": 3}
+
+    assert faults(document) == []
+
+
 # The timetable
 
 
@@ -300,6 +336,17 @@ def test_timetables_of_special_stock_are_verified(text: str, follow: Follow) -> 
     """Going past a flaw is a step; what is cut from a cut-out waits until that has fallen."""
     if follow is not Follow.WALLS:  # nobody has said on which walls these hang
         assert any(fact.startswith("timetable: ") for fact in check_plan(paced(text, follow)).facts)
+
+
+def test_going_past_a_flaw_is_one_step_however_many_pieces_lie_behind_it() -> None:
+    """Two lengths of 2000 mm lie behind the flaw, the second of them on its stretch already; another roll is whole."""
+    text = "".join(line for line in FLAWED.splitlines(keepends=True) if "first_motif" not in line)
+    document = paced(text.replace('"60/30 cm"', '"free"') + PACE)
+    behind = [cut["drop"] for roll in document["rolls"] for cut in roll["cuts"] if roll["roll"] == "A"][1:]
+    second = act_of(document, "cut", behind[1])["steps"]
+
+    assert len(behind) == 2
+    assert second[1] - second[0] == 0
 
 
 def test_one_check_of_the_match_is_one_step_and_no_second_is() -> None:
