@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from counted_work import calls_counted
 from cutplan.check import check_plan, report_lines
 from cutplan.check.proof.worth import (
+    MOST_STEPS,
     PricedDrop,
     Steps,
     TooLongToFollowError,
@@ -384,6 +385,29 @@ def test_beginnings_taken_together_give_the_dearest_stretch() -> None:
 
         assert places.worth_anywhere(length) == dearest
         assert max(places.worth_anywhere(length, enough), enough) == max(dearest, enough)
+
+
+@pytest.mark.parametrize("spare", [0, 3], ids=["priced as long", "and a little for what is lost"])
+def test_rolls_of_many_different_drops_are_judged_in_few_passes(spare: int) -> None:
+    """However many places drops may start at, all are judged by a few passes along a roll; halves take one for each."""
+    few, many = (_passes_along_a_roll(classes, spare) for classes in (60, 300))
+
+    assert few < 10
+    assert many < 10
+
+
+def _passes_along_a_roll(classes: int, spare: int) -> float:
+    """Return how often a roll of 10 m is gone along to prove the least that is enough for four drops of each class."""
+    chance = Random(11)  # noqa: S311 - repeatable
+    drops = [
+        PricedDrop(height, place=number % classes, price=height + chance.randint(0, spare))
+        for number, height in enumerate(chance.sample(range(400, 3100), 4 * classes))
+    ]
+    places = places_on_roll(drops, 640)
+    dearest = places.worth_anywhere(10_000)
+    steps = Steps()
+    assert places.worth_anywhere(10_000, enough=dearest, steps=steps) == 0  # nothing is worth more
+    return (MOST_STEPS - steps.left) / places.index_at(10_000)
 
 
 def test_judging_takes_time_in_proportion_to_the_layouts() -> None:

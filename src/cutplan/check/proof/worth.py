@@ -7,7 +7,7 @@ With a repeat R a drop can start only at its own place in each repeat, so a roll
 each repeat and class of drops that start alike. Going along them, the best worth at a place is the best at
 the place before it, or that of a drop that ends between the two. Waiting costs nothing, so this covers every
 legal sequence, drops repeating without limit. Where the start of the roll is open (sealed rolls), a layout lies
-in a window that begins with its first drop, and any class may come first: one pass for each class.
+in a window that begins with its first drop, and any class may come first: a few passes judge all of them together.
 
 With a free match there are no places, and only which drops lie on a roll matters: a knapsack. There no drop is
 taken more often than it is wanted, for no roll of any plan holds more of it.
@@ -26,6 +26,8 @@ from msgspec import Struct
 
 MOST_STEPS: Final = 60_000_000
 """Steps along rolls that one proof is worth, about a minute; a proof that needs more is not followed to its end."""
+_TURNS: Final = 8
+"""How often head starts of beginnings are raised before they are taken for endless."""
 
 
 class TooLongToFollowError(Exception):
@@ -84,49 +86,82 @@ class PlacesOnRoll(Struct, frozen=True):
         """
         if not self.places:
             return 0
-        end = start + length
-        first, count = bisect_left(self.places, start), len(self.places)
-        best = [0] * max(self.index_at(end) - first + 1, 1)
-        held = 0
-        place = first
-        for index, worth in enumerate(best):
-            if worth > held:  # noqa: PLR1730 - twice as fast as max, and this is where a proof's time goes
-                held = worth
-            if place == count:  # the next repeat
-                place = 0
-                end -= self.repeat
-            room = end - self.places[place]
-            for drop_length, onward, price in self.steps[place]:
-                if drop_length > room:
-                    break
-                if held + price > best[index + onward]:  # noqa: PLR1730
-                    best[index + onward] = held + price
-            place += 1
-        return held
+        first = bisect_left(self.places, start)
+        if first == len(self.places):  # the next repeat
+            first, start = 0, start - self.repeat
+        (worth,) = self._worths(first, [0], start + length - self.places[first])
+        return worth
 
     def worth_anywhere(self, length: int, enough: int = 0, steps: Steps | None = None) -> int:
         """Return the most that drops within any stretch of this length are worth, wherever it begins.
 
-        Only more than ``enough`` is of interest, as in :func:`worth_of_free`. Beginnings are taken together: all of
-        them lie in one stretch that is longer by how far they are apart, and are told apart only where that is worth
-        too much.
+        Only more than ``enough`` is of interest, as in :func:`worth_of_free`. Beginnings are judged together: each has
+        a head start in worth, and drops count with the greatest up to where they begin. If those that end within the
+        length of a beginning, and of none before, are then worth no more than what is allowed and its head start, all
+        drops are worth no more than is allowed; for those that begin at a place end within its length, or that of one
+        before. Head starts grow by what is missing; where they find no end, the beginnings are halved.
         """
         most = 0
         together = [(0, len(self.places))] if self.places else []
         while together:
             first, last = together.pop()
-            apart = self.places[last - 1] - self.places[first]
-            if steps is not None:
-                steps.take(self.index_at(length + apart))
-            worth = self.worth_from(self.places[first], length + apart)
-            if worth <= max(enough, most):
-                continue
-            if last - first == 1:
-                most = worth
-            else:
+            worths = self._worths(first, [0] * (last - first), length, steps)
+            if worths[0] > max(enough, most):
+                most = worths[0]
+            if not self._have_head_starts(first, worths, length, max(enough, most), steps):
                 middle = (first + last) // 2
                 together += [(first, middle), (middle, last)]
         return most
+
+    def _have_head_starts(self, first: int, worths: list[int], length: int, allowed: int, steps: Steps | None) -> bool:
+        """Return True when head starts are found at which no beginning is worth more than is allowed.
+
+        ``worths`` are those of the beginnings without any; that of the first is no more than is allowed.
+        """
+        heads = [0] * len(worths)
+        for _ in range(_TURNS):
+            raised = [max(head, worth - allowed) for head, worth in zip(heads, worths, strict=True)]
+            if raised == heads:
+                return True
+            if raised[0]:  # Its own head start comes back to it, and would for ever.
+                return False
+            heads = raised
+            worths = self._worths(first, heads, length, steps)
+        return False
+
+    def _worths(self, first: int, heads: list[int], length: int, steps: Steps | None = None) -> list[int]:
+        """Return the most that drops which end within ``length`` of each beginning, and of none before, are worth.
+
+        Beginnings are the places from ``first`` on, as many as there are ``heads``: what each is worth before any drop.
+        Drops may begin at any of them.
+        """
+        start, last = self.places[first], first + len(heads)
+        sure, room = start + length, self.places[last - 1] + length
+        best = heads + [0] * (self.index_at(room) - last + 1)
+        if steps is not None:
+            steps.take(len(best))
+        worths = [0] * len(heads)
+        held, place, count = 0, first, len(self.places)
+        for index, worth in enumerate(best):
+            if worth > held:  # noqa: PLR1730 - twice as fast as max, and this is where a proof's time goes
+                held = worth
+            if place == count:  # the next repeat
+                place = 0
+                sure -= self.repeat
+                room -= self.repeat
+            here = self.places[place]
+            for drop_length, onward, price in self.steps[place]:
+                end = here + drop_length
+                if end > room:
+                    break
+                number = 0 if end <= sure else bisect_left(self.places, start + end - sure, first, last) - first
+                with_it = held + price
+                if with_it > worths[number]:  # noqa: PLR1730
+                    worths[number] = with_it
+                if with_it > best[index + onward]:  # noqa: PLR1730
+                    best[index + onward] = with_it
+            place += 1
+        return worths
 
     def index_at(self, position: int) -> int:
         """Return the number, from 0, of the first place at or beyond ``position``."""
