@@ -39,6 +39,8 @@ def exact_number(value: object) -> Fraction | None:
 
     A float stands for the shortest decimal that prints like it. Numbers of absurd size are refused.
     """
+    if isinstance(value, str):
+        return _number_written(value)
     if isinstance(value, bool):
         return None
     if isinstance(value, int | Fraction):
@@ -48,12 +50,14 @@ def exact_number(value: object) -> Fraction | None:
     if isinstance(value, Decimal):
         sane = value.is_finite() and abs(value.adjusted()) + len(value.as_tuple().digits) <= _MOST_DIGITS
         return Fraction(value) if sane else None
-    if not isinstance(value, str) or not _NUMBER.fullmatch(value):
+    return None
+
+
+def _number_written(text: str) -> Fraction | None:
+    top, _, below = text.partition("/")
+    if not _NUMBER.fullmatch(text) or not int(below or 1):
         return None
-    top, _, below = value.partition("/")
-    if below and not int(below):
-        return None
-    return Fraction(top) / Fraction(below or 1)
+    return Fraction(Fraction(top) if "." in top else int(top), int(below or 1))
 
 
 def simplest_near(shown: Fraction) -> Fraction:

@@ -95,7 +95,8 @@ def slices_of(lines: Sequence[Edges], boxes: Iterable[Box]) -> Iterator[tuple[Fr
     for left, right in pairwise(sorted(mark for mark in marks if left_end <= mark <= right_end)):
         edges, within = [line.ends(left, right) for line in lines], {left, right}
         for number, (start, end) in enumerate(edges):
-            for other_start, other_end in (*edges[:number], *((height, height) for height in heights)):
+            level = [(height, height) for height in heights] if start != end else []  # Level, it passes none of them.
+            for other_start, other_end in (*edges[:number], *level):
                 before, after = start - other_start, end - other_end
                 if before * after < 0:
                     within.add(left + (right - left) * before / (before - after))

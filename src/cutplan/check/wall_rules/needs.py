@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -100,12 +100,12 @@ def openings_across(wall: Wall, left: Fraction, right: Fraction) -> list[Thing]:
     )
 
 
-def heights_needed(survey: Survey, hung: Hung) -> dict[str, Fraction]:
+def heights_needed(hung: Hung, needs_by_column: Sequence[Sequence[Need]]) -> dict[str, Fraction]:
     """Return, by drop, the finished height that its piece must have; pieces that fit no one need left out."""
     heights = {}
-    for column in hung.columns:
+    for column, needs in zip(hung.columns, needs_by_column, strict=True):
         pieces = hung.pieces_of(column.number)
-        for need in needs_of(survey, column):
+        for need in needs:
             met = [piece for piece in pieces if need.meets(piece)]
             if len(met) == 1:
                 heights[met[0].drop] = _height(need, met[0])
@@ -124,15 +124,14 @@ def _under(need: Need, foot: Fraction) -> Fraction:
     return max(need.under - (need.foot - foot), _NOTHING) if need.under else _NOTHING
 
 
-def piece_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
+def piece_rule(survey: Survey, hung: Hung, needs_by_column: Sequence[Sequence[Need]]) -> Iterator[Violation]:
     """Require one piece for each unbroken height of a column, from its highest wall to its lowest."""
     numbers = {column.number for column in hung.columns}
     for piece in hung.pieces:
         if piece.column not in numbers:
             yield Violation("pieces", piece.name, f"hangs in column {exact_text(piece.column)}, which is not listed")
-    for column in hung.columns:
+    for column, needs in zip(hung.columns, needs_by_column, strict=True):
         where, pieces = f"column {exact_text(column.number)}", hung.pieces_of(column.number)
-        needs = needs_of(survey, column)
         for need in needs:
             met = [piece for piece in pieces if need.meets(piece)]
             if len(met) == 1:

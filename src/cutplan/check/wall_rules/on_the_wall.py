@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from functools import cached_property
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -17,7 +18,7 @@ from cutplan.check.stated.match import Match, within_repeat
 from cutplan.check.survey.surveyed import Survey, SurveyReader
 from cutplan.check.wall_rules.closing_joint import closing_rule, finish_rule, out_at_closing
 from cutplan.check.wall_rules.hung import Hung, Piece, read_hung
-from cutplan.check.wall_rules.needs import heights_needed, piece_rule, with_widths
+from cutplan.check.wall_rules.needs import Need, heights_needed, needs_of, piece_rule, with_widths
 from cutplan.check.wall_rules.print_across_joints import (
     column_rule,
     height_rule,
@@ -41,12 +42,17 @@ from cutplan.check.wall_rules.run import (
 from cutplan.check.wall_rules.wall_cover import cover_rule, patch_heights, patch_rule
 
 
-class WallToJudge(Struct, frozen=True):
+class WallToJudge(Struct, frozen=True, dict=True):
     """A surveyed room, and where the plan hangs its pieces in it."""
 
     survey: Survey
     hung: Hung
     trims: tuple[Fraction, Fraction]
+
+    @cached_property
+    def needs(self) -> list[list[Need]]:
+        """What each column needs, left to right along the run."""
+        return [needs_of(self.survey, column) for column in self.hung.columns]
 
 
 def read_wall(document: Table, scenario: Table, wanted: Wanted) -> WallToJudge | None:
@@ -63,7 +69,7 @@ def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
     A drop's height is worked out from the wall; its first motif is the one that the plan says, for where the
     print must hang is judged on the wall.
     """
-    heights = heights_needed(wall.survey, wall.hung) | patch_heights(wall.survey, wall.hung)
+    heights = heights_needed(wall.hung, wall.needs) | patch_heights(wall.survey, wall.hung)
     repeat = wanted.match.repeat
     drops = {}
     for piece in wall.hung.all_in_order:
@@ -111,7 +117,7 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *tiling_rule(survey, hung),
         *paper_rule(survey, hung),
         *fewest_rule(survey, hung),
-        *piece_rule(survey, hung),
+        *piece_rule(survey, hung, wall.needs),
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),
         *by_the_start,
