@@ -63,7 +63,7 @@ def _lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
     if figures.proof is None:
         yield Violation("bound", "", f"{key} says {claimed}, but no proof is given", Fraction(claimed))
         return
-    dearest = max(wanted.value_of(lot) for lot in wanted.rolls)
+    dearest = max((wanted.value_of(lot) for lot in wanted.rolls), default=Fraction(0))
     bound = ceil(figures.proof.bound / dearest) if dearest else 0
     if claimed != bound:
         message = f"{key} says {claimed}, its proof's bound comes to {counted(bound, 'roll')}"
