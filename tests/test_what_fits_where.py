@@ -17,10 +17,16 @@ from cutplan.check.roll_rules.what_fits_where import (
 )
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.match import Match
+from cutplan.check.stated.sold import BY_THE_ROLL
 
 REPEAT = Fraction(600)
 STRIP = Fraction(530)
-WANTED = Wanted(Match(REPEAT, Fraction(0)), {}, {}, is_survey=False, strip=STRIP)
+
+
+def wanted(strip: Fraction | None) -> Wanted:
+    """Return a job in a repeat of 600 mm, without drops and rolls of its own."""
+    match = Match(REPEAT, Fraction(0))
+    return Wanted(match, {}, {}, is_survey=False, is_reversed=False, sold=BY_THE_ROLL, strip=strip, first_sheet=None)
 
 
 def drop(height: int, **more: Any) -> WantedDrop:  # noqa: ANN401 - any of its fields
@@ -137,7 +143,7 @@ SLIT_OFF = CutOut("slit off", Fraction(2100), Fraction(50), Fraction(400), Fract
 
 def test_print_that_hangs_lower_takes_what_falls_out_with_it() -> None:
     """200 mm lower in a repeat of 600 mm: from 0 to 200 mm, and from 250 to 450 mm."""
-    lower = hung_lower(drop(2000, cut_outs=(WINDOW,)), Fraction(200), WANTED)
+    lower = hung_lower(drop(2000, cut_outs=(WINDOW,)), Fraction(200), wanted(STRIP))
 
     assert lower.first_motif == 200
     assert lower.cut_outs[0].first_motif == 450
@@ -145,7 +151,7 @@ def test_print_that_hangs_lower_takes_what_falls_out_with_it() -> None:
 
 def test_less_trim_shortens_what_is_slit_off_beside_a_drop_and_nothing_else() -> None:
     """30 mm less at the top bring its first motif from 50 to 20 mm; a window stays as it is."""
-    shorter = with_trims(drop(2000, cut_outs=(WINDOW, SLIT_OFF)), Fraction(20), Fraction(40), WANTED)
+    shorter = with_trims(drop(2000, cut_outs=(WINDOW, SLIT_OFF)), Fraction(20), Fraction(40), wanted(STRIP))
 
     assert shorter.cut_length == 2060
     assert shorter.cut_outs == (
@@ -156,7 +162,7 @@ def test_less_trim_shortens_what_is_slit_off_beside_a_drop_and_nothing_else() ->
 
 def test_drop_head_down_shows_its_other_side_and_so_does_what_falls_out_of_it() -> None:
     """The window lies 0 to 430 mm then; its motif, 250 mm below its head, lies 650 mm below the other end: 50 mm."""
-    other = turned(drop(2000, left=Fraction(30), right=STRIP, cut_outs=(WINDOW,)), WANTED)
+    other = turned(drop(2000, left=Fraction(30), right=STRIP, cut_outs=(WINDOW,)), wanted(STRIP))
 
     assert other.left == 0
     assert other.right == 500
@@ -166,6 +172,4 @@ def test_drop_head_down_shows_its_other_side_and_so_does_what_falls_out_of_it() 
 
 def test_drop_head_down_keeps_its_sides_where_nobody_knows_how_wide_the_strip_is() -> None:
     """Then nothing falls out of it either that could be told."""
-    unknown = Wanted(Match(REPEAT, Fraction(0)), {}, {}, is_survey=False)
-
-    assert turned(drop(2000, left=Fraction(30), right=STRIP), unknown).left == 30
+    assert turned(drop(2000, left=Fraction(30), right=STRIP), wanted(None)).left == 30
