@@ -17,7 +17,7 @@ from cutplan.check.roll_rules.what_fits_where import (
 )
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.match import Match
-from cutplan.check.stated.sold import BY_THE_ROLL
+from cutplan.check.stated.sold import Sold
 
 REPEAT = Fraction(600)
 STRIP = Fraction(530)
@@ -26,7 +26,7 @@ STRIP = Fraction(530)
 def wanted(strip: Fraction | None) -> Wanted:
     """Return a job in a repeat of 600 mm, without drops and rolls of its own."""
     match = Match(REPEAT, Fraction(0))
-    return Wanted(match, {}, {}, is_survey=False, is_reversed=False, sold=BY_THE_ROLL, strip=strip, first_sheet=None)
+    return Wanted(match, {}, {}, is_survey=False, is_reversed=False, sold=Sold(1, 1), strip=strip, first_sheet=None)
 
 
 def drop(height: int, **more: Any) -> WantedDrop:  # noqa: ANN401 - any of its fields
