@@ -35,9 +35,10 @@ def rolls_known(wanted: Wanted, plan: ListedPlan) -> Iterator[tuple[ListedRoll, 
 
 def roll_number(lot: StockLot, roll: ListedRoll) -> int | None:
     """Return the number within its lot, from 1, of an entry's first roll; None if its label tells none."""
+    if lot.count == 1:
+        return 1 if roll.label == lot.label else None
     numbered = _NUMBERED.fullmatch(roll.label)
-    number = 1 if lot.count == 1 else int(numbered["number"]) if numbered else 0
-    return number if roll.label == lot.roll_label(number) else None
+    return int(numbered["number"]) if numbered and numbered["lot"] == lot.label else None
 
 
 def stock_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
