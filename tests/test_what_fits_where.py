@@ -6,8 +6,19 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
-from cutplan.check.roll_rules.steps_given_up import hung_lower, named_in, turned, with_trims
+from cutplan.check.roll_rules.steps_given_up import (
+    ListedStep,
+    _is_near,
+    _lie_on,
+    _Said,
+    figures_rule,
+    hung_lower,
+    named_in,
+    turned,
+    with_trims,
+)
 from cutplan.check.roll_rules.what_fits_where import (
     CutOut,
     StockLot,
@@ -15,7 +26,9 @@ from cutplan.check.roll_rules.what_fits_where import (
     with_cut_outs,
     with_foreign_told,
 )
+from cutplan.check.stated.document import FORMAT, read_plan
 from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match
 from cutplan.check.stated.sold import Sold
 
@@ -173,3 +186,44 @@ def test_drop_head_down_shows_its_other_side_and_so_does_what_falls_out_of_it() 
 def test_drop_head_down_keeps_its_sides_where_nobody_knows_how_wide_the_strip_is() -> None:
     """Then nothing falls out of it either that could be told."""
     assert turned(drop(2000, left=Fraction(30), right=STRIP), wanted(None)).left == 30
+
+
+@pytest.mark.parametrize(
+    ("top", "foot", "is_less"), [(20, 50, True), (50, 20, True), (50, 50, True), (20, 60, False), (60, 20, False)]
+)
+def test_trims_given_up_are_less_at_one_end_and_more_at_neither(top: int, foot: int, *, is_less: bool) -> None:
+    """Of 50 mm each."""
+    old, made = drop(2000), with_trims(drop(2000), Fraction(top), Fraction(foot), wanted(STRIP))
+    words = f"cut with a trim of {top} mm at the top and {foot} mm at the foot"
+    step = ListedStep("trim", words, needed=0, least=0, other=0, plan=None, other_plan=None)
+    said = _Said(step, replace(wanted(STRIP), drops={"1": old}), {"1": made}, None)
+
+    assert (said.trimmed() == {"1": made}) is is_less
+
+
+def test_length_in_words_is_one_that_is_less_than_a_millimetre_off() -> None:
+    """A tape is read no closer; and what is no length is near none."""
+    assert _is_near("1000.5 mm", Fraction(1000))
+    assert not _is_near("1001 mm", Fraction(1000))
+    assert not _is_near("soon", Fraction(0))
+
+
+def test_pieces_on_their_side_lie_widest_first_so_many_side_by_side() -> None:
+    """Two side by side, those of 300 and 200 mm on one length and that of 100 mm on another; or each on its own."""
+    wide, narrow = Fraction(300), Fraction(100)
+
+    assert _lie_on([narrow, wide, Fraction(200)], [narrow, wide], 2)
+    assert _lie_on([narrow, wide], [narrow, wide], 1)
+    assert not _lie_on([narrow, wide], [narrow, wide - 1], 1)
+    assert not _lie_on([wide], [wide], 0)
+
+
+def test_plan_of_a_step_without_a_proof_proves_no_bound() -> None:
+    """So none may be told of it."""
+    nothing = {"format": FORMAT, "status": "unknown", "rolls_needed": 0, "lower_bound": 0, "rolls": []}
+    plan = read_plan(Table("", nothing, []))
+
+    assert [*figures_rule(plan, wanted(STRIP), 0, 0)] == []
+    assert [fault.message for fault in figures_rule(plan, wanted(STRIP), 0, 1)] == [
+        "the bound is said to be 1, that of the plan is 0"
+    ]
