@@ -344,6 +344,7 @@ TRUE_STILL: Final = {
         for what, reason in {
             r"(cutting|finish|pace)\b.*: .*added.*": "nothing is said of order, times and the end",
             r"paper\.(across|foil|motif_\w+|order_\w+|picture|price_per|reverse|sold_by): .*added.*": "it cuts no roll",
+            r"paper\.roll_width: added as .*": "listed drops are of the full width, whatever it is",
             r"paper\.(selvedge\w*|sideways|wet_growth|overlap): added as (0|false)": "it is so where nothing is told",
             r"drop\.(left|right|wall): added as .*": "a drop may be asked for narrower, and be on any wall",
             r"start\.way: added as \"right then left\"": "it is so where nothing is told",
