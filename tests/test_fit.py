@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from typer.testing import CliRunner
 
-from cutplan.check.judge import check_text
+from cutplan.check import check_text
 from cutplan.cli.all_commands import app
 from cutplan.job.offcut_in_hand import Fit, Miss, fits_of, misses_of
 from cutplan.job.print_along import could_hold

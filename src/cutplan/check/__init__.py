@@ -11,7 +11,8 @@ millimetres, a *datum* one chosen point of the print, found once in every repeat
 
 from __future__ import annotations
 
-from cutplan.check.judge import check_plan, check_text
+from cutplan.check.judge import check_plan
 from cutplan.check.report import PlanUnreadable, Report, Violation, report_lines
+from cutplan.check.text_judged import check_text
 
 __all__ = ["PlanUnreadable", "Report", "Violation", "check_plan", "check_text", "report_lines"]

@@ -23,8 +23,6 @@ from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match
 
-FORMAT: Final = "cutplan-record/1"
-BEGINNING: Final = f'{{"format":"{FORMAT}",'
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", re.ASCII)
 _SUM: Final = ',"sum":"'
 _SUM_DIGITS: Final = 16
@@ -302,11 +300,6 @@ def end_rule(lines: Sequence[RecordedLine], end: Table) -> Iterator[Violation]:
         yield Violation("record", "", what, Fraction(entries - len(lines)))
     elif entries and lines[entries - 1].sum != told:
         yield Violation("record", f"line {entries}", "is not the entry that was recorded there")
-
-
-def is_record(text: str) -> bool:
-    """Return True for a record of work, which is told from a plan by how it begins."""
-    return text.startswith(BEGINNING)
 
 
 def read_lines(text: str, parsed: Callable[[str], object]) -> Iterator[RecordedLine]:

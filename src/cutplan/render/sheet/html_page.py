@@ -17,6 +17,7 @@ _READING: Final = re.compile(r"\b\d+(?: \d+/\d+|\.\d+)? (?:mm|cm|m|ft|in)\b(?: \
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
 
 def filled(template: str, content: Mapping[str, object]) -> str:
@@ -69,16 +70,19 @@ def _css_text(text: str) -> str:
 
 def _unbroken(text: str) -> Any:  # noqa: ANN401 - a text marked as safe; its type needs jinja2
     """Return a text as markup in which no reading is broken: ``8 ft 2 1/2 in`` stands on one line."""
-    from markupsafe import Markup, escape  # noqa: PLC0415 - late, as jinja2 is
-
-    return Markup(_READING.sub(r'<span class="reading">\g<0></span>', str(escape(_finalized(text)))))  # noqa: S704
+    markup = _markup()
+    return markup(_READING.sub(r'<span class="reading">\g<0></span>', str(markup.escape(_finalized(text)))))
 
 
 def _drawn(picture: Picture) -> Any:  # noqa: ANN401 - a text marked as safe; its type needs jinja2
     """Return a picture as markup: its texts were escaped when it was drawn."""
+    return _markup()(picture.svg())
+
+
+def _markup() -> type[Markup]:
     from markupsafe import Markup  # noqa: PLC0415 - late, as jinja2 is
 
-    return Markup(picture.svg())  # noqa: S704
+    return Markup
 
 
 def _share(picture: Picture) -> str:
