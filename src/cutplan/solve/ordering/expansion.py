@@ -35,14 +35,14 @@ class Expansion:
     def after_one_cut(self, layer: Layer, cuts: int) -> tuple[Layer, Trace]:
         """Return the states after one cut more than ``cuts``, and how they came about."""
         table = self.table
-        table.paper.reach(np.unique(np.concatenate([layer.rolls.ravel(), layer.held])).tolist())
+        table.paper.reach(sorted({*layer.rolls.ravel().tolist(), *layer.held.tolist()}))
         table.paper.reach(stack.state for stack in table.stacks)
         upcoming = cuts - np.bitwise_count(layer.ahead).astype(np.int64)
         ready = self._ready(layer, upcoming)
         first, pieces = self._allowed(layer, upcoming)
         counts = np.diff(first)[ready.parent]
         chosen = np.repeat(np.arange(len(counts)), counts)
-        within = np.arange(len(chosen)) - np.repeat(np.cumsum(counts) - counts, counts)
+        within = np.arange(len(chosen)) - np.repeat(counts.cumsum() - counts, counts)
         piece = pieces[first[ready.parent[chosen]] + within]
         self.cuts_tried += len(piece)
         return self._cut(layer, upcoming, ready, chosen, piece)
@@ -53,16 +53,16 @@ class Expansion:
         """Return the pieces that may be cut next, state after state, and where each state's begin."""
         if self.most_waiting == 0 and self.table.is_drop_by_drop:
             return np.arange(len(layer) + 1), upcoming
-        distinct, which = np.unique(np.stack([layer.ahead, upcoming.astype(np.uint64)]), axis=1, return_inverse=True)
-        rows, pieces = self._early(distinct[0], distinct[1].astype(np.int64))
-        counts = np.bincount(rows, minlength=distinct.shape[1])
-        begins = np.cumsum(counts) - counts
-        which = which.ravel()
+        # After equally many cuts, what is cut ahead tells which drop is next.
+        distinct, one, which = np.unique(layer.ahead, return_index=True, return_inverse=True)
+        rows, pieces = self._early(distinct, upcoming[one])
+        counts = np.bincount(rows, minlength=len(distinct))
+        begins = counts.cumsum() - counts
         counts = counts[which]
         first = np.concatenate([[0], np.cumsum(counts + 1)])
         found = np.empty(first[-1], dtype=np.int64)
         found[first[:-1]] = upcoming
-        places = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+        places = np.arange(counts.sum()) - np.repeat(counts.cumsum() - counts, counts)
         found[np.repeat(first[:-1] + 1, counts) + places] = pieces[np.repeat(begins[which], counts) + places]
         return first, found
 
@@ -95,7 +95,7 @@ class Expansion:
     def _ready(self, layer: Layer, upcoming: Whole) -> Ready:
         """Return every way to take a roll in hand."""
         is_bound = layer.held != SPENT
-        bound, free = np.flatnonzero(is_bound), np.flatnonzero(~is_bound & ~layer.opens)
+        bound, free = is_bound.nonzero()[0], (~is_bound & ~layer.opens).nonzero()[0]
         none = np.full(len(bound), SPENT, dtype=np.int64)
         parts = [
             Ready(
@@ -109,7 +109,7 @@ class Expansion:
             )
         ]
         parts += [self._open(layer, free, place) for place in range(self.table.places)]
-        parts += self._unopened(layer, np.flatnonzero(~is_bound), upcoming)
+        parts += self._unopened(layer, (~is_bound).nonzero()[0], upcoming)
         return joined_rows(parts)
 
     def _open(self, layer: Layer, rows: Whole, place: int) -> Ready:
@@ -127,34 +127,46 @@ class Expansion:
     def _unopened(self, layer: Layer, rows: Whole, upcoming: Whole) -> list[Ready]:
         """Open a roll of each stack, putting one away where too many would be open."""
         table = self.table
-        is_left = layer.unopened[rows, None] // table.digits % table.bases > 0
-        is_left &= table.waits_for < upcoming[rows, None]
-        which, stacks = np.nonzero(is_left)
-        rows = rows[which]
+        is_left = layer.unopened[:, None] // table.digits % table.bases > 0
+        is_left &= table.waits_for < upcoming[:, None]
         is_full = (layer.rolls[rows] != SPENT).all(axis=1)
-        counted = table.paper.counts[layer.rolls[rows]].sum(axis=1)
-        is_full |= ~table.are_offcuts[stacks] & (counted >= table.open_rolls)
-        none = np.full(len(rows) - np.count_nonzero(is_full), SPENT, dtype=np.int64)
-        parts = [self._opening(layer, stacks[~is_full], rows[~is_full], layer.rolls[rows[~is_full]], none)]
-        rows, stacks = rows[is_full], stacks[is_full]
+        parts = self._openings(layer, is_left & table.are_offcuts, rows, is_full) if table.has_offcuts else []
+        is_full |= table.paper.counts[layer.rolls[rows]].sum(axis=1) >= table.open_rolls
+        return parts + self._openings(layer, is_left & ~table.are_offcuts, rows, is_full, must_count=True)
+
+    def _openings(
+        self, layer: Layer, is_left: Truth, rows: Whole, is_full: Truth, *, must_count: bool = False
+    ) -> list[Ready]:
+        """Open a roll of each stack where one ``is_left``; where it is full put one away, unless too much is lost.
+
+        With ``must_count`` no offcut is put away for it.
+        """
+        table = self.table
+        room, rows = rows[~is_full], rows[is_full]
+        parts = [self._opening(layer, is_left, room, layer.rolls[room], np.full(len(room), SPENT))]
         for place in range(table.places):
             states = layer.rolls[rows, place]
-            may_go = (states != SPENT) & (table.are_offcuts[stacks] | (table.paper.counts[states] == 1))
+            may_go = states != SPENT
+            if must_count:
+                may_go &= table.paper.counts[states] == 1
             if place:
                 may_go &= states != layer.rolls[rows, place - 1]
+            may_go &= (layer.lost[rows] + table.paper.worths[states] <= table.spare).all(axis=1)
             gone = rows[may_go]
             beside = layer.rolls[gone]
             beside[:, place] = SPENT
-            parts.append(self._opening(layer, stacks[may_go], gone, beside, states[may_go]))
+            parts.append(self._opening(layer, is_left, gone, beside, states[may_go]))
         return parts
 
-    def _opening(self, layer: Layer, stacks: Whole, rows: Whole, beside: Whole, closed: Whole) -> Ready:
+    def _opening(self, layer: Layer, is_left: Truth, rows: Whole, beside: Whole, closed: Whole) -> Ready:
         table = self.table
+        which, stacks = is_left[rows].nonzero()
+        rows, closed = rows[which], closed[which]
         return Ready(
             rows,
             table.fresh[stacks],
             -1 - stacks,
-            beside,
+            beside[which],
             closed,
             layer.unopened[rows] - table.digits[stacks],
             layer.lost[rows] + table.paper.worths[closed],
@@ -166,11 +178,15 @@ class Expansion:
         table = self.table
         worths = table.paper.worths
         stepped = table.paper.steps[ready.state[chosen], table.kind_of[piece]]
-        fits = np.flatnonzero(stepped >= 0)
+        fits = (stepped >= 0).nonzero()[0]
         chosen, piece, after = chosen[fits], piece[fits], stepped[fits].astype(np.int64)
         kind, before = table.kind_of[piece], ready.state[chosen]
+        # By the first list nearly all is seen, so that the others need not be reckoned for most.
+        lost_by_first = ready.lost[chosen, 0] + worths[before, 0] - worths[after, 0] - table.price_of[kind, 0]
+        near = (lost_by_first <= table.spare[0]).nonzero()[0]
+        chosen, piece, kind, before, after = (each[near] for each in (chosen, piece, kind, before, after))
         lost = ready.lost[chosen] + worths[before] - worths[after] - table.price_of[kind]
-        good = np.flatnonzero((lost <= table.spare).all(axis=1))
+        good = (lost <= table.spare).all(axis=1).nonzero()[0]
         parent = ready.parent[chosen[good]]
         is_early = piece[good] >= table.turn_ends[upcoming[parent]]
         kept = is_early | ~self._better_after(layer, parent, kind[good], after[good])
@@ -201,13 +217,13 @@ class Expansion:
         Then the drop that was cut before its turn can be cut later; that order is looked at elsewhere.
         """
         found = np.zeros(len(parent), dtype=bool)
-        rows = np.flatnonzero(layer.held[parent] != SPENT)
+        rows = (layer.held[parent] != SPENT).nonzero()[0]
         if not len(rows):
             return found
         paper = self.table.paper
         first = paper.steps[layer.before[parent[rows]], kind[rows]].astype(np.int64)
         rows, first = rows[first > SPENT], first[first > SPENT]
-        paper.reach(np.unique(first).tolist())
+        paper.reach(sorted(set(first.tolist())))
         second = paper.steps[first, layer.early[parent[rows]]].astype(np.int64)
         rows, second = rows[second >= 0], second[second >= 0]
         found[rows] = paper.serves(second, after[rows])
@@ -223,7 +239,7 @@ class Expansion:
         if not table.has_offcuts:
             stays = ~is_early | (after != SPENT)
             may_go = is_early & (table.paper.counts[beside].sum(axis=1) + 1 >= table.open_rolls)
-        shut = np.flatnonzero(may_go)
+        shut = may_go.nonzero()[0]
         lost_shut = lost[shut] + table.paper.worths[after[shut]]
         within = (lost_shut <= table.spare).all(axis=1)
-        return np.flatnonzero(stays), shut[within], lost_shut[within]
+        return stays.nonzero()[0], shut[within], lost_shut[within]

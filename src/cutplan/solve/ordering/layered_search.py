@@ -157,16 +157,16 @@ class Course:
             is_new[1:] |= column[order[1:]] != column[order[:-1]]
         order = order[is_new]
         layer = layer.rows(order)
-        kept = ~self._is_served(layer, np.flatnonzero(begins[is_new]))
+        kept = ~self._is_served(layer, begins[is_new].nonzero()[0])
         return layer.rows(kept), trace.rows(order[kept])
 
     def _is_served(self, layer: Layer, begins: Whole) -> Truth:
         """Return which states are served by one of the first of their group: see :data:`_BLOCKS`."""
         ends = np.append(begins[1:], len(layer))
-        begin, end = np.repeat(begins, ends - begins), np.repeat(ends, ends - begins)
+        begin, end = begins.repeat(ends - begins), ends.repeat(ends - begins)
         served = np.zeros(len(layer), dtype=bool)
         for first, leaders in pairwise(_BLOCKS):
-            rows = np.flatnonzero(~served & (begin + first < end))
+            rows = (~served & (begin + first < end)).nonzero()[0]
             rows = rows[rows > begin[rows] + first]
             if not len(rows):
                 break
