@@ -24,7 +24,7 @@ from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.given import CuttingTable
-from cutplan.solve.ordering.layered_search import Search
+from cutplan.solve.ordering.layered_search import Answer, Course, Search
 from cutplan.solve.ordering.task import GUIDES, task_of
 from cutplan.table.hanging_order import walk
 from cutplan.table.sequence import sequence_of
@@ -362,6 +362,31 @@ def test_the_same_plan_has_the_same_order_every_time() -> None:
     """Effort is counted in cuts tried, not in seconds, so that two runs agree even when they are cut short."""
     plan = solve(random_room(3, match="third", stock="measured", most_columns=30))
     assert order_cuts(plan, effort=20_000) == order_cuts(plan, effort=20_000)
+
+
+@pytest.mark.parametrize(
+    ("match", "seed", "measured"),
+    [("half", 8, 37_706), ("third", 2, 102_249), ("third", 3, 93_012), ("third", 7, 68_686)],
+)
+def test_an_order_takes_no_more_work_than_measured(match: str, seed: int, measured: int) -> None:
+    """Cuts tried until the order is proved stay within a twentieth of those measured; renew them if they are fewer."""
+    tried = 0
+    go_on = Course.go_on
+
+    def counting(course: Course, effort: int) -> Answer:
+        nonlocal tried
+        answer = go_on(course, effort)
+        tried += answer.effort
+        return answer
+
+    plan = solve(random_room(seed, match=match, stock="measured", most_columns=24))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Course, "go_on", counting)
+        order = order_cuts(plan).order
+
+    assert order is not None
+    assert order.is_proved
+    assert tried <= measured + measured // 20
 
 
 def test_less_effort_never_claims_more() -> None:

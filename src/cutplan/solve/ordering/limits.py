@@ -23,7 +23,7 @@ FULL_WIDTH: Final = 60_000
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
-SOON: Final = 150_000
+SOON: Final = 50_000
 """Effort that is first spent on ruling out."""
 
 GROWTH: Final = 3
@@ -100,16 +100,18 @@ class _Tightening:
         self.effort = effort
         self.left = effort
         self.best = best
-        self.course: tuple[int, Course] | None = None
+        self.courses: dict[tuple[int, int, int, int], Course] = {}
         self.missed_on_short: Waiting | None = None
+        self.few = max(FIRST_STATES // len(search.table.turns), 1)
 
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
-        self._leap(max(FIRST_STATES // len(self.search.table.turns), 1), GUIDES[0], self.effort // 2)
-        self._climb(self.effort // 3 * 2)
+        self._leap(self.few, GUIDES[0], self.effort // 2)
+        self._leap(WIDTH, GUIDES[0], self.effort // 2, _very_near)
+        is_last = self.best.most_bound + 1 == self.best.waiting.most
+        self._climb(self.effort // (FOR_DISTANCE if is_last else 2))
         self._halve()
-        self._leap(WIDTH, GUIDES[0], self.effort // FOR_DISTANCE, _very_near)
         for guide in GUIDES[:0:-1]:
             self._leap(WIDTH, guide, self.effort // FOR_DISTANCE)
         self._climb(self.effort // FOR_DISTANCE)
@@ -118,7 +120,7 @@ class _Tightening:
         """Allow more and more drops to wait until some order is found."""
         most = self.best.most_bound
         while most < self.best.waiting.most and self.left > kept:
-            if self._ask(self.search.course(most, near(most), width, guide), 0).moves is not None:
+            if self._ask(self._course(most, near(most), width, guide), 0).moves is not None:
                 return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 2
@@ -129,16 +131,21 @@ class _Tightening:
         # Each number takes several times the effort of the one before it.
         expected = 0
         while best.most_bound < best.waiting.most and self.left - kept > expected:
-            answer = self._ask(self._course(best.most_bound), kept)
+            most = best.most_bound
+            if expected > SOON and self._ask(self._course(most, _near(most), self.few), kept).moves is not None:
+                return
+            course = self._course(most, self.search.table.furthest, FULL_WIDTH)
+            answer = self._ask(course, kept)
             if answer.moves is not None or not answer.is_complete:
                 return
-            expected = GROWTH * answer.effort
+            expected = GROWTH * course.spent
 
-    def _course(self, most: int) -> Course:
-        """Return the search that may rule ``most`` out, where it was left."""
-        if self.course is None or self.course[0] != most:
-            self.course = most, self.search.course(most, self.search.table.furthest, FULL_WIDTH)
-        return self.course[1]
+    def _course(self, most: int, furthest: int, width: int, guide: slice = GUIDES[0]) -> Course:
+        """Return the search within these limits, where it was left."""
+        limits = most, furthest, width, len(self.search.table.task.prices[guide])
+        if limits not in self.courses:
+            self.courses[limits] = self.search.course(most, furthest, width, guide)
+        return self.courses[limits]
 
     def _halve(self) -> None:
         """Halve the range in which better orders may lie until none is found."""
@@ -147,7 +154,7 @@ class _Tightening:
         low = best.most_bound
         while low < best.waiting.most and self.left > kept:
             most = (low + best.waiting.most - 1) // 2
-            if self._ask(self.search.course(most, _near(most), WIDTH), kept).moves is None:
+            if self._ask(self._course(most, _near(most), WIDTH), kept).moves is None:
                 low = most + 1
 
     def least_ahead(self) -> None:
@@ -158,11 +165,12 @@ class _Tightening:
         # What cannot be bettered is tried first: most good orders cut no further ahead than they must.
         on_short = self._ask_short(best.furthest_bound)
         if on_short.moves is None:
-            if not on_short.is_complete and best.furthest_bound < best.waiting.furthest:
-                self._ask(self.search.course(most, best.furthest_bound, WIDTH), max(0, self.left - AT_ONCE))
+            if not on_short.is_complete:
+                self._nearer(most, self.few, GUIDES[0], self.left)
             self._nearer(most, FULL_WIDTH, GUIDES[0], NEARER_SOON)
             for width, guide in ((WIDTH, GUIDES[0]), (WIDTH, GUIDES[1]), (FULL_WIDTH, GUIDES[0])):
                 self._nearer(most, width, guide, self.left)
+        self._climb(0)
         if best.waiting.most < most:
             self.least_ahead()
 
@@ -174,7 +182,7 @@ class _Tightening:
         best = self.best
         low = furthest = best.furthest_bound
         while low < best.waiting.furthest and self.left > 0 and best.waiting.most == most:
-            answer = self._ask(self.search.course(most, furthest, width, guide), max(0, self.left - at_once))
+            answer = self._ask(self._course(most, furthest, width, guide), max(0, self.left - at_once))
             if answer.moves is None:
                 low = furthest + 1
                 if answer.is_complete:
@@ -194,7 +202,7 @@ class _Tightening:
     def _ask_short(self, furthest: int) -> Answer:
         """Look for an order on short rolls, with as few waiting, that cuts no further ahead."""
         limits = Waiting(self.best.waiting.most, furthest)
-        answer = self.short.search(limits.most, limits.furthest, WIDTH, min(self.effort // FOR_DISTANCE, AT_ONCE))
+        answer = self.short.search(limits.most, limits.furthest, self.few, min(self.effort // FOR_DISTANCE, AT_ONCE))
         self.left -= answer.effort
         if answer.moves is None:
             self.missed_on_short = limits
