@@ -71,7 +71,7 @@ def test_function_that_closes_over_other_names_is_not_put_in_place() -> None:
 @pytest.mark.parametrize(
     ("path", "clause", "changes"),
     [
-        ("judge.py", "json.JSONDecodeError", ["CosmicRayTestingException"]),
+        ("text_judged.py", "json.JSONDecodeError", ["CosmicRayTestingException"]),
         (
             "record_rules/recorded_work.py",
             "(ValueError, RecursionError)",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from json import JSONDecodeError
+import json
 from typing import Final
 
 from cutplan.check.judge import check_plan
@@ -38,7 +38,7 @@ def check_text(text: str, end: str | None = None) -> Report:
 def _document(text: str) -> Json:
     try:
         document = parsed_json(text)
-    except JSONDecodeError as error:
+    except json.JSONDecodeError as error:
         raise PlanUnreadable([f"not JSON: line {error.lineno}, column {error.colno}: {error.msg}"]) from error
     except (ValueError, RecursionError) as error:
         raise PlanUnreadable([f"not JSON that can be judged: {error}"]) from error
