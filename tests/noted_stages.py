@@ -21,7 +21,8 @@ def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     """Return a list to which the name of each stage is added when it is entered."""
     stages: list[str] = []
     note_steps(patch, stages, strategy, "filled_rolls", "filling {}")
-    note_calls(patch, stages, full_rolls, "_decided", "full rolls")
+    note_calls(patch, stages, full_rolls, "decided", "full rolls")
+    note_steps(patch, stages, closing, "meet_bound", "dive {}")
     note_calls(patch, stages, strategy, "_first_plan", "first plan")
     note_steps(patch, stages, strategy, "certificates_by_rule", "rule {}")
     note_calls(patch, stages, closing, "relax", "relaxation")

@@ -38,14 +38,15 @@ from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.fullest import DropsLeft, filled_rolls
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search import bound, closing, cover, full_rolls, programme, purchase
+from cutplan.solve.search import bound, closing, cover, diving, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
-from cutplan.solve.search.full_rolls import decide_last_rolls
+from cutplan.solve.search.diving import meet_bound
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping, group
+from cutplan.solve.search.haste import fill_at_once
 from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.programme import LostFolderError, Programme, ProgrammeSolved
 from cutplan.solve.search.refilling import refill
@@ -64,6 +65,7 @@ if TYPE_CHECKING:
     from cutplan.solve.roll.network import Arc, Network
     from cutplan.solve.search.bound import Relaxation
     from cutplan.solve.search.greedy import Layouts
+    from cutplan.solve.search.outcome import Outcome
 
 AT_LEISURE: Final = 60.0
 """Seconds that no job here comes near: what ends the solving is a proof."""
@@ -209,7 +211,7 @@ def test_steps_decide_where_layouts_are_too_many_to_list(monkeypatch: pytest.Mon
 
 
 @pytest.mark.parametrize("seed", [2, 4, 5, 6, 7])
-def test_layouts_that_hardly_waste_anything_are_tried_before_steps(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_is_found_in_layouts_that_hardly_waste_anything(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of 24 drops all layouts are 301 to 1 208, and more than may be listed here; a plan is found in 164 of them."""
     rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
     kinds = tuple(DropKind(0, length, 1) for length in sorted(rng.sample(range(10, 80), 24)))
@@ -219,14 +221,14 @@ def test_layouts_that_hardly_waste_anything_are_tried_before_steps(seed: int, mo
     stages = stages_noted(monkeypatch)
 
     seeking = GapSearch(instance, rolls_of(instance), certificate)
-    found = seeking.plan_of(certificate.whole_bound, Clock(AT_LEISURE), is_bound=True)
+    is_small = seeking.is_small(certificate.whole_bound)
+    found = seeking.of_few_layouts(certificate.whole_bound, Clock(AT_LEISURE))
 
+    assert not is_small
     assert stages[:2] == ["too many to list", "list"]
-    assert "steps" not in stages
-    assert found.is_decided
-    assert found.layouts is not None
-    assert_cuts_every_drop(instance, found.layouts)
-    assert value_of(instance, found.layouts) == certificate.whole_bound
+    assert found is not None
+    assert_cuts_every_drop(instance, found)
+    assert value_of(instance, found) == certificate.whole_bound
 
 
 # --- The search by itself ---------------------------------------------------------------------------------
@@ -725,35 +727,44 @@ def test_full_rolls_prove_a_roll_more_where_they_cannot_all_be_full() -> None:
 
 @pytest.mark.parametrize("seed", range(30))
 def test_every_choice_that_fills_a_roll_is_listed_once(seed: int) -> None:
-    """The list is what trying every number of each drop finds; a list that is allowed less is none."""
+    """The list is what trying every number of each drop finds, whether nothing may be wasted or a few units."""
     rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
+    waste = seed % 3
     kinds = tuple(DropKind(0, length, rng.randint(1, 3)) for length in rng.sample(range(5, 40), 6))
     instance = Instance(0, 0, kinds, (RollType(60, 0, None, 1),))
     numbers = product(*(range(kind.demand + 1) for kind in kinds))
-    filling = [n for n in numbers if sum(kind.length * count for kind, count in zip(kinds, n, strict=True)) == 60]
+    taken = ((n, sum(kind.length * count for kind, count in zip(kinds, n, strict=True))) for n in numbers)
+    filling = [n for n, length in taken if 60 - waste <= length <= 60]
 
-    drops = DropsLeft(instance, seed, 1)
-    listed = drops.all_filling(60, len(filling), Clock(AT_LEISURE))
+    listed = DropsLeft(instance, seed, 1).all_filling(60, waste, Clock(AT_LEISURE))
 
-    assert listed is not None
     assert sorted(tuple(chosen.count(kind) for kind in range(6)) for chosen in listed) == filling
-    assert not filling or drops.all_filling(60, len(filling) - 1, Clock(AT_LEISURE)) is None
 
 
-def test_last_drops_are_decided_where_too_many_choices_fill_a_roll(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of 60 triplets full rolls are filled until 30 drops are left; what is found is a plan of full rolls alone."""
-    monkeypatch.setattr(full_rolls, "LEFT", 30)
+@pytest.mark.parametrize("most_ways", [0, diving.MOST_WAYS])
+def test_rolls_are_settled_as_long_as_the_others_hold_the_rest(monkeypatch: pytest.MonkeyPatch, most_ways: int) -> None:
+    """60 triplets fill 20 rolls, found by linear programmes to the last drop, or the last drops by whole numbers."""
+    monkeypatch.setattr(diving, "MOST_WAYS", most_ways)
     instance = scale(triplets(Random("triplets 60 0"), 60), certain=True).instance  # noqa: S311 - repeatable, nothing secret
-    outcome = unknown(instance)
-    outcome.bound = 20
+    outcome = begun(instance, bound=20, supply=30)
 
-    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
-        if outcome.layouts is not None:
+    for _ in meet_bound(outcome, outcome.layouts or {}, diving.FIRST, Clock(AT_LEISURE)):
+        if outcome.is_proved:
             break
 
     assert outcome.layouts is not None
     assert_cuts_every_drop(instance, outcome.layouts)
-    assert outcome.value == outcome.bound
+    assert outcome.value == outcome.bound == 20
+
+
+def test_rolls_that_cannot_hold_the_rest_raise_the_bound() -> None:
+    """Of 100, no two of 51 share a roll: two bounds too low are raised to 5 before anything is settled."""
+    instance = Instance(0, 0, (DropKind(0, 51, 5),), (RollType(100, 0, None, 1),))
+    outcome = begun(instance, bound=3, supply=None)
+
+    next(meet_bound(outcome, outcome.layouts or {}, diving.FIRST, Clock(AT_LEISURE)))
+
+    assert (outcome.bound, outcome.by_search, outcome.is_proved) == (5, False, True)
 
 
 # --- A free match on a grid coarser than the unit ---------------------------------------------------------
@@ -1043,6 +1054,15 @@ def relaxed(instance: Instance) -> Relaxation:
     optimise(outcome, Clock(0.0), ignore)
     assert outcome.layouts is not None
     return relax(instance, rolls, outcome.layouts, Clock(AT_LEISURE), start=nothing_proved(instance))
+
+
+def begun(instance: Instance, *, bound: int, supply: int | None) -> Outcome:
+    """Return the outcome of an instance with so many rolls, of which a plan made at once and a bound are known."""
+    limited = instance.with_demands((kind.demand for kind in instance.kinds), [supply])
+    outcome = unknown(limited)
+    outcome.offer(fill_at_once(limited))
+    outcome.bound = bound
+    return outcome
 
 
 def assert_cuts_every_drop(instance: Instance, layouts: Layouts) -> None:

@@ -106,6 +106,8 @@ MEASURED: Final = {
     "triplets 60 0": (0, 0, 0, 276, 1, 51, 79, 0),
     "triplets 60 1": (0, 0, 0, 86, 0, 0, 0, 0),
     "triplets 120 0": (0, 0, 0, 527, 1, 84, 314, 0),
+    "hard 160 12 241": (120, 429, 57, 887, 1, 144, 1214, 0),
+    "hard 160 24 197": (126, 473, 59, 886, 1, 142, 3382, 0),
 }
 """Work in the order of its attributes, by job, whose name is read by :func:`job_called`."""
 
@@ -128,7 +130,7 @@ def test_a_job_takes_no_more_work_than_measured(name: str) -> None:
     assert_within(work_of(name), Work(*(ceiling(*of_job) for of_job in zip(NAMES, MEASURED[name], strict=True))))
 
 
-@pytest.mark.parametrize("sort", ["room", "priced", "house", "large", "triplets"])
+@pytest.mark.parametrize("sort", ["room", "priced", "house", "large", "triplets", "hard"])
 def test_jobs_of_a_sort_together_take_little_more_work_than_measured(sort: str) -> None:
     """What each job may take more on its own, all of its sort may not."""
     names = [name for name in MEASURED if name.split()[0] == sort]
@@ -254,7 +256,8 @@ def job_called(name: str) -> Job:
     """Return the job of a name.
 
     ``room MATCH STOCK SEED``, ``priced MATCH SEED`` (a room, from lots at three prices), ``house MATCH SEED``, ``large
-    MATCH SEED`` (a house of so many kinds that the linear programme is steadied), or ``triplets SIZE SEED``.
+    MATCH SEED`` (a house of so many kinds that the linear programme is steadied), ``triplets SIZE SEED``, or
+    ``hard SIZE SEED LAST`` (of which a plan that meets the bound has hardly anything to spare).
     """
     match name.split():
         case ["room", match, stock, seed]:
@@ -267,6 +270,8 @@ def job_called(name: str) -> Job:
             return large_house(Random(f"large {seed}"), PARTS[match])  # noqa: S311 - repeatable, nothing secret
         case ["triplets", size, seed]:
             return triplets(Random(f"triplets {seed}"), int(size))  # noqa: S311 - repeatable, nothing secret
+        case ["hard", size, seed, last]:
+            return hard(Random(f"hard {seed}"), int(size), int(last))  # noqa: S311 - repeatable, nothing secret
     raise ValueError(name)
 
 
@@ -310,6 +315,16 @@ def triplets(rng: Random, size: int) -> Job:
         second = rng.randint(250, (1000 - first) // 2)
         lengths += [first, second, 1000 - first - second]
     rng.shuffle(lengths)
+    return packing(lengths)
+
+
+def hard(rng: Random, size: int, last: int) -> Job:
+    """Return the free-match job of ``size`` drops of 1–800 on rolls of 1000, the last of them of this length."""
+    return packing([*[rng.randint(1, 800) for _ in range(size)][:-1], last])
+
+
+def packing(lengths: list[int]) -> Job:
+    """Return the free-match job of drops of these lengths on rolls of 1000."""
     nothing = Fraction(0)
     drops = tuple(
         Drop(f"{number}", Fraction(length), nothing, nothing, nothing) for number, length in enumerate(lengths)

@@ -160,25 +160,21 @@ class DropsLeft:
         left[first] += 1
         return counts
 
-    def all_filling(self, room: int, most: int, clock: Clock) -> list[tuple[int, ...]] | None:
-        """Return the kinds of every choice of drops that fills ``room`` to the end; None when over ``most`` do."""
+    def all_filling(self, room: int, waste: int, clock: Clock) -> Iterator[tuple[int, ...]]:
+        """Yield the kinds of every choice of drops that wastes no more than ``waste`` of ``room``."""
         self._settle(self.settled)
-        found: list[tuple[int, ...]] = []
         begun: list[tuple[int, int, tuple[int, ...]]] = [(len(self.lengths), room, ())]
         while begun:
             clock.check()
             place, to_fill, kinds = begun.pop()
-            if not to_fill:
-                found.append(kinds)
-                if len(found) > most:
-                    return None
-            while to_fill and self.sums[place] >> to_fill & 1:
+            if to_fill <= waste:
+                yield kinds
+            while place and to_fill and _has_one(self.sums[place], to_fill - waste, to_fill):
                 place -= 1
                 for count in range(1, min(self.left[place], to_fill // self.lengths[place]) + 1):
                     less = to_fill - count * self.lengths[place]
-                    if self.sums[place] >> less & 1:
+                    if _has_one(self.sums[place], less - waste, less):
                         begun.append((place, less, (*kinds, *[self.order[place]] * count)))
-        return found
 
     def _settle(self, place: int) -> None:
         """Reckon the sums anew from ``place`` on."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from msgspec import Struct, field
@@ -52,10 +52,11 @@ UNUSED = 1e-9
 
 
 class Relaxation(Struct, frozen=True):
-    """The best certificate found, the columns of the linear programme, and how much each is used in it."""
+    """The best certificate found, how much each layout is used in the linear programme, and all that it knows."""
 
     certificate: Certificate
     use: dict[Layout, float] = field(default_factory=dict)
+    columns: tuple[Layout, ...] = ()
 
 
 def relax(
@@ -65,20 +66,23 @@ def relax(
     clock: Clock,
     *,
     good_enough: int | None = None,
+    low_enough: int = 0,
     start: Certificate | None = None,
     prove: Callable[[Certificate], None] = say_nothing,
 ) -> Relaxation:
     """Return the linear relaxation's bound and solution.
 
     ``columns`` must hold a feasible plan. The generation stops early once the bound, rounded up, reaches
-    ``good_enough``, if given. ``start`` is a certificate of ``instance`` that is known already, or of the bound 0; with
-    it the prices of many kinds are steadied, for which ``rolls`` must hold a shorter drop where they hold a longer one.
+    ``good_enough``, if given, or the programme's value is down to ``low_enough``. ``start`` is a certificate of
+    ``instance`` that is known already, or of the bound 0; with it the prices of many kinds are steadied, for which
+    ``rolls`` must hold a shorter drop where they hold a longer one.
     ``prove`` is told of every better certificate at once, so that it is known even when time is up before the end.
     """
     master, nothing = _Master(instance, columns), nothing_proved(instance)
+    enough = _Enough(good_enough, low_enough)
     if start is not None and is_large(instance):
-        return _Steadied(master, rolls, clock, start, good_enough=good_enough, prove=prove).relaxation()
-    return _Generation(master, rolls, clock, nothing, good_enough=good_enough, prove=prove).relaxation()
+        return _Steadied(master, rolls, clock, start, enough=enough, prove=prove).relaxation()
+    return _Generation(master, rolls, clock, nothing, enough=enough, prove=prove).relaxation()
 
 
 def is_large(instance: Instance) -> bool:
@@ -88,6 +92,13 @@ def is_large(instance: Instance) -> bool:
     """
     plain = all(roll.holds is None and not roll.is_mirrored for roll in instance.roll_types)
     return plain and instance.repeat > 0 and len(instance.kinds) > MANY_KINDS
+
+
+class _Enough(NamedTuple):
+    """The whole bound, and the value of the linear programme, at which no more columns are wanted."""
+
+    bound: int | None
+    value: int
 
 
 class _Generation:
@@ -100,28 +111,30 @@ class _Generation:
         clock: Clock,
         best: Certificate,
         *,
-        good_enough: int | None,
+        enough: _Enough,
         prove: Callable[[Certificate], None],
     ) -> None:
         self.master = master
         self.rolls = rolls
         self.clock = clock
         self.best = best
-        self.good_enough = good_enough
+        self.enough = enough
         self.prove = prove
 
     @property
     def is_enough(self) -> bool:
-        """True when the bound is as good as wanted."""
-        return self.good_enough is not None and self.best.whole_bound >= self.good_enough
+        """True when the bound is as good as wanted, or the linear programme's value as low."""
+        is_low = self.master.value <= self.enough.value + NEARLY
+        return is_low or (self.enough.bound is not None and self.best.whole_bound >= self.enough.bound)
 
     def relaxation(self) -> Relaxation:
         """Generate columns until the bound is good enough or the best there is."""
         while True:
             self.clock.check()
-            fresh = self._fresh(self.master.solve(self.clock))
+            prices = self.master.solve(self.clock)
+            fresh = {} if self.is_enough else self._fresh(prices)
             if self.is_enough or self._has_ended(fresh):
-                return Relaxation(self.best, self.master.use())
+                return Relaxation(self.best, self.master.use(), self.master.layouts)
             self.master.add(fresh)
 
     def _fresh(self, prices: Prices) -> dict[_Column, Layout]:
@@ -271,6 +284,11 @@ class _Master:
             premium = 0.0 if limit is None else max(0.0, -limit.dual_value())
             self.allowance[index] = roll_type.value * SCALE + round(premium * SCALE) + (SCALE >> 24)
         return np.array([round(max(0.0, row.dual_value()) * SCALE) for row in self.wanted], dtype=np.int64)
+
+    @property
+    def layouts(self) -> tuple[Layout, ...]:
+        """The layout of each column."""
+        return tuple(layout for layout, _ in self.columns.values())
 
     def use(self) -> dict[Layout, float]:
         """Return the columns in use as last solved, before others are added."""

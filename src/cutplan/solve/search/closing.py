@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from cutplan.plan.plan import TIME_LIMIT
 from cutplan.solve.clock import Clock, TimeIsUp
+from cutplan.solve.layout import Layout
 from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.certificate import filling_prices
+from cutplan.solve.search.diving import FIRST, LATER, meet_bound
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_with_corrections
 from cutplan.solve.search.outcome import Outcome
@@ -26,11 +28,15 @@ STEPS = 3
 """Up to this gap the search asks for the bound itself, then for one more; for wider ones only for something better."""
 
 
-def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) -> Iterator[None]:
+def close_gap(
+    outcome: Outcome, rolls: Rolls, known: Iterable[Layout], clock: Clock, optimise: Optimise
+) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step; a plan must be known.
 
-    ``optimise`` answers whether the rolls of one purchase are enough.
+    ``known`` are layouts to begin with where the match is free; ``optimise`` answers whether the rolls of one purchase
+    are enough.
     """
+    yield from meet_bound(outcome, known, FIRST, clock)
     good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
     relaxation = relax(
         outcome.instance,
@@ -52,7 +58,12 @@ def close_gap(outcome: Outcome, rolls: Rolls, clock: Clock, optimise: Optimise) 
     if not search.is_small(target):
         yield from _better_plans(outcome, rolls, relaxation, clock)
     while True:
-        _decide(outcome, search, _target(outcome), clock)
+        target = _target(outcome)
+        if not outcome.instance.repeat and target == outcome.bound and not search.is_small(target):
+            outcome.offer(search.of_few_layouts(target, clock))
+            yield
+            yield from meet_bound(outcome, relaxation.columns, LATER, clock)
+        _decide(outcome, search, target, clock)
         yield
 
 

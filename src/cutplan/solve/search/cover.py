@@ -65,7 +65,7 @@ def layouts_of(network: Network, instance: Instance, prices: Sequence[int], leas
                     begun += 1
             if begun > MOST_PATHS:
                 raise TooManyError
-    return [Layout(network.roll_type, path) for path in _fullest(found)]
+    return [Layout(network.roll_type, path) for path in without_smaller(found)]
 
 
 def _soonest(node: int, leaving: dict[int, list[Arc]]) -> tuple[list[tuple[int, int]], int]:
@@ -127,7 +127,7 @@ def _worth_to_go(order: list[int], leaving: dict[int, list[Arc]], prices: Sequen
     return to_go
 
 
-def _fullest(paths: dict[tuple[int, ...], tuple[int, ...]]) -> Iterable[tuple[int, ...]]:
+def without_smaller(paths: dict[tuple[int, ...], tuple[int, ...]]) -> Iterable[tuple[int, ...]]:
     """Leave out the paths whose drops are those of another one but for one drop."""
     less_one = {key[:index] + key[index + 1 :] for key in paths for index in range(len(key))}
     return (path for key, path in paths.items() if key not in less_one)

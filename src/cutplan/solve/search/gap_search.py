@@ -4,8 +4,8 @@ The steps along a roll are thinned by reduced costs: a step stays only when some
 plan of the value asked for. At the certificate's prices a plan of value V wastes scale × V + Σ premium × supply −
 Σ price × demand in all, so no roll of it may waste more (the variable fixing of de Lima, Iori and Miyazawa,
 Mathematical Programming 197 (2023) 1–35). When the layouts that remain can be listed, an integer programme over them
-decides; otherwise one over the steps does. With a free match those layouts that hardly waste anything are tried before:
-a plan of them may come at once.
+decides; otherwise one over the steps does. With a free match those layouts that hardly waste anything may be tried
+before: a plan of them may come at once.
 """
 
 from __future__ import annotations
@@ -54,12 +54,9 @@ class GapSearch:
         networks, layouts = self._thin(target)
         if layouts is not None:
             return Cover(self.instance, layouts, target, any_will_do=is_bound).decide(clock)
-        found = self._of_few_layouts(target, clock) if is_bound and not self.instance.repeat else None
-        if found is not None:
-            return ProgrammeSolved(found, is_decided=True)
         return Flow(self.instance, networks, target, clock).decide()
 
-    def _of_few_layouts(self, target: int, clock: Clock) -> Layouts | None:
+    def of_few_layouts(self, target: int, clock: Clock) -> Layouts | None:
         """Return a plan of value ``target`` of layouts that hardly waste anything, if one is found."""
         allowed = self.certificate.left_at(self.instance, target)
         for part in PARTS:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Final
 
 from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import Instance
+from cutplan.solve.layout import Layout
 from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, Certificate, certificates_by_rule, proved_by
-from cutplan.solve.search.full_rolls import decide_full_rolls, decide_last_rolls
+from cutplan.solve.search.full_rolls import decide_full_rolls
 from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
@@ -64,9 +65,9 @@ def settle_in_haste(outcome: Outcome, reason: str) -> None:
 
 def _stages(outcome: Outcome, rolls: Rolls | None, clock: Clock) -> Iterator[None]:
     """Take one stage after another, each dearer than the last, yielding after each step."""
-    instance = outcome.instance
+    instance, known = outcome.instance, dict[Layout, None]()
     if not instance.repeat:
-        yield from _whole_rolls_filled(outcome, clock)
+        yield from _whole_rolls_filled(outcome, known, clock)
     filler = rolls or filler_of(instance, clock)
     if outcome.layouts is None:
         outcome.offer(_first_plan(instance, filler))
@@ -78,25 +79,26 @@ def _stages(outcome: Outcome, rolls: Rolls | None, clock: Clock) -> Iterator[Non
         yield
     from cutplan.solve.search.closing import close_gap  # noqa: PLC0415 - most rooms need no linear programme
 
-    yield from close_gap(outcome, rolls or rolls_of(instance, clock), clock, optimise)
+    yield from close_gap(outcome, rolls or rolls_of(instance, clock), known, clock, optimise)
 
 
-def _whole_rolls_filled(outcome: Outcome, clock: Clock) -> Iterator[None]:
-    """Settle most jobs of a free match by lengths alone, without arrays."""
-    for certificate in certificates_at_once(outcome.instance):
+def _whole_rolls_filled(outcome: Outcome, known: dict[Layout, None], clock: Clock) -> Iterator[None]:
+    """Settle most jobs of a free match by lengths alone, without arrays; ``known`` are the layouts of all tries."""
+    instance = outcome.instance
+    for certificate in certificates_at_once(instance):
         outcome.prove(certificate)
-    fillings = filled_rolls(outcome.instance, outcome.bound, clock)
-    is_small = sum(kind.demand for kind in outcome.instance.kinds) <= FEW_DROPS
-    yield from _offered(outcome, islice(fillings, None if is_small else IN_BOTH_WAYS))
+    fillings = filled_rolls(instance, outcome.bound, clock)
+    is_small = sum(kind.demand for kind in instance.kinds) <= FEW_DROPS
+    yield from _offered(outcome, islice(fillings, None if is_small else IN_BOTH_WAYS), known)
     decide_full_rolls(outcome, clock)
     yield
-    yield from _offered(outcome, fillings)
-    yield from decide_last_rolls(outcome, clock)
+    yield from _offered(outcome, fillings, known)
 
 
-def _offered(outcome: Outcome, plans: Iterable[Layouts]) -> Iterator[None]:
+def _offered(outcome: Outcome, plans: Iterable[Layouts], known: dict[Layout, None]) -> Iterator[None]:
     for layouts in plans:
         outcome.offer(layouts)
+        known.update(dict.fromkeys(layouts))
         yield
 
 
