@@ -28,6 +28,7 @@ from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
 from cutplan.table.steps import CheckMatch
 from parts_planned import job_of, planned
+from test_verdicts import kept
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -245,6 +246,15 @@ def test_a_border_may_be_ordered_by_the_metre() -> None:
     assert border.ordered is not None
     assert 5350 < border.ordered.length <= 5350 + 3 * 300 + 1000
     assert check_text(planned(metres)).holds
+
+
+@pytest.mark.parametrize("part", [1, 2], ids=["no pieces", "in rolls"])
+def test_order_without_pieces_or_of_a_border_in_rolls_is_refused(part: int) -> None:
+    """A border by the metre of which nothing comes, and one by the roll that is ordered by the metre too."""
+    document = json.loads(kept("borders-by-the-metre"))
+    document["plans"][part]["ordered"] = {**document["plans"][1]["ordered"], "pieces": []}
+
+    assert not check_text(json.dumps(document)).holds
 
 
 # Published numbers

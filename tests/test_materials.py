@@ -25,6 +25,7 @@ from parts_planned import job_of
 from sessions import REPOSITORY, printed, sessions, shows
 from small_rooms import opening, run, wall
 from test_lining_judged import SCENARIOS, lining_of, room
+from test_verdicts import kept
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -223,6 +224,17 @@ def test_day_that_is_left_out_or_told_twice_is_refused() -> None:
     for told, said in ((days[:-1], "has 0 days, and must have one"), ([*days, days[-1]], "has 2 days")):
         broken = check_text(json.dumps({**document, "days": told})).violations
         assert any(each.rule == "days" and said in each.line() for each in broken)
+
+
+def test_days_rest_on_exact_times_that_are_told() -> None:
+    """Without them what is hung would count from midnight, and the paper could hang on the day of its lining."""
+    document = json.loads(kept("closed-lining"))
+    for act in document["plans"][0]["timetable"]:
+        del act["begin"]
+    document["days"][1]["day"] = 1
+
+    with pytest.raises(PlanUnreadable, match=r"timetable\[1\]\.begin: is missing"):
+        check_text(json.dumps(document))
 
 
 def test_page_of_the_lined_room_ends_with_list_and_days(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -13,7 +13,7 @@ from cutplan.check.lining_rules.stated_lining import read_lining
 from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import PlanUnreadable, Report, Violation, together
 from cutplan.check.stated.echo import with_units
-from cutplan.check.stated.fields import Table
+from cutplan.check.stated.fields import NOTHING, Table
 
 _OF_ITS_PAPER: Final = ("name", "roll_length", "roll_width", "price")
 _OF_A_LENGTH: Final = frozenset(("label", "height", "wall", "left", "right", "cut_outs"))
@@ -71,16 +71,17 @@ def _days_rule(document: Table, asked: Mapping[str, Table]) -> Iterator[Violatio
 
     Where days are told every part has one, once.
     """
+    days = list(document.tables("days"))
     acts = {
-        plan.text("part"): [(act.number("begin") or 0, act.number("minutes") or 0) for act in plan.tables("timetable")]
-        for plan in document.tables("plans")
+        plan.text("part"): [act.exact("begin", "minutes") for act in plan.tables("timetable")]
+        for plan in (document.tables("plans") if days else ())
     }
-    named = Counter(entry.text("part") for entry in document.tables("days"))
-    for name in sorted(acts) if named else ():
+    named = Counter(entry.text("part") for entry in days)
+    for name in sorted(acts):
         if named[name] != 1:
             yield Violation("days", name, f"has {named[name]} days, and must have one")
-    free = 0 * DAY
-    for entry in document.tables("days"):
+    free = NOTHING
+    for entry in days:
         name, day = entry.text("part"), entry.whole("day", 1)
         timed = acts.get(name)
         if day is None or not timed:

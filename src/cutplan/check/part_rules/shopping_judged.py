@@ -215,7 +215,7 @@ class _Job:
         for (wall, one), (other_wall, other) in combinations(self.panels[part], 2):
             across = min(one[1], other[1]) - max(one[0], other[0])
             up = min(one[3], other[3]) - max(one[2], other[2])
-            if wall == other_wall and min(across, up) == 0 and max(across, up) > 0:
+            if wall == other_wall and min(across, up) == 0:
                 total += across + up
         return total
 

@@ -106,7 +106,8 @@ def shortest_rule(
 def order_is_proved(wanted: Wanted, order: ListedOrdered) -> bool:
     """Return True when this judge knows that no shorter order is certain."""
     return (
-        order.needed is not None
+        wanted.sold.unit is not None
+        and order.needed is not None
         and wanted.sold.orderable(order.needed) <= wanted.sold.roll_length
         and not offcuts_help(wanted)
     )

@@ -205,7 +205,7 @@ class SurveyReader:
         return Thing(kind, name, left, left + width, foot, foot + height, table.length("reveal", NOTHING))
 
     def _corner(self, table: Table) -> Corner:
-        is_internal = table.optional_text("corner") in (None, "internal")
+        is_internal = table.one_of("corner", ("internal", "external")) != "external"
         turn = table.length("turn", INTERNAL_TURN if is_internal else EXTERNAL_TURN)
         lap = table.length("lap", turn if is_internal else NOTHING)
         return Corner(turn, lap, bool(table.flag("true_corner")), is_internal)
