@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from msgspec.structs import replace
 
-from cutplan.check import check_plan
-from cutplan.check.judge import check_text
+from cutplan.check import check_plan, check_text
 from cutplan.errors import NoPlanError
 from cutplan.faults import ScenarioError
 from cutplan.job.drops import Drop

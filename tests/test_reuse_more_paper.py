@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutplan.check.judge import check_text
+from cutplan.check import check_text
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
