@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from msgspec.structs import replace
 
 from cutplan.check import check_text
 from cutplan.comparing import compare, focus_of
@@ -22,6 +23,7 @@ from cutplan.render.sheet.customer_page import customer_sheet
 from cutplan.render.words.start_lines import start_lines
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import set_out
+from cutplan.setting_out.start import hung_at
 from cutplan.solve import solve
 
 if TYPE_CHECKING:
@@ -185,3 +187,12 @@ def test_band_hangs_by_the_height_above_the_floor_too(tmp_path: Path) -> None:
     assert dado.setting_out is not None
     assert dado.setting_out.start.motif_drop == 400
     assert "600 mm above the floor" in set_out_as_told(dado)
+
+
+@pytest.mark.parametrize("wall", [-1, 1])
+def test_start_on_a_wall_that_is_not_there_is_left_as_it_is(wall: int) -> None:
+    """Nothing is worked out of it here: whoever sets the room out refuses it."""
+    found = room('motif_at = "165 cm"').setting_out
+    assert found is not None
+    start = replace(found.start, wall=wall)
+    assert hung_at(found.room, found.paper, start) is start
