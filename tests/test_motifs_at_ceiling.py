@@ -76,3 +76,19 @@ def test_no_motif_told_is_none_cut() -> None:
     found = room_of(0, 0, 0, (2400, 2350, 2400), is_told=False)
     assert at_ceiling(found.room, found.paper, found.pieces) == ()
     assert told(set_out(found.room, found.paper, found.start, found.way, found.finish)) == 0
+
+
+def test_strip_that_ends_in_a_point_where_its_motif_is_shows_none() -> None:
+    """Ceiling and stair meet at the strip's right edge, where its motif stands: nothing of it hangs there to be cut."""
+    scenario = parse_scenario(
+        'units = "mm"\n[paper]\nroll_length = 10050\nroll_width = 530\nmatch = "64 cm"\n'
+        "motif_above = 110\nmotif_below = 70\nmotif_from_left = 530\n"
+        '[start]\nwall = "east"\nat = 0\nputs = "joint"\nmotif_drop = 110\n'
+        '[[wall]]\nname = "east"\nwidth = 1060\ntop = [[0, 2400], [1060, 1000]]\nfoot = [[0, 0], [1060, 1000]]\n',
+        "stair.toml",
+    )
+    found = scenario.setting_out
+    assert found is not None
+    assert {piece.column for piece in found.pieces} == {0, 1}
+    assert 1 not in {piece.column for piece, _ in motifs_cut_in(found.room, found.paper, found.pieces)}
+    assert 1 not in {each.column for each in at_ceiling(found.room, found.paper, found.pieces)}
