@@ -111,7 +111,10 @@ def test_entries_deleted_at_the_end_are_counted_by_the_file_beside_the_record(re
     assert "that no entry came after the last: there is no file beside the record that counts them" in (
         check_text(cut_off).trusted
     )
-    for broken in ("xx", "[]", "{}"):
+    (fault,) = check_text(cut_off, end).violations
+    assert fault.amount == 1
+    assert check_text(record, end.replace("6,", "0,", 1)).holds
+    for broken in ("xx", "[]", "{}", end.replace("6,", "-1,")):
         with pytest.raises(PlanUnreadable, match="the file beside the record"):
             check_text(record, broken)
 
@@ -307,6 +310,18 @@ def test_piece_cut_by_hand_reaches_or_does_not_as_its_length_says(
     """A drop of 2400 mm and trims of 50 mm take 2450 mm at least."""
     assert faults_after(record, by_hand("2 (1 of 3)", **more)) == [f"line 7: piece 2 (1 of 3), {told}"]
     assert faults_after(record, by_hand("2 (1 of 3)", length="2450")) == []
+
+
+def test_piece_is_pasted_once_and_some_piece_is_where_any_is_told_of(record: str) -> None:
+    """It lies cut on the table, and unpasted no more."""
+    cut, pasted = by_hand("2 (1 of 3)"), {"kind": "pasted", "pieces": ["2 (1 of 3)"]}
+
+    assert faults_after(record, cut, pasted) == []
+    assert faults_after(record, cut, pasted, pasted) == [
+        "line 9: piece 2 (1 of 3) is pasted, and it does not lie unpasted on the table"
+    ]
+    with pytest.raises(PlanUnreadable, match="must be a list of one or more"):
+        faults_after(record, {"kind": "pasted", "pieces": []})
 
 
 def test_each_piece_that_cannot_hang_is_named(record: str) -> None:
