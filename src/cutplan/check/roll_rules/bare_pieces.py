@@ -136,7 +136,7 @@ def most_rule(wanted: Wanted, bare: ListedBare, plan: ListedPlan) -> Iterator[Vi
         lot = lot_of(wanted, roll)
         if lot is None or lot.is_offcut or not roll.cuts:
             continue
-        opened[lot.label] = opened.get(lot.label, 0) + roll.count
+        opened[lot.label] += roll.count
         for drop in drops:
             if _fits_behind(wanted, lot, roll, drop):
                 yield Violation(
@@ -145,8 +145,7 @@ def most_rule(wanted: Wanted, bare: ListedBare, plan: ListedPlan) -> Iterator[Vi
     for lot in wanted.rolls:
         spare = lot.count is None or lot.count > opened[lot.label]
         for drop in drops if spare else ():
-            whole = replace(lot, is_offcut=True, left=None, right=None)
-            if not lot.parts and lot.may_give(drop) and whole.can_hold(drop, wanted.match.repeat):
+            if not lot.parts and lot.may_give(drop) and lot.can_hold(drop, wanted.match.repeat):
                 yield Violation("bare", f"drop {drop.label}", f"stays bare, and a roll of {lot.label} is not opened")
 
 

@@ -30,7 +30,7 @@ def judge_best_case(wanted: Wanted, plan: ListedPlan) -> Report:
     if broken:
         return Report(tuple(broken)).within("at best")
     cost = "" if plan.at_best.cost is None else f", {figure(wanted, plan.at_best.cost)}"
-    return Report(facts=(f"at best {counted(plan.at_best.rolls or 0, 'roll')}{cost}, as the best case is cut",))
+    return Report(facts=(f"at best {counted(rolls_listed(wanted, best), 'roll')}{cost}, as the best case is cut",))
 
 
 def figures_rule(wanted: Wanted, best: ListedPlan) -> Iterator[Violation]:
