@@ -304,6 +304,19 @@ def test_what_falls_out_of_a_drop_is_taken_up_when_that_hangs(*, hangs: bool, fi
     assert (opening.roll, opening.hangs_first, opening.number) == (room.job.drop("1").cut_outs[0].label, first, 10)
 
 
+@pytest.mark.parametrize(("other", "batch"), [("11", None), ("22", "11")])
+def test_wall_that_is_begun_is_held_to_its_batch_where_there_are_several(other: str, batch: str | None) -> None:
+    """Of one batch only, a list that tells no batches of its drops goes on telling none."""
+    rolls = f'roll = [{{label = "X", batch = "11"}}, {{label = "Y", batch = "{other}"}}]\n'
+    drops = "".join(f'[[drop]]\nlabel = "{label}"\nheight = 2400\nwall = "north"\n' for label in "1234")
+    wall = parse_scenario(rolls + PLAIN + drops, "wall.toml")
+    state = replace(State(wall.job, "mm", begun(solve(wall.job)).plan), hung=("1",))
+    state = replace(state, papers={"1": wall.job.lots[0]})
+    (wanted, *_) = remains_of(state, wall).scenario.job.drops
+
+    assert (wanted.label, wanted.batch) == ("2", batch)
+
+
 # The day
 
 
