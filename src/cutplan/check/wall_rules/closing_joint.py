@@ -154,7 +154,7 @@ def _over_rule(run: Run, wall: int, thing: Thing) -> Iterator[Violation]:
             yield Violation("finish", _WHERE, message, out)
         return
     nearer = [
-        any(abs(other - middle) < out for other in _other_joints(run, at, thing, rightwards=way))
+        any(abs(other - middle) < out for other in _other_joints(run, at, rightwards=way))
         for way, is_whole in ((True, ends_left), (False, ends_right))
         if is_whole
     ]
@@ -163,8 +163,8 @@ def _over_rule(run: Run, wall: int, thing: Thing) -> Iterator[Violation]:
         yield Violation("finish", _WHERE, message, out)
 
 
-def _other_joints(run: Run, at: Fraction, thing: Thing, *, rightwards: bool) -> Iterator[Fraction]:
-    """Yield the joints over an opening before and after the one where strips laid one way close the room.
+def _other_joints(run: Run, at: Fraction, *, rightwards: bool) -> Iterator[Fraction]:
+    """Yield where the joints before and after ``at`` are along its wall, where strips laid one way close the room.
 
     One under the first strip is none.
     """
@@ -176,9 +176,9 @@ def _other_joints(run: Run, at: Fraction, thing: Thing, *, rightwards: bool) -> 
         return  # Columns that are not numbered from the start are refused elsewhere.
     behind = run.start - first[0].start if rightwards else first[-1].end - run.start
     ahead = gone + survey.strip
-    if thing.left <= beyond <= thing.right and ahead < survey.length and ahead <= survey.length - behind:
+    if ahead < survey.length and ahead <= survey.length - behind:
         yield beyond
     last = run.laid[-1 if rightwards else 0]
     is_whole = last.panel.right - last.panel.left == survey.strip
-    if thing.left <= before <= thing.right and is_whole and last.column != 0:
+    if is_whole and last.column != 0:
         yield before
