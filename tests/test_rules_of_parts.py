@@ -10,11 +10,22 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
-from cutplan.check.contract_rules.rooms_served import _from_rolls
+from cutplan.check.contract_rules.bounds_of_ways import _as_one, _fair_in_turns, _proved_in_turns, judge_together
+from cutplan.check.contract_rules.rooms_served import _figures_rule, _from_rolls, is_mirror_image, same_paper
 from cutplan.check.lining_rules.lined_room import LinedRoom
-from cutplan.check.lining_rules.lining_on_wall import _clash_rule, _cover_rule, _end_joint_rule, _joints
-from cutplan.check.lining_rules.stated_lining import Lined, StatedClash, StatedLength, StatedLining
+from cutplan.check.lining_rules.lining_on_wall import (
+    _clash_rule,
+    _course_rule,
+    _cover_rule,
+    _end_joint_rule,
+    _joints,
+    _reveal_rule,
+    judge_lining,
+)
+from cutplan.check.lining_rules.linings import _days_rule, _paper_joints
+from cutplan.check.lining_rules.stated_lining import Lined, StatedClash, StatedLength, StatedLining, read_lining
 from cutplan.check.part_rules.bands_on_wall import (
     _crossing_rule,
     _is_of,
@@ -25,10 +36,10 @@ from cutplan.check.part_rules.bands_on_wall import (
     _things_rule,
     nothing_of,
 )
-from cutplan.check.part_rules.borders_along_lines import _takes
+from cutplan.check.part_rules.borders_along_lines import _ends_rule, _takes
 from cutplan.check.part_rules.borders_on_wall import _ends, _joints_rule, _whole
 from cutplan.check.part_rules.shared_rolls import _as_sold
-from cutplan.check.part_rules.shopping_judged import _covers, _Job, _joint_at
+from cutplan.check.part_rules.shopping_judged import _covers, _Job, _joint_at, _Material, _material_rule
 from cutplan.check.part_rules.stated_parts import (
     Border,
     Closes,
@@ -41,8 +52,13 @@ from cutplan.check.part_rules.stated_parts import (
     _border,
     frame_of,
 )
+from cutplan.check.report import Report
+from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
+from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Table
-from cutplan.check.survey.surveyed import Corner, SurveyReader, Thing, Wall
+from cutplan.check.stated.match import Match
+from cutplan.check.stated.sold import Sold
+from cutplan.check.survey.surveyed import Corner, Start, SurveyReader, Thing, Wall
 from cutplan.check.survey.wall_line import Edges, Leg
 
 NOTHING = Fraction(0)
@@ -232,6 +248,14 @@ def test_border_that_closes_in_the_middle_of_a_wall_is_as_much_out_of_step_as_it
     assert broken.amount == 70
 
 
+def test_end_of_a_strip_is_judged_though_its_other_end_lies_on_no_wall() -> None:
+    """The right one leans here, and meets nothing."""
+    leaning = Strip("A", None, (on("gone", 0, 100), on("long", 0, 100)), (NOTHING, Fraction(10)), (NOTHING, NOTHING))
+    lines = {"long": [Leg(NOTHING, Fraction(1000), NOTHING, NOTHING)]}
+    (broken,) = _ends_rule(border("run"), lines, Hangs((leaning,), None), leaning, "run")
+    assert broken.amount == 10
+
+
 def test_border_starts_its_motif_in_the_middle_of_the_first_wall_unless_it_is_told() -> None:
     """Its foot is its own width below a line that it hangs from."""
     table = Table("border", {"name": "run", "top": 900, "paper": {"roll_width": 60}}, [], "mm")
@@ -364,6 +388,76 @@ def test_bare_wall_is_told_where_most_of_it_is_bare_below_the_top_of_a_patch() -
     assert broken.amount == 550
 
 
+def test_course_hangs_from_the_highest_of_the_patch_that_its_length_begins_in() -> None:
+    """Not from that of the one that ends there; by no more than 1/64 mm above it."""
+    patches = Lined(0, *figures(0, 500, 0, 1000)), Lined(0, *figures(500, 1000, 0, 500))
+    room, second = run((1000, True)), length("1", (0, 500, 1000, 0, 500))
+    assert not list(_course_rule(room, lining(second, patches=patches)))
+    for more, refused in ((Fraction(1, 64), 0), (Fraction(1, 63), 1)):
+        high = StatedLength("1", 1, (Lined(0, Fraction(500), Fraction(1000), Fraction(1), 500 + more),), None)
+        assert len(list(_course_rule(room, lining(high, patches=patches)))) == refused
+
+
+def test_reveal_that_is_not_lined_as_deep_as_it_is_lies_bare_for_the_rest() -> None:
+    """A side that has no length lies bare all over."""
+    window = replace(thing("window", 200, 500, 600, 1000), reveal=Fraction(100))
+    drop = like(height=400, left=None, right=60)
+    asked = lining(StatedLength("1", 0, (), (0, "window", "left")))
+    room = LinedRoom([wall("long", 1000, window)], closes=False)
+    told = [broken.line() for broken in _reveal_rule(room, asked, like(drops={"1": drop}))]
+    assert [" 40 mm of the left" in told[0], " 100 mm of the head" in told[1], " 100 mm of the right" in told[2]] == [
+        True
+    ] * 3
+
+
+def test_wall_that_is_all_opening_takes_no_length() -> None:
+    """Nothing of it is bare."""
+    wanted: Any = like(match=like(repeat=NOTHING), drops={})
+    room = LinedRoom([wall("long", 1000, thing("window", 0, 1000, 0, 2000))], closes=False)
+    assert "0 lengths in up to 0 courses" in judge_lining("lining", room, lining(), wanted, []).facts[0]
+
+
+def test_patch_without_a_width_goes_to_the_end_of_its_wall_and_one_on_no_wall_is_not_read() -> None:
+    """As high as its wall, from as far along it as is told."""
+    told: dict[str, Any] = {"roll_length": 10000, "roll_width": 500}
+    for name, patches in (("long", (Lined(0, *figures(100, 1000, 0, 2000)),)), ("nowhere", None)):
+        asked = Table("lining", {**told, "part": [{"wall": name, "left": 100}]}, [], "mm")
+        read = read_lining(asked, Table("part", {}, []), [wall()])
+        assert (None if read is None else read.patches) == patches
+
+
+def test_joints_of_the_paper_are_its_strips_edges_but_for_those_in_internal_corners_and_beyond_a_wall() -> None:
+    """Where a run closes its end is its beginning, and is a joint unless the corner is internal."""
+
+    def joints(room: LinedRoom, at: int, *edges: int | Fraction) -> list[Fraction]:
+        panels = [like(wall=at, left=edge, right=edge) for edge in edges]
+        plan = like(wall=like(hung=like(columns=[like(panels=panels)]), survey=like(walls=room.walls)))
+        return sorted({place for place, _, _ in _paper_joints(room, [plan, like(wall=None)])})
+
+    half, round_one, round_other = Fraction(1, 2), closed((900, False), (900, True)), closed((900, True), (900, False))
+    assert joints(run((900, False), (900, False)), 1, -half, 0, half, 900) == [900, 900 + half]
+    assert joints(run((900, False), (900, False)), 2, 0) == []
+    assert joints(run((900, False), (900, False)), 0, 0, 900) == [900]
+    assert joints(round_one, 1, 400, 900) == [1300]
+    assert joints(round_other, 1, 400, 900) == [0, 1300]
+
+
+@pytest.mark.parametrize(
+    ("dries", "begin", "early"), [(None, 0, 60), (None, 60, 0), (None, 59, 1), (23, 0, 0), (25, 0, 120)]
+)
+def test_paper_waits_until_its_lining_is_dry(dries: int | None, begin: int, early: int) -> None:
+    """A day long where nothing is told: what is done an hour after the work began is so an hour after it next day."""
+    plans = [
+        {"part": name, "timetable": [{"begin": str(at), "minutes": "60"}]}
+        for name, at in (("lining", 0), ("paper", begin))
+    ]
+    document = Table("", {"days": [{"part": "lining", "day": 1}, {"part": "paper", "day": 2}], "plans": plans}, [])
+    asked = {"lining": Table("", {} if dries is None else {"dries": dries}, [])}
+    assert [broken.amount for broken in _days_rule(document, asked)] == [early] * (early > 0)
+    none = Table("", {"days": [{"part": "lining", "day": 1}], "plans": plans}, [])
+    assert [broken.where for broken in _days_rule(none, asked)] == ["paper"]
+
+
 # What a job takes
 
 
@@ -421,7 +515,72 @@ def test_band_hangs_over_as_much_of_what_keeps_damp_back_as_it_reaches() -> None
         assert made._area_over("damp-lining", "upper") == area  # noqa: SLF001
 
 
+def test_paste_is_a_fifth_more_than_its_label_says() -> None:
+    """Other things are as their labels say."""
+    for use, packs in (("paste", 12), ("adhesive", 10)):
+        asked: Any = like(parts_of=lambda _: ("paper",), amount=lambda *_: Fraction(1000))
+        entry = Table(
+            "", {"amount": "1000", "covers": "100", "packs": packs, "by_label": 10, "use": use, "parts": ["paper"]}, []
+        )
+        assert not list(_material_rule(asked, _Material("tub", use, Fraction(100)), entry))
+
+
 # Contracts
+
+
+def test_paper_of_a_room_may_say_more_of_how_it_is_ordered_unless_all_is_to_be_alike() -> None:
+    """Rooms are planned in rolls of it all the same."""
+    by_the_yard: dict[str, Any] = {"paper": {"name": "Reed", "sold_by": "yard"}}
+    in_rolls: dict[str, Any] = {"paper": {"name": "Reed"}}
+    assert not list(same_paper("room", by_the_yard, in_rolls))
+    assert len(list(same_paper("room", by_the_yard, in_rolls, is_all=True))) == 1
+
+
+def wanted(rolls: dict[str, int], **lengths: int) -> Wanted:
+    """Return what drops of so many mm take, once each, of rolls of such lengths without a print."""
+    lots = {label: StockLot(label, Fraction(of), None, None, None) for label, of in rolls.items()}
+    drops = {
+        label: WantedDrop(label, Fraction(of), NOTHING, NOTHING, NOTHING, count=1, batch="A")
+        for label, of in lengths.items()
+    }
+    match = Match(NOTHING, NOTHING)
+    return Wanted(match, lots, drops, is_survey=False, is_reversed=False, sold=Sold(1, 1), strip=None, first_sheet=None)
+
+
+def rooms_of(*kinds: tuple[str, int, Wanted]) -> list[Any]:
+    """Return kinds of rooms: each its name, how many there are, and what one wants."""
+    return [like(name=name, count=count, part=like(wanted=of)) for name, count, of in kinds]
+
+
+def test_all_rooms_as_one_job_are_as_many_drops_as_hang_in_them_of_the_first_rooms_rolls() -> None:
+    """Each drop is told by its room."""
+    rooms = rooms_of(("bed", 2, wanted({"x": 10000, "y": 9000}, a=2500)), ("bath", 1, wanted({"x": 8000}, b=2000)))
+    as_one = _as_one(rooms)
+    assert list(as_one.drops) == ["bed 1/a", "bed 2/a", "bath 1/b"]
+    assert [lot.length for lot in as_one.lots.values()] == [10000]
+    assert judge_together(rooms, like(together=None)) == Report()
+
+
+def test_piece_without_a_price_proves_nothing_in_turns() -> None:
+    """One with a price proves as many rolls as its pieces are worth, the last of them begun."""
+    of = wanted({"x": 10000}, a=2500)
+    rooms, bound = rooms_of(("bed", 3, of)), like(wanted=of)
+    for prices, proved in (({}, 0), ({"a": 2}, 2)):
+        assert _proved_in_turns(rooms, like(turns=((3, prices),), scale=4), bound) == proved
+
+
+def test_prices_in_turns_are_fair_if_no_roll_holds_more_than_one_roll_is_worth() -> None:
+    """Where the second piece must begin as far below the first as the print asks for."""
+    bound = like(
+        wanted=like(
+            drops={name: like(datum=Fraction(at), cut_length=Fraction(600)) for name, at in (("a", 0), ("b", 300))},
+            match=like(repeat=Fraction(500)),
+            rolls=(like(length=Fraction(1850), datum_of=lambda drop: drop.datum), like(length=Fraction(9000))),
+        )
+    )
+    assert [broken.amount for broken in _fair_in_turns(like(turns=((1, {"a": 2}), (1, {"b": 2})), scale=3), bound)] == [
+        1
+    ]
 
 
 def test_pieces_from_rolls_are_those_that_no_offcut_gives_on_a_wall_those_from_what_falls_out_there() -> None:
@@ -442,3 +601,29 @@ def test_pieces_from_rolls_are_those_that_no_offcut_gives_on_a_wall_those_from_w
     assert _from_rolls(part, None) == {"1": 2, "2": 1, "3": 1}
     assert _from_rolls(part, "long") == {"1": 3, "2": 1}
     assert _from_rolls(part, "short") == {"3": 2}
+
+
+def test_room_in_equal_strips_has_a_mirror_image_if_its_strips_are_as_wide() -> None:
+    """It has no start to be mirrored: every wall hangs from its left."""
+    room, other, narrow = (
+        like(
+            walls=(wall(),),
+            closes=False,
+            strip=Fraction(520),
+            level_line=Fraction(2000),
+            start=Start(0, NOTHING, "joint", NOTHING, NOTHING, "right", usable=Fraction(usable)),
+            finish=None,
+        )
+        for usable in (500, 500, 400)
+    )
+    assert is_mirror_image(room, other)
+    assert not is_mirror_image(room, narrow)
+
+
+def test_way_costs_what_its_rolls_cost_at_the_first_rooms_price() -> None:
+    """A room of another price is refused for that."""
+    rooms: Any = [
+        like(part=like(wanted=like(rolls=(like(price=price),), sold=like(bought=lambda _: 2)))) for price in (5, 7)
+    ]
+    way: Any = like(name="pooled", parts=(), rolls=0, lower_bound=0, status="optimal", to_buy=2, cost=10)
+    assert not list(_figures_rule(rooms, way, NOTHING))
