@@ -13,6 +13,7 @@ import pytest
 from msgspec.structs import replace
 
 from cutplan.check.contract_rules.bounds_of_ways import _as_one, _fair_in_turns, _proved_in_turns, judge_together
+from cutplan.check.contract_rules.lengths_to_order import rooms_order_rule
 from cutplan.check.contract_rules.rooms_served import _figures_rule, _from_rolls, is_mirror_image, same_paper
 from cutplan.check.lining_rules.lined_room import LinedRoom
 from cutplan.check.lining_rules.lining_on_wall import (
@@ -54,6 +55,7 @@ from cutplan.check.part_rules.stated_parts import (
 )
 from cutplan.check.report import Report
 from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop
+from cutplan.check.stated.document import ListedPrices, ListedProof
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Table
 from cutplan.check.stated.match import Match
@@ -536,14 +538,14 @@ def test_paper_of_a_room_may_say_more_of_how_it_is_ordered_unless_all_is_to_be_a
     assert len(list(same_paper("room", by_the_yard, in_rolls, is_all=True))) == 1
 
 
-def wanted(rolls: dict[str, int], **lengths: int) -> Wanted:
-    """Return what drops of so many mm take, once each, of rolls of such lengths without a print."""
+def wanted(rolls: dict[str, int], repeat: int = 0, **lengths: int) -> Wanted:
+    """Return what drops of so many mm take, once each, of rolls of such lengths."""
     lots = {label: StockLot(label, Fraction(of), None, None, None) for label, of in rolls.items()}
     drops = {
         label: WantedDrop(label, Fraction(of), NOTHING, NOTHING, NOTHING, count=1, batch="A")
         for label, of in lengths.items()
     }
-    match = Match(NOTHING, NOTHING)
+    match = Match(Fraction(repeat), NOTHING)
     return Wanted(match, lots, drops, is_survey=False, is_reversed=False, sold=Sold(1, 1), strip=None, first_sheet=None)
 
 
@@ -627,3 +629,19 @@ def test_way_costs_what_its_rolls_cost_at_the_first_rooms_price() -> None:
     ]
     way: Any = like(name="pooled", parts=(), rolls=0, lower_bound=0, status="optimal", to_buy=2, cost=10)
     assert not list(_figures_rule(rooms, way, NOTHING))
+
+
+def test_bound_of_all_rooms_is_proved_by_rolls_that_may_lose_a_repeat() -> None:
+    """Of 2500 mm two would come off 5200 mm only if the print began where they want it."""
+    prices = ListedPrices(1, {"bed 1/a": 1, "bed 2/a": 1}, {"roll": 0})
+    way: Any = like(name="pooled", together=ListedProof("prices", Fraction(2), prices))
+    rooms = rooms_of(("bed", 2, wanted({"x": 5200}, repeat=500, a=2500)))
+    assert not judge_together(rooms, way).violations
+
+
+def test_room_that_one_piece_does_for_is_told_what_it_must_give() -> None:
+    """Be it just as long as the paper comes."""
+    sold = Sold(1, 1, "m", least=Fraction(1000), step=Fraction(100), roll_length=Fraction(2500))
+    rooms = rooms_of(("bed", 1, wanted({"x": 2500}, a=2500)))
+    rooms[0].to_order = like(length=Fraction(2500), least=Fraction(2500), needed=None, cost=None)
+    assert "one piece does" in next(broken.line() for broken in rooms_order_rule(rooms, sold))
