@@ -39,7 +39,7 @@ from cutplan.check.part_rules.bands_on_wall import (
 )
 from cutplan.check.part_rules.borders_along_lines import _ends_rule, _takes
 from cutplan.check.part_rules.borders_on_wall import _ends, _joints_rule, _whole
-from cutplan.check.part_rules.shared_rolls import _as_sold
+from cutplan.check.part_rules.shared_rolls import _as_sold, _scenario_rule
 from cutplan.check.part_rules.shopping_judged import _covers, _Job, _joint_at, _Material, _material_rule
 from cutplan.check.part_rules.stated_parts import (
     Border,
@@ -159,6 +159,14 @@ def test_rails_stand_in_the_order_of_their_heights_however_they_are_told() -> No
     assert [high.name for _, high in stretches if high is not None] == ["dado", "picture rail"]
 
 
+def test_rail_along_a_floor_that_steps_at_the_very_edge_of_a_wall_stands_as_high_as_it_does_within() -> None:
+    """At 1400 mm here, over one at 1200, and not at the 900 mm that it would have before the step."""
+    foot, above = line((0, 0), (0, 500), (1000, 500)), line((0, 900), (0, 1400), (1000, 1400))
+    room = parted(Rail("above foot", (above,), (above,)), rail("level", 1200, 1200), walls=(wall(foot=foot),))
+    assert [high.name for _, high in _stretches(room) if high is not None] == ["level", "above foot"]
+    assert not list(_crossing_rule(room))
+
+
 def test_rails_may_touch_and_may_not_cross() -> None:
     """Told is by how much, and on which wall."""
     assert not list(_crossing_rule(parted(rail("dado", 900, 960), rail("picture rail", 960, 1000))))
@@ -271,6 +279,21 @@ def test_roll_without_a_price_was_bought_at_1_in_earlier_files() -> None:
     plan = like(wanted=like(sold=like(price=None, roll_length=10000)))
     assert _as_sold(plan, was_priced=True) == figures(10000, 1)
     assert _as_sold(plan, was_priced=False) == (Fraction(10000), None)
+
+
+def test_rolls_of_one_band_beside_those_bought_cost_nothing_in_earlier_files() -> None:
+    """The other has none listed."""
+    paper = {"roll_length": 10000, "roll_width": 530}
+    told = like(
+        match=Match(NOTHING, NOTHING), sold=like(price=None, roll_length=10000), buys_beside_hand=False, drops={}
+    )
+    told.rolls = [like(count=2, length=9000, price=0), like(count=None, length=10000, price=1)]
+    plan: Any = like(wanted=told, scenario={"paper": paper, "roll": [{"label": "x", "price": 0}, {"label": "more"}]})
+    parts: Any = {
+        "upper": like(wanted=told, scenario={"paper": paper, "roll": [{"label": "x", "price": 3}]}),
+        "lower": like(wanted=told, scenario={"paper": paper}),
+    }
+    assert not list(_scenario_rule("both", plan, parts))
 
 
 # Linings
@@ -567,8 +590,8 @@ def test_piece_without_a_price_proves_nothing_in_turns() -> None:
     """One with a price proves as many rolls as its pieces are worth, the last of them begun."""
     of = wanted({"x": 10000}, a=2500)
     rooms, bound = rooms_of(("bed", 3, of)), like(wanted=of)
-    for prices, proved in (({}, 0), ({"a": 2}, 2)):
-        assert _proved_in_turns(rooms, like(turns=((3, prices),), scale=4), bound) == proved
+    for prices, scale, proved in (({}, 1, 0), ({"a": 2}, 4, 2)):
+        assert _proved_in_turns(rooms, like(turns=((3, prices),), scale=scale), bound) == proved
 
 
 def test_prices_in_turns_are_fair_if_no_roll_holds_more_than_one_roll_is_worth() -> None:

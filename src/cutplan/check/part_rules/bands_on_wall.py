@@ -153,7 +153,7 @@ def _sides(wall: Wall) -> tuple[Fraction, ...]:
 
 
 def _held(wall: Wall, line: Edges, along: Fraction) -> Fraction:
-    return sorted((min(wall.foot.at(along)), line.at(along)[0], max(wall.top.at(along))))[1]
+    return sorted((min(wall.foot.at(along)), line.at(along)[-1], max(wall.top.at(along))))[1]
 
 
 def _names(stretch: _Stretch) -> tuple[str | None, str | None]:
