@@ -266,6 +266,17 @@ def test_end_of_a_strip_is_judged_though_its_other_end_lies_on_no_wall() -> None
     assert broken.amount == 10
 
 
+def test_end_is_mitred_to_the_strip_that_lies_straight_beside_it() -> None:
+    """One that goes on beyond the wall there is refused for that."""
+    legs = [
+        Leg(NOTHING, Fraction(400), NOTHING, Fraction(300)),
+        Leg(Fraction(400), Fraction(800), Fraction(300), Fraction(300)),
+    ]
+    level = Strip("A", None, (on("long", 400, 800),), (Fraction(-20), NOTHING), (NOTHING,))
+    hangs = Hangs((level, strip("B", on("long", 0, 400)), strip("C", on("long", -100, 400))), None)
+    assert not list(_ends_rule(border("run"), {"long": legs}, hangs, level, "run"))
+
+
 def test_border_starts_its_motif_in_the_middle_of_the_first_wall_unless_it_is_told() -> None:
     """Its foot is its own width below a line that it hangs from."""
     table = Table("border", {"name": "run", "top": 900, "paper": {"roll_width": 60}}, [], "mm")
