@@ -38,11 +38,12 @@ from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.fullest import DropsLeft, filled_rolls
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search import bound, closing, cover, diving, programme, purchase
+from cutplan.solve.search import bound, closing, cover, diving, full_rolls, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
 from cutplan.solve.search.diving import meet_bound
+from cutplan.solve.search.full_rolls import decide_last_rolls
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping, group
@@ -739,6 +740,22 @@ def test_every_choice_that_fills_a_roll_is_listed_once(seed: int) -> None:
     listed = DropsLeft(instance, seed, 1).all_filling(60, waste, Clock(AT_LEISURE))
 
     assert sorted(tuple(chosen.count(kind) for kind in range(6)) for chosen in listed) == filling
+
+
+def test_last_drops_are_decided_where_too_many_choices_fill_a_roll(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 60 triplets full rolls are filled until 30 drops are left; what is found is a plan of full rolls alone."""
+    monkeypatch.setattr(full_rolls, "LEFT", 30)
+    instance = scale(triplets(Random("triplets 60 0"), 60), certain=True).instance  # noqa: S311 - repeatable, nothing secret
+    outcome = unknown(instance)
+    outcome.bound = 20
+
+    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
+        if outcome.layouts is not None:
+            break
+
+    assert outcome.layouts is not None
+    assert_cuts_every_drop(instance, outcome.layouts)
+    assert outcome.value == outcome.bound
 
 
 @pytest.mark.parametrize("most_ways", [0, diving.MOST_WAYS])

@@ -13,7 +13,7 @@ from cutplan.solve.roll.choice import filler_of, rolls_of
 from cutplan.solve.roll.fullest import filled_rolls
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, Certificate, certificates_by_rule, proved_by
-from cutplan.solve.search.full_rolls import decide_full_rolls
+from cutplan.solve.search.full_rolls import decide_full_rolls, decide_last_rolls
 from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
@@ -93,6 +93,7 @@ def _whole_rolls_filled(outcome: Outcome, known: dict[Layout, None], clock: Cloc
     decide_full_rolls(outcome, clock)
     yield
     yield from _offered(outcome, fillings, known)
+    yield from decide_last_rolls(outcome, clock)
 
 
 def _offered(outcome: Outcome, plans: Iterable[Layouts], known: dict[Layout, None]) -> Iterator[None]:
