@@ -32,6 +32,7 @@ from cutplan.check.roll_rules.rolls_and_drops import (
     sheet_figures_rule,
     source_rule,
 )
+from cutplan.check.roll_rules.rolls_bought import judge_bought
 from cutplan.check.roll_rules.rolls_there import roll_facts_rule
 from cutplan.check.roll_rules.steps_given_up import ListedStep, Whole, hung_lower, start_rule, with_rolls_to_be_had
 from cutplan.check.roll_rules.steps_given_up import changes_rule as given_up_rule
@@ -54,6 +55,7 @@ from cutplan.check.stated.listed_order import ListedOrder
 from cutplan.check.stated.match import Match
 from cutplan.check.stated.sold import Sold
 from cutplan.check.survey.surveyed import Start
+from cutplan.check.table_rules.by_the_clock import read_pace
 from cutplan.check.table_rules.cutting_order import judge_order
 
 
@@ -361,6 +363,18 @@ def test_bound_that_is_not_claimed_or_is_nothing_is_no_fault() -> None:
     assert faults(offcut, 2, proof) == ["lower_bound says 2, its proof's bound comes to 0 rolls"]
 
 
+def test_prices_that_prove_what_is_bought_allow_a_roll_in_hand_nothing() -> None:
+    """Roll A, which is in hand, holds the drop: no roll need be bought, though each that is may be worth one."""
+    asked, none = job([drop("1", 500)], [lot("A", 1500), lot("B", 1500, None, None)]), plan()
+    proof = ListedProof("none", Fraction(0), None, ListedProof("prices", Fraction(1), ListedPrices(1, {"1": 1}, {})))
+    certain = replace(none.certain, bought=1, least_bought=1, proof=proof)
+    told = plan(roll("B-1", ("1", 600, 1200), lot="B"), objective="rolls_to_buy", certain=certain)
+
+    assert [fault.message for fault in judge_bought(asked, told).violations] == [
+        "drops worth 1 can lie together on a roll of lot A, the prices allow 0"
+    ]
+
+
 @pytest.mark.parametrize(
     ("length", "others", "told", "faults"),
     [
@@ -515,7 +529,7 @@ def test_another_start_is_where_the_words_put_it(words: str, faults: int) -> Non
 def test_joint_in_a_corner_is_told_from_either_wall(place: str, lower: int, *, hung: bool) -> None:
     """One strip goes from wall a on to all of b, the next from all of c on to d; beyond, something hangs or nothing."""
     whole_walls = [SimpleNamespace(name=name, openings=[SimpleNamespace(name="door")], fittings=[]) for name in "abcd"]
-    panels = [[(0, 800, 1000), (1, 0, 230)], [(2, 0, 100), (3, 0, 430)]]
+    panels = [[(0, 800, 1000), (1, 0, 230)], [(2, 0, 100), (3, 5, 430)]]
     columns = [
         SimpleNamespace(
             number=number, panels=[SimpleNamespace(wall=w, left=Fraction(a), right=Fraction(b)) for w, a, b in each]
@@ -601,3 +615,11 @@ def test_stock_tells_where_the_print_of_a_stretch_begins_though_nothing_is_match
     entry: dict[str, Any] = {"label": "A", "length": "2000", "count": 1, "parts": told}
 
     assert [*stock_rule([Table("", entry, [])], job([], [lot("A", 2000, parts=parts)], repeat=0), plan(), {})] == []
+
+
+def test_three_lengths_may_wait_folded_where_nothing_is_said_of_it() -> None:
+    """As many as there are usually."""
+    pace = read_pace(Table("", {"pace": {}}, []))
+
+    assert pace is not None
+    assert pace.folded == 3
