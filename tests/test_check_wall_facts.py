@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from msgspec.structs import replace
@@ -13,7 +14,7 @@ from cutplan.check.stated.match import Match
 from cutplan.check.survey.surveyed import Corner, Survey, SurveyReader, told_apart
 from cutplan.check.survey.wall_line import Edges, legs_of, slices_of, uncovered
 from cutplan.check.wall_rules.closing_joint import datum_of_column, finish_rule, out_at_closing
-from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
+from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece, read_hung
 from cutplan.check.wall_rules.needs import Need, heights_needed, needs_of, with_widths
 from cutplan.check.wall_rules.print_across_joints import laps_of
 from cutplan.check.wall_rules.run import equal_rule, fewest_rule, run_of, tiling_rule
@@ -105,12 +106,13 @@ def test_legs_that_go_on_straight_are_one_and_those_that_bend_or_step_are_not() 
 
 
 def test_slices_end_at_sides_and_bends_and_where_a_slope_passes_a_head() -> None:
-    """The foot rises to 200 at the right: it passes the head of a box 50 high at 250; what is beyond is cut off."""
+    """The foot rises to 200 at the right: it passes 100 at 500 and 150 at 750; what is beyond the wall is cut off."""
     rising, level = line((0, 0), (1000, 200)), line((0, 2400), (1000, 2400))
-    box = (mm(600), mm(1200), mm(0), mm(50))
+    boxes = [(mm(left), mm(right), mm(100), mm(150)) for left, right in ((60, 180), (600, 1200))]
 
-    assert told(list(slices_of([rising, level], [box]))) == [(0, 250), (250, 600), (600, 1000)]
-    assert told(list(slices_of([level], [box]))) == [(0, 600), (600, 1000)]
+    ends = [0, 60, 180, 500, 600, 750, 1000]
+    assert told(list(slices_of([rising, level], boxes))) == [*pairwise(ends)]
+    assert told(list(slices_of([level], boxes[1:]))) == [(0, 600), (600, 1000)]
 
 
 def test_what_lies_under_nothing_has_some_height() -> None:
@@ -173,6 +175,16 @@ def test_a_finish_may_be_a_length_with_its_unit() -> None:
         finish = surveyed(wall("one", 2000), finish={"wall": "one", "at": at}).finish
         assert finish is not None
         assert finish.at == found
+
+
+def test_a_piece_hangs_on_a_wall_that_has_the_name_it_says() -> None:
+    """A name of no letters is none, not the first wall's."""
+    part = {"wall": "", "from": 0, "to": 500, "paper_from": 0, "paper_to": 500}
+    column = {"column": 0, "panels": [part]}
+    table = Table("", {"setting_out": {"level_line": 2400, "columns": [column], "pieces": []}}, [])
+
+    assert read_hung(table, surveyed(wall("one", 500))) is None
+    assert "setting_out.columns[1].panels[1].wall: there is no wall '' in the survey" in table.faults
 
 
 def test_pieces_that_touch_do_not_meet() -> None:
@@ -327,6 +339,7 @@ def said_over_the_door(at: float, start: float, puts: str, *, rightwards: bool, 
     [
         (-300, 450, "middle", True),  # one strip on, it would end where the first begins
         (-300, 449, "middle", False),  # and here beyond that
+        (-300, 699, "joint", True),  # and none of the first strip lies before the start
         (-300, 200, "joint", False),  # it would be the first strip itself
         (-250, 1000, "middle", False),  # as near as the next
         (400, 1000, "middle", True),  # the one before is nearer

@@ -155,6 +155,6 @@ class _Reader:
 
     def _wall(self, table: Table) -> int:
         name = table.text("wall")
-        if name and name not in self.walls:
+        if name not in self.walls and isinstance(table.values.get("wall"), str):
             table.fault("wall", f"there is no wall {name!r} in the survey")
         return self.walls.get(name, 0)
