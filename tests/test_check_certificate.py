@@ -162,6 +162,28 @@ def test_no_roll_of_a_free_match_holds_a_drop_more_often_than_it_is_wanted() -> 
     assert worth_of_free([drop, PricedDrop(length=1000, place=0, price=5)], 4000) == 15
 
 
+def test_any_number_of_a_drop_may_lie_beside_others() -> None:
+    """Five of seven, 2 long and worth 1 each, beside one 4 long and worth 100."""
+    assert worth_of_free([PricedDrop(4, 0, 100), PricedDrop(2, 0, 1, count=7)], 14) == 105
+
+
+def test_most_anywhere_is_exact_where_it_is_more_than_enough() -> None:
+    """200 rolls up to 40 long, with up to five drops, each from any start within the repeat too."""
+    chance = Random(5)  # noqa: S311 - repeatable
+    for _ in range(200):
+        repeat, length = chance.randint(1, 12), chance.randint(0, 40)
+        drops = [
+            PricedDrop(chance.randint(4, 20), chance.randrange(repeat), chance.randint(0, 6))
+            for _ in range(chance.randint(0, 5))
+        ]
+        places = places_on_roll(drops, repeat)
+        found = [best_of_every_sequence(drops, repeat, start, start + length) for start in range(repeat)]
+
+        assert [places.worth_from(start, length) for start in range(repeat)] == found
+        assert places.worth_anywhere(length, max(found)) <= max(found)
+        assert places.worth_anywhere(length, max(0, max(found) - 1)) == max(found)
+
+
 def test_roll_shorter_than_nothing_holds_nothing() -> None:
     """A sealed roll shorter than one repeat leaves a span below 0, and no drop fits it."""
     drops = [PricedDrop(length=1, place=0, price=5)]
