@@ -14,6 +14,7 @@ from cutplan import lengths
 from cutplan.check.report import exact_text
 from cutplan.check.stated.exact_lengths import exact_number, read_length, simplest_near
 from cutplan.check.stated.fields import Table
+from cutplan.check.stated.json_text import parsed_json
 from cutplan.check.stated.match import Match, read_match
 from cutplan.check.stated.sold import lost_across, read_sold
 from cutplan.paper import match_label
@@ -263,3 +264,19 @@ def test_number_is_taken_exactly_or_not_at_all(value: object, expected: Fraction
 def test_amounts_are_shown_without_rounding(value: Fraction, expected: str) -> None:
     """A decimal where one ends, a mixed fraction where none does."""
     assert exact_text(value) == expected
+
+
+def test_naught_is_a_number_and_a_missing_one_counts_as_naught() -> None:
+    """Of counts that may be negative, of whole numbers by label, and of what is told exactly."""
+    table = Table("", {"column": 0, "prices": {"1": 0}, "at": 0}, [])
+
+    assert table.count("column", -5) == 0
+    assert table.whole_numbers("prices") == {"1": 0}
+    assert all(number == 0 for number in table.exact("at", "nowhere"))
+    assert table.faults == ["nowhere: is missing"]
+
+
+def test_the_key_that_stands_twice_in_an_object_is_named() -> None:
+    """Not the one before it."""
+    with pytest.raises(ValueError, match="the key 'twin' stands twice in one object"):
+        parsed_json('{"once": 1, "twin": 1, "twin": 2}')
