@@ -425,6 +425,20 @@ def test_the_judge_refuses_a_swap_in_a_plan_file() -> None:
     ]
 
 
+def test_nothing_is_said_to_come_off_the_right_of_sheets_whose_width_is_not_told() -> None:
+    """How far a part of a sheet reaches is told from its left edge; it was said that −300 mm come off."""
+    text = 'units = "mm"\n[paper]\nroll_length = 3000\n[sheets]\ncount = 3\n[[drop]]\nlabel = "1"\nheight = 2400\n'
+    scenario = parse_scenario(f"{text}first_motif = 2950\nsheet = 1\nleft = 20\nright = 300\n", "sheets.toml")
+    plan = json.loads(plan_text(plan_document(make_plan(scenario.job, CuttingHabit()), scenario)))
+
+    assert [(cut["left"], cut["right"]) for cut in plan["sheets"]] == [("20", "0")]
+    assert check_plan(plan).holds
+    plan["sheets"][0]["right"] = "-300"
+    assert [fault.line() for fault in check_plan(plan).violations] == [
+        "roll sheet 1: −300 mm are said to come off its right; it is 0 mm"
+    ]
+
+
 def begun(scenario: Scenario) -> State:
     """Return the state before the first step."""
     sequence = sequence_of(make_plan(scenario.job, CuttingHabit()))

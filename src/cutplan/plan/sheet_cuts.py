@@ -24,7 +24,7 @@ class SheetCut(Struct, frozen=True):
     head, foot
         Above the highest finished top of what is cut from it, and below the lowest finished foot.
     left, right
-        To the left and to the right of all that hangs of it, dry.
+        To the left and to the right of all that hangs of it, dry; of the right 0 where the sheet's width is not told.
 
     """
 
@@ -55,10 +55,10 @@ def _cuts(plan: Plan) -> Iterator[SheetCut]:
 
 
 def _off(plan: Plan, layout: RollLayout) -> tuple[Length, Length, Length, Length]:
-    job, strip = plan.job, plan.job.paper.roll_width or ZERO
+    job, strip = plan.job, plan.job.paper.roll_width
     drops = [job.drop(cut.drop) for cut in layout.cuts]
     head = layout.cuts[0].start + drops[0].trim_top
     foot = job.lot(layout.lot).length - layout.end + drops[-1].trim_bottom
     left = min(ZERO if drop.left is None else drop.left + drop.reach_left for drop in drops)
-    right = min(ZERO if drop.right is None else strip + drop.reach_right - drop.right for drop in drops)
-    return head, foot, left, right
+    rights = (ZERO if drop.right is None or strip is None else strip + drop.reach_right - drop.right for drop in drops)
+    return head, foot, left, min(rights)

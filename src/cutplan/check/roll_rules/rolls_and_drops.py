@@ -255,13 +255,15 @@ def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             continue
         head = min(cut.start + drop.trim_top for cut, drop in cuts)
         foot = lot.length - max(cut.end - drop.trim_bottom for cut, drop in cuts)
-        none, strip = Fraction(0), wanted.strip or Fraction(0)
+        none, strip = Fraction(0), wanted.strip
         left = min(none if drop.left is None else drop.reach[0] + drop.left for _, drop in cuts)
-        right = min(none if drop.right is None else strip - drop.right + drop.reach[1] for _, drop in cuts)
+        rights = (
+            none if drop.right is None or strip is None else strip - drop.right + drop.reach[1] for _, drop in cuts
+        )
         said = told[label]
         if said.sheet != lot.sheet:
             yield Violation("sheets", f"roll {label}", f"is said to be sheet {said.sheet}; it is sheet {lot.sheet}")
-        for side, stated, found in zip(SIDES, said.off, (head, foot, left, right), strict=True):
+        for side, stated, found in zip(SIDES, said.off, (head, foot, left, min(rights)), strict=True):
             if stated != found:
                 message = f"{mm(stated)} are said to come off its {side}; it is {mm(found)}"
                 yield Violation("sheets", f"roll {label}", message, abs(stated - found))
