@@ -101,7 +101,7 @@ def test_most_in_turns_is_that_of_every_sequence_and_every_start() -> None:
         )
 
         assert worth_in_turns(turns, repeat, length, Steps()) == in_turns
-        assert places_on_roll(drops, repeat).worth_anywhere(length) == in_any_order
+        assert places_on_roll(drops, repeat).worth_anywhere(length, 0, Steps()) == in_any_order
 
 
 def test_proof_may_take_as_many_steps_as_there_are() -> None:
@@ -121,7 +121,7 @@ def test_most_on_a_measured_roll_is_that_of_every_sequence(
     """From any start of the roll within the repeat, the longest path finds the dearest sequence."""
     start = data.draw(st.integers(0, repeat - 1))
 
-    most = places_on_roll(drops, repeat).worth_from(start, length)
+    most = places_on_roll(drops, repeat).worth_from(start, length, Steps())
 
     assert most == best_of_every_sequence(drops, repeat, start, start + length)
 
@@ -130,7 +130,7 @@ def test_most_on_a_measured_roll_is_that_of_every_sequence(
 @settings(max_examples=100, deadline=None)
 def test_most_on_a_sealed_roll_is_that_of_every_start(drops: list[PricedDrop], repeat: int, length: int) -> None:
     """Where the roll may begin anywhere in its repeat, the dearest sequence of the best beginning counts."""
-    most = places_on_roll(drops, repeat).worth_anywhere(length)
+    most = places_on_roll(drops, repeat).worth_anywhere(length, 0, Steps())
 
     assert most == max(best_of_every_sequence(drops, repeat, start, start + length) for start in range(repeat))
 
@@ -146,25 +146,30 @@ def test_most_of_a_free_match_is_that_of_every_choice(drops: list[PricedDrop], l
         if sum(times * drop.length for times, drop in zip(choice, drops, strict=True)) <= length
     )
 
-    assert worth_of_free(drops, length) == every
+    assert worth_of_free(drops, length, 0, Steps()) == every
     if every > enough:
-        assert worth_of_free(drops, length, enough) == every
+        assert worth_of_free(drops, length, enough, Steps()) == every
     else:
-        assert worth_of_free(drops, length, enough) <= every
+        assert worth_of_free(drops, length, enough, Steps()) <= every
 
 
 def test_no_roll_of_a_free_match_holds_a_drop_more_often_than_it_is_wanted() -> None:
     """Two drops of 1 m on a roll of 4 m are worth twice one, though four would fit; three wanted, thrice one."""
     drop = PricedDrop(length=1000, place=0, price=5, count=2)
 
-    assert worth_of_free([drop], 4000) == 10
+    assert worth_of_free([drop], 4000, 0, Steps()) == 10
     # The same drop under two labels is wanted 2 + 1 times.
-    assert worth_of_free([drop, PricedDrop(length=1000, place=0, price=5)], 4000) == 15
+    assert worth_of_free([drop, PricedDrop(length=1000, place=0, price=5)], 4000, 0, Steps()) == 15
 
 
 def test_any_number_of_a_drop_may_lie_beside_others() -> None:
     """Five of seven, 2 long and worth 1 each, beside one 4 long and worth 100."""
-    assert worth_of_free([PricedDrop(4, 0, 100), PricedDrop(2, 0, 1, count=7)], 14) == 105
+    assert worth_of_free([PricedDrop(4, 0, 100), PricedDrop(2, 0, 1, count=7)], 14, 0, Steps()) == 105
+
+
+def test_run_of_drops_that_is_worth_no_more_than_another_ends_no_others() -> None:
+    """All three fill the roll; either of the two that are alike is worth as much as the other."""
+    assert worth_of_free([PricedDrop(1, 0, 1, count=2), PricedDrop(2, 0, 1)], 4, 0, Steps()) == 3
 
 
 def test_most_anywhere_is_exact_where_it_is_more_than_enough() -> None:
@@ -179,22 +184,23 @@ def test_most_anywhere_is_exact_where_it_is_more_than_enough() -> None:
         places = places_on_roll(drops, repeat)
         found = [best_of_every_sequence(drops, repeat, start, start + length) for start in range(repeat)]
 
-        assert [places.worth_from(start, length) for start in range(repeat)] == found
-        assert places.worth_anywhere(length, max(found)) <= max(found)
-        assert places.worth_anywhere(length, max(0, max(found) - 1)) == max(found)
+        assert [places.worth_from(start, length, Steps()) for start in range(repeat)] == found
+        assert places.worth_anywhere(length, max(found), Steps()) <= max(found)
+        assert places.worth_anywhere(length, max(0, max(found) - 1), Steps()) == max(found)
 
 
 def test_roll_shorter_than_nothing_holds_nothing() -> None:
     """A sealed roll shorter than one repeat leaves a span below 0, and no drop fits it."""
     drops = [PricedDrop(length=1, place=0, price=5)]
 
-    assert places_on_roll(drops, 7).worth_anywhere(-3) == 0
-    assert worth_of_free(drops, -3) == 0
+    assert places_on_roll(drops, 7).worth_anywhere(-3, 0, Steps()) == 0
+    assert places_on_roll(drops, 7).worth_from(0, 0, Steps()) == 0
+    assert worth_of_free(drops, -3, 0, Steps()) == 0
 
 
 def test_drops_without_price_have_no_places() -> None:
     """Where nothing is worth anything, a roll is worth nothing."""
-    assert places_on_roll([PricedDrop(length=1, place=0, price=0)], 7).worth_from(0, 20) == 0
+    assert places_on_roll([PricedDrop(length=1, place=0, price=0)], 7).worth_from(0, 20, Steps()) == 0
 
 
 def proof_faults(document: Document) -> list[tuple[str, Fraction | None]]:
@@ -402,11 +408,11 @@ def test_beginnings_taken_together_give_the_dearest_stretch() -> None:
     for _ in range(200):
         drops = [PricedDrop(chance.randint(3, 40), chance.randrange(20), chance.randint(1, 9)) for _ in range(8)]
         places, length = places_on_roll(drops, 20), chance.randint(1, 90)
-        dearest = max(places.worth_from(place, length) for place in places.places)
+        dearest = max(places.worth_from(place, length, Steps()) for place in places.places)
         enough = chance.randrange(dearest + 3)
 
-        assert places.worth_anywhere(length) == dearest
-        assert max(places.worth_anywhere(length, enough), enough) == max(dearest, enough)
+        assert places.worth_anywhere(length, 0, Steps()) == dearest
+        assert max(places.worth_anywhere(length, enough, Steps()), enough) == max(dearest, enough)
 
 
 @pytest.mark.parametrize("spare", [0, 3], ids=["priced as long", "and a little for what is lost"])
@@ -426,7 +432,7 @@ def _passes_along_a_roll(classes: int, spare: int) -> float:
         for number, height in enumerate(chance.sample(range(400, 3100), 4 * classes))
     ]
     places = places_on_roll(drops, 640)
-    dearest = places.worth_anywhere(10_000)
+    dearest = places.worth_anywhere(10_000, 0, Steps())
     steps = Steps()
     assert places.worth_anywhere(10_000, enough=dearest, steps=steps) == 0  # nothing is worth more
     return (MOST_STEPS - steps.left) / places.index_at(10_000)

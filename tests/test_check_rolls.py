@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from cutplan.check.proof.prices_proof import PricedRolls
+from cutplan.check.proof.prices_proof import PricedRolls, bound_of_prices, bound_rule, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.record_rules.steps_of_plan import Doing, Step, steps_rule, stock_rule
 from cutplan.check.roll_rules.as_sold import offcuts_help, shortest_piece
@@ -361,6 +361,53 @@ def test_bound_that_is_not_claimed_or_is_nothing_is_no_fault() -> None:
     assert faults(roll_there, 0, None) == []
     assert faults(offcut, 0, proof) == []
     assert faults(offcut, 2, proof) == ["lower_bound says 2, its proof's bound comes to 0 rolls"]
+
+
+def test_stretches_of_a_roll_hold_together_what_each_holds() -> None:
+    """However little that is: each of two is long enough for one drop wherever its print begins."""
+    parts = (Stretch(Fraction(0), Fraction(1200), None), Stretch(Fraction(1300), Fraction(2500), None))
+    flawed = lot("A", 2500, parts=parts)
+
+    assert PricedRolls(job([drop("1", 500)], [flawed]), {"1": 1}).most_worth(flawed, 0, at_best=False) == 2
+
+
+def test_drop_does_not_begin_half_a_millimetre_before_the_paper() -> None:
+    """Drops may begin at 0, 600 and 1200 mm; the roll is sound from 0.5 to 1201 mm."""
+    cut_into = lot("A", 1201, parts=(Stretch(Fraction(1, 2), Fraction(1201), Fraction(50)),))
+
+    assert PricedRolls(job([drop("1", 500)], [cut_into]), {"1": 1}).most_worth(cut_into, 0, at_best=False) == 1
+
+
+def test_rolls_that_cost_nothing_leave_no_bound_but_nothing() -> None:
+    """However much their premiums take from it."""
+    asked = replace(job([drop("1", 500)], [lot("A", 2000)]), is_hand_free=True)
+
+    assert bound_of_prices(asked, ListedPrices(1, {}, {"A": 1})) == 0
+
+
+def test_rolls_without_a_limit_have_no_premiums_to_pay() -> None:
+    """That they are said to have some is another fault."""
+    assert (
+        bound_of_prices(job([drop("1", 500)], [lot("A", 2000, count=None)]), ListedPrices(1, {"1": 2}, {"A": 1})) == 2
+    )
+
+
+def test_costs_add_up_in_steps_of_what_all_prices_are_multiples_of() -> None:
+    """Of 12.50 and 20 that is 2.50; a roll without a price costs nothing."""
+    rolls = [lot("A", 2000, price=Fraction(25, 2)), lot("B", 2000, price=Fraction(20)), lot("C", 2000)]
+    asked = job([], rolls)
+
+    assert step_of(asked, rolls) == Fraction(5, 2)
+    assert asked.value_of(rolls[2]) == 0
+
+
+def test_bound_of_one_roll_that_nothing_proves_is_refused() -> None:
+    """Nothing is said to prove it, and nothing does."""
+    asked, proof = job([], [lot("A", 2000)]), ListedProof("none", Fraction(1), None)
+
+    assert [fault.message for fault in bound_rule(asked, proof, Fraction(0), "proof")] == [
+        "nothing proves the bound of 1 roll"
+    ]
 
 
 def test_prices_that_prove_what_is_bought_allow_a_roll_in_hand_nothing() -> None:

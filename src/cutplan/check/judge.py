@@ -142,10 +142,7 @@ def _on_walls(wanted: Wanted, wall: WallToJudge | None) -> Iterator[tuple[str, s
         return
     for drop in wanted.drops.values():
         if drop.wall is not None:
-            width = wanted.strip or Fraction(1)
-            if drop.left is not None and drop.right is not None:
-                width = drop.right - drop.left
-            yield drop.wall, drop.label, drop.height * width * drop.count
+            yield drop.wall, drop.label, drop.height * drop.width_of(wanted.strip or Fraction(1)) * drop.count
 
 
 def _first_walls(document: Table, wall: WallToJudge | None) -> tuple[tuple[str, ...], str | None]:

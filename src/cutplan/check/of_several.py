@@ -31,8 +31,8 @@ from cutplan.check.stated.known_keys import CONTRACT, END, ENTRIES, PARTS, unkno
 def check_record(text: str, end: str | None) -> Report:
     """Return the judgement of a record of work: of each plan in it, and of what was done."""
     lines = list(read_lines(text, parsed_json))
-    undone = {line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
-    work, reports = Work(), [_undone_rightly(lines), _ended_rightly(lines, end)]
+    undoes = {line.number: line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
+    work, reports, undone = Work(), [_undone_rightly(undoes), _ended_rightly(lines, end)], set(undoes.values())
     for line in lines:
         if line.kind not in ENTRIES:
             raise PlanUnreadable([f"line {line.number}: there is no entry of the kind {line.kind!r}"])
@@ -56,16 +56,14 @@ def check_record(text: str, end: str | None) -> Report:
     return together(*reports, summary, subject="the record")
 
 
-def _undone_rightly(lines: list[RecordedLine]) -> Report:
+def _undone_rightly(undoes: Mapping[int, int | None]) -> Report:
     """Judge what was undone: an entry before, and no entry twice."""
     seen: set[int | None] = set()
     violations = []
-    for line in lines:
-        if line.kind == "undone":
-            entry = line.facts.whole("undoes", 1)
-            if entry is None or entry >= line.number or entry in seen:
-                violations.append(Violation("record", f"line {line.number}", f"undoes entry {entry}, which it cannot"))
-            seen.add(entry)
+    for line, entry in undoes.items():
+        if entry is None or entry >= line or entry in seen:
+            violations.append(Violation("record", f"line {line}", f"undoes entry {entry}, which it cannot"))
+        seen.add(entry)
     return Report(tuple(violations))
 
 

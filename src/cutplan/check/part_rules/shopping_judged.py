@@ -185,13 +185,8 @@ class _Job:
         return sum((self._area_cut(part) for part in parts), NOTHING) + sum(over, NOTHING)
 
     def _area_cut(self, part: str) -> Fraction:
-        wanted, total = self.apart[part].wanted, NOTHING
-        for drop in wanted.drops.values():
-            wide = wanted.strip or NOTHING
-            if drop.left is not None and drop.right is not None:
-                wide = drop.right - drop.left
-            total += drop.cut_length * drop.count * wide
-        return total
+        wanted, strip = self.apart[part].wanted, self.apart[part].wanted.strip or NOTHING
+        return sum((drop.cut_length * drop.count * drop.width_of(strip) for drop in wanted.drops.values()), NOTHING)
 
     def _area_over(self, part: str, other: str) -> Fraction:
         """Return how much of what keeps damp back another part hangs over: a lining all, a band what it reaches."""

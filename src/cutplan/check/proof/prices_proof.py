@@ -125,8 +125,7 @@ class PricedRolls:
             return worth_of_free(drops, length, enough, self._steps)
         if stretch.datum is None:
             return places.worth_anywhere(length, enough, self._steps)
-        self._steps.take(places.index_at(max(length, 0)))
-        return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length)
+        return places.worth_from(int((stretch.start - stretch.datum) % self._repeat * self._unit), length, self._steps)
 
     def _drops_for(self, lot: StockLot) -> tuple[list[PricedDrop], PlacesOnRoll | None]:
         """Return the drops that may be cut from a lot, with their places on it."""

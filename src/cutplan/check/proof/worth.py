@@ -79,7 +79,7 @@ class PlacesOnRoll(Struct, frozen=True):
     places: tuple[int, ...]
     steps: tuple[tuple[tuple[int, int, int], ...], ...]
 
-    def worth_from(self, start: int, length: int) -> int:
+    def worth_from(self, start: int, length: int, steps: Steps) -> int:
         """Return the most that drops within [start, start + length] are worth; a datum lies at 0.
 
         ``start`` may be anywhere in [0, repeat).
@@ -89,10 +89,10 @@ class PlacesOnRoll(Struct, frozen=True):
         first = bisect_left(self.places, start)
         if first == len(self.places):  # the next repeat
             first, start = 0, start - self.repeat
-        (worth,) = self._worths(first, [0], start + length - self.places[first])
+        (worth,) = self._worths(first, [0], start + length - self.places[first], steps)
         return worth
 
-    def worth_anywhere(self, length: int, enough: int = 0, steps: Steps | None = None) -> int:
+    def worth_anywhere(self, length: int, enough: int, steps: Steps) -> int:
         """Return the most that drops within any stretch of this length are worth, wherever it begins.
 
         Only more than ``enough`` is of interest, as in :func:`worth_of_free`. Beginnings are judged together: each has
@@ -113,7 +113,7 @@ class PlacesOnRoll(Struct, frozen=True):
                 together += [(first, middle), (middle, last)]
         return most
 
-    def _have_head_starts(self, first: int, worths: list[int], length: int, allowed: int, steps: Steps | None) -> bool:
+    def _have_head_starts(self, first: int, worths: list[int], length: int, allowed: int, steps: Steps) -> bool:
         """Return True when head starts are found at which no beginning is worth more than is allowed.
 
         ``worths`` are those of the beginnings without any; that of the first is no more than is allowed.
@@ -129,7 +129,7 @@ class PlacesOnRoll(Struct, frozen=True):
             worths = self._worths(first, heads, length, steps)
         return False
 
-    def _worths(self, first: int, heads: list[int], length: int, steps: Steps | None = None) -> list[int]:
+    def _worths(self, first: int, heads: list[int], length: int, steps: Steps) -> list[int]:
         """Return the most that drops which end within ``length`` of each beginning, and of none before, are worth.
 
         Beginnings are the places from ``first`` on, as many as there are ``heads``: what each is worth before any drop.
@@ -138,8 +138,7 @@ class PlacesOnRoll(Struct, frozen=True):
         start, last = self.places[first], first + len(heads)
         sure, room = start + length, self.places[last - 1] + length
         best = heads + [0] * (self.index_at(room) - last + 1)
-        if steps is not None:
-            steps.take(len(best))
+        steps.take(len(best))
         worths = [0] * len(heads)
         held, place, count = 0, first, len(self.places)
         for index, worth in enumerate(best):
@@ -220,7 +219,7 @@ def _worth_having(drops: Iterable[PricedDrop]) -> Sequence[PricedDrop]:
     return kept
 
 
-def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0, steps: Steps | None = None) -> int:
+def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int, steps: Steps) -> int:
     """Return the most that drops of a free match are worth within ``length``, none more often than its count.
 
     Only more than ``enough`` is of interest: where no drops are worth more, the answer is the worth of some
@@ -241,8 +240,7 @@ def worth_of_free(drops: Iterable[PricedDrop], length: int, enough: int = 0, ste
     most = 0
     runs = [(0, 0)]
     for number, bundle in enumerate(bundles, start=1):
-        if steps is not None:
-            steps.take(len(runs))
+        steps.take(len(runs))
         longer = [(run + bundle.length, worth + bundle.price) for run, worth in runs if run + bundle.length <= length]
         most = max(most, longer[-1][1] if longer else 0)
         held = -1

@@ -393,9 +393,8 @@ class _Said(Struct, frozen=True):
         pieces: dict[_Group, list[Fraction]] = {}
         for label in self.named:
             drop, left = old[label], self.made.get(label)
-            wide = strip if drop.left is None or drop.right is None else drop.right - drop.left
             laid = drop.count - (0 if left is None else left.count)
-            pieces.setdefault(_group(drop), []).extend([wide * wet] * laid)
+            pieces.setdefault(_group(drop), []).extend([drop.width_of(strip) * wet] * laid)
         across: dict[_Group, list[Fraction]] = {}
         for label, drop in self.made.items():
             laid_for = old.get(label.rpartition(" across ")[0])

@@ -60,6 +60,10 @@ class WantedDrop(Struct, frozen=True):
         """From the cut top edge down to the first motif below the finished top."""
         return self.trim_top + self.first_motif
 
+    def width_of(self, strip: Fraction) -> Fraction:
+        """Return how much is hung of the width of a strip."""
+        return strip if self.left is None or self.right is None else self.right - self.left
+
 
 class Stretch(Struct, frozen=True):
     """Continuous paper from ``start`` to ``end`` of a roll; ``datum`` is a datum of its print, None if not known."""

@@ -58,7 +58,7 @@ def read_match(label: object, units: str | None, direction: object) -> Match:
         When the label or the direction cannot be read, or a direction is needed and missing.
 
     """
-    text = plain_fractions(label) if isinstance(label, str) else _bare_label(label, units)
+    text = plain_fractions(label) if isinstance(label, str) else _bare_label(label)
     if text in _NOTHING_TO_MATCH or _REVERSE.fullmatch(text):
         return Match(Fraction(0), Fraction(0))
     figures = [figure.strip() for figure in _MIXED.sub(r"\1 \2⁄\3", text).split("/")]
@@ -87,10 +87,10 @@ def says_reverse(paper: Mapping[str, object]) -> bool:
     return is_printed or paper.get("reverse") is True
 
 
-def _bare_label(label: object, units: str | None) -> str:
+def _bare_label(label: object) -> str:
     if not isinstance(label, float | Decimal | int) or exact_number(label) is None:
         raise ValueError(f"cannot read {label!r} as a match")
-    return f"{label} {units}" if units and label else str(label or 0)
+    return str(label or 0)
 
 
 def _unit_of(figure: str) -> str | None:
