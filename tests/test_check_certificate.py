@@ -189,6 +189,13 @@ def test_most_anywhere_is_exact_where_it_is_more_than_enough() -> None:
         assert places.worth_anywhere(length, max(0, max(found) - 1), Steps()) == max(found)
 
 
+def test_dear_stretch_that_was_found_counts_beside_cheaper_ones() -> None:
+    """The third drop, at 4 and 9, alone fits within 8; beginnings at other places are worth it once, or nothing."""
+    drops = [PricedDrop(15, 3, 3), PricedDrop(16, 1, 3), PricedDrop(1, 4, 2), PricedDrop(9, 0, 5)]
+
+    assert places_on_roll(drops, 5).worth_anywhere(8, 0, Steps()) == 4
+
+
 def test_roll_shorter_than_nothing_holds_nothing() -> None:
     """A sealed roll shorter than one repeat leaves a span below 0, and no drop fits it."""
     drops = [PricedDrop(length=1, place=0, price=5)]

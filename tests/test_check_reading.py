@@ -12,10 +12,12 @@ from hypothesis import strategies as st
 
 from cutplan import lengths
 from cutplan.check.report import exact_text
+from cutplan.check.stated.echo import read_wanted
 from cutplan.check.stated.exact_lengths import exact_number, read_length, simplest_near
 from cutplan.check.stated.fields import Table
 from cutplan.check.stated.json_text import parsed_json
-from cutplan.check.stated.match import Match, read_match
+from cutplan.check.stated.listed_order import read_order
+from cutplan.check.stated.match import Match, read_match, says_reverse
 from cutplan.check.stated.sold import lost_across, read_sold
 from cutplan.paper import match_label
 
@@ -79,6 +81,45 @@ def test_width_is_lost_at_both_selvedges_and_half_the_lap_at_either_edge() -> No
 
     assert lost_across(paper) == (Fraction(12), Fraction(20))
     assert faults == []
+
+
+def test_strip_is_as_wide_as_the_roll_less_all_that_is_lost() -> None:
+    """Of 560 mm, 530 hang between selvedges of 10 and 20 mm."""
+    paper = {"roll_length": 10000, "roll_width": 560, "selvedge_left": 10, "selvedge_right": 20, "match": "free"}
+
+    assert read_wanted(Table("scenario", {"units": "mm", "paper": paper, "drop": []}, [])).strip == 530
+
+
+def test_a_packet_holds_a_roll_at_least_and_an_order_a_strip() -> None:
+    """One may be told; none is a fault."""
+    faults: list[str] = []
+    sold = [read_sold(Table("paper", {"packet": packet}, faults)) for packet in (1, 0)]
+    read_sold(Table("paper", {"sold_by": "m", "across": 0}, faults))
+
+    assert [each.packet for each in sold] == [1, 1]
+    assert faults == [f"paper.{key}: must be a whole number of at least 1, not 0" for key in ("packet", "across")]
+
+
+def test_order_keeps_pace_with_hanging_unless_it_says_otherwise() -> None:
+    """It opens one roll at least."""
+    faults: list[str] = []
+    order = read_order(Table("", {"order": {"cuts": ["1"], "open_rolls": 0}}, faults))
+
+    assert order is not None
+    assert order.follow == "follow"
+    assert faults == ["order.open_rolls: must be a whole number of at least 1, not 0"]
+
+
+def test_every_second_length_is_turned_where_a_key_says_so_or_the_match() -> None:
+    """Either is enough."""
+    papers: list[dict[str, object]] = [
+        {"match": "free", "reverse": True},
+        {"match": "free, reverse"},
+        {"match": "free", "reverse": False},
+        {},
+    ]
+
+    assert [says_reverse(paper) for paper in papers] == [True, True, False, False]
 
 
 def test_a_price_by_the_single_is_as_many_times_that_of_a_roll() -> None:
@@ -153,6 +194,9 @@ def test_what_is_no_length_is_refused(written: object, message: str) -> None:
         ("53.1/10.6 cm", None, "down", 531, Fraction(531, 5)),
         ("64/10.7 cm", None, "down", 640, Fraction(320, 3)),
         ("53/6.6 cm", None, "down", 530, Fraction(265, 4)),
+        # 3 mm may round a third or a quarter of 10 mm, 4 mm a quarter or a fifth of 18 mm: the larger part is meant.
+        ("10/3 mm", None, "down", 10, Fraction(10, 3)),
+        ("18/4 mm", None, "down", 18, Fraction(9, 2)),
         # No label means a seventh or a ninth.
         ("64/9.1 cm", None, "down", 640, 91),
         ("64/7.1 cm", None, "down", 640, 71),

@@ -371,6 +371,15 @@ def test_stretches_of_a_roll_hold_together_what_each_holds() -> None:
     assert PricedRolls(job([drop("1", 500)], [flawed]), {"1": 1}).most_worth(flawed, 0, at_best=False) == 2
 
 
+def test_paper_left_over_gives_drops_that_hang_after_the_one_it_waits_for() -> None:
+    """Paper kept waits for none, and gives the first; what falls out of that gives the second alone."""
+    kept = lot("K", 700, 50, is_offcut=True)
+    out = replace(kept, label="1 out", cut_from="1")
+    rolls = PricedRolls(job([drop("1", 500), drop("2", 500)], [kept, out]), {"1": 5, "2": 1})
+
+    assert [rolls.most_worth(each, 0, at_best=False) for each in (kept, out)] == [5, 1]
+
+
 def test_drop_does_not_begin_half_a_millimetre_before_the_paper() -> None:
     """Drops may begin at 0, 600 and 1200 mm; the roll is sound from 0.5 to 1201 mm."""
     cut_into = lot("A", 1201, parts=(Stretch(Fraction(1, 2), Fraction(1201), Fraction(50)),))
@@ -399,6 +408,14 @@ def test_costs_add_up_in_steps_of_what_all_prices_are_multiples_of() -> None:
 
     assert step_of(asked, rolls) == Fraction(5, 2)
     assert asked.value_of(rolls[2]) == 0
+
+
+def test_rolls_are_bought_beside_rolls_in_hand_only_where_there_are_both_at_one_price() -> None:
+    """Of rolls as needed alone, no bound beside the plan's own is asked for."""
+    hand, new = lot("A", 2000), lot("B", 2000, count=None)
+    dear = replace(new, price=Fraction(9))
+
+    assert [job([], rolls).buys_beside_hand for rolls in ([hand, new], [new], [hand, dear])] == [True, False, False]
 
 
 def test_bound_of_one_roll_that_nothing_proves_is_refused() -> None:

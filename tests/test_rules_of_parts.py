@@ -13,16 +13,18 @@ import pytest
 from msgspec.structs import replace
 
 from cutplan.check.contract_rules.bounds_of_ways import _as_one, _fair_in_turns, _proved_in_turns, judge_together
-from cutplan.check.contract_rules.lengths_to_order import rooms_order_rule
+from cutplan.check.contract_rules.lengths_to_order import rooms_order_rule, way_order_rule
 from cutplan.check.contract_rules.rooms_served import _figures_rule, _from_rolls, is_mirror_image, same_paper
 from cutplan.check.lining_rules.lined_room import LinedRoom
 from cutplan.check.lining_rules.lining_on_wall import (
     _clash_rule,
     _course_rule,
     _cover_rule,
+    _drops_rule,
     _end_joint_rule,
     _joints,
     _reveal_rule,
+    _width_rule,
     judge_lining,
 )
 from cutplan.check.lining_rules.linings import _days_rule, _paper_joints
@@ -30,6 +32,7 @@ from cutplan.check.lining_rules.stated_lining import Lined, StatedClash, StatedL
 from cutplan.check.part_rules.bands_on_wall import (
     _crossing_rule,
     _is_of,
+    _level_line,
     _papered,
     _slices,
     _stretches,
@@ -38,7 +41,7 @@ from cutplan.check.part_rules.bands_on_wall import (
     nothing_of,
 )
 from cutplan.check.part_rules.borders_along_lines import _ends_rule, _takes
-from cutplan.check.part_rules.borders_on_wall import _ends, _joints_rule, _whole
+from cutplan.check.part_rules.borders_on_wall import _ends, _joints_rule, _motif_rule, _whole, borders_rule
 from cutplan.check.part_rules.shared_rolls import _as_sold, _scenario_rule
 from cutplan.check.part_rules.shopping_judged import _covers, _Job, _joint_at, _Material, _material_rule
 from cutplan.check.part_rules.stated_parts import (
@@ -258,6 +261,26 @@ def test_border_that_closes_in_the_middle_of_a_wall_is_as_much_out_of_step_as_it
     assert broken.amount == 70
 
 
+def test_every_border_is_asked_for_its_plan() -> None:
+    """The second too, where the first has none."""
+    broken = list(borders_rule(parted(borders=(border("run"), border("frame"))), {}))
+    assert [each.where for each in broken] == ["border 'run'", "border 'frame'"]
+
+
+def test_motif_of_a_level_border_lies_just_where_it_was_told() -> None:
+    """Along a slope, where lengths are taken to 1/64 mm, it may be as much off."""
+    level, drop = strip("A", on("long", 0, 1000)), like(first_motif=Fraction(1, 64))
+    plan: Any = like(wanted=like(match=like(repeat=Fraction(400)), drops={"A": drop}))
+    for hangs, refused in ((level, 1), (level._replace(rises=(Fraction(750),)), 0)):
+        assert len(list(_motif_rule(parted(), border("run"), Hangs((hangs,), None), plan, "run"))) == refused
+
+
+def test_level_line_of_a_band_is_its_own_or_that_of_its_room() -> None:
+    """None where neither tells one."""
+    room = {"units": "cm", "room": {"level_line": 200}}
+    assert [_level_line(room, {"level_line": 210}), _level_line(room, {}), _level_line({}, {})] == [2100, 2000, None]
+
+
 def test_end_of_a_strip_is_judged_though_its_other_end_lies_on_no_wall() -> None:
     """The right one leans here, and meets nothing."""
     leaning = Strip("A", None, (on("gone", 0, 100), on("long", 0, 100)), (NOTHING, Fraction(10)), (NOTHING, NOTHING))
@@ -446,6 +469,16 @@ def test_reveal_that_is_not_lined_as_deep_as_it_is_lies_bare_for_the_rest() -> N
     ] * 3
 
 
+def test_length_is_judged_though_another_before_it_is_of_no_drop_or_lies_in_a_reveal() -> None:
+    """Each by itself."""
+    room, hung = run((1000, True)), length("1", (0, 0, 500, 0, 600))
+    drop = WantedDrop("1", Fraction(500), NOTHING, NOTHING, NOTHING, count=1, wall="elsewhere")
+    told = [broken.line() for broken in _drops_rule(room, lining(length("gone"), hung), like(drops={"1": drop}))]
+    assert "length 1: is cut for 'elsewhere', and hangs elsewhere" in told
+    (broken,) = _width_rule(room, lining(StatedLength("2", 0, (), (0, "window", "left")), hung))
+    assert broken.amount == 100
+
+
 def test_wall_that_is_all_opening_takes_no_length() -> None:
     """Nothing of it is bare."""
     wanted: Any = like(match=like(repeat=NOTHING), drops={})
@@ -511,6 +544,20 @@ def test_joint_of_paper_is_as_long_as_the_wall_to_its_right_less_openings_beside
     assert [_joint_at(stepped, Fraction(at)) for at in (100, 200, 500, 600)] == [2000, 1700, 1400, 1700]
 
 
+@pytest.mark.parametrize(("usable", "joints"), [(None, 3), (Fraction(480), 1)])
+def test_paper_in_equal_strips_has_no_joints_in_corners(
+    monkeypatch: pytest.MonkeyPatch, usable: Fraction | None, joints: int
+) -> None:
+    """Any other is joined at its first strip too, where the room closes."""
+    monkeypatch.setattr("cutplan.check.part_rules.shopping_judged.run_of", lambda survey, _: survey.run)
+    panels = [like(panel=like(wall=0, left=Fraction(left))) for left in (0, 500)]
+    seams = [like(is_joint=True, right=laid) for laid in panels]
+    survey = like(start=like(usable=usable), walls=[wall()], closes=True)
+    survey.run = like(seams=seams, survey=survey, laid=panels)
+    paper = job(linings={}, apart={"paper": like(wall=like(survey=survey, hung=None))})
+    assert paper._joints("paper") == joints * 2000  # noqa: SLF001
+
+
 def job(**told: object) -> _Job:
     """Return as much of a job as is told."""
     made = object.__new__(_Job)
@@ -530,8 +577,8 @@ def test_joints_of_a_lining_are_where_its_lengths_meet_on_one_wall() -> None:
 def test_paste_is_for_the_strip_where_a_piece_is_not_told_from_one_side_to_the_other() -> None:
     """Else for as much of it as the piece is wide."""
     drops = {
-        label: like(cut_length=1000, count=2, left=left, right=right)
-        for label, left, right in (("A", None, None), ("B", 100, 300), ("C", None, 300))
+        label: WantedDrop(label, Fraction(1000), NOTHING, NOTHING, NOTHING, count=2, left=left, right=right)
+        for label, left, right in (("A", None, None), ("B", Fraction(100), Fraction(300)), ("C", None, Fraction(300)))
     }
     wanted = like(drops=drops, strip=500)
     assert job(apart={"paper": like(wanted=wanted)})._area_cut("paper") == 2 * 1000 * (500 + 200 + 500)  # noqa: SLF001
@@ -679,3 +726,30 @@ def test_room_that_one_piece_does_for_is_told_what_it_must_give() -> None:
     rooms = rooms_of(("bed", 1, wanted({"x": 2500}, a=2500)))
     rooms[0].to_order = like(length=Fraction(2500), least=Fraction(2500), needed=None, cost=None)
     assert "one piece does" in next(broken.line() for broken in rooms_order_rule(rooms, sold))
+
+
+def test_room_is_asked_for_its_order_though_one_before_it_tells_none() -> None:
+    """Each is refused."""
+    sold = Sold(1, 1, "m", least=Fraction(1000), step=Fraction(100), roll_length=Fraction(2500))
+    rooms = rooms_of(("bed", 1, wanted({"x": 2500}, a=2500)), ("bath", 1, wanted({"x": 2500}, a=2500)))
+    for kind in rooms:
+        kind.to_order = None
+    assert [broken.where for broken in rooms_order_rule(rooms, sold)] == ["bed", "bath"]
+
+
+def test_contract_orders_what_each_of_its_rooms_orders_by_itself_or_all_rolls_but_the_rest_of_one() -> None:
+    """Two rooms of 3 m and one of 2 m; together one roll of 2.5 m, whose bound is the least order."""
+    sold = Sold(1, 1, "m", least=Fraction(1000), step=Fraction(100), roll_length=Fraction(2500))
+    rooms = rooms_of(("bed", 2, wanted({"x": 2500}, a=2500)), ("bath", 1, wanted({"x": 2500}, a=2500)))
+    for kind, of, least in zip(rooms, (3000, 2000), (2500, 1500), strict=True):
+        kind.to_order = like(length=Fraction(of), least=Fraction(least))
+    rolls = [like(cuts=[like(end=Fraction(2500))])]
+
+    def faults(of: int, least: int, **told: object) -> int:
+        with_spare = like(length=Fraction(of), least=Fraction(least), cost=None)
+        order = like(**vars(with_spare), with_spare=with_spare)
+        way: Any = like(to_order=order, parts=[like(plan=like(rolls=rolls))], rolls=1, lower_bound=1, **told)
+        return len(list(way_order_rule(rooms, way, sold, NOTHING, is_there=True)))
+
+    assert faults(8000, 6500, name="apart") == 0
+    assert faults(2500, 1000, name="pooled") == 0

@@ -55,9 +55,9 @@ def exact_number(value: object) -> Fraction | None:
 
 def _number_written(text: str) -> Fraction | None:
     top, _, below = text.partition("/")
-    if not _NUMBER.fullmatch(text) or not int(below or 1):
+    if not _NUMBER.fullmatch(text) or not (parts := int(below or 1)):
         return None
-    return Fraction(Fraction(top) if "." in top else int(top), int(below or 1))
+    return Fraction(Fraction(top) if "." in top else int(top), parts)
 
 
 def simplest_near(shown: Fraction) -> Fraction:
