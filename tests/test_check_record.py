@@ -339,6 +339,9 @@ def test_drops_are_those_of_the_corrected_scenario(record: str) -> None:
     told = {"kind": "corrected", "pieces": {"1": ["1"]}, "scenario": fingerprint_of(scenario)}
 
     assert faults_after(record, {**told, "document": scenario}) == []
+    on_trust = "where pieces hang since the scenario was corrected"
+    texts = (record, with_entries(record, {**told, "document": scenario}))
+    assert [on_trust in check_text(text).trusted for text in texts] == [False, True]
     assert faults_after(record, {**told, "document": scenario}, by_hand("2")) == [
         "line 8: there is no drop 2",
         "line 8: piece 2 is cut once more than it is wanted",

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from cutplan.check.judge import _judge_without_offcuts, _on_walls, _Sides
 from cutplan.check.proof.prices_proof import PricedRolls, bound_of_prices, bound_rule, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.record_rules.steps_of_plan import Doing, Step, steps_rule, stock_rule
@@ -139,6 +140,20 @@ def test_wall_of_the_start_is_taken_before_a_larger_one() -> None:
         return len([*walls_order_rule(replace(bare(), order=order), areas, (), "east")])
 
     assert (faults("east", "north"), faults("north", "east")) == (0, 1)
+
+
+def test_paper_on_a_wall_is_as_large_as_what_hangs_there_of_every_piece() -> None:
+    """Of a strip whose width is not told, pieces are compared by their heights."""
+    drops = [drop("1", 2000, count=2, wall="north"), drop("2", 900)]
+    panels = [SimpleNamespace(wall=0, left=Fraction(100), right=Fraction(600))]
+    hung: Any = SimpleNamespace(
+        hung=SimpleNamespace(pieces=[SimpleNamespace(drop="1", panels=panels)]),
+        survey=SimpleNamespace(walls=[SimpleNamespace(name="east")]),
+    )
+
+    assert [*_on_walls(job(drops, [], strip=Fraction(500)), None)] == [("north", "1", Fraction(2 * 2000 * 500))]
+    assert [*_on_walls(job(drops, []), None)] == [("north", "1", Fraction(2 * 2000))]
+    assert [*_on_walls(job(drops, []), hung)] == [("east", "1", Fraction(2000 * 500))]
 
 
 def test_shortage_whose_proof_is_too_long_to_follow_is_the_word_of_a_search(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -461,6 +476,19 @@ def test_a_roll_for_each_piece_from_an_offcut_is_enough_without(
     )
 
     assert len([*without_offcuts_rule(asked, replace(cut, without_offcuts=without))]) == faults
+
+
+def test_where_pieces_hang_is_not_judged_once_more_of_the_plan_without_offcuts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They hang as they do with them."""
+    monkeypatch.setattr("cutplan.check.judge.judge_wall", _too_long)
+    room: Any = SimpleNamespace(survey=SimpleNamespace(walls=[], closes=False))
+    of_none = {"format": FORMAT, "status": "unknown", "rolls_needed": 0, "lower_bound": 0, "rolls": []}
+    without = ListedWithoutOffcuts(1, None, is_proved=False, plan=Table("", of_none, []))
+    asked = job([drop("1", 500)], [lot("A", 1200)])
+
+    report = _judge_without_offcuts(asked, plan(without_offcuts=without), _Sides(room, None, None))
+
+    assert any(fault.where == "without offcuts: drop 1" for fault in report.violations)
 
 
 def test_a_roll_for_each_piece_from_an_offcut_costs_what_the_first_roll_to_be_had_costs() -> None:
