@@ -23,6 +23,7 @@ from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
+from cutplan.solve.ordering.by_contents import least_waiting as least_by_contents
 from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.layered_search import Answer, Course, Search
 from cutplan.solve.ordering.task import GUIDES, task_of
@@ -233,6 +234,33 @@ def test_cutting_as_hung_is_found_where_it_exists(seed: int, match: str, stock: 
         assert by_layers.moves is not None or not by_layers.is_complete
     elif by_depth.is_decided:
         assert by_layers.moves is None
+
+
+@pytest.mark.parametrize(("open_rolls", "waiting_at_least"), [(3, 0), (2, 2), (1, 4)])
+def test_short_drops_at_the_end_must_come_from_rolls_put_away_before(open_rolls: int, waiting_at_least: int) -> None:
+    """Six long cuts of 3 m, then six short ones of 2 m, fill three rolls of 10 m: two of each on every roll.
+
+    For every roll too many to stay open until the end two short ones wait.
+    """
+    job = row([(2900, 0)] * 6 + [(1900, 0)] * 6, (Lot("A", Fraction(10000), ZERO, count=3),), Pattern(ZERO, ZERO))
+    table = CuttingTable(task_of(walk(solve(job)).plan, Follow.DROPS), open_rolls)
+
+    assert least_by_contents(table, 9) == waiting_at_least
+    assert least_by_contents(table, 1) == min(1, waiting_at_least)
+
+
+@given(seed=st.integers(0, 10**6), open_rolls=st.integers(1, 3))
+def test_no_order_has_fewer_waiting_than_the_contents_of_rolls_prove(seed: int, open_rolls: int) -> None:
+    """On few pieces the number proved is no more than the least that is found by trying every order on every roll."""
+    try:
+        plan = solve(few_pieces(seed))
+    except NoPlanError:
+        return
+    if plan.rolls_needed > 3:
+        return
+    table = CuttingTable(task_of(walk(plan).plan, Follow.DROPS), open_rolls)
+
+    assert least_by_contents(table, 9) <= least_waiting(plan, turns_of(plan.job, Follow.DROPS), open_rolls)[0]
 
 
 @given(seed=st.integers(0, 10**6), match=st.sampled_from(MATCHES), guide=st.sampled_from(GUIDES))

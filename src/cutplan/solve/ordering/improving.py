@@ -13,6 +13,7 @@ from cutplan.plan.waiting import Waiting
 from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.back_to_plan import rolls_as_cut
+from cutplan.solve.ordering.by_contents import least_waiting
 from cutplan.solve.ordering.given import CuttingTable, is_too_large
 from cutplan.solve.ordering.limits import Best, tighten
 from cutplan.solve.ordering.task import Task, task_of
@@ -63,6 +64,7 @@ def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: C
         best.most_bound = 1
     if on_full.moves is not None and on_short.is_decided:
         return best
+    best.most_bound = max(best.most_bound, least_waiting(table, best.waiting.most))
     from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late: most rooms are cut as they hang
 
     return tighten(Search(table), Search(short), best, effort)
