@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 from math import prod
 from typing import NamedTuple
 
@@ -73,6 +74,37 @@ class CuttingTable:
         self.paper = task.paper(clock)
         self.prices = _raised(list(zip(*task.prices, strict=True)), self.paper.alike)
         self.stacks = _stacks(task, self.paper.unopened)
+
+    def with_best_rolls(self) -> CuttingTable | None:
+        """Return the table where every roll is as good as the best of those like it; None where none are alike.
+
+        An order that there is none of there is none of here. It has fewer stacks, so there is less to search.
+        """
+        groups: list[list[Stack]] = []
+        for stack in self.stacks:
+            for group in groups:
+                if self._best_stack([*group, stack]) is not None:
+                    group.append(stack)
+                    break
+            else:
+                groups.append([stack])
+        if len(groups) == len(self.stacks):
+            return None
+        table = copy(self)
+        table.stacks = [best for group in groups if (best := self._best_stack(group)) is not None]
+        return table
+
+    def _best_stack(self, group: Sequence[Stack]) -> Stack | None:
+        """Return a stack of as many rolls as a group of stacks has, each as good as the best of them."""
+        first = group[0]
+        if len(group) == 1:
+            return first
+        if any((stack.is_offcut, stack.waits_for) != (first.is_offcut, first.waits_for) for stack in group):
+            return None
+        state = self.paper.best_of([stack.state for stack in group])
+        if state is None:
+            return None
+        return Stack(state, tuple(roll for stack in group for roll in stack.rolls), first.is_offcut, first.waits_for)
 
     @property
     def is_drop_by_drop(self) -> bool:

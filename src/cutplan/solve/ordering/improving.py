@@ -67,4 +67,5 @@ def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: C
     best.most_bound = max(best.most_bound, least_waiting(table, best.waiting.most))
     from cutplan.solve.ordering.layered_search import Search  # noqa: PLC0415 - late: most rooms are cut as they hang
 
-    return tighten(Search(table), Search(short), best, effort)
+    easier = table.with_best_rolls()
+    return tighten(Search(table), None if easier is None else Search(easier), Search(short), best, effort)

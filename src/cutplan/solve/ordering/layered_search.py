@@ -35,6 +35,9 @@ _BLOCKS: Final = (0, 1, 4, 12, 32)
 _LOOKED_AT: Final = 4
 """So many times as many states as are kept are compared with one another: the most promising ones."""
 
+_LAYER: Final = 1_000
+"""Cuts that take as long as going on from one layer to the next does, however few states it has."""
+
 _COMPARISONS: Final = 3
 """Comparisons of states that take as long as one cut."""
 
@@ -52,7 +55,7 @@ class Answer(Struct, frozen=True):
     is_complete
         True when every state was looked at: without moves, no order exists.
     effort
-        Cuts tried, and as many more as the comparing of states was worth.
+        Cuts tried, and as many more as the comparing of states and going from layer to layer were worth.
 
     """
 
@@ -107,7 +110,7 @@ class Course:
             self.table.clock.check()
             last = self.spent
             self._cut_once()
-            self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS
+            self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS + _LAYER * len(self.traces)
             self.next_layer = self.spent - last
         moves = self._moves(self.traces) if len(self.layer) else None
         return Answer(moves, self.is_complete, self.spent - before)

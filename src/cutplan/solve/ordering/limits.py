@@ -12,8 +12,6 @@ from cutplan.solve.clock import TimeIsUp
 from cutplan.solve.ordering.task import GUIDES, Move
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from cutplan.solve.ordering.layered_search import Answer, Course, Search
 
 WIDTH: Final = 300
@@ -23,7 +21,7 @@ FULL_WIDTH: Final = 60_000
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
-SOON: Final = 50_000
+SOON: Final = 100_000
 """Effort that is first spent on ruling out."""
 
 GROWTH: Final = 3
@@ -37,6 +35,10 @@ NEARER_SOON: Final = 200_000
 
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
+
+
+FEW_WAIT: Final = 3
+"""Where fewer wait than this, hardly any drop is cut further ahead in good orders than it must be."""
 
 
 class Best(Struct):
@@ -69,9 +71,12 @@ class Best(Struct):
             self.waiting, self.moves = found, moves
 
 
-def tighten(search: Search, short: Search, best: Best, effort: int) -> Best:
-    """Return ``best``, made better within about ``effort`` cuts tried; ``short`` are the rolls as short as may be."""
-    tightening = _Tightening(search, short, best, effort)
+def tighten(search: Search, easier: Search | None, short: Search, best: Best, effort: int) -> Best:
+    """Return ``best``, made better within about ``effort`` cuts tried.
+
+    Whatever has no order in the ``easier`` search has none; ``short`` are the rolls as short as they may be.
+    """
+    tightening = _Tightening(search, easier, short, best, effort)
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
@@ -88,42 +93,45 @@ def _near(most: int) -> int:
     return 3 * most + 2
 
 
-def _very_near(most: int) -> int:
-    """Return how far ahead most drops are cut in good orders: the fewer states, the more promising those kept."""
-    return most + 2
-
-
 class _Tightening:
-    def __init__(self, search: Search, short: Search, best: Best, effort: int) -> None:
+    def __init__(self, search: Search, easier: Search | None, short: Search, best: Best, effort: int) -> None:
         self.search = search
+        self.easier = easier
         self.short = short
         self.effort = effort
         self.left = effort
         self.best = best
-        self.courses: dict[tuple[int, int, int, int], Course] = {}
+        self.courses: dict[tuple[Search, int, int, int, int], Course] = {}
+        self.easily_cut: dict[int, int] = {}
         self.missed_on_short: Waiting | None = None
         self.few = max(FIRST_STATES // len(search.table.turns), 1)
 
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON)
-        self._leap(self.few, GUIDES[0], self.effort // 2)
-        self._leap(WIDTH, GUIDES[0], self.effort // 2, _very_near)
+        self._leap()
+        self._halve(GUIDES[0])
         is_last = self.best.most_bound + 1 == self.best.waiting.most
         self._climb(self.effort // (FOR_DISTANCE if is_last else 2))
-        self._halve()
         for guide in GUIDES[:0:-1]:
-            self._leap(WIDTH, guide, self.effort // FOR_DISTANCE)
+            self._halve(guide)
         self._climb(self.effort // FOR_DISTANCE)
 
-    def _leap(self, width: int, guide: slice, kept: int, near: Callable[[int], int] = _near) -> None:
-        """Allow more and more drops to wait until some order is found."""
+    def _leap(self) -> None:
+        """Allow more and more drops to wait until some order is found: close to hanging, or farther from it."""
         most = self.best.most_bound
-        while most < self.best.waiting.most and self.left > kept:
-            if self._ask(self._course(most, near(most), width, guide), 0).moves is not None:
-                return
+        while most < self.best.waiting.most and self.left > 0:
+            for furthest, width in self._ways(most):
+                if self._ask(self._course(most, furthest, width), 0).moves is not None:
+                    return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 2
+
+    def _ways(self, most: int) -> tuple[tuple[int, int], ...]:
+        """Return how far ahead drops may be cut, and among how many states to look, one way after another."""
+        if not most:
+            return ((0, WIDTH),)
+        return (most, WIDTH), (most + 2, WIDTH) if most < FEW_WAIT else (_near(most), self.few)
 
     def _climb(self, kept: int) -> None:
         """Rule out one number after another, from the bottom, as far as the effort goes that is not to be kept."""
@@ -134,27 +142,39 @@ class _Tightening:
             most = best.most_bound
             if expected > SOON and self._ask(self._course(most, _near(most), self.few), kept).moves is not None:
                 return
-            course = self._course(most, self.search.table.furthest, FULL_WIDTH)
-            answer = self._ask(course, kept)
+            before = self.left
+            answer = self._look_through(most, self.search.table.furthest, kept)
             if answer.moves is not None or not answer.is_complete:
                 return
-            expected = GROWTH * course.spent
+            expected = GROWTH * (before - self.left)
 
-    def _course(self, most: int, furthest: int, width: int, guide: slice = GUIDES[0]) -> Course:
+    def _look_through(self, most: int, furthest: int, kept: int) -> Answer:
+        """Look at every state: first where all rolls are as good as the best, since there are fewer."""
+        if self.easier is not None and furthest < self.easily_cut.get(most, furthest + 1):
+            answer = self._go_on(self._course(most, furthest, FULL_WIDTH, search=self.easier), kept)
+            if answer.moves is None:
+                return answer
+            self.easily_cut[most] = furthest
+        return self._ask(self._course(most, furthest, FULL_WIDTH), kept)
+
+    def _course(
+        self, most: int, furthest: int, width: int, guide: slice = GUIDES[0], search: Search | None = None
+    ) -> Course:
         """Return the search within these limits, where it was left."""
-        limits = most, furthest, width, len(self.search.table.task.prices[guide])
+        search = search or self.search
+        limits = search, most, furthest, width, len(search.table.task.prices[guide])
         if limits not in self.courses:
-            self.courses[limits] = self.search.course(most, furthest, width, guide)
+            self.courses[limits] = search.course(most, furthest, width, guide)
         return self.courses[limits]
 
-    def _halve(self) -> None:
+    def _halve(self, guide: slice) -> None:
         """Halve the range in which better orders may lie until none is found."""
         best = self.best
         kept = self.effort // FOR_DISTANCE
         low = best.most_bound
         while low < best.waiting.most and self.left > kept:
             most = (low + best.waiting.most - 1) // 2
-            if self._ask(self._course(most, _near(most), WIDTH), kept).moves is None:
+            if self._ask(self._course(most, _near(most), WIDTH, guide), kept).moves is None:
                 low = most + 1
 
     def least_ahead(self) -> None:
@@ -162,19 +182,15 @@ class _Tightening:
         best = self.best
         most = best.waiting.most
         best.furthest_bound = self.search.table.least_ahead(most)
-        # What cannot be bettered is tried first: most good orders cut no further ahead than they must.
-        on_short = self._ask_short(best.furthest_bound)
-        if on_short.moves is None:
-            if not on_short.is_complete:
-                self._nearer(most, self.few, GUIDES[0], self.left)
-            self._nearer(most, FULL_WIDTH, GUIDES[0], NEARER_SOON)
-            for width, guide in ((WIDTH, GUIDES[0]), (WIDTH, GUIDES[1]), (FULL_WIDTH, GUIDES[0])):
-                self._nearer(most, width, guide, self.left)
+        self._nearer(most, GUIDES[0], self.left)
+        self._nearer(most, None, NEARER_SOON)
+        self._nearer(most, GUIDES[1], self.left)
+        self._nearer(most, None, self.left)
         self._climb(0)
         if best.waiting.most < most:
             self.least_ahead()
 
-    def _nearer(self, most: int, width: int, guide: slice, at_once: int) -> None:
+    def _nearer(self, most: int, guide: slice | None, at_once: int) -> None:
         """Halve the range in which orders may lie that cut less far ahead; give up where ``at_once`` is too little.
 
         Nothing is looked for once fewer than ``most`` wait.
@@ -182,7 +198,11 @@ class _Tightening:
         best = self.best
         low = furthest = best.furthest_bound
         while low < best.waiting.furthest and self.left > 0 and best.waiting.most == most:
-            answer = self._ask(self._course(most, furthest, width, guide), max(0, self.left - at_once))
+            kept = max(0, self.left - at_once)
+            if guide is None:
+                answer = self._look_through(most, furthest, kept)
+            else:
+                answer = self._ask(self._course(most, furthest, WIDTH, guide), kept)
             if answer.moves is None:
                 low = furthest + 1
                 if answer.is_complete:
@@ -219,6 +239,13 @@ class _Tightening:
             self.best.furthest_bound = 0
 
     def _ask(self, course: Course, kept: int) -> Answer:
+        answer = self._go_on(course, kept)
+        if answer.moves is not None:
+            self._offer(answer.moves)
+        return answer
+
+    def _go_on(self, course: Course, kept: int) -> Answer:
+        """Go on with a search as far as the effort goes that is not to be kept, and note what it rules out."""
         table = self.search.table
         answer = course.go_on(max(self.left - kept, 0))
         self.left -= answer.effort
@@ -226,6 +253,4 @@ class _Tightening:
         decides = furthest >= table.furthest or (most == 0 and table.is_drop_by_drop)
         if answer.moves is None and answer.is_complete and decides:
             self.best.most_bound = max(self.best.most_bound, most + 1)
-        if answer.moves is not None:
-            self._offer(answer.moves)
         return answer

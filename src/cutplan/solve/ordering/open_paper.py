@@ -107,6 +107,28 @@ class OpenPaper:
             row = self._rows[state] = self._row(state)
         return row
 
+    def best_of(self, states: Sequence[int]) -> int | None:
+        """Return a state as good as the best of ``states`` is for each first drop; None where some do not compare."""
+        row = [self._best(fits) for fits in zip(*map(self.after_each, states), strict=True)]
+        if None in row:
+            return None
+        number = len(self._states)
+        self._states.append(None)
+        self._rows[number] = [after for after in row if after is not None]
+        self.worths.append(tuple(map(max, zip(*(self.worths[state] for state in states), strict=True))))
+        self.counts.append(max(self.counts[state] for state in states))
+        self.likes.append(self._likes.setdefault(number, len(self._likes) + 1))
+        self.offsets.append(0)
+        self.useds.append(max(self.useds[state] for state in states))
+        return number
+
+    def _best(self, states: Iterable[int]) -> int | None:
+        """Return the state with the most left, if it serves wherever the others do; None if that is not seen."""
+        best = max(states, key=lambda state: NO_FIT if state == NO_FIT else self.useds[state])
+        like = (self.likes[best], self.offsets[best])
+        compare = all(state <= SPENT or (self.likes[state], self.offsets[state]) == like for state in states)
+        return best if compare else None
+
     def _alike(self) -> list[int]:
         roll_types = [self._instance.roll_types[index] for index in self._spans]
         first: dict[Hashable, int] = {}
