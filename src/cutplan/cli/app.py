@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import StrEnum
 from functools import wraps
 from inspect import Parameter, signature
 from math import isfinite
-from typing import Annotated, Final, TypeVar
+from typing import Annotated, Final, Literal, TypeVar
 
 import typer
 
@@ -27,15 +26,8 @@ app = typer.Typer(
 )
 
 
-class Units(StrEnum):
-    """Units in which lengths are printed."""
-
-    MM = "mm"
-    CM = "cm"
-    M = "m"
-    IN = "in"
-
-
+Units = Literal["mm", "cm", "m", "in"]
+"""Units in which lengths are printed."""
 Debug = Annotated[bool, typer.Option("--debug", help="On an internal fault, show where it happened.")]
 _Command = TypeVar("_Command", bound="Callable[..., None]")
 

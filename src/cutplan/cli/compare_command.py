@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -13,26 +13,21 @@ from cutplan.cli.terminal import STANDARD, UsageError
 
 
 class Keep(StrEnum):
-    """What of the scenario stays as it is."""
+    """What of the scenario stays as it is; typer takes a list of these, but none of literals."""
 
     START = "start"
     FINISH = "finish"
     HEIGHT = "height"
 
 
-class Centre(StrEnum):
-    """What must lie on the focal point."""
-
-    MOTIF = "motif"
-    JOINT = "joint"
-    MIDDLE = "middle"
-
-
 @command
 def compare(
     scenario: ScenarioFile,
     *,
-    centre: Annotated[Centre | None, typer.Option(help="What must lie on the focal point, whatever it costs.")] = None,
+    centre: Annotated[
+        Literal["motif", "joint", "middle"] | None,
+        typer.Option(help="What must lie on the focal point, whatever it costs."),
+    ] = None,
     around: Annotated[
         str | None,
         typer.Option(metavar="NAME", help="Focal point: the middle of this wall, opening or fitting; else your start."),

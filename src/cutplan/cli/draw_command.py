@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -12,21 +11,14 @@ from cutplan.cli.in_and_out import DRAWING, AnswerFile, Force
 from cutplan.cli.terminal import STANDARD
 
 
-class What(StrEnum):
-    """What is drawn."""
-
-    WALLS = "walls"
-    ROLLS = "rolls"
-    TABLE = "table"
-
-
 @command
 def draw(
     scenario: ScenarioFile,
     *,
     what: Annotated[
-        What, typer.Option(help="Walls with their paper, rolls with their cuts, or the table.")
-    ] = What.WALLS,
+        Literal["walls", "rolls", "table"],
+        typer.Option(help="Walls with their paper, rolls with their cuts, or the table."),
+    ] = "walls",
     output: Output = STANDARD,
     force: Force = False,
     time_limit: TimeLimit = 10.0,
@@ -39,4 +31,4 @@ def draw(
     target = AnswerFile(output, scenario, DRAWING, force=force)
     from cutplan.cli.draw_work import pictures_of  # noqa: PLC0415 - help does without
 
-    target.write(pictures_of(scenario, what.value, time_limit, units))
+    target.write(pictures_of(scenario, what, time_limit, units))

@@ -60,7 +60,7 @@ def quantity(
     trim: Annotated[
         str, typer.Option(metavar="LENGTH", help="At the top of each drop, and at its foot.")
     ] = f"{USUAL_TRIM} mm",
-    units: Annotated[Units, typer.Option(help="Of bare numbers, and of what is printed.")] = Units.MM,
+    units: Annotated[Units, typer.Option(help="Of bare numbers, and of what is printed.")] = "mm",
     scenario: Annotated[
         str | None, typer.Option(metavar="FILE", help="Write the scenario that the sizes stand for, to be surveyed.")
     ] = None,

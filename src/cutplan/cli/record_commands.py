@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Annotated, Final
+from typing import Annotated, Final, Literal
 
 import typer
 
@@ -49,13 +48,6 @@ Pieces = Annotated[
     list[str] | None, typer.Argument(metavar="[SCENARIO] [DROP]...", help="What is written on their backs.")
 ]
 MOST_BOUGHT: Final = 1000
-
-
-class HungFrom(StrEnum):
-    """Which start drops were hung from."""
-
-    OLD = "old"
-    NEW = "new"
 
 
 @command
@@ -267,7 +259,8 @@ def corrected(
     scenario: RecordedScenario = None,
     *,
     hung_from: Annotated[
-        HungFrom | None, typer.Option("--hung-from", help="From which start what hangs was hung, where it has moved.")
+        Literal["old", "new"] | None,
+        typer.Option("--hung-from", help="From which start what hangs was hung, where it has moved."),
     ] = None,
     entry: EntryNumber = None,
 ) -> None:
@@ -280,7 +273,7 @@ def corrected(
         work_of(read).begun()
     with recording(read, entry, "corrected", as_it_was=True) as held:
         before = held.work.begun()
-        is_new = None if hung_from is None else hung_from is HungFrom.NEW
+        is_new = None if hung_from is None else hung_from == "new"
         event = held.correct_to(read, from_new_start=is_new, asked="corrected")
         state = held.work.begun()
     if event is None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import PurePath
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -21,13 +20,6 @@ from cutplan.cli.terminal import STANDARD
 from cutplan.whole_file import FileKind
 
 
-class PaperSize(StrEnum):
-    """Sizes of a PDF's pages."""
-
-    A4 = "a4"
-    LETTER = "letter"
-
-
 @command
 def sheet(
     scenario: ScenarioFile,
@@ -42,8 +34,8 @@ def sheet(
         bool, typer.Option(help="On the customer's page, show other places, as cutplan compare finds them.")
     ] = True,
     paper: Annotated[
-        PaperSize, typer.Option(help="Size of a PDF's pages; a browser takes the printer's.")
-    ] = PaperSize.A4,
+        Literal["a4", "letter"], typer.Option(help="Size of a PDF's pages; a browser takes the printer's.")
+    ] = "a4",
     listing: Annotated[
         bool, typer.Option("--listing", help="List once more, in tables, every place, cut and piece.")
     ] = False,
@@ -58,7 +50,7 @@ def sheet(
     """
     from cutplan.cli.sheet_work import SheetWishes, write_sheets  # noqa: PLC0415 - help does without
 
-    wishes = SheetWishes(customer, alternatives, paper.value, listing, units)
+    wishes = SheetWishes(customer, alternatives, paper, listing, units)
     target = AnswerFile(output, scenario, _kind(output, customer=customer), force=force)
     write_sheets(scenario, target, wishes, time_limit, force=force)
 
