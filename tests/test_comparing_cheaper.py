@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutplan.comparing.cheaper import cheaper_placements
+from cutplan.render.words.start_lines import start_lines
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.solve import solve
 from cutplan.solve.clock import Clock
@@ -60,3 +61,17 @@ def test_motif_on_the_focal_point_is_not_moved_to_save_a_roll() -> None:
     found = list(cheaper_placements(wall.setting_out, wall.job, Clock(10), fewer_than=99))
 
     assert [proved.rolls for _, proved, _ in found] == [solve(wall.job).rolls_needed]
+
+
+def test_a_cheaper_height_is_written_in_place_of_what_the_print_was_hung_at() -> None:
+    """What the customer pointed at holds at that height no longer: the lines for the scenario tell the height tried."""
+    text = WALL.format(puts="motif").replace("motif_drop = 140", 'motif_at = "165 cm"')
+    rolls = "".join(f'[[roll]]\nlabel = "{label}"\nfirst_motif = 30\n' for label in "ABC")
+    wall = parse_scenario(text + rolls, "wall")
+    assert wall.setting_out is not None
+
+    *_, (what, _, placement) = cheaper_placements(wall.setting_out, wall.job, Clock(10), fewer_than=99)
+
+    lines = start_lines(wall.setting_out.room, placement, wall.setting_out.way, "mm")
+    assert what.read() == f"motif_drop = {placement.start.motif_drop} mm"
+    assert lines[4] == f"motif_drop = {placement.start.motif_drop}"

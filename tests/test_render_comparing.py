@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.comparing import AtHeight, Comparison, Proved, compare, focus_of
+from cutplan.comparing import Comparison, Proved, compare, focus_of
 from cutplan.comparing.figures import figures_of
 from cutplan.parts.read_parts import read_scenario
 from cutplan.render.documents.comparing_document import comparison_document
@@ -151,9 +151,9 @@ def test_heights_of_measured_rolls_are_those_of_plans_of_their_own() -> None:
     """Each height's figure is what a scenario with that motif_drop needs."""
     found = compared(parse_scenario(WALL + MEASURED, "wall.toml")).by_height
 
-    assert [at.motif_drop for at in found] == [Fraction(drop) for drop in range(0, 600, 10)]
+    assert [at.placement.start.motif_drop for at in found] == [Fraction(drop) for drop in range(0, 600, 10)]
     for at in found[::13]:
-        moved = WALL.replace("motif_drop = 120", f"motif_drop = {at.motif_drop}") + MEASURED
+        moved = WALL.replace("motif_drop = 120", f"motif_drop = {at.placement.start.motif_drop}") + MEASURED
         own = compared(parse_scenario(moved, "wall.toml")).own
         assert own.proved == at.proved
 
@@ -258,8 +258,15 @@ def test_what_is_not_proved_is_told_with_both_figures() -> None:
 def test_heights_that_need_more_than_the_rolls_in_hand_are_told() -> None:
     """Runs of heights with the same answer are taken together."""
     found = compared(parse_scenario(WALL, "wall.toml"))
-    two = Proved(Fraction(2), 2, Fraction(2))
-    by_height = tuple(AtHeight(Fraction(drop), two if drop < 30 else None) for drop in range(0, 60, 10))
+    two, own = Proved(Fraction(2), 2, Fraction(2)), found.own.placement
+    by_height = tuple(
+        replace(
+            found.own,
+            placement=replace(own, start=replace(own.start, motif_drop=Fraction(drop))),
+            proved=two if drop < 30 else None,
+        )
+        for drop in range(0, 60, 10)
+    )
     words = " ".join(comparison_page(replace(found, by_height=by_height)).split())
 
     assert "the rolls needed: 2 from 0 mm to 20 mm; more than are in hand from 30 mm to 50 mm." in words

@@ -1,6 +1,6 @@
 """Comparing: other places for a room's start and finish, and other heights of its print, side by side."""
 
-from cutplan.comparing.comparison import AtHeight, Comparison, compare
+from cutplan.comparing.comparison import Comparison, compare
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import beaten_by
 from cutplan.comparing.heights import ClassCuts, HeightRange, Heights, MotifCut, heights_of
@@ -20,7 +20,6 @@ from cutplan.comparing.sweep import processors
 __all__ = [
     "IMPERIAL_STEP",
     "METRIC_STEP",
-    "AtHeight",
     "ClassCuts",
     "Compared",
     "Comparison",

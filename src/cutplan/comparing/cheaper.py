@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from msgspec.structs import replace
-
 from cutplan.comparing.comparison import Comparison, compare
 from cutplan.comparing.figures import Compared
 from cutplan.comparing.placements import METRIC_STEP, Insisted, Placement, focus_of
@@ -49,11 +47,10 @@ def cheaper_placements(
     value, proved, best = min(places, key=lambda place: place[0])
     if value < fewer_than:
         yield _place_in_words(setting_out, best), proved, best.placement
-    heights = [(at.proved.value, at.proved, at.motif_drop) for at in found.by_height if at.proved is not None]
-    for value, proved, drop in sorted(heights, key=lambda height: height[0])[:1]:
+    heights = [(at.proved.value, at.proved, at.placement) for at in found.by_height if at.proved is not None]
+    for value, proved, placement in sorted(heights, key=lambda height: height[0])[:1]:
         if value < fewer_than:
-            own = found.own.placement
-            yield Wording("motif_drop = {}", (drop,)), proved, replace(own, start=replace(own.start, motif_drop=drop))
+            yield Wording("motif_drop = {}", (placement.start.motif_drop,)), proved, placement
 
 
 def compared_in_time(

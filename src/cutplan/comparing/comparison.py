@@ -13,7 +13,6 @@ from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of
 from cutplan.comparing.heights import Heights, heights_of
 from cutplan.comparing.placements import METRIC_STEP, Focus, Insisted, NotARoomError, Placement, placements_of
-from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Bench, Progress, SweepTask, processors, sweep
 from cutplan.errors import NoPlanError
 from cutplan.job.job import Job
@@ -31,13 +30,6 @@ TIME_LIMIT: Final = 60.0
 """Seconds for all placements together; few comparisons take so long."""
 
 
-class AtHeight(Struct, frozen=True):
-    """What the rolls come to at one height of the first motif; None when those in hand do not give the drops."""
-
-    motif_drop: Length
-    proved: Proved | None
-
-
 class Comparison(Struct, frozen=True):
     """Placements worked out side by side.
 
@@ -45,10 +37,6 @@ class Comparison(Struct, frozen=True):
     ----------
     setting_out
         The scenario's own.
-    focus
-        The focal point.
-    step
-        Of the sweep.
     counts_cost
         True when rolls differ in price, so that their cost is compared; else their number.
     unit
@@ -72,7 +60,7 @@ class Comparison(Struct, frozen=True):
     heights
         The vertical question; None for a free match, or when it was not asked.
     by_height
-        The rolls at each height, where measured rolls make them differ; empty where all are sealed.
+        The scenario's own placement at each height, where measured rolls make them differ; empty where all are sealed.
     short
         Why the rolls in hand are too few at the scenario's own placement, where they are so at every one: the figures
         count further rolls then. None where they do somewhere.
@@ -90,7 +78,7 @@ class Comparison(Struct, frozen=True):
     left: int
     without_plan: int
     heights: Heights | None
-    by_height: tuple[AtHeight, ...]
+    by_height: tuple[Compared, ...]
     short: TooFewRollsError | None = None
     unit: str | None = None
     stopped: str | None = None
@@ -131,18 +119,12 @@ def compare(
     setting_out, job
         The room set out as the scenario says, and what is cut for it: paper, rolls, and drops with their trims; of a
         band with something beside it what is cut for all.
-    focus
-        The focal point.
-    step
-        Of the sweep along it.
     insisted
         What is fixed; None for nothing.
     asks_heights
         True to answer the vertical question too.
     time_limit
         Seconds for all placements together: those not reached by then are counted. Most take milliseconds.
-    progress
-        Told how far the sweep is.
     processes
         Most processes to use at once, None for as many as there are processors; more than one only where that pays, and
         only in a program that is safe to import.
@@ -219,7 +201,7 @@ def compare(
         left=swept.left + by_height.left,
         without_plan=sum(compared.proved is None for compared in swept.compared),
         heights=heights,
-        by_height=() if by_height.left else tuple(map(_at_height, by_height.compared)),
+        by_height=() if by_height.left else by_height.compared,
         short=short,
         unit=None if job.rolls else job.paper.sale.unit,
         stopped=swept.stopped or by_height.stopped,
@@ -257,7 +239,3 @@ def _at_heights(task: SweepTask, own: Compared, step: Length) -> Iterator[Placem
     start = own.placement.start
     for number in range(ceil(task.paper.pattern.repeat / step)):
         yield replace(own.placement, start=replace(start, motif_drop=number * step, motif_at=None))
-
-
-def _at_height(compared: Compared) -> AtHeight:
-    return AtHeight(compared.placement.start.motif_drop, compared.proved)

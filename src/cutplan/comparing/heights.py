@@ -35,13 +35,8 @@ class ClassCuts(Struct, frozen=True):
 class HeightRange(Struct, frozen=True):
     """Heights at which the same is cut in every class, by amounts that change evenly.
 
-    Attributes
-    ----------
-    low, high
-        The ``motif_drop`` at its ends: from the level line down to the first strip's first motif datum.
-    classes
-        By class, that of column 0 first, then of column 1 and so on.
-
+    ``low`` and ``high`` are the ``motif_drop`` at its ends: from the level line down to the first strip's first motif
+    datum. ``classes`` begin with that of column 0, then of column 1 and so on.
     """
 
     low: Length
@@ -92,10 +87,6 @@ class Heights(Struct, frozen=True):
     def whole(self) -> tuple[tuple[Length, Length], ...]:
         """Heights, from and to, at which no class has a motif cut at either edge."""
         return _runs(self.ranges, lambda height: height.is_whole)
-
-    def at(self, drop: Length) -> HeightRange:
-        """Return the range that holds a height."""
-        return next(height for height in self.ranges if height.low <= drop <= height.high)
 
 
 def _runs(ranges: Sequence[HeightRange], holds: Callable[[HeightRange], bool]) -> tuple[tuple[Length, Length], ...]:

@@ -30,16 +30,7 @@ class NotARoomError(CutplanError):
 
 
 class Focus(Struct, frozen=True):
-    """The focal point, on which a tradesman would centre something.
-
-    Attributes
-    ----------
-    wall
-        Its wall, counted from 0.
-    at
-        From that wall's left edge.
-
-    """
+    """The focal point, on which a tradesman would centre something: on a wall, counted from 0, from its left edge."""
 
     wall: int
     at: Length
@@ -77,11 +68,7 @@ def focus_of(setting_out: SettingOut) -> Focus:
 def focus_named(room: Room, name: str) -> Focus:
     """Return the middle of a wall, opening or fitting.
 
-    Raises
-    ------
-    NotARoomError
-        When nothing in the room is called that, or more than one thing is.
-
+    NotARoomError when nothing in the room is called that, or more than one thing is.
     """
     named = list(_things(room))
     found = [focus for known, focus in named if known == name]
@@ -130,18 +117,6 @@ def placements_of(
     The sweep moves the first strip across the focal point by its own width: a strip further on only numbers the columns
     anew. What the trade would try is added: motif, joint and middle of a strip on the point, a joint in either corner
     of the wall. Each start goes with each finish that is sensible from it. Neighbours in the list differ little.
-
-    Parameters
-    ----------
-    setting_out
-        The scenario's own.
-    focus
-        The focal point.
-    step
-        Of the sweep; more than 0.
-    insisted
-        What is fixed; None for nothing.
-
     """
     fixed = insisted or Insisted()
     start = setting_out.start

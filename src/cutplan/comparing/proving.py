@@ -74,13 +74,7 @@ class Proved(Struct, frozen=True):
 class Prover:
     """Proves the value of jobs that differ in their drops only.
 
-    Parameters
-    ----------
-    paper, lots
-        What every job is cut from.
-    time_limit
-        Seconds for each job that nothing known settles.
-
+    ``time_limit`` is in seconds, for each job that nothing known settles.
     """
 
     def __init__(self, paper: Paper, lots: tuple[Lot, ...], time_limit: float = 10.0) -> None:
@@ -97,24 +91,13 @@ class Prover:
         """Of jobs with offcuts, by the unit: places differ in what falls out, seldom in what could be cut from it."""
 
     def prove(self, drops: Sequence[Drop], names: Sequence[Name]) -> Proved:
-        """Return the fewest rolls, or the least cost, for drops that are one piece each.
+        """Return the fewest rolls, or the least cost, for drops that are one piece each, no two of one name.
 
-        Parameters
-        ----------
-        drops
-            In hanging order.
-        names
-            What each of them is called; no two alike.
-
-        Raises
-        ------
-        NoPlanError
-            When a drop is longer than any roll, or the rolls in hand are too few.
-
+        NoPlanError when a drop is longer than any roll, or the rolls in hand are too few.
         """
         job = Job(self.paper, self.lots, tuple(drops))
         is_ordered = self.paper.sale.unit is not None and not job.rolls
-        alike = self._alike(job)
+        alike = self._alike_in_print(job) if self._is_plain(job) else job.drops
         answer = self._answers.get(alike)
         if isinstance(answer, Proved):
             return answer
@@ -154,15 +137,11 @@ class Prover:
             return number
         return Fraction(sale.bought(ceil(number)))
 
-    def _alike(self, job: Job) -> Alike:
-        """Return what all drops with the same answer have in common.
+    def _alike_in_print(self, job: Job) -> Alike:
+        """Return what all drops with the same answer have in common, without what falls out of them, from whole rolls.
 
         Where every roll is sealed, places in the print are counted from a drop of the rarest sort.
         """
-        return self._alike_in_print(job) if self._is_plain(job) else job.drops
-
-    def _alike_in_print(self, job: Job) -> Alike:
-        """Return the same of drops without what falls out of them, from whole rolls."""
         sizes = [job.kind_of(drop.label) for drop in job.drops]
         repeat = self.paper.pattern.repeat
         parts = lcm(repeat.denominator, *(length.denominator for size in sizes for length in size))

@@ -190,7 +190,7 @@ class Pieces:
             if roll_type is None:
                 continue
             kept = [name for name in named if name in left]
-            while kept and not self._fits(layout := self._layout(roll_type, kept)):
+            while kept and not self._fits(layout := Layout(roll_type, tuple(map(self.kind_of.__getitem__, kept)))):
                 kept.pop()
             if kept:
                 rolls.append(layout)
@@ -200,9 +200,6 @@ class Pieces:
             if not self._put(rolls, self.kind_of[name]):
                 return None
         return dict(Counter(rolls)) if self._in_stock(rolls) else None
-
-    def _layout(self, roll_type: int, named: Sequence[Name]) -> Layout:
-        return Layout(roll_type, tuple(self.kind_of[name] for name in named))
 
     def _fits(self, layout: Layout) -> bool:
         held = self.instance.roll_types[layout.roll_type].holds

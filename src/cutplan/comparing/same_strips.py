@@ -55,13 +55,7 @@ def _left_edge(task: SweepTask, start: Start) -> Length:
 class AsLaid(Struct, frozen=True, dict=True):
     """A placement that is worked out and proved, with what serves others that lay the same strips.
 
-    Attributes
-    ----------
-    compared, setting_out
-        The placement with its figures, and the room set out there.
-    drops, names
-        What is cut, in hanging order, and what each of them is called.
-
+    That is the room set out there, and what is cut, in hanging order, each by its name.
     """
 
     compared: Compared
@@ -76,11 +70,7 @@ class AsLaid(Struct, frozen=True, dict=True):
     def moved_to(self, placement: Placement, task: SweepTask, prover: Prover) -> Compared | None:
         """Return another placement that lays the same strips, with its figures; None where rolls in hand are measured.
 
-        Raises
-        ------
-        NoPlanError
-            When the rolls in hand do not give the drops.
-
+        NoPlanError when the rolls in hand do not give the drops.
         """
         before, pattern = self.setting_out, task.paper.pattern
         along = _left_edge(task, placement.start) - _left_edge(task, before.start)

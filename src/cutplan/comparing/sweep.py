@@ -62,8 +62,6 @@ class SweepTask(Struct, frozen=True):
     ----------
     room, paper, way
         As a setting out takes them.
-    lots
-        The rolls.
     trims
         Trim at the top and at the foot of each drop.
     time_limit
@@ -217,12 +215,8 @@ def sweep(
 
     Parameters
     ----------
-    task
-        What all placements share.
     placements
         Neighbours next to one another.
-    progress
-        Told now and then how far it is.
     processes
         Most processes to use at once; more than one only where that pays. A program that asks for more must be safe
         to import, since each process imports it.

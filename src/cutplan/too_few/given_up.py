@@ -89,24 +89,11 @@ def could_be_given_up(
 
     What shows least comes first: another start, finish or height; less trim; a hidden joint unmatched; short pieces
     head down; short pieces on their side; a drop joined of two; a wall in another paper; a wall of another batch. Of
-    each but walls the one that leaves fewest missing is taken.
+    each but walls the one that leaves fewest missing is taken. Of a job with drops that are too long for any roll:
+    those joined of two, and walls in another paper.
 
-    Parameters
-    ----------
-    job
-        The job that its rolls are too few for.
-    walls
-        The drops on each wall, those that matter most first: the others are given up before them. A drop on two walls
-        goes on being hung.
-    setting_out
-        The room, where it was surveyed.
-    time_limit
-        Seconds for all.
-    progress
-        Told what is tried.
-
-    Of a job with drops that are too long for any roll: those joined of two, and walls in another paper.
-
+    ``walls`` are the drops on each wall, those that matter most first: the others are given up before them. A drop on
+    two walls goes on being hung.
     """
     found = []
     with suppress(NoPlanError, KeyboardInterrupt):  # What is found by then is told.
@@ -143,7 +130,8 @@ class _Ladder:
     def steps(self) -> Iterator[GivenUp]:
         """Yield what leaves fewer missing for certain."""
         if self.now is None:
-            too_long = self._too_long()
+            needed = _need(self.job).to_buy
+            too_long = [drop.label for drop in needed.drops if why_too_long(needed, drop)]
             yield from self._best("joined", long_ones_joined(self.job, too_long)) if too_long else ()
             yield from self._walls()
             return
@@ -166,10 +154,6 @@ class _Ladder:
         except NoPlanError:
             return None
         return plan if plan.layouts else None
-
-    def _too_long(self) -> list[str]:
-        job = _need(self.job).to_buy
-        return [drop.label for drop in job.drops if why_too_long(job, drop)]
 
     def _helps(self, job: Job) -> Plan | None:
         """Return the plan of a job if it leaves fewer rolls missing."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from cutplan.comparing import AtHeight, Compared, Comparison, HeightRange, Heights, MotifCut, Proved
+from cutplan.comparing import Compared, Comparison, HeightRange, Heights, MotifCut, Proved
 from cutplan.lengths import Length, exact_mm, exact_number
 from cutplan.render.documents.plan_document import Json
 from cutplan.render.words.start_lines import start_lines
@@ -58,7 +58,7 @@ def _compared(comparison: Comparison, compared: Compared, units: str) -> Json:
         "on_focus": None if placement.on_focus is None else placement.on_focus.value,
         **_proved(comparison, compared.proved),
         "narrowest_strip_mm": exact_mm(compared.narrowest),
-        "nearest_joint_to_opening_mm": _or_none(compared.to_opening),
+        "nearest_joint_to_opening_mm": None if compared.to_opening is None else exact_mm(compared.to_opening),
         "columns_cut_at_top": compared.cut_at_top,
         **({} if compared.clashes is None else {"joints_near_the_linings": compared.clashes}),
         "closing": None if compared.closing is None else _closing(room, compared.closing),
@@ -109,7 +109,10 @@ def _heights(comparison: Comparison, heights: Heights) -> Json:
         "whole_mm": _runs(heights.whole),
         "balanced_mm": [exact_mm(drop) for drop in heights.balanced],
         "costs_paper": bool(comparison.by_height),
-        "rolls": [_at_height(comparison, at) for at in comparison.by_height],
+        "rolls": [
+            {"motif_drop_mm": exact_mm(at.placement.start.motif_drop), **_proved(comparison, at.proved)}
+            for at in comparison.by_height
+        ],
     }
 
 
@@ -127,11 +130,3 @@ def _cut(cut: MotifCut | None) -> list[str] | None:
 
 def _runs(runs: Iterable[tuple[Length, Length]]) -> list[list[str]]:
     return [[exact_mm(low), exact_mm(high)] for low, high in runs]
-
-
-def _at_height(comparison: Comparison, at: AtHeight) -> Json:
-    return {"motif_drop_mm": exact_mm(at.motif_drop), **_proved(comparison, at.proved)}
-
-
-def _or_none(length: Length | None) -> str | None:
-    return None if length is None else exact_mm(length)

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from cutplan.comparing import Comparison, HeightRange, Heights, MotifCut
 from cutplan.lengths import Length, show
-from cutplan.render.pages.layout_of_page import section, table, wrapped
+from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.readings import FEET, between
 from cutplan.render.words.start_lines import height_told
@@ -20,10 +20,8 @@ _ALL = "all"
 def heights_section(comparison: Comparison, heights: Heights, units: str) -> str:
     """Return the section on how high the print hangs."""
     paper = comparison.setting_out.paper
-    lines = [wrapped(line) for line in _sentences(comparison, heights, units)]
-    if not paper.motif_above + paper.motif_below:
-        return section("How high the print hangs", "\n".join(lines))
-    return section("How high the print hangs", "\n".join(lines), _table(heights, units))
+    measures = _table(heights, units) if paper.motif_above + paper.motif_below else ""
+    return section("How high the print hangs", wrapped_lines(_sentences(comparison, heights, units)), measures)
 
 
 def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator[str]:
@@ -31,8 +29,9 @@ def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator
     told = "" if motif_at is None else f"On the first strip a motif hangs {height_told(motif_at, units)}, as asked. "
     yield (
         f"{told}motif_drop is {show(heights.now, units)} now: on the first strip a motif stands "
-        f"{show(_above_floor(comparison, heights), units)} above the floor line. Reckoned where hanging starts, for "
-        f"level edges: the ceiling at {show(heights.ceiling, units)}, the foot at {show(heights.foot, units)}."
+        f"{show(comparison.setting_out.level_line - heights.now, units)} above the floor line. Reckoned where hanging "
+        f"starts, for level edges: the ceiling at {show(heights.ceiling, units)}, the foot at "
+        f"{show(heights.foot, units)}."
     )
     paper = comparison.setting_out.paper
     if paper.motif_above + paper.motif_below:
@@ -46,11 +45,6 @@ def _sentences(comparison: Comparison, heights: Heights, units: str) -> Iterator
         yield "Give motif_above and motif_below under [paper] to learn what ceiling and foot cut."
     yield from _balance(heights, units)
     yield from _cost(comparison, units)
-
-
-def _above_floor(comparison: Comparison, heights: Heights) -> Length:
-    """Return how high the first motif of the first strip stands above the floor line."""
-    return comparison.setting_out.level_line - heights.now
 
 
 def _cut_now(heights: Heights, units: str) -> str:
@@ -101,7 +95,7 @@ def _cost(comparison: Comparison, units: str) -> Iterator[str]:
         return
     runs = []
     for value, group in groupby(comparison.by_height, key=lambda at: None if at.proved is None else at.proved.value):
-        drops = [at.motif_drop for at in group]
+        drops = [at.placement.start.motif_drop for at in group]
         span = _listed_runs([(drops[0], drops[-1])], units)
         if value is None:
             runs.append(f"more than are in hand {span}")
