@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
@@ -34,17 +33,15 @@ MOST_ROOMS: Final = 100_000
 def read_contract(path: str) -> Contract:
     """Return the contract in the file at ``path``, with its rooms, whose files are named from its folder.
 
-    Raises
-    ------
-    ScenarioError
-        When it, or the file of a room, cannot be read or planned.
-
+    ScenarioError when it, or the file of a room, cannot be read or planned.
     """
     text, source = read_text(path)
     reading = Reading()
     root = reading.root(parse_toml(text, source), _TOP_KEYS)
     table = root.table("contract", _CONTRACT_KEYS, required=False)
-    ways, spare = _read_ways(table), ZERO if table is None else _read_spare(table)
+    ways = _read_ways(table)
+    example = "spare = 5"
+    spare = None if table is None else table.number("spare", 100, of="per cent from 0 to 100", example=example)
     to = None if table is None else table.choice("one_batch_to", [each.value for each in OneBatchTo], required=False)
     entries = root.entries("rooms", _ROOMS_KEYS, named_by="name")
     if root.values.get("rooms") == []:
@@ -59,7 +56,8 @@ def read_contract(path: str) -> Contract:
             entry.reject("file", f"{kind.scenario.source} has a drop without a wall, and each wall takes one batch")
     if reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
-    return Contract(tuple(kind for _, kind in kinds), lots, ways, spare, source, OneBatchTo(to or OneBatchTo.ROOM))
+    rooms, part = tuple(kind for _, kind in kinds), (spare or ZERO) / 100
+    return Contract(rooms, lots, ways, part, source, OneBatchTo(to or OneBatchTo.ROOM))
 
 
 def _read_ways(table: Table | None) -> tuple[SharingWay, ...]:
@@ -74,12 +72,6 @@ def _read_ways(table: Table | None) -> tuple[SharingWay, ...]:
         return ()
     assert isinstance(words, list)  # noqa: S101 - all else is unknown
     return tuple(way for way in SharingWay if way.value in words)
-
-
-def _read_spare(table: Table) -> Fraction:
-    """Return what part of the rolls is to be bought besides; the contract gives it in per cent."""
-    spare = table.number("spare", 100, of="per cent from 0 to 100", example="spare = 5")
-    return ZERO if spare is None else spare / 100
 
 
 def _read_rooms(entry: Table, folder: Path) -> list[tuple[Table, RoomKind]]:

@@ -99,15 +99,11 @@ def _parts(section: Section) -> dict[int, list[RoomsPart]]:
             stretches = runs(roll)
             for place, (room, cuts) in enumerate(stretches):
                 paper = _stretch(section, lot, roll, cuts, is_last=place == len(stretches) - 1)
-                label = lot.roll_label(number)
+                label, is_whole = lot.roll_label(number), len(stretches) == 1
+                paper = replace(paper, label=label if is_whole else f"{label}, part {place + 1}")
                 drops = tuple(roll.shares[cut].label for cut in cuts)
-                part = RoomsPart(label, tuple(cut + 1 for cut in cuts), drops, paper, len(stretches) == 1)
-                parts[room].append(replace(part, paper=replace(paper, label=_label(label, place, len(stretches)))))
+                parts[room].append(RoomsPart(label, tuple(cut + 1 for cut in cuts), drops, paper, is_whole))
     return parts
-
-
-def _label(roll: str, place: int, of: int) -> str:
-    return roll if of == 1 else f"{roll}, part {place + 1}"
 
 
 def _stretch(section: Section, lot: Lot, roll: SharedRoll, cuts: list[int], *, is_last: bool) -> Lot:

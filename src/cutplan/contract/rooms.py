@@ -43,8 +43,6 @@ class RoomKind(Struct, frozen=True, dict=True):
     ----------
     name
         What they are called; rooms are numbered behind it: ``bedroom 17``.
-    count
-        How many there are.
     scenario
         One of them as an ordinary scenario, mirrored already, whose rolls are bought as needed.
     surveyed

@@ -118,7 +118,7 @@ class _Dealer:
         self.cutting[label] = choice = [layout for layout in self.cutting[label] if self.left[layout]]
         if not choice:
             return False
-        best = max(choice, key=lambda layout: (_gives(layout[1], wanted) - len(layout[1]), len(layout[1])))
+        best = max(choice, key=lambda each: ((Counter(each[1]) & wanted).total() - len(each[1]), len(each[1])))
         self.left[best] -= 1
         roll = SharedRoll(best[0], [Share(piece, _NOBODY) for piece in best[1]])
         self.rolls.append(roll)
@@ -129,10 +129,6 @@ class _Dealer:
             else:
                 self.free[piece].append((len(self.rolls) - 1, place))
         return True
-
-
-def _gives(layout: Sequence[str], wanted: Counter[str]) -> int:
-    return sum(min(times, wanted[piece]) for piece, times in Counter(layout).items())
 
 
 def deal(layouts: Iterable[RollLayout], rooms: Iterable[Counter[str]], placing: Placing) -> list[SharedRoll]:

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import cached_property
-from itertools import chain
+from itertools import chain, islice
 from typing import TypeAlias
 
 from msgspec import Struct
@@ -429,14 +429,14 @@ class ContractPlanner:
 
     def _counts(self, first: int, rooms: int, way: SharingWay = SharingWay.POOLED) -> list[list[int]]:
         """Return how many of some consecutive rooms (or walls) are of each kind, by the walls of each kind."""
-        counts, before = [], 0
-        for kind, walls in zip(self.contract.kinds, self._walls(way), strict=True):
-            begin, end = (min(max(place - before, 0), kind.count * len(walls)) for place in (first, first + rooms))
-            counts.append(
-                [_of_turn(end, turn, len(walls)) - _of_turn(begin, turn, len(walls)) for turn in range(len(walls))]
-            )
-            before += kind.count * len(walls)
-        return counts
+        there = Counter(self._places(first, rooms, way))
+        return [[there[kind, wall] for wall in range(len(walls))] for kind, walls in enumerate(self._walls(way))]
+
+    def _places(self, first: int, rooms: int, way: SharingWay = SharingWay.POOLED) -> Iterator[tuple[int, int]]:
+        """Yield the kind of each of some consecutive rooms (or walls), and which wall of that kind it is, from 0."""
+        kinds = enumerate(zip(self.contract.kinds, self._walls(way), strict=True))
+        every = ((number, range(len(walls))) for number, (kind, walls) in kinds for _ in range(kind.count))
+        return islice(((number, wall) for number, walls in every for wall in walls), first, first + rooms)
 
     @cached_property
     def taken(self) -> Taken:
@@ -488,19 +488,9 @@ class ContractPlanner:
 
         ``of_kinds`` are what its kind takes, if not all.
         """
-        labels = self.contract.labels
-        for number, taken in zip(self._counts(first, rooms), self._from(first, of_kinds or self.taken), strict=True):
-            wanted = [Counter(labels[alike] for alike in pieces) for pieces in taken] if any(number) else []
-            for place in range(sum(number)):
-                yield wanted[place % len(wanted)]
-
-    def _from(self, first: int, of_kinds: Taken) -> Iterator[tuple[tuple[Alike, ...], ...]]:
-        """Yield what each kind takes, its walls from the one on which ``first`` falls, if it falls in that kind."""
-        before = 0
-        for kind, taken in zip(self.contract.kinds, of_kinds, strict=True):
-            turn = max(first - before, 0) % len(taken)
-            yield (*taken[turn:], *taken[:turn])
-            before += kind.count * len(taken)
+        labels, taken = self.contract.labels, of_kinds or self.taken
+        wanted = [[Counter(labels[alike] for alike in pieces) for pieces in of_kind] for of_kind in taken]
+        return (wanted[kind][wall] for kind, wall in self._places(first, rooms))
 
     def _apart_layouts(self, counts: Sequence[int], lot: str) -> tuple[RollLayout, ...]:
         """Return the rolls of rooms apart as layouts of the pooled pieces."""
@@ -536,11 +526,6 @@ def from_rolls(plan: Plan, wall: str | None = None) -> list[Drop]:
 def in_turn(turn: int, label: str) -> str:
     """Return what a piece is called where it is bound to a turn."""
     return f"{turn} {label}"
-
-
-def _of_turn(places: int, turn: int, turns: int) -> int:
-    """Return how many of the first places, taken in turns, are of turn ``turn``."""
-    return (places - turn + turns - 1) // turns
 
 
 def _found(plan: Plan) -> Plan:
