@@ -29,8 +29,9 @@ from cutplan.render.documents.buying_document import buying_document, sheets_ord
 from cutplan.render.documents.parts_document import BUYING, parts_text
 from cutplan.render.documents.plan_document import plan_text
 from cutplan.render.pages import buying_page as pages
-from cutplan.render.pages.ordering_page import WrittenOrder
+from cutplan.render.pages.ordering_page import ordering_document, ordering_page
 from cutplan.render.pages.parts_page import parts_page
+from cutplan.render.words.answer_words import order_line
 from cutplan.scenario.read import Scenario
 from cutplan.solve.clock import Clock
 from cutplan.too_few import could_be_given_up, walls_in_order
@@ -67,7 +68,13 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
     """Return what to buy for a scenario: a length, sheets or rolls; as :func:`_asked` of rolls."""
     paper, notes = scenario.job.paper, scenario.notes
     if paper.sale.unit is not None:
-        return _length_bought(scenario, wishes)
+        found = how_much(scenario.job_to_order, wishes)
+        return _Bought(
+            ordering_document(found, scenario),
+            lambda _: order_line(found.job, found.order),
+            lambda _: ordering_page(found, notes),
+            lambda part: shopping.length_ordered(part, found.order),
+        )
     if paper.sheets is not None:
         order, plan = _sheets_wanted(scenario, wishes)
         rolls = len(order), plan.rolls_needed - len(order), 0
@@ -84,16 +91,6 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
         lambda units: pages.advice(answer, units),
         lambda units: pages.buying_page(answer, notes, units, is_room=is_room),
         lambda part: shopping.rolls_advised(part, answer),
-    )
-
-
-def _length_bought(scenario: Scenario, wishes: Wishes) -> _Bought:
-    written = WrittenOrder(how_much(scenario.job_to_order, wishes), scenario)
-    return _Bought(
-        written.document(),
-        lambda _: written.headline,
-        lambda _: written.page(),
-        lambda part: shopping.length_ordered(part, written.answer.order),
     )
 
 

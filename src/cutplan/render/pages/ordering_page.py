@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from msgspec import Struct
+from collections.abc import Iterable, Iterator
 
 from cutplan.buying.by_length import Order
 from cutplan.buying.how_much import OrderAnswer
 from cutplan.lengths import Rounding, exact_mm
 from cutplan.render.documents.buying_document import FORMAT
-from cutplan.render.documents.plan_document import order_document
+from cutplan.render.documents.plan_document import Json, order_document
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
 from cutplan.render.words.answer_words import order_line, order_proof
 from cutplan.render.words.names import listed_with_and
@@ -18,43 +16,32 @@ from cutplan.render.words.sale_words import in_unit
 from cutplan.scenario.read import Scenario
 
 
-class WrittenOrder(Struct, frozen=True):
-    """An answer and the scenario that it is for, to be written as a page or as JSON."""
+def ordering_page(answer: OrderAnswer, notes: Iterable[str]) -> str:
+    """Return how much to order, with the scenario's notes, as plain text."""
+    rules = [(name, f"{number} {answer.job.paper.sale.unit}") for name, number in answer.rules]
+    words = "None of them knows where the print is right; what is lost between drops is in none."
+    return paragraphs(
+        wrapped(order_line(answer.job, answer.order)),
+        bullets(_reasons(answer)),
+        section("Notes", bullets(notes)),
+        section("Rules of thumb", wrapped(words), table(("rule", "that would be"), rules)),
+    )
 
-    answer: OrderAnswer
-    scenario: Scenario
 
-    @property
-    def headline(self) -> str:
-        """What to order, in one sentence."""
-        return order_line(self.answer.job, self.answer.order)
-
-    def page(self) -> str:
-        """Return it as plain text."""
-        answer = self.answer
-        rules = [(name, f"{number} {answer.job.paper.sale.unit}") for name, number in answer.rules]
-        words = "None of them knows where the print is right; what is lost between drops is in none."
-        return paragraphs(
-            wrapped(self.headline),
-            bullets(_reasons(answer)),
-            section("Notes", bullets(self.scenario.notes)),
-            section("Rules of thumb", wrapped(words), table(("rule", "that would be"), rules)),
-        )
-
-    def document(self) -> dict[str, object]:
-        """Return it as plain JSON types."""
-        answer, paper = self.answer, self.answer.job.paper
-        unit = paper.sale.unit or "m"
-        return {
-            "format": FORMAT,
-            "order": {"unit": unit, **order_document(answer.order, paper)},
-            "in_two_pieces": None if answer.in_two is None else order_document(answer.in_two, paper),
-            "each_further_cut_at_most": None if answer.in_two is None else exact_mm(answer.for_a_cut),
-            "with_spare_drop": order_document(answer.with_spare, paper),
-            "rules_of_thumb": [{"rule": name, unit: number} for name, number in answer.rules],
-            "notes": list(self.scenario.notes),
-            "scenario": self.scenario.document,
-        }
+def ordering_document(answer: OrderAnswer, scenario: Scenario) -> Json:
+    """Return the same as plain JSON types."""
+    paper = answer.job.paper
+    unit = paper.sale.unit or "m"
+    return {
+        "format": FORMAT,
+        "order": {"unit": unit, **order_document(answer.order, paper)},
+        "in_two_pieces": None if answer.in_two is None else order_document(answer.in_two, paper),
+        "each_further_cut_at_most": None if answer.in_two is None else exact_mm(answer.for_a_cut),
+        "with_spare_drop": order_document(answer.with_spare, paper),
+        "rules_of_thumb": [{"rule": name, unit: number} for name, number in answer.rules],
+        "notes": list(scenario.notes),
+        "scenario": scenario.document,
+    }
 
 
 def _reasons(answer: OrderAnswer) -> Iterator[str]:
