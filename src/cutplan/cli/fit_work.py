@@ -22,7 +22,7 @@ def answer_fitting(
     """Print where an offcut fits; ``told`` are its length, its first motif, and where it begins and ends across."""
     read = scenario_from(source)
     _refuse_sheet(read.job, sheet)
-    offcut = replace(_InHand(read).offcut(*told), sheet=sheet, batch=batch)
+    offcut = replace(_offcut(read, *told), sheet=sheet, batch=batch)
     fits, uses = fits_of(read.job, offcut), None
     if fits:
         with progress_line() as show_line:
@@ -40,51 +40,39 @@ def _refuse_sheet(job: Job, sheet: int | None) -> None:
         )
 
 
-class _InHand:
-    """Reads what was measured of the offcut, in the scenario's units."""
+def _offcut(read: Scenario, length: str, first_motif: str | None, left: str | None, right: str | None) -> Lot:
+    """Return the offcut as it was measured, in the scenario's units."""
+    size = length_typed("--length", length, read.units)
+    if size == 0:
+        raise UsageError("--length: must be more than 0")
+    motif = _first_motif(read, first_motif)
+    begin, end = _across(read, left, right)
+    return Lot(name_in_hand(read.job), size, motif, left=begin, right=end, is_offcut=True)
 
-    def __init__(self, scenario: Scenario) -> None:
-        self.job: Job = scenario.job
-        self.units = scenario.units
 
-    def offcut(self, length: str, first_motif: str | None, left: str | None, right: str | None) -> Lot:
-        size = self._length("--length", length)
-        if size == 0:
-            raise UsageError("--length: must be more than 0")
-        motif = self._first_motif(first_motif)
-        begin, end = self._across(left, right)
-        return Lot(name_in_hand(self.job), size, motif, left=begin, right=end, is_offcut=True)
+def _first_motif(read: Scenario, text: str | None) -> Length | None:
+    pattern = read.job.paper.pattern
+    if pattern.is_free and text is not None:
+        raise UsageError("--first-motif: a free match has no motif to measure; leave it out")
+    if text is None:
+        return ZERO if pattern.is_free else None
+    motif = length_typed("--first-motif", text, read.units)
+    if beyond := pattern.beyond_repeat(motif, read.units):
+        raise UsageError(f"--first-motif: {beyond}")
+    return motif
 
-    def _first_motif(self, text: str | None) -> Length | None:
-        pattern = self.job.paper.pattern
-        if pattern.is_free:
-            if text is not None:
-                raise UsageError("--first-motif: a free match has no motif to measure; leave it out")
-            return ZERO
-        if text is None:
-            return None
-        motif = self._length("--first-motif", text)
-        if beyond := pattern.beyond_repeat(motif, self.units):
-            raise UsageError(f"--first-motif: {beyond}")
-        return motif
 
-    def _across(self, left: str | None, right: str | None) -> tuple[Length | None, Length | None]:
-        if left is None and right is None:
-            return None, None
-        strip = self.job.paper.roll_width
-        begin = ZERO if left is None else self._length("--left", left)
-        end = strip if right is None else self._length("--right", right)
-        if end is None:
-            raise UsageError("--right is missing: the scenario has no roll_width under [paper] to go by")
-        if strip is not None and end > strip:
-            raise UsageError(f"--right: lies beyond the strip, which is {show(strip, self.units)} wide")
-        if begin >= end:
-            what = f"must lie to the right of --left, which is {show(begin, self.units)}"
-            raise UsageError(f"--right: {what}, not at {show(end, self.units)}")
-        return (None, None) if not begin and end == strip else (begin, end)
-
-    def _length(self, option: str, text: str) -> Length:
-        length = length_typed(option, text, self.units)
-        if length < 0:
-            raise UsageError(f"{option}: cannot be less than 0")
-        return length
+def _across(read: Scenario, left: str | None, right: str | None) -> tuple[Length | None, Length | None]:
+    if left is None and right is None:
+        return None, None
+    strip, units = read.job.paper.roll_width, read.units
+    begin = ZERO if left is None else length_typed("--left", left, units)
+    end = strip if right is None else length_typed("--right", right, units)
+    if end is None:
+        raise UsageError("--right is missing: the scenario has no roll_width under [paper] to go by")
+    if strip is not None and end > strip:
+        raise UsageError(f"--right: lies beyond the strip, which is {show(strip, units)} wide")
+    if begin >= end:
+        what = f"must lie to the right of --left, which is {show(begin, units)}"
+        raise UsageError(f"--right: {what}, not at {show(end, units)}")
+    return (None, None) if not begin and end == strip else (begin, end)

@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from cutplan.photograph.print_of import Print
     from cutplan.scenario.read import Scenario
 
-_HTML: Final = "<!-- {} -->"
-_SVG: Final = "<!-- {} -->"
+_MARKUP: Final = "<!-- {} -->"
 _PDF: Final = "%{}"
 _TEXT: Final = "[{}]"
 _TOML: Final = "# {}"
@@ -27,10 +26,10 @@ BUYING_PAGE: Final = FileKind("the text of cutplan buy", "cutplan-buy-page/1", _
 BUYING: Final = FileKind("the JSON of cutplan buy", "cutplan-buy/1")
 COMPARING_PAGE: Final = FileKind("the text of cutplan compare", "cutplan-compare-page/1", _TEXT)
 COMPARING: Final = FileKind("the JSON of cutplan compare", "cutplan-compare/1")
-DRAWING: Final = FileKind("a drawing", "cutplan-drawing/1", _SVG)
-JOB_SHEET: Final = FileKind("a job sheet", "cutplan-job-sheet/1", _HTML)
+DRAWING: Final = FileKind("a drawing", "cutplan-drawing/1", _MARKUP)
+JOB_SHEET: Final = FileKind("a job sheet", "cutplan-job-sheet/1", _MARKUP)
 JOB_SHEET_PDF: Final = FileKind("a job sheet as PDF", "cutplan-job-sheet/1", _PDF)
-CUSTOMER_PAGE: Final = FileKind("a customer's page", "cutplan-customer-page/1", _HTML)
+CUSTOMER_PAGE: Final = FileKind("a customer's page", "cutplan-customer-page/1", _MARKUP)
 CUSTOMER_PAGE_PDF: Final = FileKind("a customer's page as PDF", "cutplan-customer-page/1", _PDF)
 KEPT: Final = FileKind("a list of what is kept", "cutplan-kept/1", _TOML)
 
@@ -63,24 +62,12 @@ def print_told(scenario: Scenario) -> Print | None:
 
 
 class AnswerFile:
-    """Where an answer goes, found fit for it before the work begins.
+    """Where an answer goes, found fit for it before the work begins: a file, or ``-`` for standard output.
 
-    Parameters
-    ----------
-    name
-        The file; ``-`` for standard output.
-    source
-        The scenario that is answered, which is never written over.
-    kind
-        What the answer is.
-    force
-        True to replace whatever is there.
+    ``source`` is the scenario that is answered, which is never written over; with ``force`` anything else that is there
+    is.
 
-    Raises
-    ------
-    WriteError
-        When the file cannot take it.
-
+    WriteError when the file cannot take it.
     """
 
     def __init__(self, name: str, source: str, kind: FileKind, *, force: bool) -> None:

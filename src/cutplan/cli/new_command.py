@@ -18,7 +18,6 @@ from cutplan.cli.app import command
 from cutplan.cli.in_and_out import scenario_from
 from cutplan.cli.terminal import STANDARD, UsageError, ask, print_text, show_lines, tell, text_given
 from cutplan.render.pages.walls_page import survey_summary
-from cutplan.scenario.read import Scenario
 from cutplan.whole_file import FileKind, refuse_to_write_over, write_new, write_whole
 from cutplan.wording import counted
 
@@ -53,7 +52,8 @@ def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:
     is_file, is_live = file != STANDARD, sys.stdin.isatty()
     if is_file:
         refuse_to_write_over(file)
-    read = _read(rooms, Path(file).parent if is_file else Path())
+    folder = Path(file).parent if is_file else Path()
+    read = [(os.path.relpath(room, folder).replace(os.sep, "/"), scenario_from(room)) for room in rooms]
     kept = Path(f"{file}.answers") if is_file and is_live else None
     interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show_lines, is_live=False)
     name = file if is_file else "scenario.toml"
@@ -67,11 +67,6 @@ def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:
     if kept is not None:
         kept.unlink(missing_ok=True)
     tell(f"wrote {file}; plan it with: cutplan {'contract' if read else 'plan'} {file}")
-
-
-def _read(rooms: list[str], folder: Path) -> list[tuple[str, Scenario]]:
-    """Return the files of a contract's rooms, called as from its folder, with what they hold."""
-    return [(os.path.relpath(room, folder).replace(os.sep, "/"), scenario_from(room)) for room in rooms]
 
 
 def _typed(kept: Path | None) -> Interview:

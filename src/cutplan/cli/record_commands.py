@@ -19,7 +19,6 @@ from cutplan.cli.work_shared import (
     first_plan,
     job_and_words,
     length_if_given,
-    length_in,
     numbers_in,
     read_recorded,
     record,
@@ -27,7 +26,7 @@ from cutplan.cli.work_shared import (
     say,
     work_of,
 )
-from cutplan.lengths import Length
+from cutplan.lengths import Length, read_length
 from cutplan.progress.entries import AtWork, Bought, Corrected, Done, Event, Flawed, Hung, Measured, Pasted, Spoiled
 from cutplan.progress.plan_in_use import PlanInUse
 from cutplan.progress.purchases import bought_rolls
@@ -203,7 +202,7 @@ def measured(
     read, named = job_and_words(words)
     roll, length = _two(named, 'give the roll, and what is left on it: cutplan measured roll-2 "7.10 m"')
     work_of(read).begun()
-    event = Measured(roll or "", length_in(length or "", read), length_if_given(first_motif, read))
+    event = Measured(roll or "", read_length(length or "", read.units), length_if_given(first_motif, read))
     say(read, record(read, entry, event), [f"Measured: {roll}."])
 
 
@@ -224,7 +223,7 @@ def flaw(
     read, named = job_and_words(words)
     roll, length = _two(named, 'give the roll, and how long the flaw is: cutplan flaw roll-2 "150 mm" --at "1.8 m"')
     work_of(read).begun()
-    event = Flawed(roll or "", length_in(at, read), length_in(length or "", read))
+    event = Flawed(roll or "", read_length(at, read.units), read_length(length or "", read.units))
     say(read, record(read, entry, event), [sentence(event_words(event, read.units))])
 
 

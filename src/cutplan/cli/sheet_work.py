@@ -145,11 +145,7 @@ def _write(output: AnswerFile, page: str, paper: str) -> None:
 def plan_at_work(scenario: Scenario, time_limit: float) -> tuple[Scenario, Sequence, Marks] | None:
     """Return what the plan in use was made for, its steps, and what the record marks; None before any plan is in use.
 
-    Raises
-    ------
-    UsageError
-        When the plan cannot be found as it was, because its search was stopped.
-
+    UsageError when the plan cannot be found as it was, because its search was stopped.
     """
     work = work_of(scenario)
     state = work.state

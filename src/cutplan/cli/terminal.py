@@ -82,11 +82,7 @@ def refuse_steering(words: Sequence[str]) -> None:
 def print_text(text: str) -> None:
     """Print lines of our own to standard output, in plainer signs where it cannot take them all.
 
-    Raises
-    ------
-    OutputError
-        When it takes nothing.
-
+    OutputError when it takes nothing.
     """
     text = many_lines(text)
     try:
@@ -209,15 +205,13 @@ class ProgressLine:
         """Show how far the work is."""
         passed = time.monotonic() - self.started
         if passed >= self.quiet_seconds:
-            self._rewrite(f"{passed:.0f} s  {message}  (Ctrl-C: {self.interrupting})")
+            line = one_line(f"{passed:.0f} s  {message}  (Ctrl-C: {self.interrupting})")
+            _written(sys.stderr, f"\r{line[: self.width]:<{self.width}}")
+            self.is_shown = True
 
     def places(self, done: int, total: int) -> None:
         """Show how many places of a comparison are worked out."""
         self(f"{done} of {total} places compared")
-
-    def _rewrite(self, line: str) -> None:
-        _written(sys.stderr, f"\r{one_line(line)[: self.width]:<{self.width}}")
-        self.is_shown = True
 
     def clear(self) -> None:
         """Take the line off the screen."""

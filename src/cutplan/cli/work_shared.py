@@ -60,11 +60,7 @@ def job_and_words(words: list[str] | None) -> tuple[Scenario, list[str]]:
 def _under_way() -> str:
     """Return the scenario in this folder on which work is under way, saying which.
 
-    Raises
-    ------
-    UsageError
-        When there is none, or more than one.
-
+    UsageError when there is none, or more than one.
     """
     found = [name for path in sorted(Path().glob(f"*{RECORD_END}")) if (name := scenario_beside(path))]
     if len(found) > 1:
@@ -143,11 +139,7 @@ def refuse_twice(work: Work, entry: int | None, asked: str, *, is_bare: bool = F
 def begun_for(scenario: Scenario, entry: int | None, *, is_bare: bool) -> State:
     """Return the state of work that was begun, by which a command that ``is_bare`` chooses what it is about.
 
-    Raises
-    ------
-    UsageError
-        Where a bare command is refused, as in :func:`recording`: what it would choose now is something else.
-
+    UsageError where a bare command is refused, as in :func:`recording`: what it would choose now is something else.
     """
     work = work_of(scenario)
     if is_bare:
@@ -206,14 +198,9 @@ def numbers_in(text: str, what: str = "step") -> Iterable[int]:
     return range(first, last + 1)
 
 
-def length_in(text: str, scenario: Scenario) -> Length:
-    """Return a length as typed, a bare number in the scenario's units."""
-    return read_length(text, scenario.units)
-
-
 def length_if_given(text: str | None, scenario: Scenario) -> Length | None:
-    """Return a length as typed; None when none was."""
-    return None if text is None else length_in(text, scenario)
+    """Return a length as typed, a bare number in the scenario's units; None when none was."""
+    return None if text is None else read_length(text, scenario.units)
 
 
 def say(scenario: Scenario, state: State, lines: list[str]) -> None:
