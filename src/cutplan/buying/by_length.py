@@ -78,11 +78,7 @@ def with_ordered(job: Job, length: Length) -> Job:
 def shortest_order(job: Job, seconds: float) -> Order:
     """Return the shortest order of the job's paper, beside rolls and offcuts in hand, that is certain to be enough.
 
-    Raises
-    ------
-    NoPlanError
-        When a drop is longer than a roll of the shop is sure to give.
-
+    NoPlanError when a drop is longer than a roll of the shop is sure to give.
     """
     sale, longest, clock = job.paper.sale, job.paper.roll_length, Clock(seconds)
     across = sale.packet

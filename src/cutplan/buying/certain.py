@@ -17,16 +17,7 @@ from cutplan.solve.shortage import refuse_long_drops
 
 
 class Figure(Struct, frozen=True):
-    """A number of rolls to buy, and how far it is known.
-
-    Attributes
-    ----------
-    enough
-        So many are proved enough.
-    least
-        Fewer than so many are proved not to be.
-
-    """
+    """A number of rolls to buy: so many are proved enough, and fewer than ``least`` are proved not to be."""
 
     enough: int
     least: int
@@ -59,11 +50,7 @@ class Certain(Struct, frozen=True):
 def certain(need: Need, seconds: float, progress: Callable[[str], None] | None = None) -> Certain:
     """Return how many rolls to buy so that the drops are certain to be cut from them.
 
-    Raises
-    ------
-    NoPlanError
-        When a drop is longer than a roll of this size is sure to give, and than any in hand.
-
+    NoPlanError when a drop is longer than a roll of this size is sure to give, and than any in hand.
     """
     plan = solve(need.whole, time_limit=seconds, progress=progress)
     go_on(plan.stopped)
@@ -73,14 +60,7 @@ def certain(need: Need, seconds: float, progress: Callable[[str], None] | None =
 
 
 def certain_figure(need: Need, clock: Clock) -> Figure:
-    """Return the same figure alone, in less time.
-
-    Raises
-    ------
-    NoPlanError
-        As :func:`certain`.
-
-    """
+    """Return the same figure alone, in less time; NoPlanError as :func:`certain`."""
     job = need.to_buy
     if job.must_share_batches:
         plan = plan_by(clock, job)

@@ -70,8 +70,6 @@ class RollsToBuy(Struct, frozen=True):
     ----------
     found
         What is known of the paper's own size, for the job with the spare drop if one is wanted.
-    wishes
-        What was asked.
     plan
         The one plan that is spoken of: of the rolls in hand and those bought to be certain, its order chosen.
     odds
@@ -80,12 +78,8 @@ class RollsToBuy(Struct, frozen=True):
         Rolls of the plan that hang on less slack than a roll may be short.
     trim, longer
         What would save a roll; None where there is nothing to say.
-    spoiled
-        What a spoiled drop costs.
     sizes, mixed
         The choice among sizes; empty and None when only one is offered.
-    rules
-        Rules of thumb and their answers.
     recommendation
         What to buy of the paper's own size.
     otherwise

@@ -47,11 +47,7 @@ class OrderAnswer(Struct, frozen=True):
 def how_much(job: Job, wishes: Wishes) -> OrderAnswer:
     """Return how much to order for a job, beside the rolls and offcuts that it has in hand.
 
-    Raises
-    ------
-    NoPlanError
-        As :func:`~cutplan.buying.by_length.shortest_order`.
-
+    NoPlanError as :func:`~cutplan.buying.by_length.shortest_order`.
     """
     job = with_spare(job) if wishes.wants_spare else job
     clock = Clock(wishes.seconds)

@@ -21,18 +21,7 @@ from cutplan.wording import unlike_all
 
 
 class Size(Struct, frozen=True):
-    """A size in which the paper is sold.
-
-    Attributes
-    ----------
-    length
-        Of one roll, as marked.
-    price
-        Of one roll; None when not known.
-    sale
-        In packets of how many rolls, and as how many singles each counts.
-
-    """
+    """A size in which the paper is sold: of one roll its length, as marked, and its price, where that is known."""
 
     length: Length
     price: Fraction | None = None
@@ -59,15 +48,8 @@ def sizes_to_buy(job: Job) -> tuple[Size, ...]:
 class Need(Struct, frozen=True, dict=True):
     """A job for which sealed rolls of one size are to be bought.
 
-    Attributes
-    ----------
-    job
-        The job as stated. Rolls and offcuts listed by number are in hand; a lot without a number is none.
-    size
-        The size to be bought.
-    batches
-        Batches that the rolls to be bought are of; none when they are of one batch of their own.
-
+    Rolls and offcuts that the job lists by number are in hand; a lot without a number is none. ``batches`` are those
+    that the rolls to be bought are of; none when they are of one batch of their own.
     """
 
     job: Job

@@ -38,8 +38,6 @@ class Odds(Struct, frozen=True):
 
     Attributes
     ----------
-    rolls
-        Rolls bought.
     chance
         The chance, exactly, or the share of the draws that were enough.
     low, high
@@ -65,15 +63,9 @@ class Odds(Struct, frozen=True):
 
 
 class TakenBlindly(Struct, frozen=True):
-    """Rolls of one length, taken blindly.
+    """Rolls of one length, taken blindly, and how many of them are in hand.
 
-    Attributes
-    ----------
-    starts
-        How they may begin, as indices of the starts that are known.
-    in_hand
-        How many of them are in hand.
-
+    ``starts`` are how they may begin, as indices of the starts that are known.
     """
 
     starts: tuple[int, ...]

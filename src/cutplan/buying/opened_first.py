@@ -7,7 +7,7 @@ proof is in ``docs/developers/opened-first.md``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import accumulate, chain, pairwise, product
 from math import comb, prod
 from typing import Final
@@ -74,17 +74,8 @@ def oracle_for(need: Need, sure: Certain) -> Enough | None:
 def opened_first(need: Need, sure: Certain, oracle: Enough | None, clock: Clock) -> OpenedFirst:
     """Return the least number of rolls to buy that is always enough when all are measured first.
 
-    Parameters
-    ----------
-    need
-        The drops and the size to buy.
-    sure
-        What is certain of it.
-    oracle
-        From :func:`oracle_for`; without one, what is known from ``sure`` is returned.
-    clock
-        When it runs out, the figure is given as bounds.
-
+    Without an ``oracle`` of :func:`oracle_for` it is what is known from ``sure``. When the clock runs out, the figure
+    is given as bounds.
     """
     if oracle is None:
         least = sure.figure.least if need.job.paper.pattern.is_free else sure.at_best.least
@@ -121,7 +112,7 @@ class _Found:
         if any(self._is_too_few(_rolls_of(counts, alike), rolls, clock) for alike in product(*indices)):
             return
         oracle, starts = self._starts_to_combine(counts)
-        sorts = [_every_combination(count, len(sort)) for count, sort in zip(counts, starts, strict=True)]
+        sorts = [shared_out(count, len(sort)) for count, sort in zip(counts, starts, strict=True)]
         flat = tuple(chain(*starts))
         waiting = [tuple(chain(*parts)) for parts in product(*sorts)]
         while waiting:
@@ -176,13 +167,19 @@ def _ways(counts: Sequence[int], starts: Sequence[int]) -> int:
     return prod(comb(count + number - 1, number - 1) for count, number in zip(counts, starts, strict=True))
 
 
-def _every_combination(rolls: int, starts: int) -> list[tuple[int, ...]]:
-    """Return every way in which so many rolls can begin: how many of them have each start."""
-    if starts == 1:
-        return [(rolls,)]
-    return [
-        (count, *others) for count in range(rolls, -1, -1) for others in _every_combination(rolls - count, starts - 1)
-    ]
+def shared_out(number: int, among: int, most: int | None = None) -> Iterator[tuple[int, ...]]:
+    """Yield every way to share a number out among so many, no more than the ``most`` to one of them.
+
+    >>> list(shared_out(2, 2))
+    [(2, 0), (1, 1), (0, 2)]
+
+    """
+    most = number if most is None else most
+    if among == 1:
+        yield from [(number,)] if number <= most else ()
+        return
+    for first in range(min(number, most), -1, -1):
+        yield from ((first, *others) for others in shared_out(number - first, among - 1, most))
 
 
 def _not_served(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from fractions import Fraction
 from typing import Final
 
@@ -27,8 +27,6 @@ class Reckoning(Struct, frozen=True):
 
     Attributes
     ----------
-    need
-        The drops, and what is to be bought.
     sure, opened
         Certain, cut as they come; and certain when opened and measured first.
     oracle
@@ -79,18 +77,9 @@ def keeping(need: Need, sure: Certain) -> Iterator[None]:
 
 
 def reckon(need: Need, tolerance: Fraction, clock: Clock, progress: Callable[[str], None] | None = None) -> Reckoning:
-    """Return how many rolls to buy.
+    """Return how many rolls to buy, ``tolerance`` being by how much of its length one may be short.
 
-    Parameters
-    ----------
-    need
-        The drops, and what is to be bought.
-    tolerance
-        By how much of its length a roll may be short.
-    clock
-        For all: what is certain takes :data:`SHARE_FOR_SURE` of it at most. When it runs out figures are bounds.
-    progress
-        Told, in a few words, what is being looked for.
+    What is certain takes :data:`SHARE_FOR_SURE` of the time at most. When that runs out figures are bounds.
 
     Raises
     ------
@@ -98,7 +87,6 @@ def reckon(need: Need, tolerance: Fraction, clock: Clock, progress: Callable[[st
         When a drop is longer than a roll is sure to give.
     SureOnly
         When it was interrupted later than that.
-
     """
     sure = certain(need, clock.left * SHARE_FOR_SURE, progress)
     with keeping(need, sure):
@@ -112,8 +100,6 @@ def _beyond(need: Need, sure: Certain, tolerance: Fraction, clock: Clock, *, tel
     short = None
     if tolerance:
         tell("short rolls")
-        try:
+        with suppress(NoPlanError):
             short = short_rolls(need, tolerance, clock)
-        except NoPlanError:
-            short = None
     return Reckoning(need, sure, opened, oracle, short)

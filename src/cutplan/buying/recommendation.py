@@ -25,8 +25,6 @@ class Recommendation(Struct, frozen=True):
 
     Attributes
     ----------
-    size
-        Of the rolls.
     buy
         Rolls to buy, in whole packets: certain even if every roll is as short as it may be.
     must_measure

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from fractions import Fraction
 
 from msgspec import Struct
@@ -95,11 +96,9 @@ def _with_one_fewer(need: Need, known: Returning, kept: int, tolerance: Fraction
     again = Need(job, Size(sealed.length, sale=sale), (sealed.batch,) if sealed.batch else ())
     sure = certain(again, clock.left / 2)
     must_stay = None
-    if tolerance:
-        try:
-            must_stay = sale.bought(max(certain_figure(again.shortened(tolerance), clock).enough - kept, 0))
-        except NoPlanError:
-            must_stay = None
+    with suppress(NoPlanError):
+        short = certain_figure(again.shortened(tolerance), clock) if tolerance else None
+        must_stay = None if short is None else sale.bought(max(short.enough - kept, 0))
     opened = opened_first(again, sure, oracle_for(again, sure), clock)
     one_less = kept - sale.packet
     fewer = sure.figure.enough <= one_less

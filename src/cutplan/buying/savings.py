@@ -25,35 +25,16 @@ FINEST: Final = Fraction(1)
 
 
 class Saving(Struct, frozen=True):
-    """A change that saves a roll or more.
-
-    Attributes
-    ----------
-    what
-        The change, as the end of "… would save".
-    figure
-        Rolls to buy then.
-
-    """
+    """A change that saves a roll or more, as the end of "… would save", and the rolls to buy then."""
 
     what: Wording
     figure: Figure
 
 
 class SmallerTrim(Struct, frozen=True):
-    """The largest trim that needs a roll less.
+    """The largest trim that needs a roll less, the rolls to buy with it, and the drops so trimmed.
 
-    Attributes
-    ----------
-    top, bottom
-        Of each drop.
-    is_largest
-        True when a millimetre more is proved to need the roll again.
-    figure
-        Rolls to buy with it.
-    drops
-        With that trim.
-
+    ``is_largest`` where a millimetre more is proved to need the roll again.
     """
 
     top: Length
@@ -64,16 +45,7 @@ class SmallerTrim(Struct, frozen=True):
 
 
 class LongerRoll(Struct, frozen=True):
-    """The same paper in rolls of twice the length.
-
-    Attributes
-    ----------
-    length
-        Of one.
-    figure
-        How many of them to buy.
-
-    """
+    """The same paper in rolls of twice the length: the length of one, and how many of them to buy."""
 
     length: Length
     figure: Figure

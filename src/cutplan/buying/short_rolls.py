@@ -22,15 +22,8 @@ from cutplan.solve.clock import Clock
 class TightRoll(Struct, frozen=True):
     """A roll of the plan that would not do if it were as short as it may be.
 
-    Attributes
-    ----------
-    roll
-        Its label, with the last one's where several are cut alike.
-    slack
-        By how much it may be short and its layout still fit.
-    lacking
-        By how much the shortest roll would be too short for its layout.
-
+    It may be short by its ``slack``, and the shortest would lack so much for its layout. Of several cut alike ``roll``
+    has the label of the last one too.
     """
 
     roll: str
@@ -64,11 +57,7 @@ class ShortRolls(Struct, frozen=True):
 def short_rolls(need: Need, tolerance: Fraction, clock: Clock) -> ShortRolls:
     """Return what rolls short by ``tolerance`` of their length mean for ``need``.
 
-    Raises
-    ------
-    NoPlanError
-        When some drop is too long for a roll so short.
-
+    NoPlanError when some drop is too long for a roll so short.
     """
     short = need.shortened(tolerance)
     sure = certain(short, clock.left / 2)

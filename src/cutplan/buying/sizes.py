@@ -28,13 +28,7 @@ MOST_CHOICES: Final = 2000
 class SizeChoice(Struct, frozen=True):
     """How many rolls of one size would do alone, each as short as it may be.
 
-    Attributes
-    ----------
-    size
-        The size.
-    found
-        What is known of it; None when a drop is too long for such a roll.
-
+    ``found`` is what is known of it; None when a drop is too long for such a roll.
     """
 
     size: Size
@@ -64,15 +58,7 @@ class SizeChoice(Struct, frozen=True):
 class Mixture(Struct, frozen=True):
     """The cheapest rolls of all sizes together, cut as they come, each as short as it may be.
 
-    Attributes
-    ----------
-    rolls
-        How many of each size, by its place in the list of sizes; none that is not bought.
-    cost
-        What they cost.
-    least_cost
-        No mixture costs less than this.
-
+    ``rolls`` are how many of each size that is bought; no mixture costs less than ``least_cost``.
     """
 
     rolls: tuple[tuple[Size, int], ...]

@@ -45,19 +45,9 @@ class SpoilingCost(Struct, frozen=True):
 
 
 def cost_of_spoiling(need: Need, plan: Plan, now: Figure, clock: Clock) -> SpoilingCost:
-    """Return what one spoiled drop costs.
+    """Return what one spoiled drop costs beside the rolls to buy ``now``, which are cut as the plan says.
 
-    Parameters
-    ----------
-    need
-        The drops, and the rolls to be bought.
-    plan
-        How they are cut.
-    now
-        Rolls to buy for it.
-    clock
-        When it runs out, drops not looked at are said not to be settled.
-
+    Drops that are not looked at before the clock runs out are said not to be settled.
     """
     served = drops_left_over(plan)
     waiting = [drop for drop in need.job.drops if drop.label not in served]

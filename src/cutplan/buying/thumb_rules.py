@@ -25,16 +25,7 @@ YARDAGE_ALLOWANCE: Final = Fraction(1, 10)
 
 
 class ThumbRule(Struct, frozen=True):
-    """A rule of thumb and its answer.
-
-    Attributes
-    ----------
-    name
-        What it reckons with.
-    rolls
-        Its answer.
-
-    """
+    """A rule of thumb by what it reckons with, and its answer."""
 
     name: str
     rolls: int

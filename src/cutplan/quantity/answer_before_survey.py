@@ -25,8 +25,6 @@ class BeforeSurvey(Struct, frozen=True):
 
     Attributes
     ----------
-    notebook
-        The sizes.
     range
         Rolls certain anywhere, and the bound that no place goes below.
     scenario
@@ -68,18 +66,9 @@ class BeforeSurvey(Struct, frozen=True):
 def before_survey(
     notebook: Notebook, match: str, direction: str | None, units: str, *, seconds: float = 10.0
 ) -> BeforeSurvey:
-    """Return what can be said of a room before its survey.
+    """Return what can be said of a room before its survey; the range takes half of the time at most.
 
-    Parameters
-    ----------
-    notebook
-        The sizes.
-    match, direction
-        As the label was told: for the scenario that the sizes stand for.
-    units
-        Of that scenario.
-    seconds
-        For all that the solver is asked: half of them for the range at most.
+    ``match`` and ``direction`` are as the label was told, ``units`` those of the scenario that the sizes stand for.
 
     Raises
     ------
@@ -88,7 +77,6 @@ def before_survey(
     NoPlanError
         When a drop from ceiling to skirting is longer than a roll is sure to give. Either names each size that is
         unusual, for its unit may be the slip.
-
     """
     clock, doubts = Clock(seconds), tuple(notebook.doubts(units))
     try:

@@ -25,6 +25,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cutplan.buying.by_length import Order, one_piece_needed, shortest_order
+from cutplan.buying.opened_first import shared_out
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
@@ -68,11 +69,7 @@ class Anywhere(Struct, frozen=True):
 def anywhere(notebook: Notebook, clock: Clock) -> Anywhere:
     """Return the range, as narrow as it is found before a clock runs out.
 
-    Raises
-    ------
-    NoPlanError
-        When a drop from ceiling to skirting is longer than a roll is sure to give.
-
+    NoPlanError when a drop from ceiling to skirting is longer than a roll is sure to give.
     """
     refuse_too_long(notebook)
     asker = _Asker(notebook, clock)
@@ -186,11 +183,7 @@ def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Sha
 
     Choices that differ by a shift of all are one.
 
-    Raises
-    ------
-    TimeIsUp
-        When a clock runs out.
-
+    TimeIsUp when a clock runs out.
     """
     classes, count = classes_of(notebook.paper), notebook.fewest_full
     most = -(-notebook.most_columns // classes)
@@ -198,7 +191,7 @@ def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Sha
     seen = set()
     if classes > _MOST_TRIED:
         return
-    for counts in _shared_out(count, classes, most):
+    for counts in shared_out(count, classes, most):
         clock.check()
         shifted = min(counts[turn:] + counts[:turn] for turn in range(classes))
         if shifted in seen:
@@ -206,16 +199,6 @@ def _choices_of_print(notebook: Notebook, clock: Clock) -> Iterator[Counter[_Sha
         seen.add(shifted)
         shapes = {(notebook.height, pattern.first_motif(place, ZERO)): times for place, times in enumerate(counts)}
         yield +Counter(shapes)
-
-
-def _shared_out(count: int, classes: int, most: int) -> Iterator[tuple[int, ...]]:
-    if classes == 1:
-        if count <= most:
-            yield (count,)
-        return
-    for first in range(min(count, most), -1, -1):
-        for rest in _shared_out(count - first, classes - 1, most):
-            yield (first, *rest)
 
 
 def refuse_too_long(notebook: Notebook) -> None:

@@ -67,16 +67,12 @@ class Notebook(Struct, frozen=True):
 
     Attributes
     ----------
-    paper
-        The paper, with its width.
     height
         From skirting to ceiling.
     sides
         Lengths of the walls as far as they are told: one for the whole way round, or a room's length and width.
     corners
         Internal corners; each turn loses :data:`cutplan.room.walls.INTERNAL_TURN`. 0 for one wall by itself.
-    gaps
-        Doors and windows.
     trim_top, trim_bottom
         Added to each drop.
 

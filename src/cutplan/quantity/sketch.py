@@ -32,22 +32,9 @@ def walls_of(notebook: Notebook) -> tuple[tuple[Length, bool], ...]:
 
 
 def sketch(notebook: Notebook, match: str, direction: str | None, units: str) -> str:
-    """Return the scenario as TOML.
+    """Return the scenario as TOML, bare numbers in ``units``, the match and its direction as the label was told.
 
-    Parameters
-    ----------
-    notebook
-        The sizes.
-    match, direction
-        As the label was told.
-    units
-        Of its bare numbers.
-
-    Raises
-    ------
-    NoSketchError
-        When the openings are too wide to stand side by side on walls of the lengths told.
-
+    NoSketchError when the openings are too wide to stand side by side on walls of the lengths told.
     """
     notes = Notes()
     notes.remark(

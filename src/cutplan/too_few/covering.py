@@ -108,19 +108,9 @@ def cover(
     time_limit: float = 10.0,
     progress: Callable[[str], None] | None = None,
 ) -> Covered:
-    """Return what the rolls of a job cover that is refused as ``short``.
+    """Return what the rolls of a job cover that is refused as ``short``, those of its walls first that are told first.
 
-    Parameters
-    ----------
-    job, habit
-        The job, and how its cuts are ordered.
-    walls
-        The drops on each of its walls, those walls first that matter most.
-    time_limit
-        Seconds for all; choosing takes half of them at most.
-    progress
-        Told what is tried.
-
+    Choosing takes half of the time at most.
     """
     clock = Clock(time_limit)
     asked = _Asked(job, clock.share(0.5), progress or (lambda _: None))

@@ -47,18 +47,6 @@ def uses_of(
     """Return what an offcut saves: if it is of its batch, or of each batch of the rolls where it has none.
 
     Each of the plans, one without it and one for each batch, may take the same part of the time.
-
-    Parameters
-    ----------
-    job, habit, setting_out
-        What is planned, how it is cut, and the room set out, if there is one.
-    offcut
-        What is in the hand.
-    time_limit
-        In seconds.
-    progress
-        Told now and then how far the work is.
-
     """
     of_rolls = sorted(job.batches_of_rolls, key=lambda batch: not batch)
     batches = [batch or None for batch in of_rolls] if offcut.batch is None and any(of_rolls) else [offcut.batch]

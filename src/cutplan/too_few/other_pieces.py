@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
+from itertools import product
 from typing import Final, TypeAlias
 
 from msgspec.structs import replace
 
 from cutplan.job.drops import Drop
 from cutplan.job.job import Job
-from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 from cutplan.room.walls import Opening, Room, Wall
 from cutplan.setting_out import Joint, SettingOut
 from cutplan.wording import Wording, in_runs
@@ -255,18 +256,12 @@ def _doors(wall: Wall) -> Iterator[Opening]:
 def _shifts(job: Job, beyond: Collection[str]) -> list[Length]:
     """Return by how much the print may hang lower beyond a joint, the commonest coincidences of pieces first."""
     within = job.paper.pattern.within_repeat
-    here: dict[Fraction, int] = {}
-    there: dict[Fraction, int] = {}
+    here, there, shifts = Counter[Length](), Counter[Length](), Counter[Length]()
     for drop in job.drops:
-        prints = there if drop.label in beyond else here
-        motif = within(drop.motif_below_cut)
-        prints[motif] = prints.get(motif, 0) + drop.count
-    shifts: dict[Fraction, int] = {}
-    for one, times in here.items():
-        for other, often in there.items():
-            shift = within(one - other)
-            shifts[shift] = shifts.get(shift, 0) + times * often
-    shifts.pop(job.paper.pattern.repeat * 0, None)
+        (there if drop.label in beyond else here)[within(drop.motif_below_cut)] += drop.count
+    for (one, times), (other, often) in product(here.items(), there.items()):
+        shifts[within(one - other)] += times * often
+    shifts.pop(ZERO, None)
     return sorted(shifts, key=lambda shift: (-shifts[shift], shift))[:MOST_SHIFTS]
 
 
