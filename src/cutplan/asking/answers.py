@@ -93,10 +93,6 @@ def choice(words: Collection[str]) -> AnswerKind[str]:
     return AnswerKind("choice", read, tuple(words))
 
 
-def _distance(text: str, units: str) -> Length:
-    return read_length(text, units)
-
-
 def _length(text: str, units: str) -> Length:
     length = read_length(text, units)
     if not length:
@@ -239,7 +235,7 @@ NAME: Final = AnswerKind("name", _name)
 NAMES: Final = AnswerKind("names", _names)
 """One or more, in order: ``bed wall; window wall``."""
 LENGTH: Final = AnswerKind("length", _length)
-DISTANCE: Final = AnswerKind("distance", _distance)
+DISTANCE: Final = AnswerKind("distance", read_length)
 """A length that may be 0."""
 YES_OR_NO: Final = AnswerKind("yes or no", _yes, ("yes", "no"))
 COUNT: Final = count_from(0)

@@ -150,8 +150,6 @@ class Interview:
 
         Parameters
         ----------
-        question
-            What is asked.
         default
             What no answer stands for here; None for the question's own.
         kind, why

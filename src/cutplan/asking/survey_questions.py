@@ -38,16 +38,8 @@ def ask_scenario(
 ) -> str:
     """Return a scenario as TOML with comments, from the answers to the survey's questions.
 
-    Parameters
-    ----------
-    interview
-        Who is asked.
-    name
-        What the file is called.
-    summary
-        Returns the lines that sum up a scenario, which whoever sits there is shown before it counts.
-    asks_parts
-        True to ask about rails, bands and borders too.
+    ``summary`` returns the lines that sum up a scenario, which whoever sits there is shown before it counts;
+    ``asks_parts`` is for rails, bands and borders too.
 
     Raises
     ------
@@ -55,7 +47,6 @@ def ask_scenario(
         When the answers come from a file, and one cannot be taken or is missing.
     ScenarioError
         When such answers do not make a scenario together, with every fault.
-
     """
     if interview.is_live:
         interview.say_all(MANNERS)
@@ -119,11 +110,7 @@ def _agree(interview: Interview, text: str, name: str, summary: Callable[[Scenar
 def ask_contract(interview: Interview, rooms: Sequence[tuple[str, Scenario]]) -> str:
     """Return a contract as TOML with comments; ``rooms`` are the files, as it names them, with what they hold.
 
-    Raises
-    ------
-    InterviewError
-        When the answers come from a file, and one cannot be taken or is missing.
-
+    InterviewError when the answers come from a file, and one cannot be taken or is missing.
     """
     if interview.is_live:
         interview.say_all(MANNERS)

@@ -63,11 +63,7 @@ class Surveyor(Struct, frozen=True):
     def read(self, read: Callable[[Table], T], room: Room | None = None) -> T:
         """Return what is read of all that is noted, or of the band that is; ``room`` is what that band has of the room.
 
-        Raises
-        ------
-        ScenarioError
-            With all that the reader finds wrong.
-
+        ScenarioError with all that the reader finds wrong.
         """
         document: Any = parse_toml(self.notes.text(), "")
         if self.notes.inside:

@@ -14,7 +14,7 @@ from cutplan.lengths import ZERO, Length
 from cutplan.lining.clear_joints import Clash, PaperJoint, Run, clashes_of
 from cutplan.lining.groups import Cell, LinedFace, cells_of, groups_of, highest_of, lowest_of
 from cutplan.lining.wishes import AtOpenings, Lining
-from cutplan.room.walls import CornerKind, Opening, Room
+from cutplan.room.walls import CornerKind, Room
 
 _Beside: TypeAlias = "tuple[int, tuple[str, ...]]"
 _Place: TypeAlias = "tuple[int, int, tuple[str, ...]]"
@@ -212,7 +212,8 @@ def _no_longer_than_a_roll(
     """
     left, end = min(cell.from_left for cell in cells), max(cell.from_right for cell in cells)
     faces = {cell.face for cell in cells}
-    turns = [face.at for face in faces if _is_internal(room, face.wall)]
+    corners = ((face.at, room.corner_left_of(face.wall)) for face in faces)
+    turns = [at for at, corner in corners if corner is not None and corner.kind is CornerKind.INTERNAL]
     joints = _in_group(room, faces, paper)
     while end - left > lining.longest:
         reach = left + lining.longest
@@ -223,11 +224,6 @@ def _no_longer_than_a_roll(
         yield [part for cell in cells if (part := cell.within(left, cut)) is not None]
         left = cut
     yield [part for cell in cells if (part := cell.within(left, end)) is not None]
-
-
-def _is_internal(room: Room, wall: int) -> bool:
-    corner = room.corner_left_of(wall)
-    return corner is not None and corner.kind is CornerKind.INTERNAL
 
 
 def _drawn_back(reach: Length, joints: Iterable[Length], clear: Length) -> Length:
@@ -343,17 +339,13 @@ def _upright(cells: Iterable[Cell]) -> list[list[Cell]]:
 def _in_reveals(room: Room, lining: Lining) -> Iterator[LiningPiece]:
     """Yield the pieces for sides and heads of reveals, as deep as these are."""
     for wall, opening in ((number, one) for number, each in enumerate(room.walls) for one in each.openings):
-        for side, along in _sides(opening):
+        for side, along in (("left", opening.height), ("head", opening.width), ("right", opening.height)):
             deep = opening.reveal
             while deep > 0:
                 width = min(deep, lining.roll_width)
                 place = InReveal(wall, opening.name, side)
                 yield LiningPiece("", 0, (), along, ZERO, width, place, is_beside=True)
                 deep -= width
-
-
-def _sides(opening: Opening) -> tuple[tuple[str, Length], ...]:
-    return ("left", opening.height), ("head", opening.width), ("right", opening.height)
 
 
 def _from_both_edges(

@@ -51,10 +51,6 @@ class Lining(Struct, frozen=True):
 
     Attributes
     ----------
-    name
-        What it is called.
-    roll_length, roll_width
-        Of a roll.
     price
         Of a roll; None when not stated.
     way

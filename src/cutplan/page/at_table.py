@@ -25,11 +25,7 @@ class MeanwhileError(CutplanError):
 def record_once(desk: Desk, asked: Asked) -> None:
     """Record what is asked, unless it stands in the record already.
 
-    Raises
-    ------
-    CutplanError
-        When it cannot have happened, or cannot be written.
-
+    CutplanError when it cannot have happened, or cannot be written.
     """
     mark = f"page {asked.text('id')}"
     with desk.lock:

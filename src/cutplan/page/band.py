@@ -18,7 +18,6 @@ from msgspec.structs import replace
 
 from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Compared, Placement
 from cutplan.comparing.front import front_of
-from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.interruption import unheard_by_children
 from cutplan.lengths import UNITS, Length, Rounding, show
@@ -53,18 +52,9 @@ class Outward(Struct, frozen=True):
 
 
 class StartsBand:
-    """The band of one wall at a time.
+    """The band of one wall at a time: ``found`` is what is known so far, by place.
 
-    Parameters
-    ----------
-    send
-        Takes orders; None for processes of our own.
-
-    Attributes
-    ----------
-    found
-        What is known so far, by place.
-
+    ``send`` takes orders; without it processes of our own do.
     """
 
     def __init__(self, send: Callable[[Outward], object] | None = None) -> None:
@@ -175,14 +165,11 @@ def _wall_of(task: SweepTask, begun: Begun) -> object:
 
 def _worth(compared: Compared, units: str, unit: str) -> str:
     """Return what a place is worth, in a few words."""
-    amount = "" if compared.proved is None else f": {_amount_told(compared.proved, unit)}"
+    proved = compared.proved
+    told = "" if proved is None else in_unit(proved.value, unit) if unit else counted(proved.rolls, "roll")
     cut = f", {counted(compared.cut_at_top, 'strip')} cut at the top" if compared.cut_at_top else ""
     narrowest = show(compared.narrowest, units, Rounding.DOWN)
-    return f"{place(compared.placement.start.at, units)}{amount}, narrowest strip {narrowest}{cut}"
-
-
-def _amount_told(proved: Proved, unit: str) -> str:
-    return in_unit(proved.value, unit) if unit else counted(proved.rolls, "roll")
+    return f"{place(compared.placement.start.at, units)}{told and f': {told}'}, narrowest strip {narrowest}{cut}"
 
 
 def _amount(compared: Compared | None, unit: str) -> list[float | bool | None]:

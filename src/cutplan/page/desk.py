@@ -49,14 +49,10 @@ class Survey(Struct, frozen=True):
 
     Attributes
     ----------
-    text
-        The whole text.
     document
         What it holds as TOML; empty where it is none.
     scenario
         What it means; None where it holds faults.
-    faults
-        Everything wrong in it.
     whole
         What it is where it holds several parts, or names several rooms, each of which has a page of its own.
 
@@ -231,7 +227,7 @@ class Desk(Struct, eq=False):
     def marks(self) -> list[str]:
         """Return what changes whenever one of the job's files does."""
         if self.path is None:
-            return [_digest(self.draft), ""]
+            return [sha256(self.draft.encode()).hexdigest()[:16], ""]
         return [_mark(self.path), _mark(record_path(self.address))]
 
 
@@ -240,10 +236,6 @@ def _planned(scenario: Scenario) -> Planned:
     sequence = sequence_of(make_plan(noted.job, noted.cutting, time_limit=TIME_LIMIT))
     first = plan_in_use(scenario, 1, sequence, document_of(sequence, noted), {})
     return Planned(sequence, noted, first)
-
-
-def _digest(text: str) -> str:
-    return sha256(text.encode()).hexdigest()[:16]
 
 
 def _mark(path: Path) -> str:
@@ -277,10 +269,7 @@ def _surveyed(text: str, source: str, part: str | None) -> Survey:
 def _part_of(job: Scenario | PartedJob, name: str, source: str) -> Scenario:
     part = job.part(name) if isinstance(job, PartedJob) else None
     if part is None:
-        there = f"its parts are {_names(job)}" if isinstance(job, PartedJob) else "it has no parts"
+        names = ", ".join(part.name for part in job.parts) if isinstance(job, PartedJob) else ""
+        there = f"its parts are {names}" if names else "it has no parts"
         raise ScenarioError(source, (Fault("", f"has no part {name} any more; {there}"),))
     return part.scenario
-
-
-def _names(job: PartedJob) -> str:
-    return ", ".join(part.name for part in job.parts)

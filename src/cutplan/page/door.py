@@ -71,17 +71,9 @@ class Keys:
 
 
 class Door:
-    """Lets requests through to the page.
+    """Lets requests through to the page, of browsers that have come in with one of its keys.
 
-    Parameters
-    ----------
-    app
-        The page.
-    keys
-        Who is let in.
-    hosts
-        Names, with the port, by which this server may be called.
-
+    ``hosts`` are names, with the port, by which this server may be called.
     """
 
     def __init__(self, app: ASGIApp, keys: Keys, hosts: frozenset[str]) -> None:

@@ -37,11 +37,7 @@ def parsed(text: str) -> TOMLDocument:
 def text_of(document: TOMLDocument, before: str, *changed: str) -> str:
     """Return a changed document as text, found to hold all that it held before but for some top-level keys.
 
-    Raises
-    ------
-    EditError
-        When it does not, since its tables stand in an order in which they cannot be changed one by one.
-
+    EditError when it does not, since its tables stand in an order in which they cannot be changed one by one.
     """
     text = tomlkit.dumps(document)
     then, now = tomllib.loads(before), tomllib.loads(text)
@@ -72,11 +68,7 @@ def listed_at(document: Any, path: Path) -> list[Any]:  # noqa: ANN401 - likewis
 def put(document: TOMLDocument, path: Path, written: str | None) -> None:
     """Write a value, as TOML has it, at a path; None takes the key out.
 
-    Raises
-    ------
-    EditError
-        When there is no such entry any more.
-
+    EditError when there is no such entry any more.
     """
     table: Any = document
     for step in path[:-1]:

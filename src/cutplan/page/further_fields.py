@@ -130,7 +130,8 @@ def _entries(fields: Fields, path: Path, kept: Kept) -> Iterator[ListEntry]:
                 asked += [fields.of(*own, table, key) for key in keys if is_shown(fields, (*own, table, key))]
             folds = [of_table(fields, heading, own, table, keys) for heading, table, keys in kept.folded]
             folds += [of_lists(fields, _several(inner.called), own, inner) for inner in kept.inner]
-            yield ListEntry(_name_of(told, kept, number), own, asked, folds)
+            name = told.get("name") or told.get("label") or told.get("wall") or f"{kept.called} {number + 1}"
+            yield ListEntry(str(name), own, asked, folds)
 
 
 def _several(called: str) -> str:
@@ -144,10 +145,6 @@ def is_shown(fields: Fields, path: Path) -> bool:
     return (
         path[-1] != "offset_direction" or path in fields.unplaced or value_at(fields.survey.document, path) is not None
     )
-
-
-def _name_of(told: dict[str, Any], kept: Kept, number: int) -> str:
-    return str(told.get("name") or told.get("label") or told.get("wall") or f"{kept.called} {number + 1}")
 
 
 def _words(fields: Fields, kept: Kept, key: str) -> tuple[str, ...]:

@@ -57,11 +57,7 @@ def picture_named(desk: Desk, name: str) -> bytes:
 def keep_picture(desk: Desk, name: str, data: bytes) -> dict[str, object]:
     """Keep a photograph that was sent beside the job's file, small and of its colours alone, under a name of its own.
 
-    Raises
-    ------
-    CutplanError
-        When it is no picture, too large, or one of too many.
-
+    CutplanError when it is no picture, too large, or one of too many.
     """
     if desk.path is None:
         raise CutplanError("Give the job a name first: its pictures are kept beside its file.")

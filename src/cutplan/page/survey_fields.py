@@ -34,12 +34,8 @@ class Field(Struct, frozen=True):
     ----------
     path
         Where the file holds the answer.
-    asked, why
-        The question and its reason.
     value
         As it is written; empty where nothing is.
-    units
-        What bare numbers are in.
     offered
         What no answer stands for.
     words
@@ -90,7 +86,7 @@ class Fields(Struct):
         for path, place in places.items():
             by_place[place] = max(path, by_place.get(place, ()), key=len)
         for fault in () if self.survey.whole is not None else self.survey.faults:
-            self.unplaced.setdefault(_path_of(fault, by_place), []).append(_said(fault.what))
+            self.unplaced.setdefault(_path_of(fault, by_place), []).append(_ADDED.sub("", fault.what))
 
     @property
     def units(self) -> str:
@@ -164,10 +160,6 @@ def _path_of(fault: Fault, by_place: dict[tuple[int | None, int | None], Path]) 
     if not re.fullmatch(r"[a-z_]+", key) or (path and path[-1] == key):
         return path
     return (*path, key) if not path or isinstance(path[-1], int) or path[-1] != fault.where else path
-
-
-def _said(what: str) -> str:
-    return _ADDED.sub("", what)
 
 
 def shown_value(value: object) -> str:

@@ -227,8 +227,6 @@ def _scale(walls: list[dict[str, Any]], units: str) -> float:
 
 def _mm(value: object, units: str) -> float | None:
     """Return a measure in millimetres; None where it cannot be read."""
-    if value is None or isinstance(value, bool | list | dict):
-        return None
     try:
         return float(read_length(value, units))
     except CutplanError:

@@ -123,13 +123,10 @@ def too_few_content(desk: Desk, short: TooFewRollsError) -> dict[str, object]:
 
 def said(lines: list[str]) -> list[str]:
     """Return lines wrapped for a terminal as sentences of a page."""
-    return [_on_the_page(_COMMAND.sub("", " ".join(line.split()))) for line in lines]
-
-
-def _on_the_page(line: str) -> str:
+    text = "\n".join(_COMMAND.sub("", " ".join(line.split())) for line in lines)
     for elsewhere, here in _ON_THE_PAGE.items():
-        line = line.replace(elsewhere, here)
-    return line
+        text = text.replace(elsewhere, here)
+    return text.split("\n") if lines else []
 
 
 def enough_content(desk: Desk) -> dict[str, object]:

@@ -246,15 +246,12 @@ def _runs(
     held: list[Leg] = []
     for leg in legs:
         is_level = held and _is_level(held[-1], leg) and (leg.wall, leg.left) != begin
-        if held and not (is_level and not (is_joined_in_corners and _is_inner(room, held[-1]))):
+        is_parted = is_level and is_joined_in_corners and room.corners[held[-1].wall].kind is CornerKind.INTERNAL
+        if held and (is_parted or not is_level):
             yield Laid(tuple(held))
             held = []
         held.append(leg)
     yield Laid(tuple(held))
-
-
-def _is_inner(room: Room, leg: Leg) -> bool:
-    return room.corners[leg.wall].kind is CornerKind.INTERNAL
 
 
 def _is_level(one: Leg, other: Leg) -> bool:

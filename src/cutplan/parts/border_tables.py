@@ -126,11 +126,9 @@ def _read_border(root: Table, table: Table, surveyed: Sequence[SurveyedWall], ro
 
 def _across(table: Table) -> int:
     """Return how many borders a roll has side by side, to be cut apart; faults are noted."""
-    across = table.whole("across", required=False) or 1
-    if across == 1:
-        return across
-    rolls = table.values.get("roll")
-    if isinstance(rolls, list) and any(isinstance(roll, dict) and "price" in roll for roll in rolls):
+    across, rolls = table.whole("across", required=False) or 1, table.values.get("roll")
+    is_priced = isinstance(rolls, list) and any(isinstance(roll, dict) and "price" in roll for roll in rolls)
+    if across > 1 and is_priced:
         table.reject("across", "stands beside a [[border.roll]] with a price; put a roll's price under [border.paper]")
     return across
 

@@ -40,7 +40,11 @@ def clipped(wall: Wall, foot: Profile, top: Profile) -> Wall:
         start, end = max(opening.foot, below.taken_down(low)), min(opening.head, above.taken_up(high))
         openings.append(replace(opening, foot=start, height=end - start))
     names = {fitting.name for fitting in wall.fittings}
-    marks = tuple(_as_fitting(opening) for opening in elsewhere if opening.name not in names)
+    marks = (
+        Fitting(one.name, FittingKind.OTHER, one.left, one.width, one.foot, one.height)
+        for one in elsewhere
+        if one.name not in names
+    )
     fittings = (*wall.fittings, *marks)
     if below.points == above.points:
         lowest, highest = wall.foot.lowest(ZERO, wall.width), wall.top.highest(ZERO, wall.width)
@@ -52,10 +56,6 @@ def clipped(wall: Wall, foot: Profile, top: Profile) -> Wall:
 def is_empty(wall: Wall) -> bool:
     """Return True for a wall of which nothing lies between the lines that it was clipped to."""
     return any(opening.name == NOTHING for opening in wall.openings)
-
-
-def _as_fitting(opening: Opening) -> Fitting:
-    return Fitting(opening.name, FittingKind.OTHER, opening.left, opening.width, opening.foot, opening.height)
 
 
 def held_within(wall: Wall, line: Profile) -> Profile:

@@ -39,8 +39,6 @@ class Part(Struct, frozen=True):
     ----------
     name
         What it is called: its plan, its record and its address bear the name.
-    kind
-        What it is.
     scenario
         The ordinary scenario of it, whose source is its address.
     told

@@ -22,15 +22,10 @@ _EXAMPLES: Final = 'write for example "900 mm", "900 mm above foot" along a stai
 
 
 class Line(Struct, frozen=True):
-    """A line along walls.
+    """A line along walls, at a height above the floor line.
 
-    Attributes
-    ----------
-    height
-        Above the floor line; or above the wall's foot, or below its top, measured plumb.
-    edge
-        ``"foot"`` or ``"top"`` for a line that rises and falls with that edge of the wall; else None.
-
+    With ``edge``, ``"foot"`` or ``"top"``, it rises and falls with that edge of the wall: ``height`` is then measured
+    plumb, above the foot or below the top.
     """
 
     height: Length
@@ -51,13 +46,7 @@ def raised(line: Profile, by: Length) -> Profile:
 class Rail(Struct, frozen=True):
     """What parts a wall: a rail, which is not papered, or where two papers meet, which has no height.
 
-    Attributes
-    ----------
-    foot
-        Its lower edge.
-    height
-        From its lower edge to its upper one, measured plumb.
-
+    ``height`` is from its lower edge, its ``foot``, to its upper one, measured plumb.
     """
 
     name: str

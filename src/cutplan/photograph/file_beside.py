@@ -22,11 +22,7 @@ class PictureError(CutplanError):
 def read_beside(scenario: str, file: str) -> bytes:
     """Return a file's bytes, found from the scenario's folder, and nowhere else: no link out is followed.
 
-    Raises
-    ------
-    PictureError
-        When it is not there, lies elsewhere, is no plain file, or is too large.
-
+    PictureError when it is not there, lies elsewhere, is no plain file, or is too large.
     """
     scenario, _ = address_of(scenario)
     if not Path(scenario).is_file():

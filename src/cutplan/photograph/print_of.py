@@ -46,11 +46,7 @@ class Print(Struct, frozen=True):
 def print_of(scenario: Scenario) -> Print | None:
     """Return the print of a scenario's paper from its photograph; None where it tells of none.
 
-    Raises
-    ------
-    PictureError
-        When the photograph cannot be used.
-
+    PictureError when the photograph cannot be used.
     """
     paper = scenario.job.paper
     photographed, width = paper.photographed, paper.roll_width

@@ -37,11 +37,7 @@ _QUALITIES: Final = (85, 75, 60, 45, 30)
 def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]:
     """Return one repeat of a strip as a small JPEG, and how much higher than wide the paper between the lines is.
 
-    Raises
-    ------
-    PictureError
-        When the data are no picture, a damaged one or a bomb, or the lines lie outside it.
-
+    PictureError when the data are no picture, a damaged one or a bomb, or the lines lie outside it.
     """
     file = photographed.file
     picture, scale = _read(data, file)
@@ -58,11 +54,7 @@ def straightened(data: bytes, photographed: Photographed) -> tuple[bytes, float]
 def kept(data: bytes, file: str) -> bytes:
     """Return a photograph as a JPEG of its colours alone, no larger than prints are taken from.
 
-    Raises
-    ------
-    PictureError
-        When the data are no picture, a damaged one or a bomb.
-
+    PictureError when the data are no picture, a damaged one or a bomb.
     """
     picture, _ = _read(data, file)
     picture.thumbnail((_DECODED, _DECODED))

@@ -42,7 +42,7 @@ def buying_document(answer: RollsToBuy, scenario: Scenario) -> Json:
         "measured_first": {
             **_figure(answer.opened.figure),
             "combinations": answer.opened.combinations,
-            "too_few_with": _motifs(answer.opened.worst),
+            "too_few_with": None if answer.opened.worst is None else list(map(exact_mm, answer.opened.worst)),
             "too_few_with_in_hand": [
                 {"length": exact_mm(length), "first_motif": exact_mm(motif)}
                 for length, motif in answer.opened.worst_in_hand
@@ -62,7 +62,7 @@ def buying_document(answer: RollsToBuy, scenario: Scenario) -> Json:
         "sizes": [
             {
                 **_size(choice.size),
-                "rolls": _figure_or_none(choice.figure),
+                "rolls": None if choice.figure is None else _figure(choice.figure),
                 "cost": _money(choice.cost),
                 "measured_first": None if choice.found is None else choice.found.buy,
                 "measured_cost": _money(choice.measured_cost),
@@ -99,10 +99,6 @@ def _figure(figure: Figure) -> Json:
     return {"rolls": figure.enough, "lower_bound": figure.least}
 
 
-def _figure_or_none(figure: Figure | None) -> Json | None:
-    return None if figure is None else _figure(figure)
-
-
 def _size(size: Size) -> Json:
     return {"length": exact_mm(size.length), "price": _money(size.price), **_as_sold(size.sale, size.sale.packet)}
 
@@ -111,11 +107,6 @@ def _as_sold(sale: Sale, rolls: int) -> Json:
     """Return in how many packets so many rolls are, and as how many singles they count, where either is not plain."""
     packets: Json = {"packets": sale.packets(rolls), "rolls_in_a_packet": sale.packet} if sale.packet > 1 else {}
     return packets | ({"singles": rolls * sale.singles} if sale.singles > 1 else {})
-
-
-def _motifs(worst: tuple[Fraction, ...] | None) -> list[str] | None:
-    """Return the first motifs in mm, exactly, of rolls that are too few."""
-    return None if worst is None else [exact_mm(motif) for motif in worst]
 
 
 def _odds(odds: Odds) -> Json:

@@ -120,15 +120,8 @@ def _within(profile: Profile, face: Face) -> Iterator[tuple[Length, Length]]:
 def elevations_of(room: Room, joints: Sequence[tuple[int, Length]] = ()) -> tuple[Elevation, ...]:
     """Return the parts of a room's run, left to right.
 
-    Walls stand together while they fit; a wall too wide for one part is divided, at a joint where it has any.
-
-    Parameters
-    ----------
-    room
-        The room.
-    joints
-        Wall, and distance from its left edge, of each joint.
-
+    Walls stand together while they fit; a wall too wide for one part is divided, at a joint where it has any:
+    ``joints`` are wall, and distance from its left edge, of each.
     """
     parts: list[list[Face]] = []
     tallest = max(wall.top.highest(ZERO, wall.width) - wall.foot.lowest(ZERO, wall.width) for wall in room.walls)

@@ -47,15 +47,8 @@ def hatching(picture: Picture, angle: int) -> str:
 def motif_mark(picture: Picture, above: float, below: float, reach: float) -> str:
     """Return the mark of a motif: a leaf from its top to its foot, with a pencil cross on its datum.
 
-    Parameters
-    ----------
-    picture
-        To define it in.
-    above, below
-        How far it reaches above and below its datum; both 0 where nobody measured it: it is then the cross alone.
-    reach
-        How far it may reach to either side.
-
+    It reaches so far ``above`` and ``below`` its datum, and to ``reach`` on either side at most. Where nobody measured
+    it, so that both are 0, it is the cross alone.
     """
     side = min(reach, (above + below) * 0.45)
     leaf = f"M0 {-above:.1f}Q{side * 1.5:.1f} 0 0 {below:.1f}Q{-side * 1.5:.1f} 0 0 {-above:.1f}Z"

@@ -21,7 +21,7 @@ from cutplan.render.drawing.paper_on_wall import draw_strips, number_drops
 from cutplan.render.drawing.picture import PAPER, Picture
 from cutplan.render.drawing.set_marks import draw_level_line, lay_tape, name_walls
 from cutplan.render.drawing.wall_picture import WallPicture, clear_of_openings, draw_standing, keep_clear_of, title_of
-from cutplan.room.walls import Room
+from cutplan.setting_out import SettingOut
 
 _CLOSEST_PRINT: Final = 9.0
 """Motifs of a border nearer to one another than this many units are a blur."""
@@ -37,9 +37,10 @@ def parts_pictures(
 
     ``prints`` are the prints of parts themselves, by their names, where they are known.
     """
-    bands = list(job.single_bands)
-    first = next((part.scenario.setting_out for part in bands), None)
-    joints = [] if first is None else [(panel.wall, panel.right) for column in first.columns for panel in column.panels]
+    bands = [(part.name, found) for part in job.single_bands for _, found in part.set_out]
+    joints = [
+        (panel.wall, panel.right) for _, found in bands[:1] for column in found.columns for panel in column.panels
+    ]
     pictures = []
     for number, elevation in enumerate(elevations_of(job.room, joints), start=1):
         picture = Picture(f"parts-{number}", title_of(elevation), _description(job))
@@ -60,13 +61,13 @@ def _description(job: PartedJob) -> str:
 def _draw(
     picture: Picture,
     elevation: Elevation,
-    bands: list[Part],
+    bands: list[tuple[str, SettingOut]],
     borders: list[Part],
     prints: Mapping[str, Print | None],
 ) -> None:
     """Draw what hangs on the walls from the back to the front, then number it."""
-    shown = {part.name: replace(elevation, room=_room(part)) for part in bands}
-    motifs = [box for part in bands for box in _draw_band(picture, shown[part.name], part, prints.get(part.name))]
+    shown = [(name, found, replace(elevation, room=found.room)) for name, found in bands]
+    motifs = [box for name, found, on in shown for box in _draw_band(picture, on, found, prints.get(name))]
     strips = [(part, *each) for part in borders if part.border is not None for each in enumerate(part.border.strips, 1)]
     for part, _, strip in strips:
         _draw_strip(picture, elevation, part, strip)
@@ -74,24 +75,14 @@ def _draw(
     for _, number, strip in strips:
         _number_strip(picture, elevation, strip, number)
     keep_clear_of(picture, fittings)
-    for part in bands:
-        if part.scenario.setting_out is not None:
-            drawn = [*motifs, *(box for _, box in fittings)]
-            number_drops(picture, shown[part.name], part.scenario.setting_out, drawn, None)
+    for _, found, on in shown:
+        number_drops(picture, on, found, [*motifs, *(box for _, box in fittings)], None)
     for face in elevation.faces:
         name_openings(picture, elevation, face)
 
 
-def _room(part: Part) -> Room:
-    assert part.scenario.setting_out is not None  # noqa: S101 - asked for bands only
-    return part.scenario.setting_out.room
-
-
-def _draw_band(picture: Picture, elevation: Elevation, part: Part, printed: Print | None) -> list[Box]:
+def _draw_band(picture: Picture, elevation: Elevation, setting_out: SettingOut, printed: Print | None) -> list[Box]:
     """Draw the print, the joints, the level line and the edges of one band, and return where motifs are."""
-    setting_out = part.scenario.setting_out
-    if setting_out is None:
-        return []
     motifs = draw_strips(picture, elevation, setting_out, clear_of_openings(picture, elevation), printed)
     draw_level_line(picture, elevation, setting_out)
     for face in elevation.faces:

@@ -31,15 +31,8 @@ _GAP: Final = 16.0
 class Pen(Struct, frozen=True):
     """How a line is drawn.
 
-    Attributes
-    ----------
-    width
-        In units.
-    dashes
-        Lengths of dash and gap; none for an unbroken line.
-    is_round
-        True for round ends: a dash of no length is then a dot.
-
+    ``dashes`` are lengths of dash and gap, none for an unbroken line; where its ends are round, a dash of no length is
+    a dot.
     """
 
     width: float
@@ -50,13 +43,8 @@ class Pen(Struct, frozen=True):
 class Picture:
     """One SVG picture in the making.
 
-    Parameters
-    ----------
-    name
-        Begins every id in it: no two pictures of a page have the same.
-    title, description
-        What it shows, in words, for whoever cannot see it.
-
+    ``name`` begins every id in it: no two pictures of a page have the same. ``title`` and ``description`` say what it
+    shows to whoever cannot see it.
     """
 
     def __init__(self, name: str, title: str, description: str) -> None:
@@ -120,11 +108,7 @@ class Picture:
 
     def stamp(self, mark: str, places: Iterable[Point], *, clip: str | None = None) -> None:
         """Draw a mark that :meth:`define` has defined at each of some places."""
-        group = self._add("g", clip)
-        for x, y in places:
-            element = ET.SubElement(group, "use", {"href": f"#{mark}"})
-            element.set("x", _figure(x))
-            element.set("y", _figure(y))
+        _use(self._add("g", clip), mark, places)
 
     def tiles(
         self, mark: str, places: Iterable[Point], box: Box, *, clip: str, opacity: float, about: Point | None
@@ -137,8 +121,7 @@ class Picture:
         group = ET.SubElement(group, "g", {"clip-path": f"url(#{self.clip([corners(box)])})"})
         if about is not None:
             group = ET.SubElement(group, "g", {"transform": f"rotate(180 {_figure(about[0])} {_figure(about[1])})"})
-        for x, y in places:
-            ET.SubElement(group, "use", {"href": f"#{mark}", "x": _figure(x), "y": _figure(y)})
+        _use(group, mark, places)
 
     def define(
         self, kind: str, tag: str, attributes: dict[str, str], parts: Iterable[tuple[str, dict[str, str]]]
@@ -258,6 +241,11 @@ class Picture:
             self._bounds = Box(
                 min(now.left, x - by), min(now.top, y - by), max(now.right, x + by), max(now.bottom, y + by)
             )
+
+
+def _use(group: ET.Element, mark: str, places: Iterable[Point]) -> None:
+    for x, y in places:
+        ET.SubElement(group, "use", {"href": f"#{mark}", "x": _figure(x), "y": _figure(y)})
 
 
 def _way(x: float, top: float, bottom: float) -> Box:

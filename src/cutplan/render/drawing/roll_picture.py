@@ -70,15 +70,7 @@ class _Laid(Struct, frozen=True):
 def roll_pictures(sequence: Sequence, units: str = "mm", name: str = "rolls") -> tuple[Picture, ...]:
     """Return a picture of each layout of a plan, in the order of its layouts; all are to one scale.
 
-    Parameters
-    ----------
-    sequence
-        The plan's sequence, which knows what is written on each piece.
-    units
-        Of the readings.
-    name
-        Begins the ids in the pictures.
-
+    ``name`` begins the ids in the pictures.
     """
     longest = max(left.lot.length for left in sequence.left)
     per_mm = _LONGEST / float(longest)

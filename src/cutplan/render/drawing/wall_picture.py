@@ -59,10 +59,6 @@ def wall_pictures(
 
     Parameters
     ----------
-    setting_out
-        The room.
-    units
-        Of the readings.
     name
         Begins the ids in the pictures, so that they can stand on one page with others.
     for_customer

@@ -16,7 +16,6 @@ from cutplan.buying.savings import SmallerTrim
 from cutplan.buying.short_rolls import ShortRolls, TightRoll
 from cutplan.buying.sizes import Mixture, SizeChoice
 from cutplan.lengths import Rounding, show
-from cutplan.paper.sale import Sale
 from cutplan.paper.stock import SHORT_ROLL, Paper
 from cutplan.plan.plan import Plan
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, section, table, wrapped
@@ -31,19 +30,9 @@ _MOST_NAMED: Final = 5
 
 
 def buying_page(answer: RollsToBuy, notes: Iterable[str] = (), units: str = "mm", *, is_room: bool = False) -> str:
-    """Return the whole page.
+    """Return the whole page, with the scenario's notes.
 
-    Parameters
-    ----------
-    answer
-        What was found out.
-    notes
-        What the reader of the scenario should know about how it was read.
-    units
-        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
-    is_room
-        True when the drops follow from a room survey, so that its start may be moved.
-
+    ``is_room`` tells that the drops follow from a room survey, so that its start may be moved.
     """
     return paragraphs(
         wrapped(advice(answer, units)),
@@ -260,17 +249,14 @@ def _figures(answer: RollsToBuy, units: str) -> list[str]:
     heads = ("", "rolls to buy" if answer.need.has_rolls_in_hand else "rolls", "packets")
     sale = answer.need.size.sale
     width = len(heads) if sale.packet > 1 else len(heads) - 1
-    rows = [(words, _range(figure), _packets(sale, figure))[:width] for words, figure in figures]
+    packets = (Figure(sale.packets(figure.enough), sale.packets(figure.least)) for _, figure in figures)
+    rows = [(words, _range(each), _range(of))[:width] for (words, each), of in zip(figures, packets, strict=True)]
     parts = [table(heads[:width], rows)]
     if answer.opened.worst is not None:
         parts.append(wrapped(_worst(answer, answer.opened.worst, units)))
     elif not answer.opened.figure.is_exact:
         parts.append(wrapped(_why_bounds(answer)))
     return parts
-
-
-def _packets(sale: Sale, figure: Figure) -> str:
-    return _range(Figure(sale.packets(figure.enough), sale.packets(figure.least)))
 
 
 def _why_bounds(answer: RollsToBuy) -> str:
@@ -315,7 +301,13 @@ def _odds(answer: RollsToBuy) -> list[str]:
     if not answer.odds:
         return []
     simulated = [odds.draws for odds in answer.odds if odds.draws is not None]
-    rows = [(str(odds.rolls), f"{_chance(odds)}{_interval(odds)}") for odds in answer.odds]
+    rows = [
+        (
+            str(odds.rolls),
+            _chance(odds) + ("" if odds.is_exact else f" ({100 * odds.low:.1f} to {100 * odds.high:.1f} %)"),
+        )
+        for odds in answer.odds
+    ]
     rows.append((str(answer.need.size.bought(answer.opened.figure.enough)), "certain"))
     words = "Each roll begins anywhere in the repeat, as likely in one place as in another, and all are measured first."
     if simulated:
@@ -330,10 +322,6 @@ def _odds(answer: RollsToBuy) -> list[str]:
             " Paper in hand that is in pieces or foot first is taken for what is certain: the chance may be better."
         )
     return [wrapped(words), table(("rolls", "chance"), rows)]
-
-
-def _interval(odds: Odds) -> str:
-    return "" if odds.is_exact else f" ({100 * odds.low:.1f} to {100 * odds.high:.1f} %)"
 
 
 def _chance(odds: Odds) -> str:

@@ -10,7 +10,7 @@ from typing import Final
 from cutplan.comparing import Compared, Comparison, Placement, Proved, beaten_by
 from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
-from cutplan.render.pages.layout_of_page import notes_listed, paragraphs, section, table, wrapped
+from cutplan.render.pages.layout_of_page import notes_listed, paragraphs, section, table, wrapped, wrapped_lines
 from cutplan.render.words.answer_words import money
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.readings import FEET, on_tape
@@ -26,24 +26,13 @@ PUTS: Final = {Puts.MOTIF: "the motif", Puts.JOINT: "a joint", Puts.MIDDLE: "a s
 def comparison_page(
     comparison: Comparison, notes: Iterable[str] = (), units: str = "mm", file_units: str = "mm", band: str = ""
 ) -> str:
-    """Return the whole page.
+    """Return the whole page, with the scenario's notes.
 
-    Parameters
-    ----------
-    comparison
-        What was worked out.
-    notes
-        What the reader of the scenario should know about how it was read.
-    units
-        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
-    file_units
-        What bare numbers mean in the scenario, in which a chosen start is written.
-    band
-        Name of the ``[[band]]`` that a start is chosen for; empty for a room in one paper.
-
+    ``file_units`` are what bare numbers mean in the scenario, in which a chosen start is written; ``band`` is the name
+    of the ``[[band]]`` that it is for, empty for a room in one paper.
     """
     parts = [
-        "\n".join(wrapped(line) for line in _answer(comparison)),
+        wrapped_lines(_answer(comparison)),
         notes_listed(notes),
         section("Places for the start", *_places(comparison, units)),
         *_choosing(comparison, file_units, band),
@@ -134,13 +123,12 @@ def _places(comparison: Comparison, units: str) -> list[str]:
     if comparison.own not in comparison.front:
         shown.append(("-", comparison.own))
     parts = [wrapped(f"Starts are measured from the left of {wall}."), _table(comparison, shown, units)]
-    closings = [wrapped(line) for line in _closings(shown, units)]
-    if closings:
-        parts.append("\n".join(closings))
+    if closings := wrapped_lines(_closings(shown, units)):
+        parts.append(closings)
     against = [
         wrapped(f"{number}: {line}.", "  ", "     ")
         for number, compared in shown
-        if not compared.placement.is_own and (line := _against(comparison, compared, units))
+        if not compared.placement.is_own and (line := "; ".join(_against(comparison, compared, units)))
     ]
     return [*parts, "\n".join(["Against yours:", *against])] if against else parts
 
@@ -236,26 +224,22 @@ def _out(closing: Closing, units: str) -> Iterator[str]:
         yield f"{sideways} of the print {'is missing' if closing.sideways > 0 else 'comes twice'}"
 
 
-def _against(comparison: Comparison, compared: Compared, units: str) -> str:
-    """Return what a placement gives and takes against the scenario's own."""
-    own = comparison.own
-    parts = [
-        *_saved(comparison, own.proved, compared.proved),
-        *_centred(own.placement, compared.placement),
-        *_finish_moved(own.placement, compared.placement),
-        *_longer("the narrowest strip", "wider", "narrower", compared.narrowest - own.narrowest, units),
-    ]
+def _against(comparison: Comparison, compared: Compared, units: str) -> Iterator[str]:
+    """Yield what a placement gives and takes against the scenario's own."""
+    own, before, after = comparison.own, comparison.own.placement, compared.placement
+    yield from _saved(comparison, own.proved, compared.proved)
+    if before.on_focus is not after.on_focus:
+        yield f"{'nothing' if after.on_focus is None else PUTS[after.on_focus]} on the focal point"
+    if before.finish_rank != after.finish_rank:
+        yield f"closes where it shows {'less' if after.finish_rank < before.finish_rank else 'more'}"
+    yield from _longer("the narrowest strip", "wider", "narrower", compared.narrowest - own.narrowest, units)
     if compared.to_opening is not None and own.to_opening is not None:
         nearest = compared.to_opening - own.to_opening
-        parts += _longer("the nearest joint", "further from an opening", "nearer to an opening", nearest, units)
-    if _measures_motif(comparison) and compared.cut_at_top != own.cut_at_top:
-        fewer = own.cut_at_top - compared.cut_at_top
-        parts.append(f"{counted(abs(fewer), 'motif')} {'fewer' if fewer > 0 else 'more'} cut at the top")
-    if compared.clashes is not None and own.clashes is not None and compared.clashes != own.clashes:
-        fewer = own.clashes - compared.clashes
-        more = "fewer" if fewer > 0 else "more"
-        parts.append(f"{counted(abs(fewer), 'joint')} {more} near one of the lining's")
-    return "; ".join(parts)
+        yield from _longer("the nearest joint", "further from an opening", "nearer to an opening", nearest, units)
+    if _measures_motif(comparison):
+        yield from _fewer("motif", "cut at the top", own.cut_at_top - compared.cut_at_top)
+    if compared.clashes is not None and own.clashes is not None:
+        yield from _fewer("joint", "near one of the lining's", own.clashes - compared.clashes)
 
 
 def _saved(comparison: Comparison, own: Proved | None, other: Proved | None) -> Iterator[str]:
@@ -270,14 +254,9 @@ def _saved(comparison: Comparison, own: Proved | None, other: Proved | None) -> 
         yield f"{counted(int(abs(less)), 'roll')} {'fewer' if less > 0 else 'more'}"
 
 
-def _centred(own: Placement, other: Placement) -> Iterator[str]:
-    if own.on_focus is not other.on_focus:
-        yield f"{'nothing' if other.on_focus is None else PUTS[other.on_focus]} on the focal point"
-
-
-def _finish_moved(own: Placement, other: Placement) -> Iterator[str]:
-    if own.finish_rank != other.finish_rank:
-        yield f"closes where it shows {'less' if other.finish_rank < own.finish_rank else 'more'}"
+def _fewer(what: str, where: str, by: int) -> Iterator[str]:
+    if by:
+        yield f"{counted(abs(by), what)} {'fewer' if by > 0 else 'more'} {where}"
 
 
 def _longer(what: str, more: str, less: str, by: Length, units: str) -> Iterator[str]:

@@ -29,17 +29,7 @@ def fitting_page(
 ) -> str:
     """Return the page: what the offcut is, where it fits, and which use saves most; or by how much it misses.
 
-    Parameters
-    ----------
-    offcut
-        What is in the hand.
-    fits, misses
-        The drops that it could and could not be.
-    uses
-        What it saves, for each batch that it may be of. None when the offcut fits nowhere.
-    units
-        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches.
-
+    ``uses`` are what it saves, for each batch that it may be of; None when it fits nowhere.
     """
     if uses is None:
         missed = _missed(misses, units) if misses else ""

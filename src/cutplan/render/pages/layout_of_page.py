@@ -89,7 +89,10 @@ def table(
         narrower = max(taken[place] - over, min(taken[place], least))
         widths[place], over = narrower, over - taken[place] + narrower
     if over > 0:
-        rows = [(*row[:left], *(_broken(cell) for cell in row[left:])) for row in rows]
+        rows = [
+            (*row[:left], *(figure.replace(" to ", " to\n").replace(" (", "\n(") for figure in row[left:]))
+            for row in rows
+        ]
         kept = [narrow or width for narrow, width in zip(widths, _taken(heads, rows), strict=True)]
         if sum(kept) + GAP * (len(heads) - 1) > page_width():
             return _row_by_row(*as_told)
@@ -109,10 +112,6 @@ def _row_by_row(heads: Rows[str], rows: Rows[tuple[str, ...]]) -> str:
     named = (zip(heads, row, strict=True) for row in rows)
     told = ([cell if cell.startswith(head) else f"{head} {cell}" for head, cell in row if cell] for row in named)
     return bullets(f"{first}: {'; '.join(rest)}".replace("\n", " ") for first, *rest in told)
-
-
-def _broken(figure: str) -> str:
-    return figure.replace(" to ", " to\n").replace(" (", "\n(")
 
 
 def _taken(heads: Rows[str], rows: Rows[Rows[str]]) -> list[int]:

@@ -19,7 +19,7 @@ def keeping_sections(leavings: Leavings, units: str = "mm") -> str:
     """Return the lists of what to keep, each with what it would serve, and of what to throw away."""
     kept = bullets(line for piece in leavings.kept for line in kept_lines([piece], units))
     kept = kept or wrapped("Nothing that is left could be any drop again.")
-    binned = wrapped(binned_words(leavings, units)) if leavings.binned else "Nothing."
+    binned = wrapped(binned_words(leavings, units)) or "Nothing."
     return f"{section('Keep', kept)}\n\n{section('Bin', binned)}"
 
 

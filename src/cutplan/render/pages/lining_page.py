@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from cutplan.lengths import show
-from cutplan.render.pages.layout_of_page import bullets
+from cutplan.render.pages.layout_of_page import bullets, section
 
 if TYPE_CHECKING:
     from cutplan.lining.courses import LiningPiece, LiningSetOut
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def lining_page(found: LiningSetOut, units: str) -> str:
     """Return where each length of a lining hangs, and how the lengths meet."""
-    return f"Where the lengths hang\n======================\n\n{bullets(lining_lines(found, units))}"
+    return section("Where the lengths hang", bullets(lining_lines(found, units)))
 
 
 def lining_lines(found: LiningSetOut, units: str) -> Iterator[str]:

@@ -63,8 +63,6 @@ def plan_page(
 
     Parameters
     ----------
-    sequence
-        The sequence of the plan to print.
     notes
         What the reader of the scenario should know about how it was read.
     units
@@ -81,12 +79,15 @@ def plan_page(
         When to stop proving that no timetable has its hands idle for less; None for never.
 
     """
-    leavings = leavings_of(sequence.plan)
+    leavings, paper, order = leavings_of(sequence.plan), sequence.plan.job.paper, sequence.plan.order
+    in_order = "" if order is None else wrapped(order_in_words(order))
     return paragraphs(
         wrapped_lines(answer(sequence.plan)) if head is None else head,
         notes_listed(notes),
         batches_section(sequence.plan, setting_out, units),
-        *plan_sections(sequence, units, leavings),
+        section(f"{'Rolls' if paper.sheets is None else 'Sheets'} of {paper.name}", *_rolls(sequence, units)),
+        section("Cutting sequence", in_order, _before(sequence, units), *_steps(sequence, units, leavings)),
+        section("What is left", *_left(sequence, units)),
         "" if pace is None else _timetable(sequence, pace, is_over),
         *([] if setting_out is None else room_sections(sequence, (("", setting_out),), units)),
         *(room_sections(sequence, bands, units) if bands else []),
@@ -121,21 +122,7 @@ def room_sections(sequence: Sequence, rooms: Rows[tuple[str, SettingOut]], units
     ]
 
 
-def plan_sections(sequence: Sequence, units: str, leavings: Leavings) -> list[str]:
-    """Return the parts of the page below the answer: the rolls, the sequence, what is left."""
-    return [
-        section(_rolls_title(sequence), *_rolls(sequence, units)),
-        section("Cutting sequence", *_order(sequence), _before(sequence, units), *_steps(sequence, units, leavings)),
-        section("What is left", *_left(sequence, units)),
-    ]
-
-
 # The rolls
-
-
-def _rolls_title(sequence: Sequence) -> str:
-    paper = sequence.plan.job.paper
-    return f"{'Rolls' if paper.sheets is None else 'Sheets'} of {paper.name}"
 
 
 def _rolls(sequence: Sequence, units: str) -> list[str]:
@@ -154,7 +141,7 @@ def _rolls(sequence: Sequence, units: str) -> list[str]:
     rolls = table((what, "drops in order", used, "slack"), rows, wrapped=1)
     tight = rolls_with_nothing_to_spare(sequence)
     sheets = bullets(sheet_lines(sequence.plan, units))
-    return [part for part in (sheets, rolls, wrapped(tight) if tight else "") if part]
+    return [sheets, rolls, wrapped(tight)]
 
 
 def _drops_listed(layout: RollLayout, pieces: Rows[str]) -> str:
@@ -186,11 +173,6 @@ def _has_unknown_starts(sequence: Sequence) -> bool:
 
 
 # The sequence
-
-
-def _order(sequence: Sequence) -> list[str]:
-    order = sequence.plan.order
-    return [] if order is None else [wrapped(order_in_words(order))]
 
 
 def _before(sequence: Sequence, units: str) -> str:

@@ -55,7 +55,8 @@ def _headline(found: BeforeSurvey) -> str:
 
 def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
     notebook = found.notebook
-    turns = f" and {_turns(notebook, units)}" if notebook.corners else ""
+    turn = show(Corner.internal().lap, units)
+    turns = f" and {counted(notebook.corners, 'turn')} of {turn} into corners" if notebook.corners else ""
     if notebook.reach:
         turns = f" less {show(notebook.reach, units)}, by which the outer strips reach beyond their joints"
     around = show(notebook.around, units)
@@ -83,17 +84,12 @@ def _shown(found: BeforeSurvey) -> str:
     return as_sold(sale, found.rolls_shown or 0)
 
 
-def _turns(notebook: Notebook, units: str) -> str:
-    turn = show(Corner.internal().lap, units)
-    return f"{counted(notebook.corners, 'turn')} of {turn} into corners"
-
-
 def _assumed(notebook: Notebook, units: str) -> Iterator[str]:
     trims = show(notebook.trim_top, units)
     yield f"Trims of {trims} at the top and {show(notebook.trim_bottom, units)} at the foot of each drop."
     where = f"{notebook.corners} internal corners" if notebook.corners else "one wall, open at both ends"
     yield f"A level ceiling and floor {show(notebook.height, units)} apart; {where}; no papered reveals."
-    gaps = [f"{_gap(gap, units)}" for gap in dict.fromkeys(notebook.gaps) if gap.is_assumed]
+    gaps = [_gap(gap, units) for gap in dict.fromkeys(notebook.gaps) if gap.is_assumed]
     if gaps:
         yield f"Sizes that nobody has measured: {listed_with_and(gaps)} [common practice]."
     yield "Sealed rolls as long and as wide as the label says, all of one batch."

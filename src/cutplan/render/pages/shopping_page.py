@@ -12,7 +12,7 @@ from cutplan.materials.material import SQUARE_FOOT, SQUARE_METRE, Packs, Use
 from cutplan.parts.lining_part import DAMP
 from cutplan.parts.shopping import PartRolls, PartTurn, ShoppingList
 from cutplan.render.documents.plan_document import Json
-from cutplan.render.pages.layout_of_page import bullets
+from cutplan.render.pages.layout_of_page import bullets, paragraphs, section
 from cutplan.render.words.answer_words import money, order_line
 from cutplan.render.words.names import capital, listed_with_and
 from cutplan.table.timetable import DAY, clock
@@ -27,18 +27,13 @@ SAME_PASTE: Final = "Use the same paste, at the same strength, for the lining as
 
 def shopping_page(found: ShoppingList, turns: Sequence[PartTurn], units: str) -> str:
     """Return what is to be bought, what each thing is for, and when each part is hung."""
-    cost = "" if found.cost is None else f"\n\n{money(found.cost)} in all."
-    parts = [f"Shopping list\n=============\n\n{bullets(shopping_lines(found, units))}{cost}"]
-    if lines := list(waiting_lines(found, turns)):
-        parts.append(f"Days\n====\n\n{bullets(lines)}")
-    parts.append(f"Heed\n====\n\n{bullets(cautions(found))}")
-    return "\n\n".join(parts)
-
-
-def shopping_lines(found: ShoppingList, units: str) -> Iterator[str]:
-    """Yield everything to be bought or taken, with what it is for and what goes back."""
-    yield from map(_rolls, found.rolls)
-    yield from (packs_line(packs, units) for packs in found.packs)
+    cost = "" if found.cost is None else f"{money(found.cost)} in all."
+    listed = [*map(_rolls, found.rolls), *(packs_line(packs, units) for packs in found.packs)]
+    return paragraphs(
+        section("Shopping list", bullets(listed), cost),
+        section("Days", bullets(waiting_lines(found, turns))),
+        section("Heed", bullets(cautions(found))),
+    ).rstrip()
 
 
 def _rolls(rolls: PartRolls) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
@@ -32,6 +33,7 @@ from cutplan.render.pages.layout_of_page import bullets, paragraphs, table, wrap
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import money, proof_words
 from cutplan.render.words.names import capital, listed_with_and
+from cutplan.render.words.readings import to_cut
 from cutplan.render.words.sale_words import as_sold, in_unit
 from cutplan.render.words.sheet_words import sheets_named
 from cutplan.table.steps import Sequence
@@ -51,17 +53,7 @@ _FEWEST_TOGETHER: Final = 4
 def status_page(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str, units: str) -> str:
     """Return where the work stands: steps, pieces, rolls, and what is next.
 
-    Parameters
-    ----------
-    state
-        The state.
-    misfits
-        By roll, drops planned on it that it can no longer give.
-    replan
-        The command that plans the rest anew.
-    units
-        As the user's tape reads.
-
+    ``misfits`` are, by roll, drops planned on it that it can no longer give; ``replan`` is the command for a new plan.
     """
     return paragraphs(
         _heading(state),
@@ -96,7 +88,7 @@ def _pieces(state: State) -> list[str]:
         ("Pasted", state.pasted),
         ("Overnight", state.overnight),
         ("Still to cut", sorted(planned, key=lambda drop: order[drop])),
-        ("Wanted again", _counted(state.wanted_again)),
+        ("Wanted again", [*Counter(state.wanted_again).elements()]),
     )
     lines = [_labelled(label, _listed(names)) for label, names in lists if names]
     return [*lines, *(_labelled("Spoiled", f"{loss.piece}: {loss.why}") for loss in state.spoiled)]
@@ -111,10 +103,6 @@ def _listed(names: Iterable[str]) -> str:
     runs = [(name, len(list(same))) for name, same in groupby(names)]
     items = [name if count == 1 else f"{count} × {name}" for name, count in runs]
     return ("; " if any("," in item for item in items) else ", ").join(items)
-
-
-def _counted(counts: Mapping[str, int]) -> list[str]:
-    return [label for label, count in counts.items() for _ in range(count)]
 
 
 def _rolls(state: State, units: str) -> str:
@@ -156,8 +144,7 @@ def _left(roll: RollAtTable, units: str) -> str:
 def warnings(state: State, misfits: Mapping[str, tuple[str, ...]], replan: str) -> list[str]:
     """Return what is amiss with the plan in use, and the command that mends it; nothing when all is well."""
     lines = []
-    again = _counted(state.wanted_again)
-    if again:
+    if again := [*Counter(state.wanted_again).elements()]:
         lines.append(f"The plan does not cut {_drops(again)}{' again' if state.version == 1 else ' as now wanted'}.")
     for roll, drops in misfits.items():
         lines.append(f"{capital(roll)} can no longer give {_drops(drops)}.")
@@ -350,19 +337,7 @@ def replan_page(
 ) -> str:
     """Return the page of a new plan: the answer, then all that a first plan says, its steps numbered on.
 
-    Parameters
-    ----------
-    answer
-        Whether the paper is enough.
-    sequence
-        The new plan's steps.
-    number
-        Number of the new plan.
-    units
-        As the user's tape reads.
-    is_over
-        When to stop proving that no timetable has its hands idle for less; None for never.
-
+    ``number`` is that of the new plan; ``is_over`` is as for :func:`plan_page`.
     """
     first, last = sequence.steps[0].number, sequence.steps[-1].number
     steps = f"Plan {number}, steps {first} to {last}, takes the place of plan {number - 1}."
@@ -410,7 +385,7 @@ def _short(answer: StillEnough, shortage: Shortage, units: str) -> list[str]:
     more = f"{_more(shortage, sale)} {'is' if is_one else 'are'} needed"
     proved = "proved: fewer will not do" if shortage.is_proved else "fewer may do, it is not proved"
     lines = [wrapped(f"No, there is not enough paper: {more}{' ' if beyond else ''}{beyond} ({proved}).")]
-    missing = _drops(_counted(shortage.drops))
+    missing = _drops(Counter(shortage.drops).elements())
     them = "it" if shortage.rolls == 1 else "them"
     lines.append(wrapped(f"Cut from {them} would be {missing}: {show(shortage.length, units, Rounding.UP)}."))
     lines.append("What would do:")
@@ -423,11 +398,9 @@ def _sheets_short(answer: StillEnough, shortage: Shortage) -> list[str]:
     """Return which sheets of a set must be had again: what hangs of one cannot be cut from any other."""
     sheets = answer.remains.job.paper.sheets
     count = 0 if sheets is None else sheets.count
-    named, missing = sheets_named(shortage.sheets), _drops(_counted(shortage.drops))
-    them, cost = (
-        "it" if shortage.rolls == 1 else "them",
-        "" if shortage.price is None else f" ({money(shortage.price)})",
-    )
+    named, missing = sheets_named(shortage.sheets), _drops(Counter(shortage.drops).elements())
+    them = "it" if shortage.rolls == 1 else "them"
+    cost = "" if shortage.price is None else f" ({money(shortage.price)})"
     said = f"No: {named} of the {count} must be had again{cost}, for {missing} can be cut from no other."
     options = f"{', '.join(f'cutplan bought 1 --sheet {sheet}' for sheet in shortage.sheets)}"
     how = f"Ask for {them} with the old order's number, record it ({options}), and plan again: shade may differ."
@@ -463,13 +436,9 @@ def _of_batches(shortage: Shortage) -> str:
 
 
 def _joined(joined: Joined, units: str) -> str:
-    above = f"{_length(joined.top_length, units)} from {joined.top_roll}"
-    below = f"{_length(joined.bottom_length, units)} from {joined.bottom_roll}"
+    above = f"{to_cut(joined.top_length, units)} from {joined.top_roll}"
+    below = f"{to_cut(joined.bottom_length, units)} from {joined.bottom_roll}"
     return (
         f"Only if the customer chooses it: drop {joined.drop} joined across, {above} above and {below} below, the "
         "print met at the joint, hung where it shows least, such as behind a door."
     )
-
-
-def _length(length: Length, units: str) -> str:
-    return show(length, units, Rounding.UP)

@@ -107,15 +107,7 @@ def _of_wall(wall: Wall, units: str) -> Iterator[str]:
 def lengths_section(drops: Iterable[Drop], units: str = "mm", *, is_free: bool = False) -> str:
     """Return the section that says what the drops measure, those alike together, in hanging order of the first.
 
-    Parameters
-    ----------
-    drops
-        In hanging order.
-    units
-        ``mm``, ``cm``, ``m``, or ``in`` for feet and inches, as the user's tape reads.
-    is_free
-        True for a free match, of which no motif need be found.
-
+    Of a free match no motif need be found.
     """
     alike: dict[tuple[Length, Length, Length], list[str]] = {}
     for drop in drops:

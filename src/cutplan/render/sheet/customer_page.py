@@ -48,10 +48,6 @@ def customer_sheet(
 
     Parameters
     ----------
-    scenario
-        What is to be hung.
-    setting_out
-        Its room set out.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
     comparison

@@ -89,10 +89,6 @@ def job_sheet(
 
     Parameters
     ----------
-    scenario
-        What was planned for.
-    sequence
-        Of its plan.
     units
         ``mm``, ``cm``, ``m``, or ``in`` for feet and inches; None for the scenario's own.
     head
@@ -138,11 +134,11 @@ def job_sheet(
             "paper_in": "roll" if plan.job.paper.sheets is None else "sheet",
             "answer": [line.replace(" (see --json)", "") for line in head or said],
             "checks": list(first_checks(sequence, setting_out, units)),
-            "cautions": list(_cautions(rooms, units)),
+            "cautions": [*_noticed(rooms, units, is_safety=True), KNIFE, _LADDER],
             "shopping": [*bought, *map(isolated, beside)],
             "remarks": [
                 *map(isolated, (*scenario.notes, *(printed.doubts if printed else ()))),
-                *_remarks(rooms, units),
+                *_noticed(rooms, units, is_safety=False),
             ],
             "soak": _soak(scenario),
             "walls": _walls(setting_out, _readings(plan.job, units), units, printed)
@@ -187,16 +183,6 @@ def _soak(scenario: Scenario) -> str:
     if scenario.pace.pasted is PastedOn.WALL:
         return "paste the wall; lengths do not soak"
     return f"{counted(round(scenario.pace.soak), 'minute')}, every length alike"
-
-
-def _cautions(rooms: Rooms, units: str) -> Iterator[str]:
-    yield from _noticed(rooms, units, is_safety=True)
-    yield KNIFE
-    yield _LADDER
-
-
-def _remarks(rooms: Rooms, units: str) -> Iterator[str]:
-    yield from _noticed(rooms, units, is_safety=False)
 
 
 def _noticed(rooms: Rooms, units: str, *, is_safety: bool) -> Iterator[str]:
@@ -246,17 +232,13 @@ def _walls(
     if setting_out is None:
         return []
     walls: list[PictureInWords] = []
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
     shown: set[int] = set()
-    pictures = wall_pictures(setting_out, units, readings=readings, printed=printed)
-    for part in pictures:
+    for part in wall_pictures(setting_out, units, readings=readings, printed=printed):
         rows = tuple(_wall_rows(setting_out, set(part.walls) - shown, units))
         shown.update(part.walls)
         heads = ("Drop", "From the left", "What", "Wall")
-        if len({row[-1] for row in rows}) == 1:
-            heads, rows = heads[:-1], tuple(row[:-1] for row in rows)
-        table = Rows(heads, rows, frozenset({1}))
+        told = 3 if len({row[-1] for row in rows}) == 1 else 4
+        table = Rows(heads[:told], tuple(row[:told] for row in rows), frozenset({1}))
         walls.append(PictureInWords(part.picture, part.picture.title, "Where the drops hang", table))
     return walls
 

@@ -29,18 +29,9 @@ class _Unknown(logging.Handler):
 def sheet_pdf(page: str, paper: str = "a4") -> tuple[bytes, str]:
     """Return a sheet as PDF, tagged for screen readers, and the letters in place of which it has empty boxes.
 
-    Parameters
-    ----------
-    page
-        The HTML of :func:`job_sheet` or :func:`customer_sheet`.
-    paper
-        ``a4`` or ``letter``.
+    ``page`` is the HTML of :func:`job_sheet` or :func:`customer_sheet`.
 
-    Raises
-    ------
-    MissingPartError
-        When the optional part is not installed, or what it needs of the system is not.
-
+    MissingPartError when the optional part is not installed, or what it needs of the system is not.
     """
     weasyprint = _weasyprint()
     size = weasyprint.CSS(string=f"@page {{ size: {PAPERS[paper]} }}")

@@ -17,15 +17,8 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 class Script(NamedTuple):
     """How what people have named is set among our own words.
 
-    Attributes
-    ----------
-    label
-        Sets the name of a roll, a wall or a drop.
-    piece
-        Sets what is written on a piece: ``1 (2 of 3)``.
-    quotes
-        What stands around what is to be written down.
-
+    ``label`` sets the name of a roll, a wall or a drop, ``piece`` what is written on a piece, such as ``1 (2 of 3)``;
+    ``quotes`` stand around what is to be written down.
     """
 
     label: Callable[[str], str] = str

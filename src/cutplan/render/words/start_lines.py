@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from cutplan.comparing import Placement
-from cutplan.lengths import Length
 from cutplan.render.words.readings import place
 from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import length_value, quoted
@@ -22,7 +21,7 @@ def start_lines(room: Room, placement: Placement, way: Way, units: str, holder: 
     lines = [
         f"[{holder}start]",
         f"wall = {quoted(wall.name)}",
-        f"at = {_middle_or(start.at, wall.width, units)}",
+        f"at = {quoted('middle') if 2 * start.at == wall.width else length_value(start.at, units)}",
         f"puts = {quoted(start.puts.value)}",
         _height_line(start, units),
         f"way = {quoted(way.value)}",
@@ -44,10 +43,6 @@ def _height_line(start: Start, units: str) -> str:
         return f"motif_drop = {length_value(start.motif_drop, units)}"
     told, height = start.motif_at.told, start.motif_at.height
     return f"motif_at = {quoted(told) if told else length_value(height, units)}"
-
-
-def _middle_or(at: Length, width: Length, units: str) -> str:
-    return quoted("middle") if 2 * at == width else length_value(at, units)
 
 
 def _finish_lines(room: Room, finish: Finish, units: str) -> list[str]:

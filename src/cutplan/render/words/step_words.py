@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -22,8 +22,6 @@ class Told(NamedTuple):
 
     Attributes
     ----------
-    sentence
-        All of it.
     what
         What to do, in a few words.
     figure
@@ -67,7 +65,9 @@ def teller(
     """Return how the steps of a sequence are put in words, with what is then to be laid aside."""
     words = StepWords(units, show(sequence.plan.job.paper.pattern.repeat, units, Rounding.UP), script)
     asides = asides_of(sequence, leavings)
-    return lambda step: words.of(step).then(aside_sentences(asides.get(step.number, ()), units, script))
+    return lambda step: words.of(step).then(
+        " ".join(_sentence(aside, units, script) for aside in asides.get(step.number, ()))
+    )
 
 
 def words_of(sequence: Sequence, units: str) -> Callable[[Step], str]:
@@ -183,12 +183,8 @@ class StepWords(Struct, frozen=True):
         return f"motif {place(below, self.units)} {way} {where}" if below else f"motif exactly at {where}"
 
 
-def aside_sentences(asides: Iterable[Aside], units: str, script: Script = PLAIN) -> str:
-    """Return what to lay aside at a step, a sentence for each piece; empty where there is none."""
-    return " ".join(_sentence(aside, units, script) for aside in asides)
-
-
 def _sentence(aside: Aside, units: str, script: Script) -> str:
+    """Return what to lay aside, and how it is marked."""
     labels = aside.labels
     if labels.count > 1:
         mark = f"{script.quotes[0]}{labels.prefix.strip()}{script.quotes[1]}, the label of its roll and ↑"
