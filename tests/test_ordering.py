@@ -26,6 +26,7 @@ from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.by_contents import least_waiting as least_by_contents
 from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.layered_search import Answer, Course, Search
+from cutplan.solve.ordering.limits import Best
 from cutplan.solve.ordering.task import GUIDES, task_of
 from cutplan.table.hanging_order import walk
 from cutplan.table.sequence import sequence_of
@@ -335,6 +336,17 @@ def test_what_can_be_cut_can_be_cut_where_every_roll_is_as_good_as_the_best(
     limits = waiting([move.piece for move in found.moves], task.turns)
 
     assert Search(best).search(limits.most, limits.furthest, width=60_000, effort=10**6).moves is not None
+
+
+def test_how_far_ahead_is_proved_anew_of_an_order_with_fewer_waiting() -> None:
+    """What was proved of orders with seven waiting says nothing of those with six, but that one is six ahead."""
+    best = Best(Waiting(7, 9), furthest_bound=8)
+    best.offer((), Waiting(7, 8), 7)
+    assert (best.waiting, best.furthest_bound) == (Waiting(7, 8), 8)
+    best.offer((), Waiting(6, 12), 6)
+    assert (best.waiting, best.furthest_bound) == (Waiting(6, 12), 6)
+    best.offer((), Waiting(7, 7), 7)
+    assert (best.waiting, best.furthest_bound) == (Waiting(6, 12), 6)
 
 
 # What holds of every order

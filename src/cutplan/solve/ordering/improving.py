@@ -59,7 +59,7 @@ def _searched(task: Task, order: CuttingOrder, best: Best, effort: int, clock: C
     table = CuttingTable(task, order.open_rolls, clock)
     on_full = as_hung(table)
     if on_full.moves is not None:
-        best.offer(on_full.moves, _NONE_WAITS)
+        best.offer(on_full.moves, _NONE_WAITS, 0)
     elif on_full.is_decided:
         best.most_bound = 1
     if on_full.moves is not None and on_short.is_decided:

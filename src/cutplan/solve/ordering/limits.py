@@ -65,8 +65,10 @@ class Best(Struct):
     furthest_bound: int = 0
     stopped: str | None = None
 
-    def offer(self, moves: tuple[Move, ...], found: Waiting) -> None:
-        """Keep an order when it is better."""
+    def offer(self, moves: tuple[Move, ...], found: Waiting, least_ahead: int) -> None:
+        """Keep an order when it is better; none with as few waiting cuts less far ahead than ``least_ahead``."""
+        if found.most < self.waiting.most:
+            self.furthest_bound = least_ahead
         if found < self.waiting:
             self.waiting, self.moves = found, moves
 
@@ -233,10 +235,9 @@ class _Tightening:
         return answer
 
     def _offer(self, moves: tuple[Move, ...]) -> None:
-        most = self.best.waiting.most
-        self.best.offer(moves, waiting([move.piece for move in moves], self.search.table.task.turns))
-        if self.best.waiting.most < most:
-            self.best.furthest_bound = 0
+        table = self.search.table
+        found = waiting([move.piece for move in moves], table.task.turns)
+        self.best.offer(moves, found, table.least_ahead(found.most))
 
     def _ask(self, course: Course, kept: int) -> Answer:
         answer = self._go_on(course, kept)
