@@ -167,12 +167,12 @@ def _shortest_span(drops: list[_Alike], repeat: int) -> int:
             span = (end - start) % repeat
             # The rest of a round passes what lies on it once more.
             rounds = most - all(_passes(place, start, span, repeat) for place in fullest)
-            ways += [(span + more * repeat, start) for more in (rounds, rounds + 1)]
+            ways.append((span + rounds * repeat, start))
     for span, start in sorted(ways):
         spare = [_passes(place, start, span, repeat) - times for place, times in zip(places, due, strict=True)]
         if _hang_together(drops, places, spare):
             return span
-    raise AssertionError("with one round more than is due everything hangs together")
+    raise AssertionError("with paper to spare on all of the print but one stretch everything hangs together")
 
 
 def _passes(place: int, start: int, length: int, repeat: int) -> int:
