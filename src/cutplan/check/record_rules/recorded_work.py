@@ -191,8 +191,7 @@ class Work(Struct):
         origins = [(entry.text("label"), entry.text("of")) for entry in stock]
         if not self.plan:
             self.lots = {entry.text("label"): entry.number("length") for entry in stock}
-        document = line.facts.table("document")
-        batches = None if document is None else read_batches(document)
+        batches = read_batches(line.facts.needed_table("document"))
         number = line.facts.count("plan")
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
