@@ -89,7 +89,7 @@ def run_of(survey: Survey, hung: Hung) -> Run:
     start = _along(survey, origin, survey.start.wall, survey.start.at)
     if survey.closes and start == 0 and not survey.start.is_right_first:
         start = survey.length
-    inner = [corner for corner in corners if 0 < corner[0] < survey.length]
+    inner = [corner for corner in corners if corner[0] > 0]
     return Run(survey, tuple(laid), tuple(seams), start, tuple(sorted(inner)))
 
 
