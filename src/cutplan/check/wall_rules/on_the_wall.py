@@ -59,8 +59,10 @@ def read_wall(document: Table, scenario: Table, wanted: Wanted) -> WallToJudge |
     """Return the room and what hangs in it; None, with the faults in their tables, where either is unreadable."""
     scenario = with_units(scenario)
     survey = SurveyReader(scenario, is_free=not wanted.match.repeat).survey()
-    hung = None if survey is None else read_hung(document, survey)
-    return None if survey is None or hung is None else WallToJudge(survey, hung, trims_of(scenario))
+    if survey is None:
+        return None
+    hung = read_hung(document, survey)
+    return None if hung is None else WallToJudge(survey, hung, trims_of(scenario))
 
 
 def with_drops(wanted: Wanted, wall: WallToJudge) -> Wanted:
