@@ -223,7 +223,7 @@ class _Clock:
         for act in self.acts:
             if act.listed.act == "hang":
                 hung[drop_label(act.listed.piece)].append(act.end)
-        furthest, there = Fraction(0), {}
+        furthest, there = min(act.begin for act in self.acts), {}
         for piece, turn in zip(pieces, turns, strict=True):
             if piece not in late:
                 furthest = max(furthest, self.of["cut", piece].end)
