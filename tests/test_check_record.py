@@ -12,6 +12,9 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.check import PlanUnreadable, check_text, report_lines
+from cutplan.check.record_rules.recorded_work import RecordedLine, Work
+from cutplan.check.record_rules.steps_of_plan import Doing, Step
+from cutplan.check.stated.fields import Table
 from cutplan.cli.all_commands import app
 
 if TYPE_CHECKING:
@@ -282,6 +285,32 @@ def test_piece_cut_by_hand_stands_for_the_step_that_cuts_it(record: str) -> None
 
     assert faults_after(record, *again, done(19)) == []
     assert faults_after(record, *again, done(16)) == ["line 10: step 16 is done 2 times, it is for 1"]
+
+
+def test_steps_beside_one_that_there_is_not_are_done(record: str) -> None:
+    """Step 14 cuts piece 2 (1 of 3), which can hang."""
+    assert faults_after(record, done(99, 14), {"kind": "hung", "pieces": ["2 (1 of 3)"]}) == [
+        "line 7: plan 2 has no step 99"
+    ]
+
+
+def test_a_step_touches_every_roll_that_it_is_done_on() -> None:
+    """Rolls 2 and 3 of A are opened."""
+    work = Work(plan=1, steps={1: Step(1, "A", 2, 2, Doing("open"))})
+    facts = Table("", {"plan": 1, "steps": [1], "times": 2}, [])
+
+    assert [*work.apply(RecordedLine(2, "done", facts, "", ""))] == []
+    assert work.touched - {""} == {"A", "A-2", "A-3"}
+
+
+def test_steps_of_a_plan_may_have_greater_numbers_than_are_in_use(record: str) -> None:
+    """Those between were of a plan that was undone."""
+
+    def onward(entry: dict[str, Any]) -> None:
+        for step in entry["steps"]:
+            step["step"] += 7
+
+    assert check_text(forged(record, 6, onward)).holds
 
 
 def test_no_piece_is_cut_by_hand_that_hangs_or_lies_there(record: str) -> None:

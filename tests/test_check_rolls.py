@@ -13,7 +13,7 @@ from cutplan.check.judge import _judge_without_offcuts, _on_walls, _Sides
 from cutplan.check.proof.prices_proof import PricedRolls, bound_of_prices, bound_rule, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
 from cutplan.check.record_rules.steps_of_plan import Doing, Step, steps_rule, stock_rule
-from cutplan.check.roll_rules.as_sold import offcuts_help, shortest_piece
+from cutplan.check.roll_rules.as_sold import offcuts_help, order_is_proved, shortest_piece
 from cutplan.check.roll_rules.bare_pieces import ListedBare, judge_bare, most_rule, walls_order_rule
 from cutplan.check.roll_rules.best_case import one_batch_rule
 from cutplan.check.roll_rules.one_batch_a_wall import (
@@ -30,8 +30,11 @@ from cutplan.check.roll_rules.rolls_and_drops import (
     batch_rule,
     end_rule,
     length_rule,
+    piece_rule,
     sheet_figures_rule,
+    shown_rule,
     source_rule,
+    turned_rule,
 )
 from cutplan.check.roll_rules.rolls_bought import judge_bought
 from cutplan.check.roll_rules.rolls_there import roll_facts_rule
@@ -42,6 +45,7 @@ from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDr
 from cutplan.check.stated.document import (
     FORMAT,
     ListedCut,
+    ListedOrdered,
     ListedPlan,
     ListedPrices,
     ListedProof,
@@ -130,6 +134,15 @@ def test_nothing_is_said_to_fit_on_a_roll_whose_first_cut_is_of_no_drop_or_that_
     assert [fault.message for fault in most_rule(asked, bare(_2=1), plan(roll("A")))] == [
         "stays bare, and a roll of A is not opened"
     ]
+
+
+def test_roll_not_opened_has_no_place_where_it_is_too_short_or_in_pieces_or_of_another_batch() -> None:
+    """The bare piece takes 600 mm, and a repeat that may be lost."""
+    pieces = (Stretch(Fraction(0), Fraction(1200), None),)
+    paper = [lot("A", 1199), lot("B", 9000, parts=pieces), lot("C", 9000, batch="c")]
+    asked = job([drop("1", 500, batch="")], paper)
+
+    assert [*most_rule(asked, bare(_1=1), plan())] == []
 
 
 def test_wall_of_the_start_is_taken_before_a_larger_one() -> None:
@@ -307,6 +320,39 @@ def test_batch_that_no_roll_is_of_is_told_of_the_paper_itself_and_not_of_what_fa
     assert [fault.where for fault in batch_rule(asked, cut)] == ["roll K"]
 
 
+def test_every_cut_of_a_roll_is_judged_be_those_before_it_right() -> None:
+    """Drop 1 may be of any batch; it is one piece, which needs no number."""
+    asked = job([drop("1", 500), drop("2", 500, batch="b", count=2)], [lot("A", 2000, batch="a")])
+    cut = plan(roll("A", ("1", 0, 600), ("2 (3 of 2)", 600, 1200)))
+
+    assert [fault.message for fault in batch_rule(asked, cut)] == ["drop 2 (3 of 2) must be of batch b, not a"]
+    assert [fault.message for fault in piece_rule(asked, cut)] == ["there is no piece 2 (3 of 2): 2 of drop 2 wanted"]
+
+
+def test_what_is_left_of_a_roll_is_judged_after_one_that_nobody_has() -> None:
+    """Of 2000 mm 1400 are left."""
+    cut = plan(roll("Z", ("1", 0, 600), left=Fraction(7)), roll("A", ("1", 0, 600), left=Fraction(1500)))
+
+    assert [fault.where for fault in shown_rule(job([drop("1", 500)], [lot("A", 2000)]), cut)] == ["roll A"]
+
+
+def test_which_of_rolls_cut_alike_hang_turned_nobody_can_say() -> None:
+    """One length of them does and the next does not; of a drop that is not turned it can be said."""
+    turned, plain = drop("1", 500, count=2, is_turned=False), drop("2", 500, count=2)
+    asked = job([turned, plain], [lot("A", 2000, count=2)], is_reversed=True)
+
+    def said(piece: str, *, turns: bool) -> list[str]:
+        cut = replace(roll("A", (piece, 0, 600)).cuts[0], is_turned=turns)
+        return [fault.message for fault in turned_rule(asked, plan(roll("A", count=2, lot="A"), alike(cut)))]
+
+    def alike(cut: ListedCut) -> ListedRoll:
+        return replace(roll("A-1", lot="A", count=2), cuts=(cut,))
+
+    assert said("1", turns=True) == []
+    assert said("2", turns=True) == ["drop 2 is said to hang turned"]
+    assert said("2", turns=False) == []
+
+
 def test_of_a_roll_or_an_offcut_beside_sheets_nothing_is_to_be_said() -> None:
     """Only of the sheets themselves."""
     off = tuple(map(Fraction, (50, 1350, 0, 0)))
@@ -315,6 +361,15 @@ def test_of_a_roll_or_an_offcut_beside_sheets_nothing_is_to_be_said() -> None:
     cut = plan(*(roll(each.label, ("1", 0, 700)) for each in paper), sheets=(ListedSheet(1, "S1", off),))
 
     assert [*sheet_figures_rule(asked, cut)] == []
+
+
+def test_sides_that_come_off_a_sheet_are_told_from_where_it_reaches_beyond_the_strip() -> None:
+    """To the left by 2 and to the right by 7; of the strip's 500 it needs 10 to 480."""
+    part = drop("1", 600, sheet=1, left=Fraction(10), right=Fraction(480), reach=(Fraction(2), Fraction(7)))
+    off = tuple(map(Fraction, (50, 1350, 12, 27)))
+    asked = job([part], [lot("S1", 2000, sheet=1)], strip=Fraction(500))
+
+    assert [*sheet_figures_rule(asked, plan(roll("S1", ("1", 0, 700)), sheets=(ListedSheet(1, "S1", off),)))] == []
 
 
 def in_order(*pieces: str) -> ListedOrder:
@@ -350,10 +405,10 @@ def test_cut_out_serves_once_all_that_hang_before_its_drop_are_cut(order: tuple[
 
 def test_roll_of_a_free_match_is_not_said_to_be_sealed_and_measured_at_once() -> None:
     """It has no print to measure, yet a start that is told must agree with itself."""
-    asked = job([], [lot("A", 2000)], repeat=0)
+    asked = job([], [lot("A", 2000), lot("B", 2000)], repeat=0)
 
     def faults(**told: object) -> int:
-        return len([*roll_facts_rule(asked, plan(roll("A", **told)))])
+        return len([*roll_facts_rule(asked, plan(roll("B"), roll("A", **told)))])
 
     assert faults(has_start=True, is_sealed=True, first_motif=Fraction(5)) == 1
     assert faults(has_start=True, is_sealed=True) == 0
@@ -537,6 +592,17 @@ def test_offcuts_help_only_a_drop_that_they_may_and_can_give() -> None:
     assert not helps(lot("K", 1200, is_offcut=True, cut_from="1"))
 
 
+@pytest.mark.parametrize(("needed", "proved"), [(Fraction(1000), True), (Fraction(1001), False), (None, False)])
+def test_order_is_proved_where_what_is_needed_of_one_piece_is_told_and_can_be_had(
+    needed: Fraction | None, *, proved: bool
+) -> None:
+    """The shop's roll has 1000 mm."""
+    sold = Sold(1, 1, "m", Fraction(1), Fraction(1), Fraction(1000))
+    order = ListedOrdered(Fraction(1000), Fraction(1000), needed, None, ())
+
+    assert order_is_proved(job([drop("1", 500)], [], sold=sold), order) is proved
+
+
 # What could be given up.
 
 
@@ -552,13 +618,27 @@ def test_rolls_to_be_had_take_no_name_of_paper_in_hand_and_leave_out_what_falls_
     assert faults == ["rolls_to_be_had[1].lot: 'A' is used more than once"]
 
 
-def sideways(left: int | None, lengths: tuple[float, ...], growth: str | None = None, **job_of: Any) -> int:  # noqa: ANN401
+def sideways(
+    left: int | None,
+    lengths: tuple[float, ...],
+    growth: str | None = None,
+    trim: int = 50,
+    **job_of: Any,  # noqa: ANN401
+) -> int:
     """Return how many faults there are in two pieces, 100 mm wide, of which some are laid across the roll."""
     old = drop("1", 100, count=3, left=Fraction(0), right=Fraction(100))
     told: dict[str, Any] = {"repeat": 0, "strip": Fraction(530)} | job_of
     asked = job([old], [], **told)
     across = [
-        replace(old, label=f"1 across {number}", height=Fraction(length), count=1, left=None, right=None)
+        replace(
+            old,
+            label=f"1 across {number}",
+            height=Fraction(length),
+            trim_top=Fraction(trim),
+            count=1,
+            left=None,
+            right=None,
+        )
         for number, length in enumerate(lengths, 1)
     ]
     made = {each.label: each for each in across}
@@ -574,6 +654,7 @@ def test_piece_laid_across_is_as_long_as_it_is_wide_when_wet() -> None:
     """Two of three pieces, 200 mm high as they are cut, lie side by side; 2 % of growth make 100 mm 102."""
     assert sideways(1, (100,)) == 0
     assert sideways(1, (99,)) == 1
+    assert sideways(1, (100,), trim=49) == 1
     assert sideways(1, (102,), "2") == 0
     assert sideways(1, (101.99,), "2") == 1
     assert sideways(1, (100,), strip=None) == 1
@@ -641,6 +722,15 @@ def test_joint_in_a_corner_is_told_from_either_wall(place: str, lower: int, *, h
 
 
 # Orders, steps and stock of a plan in use.
+
+
+def test_fact_of_an_order_says_how_many_pieces_wait() -> None:
+    """Piece 2 is cut first, and hangs last."""
+    order = replace(in_order("2", "1"), most_waiting=1)
+    asked = job([drop("1", 500), drop("2", 500)], [lot("A", 2000)])
+    cut = plan(roll("A", ("2", 0, 600), ("1", 600, 1200)), order=order)
+
+    assert judge_order(asked, cut, is_sound=True).facts == ("order: 2 cuts, along each roll, 1 piece waiting at most",)
 
 
 def test_piece_on_two_rolls_is_cut_from_the_one_that_has_it_still() -> None:

@@ -15,9 +15,10 @@ from cutplan.check.survey.surveyed import Corner, Survey, SurveyReader, told_apa
 from cutplan.check.survey.wall_line import Edges, legs_of, slices_of, uncovered
 from cutplan.check.wall_rules.closing_joint import datum_of_column, finish_rule, out_at_closing
 from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece, read_hung
-from cutplan.check.wall_rules.needs import Need, heights_needed, needs_of, with_widths
-from cutplan.check.wall_rules.print_across_joints import laps_of
-from cutplan.check.wall_rules.run import equal_rule, fewest_rule, run_of, tiling_rule
+from cutplan.check.wall_rules.needs import Need, heights_needed, needs_of, piece_rule, with_widths
+from cutplan.check.wall_rules.on_the_wall import _facts, _first_wall
+from cutplan.check.wall_rules.print_across_joints import height_rule, laps_of, start_place_rule
+from cutplan.check.wall_rules.run import equal_rule, fewest_rule, paper_rule, run_of, tiling_rule
 from cutplan.check.wall_rules.wall_cover import cover_rule, patch_rule
 
 START = {"wall": "one", "at": 0, "puts": "joint", "motif_drop": 0}
@@ -177,6 +178,11 @@ def test_a_finish_may_be_a_length_with_its_unit() -> None:
         assert finish.at == found
 
 
+def test_there_is_no_room_to_judge_where_its_finish_cannot_be_read() -> None:
+    """Be all else of it right."""
+    assert read(wall("one", 2000), finish={"over": "door"}) == (None, ["finish.over: does not name one opening"])
+
+
 def test_a_piece_hangs_on_a_wall_that_has_the_name_it_says() -> None:
     """A name of no letters is none, not the first wall's."""
     part = {"wall": "", "from": 0, "to": 500, "paper_from": 0, "paper_to": 500}
@@ -214,6 +220,22 @@ def test_a_turn_as_deep_as_its_opening_is_high_joins_nothing(reveal: int, count:
     survey = surveyed(wall("one", 1000, opening=[slot, window]))
 
     assert len(needs_of(survey, Column(0, (panel(0, 0, 500),)))) == count
+
+
+def test_an_opening_below_the_foot_of_its_wall_has_no_head_to_turn_under() -> None:
+    """It ends where the foot is, 200 above the floor line."""
+    hatch = {"kind": "window", "left": 0, "width": 500, "foot": 0, "height": 200, "reveal": 50}
+    survey = surveyed(wall("one", 1000, foot=[[0, 200], [1000, 200]], opening=[hatch]))
+
+    assert told([(need.foot, need.under) for need in needs_of(survey, Column(0, (panel(0, 0, 500),)))]) == [(200, 0)]
+
+
+def test_a_piece_that_goes_round_a_corner_is_of_the_wall_that_it_is_hung_on_first() -> None:
+    """Strips go out from the start, on the first wall: those to its right come from their left, and the other way."""
+    survey = room()
+    for column, walls, first in ((0, (3, 0), 0), (0, (1, 2), 1), (3, (3, 0), 3), (3, (2, 3), 2), (-3, (2, 3), 3)):
+        hangs = piece("1", column, 2400, 0, *(panel(number, 0, 100) for number in walls))
+        assert _first_wall(survey, hangs) == first
 
 
 def test_a_column_without_paper_has_the_print_of_the_nearest_that_has_some() -> None:
@@ -270,6 +292,63 @@ def test_a_joint_in_the_corner_is_over_a_door_that_ends_there() -> None:
     for number, left in ((2, 1), (2, 100), (3, 0), (0, 0)):
         assert all(message.startswith("is not over 'door'") for message in said_of_finish(over, number, left))
         assert said_of_finish(over, number, left)
+
+
+@pytest.mark.parametrize(
+    ("shown", "lap", "refused"),
+    [
+        (15, 5, False),  # 20 are turned, of which the lap covers 5
+        (16, 5, True),  # no more than 20 are
+        (15, 4, True),
+        (15, 6, True),
+    ],
+)
+def test_hung_one_way_a_room_closes_at_an_edge_of_the_first_strip_or_where_its_turn_is_covered(
+    shown: int, lap: int, *, refused: bool
+) -> None:
+    """The first strip shows so much of the wall to the left of the start; 5 are cut off, or lie under the lap."""
+    walls = [*(wall(name, 2000) for name in ("one", "two", "three")), wall("four", 2000, turn=20, lap=lap)]
+    survey = surveyed(*walls, room={"closes": True}, start=START | {"way": "right"})
+    columns = hung((0, (panel(3, 2000 - shown, 2000, 5), panel(0, 0, 495 - shown, shown + 5))))
+
+    assert [fault.message for fault in finish_rule(run_of(survey, columns), columns)] == [
+        "cuts 5 mm off the first strip; hung right only, a room closes at its own edge"
+    ] * refused
+
+
+@pytest.mark.parametrize(
+    ("columns", "off", "way"),
+    [
+        ([(0, (panel(0, 600, 1000), panel(1, 0, 80, 420)))], 720, "left"),
+        ([(-1, (panel(0, 600, 1000),)), (0, (panel(1, 400, 800), panel(2, 0, 100, 420)))], 100, "right"),
+    ],
+)
+def test_a_first_strip_off_the_start_is_told_from_the_part_of_it_that_is_nearest(
+    columns: list[tuple[int, tuple[Panel, ...]]], off: int, way: str
+) -> None:
+    """20 of it are covered in the corner that it goes round. The start is 300 along the second wall."""
+    survey = surveyed(*(wall(name, width) for name, width in (("one", 1000), ("two", 800), ("three", 1000))))
+    begun = replace(survey, start=replace(survey.start, wall=1, at=mm(300)))
+
+    assert [fault.message for fault in start_place_rule(run_of(begun, hung(*columns)))] == [
+        f"the edge of the first strip lies {off} mm to the {way} of the start"
+    ]
+
+
+def test_print_is_compared_where_pieces_meet_at_the_joint_and_are_cut_from_some_roll() -> None:
+    """Piece 1 ends short of the joint and 5 begins beyond it; piece 3 is cut from no roll."""
+    survey = surveyed(wall("one", 1000))
+    pieces = (
+        piece("1", 0, 2400, 0, panel(0, 0, 200)),
+        piece("2", 0, 2400, 0, panel(0, 300, 500)),
+        piece("3", 1, 2400, 1000, panel(0, 500, 700)),
+        piece("4", 1, 1000, 0, panel(0, 500, 700)),
+        piece("5", 1, 2400, 0, panel(0, 800, 1000)),
+    )
+    columns = hung((0, (panel(0, 0, 500),)), (1, (panel(0, 500, 1000),)), pieces=pieces)
+    printed = {"1": mm(50), "2": mm(0), "4": mm(0), "5": mm(25)}
+
+    assert [*height_rule(run_of(survey, columns), columns, Match(mm(100), mm(0)), printed)] == []
 
 
 def test_no_more_is_turned_than_the_wall_beyond_is_wide() -> None:
@@ -392,18 +471,24 @@ def test_what_comes_away_from_a_wet_piece_is_told_of_the_dry_strip() -> None:
 
     found = with_widths(drop, survey, whole, mm(640))
     narrow = with_widths(drop, survey, replace(whole, panels=(), paper_left=mm(110), paper_right=mm(330)), mm(640))
+    over = with_widths(drop, survey, replace(whole, foot=mm(1350), paper_right=mm(549.45)), mm(640))
 
     assert (found.left, found.right) == (None, None)
     assert found.cut_outs == (CutOut("cut-out of 1", mm(350), mm(250), mm(110), mm(310)),)
     assert told((narrow.left, narrow.right)) == (100, 300)
     assert told([(each.left, each.right) for each in narrow.cut_outs]) == [(0, 100), (300, 500)]
+    assert [each.label for each in over.cut_outs] == ["right of 1"]
 
 
 def test_a_strip_turned_back_in_a_corner_loses_its_lap_be_it_one_millimetre() -> None:
     """Without a lap nothing is turned back."""
     survey = surveyed(wall("one", 1000, turn=20, lap=1), wall("two", 1000))
     columns = hung((0, (panel(0, 0, 500),)), (1, (panel(0, 500, 1000),)), (2, (panel(1, 0, 400, 1),)))
-    assert told(laps_of(run_of(survey, columns))) == {1000: (1, 0)}
+    run = run_of(survey, columns)
+    assert told(laps_of(run)) == {1000: (1, 0)}
+    assert "at 1 corner as much print is lost as the turn covers, and nowhere else" in [
+        *_facts(run, columns, Match(mm(0), mm(0)), {})
+    ]
 
     bare = surveyed(wall("one", 1000, turn=20, lap=0), wall("two", 1000))
     columns = hung((0, (panel(0, 0, 500),)), (1, (panel(0, 500, 1000),)), (2, (panel(1, 0, 400),)))
@@ -451,6 +536,27 @@ def test_a_strip_that_the_next_one_covers_is_one_too_many_at_either_end() -> Non
             f"column {outer}",
             "is one too many: column 1 reaches across its 10 mm",
         )
+
+
+@pytest.mark.parametrize("column", [0, 1])
+@pytest.mark.parametrize(("beyond", "faults"), [(11, 0), (12, 1)])
+def test_an_outer_strip_shows_as_much_of_its_outer_edge_as_reaches_beyond_its_joint(
+    column: int, beyond: int, faults: int
+) -> None:
+    """11 of the lap, and of neither strip what is beyond its inner edge."""
+    lapped = {"roll_length": 10000, "roll_width": 520, "match": "free", "overlap": 20, "wet_growth": 10}
+    survey = surveyed(wall("one", 1000), free=True, paper=lapped)
+    shows = [panel(0, 0, 500, 50), panel(0, 500, 1000)]
+    shows[column] = panel(0, 500 * column, 500 * column + 500, 50 + beyond if column else -beyond)
+    pieces = tuple(
+        replace(piece(str(number), number, 2400, 0, each), paper_left=each.paper_left, paper_right=each.paper_right)
+        for number, each in enumerate(shows)
+    )
+    columns = hung((0, (shows[0],)), (1, (shows[1],)), pieces=pieces)
+    needs = [needs_of(survey, each) for each in columns.columns]
+
+    assert len([*paper_rule(survey, columns)]) == faults
+    assert len([*piece_rule(survey, columns, needs)]) == faults
 
 
 def patches_said(*more: dict[str, object], top: object = 2400) -> list[str]:
