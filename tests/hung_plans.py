@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from cutplan.job.drops import drops_of
 from cutplan.job.job import Job
+from cutplan.job.print_along import motif_along
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.plan.proof import Proof, Status
@@ -92,9 +93,9 @@ def _next_cut(job: Job, lot: Lot, cuts: list[Cut], drop: Drop) -> Cut:
     if cuts:
         start = cuts[-1].end
     if datum is None and cuts:
-        datum = cuts[0].start + job.drop(cuts[0].drop).motif_below_cut
+        datum = cuts[0].start + motif_along(pattern, lot, job.drop(cuts[0].drop))
     if datum is not None:
-        start += pattern.within_repeat(datum - drop.motif_below_cut - start)
+        start += pattern.within_repeat(datum - motif_along(pattern, lot, drop) - start)
     return Cut(drop.label, start, start + drop.cut_length)
 
 

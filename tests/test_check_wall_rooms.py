@@ -109,6 +109,16 @@ def test_joint_in_a_corner_may_lose_the_lap_or_nothing(paper_from: str, wrong: l
     assert [violation.rule for violation in check_plan(document).violations] == wrong
 
 
+@pytest.mark.parametrize("first_motif", ["", "first_motif = 70\n"])
+def test_room_hangs_from_rolls_that_come_off_foot_first_as_from_others(first_motif: str) -> None:
+    """Be their print measured or not; the rest is bought, head first."""
+    rolls = f'[[roll]]\nlabel = "A"\nfoot_first = true\n{first_motif}[[wall]]'
+    match = 'match = "60/20 cm"\noffset_direction = "down"'
+    room = CORNERED.replace('match = "60/30 cm"', match).replace("[[wall]]", rolls, 1)
+
+    assert check_plan(document_of_text(room)).violations == ()
+
+
 def test_judging_a_room_of_forty_columns_takes_little_work() -> None:
     """Forty columns of 500 mm on two walls with windows: 661 168 calls, a fifth of a second."""
     openings = "".join(
