@@ -24,8 +24,15 @@ if TYPE_CHECKING:
 ROOT: Final = Path(__file__).resolve().parent.parent
 PACKAGE: Final = "src/cutplan"
 
-PROVING: Final = ("bound", "certificate", "closing", "cover", "flow", "gap_search", "outcome", "programme")
-"""Modules of the search that say what no plan betters."""
+PROVING: Final = (
+    *("bound", "certificate", "closing", "cover", "flow", "full_rolls", "gap_search", "grouping", "outcome"),
+    *("programme", "purchase"),
+)
+"""Modules of the search that say what no plan betters: a wrong line in one could let a false «proved» pass.
+
+Not those that only find plans (diving, greedy, haste, refilling, rounding, strategy): each plan is weighed and judged
+by itself, and what haste and diving prove they prove by a certificate.
+"""
 
 FOLDERS: Final = {
     "setting_out": ("setting_out/*.py",),

@@ -11,12 +11,13 @@ from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import DropKind, Instance, RollType
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search import closing, cover
+from cutplan.solve.search import closing, cover, full_rolls, gap_search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved
-from cutplan.solve.search.full_rolls import decide_full_rolls, decided
+from cutplan.solve.search.full_rolls import ORDERS, decide_full_rolls, decide_last_rolls, decided
 from cutplan.solve.search.gap_search import GapSearch
-from cutplan.solve.search.grouping import group
+from cutplan.solve.search.grouping import group, hand_out, split
+from cutplan.solve.search.haste import certificates_at_once
 from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.strategy import optimise
 from test_solver_stages import AT_LEISURE, assert_cuts_every_drop, ignore
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.roll.holding import Pricing
+    from cutplan.solve.search.programme import ProgrammeSolved
 
 NEVER_ASKED: Final[Pricing] = None  # type: ignore[assignment]
 """In place of what prices rolls, where nothing may be priced."""
@@ -119,11 +121,68 @@ def test_layouts_that_hardly_waste_are_tried_of_a_free_match_at_the_bound_where_
     assert asked == tried
 
 
+def test_what_is_tried_first_leaves_time_for_the_rest() -> None:
+    """Each try takes a part of the time that is left, and all of them together do not take all."""
+    for part, tries in (
+        (gap_search.SHARE, len(gap_search.PARTS)),
+        (full_rolls.FOR_ALL, 1),
+        (full_rolls.FOR_LAST, ORDERS),
+    ):
+        assert part > 0
+        assert tries * part < 1
+
+
+@pytest.mark.parametrize(("roll_type", "begun"), [(0, 75), (1, 54), (2, 75)])
+def test_a_list_is_given_up_at_one_beginning_too_many(
+    roll_type: int, begun: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So many are looked at when a drop is cut as soon as it can be, and what was begun is not begun anew later on."""
+    network = rolls_of(PRINTED).networks([1, 1, 1], [0, 0, 0])[roll_type]
+
+    monkeypatch.setattr(cover, "MOST_PATHS", begun)
+    assert cover.layouts_of(network, PRINTED, [1, 1, 1], 0)
+    monkeypatch.setattr(cover, "MOST_PATHS", begun - 1)
+    with pytest.raises(cover.TooManyError):
+        cover.layouts_of(network, PRINTED, [1, 1, 1], 0)
+
+
+def test_nothing_is_decided_at_one_way_to_fill_a_roll_too_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 20, 12 + 8, 12 + 5 + 3, 9 + 8 + 3 and 8 + 7 + 5 are full; a list without one of them would prove nothing."""
+    kinds = (*(DropKind(0, length, 1) for length in (12, 8, 7, 5, 3)), DropKind(0, 9, 5))
+    instance = Instance(0, 0, kinds, (RollType(20, 0, None, 1),))
+
+    monkeypatch.setattr(full_rolls, "MOST_LISTED", 4)
+    assert decided(instance, 4, Clock(AT_LEISURE), 0.5) is not None
+    monkeypatch.setattr(full_rolls, "MOST_LISTED", 3)
+    assert decided(instance, 4, Clock(AT_LEISURE), 0.5) is None
+
+
+@pytest.mark.parametrize(("drops", "bound", "left"), [(22, 11, [4] * ORDERS), (4, 2, []), (22, 12, [])])
+def test_last_drops_are_decided_where_there_are_more_than_that_and_all_rolls_full(
+    drops: int, bound: int, left: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two of 50 fill a roll of 100: one after another is filled until four drops are left."""
+    monkeypatch.setattr(full_rolls, "LEFT", 4)
+    outcome = unknown(Instance(0, 0, (DropKind(0, 50, drops),), (RollType(100, 0, None, 1),)))
+    outcome.bound = bound
+    asked: list[int] = []
+
+    def deciding(instance: Instance, rolls: int, clock: Clock, part: float) -> ProgrammeSolved | None:
+        asked.append(instance.kinds[0].demand)
+        return decided(instance, rolls, clock, part)
+
+    monkeypatch.setattr(full_rolls, "decided", deciding)
+    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
+        assert outcome.is_proved
+
+    assert asked == left
+
+
 # --- Against everything that can be tried -----------------------------------------------------------------
 
 
 @pytest.mark.parametrize("way", ["list", "steps"])
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", range(1, 24, 2))
 def test_no_plan_is_said_not_to_be_that_trying_everything_finds(
     seed: int, way: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -133,6 +192,7 @@ def test_no_plan_is_said_not_to_be_that_trying_everything_finds(
     if way == "steps":
         monkeypatch.setattr(cover, "MOST_PATHS", 0)
     rolls = rolls_of(instance)
+    assert all(certificate.bound <= least for certificate in certificates_at_once(instance))
     for certificate in (nothing_proved(instance), *certificates_by_rule(instance, rolls)):
         assert certificate.bound <= least
         seeking = GapSearch(instance, rolls, certificate)
@@ -168,16 +228,17 @@ def test_rolls_that_would_have_to_be_full_settle_the_bound_as_trying_everything_
     instance = whole_rolls(seed, 1, are_full=True)
     least = least_of(instance)
     outcome = unknown(instance)
-    outcome.bound = paper_of(instance) // instance.roll_types[0].length
-    can_be_full = least == outcome.bound
+    full = outcome.bound = paper_of(instance) // instance.roll_types[0].length
 
     decide_full_rolls(outcome, Clock(AT_LEISURE))
 
-    assert outcome.bound <= least
-    assert (outcome.is_proved, outcome.by_search) == (can_be_full, not can_be_full)
+    if least == full:
+        assert (outcome.is_proved, outcome.by_search, outcome.bound) == (True, False, full)
+    else:
+        assert (outcome.layouts, outcome.by_search, outcome.bound) == (None, True, full + 1)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(0, 40, 2))
 def test_whatever_a_roll_holds_it_holds_in_groups_too(seed: int) -> None:
     """Kinds planned as one ask no more: every layout stays one, so that the bound of groups holds for the kinds."""
     instance = small_instance(seed)
@@ -192,7 +253,7 @@ def test_whatever_a_roll_holds_it_holds_in_groups_too(seed: int) -> None:
         assert is_held(grouping.grouped, gathered)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(0, 40, 2))
 def test_prices_of_groups_prove_as_much_for_their_kinds(seed: int) -> None:
     """Every kind has the price of its group, at which rolls are worth no more."""
     instance = small_instance(seed)
@@ -202,6 +263,16 @@ def test_prices_of_groups_prove_as_much_for_their_kinds(seed: int) -> None:
         proved = certify(instance, prices, rolls.worth(prices).by_type, certificate.scale)
 
         assert proved.bound == certificate.bound
+
+
+def test_drops_are_handed_out_first_ones_first_and_come_together_at_all_places_of_a_layout() -> None:
+    """Of two and three four are handed out; a layout of one place is split as one of more is."""
+    left = [0, 3, 2]
+
+    assert hand_out((2, 1), left, 4) == ((2, 2), (1, 2))
+    assert left == [0, 1, 0]
+    assert hand_out((2, 1), left, 2) is None
+    assert list(split([((2, 2), (1, 2))])) == [((2,), 2), ((1,), 2)]
 
 
 def small_instance(seed: int) -> Instance:

@@ -110,7 +110,7 @@ def test_no_sum_overflows_where_rolls_are_many_and_dear() -> None:
     """A contract of a million pieces on rolls at two high prices: each purchase asked for holds by exact sums too."""
     types = (RollType(7, 0, 100_000, 2_000_003), RollType(8, 0, None, 2_500_007), RollType(3, 0, None, 0))
     instance = Instance(0, 0, (DropKind(0, 7, 1_000_000),), types)
-    purchases = Purchases(instance, 10**13)
+    purchases = Purchases(instance, 10**13, 0)
     # A roll of each of the first two types holds one piece, the third none.
     assert purchases.begin(PerPiece(), [2**45])  # type: ignore[arg-type]
 
@@ -171,4 +171,72 @@ def test_how_many_are_bought_is_asked_of_rolls_that_hold_every_drop() -> None:
     """Short rolls are bought most, for their price, but hold no drop of 7: however many there are, they do not do."""
     short, long = RollType(5, 0, None, 1), RollType(10, 0, None, 3)
 
-    assert Purchases(Instance(0, 0, KINDS, (short, long)), 30).base == 1
+    assert Purchases(Instance(0, 0, KINDS, (short, long)), 30, 0).base == 1
+
+
+@pytest.mark.parametrize(("length", "holds", "base"), [(16, None, 1), (17, None, 0), (17, frozenset([0, 1, 2]), 1)])
+def test_a_roll_holds_every_drop_if_it_is_longer_than_the_longest_by_a_repeat(
+    length: int, holds: frozenset[int] | None, base: int
+) -> None:
+    """Wherever the print begins, 7 are found within 17, where it repeats every 10; a narrow roll may not hold them."""
+    cheap, dear = RollType(length, 0, None, 1, holds=holds), RollType(30, 0, None, 9)
+
+    assert Purchases(Instance(10, 0, KINDS, (cheap, dear)), 30, 0).base == base
+
+
+def test_no_more_rolls_are_thought_of_than_cost_less_than_the_plan() -> None:
+    """Nine at 3 are 27, of four there are no more, and rolls that cost nothing are all opened, one for each drop."""
+    kinds = (DropKind(0, 7, 100),)
+    types = (RollType(70, 0, None, 3), RollType(7, 0, None, 3), RollType(7, 0, 4, 3), RollType(7, 0, None, 0))
+
+    for below in (28, 30):
+        assert Purchases(Instance(0, 0, kinds, types), below, 0).choices == [
+            range(1),
+            range(10),
+            range(5),
+            range(100, 101),
+        ]
+
+
+def test_no_purchase_is_left_out_that_costs_just_less_than_the_plan() -> None:
+    """Of two billion, one part in a billion is more than the least difference between two costs."""
+    types = (RollType(10, 0, None, 2_000_000_007), RollType(9, 0, 1, 2_000_000_009))
+    purchases = Purchases(Instance(0, 0, KINDS, types), 2_000_000_008, 0)
+
+    assert purchases.begin(Weighed([(9, 9)]), [0, 1, 1])  # type: ignore[arg-type]  # as much as all drops
+    numbers = purchases.cheapest()
+
+    assert numbers == (1, 0)
+
+
+def test_prices_are_coarser_where_rolls_would_be_worth_more_than_whole_numbers_hold() -> None:
+    """Of a thousand drops ten are on each of a thousand rolls, worth ten times all that is wanted."""
+    types = (RollType(70, 0, None, 3), RollType(71, 0, 1000, 4))
+    purchases = Purchases(Instance(0, 0, (DropKind(0, 7, 1000),), types), 10**6, 0)
+
+    assert purchases.begin(TenPieces(), [2**50])  # type: ignore[arg-type]
+    (proof,) = purchases.proofs
+
+    assert proof.prices[0] > 0
+    assert proof.premiums == (proof.scale, 0)  # of the base type there is no end, so that no premium covers it
+    assert 1000 * sum((*proof.premiums, proof.scale)) + proof.prices[0] * 1000 < 2**63
+
+
+def test_rolls_that_are_enough_by_themselves_lack_nothing_at_any_price() -> None:
+    """One roll at 9 holds all that is worth 9, for just less than 10; a roll of the base type at 5 is not needed."""
+    types = (RollType(30, 0, None, 5), RollType(10, 0, 1, 9))
+    purchases = Purchases(Instance(0, 0, KINDS, types), 10, 0)
+
+    assert purchases.begin(Weighed([(1, 9)]), [0, 1, 1])  # type: ignore[arg-type]
+    assert purchases.cheapest() == (0, 1)
+
+
+class TenPieces:
+    """Rolls of two types that hold ten pieces each."""
+
+    by_type: Sequence[int] = ()
+
+    def worth(self, prices: Sequence[int]) -> TenPieces:
+        """Return what each type is worth at the price of the only kind."""
+        self.by_type = [10 * int(prices[0])] * 2
+        return self

@@ -1087,6 +1087,7 @@ def assert_cuts_every_drop(instance: Instance, layouts: Layouts) -> None:
     cut: Counter[int] = Counter()
     opened: Counter[int] = Counter()
     for layout, times in layouts.items():
+        assert layout.roll_type in range(len(instance.roll_types))
         assert places_of(instance, layout) is not None
         opened[layout.roll_type] += times
         for kind, count in layout.counts.items():

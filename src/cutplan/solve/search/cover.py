@@ -146,7 +146,7 @@ class Cover:
         layouts: Sequence[Layout],
         target: int,
         *,
-        any_will_do: bool = False,
+        any_will_do: bool,
         exactly: bool = False,
     ) -> None:
         self.instance = instance

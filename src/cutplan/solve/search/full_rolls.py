@@ -62,13 +62,13 @@ def _would_be_full(instance: Instance, value: int) -> bool:
     """Return True when a plan of this value leaves nothing over of any roll, all of one length."""
     if not is_plain(instance) or len(instance.roll_types) > 1:
         return False
-    roll = instance.roll_types[0]
+    (roll,) = instance.roll_types
     return value * roll.length == roll.value * sum(kind.length * kind.demand for kind in instance.kinds)
 
 
 def _last_decided(instance: Instance, value: int, number: int, clock: Clock) -> Layouts | None:
     """Return a plan of this value whose first rolls are filled in the order of this number, if there is one."""
-    roll = instance.roll_types[0]
+    (roll,) = instance.roll_types
     rolls = value // roll.value
     drops = DropsLeft(instance, number, rolls)
     full: Layouts = {}
@@ -90,7 +90,7 @@ def decided(instance: Instance, rolls: int, clock: Clock, part: float) -> Progra
 
     ``part`` of the time left is for the programme.
     """
-    roll = instance.roll_types[0]
+    (roll,) = instance.roll_types
     waste = rolls * roll.length - sum(kind.length * kind.demand for kind in instance.kinds)
     filling = DropsLeft(instance, 0, rolls).all_filling(roll.length, waste, clock)
     listed = list(islice(filling, MOST_LISTED + 1))

@@ -33,11 +33,9 @@ class Grouping(Struct, frozen=True):
 
     def prices_of_full(self, certificate: Certificate) -> Certificate:
         """Return the certificate with a price for each kind of the full instance."""
-        prices = [0] * len(self.full.kinds)
-        for price, members in zip(certificate.prices, self.members, strict=True):
-            for kind in members:
-                prices[kind] = price
-        return replace(certificate, prices=tuple(prices))
+        of_members = zip(certificate.prices, self.members, strict=True)
+        price_of = {kind: price for price, members in of_members for kind in members}
+        return replace(certificate, prices=tuple(price_of[kind] for kind in range(len(self.full.kinds))))
 
     def gather(self, layouts: Layouts) -> Layouts:
         """Return a plan of the full instance in the grouped instance's kinds."""

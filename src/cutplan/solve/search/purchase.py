@@ -101,7 +101,7 @@ class Purchases:
 
     """
 
-    def __init__(self, instance: Instance, below: int, bound: int = 0) -> None:
+    def __init__(self, instance: Instance, below: int, bound: int) -> None:
         self.instance = instance
         self.below = below
         self.bound = bound
