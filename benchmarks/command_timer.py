@@ -1,4 +1,4 @@
-"""Run the command given as arguments; print the seconds it takes, its most memory in KB and its exit status.
+"""Run the command given as arguments; print its seconds, most memory in KB, exit status and processor's seconds.
 
 A process of its own, and a small one (only what Python itself has loaded): the system counts in a command's memory
 what the process held that started it.
@@ -16,7 +16,8 @@ def main(arguments: list[str]) -> None:
     process = os.posix_spawn(arguments[0], arguments, os.environ, file_actions=quiet)
     _, status, usage = os.wait4(process, 0)
     seconds = perf_counter() - start
-    sys.stdout.write(f"{seconds} {usage.ru_maxrss} {os.waitstatus_to_exitcode(status)}\n")
+    working = usage.ru_utime + usage.ru_stime
+    sys.stdout.write(f"{seconds} {usage.ru_maxrss} {os.waitstatus_to_exitcode(status)} {working}\n")
 
 
 if __name__ == "__main__":

@@ -94,16 +94,16 @@ def _rooms(program: str, folder: Path, count: int, between: tuple[int, int]) -> 
 
 def _run(command: str, arguments: Sequence[str], times: int) -> Run:
     warming = 1 if times > 1 else 0
-    measured = [_once(arguments) for _ in range(warming + times)]
-    seconds = tuple(seconds for seconds, _ in measured[warming:])
-    return Run(command, 1, seconds, max(megabytes for _, megabytes in measured))
+    measured = [once(arguments) for _ in range(warming + times)]
+    seconds = tuple(seconds for seconds, *_ in measured[warming:])
+    return Run(command, 1, seconds, max(megabytes for _, megabytes, _ in measured))
 
 
-def _once(arguments: Sequence[str]) -> tuple[float, float]:
-    """Return the seconds and megabytes that one run of the command takes; CalledProcessError when it fails."""
+def once(arguments: Sequence[str]) -> tuple[float, float, float]:
+    """Return the seconds, megabytes and processor's seconds that one run takes; CalledProcessError when it fails."""
     command = [sys.executable, "-I", "-S", str(TIMER), *arguments]
     done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)  # noqa: S603 - our own program
-    seconds, kilobytes, status = done.stdout.split()
+    seconds, kilobytes, status, working = done.stdout.split()
     if int(status):
         raise subprocess.CalledProcessError(int(status), list(arguments))
-    return float(seconds), int(kilobytes) / KILOBYTES_PER_MEGABYTE
+    return float(seconds), int(kilobytes) / KILOBYTES_PER_MEGABYTE, float(working)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import sys
 from fractions import Fraction
+from math import inf
 from time import perf_counter, process_time
 from typing import TYPE_CHECKING, Final
 
@@ -40,6 +41,7 @@ UNEVEN: Final = (
     "[[0, 2531], [4200, 2514]]",
     "[[0, 2514], [3700, 2520]]",
 )
+CEILINGS: Final = {"level": LEVEL, "out of level": UNEVEN}
 """The tops of the walls, left to right."""
 
 _ROOM: Final = """\
@@ -122,18 +124,27 @@ def main() -> int:
     """Print the table; return 1 when some place was not proved, or the level room took too long."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     parser.add_argument("--processes", type=int, default=processors(), help="most processes to use at once")
-    results = swept_rooms(SIZES, parser.parse_args().processes)
+    parser.add_argument(
+        "--sizes", type=int, nargs="+", default=SIZES, help="about so many places (default: %(default)s)"
+    )
+    parser.add_argument("--ceilings", nargs="+", choices=CEILINGS, default=list(CEILINGS), help="default: both")
+    given = parser.parse_args()
+    results = swept_rooms(given.sizes, given.processes, given.ceilings)
     print(sweep_table(results))
-    slow = [result for result in results if result.room == "level" and result.seconds > LIMITS[result.wanted]]
+    slow = [
+        result
+        for result in results
+        if given.processes > 1 and result.room == "level" and result.seconds > LIMITS.get(result.wanted, inf)
+    ]
     unproved = [result for result in results if result.proved < result.placements]
     return 1 if slow or unproved else 0
 
 
-def swept_rooms(sizes: Sequence[int], processes: int) -> list[Result]:
-    """Return what each room takes at the steps for about so many placements, after one that only warms up."""
-    _swept("warm up", LEVEL, min(sizes), 1)
-    rooms = (("level", LEVEL), ("out of level", UNEVEN))
-    return [_swept(name, tops, wanted, processes) for name, tops in rooms for wanted in sizes]
+def swept_rooms(sizes: Sequence[int], processes: int, ceilings: Sequence[str] = tuple(CEILINGS)) -> list[Result]:
+    """Return what each sweep of about so many placements takes, after one that warms up where there are several."""
+    if len(sizes) * len(ceilings) > 1:
+        _swept("warm up", LEVEL, min(sizes), 1)
+    return [_swept(name, CEILINGS[name], wanted, processes) for name in ceilings for wanted in sizes]
 
 
 def sweep_table(results: Iterable[Result]) -> str:
