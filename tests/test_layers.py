@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections import Counter
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -82,10 +83,11 @@ def imports(tree: ast.Module) -> Iterator[str]:
                 yield node.module or ""
 
 
-def own_imports(path: Path) -> list[str]:
+@cache
+def own_imports(path: Path) -> frozenset[str]:
     """Return the dotted names below the package of what a module imports from it; ``""`` is its root."""
     found = (name for name in imports(parsed(path)) if name == "cutplan" or name.startswith("cutplan."))
-    return [name.removeprefix("cutplan").removeprefix(".") for name in found]
+    return frozenset(name.removeprefix("cutplan").removeprefix(".") for name in found)
 
 
 def test_every_module_has_its_place_in_the_order() -> None:

@@ -23,6 +23,8 @@ PROGRAM: Final = (sys.executable, "-m", "cutplan")
 OWN: Final = {"PYTHONUNBUFFERED": "1", "PYTHONPATH": SOURCES}
 PHONE: Final = (390, 844)
 LAPTOP: Final = (1280, 900)
+PATIENCE: Final = 120_000
+"""Milliseconds that a busy machine may take for anything: waited out only where it never comes."""
 
 TOO_SMALL: Final = """() => [...document.querySelectorAll("button, summary, input, select, nav a")]
   .filter((each) => each.type !== "hidden" && each.checkVisibility())
@@ -90,6 +92,7 @@ class Watched:
 
     def __init__(self, browser: Browser, served: Served, size: tuple[int, int], *, has_touch: bool = False) -> None:
         self.context = browser.new_context(viewport={"width": size[0], "height": size[1]}, has_touch=has_touch)
+        self.context.set_default_timeout(PATIENCE)
         self.page: Page = self.context.new_page()
         self.complaints: list[str] = []
         self.page.on("console", lambda message: self._hear(message.type, message.text))
@@ -109,7 +112,7 @@ class Watched:
         """Wait until every part has been fetched."""
         from playwright.sync_api import expect  # noqa: PLC0415 - not installed everywhere
 
-        expect(self.page.locator("section > .part[aria-busy]")).to_have_count(0, timeout=20_000)
+        expect(self.page.locator("section > .part[aria-busy]")).to_have_count(0, timeout=PATIENCE)
 
 
 def is_fit_for_everybody(page: Page) -> None:

@@ -7,8 +7,9 @@ import shutil
 import subprocess
 from base64 import b64encode
 from collections import defaultdict
+from functools import cache
 from runpy import run_path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 import pytest
 from in_chromium import ROOT, missing
@@ -24,12 +25,13 @@ from measures import (
     SIZES,
     SIZES_IN_PICTURES,
 )
+from page_served import PATIENCE
 
 from hostile_scenario import hostile_drops, hostile_room
 from sheets import customer_page_from, sheet_from, text_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, BrowserContext, Page
@@ -63,6 +65,7 @@ def opened(browser: Browser, path: Path, size: tuple[int, int] = PHONE) -> Page:
 def visited(context: BrowserContext, path: Path) -> Page:
     """Return a page opened from its file, as a phone without network opens it."""
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     page.goto(path.as_uri())
     return page
 
@@ -87,6 +90,19 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return paths
 
 
+@pytest.fixture(scope="module")
+def shown(browser: Browser, made: dict[str, Path]) -> Callable[..., Page]:
+    """Return what shows a page for tests that only look at it: each is opened once at each size, and left as it was."""
+    once = cache(lambda name, size: opened(browser, made[name], size))
+
+    def as_seen(name: str, size: tuple[int, int] = PHONE, media: Literal["screen", "print"] = "screen") -> Page:
+        page: Page = once(name, size)
+        page.emulate_media(media=media)
+        return page
+
+    return as_seen
+
+
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[BrowserContext]:
     """Return a phone that knows nothing yet."""
@@ -105,40 +121,34 @@ def scriptless(browser: Browser) -> Iterator[BrowserContext]:
 
 @each_page
 @each_size
-def test_nothing_scrolls_sideways(browser: Browser, made: dict[str, Path], name: str, size: tuple[int, int]) -> None:
+def test_nothing_scrolls_sideways(shown: Callable[..., Page], name: str, size: tuple[int, int]) -> None:
     """The page is as wide as the screen, whatever names are in it."""
-    page = opened(browser, made[name], size)
-
-    assert page.evaluate("document.documentElement.scrollWidth") == size[0]
-    page.context.close()
+    assert shown(name, size).evaluate("document.documentElement.scrollWidth") == size[0]
 
 
 @each_page
 @each_size
-def test_no_text_in_a_picture_lies_on_another(
-    browser: Browser, made: dict[str, Path], name: str, size: tuple[int, int]
-) -> None:
+def test_no_text_in_a_picture_lies_on_another(shown: Callable[..., Page], name: str, size: tuple[int, int]) -> None:
     """Measured in the browser, with its own fonts; nor does any stick out of its picture."""
-    page = opened(browser, made[name], size)
+    page = shown(name, size)
 
     assert page.evaluate(OVERLAPS) == []
     assert page.evaluate(OUTSIDE) == []
-    page.context.close()
 
 
 @each_sheet
-def test_texts_in_pictures_are_large_enough_on_a_phone(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+def test_texts_in_pictures_are_large_enough_on_a_phone(shown: Callable[..., Page], name: str) -> None:
     """No text is smaller than 9 px, and no drop's number smaller than 11 px."""
-    sizes = visited(phone, made[name]).evaluate(SIZES_IN_PICTURES)
+    sizes = shown(name).evaluate(SIZES_IN_PICTURES)
 
     assert min(size for size, _ in sizes) > 9
     assert min(size for size, is_number in sizes if is_number) >= 11
 
 
 @pytest.mark.parametrize("name", [*SHEETS, "hostile room"])
-def test_boxes_to_tick_are_large_enough_for_wet_hands(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+def test_boxes_to_tick_are_large_enough_for_wet_hands(shown: Callable[..., Page], name: str) -> None:
     """The whole card is touched, at least 44 px high, and reads in letters of 20 px or more."""
-    cards = visited(phone, made[name]).evaluate(CARDS)
+    cards = shown(name).evaluate(CARDS)
 
     assert min(height for height, _ in cards) >= 44
     assert min(size for _, size in cards) >= 20
@@ -269,25 +279,30 @@ def printed(page: Page, pdf: Path, paper: str, layout: str) -> list[str]:
 
 
 @pytest.mark.parametrize("name", EXPECTED_PAGES)
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_prints_to_the_expected_pages_with_no_picture_cut_in_two(
-    phone: BrowserContext, made: dict[str, Path], tmp_path: Path, name: str, paper: str
+    phone: BrowserContext, made: dict[str, Path], tmp_path: Path, name: str
 ) -> None:
     """A word set at the top, the middle and the end of every picture comes out on one and the same page."""
     page = visited(phone, made[name])
     page.evaluate(MARKERS)
-    pages = printed(page, tmp_path / "sheet.pdf", paper, "-layout")
+    pictures = page.locator("svg.picture").count()
+    for paper in ("A4", "Letter"):
+        pages = printed(page, tmp_path / f"{paper}.pdf", paper, "-layout")
+        least, most = EXPECTED_PAGES[name]
+        assert least <= len(pages) <= most + (paper == "Letter" and name in ONE_MORE_ON_LETTER), paper
+        has_no_picture_cut_in_two(pages, pictures)
+        assert name == "customer" or all(
+            f"page {number} of {len(pages)}" in text for number, text in enumerate(pages, start=1)
+        )
 
-    least, most = EXPECTED_PAGES[name]
-    assert least <= len(pages) <= most + (paper == "Letter" and name in ONE_MORE_ON_LETTER)
-    assert all(
-        f"page {number} of {len(pages)}" in text for number, text in enumerate(pages, start=1) if name != "customer"
-    )
+
+def has_no_picture_cut_in_two(pages: list[str], pictures: int) -> None:
+    """See that what was written into each picture stands on one page."""
     found = defaultdict(list)
     for number, text in enumerate(pages):
         for word, index in re.findall(r"(TOP|MID|END)Q(\d+)Q", text):
             found[int(index)].append((word, number))
-    assert sorted(found) == list(range(page.locator("svg.picture").count()))
+    assert sorted(found) == list(range(pictures))
     for words in found.values():
         assert sorted(word for word, _ in words) == ["END", "MID", "TOP"]
         assert len({number for _, number in words}) == 1
@@ -308,10 +323,9 @@ def test_print_shows_all_steps_and_no_screen_matter(
 
 
 @each_sheet
-def test_steps_are_read_at_arms_length_on_paper(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+def test_steps_are_read_at_arms_length_on_paper(shown: Callable[..., Page], name: str) -> None:
     """Steps are at least 11 pt and their figures at least 15 pt high, as the browser sets them for print."""
-    page = visited(phone, made[name])
-    page.emulate_media(media="print")
+    page = shown(name, media="print")
     sizes = {kind: page.evaluate(SIZES, f".step .{kind}") for kind in ("what", "more", "figure")}
 
     assert min(sizes["what"] + sizes["more"]) >= 11
@@ -319,12 +333,12 @@ def test_steps_are_read_at_arms_length_on_paper(phone: BrowserContext, made: dic
 
 
 @each_sheet
-def test_readings_are_not_broken_across_lines(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+def test_readings_are_not_broken_across_lines(shown: Callable[..., Page], name: str) -> None:
     """Neither on the phone nor on paper: 8 ft 2 1/2 in stands on one line."""
-    page = visited(phone, made[name])
-    for media in ("screen", "print"):
-        page.emulate_media(media=media)
-        assert page.evaluate("[...document.querySelectorAll('.reading')].every((it) => it.getClientRects().length < 2)")
+    unbroken = "[...document.querySelectorAll('.reading')].every((it) => it.getClientRects().length < 2)"
+
+    assert shown(name).evaluate(unbroken)
+    assert shown(name, media="print").evaluate(unbroken)
 
 
 def test_screen_is_dark_where_the_reader_wants_it_and_paper_never(browser: Browser, made: dict[str, Path]) -> None:
@@ -353,9 +367,9 @@ def test_outdated_sheet_says_so(phone: BrowserContext, made: dict[str, Path]) ->
 
 
 @each_page
-def test_nothing_is_told_by_colour(phone: BrowserContext, made: dict[str, Path], name: str) -> None:
+def test_nothing_is_told_by_colour(shown: Callable[..., Page], name: str) -> None:
     """Every colour on the page is black, white or a grey, so a print in black and white loses nothing."""
-    values = visited(phone, made[name]).evaluate(COLOURS)
+    values = shown(name).evaluate(COLOURS)
     colours = [re.findall(r"[\d.]+", value)[:3] for value in values]
 
     assert colours

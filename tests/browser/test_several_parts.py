@@ -44,8 +44,8 @@ def test_rail_parts_a_room_and_each_band_has_its_page(browser: Browser, tmp_path
         page.focus("a:text-is('Open dado')")
         page.keyboard.press("Enter")
         page.wait_for_selector("h1:has-text('dado')")
-        page.wait_for_selector("#done-next", timeout=20_000)
-        page.wait_for_selector("#finger[data-settled]", timeout=20_000)
+        page.wait_for_selector("#done-next")
+        page.wait_for_selector("#finger[data-settled]")
         assert page.locator("#room").is_hidden()
         assert watched.complaints == []
     finally:
