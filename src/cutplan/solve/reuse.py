@@ -53,7 +53,8 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
     """
     plan = as_it_falls(job, plan, clock, plan_of)
     if plan.at_best is not None and job.has_cut_outs:
-        best = _that_can_be_cut(job, plan.at_best, None, clock, lambda other: _at_best(other, plan_of))
+        certain = replace(plan.at_best, value=plan.value, rolls=plan.rolls_needed, layouts=plan.layouts)
+        best = _that_can_be_cut(job, plan.at_best, certain, clock, lambda other: _at_best(other, plan_of))
         plan = replace(plan, at_best=best)
     if not plan.uses_offcuts:
         return plan
