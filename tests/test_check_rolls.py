@@ -651,7 +651,10 @@ def sideways(
 
 
 def test_piece_laid_across_is_as_long_as_it_is_wide_when_wet() -> None:
-    """Two of three pieces, 200 mm high as they are cut, lie side by side; 2 % of growth make 100 mm 102."""
+    """Two of three pieces, 200 mm high as they are cut, lie side by side; 2 % of growth make 100 mm 102.
+
+    A strip of 300 mm takes no two of them.
+    """
     assert sideways(1, (100,)) == 0
     assert sideways(1, (99,)) == 1
     assert sideways(1, (100,), trim=49) == 1
@@ -660,6 +663,7 @@ def test_piece_laid_across_is_as_long_as_it_is_wide_when_wet() -> None:
     assert sideways(1, (100,), strip=None) == 1
     assert sideways(1, (100,), repeat=600) == 1
     assert sideways(2, (100, 100)) == 1
+    assert sideways(None, (100, 100, 100), strip=Fraction(300)) == 0
 
 
 def test_drops_of_a_step_are_what_its_words_make_of_those_of_the_job() -> None:
