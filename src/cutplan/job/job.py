@@ -13,7 +13,7 @@ from cutplan.errors import CutplanError
 from cutplan.job.bought_beside import are_bought_beside, weight_of_bought
 from cutplan.job.drops import Drop
 from cutplan.job.print_along import is_of_no_roll, match_offcuts, match_rolls
-from cutplan.lengths import Length
+from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Lot, Paper
 from cutplan.room.walls import Room
 
@@ -201,14 +201,28 @@ class Job(Struct, frozen=True, dict=True):
         motif, is_free = self.kind_of(drop.label)[0], self.paper.pattern.is_free
         return None if is_free or (self.paper.sheets is not None and motif >= drop.cut_length) else motif
 
+    @property
+    def longest_drop(self) -> Length:
+        """The longest cut length."""
+        return max({length.as_integer_ratio(): length for _, length in self._kinds.values()}.values())
+
     @cached_property
     def _lots_by_label(self) -> dict[str, Lot]:
         return {lot.label: lot for lot in (*self.lots, *self.offcuts)}
 
     @cached_property
     def _kinds(self) -> dict[str, tuple[Length, Length]]:
-        phase = self.paper.pattern.within_repeat
-        return {drop.label: (phase(drop.motif_below_cut), drop.cut_length) for drop in self.drops}
+        pattern = self.paper.pattern
+        kinds: dict[tuple[tuple[int, int], ...], tuple[Length, Length]] = {}
+        kind_of = {}
+        for drop in self.drops:
+            told = (drop.height, drop.first_motif, drop.trim_top, drop.trim_bottom)
+            alike = tuple([length.as_integer_ratio() for length in told])
+            if alike not in kinds:  # to add fractions takes longer than all else here
+                motif = ZERO if pattern.is_free else pattern.within_repeat(drop.motif_below_cut)
+                kinds[alike] = (motif, drop.cut_length)
+            kind_of[drop.label] = kinds[alike]
+        return kind_of
 
     @cached_property
     def _drops_by_label(self) -> dict[str, Drop]:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
+from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.lengths import Length
 from cutplan.paper import stock
@@ -165,10 +166,15 @@ def scale(job: Job, *, certain: bool) -> ScaledJob:
     ``certain`` asks for layouts that fit however sealed rolls begin; otherwise every sealed roll is supposed
     to begin where its layout wants.
     """
-    sizes = [job.kind_of(drop.label) for drop in job.drops]
+    alike = _drops_alike(job)
+    sizes = [job.kind_of(drops[0].label) for drops in alike]
     unit = _common_measure([length for size in sizes for length in size] + _lengths_of_stock(job))
     repeat = _whole(job.paper.pattern.repeat, unit)
-    kinds, drops_of = _kinds(job, sizes, unit)
+    kinds = tuple(
+        DropKind(_whole(motif, unit), _whole(length, unit), sum(drop.count for drop in drops))
+        for (motif, length), drops in zip(sizes, alike, strict=True)
+    )
+    drops_of = tuple(tuple(drop.label for drop in drops) for drops in alike)
     money = _common_measure([job.value_of(lot) for lot in job.all_lots])
     roll_types, lots_of = _roll_types(job, unit, money, drops_of)
     instance = Instance(repeat, repeat if certain else 0, kinds, roll_types)
@@ -185,31 +191,26 @@ def _lengths_of_stock(job: Job) -> list[Length]:
 
 def _common_measure(amounts: list[Fraction]) -> Fraction:
     """Return the largest amount of which all ``amounts`` are whole multiples; 1 when all are zero."""
-    below = lcm(*(amount.denominator for amount in amounts))
-    above = gcd(*(amount.numerator * (below // amount.denominator) for amount in amounts))
+    ratios = {amount.as_integer_ratio() for amount in amounts}
+    below = lcm(*(denominator for _, denominator in ratios))
+    above = gcd(*(numerator * (below // denominator) for numerator, denominator in ratios))
     return Fraction(above or 1, below)
 
 
 def _whole(length: Fraction, unit: Fraction) -> int:
     """Return how many units a length is, which must be a whole number; much sooner than by dividing fractions."""
-    return length.numerator * unit.denominator // (length.denominator * unit.numerator)
+    (above, below), (unit_above, unit_below) = length.as_integer_ratio(), unit.as_integer_ratio()
+    return above * unit_below // (below * unit_above)
 
 
-def _kinds(
-    job: Job, sizes: list[tuple[Length, Length]], unit: Length
-) -> tuple[tuple[DropKind, ...], tuple[tuple[str, ...], ...]]:
-    """Take drops alike in length, place in the print, and the lots that they may be cut from for one kind.
-
-    ``sizes`` are the place in the print and the cut length of each drop.
-    """
-    labels: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
-    demand: dict[tuple[int, int, tuple[str, ...]], int] = {}
-    for drop, (motif, length) in zip(job.drops, sizes, strict=True):
-        key = (_whole(motif, unit), _whole(length, unit), job.lots_for(drop))
-        labels.setdefault(key, []).append(drop.label)
-        demand[key] = demand.get(key, 0) + drop.count
-    kinds = tuple(DropKind(phase, length, count) for (phase, length, _), count in demand.items())
-    return kinds, tuple(tuple(names) for names in labels.values())
+def _drops_alike(job: Job) -> list[list[Drop]]:
+    """Return the drops of each length, place in the print, and lots that they may be cut from, in hanging order."""
+    alike: dict[tuple[tuple[int, int], tuple[int, int], tuple[str, ...]], list[Drop]] = {}
+    for drop in job.drops:
+        motif, length = job.kind_of(drop.label)
+        key = (motif.as_integer_ratio(), length.as_integer_ratio(), job.lots_for(drop))
+        alike.setdefault(key, []).append(drop)
+    return list(alike.values())
 
 
 def _roll_types(

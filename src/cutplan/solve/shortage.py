@@ -30,7 +30,7 @@ def refuse_long_drops(job: Job) -> None:
         refuse_sheets(job, job.paper.sheets)
     longest = max((stretch.length for lot in job.rolls for stretch in lot.stretches), default=ZERO)
     is_any_batch = all(drop.batch is None for drop in job.drops)
-    if is_any_batch and max(drop.cut_length for drop in job.drops) + job.paper.pattern.repeat <= longest:
+    if is_any_batch and job.longest_drop + job.paper.pattern.repeat <= longest:
         return
     too_long = {drop.label: line for drop in job.drops if (line := why_too_long(job, drop))}
     if too_long:
