@@ -51,6 +51,8 @@ class Grouping(Struct, frozen=True):
 
         Kinds are handed out in hanging order, roll by roll, as far as the last drops' room allows.
         """
+        if len(self.members) == len(self.full.kinds):
+            return layouts
         left = [kind.demand for kind in self.full.kinds]
         return self._expand(layouts, left[:], tightest_first=False) or self._expand(layouts, left, tightest_first=True)
 
@@ -154,8 +156,9 @@ def hand_out(things: Iterable[int], left: list[int], wanted: int) -> Runs | None
     """
     runs = []
     for thing in things:
-        number = min(left[thing], wanted)
-        if number:
+        if not wanted:
+            break
+        if number := min(left[thing], wanted):
             left[thing] -= number
             wanted -= number
             runs.append((thing, number))
