@@ -15,7 +15,7 @@ Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839; some was
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
 from cutplan.solve.clock import Clock
@@ -96,12 +96,12 @@ class DropsLeft:
         self.paper_left, self.rolls_left = _paper_of(instance, rolls)
         """Of ``rolls`` of the longest, those that are not filled yet."""
         self.times_waste = WASTE[number % len(WASTE)]
-        self.within = (1 << (instance.longest_span + 1)) - 1
+        self.span = instance.longest_span
         self.by_length = sorted(range(len(kinds)), key=self.lengths.__getitem__)
-        self.sums = [1] * (len(kinds) + 1)
+        self.sums = [1] + [0] * len(kinds)
         """Bit s of the number at each place: drops before that place can be s long together."""
         self.settled = 0
-        """Up to this place the sums are right."""
+        """Up to this place the sums are right; beyond, once they were right, there may be some that are none now."""
 
     @property
     def longest(self) -> int:
@@ -123,46 +123,55 @@ class DropsLeft:
             self.length_left -= count * times * self.lengths[place]
         self.paper_left -= room * times
         self.rolls_left -= times
-        self.settled = min(self.settled, *counts)
-        self.by_length = [place for place in self.by_length if self.left[place]]
+        self._unsettle(counts)
+        if not all(self.left[place] for place in counts):
+            self.by_length = [place for place in self.by_length if self.left[place]]
         return times
 
     def longest_first(self, room: int) -> dict[int, int]:
         """Return, for ``room``, as many as fit of the longest drop, then of the next, and so on."""
         counts = {}
         for place in reversed(self.by_length):
-            if count := min(self.left[place], room // self.lengths[place]):
-                counts[place] = count
-                room -= count * self.lengths[place]
+            if self.lengths[place] <= room:
+                counts[place] = min(self.left[place], room // self.lengths[place])
+                room -= counts[place] * self.lengths[place]
         return counts
 
     def round_longest(self, room: int) -> dict[int, int]:
         """Return how many drops of which places, the longest among them, fill ``room`` with little enough waste."""
         first = self.by_length[-1]
         self.left[first] -= 1
-        self._settle(min(self.settled, first))
-        sums, lengths, left = self.sums, self.lengths, self.left
-        to_fill = room - lengths[first]
+        self._unsettle((first,))
+        counts, lacking = self._filling(room - self.lengths[first])
+        if lacking:
+            self._settle()
+            counts, _ = self._filling(room - self.lengths[first])
+        self.left[first] += 1
+        return {first: counts.pop(first, 0) + 1, **counts}
+
+    def _filling(self, to_fill: int) -> tuple[dict[int, int], bool]:
+        """Return how many drops of which places fill enough of ``to_fill``; and True where not, for old sums misled."""
+        sums, left = self.sums, self.left
         most = (sums[-1] & ((2 << to_fill) - 1)).bit_length() - 1
         least = min(most, max(0, to_fill - self.may_waste))
-        counts = {first: 1}
-        place = len(lengths)
-        while most and place:
-            place -= 1
-            length = lengths[place]
+        allowed = (2 << (most - least)) - 1
+        counts = {}
+        for place in reversed(range(len(left))):
+            length = self.lengths[place]
+            if length > most or not left[place]:
+                continue
             count = min(left[place], most // length)
-            while count and not _has_one(sums[place], least - count * length, most - count * length):
+            while count and least > count * length and not sums[place] >> (least - count * length) & allowed:
                 count -= 1
             if count:
-                counts[place] = counts.get(place, 0) + count
+                counts[place] = count
                 most -= count * length
-                least = max(0, least - count * length)
-        left[first] += 1
-        return counts
+                least -= count * length
+        return counts, least > 0 or most < 0
 
     def all_filling(self, room: int, waste: int, clock: Clock) -> Iterator[tuple[int, ...]]:
         """Yield the kinds of every choice of drops that wastes no more than ``waste`` of ``room``."""
-        self._settle(self.settled)
+        self._settle()
         begun: list[tuple[int, int, tuple[int, ...]]] = [(len(self.lengths), room, ())]
         while begun:
             clock.check()
@@ -176,11 +185,15 @@ class DropsLeft:
                     if _has_one(self.sums[place], less - waste, less):
                         begun.append((place, less, (*kinds, *[self.order[place]] * count)))
 
-    def _settle(self, place: int) -> None:
-        """Reckon the sums anew from ``place`` on."""
-        within = self.within
-        sums = self.sums[place]
-        for at in range(place, len(self.lengths)):
+    def _unsettle(self, places: Iterable[int]) -> None:
+        """Note that there are fewer drops at these places, which changes no sum where those left fill a roll."""
+        self.settled = min([self.settled, *(at for at in places if self.left[at] * self.lengths[at] <= self.span)])
+
+    def _settle(self) -> None:
+        """Reckon the sums anew that are not right."""
+        within = (2 << self.span) - 1
+        sums = self.sums[self.settled]
+        for at in range(self.settled, len(self.lengths)):
             for _ in range(self.left[at]):
                 more = sums | sums << self.lengths[at] & within
                 if more == sums:
