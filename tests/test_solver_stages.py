@@ -12,7 +12,7 @@ import threading
 import time
 from collections import Counter
 from fractions import Fraction
-from itertools import combinations, islice, product
+from itertools import islice, product
 from random import Random
 from typing import TYPE_CHECKING, Final
 
@@ -690,19 +690,22 @@ def test_every_filling_cuts_every_drop_from_rolls_of_any_lengths(seed: int) -> N
 
 
 @pytest.mark.parametrize("seed", range(30))
-def test_a_roll_is_filled_as_full_as_any_choice_round_the_longest_drop(seed: int) -> None:
-    """No choice of drops that holds the longest leaves less of the first roll than the filling does."""
+def test_each_roll_is_filled_as_full_as_any_choice_round_the_longest_drop(seed: int) -> None:
+    """No choice of the drops left that holds the longest leaves less of a roll, the first or a later one."""
     rng = Random(seed)  # noqa: S311 - repeatable, nothing secret
-    kinds = tuple(DropKind(0, length, rng.randint(1, 2)) for length in rng.sample(range(11, 60), 6))
+    kinds = tuple(DropKind(0, length, rng.randint(1, 4)) for length in rng.sample(range(11, 60), 6))
     instance = Instance(0, 0, kinds, (RollType(100, 0, None, 1),))
-    longest = max(kinds, key=lambda kind: kind.length)
-    drops = [kind.length for kind in kinds for _ in range(kind.demand - (kind is longest))]
-    choices = (sum(chosen) for number in range(len(drops) + 1) for chosen in combinations(drops, number))
-    fullest_of_all = max(total for total in choices if total <= 100 - longest.length)
 
     for layouts in islice(filled_rolls(instance, 0, Clock(AT_LEISURE)), 1, None):
-        first = next(iter(layouts))
-        assert sum(kinds[kind].length for kind in first.kinds) == longest.length + fullest_of_all
+        left = Counter({kind.length: kind.demand for kind in kinds})
+        for layout, times in layouts.items():
+            longest = max(length for length, number in left.items() if number)
+            totals = {longest}
+            for length in (left - Counter([longest])).elements():
+                totals |= {total + length for total in totals if total + length <= 100}
+            cut = Counter(kinds[kind].length for kind in layout.kinds)
+            assert sum(cut.elements()) == max(totals)
+            left -= Counter({length: number * times for length, number in cut.items()})
 
 
 def test_no_filling_is_made_where_whole_rolls_of_one_price_run_out() -> None:
