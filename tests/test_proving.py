@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from random import Random
+from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
 import pytest
@@ -11,7 +12,7 @@ from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import DropKind, Instance, RollType
 from cutplan.solve.layout import Layout, places_of
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search import closing, cover, full_rolls, gap_search
+from cutplan.solve.search import closing, cover, full_rolls, gap_search, programme
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved
 from cutplan.solve.search.full_rolls import ORDERS, decide_full_rolls, decide_last_rolls, decided
@@ -176,6 +177,22 @@ def test_last_drops_are_decided_where_there_are_more_than_that_and_all_rolls_ful
         assert outcome.is_proved
 
     assert asked == left
+
+
+@pytest.mark.parametrize("in_time", [0, 3])
+def test_a_programme_that_does_not_end_is_looked_at_no_longer_than_patience_lasts(
+    in_time: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However often it was looked at while there was time, it is left after so many steps as patience has."""
+    looks: list[float] = []
+    hanging = SimpleNamespace(start=lambda: None, is_alive=lambda: True, join=looks.append)
+    monkeypatch.setattr(programme, "threading", SimpleNamespace(Thread=lambda **_: hanging))
+    monkeypatch.setattr(Clock, "left", property(lambda _: float(len(looks) <= in_time)))
+
+    solved = programme.Programme(THREE).decide(Clock(AT_LEISURE), dict)
+
+    assert (solved.layouts, solved.is_decided) == (None, False)
+    assert len(looks) == in_time + round(programme.PATIENCE / programme.STEP)
 
 
 # --- Against everything that can be tried -----------------------------------------------------------------
