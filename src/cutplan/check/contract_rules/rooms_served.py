@@ -309,7 +309,7 @@ def _figures_rule(rooms: Sequence[RoomsAlike], way: StatedWay, spare: Fraction) 
     buy = rooms[0].part.wanted.sold.bought(way.rolls + ceil(way.rolls * spare))
     if way.to_buy != buy:
         yield Violation(
-            "spare", way.name, f"{way.to_buy} rolls are to be bought, not {buy}", Fraction(way.to_buy - buy)
+            "spare", way.name, f"{counted(way.to_buy, 'roll')} to buy, not {buy}", Fraction(way.to_buy - buy)
         )
     price = next((lot.price for lot in rooms[0].part.wanted.rolls), None)
     if way.cost is not None and (price is None or way.cost != way.to_buy * price):
