@@ -1,8 +1,8 @@
 """Try to break cutplan, and count what did not hold: ``python benchmarks/hard_to_break.py``.
 
-Scenarios spoilt at random are read and planned; every command is interrupted, ended and killed at random moments; every
-stream is closed or full; files have impossible names. Whatever does not end as it should is printed, and ends the run
-with exit status 1. The table is written into README.md.
+Scenarios spoilt at random are read and planned; faults are planted in plans and in a record, and judged; every command
+is interrupted, ended and killed at random moments; every stream is closed or full; files have impossible names.
+Whatever does not end as it should is printed, and ends the run with exit status 1. The table is written into README.md.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ from cutplan.render.pages.plan_page import plan_page
 from cutplan.scenario.read import parse_scenario
 from cutplan.solve import solve
 from cutplan.table.sequence import sequence_of
+from planted_faults import FAULTS, RECORD, documents, drawn_evenly, faults_of, planted, reason_of, recorded
 from provenance import commit, provenance
 from record_kill import kill_commands, kill_writers
 
@@ -185,6 +186,22 @@ def spoil_scenarios(tally: Tally, times: int, chance: Random) -> None:
             break
         became, fault = fault_of_scenario(spoilt(chance.choice(texts), chance))
         tally.count(f"spoilt scenarios {became}", fault)
+
+
+def plant_faults(tally: Tally, times: int, chance: Random) -> None:
+    """Judge plans and a record with a fault in each: none may pass that is not true still, or named as on trust."""
+    plans = dict(documents())
+    every = [(name, fault) for name, document in plans.items() for fault in faults_of(document)]
+    with TemporaryDirectory() as folder:
+        record = recorded(Path(folder))
+        plans[RECORD] = record.document()
+        every += [(RECORD, fault) for fault in record.faults()]
+        for name, fault, told in planted(plans, drawn_evenly(every, times, chance), record):
+            if tally.is_over():
+                break
+            became = "refused" if told is None else "true still, or named as taken on trust"
+            is_missed = told is not None and reason_of(name, fault) is None
+            tally.count(f"planted faults {became}", f"{name}: {fault.path} {fault.change}" if is_missed else None)
 
 
 # Commands that are interrupted
@@ -575,6 +592,7 @@ def try_everything(given: argparse.Namespace) -> Tally:
         folder = Path(name)
         parts = {
             "scenarios": lambda: spoil_scenarios(tally, given.scenarios, chance),
+            "faults": lambda: plant_faults(tally, given.faults, chance),
             "interrupts": lambda: stop_commands(tally, given.interrupts, chance, folder, given.only),
             "signals": lambda: end_commands(tally, chance, folder, given.only),
             "streams": lambda: close_streams(tally, folder),
@@ -590,7 +608,7 @@ def try_everything(given: argparse.Namespace) -> Tally:
     return tally
 
 
-PARTS: Final = ("scenarios", "interrupts", "signals", "streams", "names", "kills")
+PARTS: Final = ("scenarios", "faults", "interrupts", "signals", "streams", "names", "kills")
 
 
 def hear_every_signal() -> None:
@@ -604,6 +622,7 @@ def main() -> int:
     """Try everything, print the table, and return the exit status."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     parser.add_argument("--scenarios", type=int, default=10_000, help="spoilt scenarios (default: %(default)s)")
+    parser.add_argument("--faults", type=int, default=FAULTS, help="planted in plans (default: %(default)s)")
     parser.add_argument("--interrupts", type=int, default=200, help="of each command (default: %(default)s)")
     parser.add_argument("--kills", type=int, default=500, help="of what records (default: %(default)s)")
     parser.add_argument("--seconds", type=float, default=36_000, help="for each part (default: %(default)s)")

@@ -604,6 +604,22 @@ def drawn_evenly(every: list[tuple[str, Fault]], count: int, chance: Random) -> 
     return list(islice((drawn for turn in rounds for drawn in turn if drawn is not None), count))
 
 
+def text_of(name: str, document: Document, record: Recorded) -> str:
+    """Return a plan, or the record with its sums made right, as it is kept in a file."""
+    return record.text(document) if name == RECORD else json.dumps(document)
+
+
+def planted(
+    plans: dict[str, Document], drawn: list[tuple[str, Fault]], record: Recorded
+) -> Iterator[tuple[str, Fault, set[str] | None]]:
+    """Yield each fault with its plan's name and what the judge then names as taken on trust; None where it refuses."""
+    for name, fault in drawn:
+        document = fault.planted(plans[name])
+        told = taken_on_trust(text_of(name, document, record))
+        is_forged = told is not None and name == RECORD and record.is_refused(document)
+        yield name, fault, None if is_forged else told
+
+
 def main() -> int:
     """Plant faults, print what became of them, and return the exit status."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
@@ -644,12 +660,9 @@ def _planted(
     drawn = drawn_evenly(every, options.faults, Random(options.seed))  # noqa: S311 - repeatable
     refused: Counter[str] = Counter()
     passed: Counter[str] = Counter()
-    texts = {name: record.text if name == RECORD else json.dumps for name in plans}
-    as_it_is = {name: taken_on_trust(texts[name](document)) or set() for name, document in plans.items()}
-    for name, fault in drawn:
-        document = fault.planted(plans[name])
-        told = taken_on_trust(texts[name](document))
-        if told is None or (name == RECORD and record.is_refused(document)):
+    as_it_is = {name: taken_on_trust(text_of(name, document, record)) or set() for name, document in plans.items()}
+    for name, fault, told in planted(plans, drawn, record):
+        if told is None:
             refused[RECORD if name == RECORD else str(fault.path[0])] += 1
         elif options.added and told - as_it_is[name]:
             passed["on trust: the judge says that it does not know of it, or by whose word it stands"] += 1
