@@ -28,7 +28,7 @@ def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     note_calls(patch, stages, closing, "relax", "relaxation")
     note_steps(patch, stages, closing, "round_and_fill", "rounding")
     note_steps(patch, stages, closing, "fill_with_corrections", "corrections")
-    note_calls(patch, stages, closing, "dive", "dive")
+    note_calls(patch, stages, closing, "round_and_relax", "round and relax")
     note_steps(patch, stages, closing, "buy_cheapest", "purchases")
     note_calls(patch, stages, search, "Cover", "list")
     note_calls(patch, stages, search, "Flow", "steps")

@@ -51,7 +51,7 @@ from cutplan.solve.search.haste import fill_at_once
 from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.programme import LostFolderError, Programme, ProgrammeSolved
 from cutplan.solve.search.refilling import refill
-from cutplan.solve.search.rounding import dive, round_and_fill
+from cutplan.solve.search.rounding import round_and_fill, round_and_relax
 from cutplan.solve.search.strategy import optimise, with_rolls_for_rest
 from noted_stages import after_each, instead_of_cbc, instead_of_glop, stages_noted
 from random_rooms import random_small_job
@@ -161,7 +161,7 @@ def test_diving_betters_the_plans_with_corrected_prices() -> None:
         *[(49, 3, 1), (74, 0, 1), (77, 2, 1), (76, 2, 3)],
     ]
 
-    plan = decided_by("dive", job_of(5, [(400, 0, 42)], drops))
+    plan = decided_by("round and relax", job_of(5, [(400, 0, 42)], drops))
 
     assert (plan.rolls_needed, plan.proof.by_search) == (7, False)
 
@@ -204,7 +204,7 @@ def test_steps_decide_where_layouts_are_too_many_to_list(monkeypatch: pytest.Mon
             "rounding",
             "too many to list",
             "corrections",
-            "dive",
+            "round and relax",
             "steps",
         )
     ]
@@ -474,7 +474,7 @@ def test_either_limit_of_the_list_leads_to_steps(limit: str, monkeypatch: pytest
     monkeypatch.setattr(cover if limit == "MOST_PATHS" else search, limit, 0)
     # The stages before it would do for a job so small.
     monkeypatch.setattr(closing, "PASSES", 0)
-    monkeypatch.setattr(closing, "dive", lambda *_: None)
+    monkeypatch.setattr(closing, "round_and_relax", lambda *_: None)
 
     plan = decided_by("steps", needs_a_search())
 
@@ -586,7 +586,7 @@ def test_no_plan_is_made_where_the_supply_runs_out() -> None:
     assert fill_rolls(instance, rolls, prices, [kind.demand for kind in instance.kinds], [2]) is None
     assert list(fill_with_corrections(instance, rolls, prices, 3)) == []
     assert list(round_and_fill(instance, rolls, relaxation)) == []
-    assert dive(instance, rolls, relaxation, Clock(AT_LEISURE)) is None
+    assert round_and_relax(instance, rolls, relaxation, Clock(AT_LEISURE)) is None
 
 
 def test_drop_longer_than_every_roll_is_proof_that_they_are_too_few() -> None:

@@ -15,7 +15,7 @@ from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_with_corrections
 from cutplan.solve.search.outcome import Outcome
 from cutplan.solve.search.purchase import buy_cheapest
-from cutplan.solve.search.rounding import dive, round_and_fill
+from cutplan.solve.search.rounding import round_and_fill, round_and_relax
 
 if TYPE_CHECKING:
     from cutplan.solve.roll.holding import Rolls
@@ -72,7 +72,7 @@ def _better_plans(outcome: Outcome, rolls: Rolls, relaxation: Relaxation, clock:
     for layouts in fill_with_corrections(outcome.instance, rolls, prices, PASSES):
         outcome.offer(layouts)
         yield
-    outcome.offer(dive(outcome.instance, rolls, relaxation, clock))
+    outcome.offer(round_and_relax(outcome.instance, rolls, relaxation, clock))
     yield
 
 

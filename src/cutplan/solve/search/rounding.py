@@ -36,7 +36,7 @@ def round_and_fill(instance: Instance, rolls: Rolls, relaxation: Relaxation) -> 
             yield both_plans(layouts, rest)
 
 
-def dive(instance: Instance, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Layouts | None:
+def round_and_relax(instance: Instance, rolls: Rolls, relaxation: Relaxation, clock: Clock) -> Layouts | None:
     """Return the plan found by cutting the most used columns and relaxing the rest anew until nothing remains."""
     layouts: Layouts = {}
     remaining, supply = _wanted(instance)
