@@ -297,6 +297,7 @@ TRUE_STILL: Final = {
     r"order\.status.*": "a bound that is reached was called reached",
     r"(at_best_)?proof(\.to_buy)?\.by: a word to search": "searched is worth less than prices, which are there",
     r"(at_best_)?proof(\.to_buy)?\.prices\.(drops|premiums|scale).*": "the prices still prove the bound",
+    r"ways\.bound_together\.prices\.(drops|premiums|scale).*": "the prices still prove the bound of rooms together",
     r"batches\.certificates.*": "the prices by batch still prove the bound, or none is needed",
     r"timetable\.(begin|at|day|minutes).*": "nothing stands in the way at that time either",
     r"(at_best_)?status: (optimal|a word) to feasible": "what is optimal is feasible",

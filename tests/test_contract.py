@@ -307,6 +307,16 @@ def test_length_to_order_is_worked_out_again(tmp_path: Path, path: tuple[str | i
     assert {violation.rule for violation in check_text(json.dumps(document)).violations} & {"to order", "paper"}
 
 
+def test_a_way_in_which_no_roll_is_cut_is_refused(tmp_path: Path) -> None:
+    """There is no roll then of which anything could be left out of the order."""
+    path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=5)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')
+    document = json.loads(run("contract", str(path), "--json").stdout)
+    for part in document["plans"]:
+        part["rolls"] = []
+
+    assert not check_text(json.dumps(document)).holds
+
+
 def test_what_one_piece_of_all_rooms_must_give_is_not_judged(tmp_path: Path) -> None:
     """That is told, and worked out again, of one room by itself."""
     path = write(tmp_path, {"room.toml": BY_THE_YARD.format(drops=5)}, '[[rooms]]\nfile = "room.toml"\ncount = 2\n')

@@ -62,7 +62,7 @@ def way_order_rule(
 
 
 def _due(rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold) -> tuple[Fraction, Fraction] | None:
-    """Return the length to order and the bound on it; None where a room does not tell its own."""
+    """Return the length to order and the bound on it; None where a room does not tell its own, or no roll is cut."""
     if way.name == "apart":
         orders = [(kind.count, kind.to_order) for kind in rooms if kind.to_order is not None]
         if len(orders) < len(rooms):
@@ -71,7 +71,9 @@ def _due(rooms: Sequence[RoomsAlike], way: StatedWay, sold: Sold) -> tuple[Fract
             sum((count * order.length for count, order in orders), NOTHING),
             sum((count * order.least for count, order in orders), NOTHING),
         )
-    shortest = min(roll.cuts[-1].end for part in way.parts for roll in part.plan.rolls)
+    shortest = min((roll.cuts[-1].end for part in way.parts for roll in part.plan.rolls), default=None)
+    if shortest is None:
+        return None
     steps = max(floor(((way.lower_bound - 1) * sold.roll_length - sold.least) / sold.step) + 1, 0)
     return sold.orderable((way.rolls - 1) * sold.roll_length + shortest), sold.least + steps * sold.step
 
