@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from copy import deepcopy
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutplan.check import PlanUnreadable, check_plan
+from cutplan.check import PlanUnreadable, check_plan, check_text
 from cutplan.wording import signed
 from faulty_rooms import FOUR_WALLS, THREE_WALLS
 from hung_plans import document_of_text
@@ -374,6 +376,34 @@ def test_every_fault_of_structure_on_the_wall_is_reported_at_once() -> None:
         "setting_out.closing.sideways: is missing",
         "setting_out.closing.height: is missing",
     ]
+
+
+def test_piece_whose_foot_is_not_below_its_top_is_no_piece() -> None:
+    """Its cut length would be nothing or less, and rolls without number would hold it."""
+    document = three_walls()
+    document["setting_out"]["pieces"][0]["foot"] = document["setting_out"]["pieces"][0]["top"]
+
+    assert faults(document) == ["setting_out.pieces[1].foot: must lie below top"]
+
+
+@pytest.mark.parametrize(
+    ("plan", "path", "value"),
+    [
+        ("alcove-feature-wall", ("scenario", "paper", "roll_length"), 10**30),
+        ("closed-lining", ("plans", 1, "setting_out", "columns", 0, "panels", 0, "from"), -1),
+    ],
+)
+def test_roll_without_end_and_paper_beyond_its_wall_are_refused(
+    plan: str, path: tuple[str | int, ...], value: int
+) -> None:
+    """No proof is begun along such a roll, and such a joint is taken for one at the end of the wall."""
+    document = json.loads((Path(__file__).parent / "old_plans" / f"{plan}.json").read_text(encoding="utf-8"))
+    held: Any = document
+    for key in path[:-1]:
+        held = held[key]
+    held[path[-1]] = value
+
+    assert not check_text(json.dumps(document)).holds
 
 
 @pytest.mark.parametrize(

@@ -226,7 +226,11 @@ class _Job:
 
 
 def _joint_at(wall: Wall, at: Fraction) -> Fraction:
-    """Return how long a joint is at a place along a wall, less what lies within or beside openings."""
+    """Return how long a joint is at a place along a wall, less what lies within or beside openings.
+
+    One beyond the wall, which is refused elsewhere, is taken for one at its end.
+    """
+    at = min(max(at, NOTHING), wall.width)
     after = min((bend for line in (wall.foot, wall.top) for bend in line.bends if bend > at), default=wall.width)
     foot, top = (line.ends(at, after)[0] for line in (wall.foot, wall.top))
     beside = (thing for thing in wall.openings if thing.left <= at <= thing.right)

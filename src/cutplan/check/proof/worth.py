@@ -137,8 +137,9 @@ class PlacesOnRoll(Struct, frozen=True):
         """
         start, last = self.places[first], first + len(heads)
         sure, room = start + length, self.places[last - 1] + length
-        best = heads + [0] * (self.index_at(room) - last + 1)
-        steps.take(len(best))
+        beyond = self.index_at(room) - last + 1
+        steps.take(len(heads) + beyond)
+        best = heads + [0] * beyond
         worths = [0] * len(heads)
         held, place, count = 0, first, len(self.places)
         for index, worth in enumerate(best):

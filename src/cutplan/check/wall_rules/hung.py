@@ -133,9 +133,12 @@ class _Reader:
         return Column(table.count("column", _FURTHEST_LEFT), self._panels(table))
 
     def piece(self, table: Table) -> Piece:
+        faults = len(table.faults)
         top, foot, under, motif, left, right = table.exact(
             "top", "foot", "turned_under", "first_motif", "paper_from", "paper_to"
         )
+        if foot >= top and len(table.faults) == faults:
+            table.fault("foot", "must lie below top")
         column = table.count("column", _FURTHEST_LEFT)
         return Piece(table.label("drop"), column, top, foot, under, motif, left, right, self._panels(table))
 
