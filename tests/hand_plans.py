@@ -10,7 +10,7 @@ from cutplan.job.job import Job
 from cutplan.paper.pattern import FREE, Pattern
 from cutplan.paper.stock import Lot, Paper
 from cutplan.plan.plan import AtBest, Cut, Plan, RollLayout
-from cutplan.plan.proof import Prices, Proof, Status
+from cutplan.plan.proof import Prices, Proof
 from cutplan.scenario.read import Scenario
 
 if TYPE_CHECKING:
@@ -45,7 +45,6 @@ def packed(wanted: Job, rolls: Sequence[tuple[str, int, Sequence[str]]], **figur
         numbers[lot] += count
     made = sum(layout.count for layout in layouts)
     given = {
-        "status": Status.OPTIMAL,
         "proof": Proof(Fraction(made), None, by_search=False),
         "at_best": None,
         "stopped": None,
@@ -73,7 +72,7 @@ def half_drop_wall() -> Plan:
     Each is cut 2500 mm long; two alike on a roll lose 60 mm, since 4 × 640 − 2500 = 60.
     """
     drops = [drop("1", 2400, 95), drop("2", 2400, 415), drop("3", 2400, 95), drop("4", 2400, 415)]
-    best = AtBest(Fraction(1), 1, Status.OPTIMAL, Proof(Fraction(1), None, by_search=False))
+    best = AtBest(Fraction(1), 1, Proof(Fraction(1), None, by_search=False))
     prices = Prices({"1": 1, "2": 1, "3": 1, "4": 1}, {}, 3)
     proof = Proof(Fraction(2), prices, by_search=False)
     return packed(job(drops), [("roll", 1, "42"), ("roll", 1, "13")], at_best=best, proof=proof)

@@ -15,7 +15,7 @@ from cutplan.job.job import Job
 from cutplan.job.print_along import motif_along
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Cut, Plan, RollLayout
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.scenario.read import Scenario, parse_scenario
 from cutplan.setting_out import FinishOver
@@ -77,7 +77,7 @@ def plan_of(job: Job) -> Plan:
             cut = _next_cut(job, lot, cuts, drop)
         cuts.append(cut)
     layouts.append(RollLayout(lot.label, number, 1, tuple(cuts)))
-    return Plan(job, tuple(layouts), Status.FEASIBLE, Proof(Fraction(0), None, by_search=False))
+    return Plan(job, tuple(layouts), Proof(Fraction(0), None, by_search=False))
 
 
 def _rolls(job: Job) -> Iterator[tuple[Lot, int]]:

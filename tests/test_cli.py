@@ -15,7 +15,7 @@ from cutplan import __version__
 from cutplan.cli.all_commands import app
 from cutplan.cli.command_table import COMMANDS
 from cutplan.errors import NoPlanError
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from hand_plans import half_drop_wall
 from program import run
 
@@ -161,7 +161,7 @@ def test_reason_why_there_is_no_plan_is_printed_whole(wall: Path, monkeypatch: p
 
 def test_plan_without_layouts_is_no_plan(wall: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A search stopped before its first plan has nothing to print."""
-    solved_as(monkeypatch, replace(half_drop_wall(), layouts=(), status=Status.UNKNOWN, stopped="time limit"))
+    solved_as(monkeypatch, replace(half_drop_wall(), layouts=(), stopped="time limit"))
     result = run("plan", wall)
 
     assert (result.exit_code, result.stdout) == (3, "")
@@ -171,7 +171,7 @@ def test_plan_without_layouts_is_no_plan(wall: Path, monkeypatch: pytest.MonkeyP
 def unproved(stopped: str) -> Plan:
     """Return a plan of two rolls with a bound of one."""
     proof = Proof(Fraction(1), None, by_search=False)
-    return replace(half_drop_wall(), status=Status.FEASIBLE, proof=proof, stopped=stopped)
+    return replace(half_drop_wall(), proof=proof, stopped=stopped)
 
 
 def test_unproved_plan_is_a_plan(wall: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 
 from cutplan.parts.read_parts import read_scenario
 from cutplan.plan.plan import Plan
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.render.in_notebooks import SHOWN, tell_notebook
 from cutplan.render.notebook import plan_html, room_svg, setting_out_svg
 from cutplan.scenario.read import parse_scenario
@@ -80,7 +80,7 @@ def test_plan_shows_its_answer_and_its_rolls() -> None:
 def test_plan_without_layouts_says_so() -> None:
     """A search that was stopped before it found anything has nothing to draw."""
     wall = half_drop_wall()
-    found_none = Plan(job(wall.job.drops), (), Status.UNKNOWN, Proof(wall.proof.bound, None, by_search=False))
+    found_none = Plan(job(wall.job.drops), (), Proof(wall.proof.bound, None, by_search=False))
 
     assert plan_html(found_none) == "<p>No plan was found.</p>"
 

@@ -18,7 +18,7 @@ from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Lot, Paper, Stretch
 from cutplan.plan.order import Follow
 from cutplan.plan.plan import Cut, Plan, RollLayout
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
 from cutplan.solve.ordering import MOST_PIECES, order_cuts
@@ -141,7 +141,7 @@ def alternating() -> Plan:
         )
         for first, (lot, start) in enumerate(starts.items(), start=1)
     )
-    return Plan(job, layouts, Status.OPTIMAL, Proof(Fraction(2), None, by_search=False))
+    return Plan(job, layouts, Proof(Fraction(2), None, by_search=False))
 
 
 def test_two_open_rolls_follow_a_half_drop() -> None:

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from cutplan.lengths import exact_number
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.render.documents.plan_document import plan_document, plan_text
 from hand_plans import drop, free_match_wall, half_drop_wall, job, packed, scenario_of
 
@@ -95,7 +95,6 @@ def test_unproved_plan_says_why_it_stopped() -> None:
     """A plan stopped by time is feasible, and its bound is whole rolls however the fraction falls."""
     plan = replace(
         half_drop_wall(),
-        status=Status.FEASIBLE,
         proof=Proof(Fraction(4, 3), None, by_search=False),
         stopped="time limit",
     )

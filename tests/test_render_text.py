@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import AtBest, Plan
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.render.pages.layout_of_page import WIDTH
 from cutplan.render.pages.plan_page import plan_page
 from cutplan.render.words.answer_words import answer, money
@@ -279,11 +279,11 @@ def bound_of(value: int) -> Proof:
     ("figures", "first"),
     [
         (
-            {"at_best": AtBest(Fraction(2), 2, Status.OPTIMAL, bound_of(2))},
+            {"at_best": AtBest(Fraction(2), 2, bound_of(2))},
             "2 rolls are certain to be enough, however the sealed rolls begin; even at best no fewer will do.",
         ),
         (
-            {"at_best": AtBest(Fraction(2), 2, Status.FEASIBLE, bound_of(1))},
+            {"at_best": AtBest(Fraction(2), 2, bound_of(1))},
             (
                 "2 rolls are certain to be enough, however the sealed rolls begin; "
                 "at best 2 rolls, or even less (not proved; never under 1)."
@@ -308,7 +308,7 @@ def test_answer_says_what_proves_it() -> None:
 
 def test_answer_says_what_is_not_proved_and_why() -> None:
     """A plan that stopped on time gives its bound and does not call itself the least."""
-    stopped = replace(half_drop_wall(), status=Status.FEASIBLE, proof=bound_of(1), stopped="time limit", at_best=None)
+    stopped = replace(half_drop_wall(), proof=bound_of(1), stopped="time limit", at_best=None)
 
     assert answer(stopped) == [
         "2 rolls are enough.",

@@ -96,7 +96,7 @@ class WayFound(Struct, frozen=True):
     @property
     def status(self) -> Status:
         """Optimal only when the rolls meet their bound."""
-        return Status.OPTIMAL if self.rolls == self.bound else Status.FEASIBLE
+        return Status.of(self.rolls, self.bound)
 
 
 class ContractPlanner:
@@ -285,10 +285,7 @@ class ContractPlanner:
             for roll in rolls:
                 placing.settle(roll)
         layouts, numbered = as_layouts(rolls)
-        is_best = len(numbered) == plan.proof.bound
-        status = Status.OPTIMAL if is_best else Status.FEASIBLE
-        laid = replace(plan, job=job, layouts=layouts, status=status)
-        return Section(lot, first, rooms, laid, tuple(numbered))
+        return Section(lot, first, rooms, replace(plan, job=job, layouts=layouts), tuple(numbered))
 
     def _dealt(self, lot: Lot, first: int, rooms: int, placing: Placing) -> list[SharedRoll]:
         key = lot.label, first, rooms
@@ -416,7 +413,7 @@ class ContractPlanner:
             else:
                 apart = self._apart_layouts([number for (number,) in counts], plan.job.lots[0].label)
                 if not plan.layouts or sum(layout.count for layout in apart) < plan.rolls_needed:
-                    plan = replace(plan, layouts=apart, status=Status.FEASIBLE)
+                    plan = replace(plan, layouts=apart)
             sure = self._sure_of_rolls
             bounding = plan if sure == self.taken else _found(self._pool(counts, sure))
             self._pooled[key] = plan, bounding

@@ -77,9 +77,13 @@ class AtBest(Struct, frozen=True):
 
     value: Fraction
     rolls: int
-    status: Status
     proof: Proof
     layouts: tuple[RollLayout, ...] = ()
+
+    @property
+    def status(self) -> Status:
+        """What is known of it."""
+        return Status.of(self.value, self.proof.bound)
 
 
 class WithoutOffcuts(Struct, frozen=True):
@@ -114,8 +118,6 @@ class Plan(Struct, frozen=True):
         What the plan is for.
     layouts
         Every roll opened, in the order in which they are taken.
-    status
-        ``OPTIMAL`` only when ``value`` equals ``proof.bound``.
     proof
         The lower bound on ``value``, with its certificate.
     at_best
@@ -134,7 +136,6 @@ class Plan(Struct, frozen=True):
 
     job: Job
     layouts: tuple[RollLayout, ...]
-    status: Status
     proof: Proof
     at_best: AtBest | None = None
     stopped: str | None = None
@@ -188,6 +189,11 @@ class Plan(Struct, frozen=True):
     def value(self) -> Fraction:
         """What is minimised: rolls opened, or their cost where prices differ; see :meth:`Job.value_of`."""
         return value_of_layouts(self.job, self.layouts)
+
+    @property
+    def status(self) -> Status:
+        """What is known of it: ``OPTIMAL`` only when ``value`` equals ``proof.bound``."""
+        return Status.of(self.value, self.proof.bound) if self.layouts else Status.UNKNOWN
 
     @property
     def lower_bound(self) -> int:

@@ -41,6 +41,11 @@ class Status(Enum):
     INFEASIBLE = "infeasible"
     UNKNOWN = "unknown"
 
+    @classmethod
+    def of(cls, value: Fraction | int, bound: Fraction | int) -> Status:
+        """Return what is known of a plan of this value, below which none lies under the ``bound``."""
+        return cls.OPTIMAL if value == bound else cls.FEASIBLE
+
 
 class Prices(Struct, frozen=True):
     """A certificate: prices of drops that no roll can beat.

@@ -18,7 +18,7 @@ from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
-from cutplan.solve.write_up import proof_of, roll_layouts, rolls_opened, status_of
+from cutplan.solve.write_up import proof_of, roll_layouts, rolls_opened
 
 __all__ = ["in_order", "make_plan", "plan_by", "solve"]
 
@@ -167,7 +167,6 @@ def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_
     return Plan(
         job=job,
         layouts=roll_layouts(job, scaled, outcome.layouts or {}),
-        status=status_of(outcome),
         proof=proof_of(scaled, outcome),
         at_best=best,
         stopped=outcome.stopped,
@@ -187,7 +186,6 @@ def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome, *, is_better: bool =
     return AtBest(
         value=outcome.value * scaled.money,
         rolls=rolls_opened(job, scaled, layouts),
-        status=status_of(outcome),
         proof=proof_of(scaled, outcome),
         layouts=roll_layouts(job, scaled, layouts) if is_better or job.has_cut_outs else (),
     )

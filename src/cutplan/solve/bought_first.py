@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from cutplan.errors import NoPlanError
 from cutplan.job.bought_beside import in_hand_for_nothing, when_bought
 from cutplan.plan.plan import AtBest, Plan, value_of_layouts
-from cutplan.plan.proof import Proof, Status
+from cutplan.plan.proof import Proof
 from cutplan.solve.clock import Clock
 from cutplan.solve.write_up import rolls_in
 
@@ -50,7 +50,6 @@ def plan_bought_first(job: Job, clock: Clock, plan_of: Callable[[Job, Clock], Pl
     return Plan(
         job=replace(opened.job, lots=job.lots, barred=job.barred),
         layouts=layouts,
-        status=_status(value, proof) if layouts else Status.UNKNOWN,
         proof=proof,
         stopped=None if value == proof.bound else bought.stopped or opened.stopped,
         batches=batches,
@@ -68,7 +67,6 @@ def best_bought_first(plan: Plan, job: Job, clock: Clock, best_of: Callable[[Job
     return AtBest(
         value=value,
         rolls=rolls_in(job, layouts),
-        status=_status(value, proof),
         proof=proof,
         layouts=layouts if is_better or job.has_cut_outs else (),
     )
@@ -101,7 +99,3 @@ def _both(job: Job, bought: Plan | AtBest, opened: Plan | AtBest) -> Proof:
     further = ceil(opened.proof.bound) - least
     by_search = opened.proof.by_search or further < 0
     return Proof(known + max(further, 0), opened.proof.prices, by_search, to_buy=bought.proof)
-
-
-def _status(value: Fraction, proof: Proof) -> Status:
-    return Status.OPTIMAL if value == proof.bound else Status.FEASIBLE

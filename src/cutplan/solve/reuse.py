@@ -109,8 +109,7 @@ def _that_can_be_cut(
         best = _without_any(job, solve, is_out_of_time=bool(waiting))
     bound = min([best.value, *(item[0] for item in waiting)])
     proof = first.proof if bound == first.proof.bound else replace(first.proof, bound=bound, by_search=True)
-    status = Status.OPTIMAL if best.value == bound else Status.FEASIBLE
-    return replace(best, proof=proof, status=status)
+    return replace(best, proof=proof)
 
 
 def _without_any(job: Job, solve: Callable[[Job], _Found], *, is_out_of_time: bool) -> _Found:
@@ -162,7 +161,6 @@ def laid_out_as(other: Plan, plan: Plan, proof: Proof) -> Plan:
         layouts=other.layouts,
         batches=batches,
         proof=proof,
-        status=Status.OPTIMAL if other.value == proof.bound else Status.FEASIBLE,
         stopped=None if other.value == proof.bound else plan.stopped or TIME_LIMIT,
     )
 

@@ -10,7 +10,7 @@ from cutplan.job.drops import Drop
 from cutplan.job.job import Job
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Cut, RollLayout
-from cutplan.plan.proof import Prices, Proof, Status
+from cutplan.plan.proof import Prices, Proof
 from cutplan.solve.instance import ScaledJob
 from cutplan.solve.layout import places_of
 from cutplan.solve.search.certificate import Certificate
@@ -81,10 +81,3 @@ def prices_of(scaled: ScaledJob, certificate: Certificate) -> Prices | None:
         if premium
     }
     return Prices(drops, premiums, certificate.scale * scaled.money.denominator) if drops else None
-
-
-def status_of(outcome: Outcome) -> Status:
-    """Return what is known of the outcome's plan."""
-    if outcome.layouts is None:
-        return Status.UNKNOWN
-    return Status.OPTIMAL if outcome.is_proved else Status.FEASIBLE

@@ -19,7 +19,7 @@ from msgspec.structs import replace
 
 from cutplan.job.job import Job
 from cutplan.plan.plan import TIME_LIMIT, AtBest, Plan, RollLayout
-from cutplan.plan.proof import BatchChoice, BatchPrices, Proof, Status, TooFewRollsError
+from cutplan.plan.proof import BatchChoice, BatchPrices, Proof, TooFewRollsError
 from cutplan.solve.batches.batch_choice import MOST_TRIED, Choice, Chooser, neighbours_of
 from cutplan.solve.batches.batch_shares import NEVER, Amount, Shares, Walls
 from cutplan.solve.batches.batch_shortage import why_none
@@ -159,7 +159,6 @@ def plan_by_batch(
     return Plan(
         job=replace(job, drops=tuple(replace(drop, batch=chosen[drop.wall or ""]) for drop in job.drops)),
         layouts=found.layouts,
-        status=solving.status,
         proof=solving.proof,
         at_best=best_by_batch(job, clock, report, tell, found) if wants_best else None,
         stopped=found.stopped,
@@ -191,11 +190,6 @@ class _Solving:
         return Fraction(self.found.bound)
 
     @property
-    def status(self) -> Status:
-        """What is known of the choice found."""
-        return Status.OPTIMAL if self.found.value == self.bound else Status.FEASIBLE
-
-    @property
     def proof(self) -> Proof:
         """The prices of the job without regard to batches, with the bound over every choice."""
         relaxed = self.relaxed
@@ -218,7 +212,6 @@ def best_by_batch(
     return AtBest(
         value=Fraction(found.value),
         rolls=rolls_in(job, found.layouts),
-        status=solving.status,
         proof=solving.proof,
         layouts=found.layouts if job.has_cut_outs or found.value < certain.value else (),
     )
