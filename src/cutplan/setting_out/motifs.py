@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from enum import Enum
 from functools import partial
 
@@ -11,6 +11,7 @@ from msgspec import Struct
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
+from cutplan.room.profile import Profile
 from cutplan.room.walls import Opening, Room
 from cutplan.setting_out.pieces import Piece, PieceKind
 from cutplan.setting_out.strips import Panel
@@ -46,47 +47,32 @@ def motifs_cut(
 ) -> Iterator[CutMotif]:
     """Yield the motifs that the top and the foot of a piece cut, from the top down.
 
-    Parameters
-    ----------
-    paper
-        Its repeat, and how far the motif reaches above and below its datum.
-    height
-        From the finished top to the finished foot, more than 0.
-    first_motif
-        From the finished top down to the first motif datum, in [0, repeat).
-    dip, rise
-        How much lower than that top, and higher than that foot, the edges are elsewhere within the motif's width.
-
+    ``height`` is finished, and more than 0; ``first_motif`` lies below the finished top, in [0, repeat). The edges are
+    lower than that top by ``dip``, and higher than the foot by ``rise``, elsewhere within the motif's width.
     """
-    yield from _cut_at_top(paper, first_motif, dip)
-    yield from _cut_at_foot(paper, height, first_motif, rise)
+    yield from _cut_at(Edge.TOP, paper, first_motif, dip)
+    yield from _cut_at(Edge.FOOT, paper, height - first_motif, rise)
 
 
-def _cut_at_top(paper: Paper, first_motif: Length, dip: Length) -> Iterator[CutMotif]:
-    above, below, repeat = paper.motif_above, paper.motif_below, paper.pattern.repeat
-    tall = above + below
+def _cut_at(edge: Edge, paper: Paper, datum: Length, dip: Length) -> Iterator[CutMotif]:
+    """Yield the motifs that one edge cuts, from the top down: at the foot the piece is looked at upside down.
+
+    Distances are from the edge into the piece: ``datum`` that of some motif's; ``dip`` how far in the edge lies
+    elsewhere within the motif's width.
+    """
+    repeat, tall = paper.pattern.repeat, paper.motif_above + paper.motif_below
     if paper.pattern.is_free or not tall:
         return
-    datum = first_motif - repeat
-    while datum - above < dip:
-        if datum + below > 0:
-            yield CutMotif(Edge.TOP, min(dip + above - datum, tall), min(datum + below, tall), slopes=dip > 0)
+    beyond, within = paper.motif_above, paper.motif_below
+    if edge is Edge.FOOT:
+        beyond, within = within, beyond
+    cut = []
+    datum = datum % repeat - repeat
+    while datum - beyond < dip:
+        if datum + within > 0:
+            cut.append(CutMotif(edge, min(dip + beyond - datum, tall), min(datum + within, tall), slopes=dip > 0))
         datum += repeat
-
-
-def _cut_at_foot(paper: Paper, height: Length, first_motif: Length, rise: Length) -> Iterator[CutMotif]:
-    above, below, repeat = paper.motif_above, paper.motif_below, paper.pattern.repeat
-    tall = above + below
-    if paper.pattern.is_free or not tall:
-        return
-    feet = []
-    datum = first_motif + ((height - first_motif) // repeat + 1) * repeat
-    while datum + below > height - rise:
-        if datum - above < height:
-            cut_off, shown = min(datum + below - height + rise, tall), min(height - datum + above, tall)
-            feet.append(CutMotif(Edge.FOOT, cut_off, shown, slopes=rise > 0))
-        datum -= repeat
-    yield from reversed(feet)
+    yield from cut if edge is Edge.TOP else reversed(cut)
 
 
 def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, CutMotif]]:
@@ -98,10 +84,10 @@ def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator
     for piece, edges in _edges_of(room, paper, pieces):
         first_motif = _first_motif_at(paper, piece, edges.top)
         if edges.is_top_of_wall:
-            yield from ((piece, cut) for cut in _cut_at_top(paper, first_motif, edges.dip))
+            yield from ((piece, cut) for cut in _cut_at(Edge.TOP, paper, first_motif, edges.dip))
         if edges.is_foot_of_wall:
-            height = edges.top - edges.foot
-            yield from ((piece, cut) for cut in _cut_at_foot(paper, height, first_motif, edges.rise))
+            datum = edges.top - edges.foot - first_motif
+            yield from ((piece, cut) for cut in _cut_at(Edge.FOOT, paper, datum, edges.rise))
 
 
 class AtCeiling(Struct, frozen=True):
@@ -109,8 +95,6 @@ class AtCeiling(Struct, frozen=True):
 
     Attributes
     ----------
-    column
-        Its number.
     ends
         From the highest of the ceiling there down to where a motif ends, give or take repeats.
     reach
@@ -162,18 +146,16 @@ class MotifPlace(Struct, frozen=True):
 
     def top(self, room: Room) -> tuple[Length, Length]:
         """Return the lowest and the highest of the ceiling over it; at a step just there, the higher, as it is cut."""
-        line = room.walls[self.wall].top
-        if self.left < self.right:
-            return line.lowest(self.left, self.right), line.highest(self.left, self.right)
-        height = max(line.just_left_of(self.left), line.just_right_of(self.left))
-        return height, height
+        return self._range(room.walls[self.wall].top, max)
 
     def foot(self, room: Room) -> tuple[Length, Length]:
         """Return the lowest and the highest of the wall's foot under it; at a step just there, the lower."""
-        line = room.walls[self.wall].foot
+        return self._range(room.walls[self.wall].foot, min)
+
+    def _range(self, line: Profile, at_step: Callable[[Length, Length], Length]) -> tuple[Length, Length]:
         if self.left < self.right:
             return line.lowest(self.left, self.right), line.highest(self.left, self.right)
-        height = min(line.just_left_of(self.left), line.just_right_of(self.left))
+        height = at_step(line.just_left_of(self.left), line.just_right_of(self.left))
         return height, height
 
     def is_within(self, opening: Opening) -> bool:
