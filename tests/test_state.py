@@ -186,6 +186,15 @@ def test_rolls_cut_alike_are_no_more_than_there_are() -> None:
     assert str(caught.value) == "step 1 is to be done 3 times, not 4, so nothing was recorded"
 
 
+def test_of_pieces_of_one_name_one_at_a_time_leaves_the_table() -> None:
+    """Four lie there after two rolls: two are pasted, one of those is hung, and one is spoiled."""
+    state = done(blocks(), 1, 2, 3, times=2).after(Pasted(("1", "1"))).after(Hung(("1",)))
+
+    assert (state.on_table, state.pasted, state.hung) == (("1",) * 3, ("1",), ("1",))
+    assert (state.remaining, state.wanted_again) == ({"1": 2}, {})
+    assert state.after(Spoiled("1", "torn")).on_table == ("1",) * 2
+
+
 # What cannot have happened
 
 

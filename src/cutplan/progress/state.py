@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import reduce
 from itertools import count
 from typing import Final
 
@@ -44,8 +45,6 @@ from cutplan.wording import counted
 MOST_LONGER: Final = Fraction(3, 100)
 """By what part a roll may measure longer than it is marked before it is called a slip of the tape: twice what
 EN 233 clause 5.2.2 lets a roll differ."""
-
-
 _MOST_NAMED: Final = 6
 _MOST_DIGITS: Final = 9
 """Of a roll's number: there are fewer rolls."""
@@ -74,16 +73,12 @@ class State(Struct, frozen=True):
         What the scenario wants.
     units
         In which messages show lengths.
-    plan
-        The plan in use.
     done
         How many times each step of the plan in use was done; a step left out, never.
     rolls
         Rolls that were opened or measured, and sound rests of spoiled pieces, by label, in that order.
     on_table, hung
         Pieces cut and not spoiled, by what is written on their backs, in the order cut and hung.
-    spoiled
-        Pieces lost.
     bought
         Rolls that have come in since.
     papers
@@ -154,10 +149,10 @@ class State(Struct, frozen=True):
         0 where the step says to cut some off, and nothing is to be; None where the step is right, or nobody knows.
         """
         roll = self.rolls.get(self.plan.roll(step, self.done.get(step.number, 0)))
-        if roll is None or step.act not in (Effect.CUT_OFF, Effect.CUT) or None in (roll.first_motif, step.motif_below):
+        if roll is None or roll.first_motif is None or step.motif_below is None:
             return None
-        assert roll.first_motif is not None  # noqa: S101 - asked above
-        assert step.motif_below is not None  # noqa: S101 - likewise
+        if step.act not in (Effect.CUT_OFF, Effect.CUT):
+            return None
         off = self.job.paper.pattern.within_repeat(roll.first_motif - step.motif_below)
         said = step.length if step.act is Effect.CUT_OFF else ZERO
         return None if off == said or (said is None and not roll.is_certain) else off
@@ -423,9 +418,9 @@ class State(Struct, frozen=True):
         return state
 
     def lifted(self, piece: str) -> State:
-        """Return the state with a piece no longer on the table, and neither pasted there nor left overnight."""
+        """Return the state with one piece less on the table, neither pasted there nor left overnight."""
         lists = (self.on_table, self.pasted, self.overnight)
-        on_table, pasted, overnight = (tuple(held for held in pieces if held != piece) for pieces in lists)
+        on_table, pasted, overnight = (_without(pieces, piece) for pieces in lists)
         return replace(self, on_table=on_table, pasted=pasted, overnight=overnight)
 
     # Pieces cut otherwise than the plan says
@@ -551,7 +546,7 @@ class State(Struct, frozen=True):
     def _after_pasting(self, event: Pasted) -> State:
         state = self
         for name in event.pieces:
-            piece = _piece_named(name, tuple(piece for piece in state.on_table if piece not in state.pasted))
+            piece = _piece_named(name, reduce(_without, state.pasted, state.on_table))
             if piece is None:
                 raise NotPossibleError(f"drop {name} does not lie unpasted on the table{_lying(state.on_table)}")
             state = replace(state, pasted=(*state.pasted, piece))
@@ -691,7 +686,8 @@ def _piece_named(name: str, pieces: tuple[str, ...]) -> str | None:
 
 
 def _without(pieces: tuple[str, ...], piece: str) -> tuple[str, ...]:
-    place = pieces.index(piece)
+    """Return pieces without one of this name, if any has it: of rolls cut alike each gives pieces of one name."""
+    place = pieces.index(piece) if piece in pieces else len(pieces)
     return pieces[:place] + pieces[place + 1 :]
 
 
