@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.room.profile import Profile
-from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.room.walls import Corner, CornerKind, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import Puts, Start
 
 if TYPE_CHECKING:
@@ -45,13 +45,13 @@ def opening(
 
 def run(*walls: Wall, corner: Corner | None = None, level_line: int | None = None) -> Room:
     """Return a run that does not close, with the same corner between all walls: internal unless given."""
-    corners = (corner or Corner.internal(),) * (len(walls) - 1)
+    corners = (corner or Corner.usual(CornerKind.INTERNAL),) * (len(walls) - 1)
     return Room(walls, corners, closes=False, level_line=None if level_line is None else Fraction(level_line))
 
 
 def closed(*walls: Wall, corner: Corner | None = None) -> Room:
     """Return a whole room with the same corner between all walls: internal unless given."""
-    return Room(walls, (corner or Corner.internal(),) * len(walls), closes=True)
+    return Room(walls, (corner or Corner.usual(CornerKind.INTERNAL),) * len(walls), closes=True)
 
 
 def paper(offset: int | Fraction = 0, *, repeat: int = 600, width: int = 500, motif: int | None = None) -> Paper:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.room.profile import Profile
-from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.room.walls import Corner, CornerKind, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Start, Way
 from strategies import PARTS
 
@@ -96,11 +96,11 @@ def corners_of_any_kind(draw: st.DrawFn) -> Corner:
     return draw(
         st.sampled_from(
             [
-                Corner.internal(),
-                Corner.internal(turn),
-                Corner.external(),
-                Corner.external(turn, turn / 3),
-                Corner.external(is_true=True),
+                Corner.usual(CornerKind.INTERNAL),
+                Corner.usual(CornerKind.INTERNAL, turn),
+                Corner.usual(CornerKind.EXTERNAL),
+                Corner.usual(CornerKind.EXTERNAL, turn, turn / 3),
+                Corner.usual(CornerKind.EXTERNAL, is_true=True),
             ]
         )
     )

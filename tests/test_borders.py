@@ -22,7 +22,7 @@ from cutplan.parts.read_parts import parse_job
 from cutplan.render.sheet.paper_words import first_checks
 from cutplan.render.words.step_words import words_of
 from cutplan.room.profile import Profile
-from cutplan.room.walls import Corner, Room, Wall
+from cutplan.room.walls import Corner, CornerKind, Room, Wall
 from cutplan.scenario.read import scenario_of
 from cutplan.solve import make_plan
 from cutplan.table.sequence import sequence_of
@@ -728,7 +728,7 @@ def test_a_border_that_leaves_its_wall_is_the_one_fault_of_its_job() -> None:
 def test_strip_that_ends_in_a_corner_takes_nothing_of_the_next_wall() -> None:
     """Joined anywhere, a strip as long as the first wall ends in its corner: the next wall has a strip of its own."""
     wall = Wall("long", Fraction(3000), Profile.at_height(Fraction(2400)), Profile.at_height(Fraction(0)))
-    room = Room((wall, replace(wall, name="next")), (Corner.internal(),), closes=False)
+    room = Room((wall, replace(wall, name="next")), (Corner.usual(CornerKind.INTERNAL),), closes=False)
     paper = BorderPaper(Fraction(100), FREE, Fraction(3000), joins_in_corners=False)
 
     found = along_line(room, Line(Fraction(1000)), paper, (0, Fraction(1500)), None, by_top=False)

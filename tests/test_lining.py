@@ -15,7 +15,7 @@ from cutplan.lining.courses import InReveal, set_out_lining
 from cutplan.lining.wishes import AtOpenings, Lining, LiningWay, Patch
 from cutplan.parts.lining_part import lining_job
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner, Room
+from cutplan.room.walls import Corner, CornerKind, Room
 from cutplan.setting_out import set_out
 from cutplan.solve import solve
 from small_rooms import closed, opening, paper, run, start, wall
@@ -187,7 +187,9 @@ def test_no_other_beginning_has_fewer_clashes(width: int, paper_width: int) -> N
 def test_strip_wraps_an_external_corner_and_ends_at_an_internal_one() -> None:
     """A breast's front and side are lined as one; at the internal corner strips begin anew."""
     front, side, back = wall(700, name="front"), wall(340, name="side"), wall(600, name="back")
-    room = Room((front, side, back), (Corner.external(), Corner.internal()), closes=False)
+    room = Room(
+        (front, side, back), (Corner.usual(CornerKind.EXTERNAL), Corner.usual(CornerKind.INTERNAL)), closes=False
+    )
     found = lined(room, replace(SINGLE, way=LiningWay.VERTICAL))
 
     assert any(len(piece.cells) == 2 for piece in found.pieces)
@@ -291,7 +293,7 @@ def test_two_ripped_lengths_come_from_one_width_of_the_roll_each_with_an_edge_to
 
 def test_room_of_external_corners_alone_is_lined_in_one_length_round_it() -> None:
     """A pillar: 2.4 m round, lined from its first wall's left corner back to it, with its joint there."""
-    pillar = closed(*(wall(600, name=str(number)) for number in range(4)), corner=Corner.external())
+    pillar = closed(*(wall(600, name=str(number)) for number in range(4)), corner=Corner.usual(CornerKind.EXTERNAL))
     found = lined(pillar, SINGLE)
 
     assert lengths(found) == [2400] * 5

@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from cutplan.parts.read_parts import read_scenario
-from cutplan.room.walls import Corner, Fitting, FittingKind
+from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind
 from cutplan.setting_out import (
     CutMotif,
     Edge,
@@ -213,7 +213,7 @@ def test_joint_near_or_in_a_corner_is_told() -> None:
     """Joints 35 before a corner, and one in it, are told apart; the ends of the run are no corners."""
     near = set_out(run(wall(535), wall(1000)), paper(), start(0))
     in_it = set_out(run(wall(500), wall(480)), paper(), start(0))
-    on_it = set_out(run(wall(500), wall(500), corner=Corner.external()), paper(), start(0))
+    on_it = set_out(run(wall(500), wall(500), corner=Corner.usual(CornerKind.EXTERNAL)), paper(), start(0))
 
     assert said(near, NoticeKind.JOINT) == [
         "the joint between columns 0 and 1 on wall, 500 mm from its left, is only 35 mm from the corner"
@@ -263,7 +263,7 @@ def test_closing_joint_is_told_with_what_is_out() -> None:
 )
 def test_closing_joint_that_meets_is_said_to_meet(wide: tuple[int, ...], out: str) -> None:
     """With true corners nothing is lost on the way round: only what the strips are over or short is told."""
-    room = closed(*map(wall, wide), corner=Corner.external(is_true=True))
+    room = closed(*map(wall, wide), corner=Corner.usual(CornerKind.EXTERNAL, is_true=True))
     (told,) = said(set_out(room, paper(), start(0), Way.RIGHT), NoticeKind.CLOSING)
 
     assert told.rpartition("; ")[2] == out

@@ -30,7 +30,7 @@ from cutplan.quantity.anywhere import anywhere
 from cutplan.quantity.sizes_told import USUAL_GAPS, Gap, Notebook
 from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
-from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.room.walls import Corner, CornerKind, Opening, OpeningKind, Room, Wall
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import Puts, Start, Way, set_out
 from cutplan.solve import solve
@@ -86,7 +86,7 @@ def placed(sizes: Notebook, widths: list[Fraction], random: Random) -> Job | Non
     walls = tuple(
         Wall(str(number), width, top, floor, (opening,) if number == on else ()) for number, width in enumerate(widths)
     )
-    room = Room(walls, (Corner.internal(),) * len(walls), closes=True)
+    room = Room(walls, (Corner.usual(CornerKind.INTERNAL),) * len(walls), closes=True)
     wall = random.randrange(len(walls))
     repeat = sizes.paper.pattern.repeat
     start = Start(wall, grid(random, widths[wall]), random.choice([Puts.JOINT, Puts.MIDDLE]), grid(random, repeat))

@@ -69,16 +69,16 @@ def test_extremes_bound_the_profile_everywhere(surveyed: Wall) -> None:
 
 def test_corners_turn_20_in_and_40_out_unless_told() -> None:
     """An internal corner turns 20 and laps it all; an external one turns 40 and butts against it."""
-    assert Corner.internal() == Corner(CornerKind.INTERNAL, Fraction(20), Fraction(20))
-    assert Corner.external() == Corner(CornerKind.EXTERNAL, Fraction(40), Fraction(0))
+    assert Corner.usual(CornerKind.INTERNAL) == Corner(CornerKind.INTERNAL, Fraction(20), Fraction(20))
+    assert Corner.usual(CornerKind.EXTERNAL) == Corner(CornerKind.EXTERNAL, Fraction(40), Fraction(0))
 
 
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: Corner.internal(Fraction(-5)), "turn: cannot be less than 0, not −5 mm"),
+        (lambda: Corner.usual(CornerKind.INTERNAL, Fraction(-5)), "turn: cannot be less than 0, not −5 mm"),
         (
-            lambda: Corner.internal(Fraction(20), lap=Fraction(30)),
+            lambda: Corner.usual(CornerKind.INTERNAL, Fraction(20), lap=Fraction(30)),
             "lap: must be from 0 to the turn of 20 mm, not 30 mm",
         ),
         (
@@ -198,7 +198,7 @@ def test_room_that_cannot_be_is_refused(make: Callable[[], object], message: str
 
 def test_corners_on_either_side_of_a_wall() -> None:
     """In a room the corner at the left of the first wall is the last; an open run has none there."""
-    corner, other = Corner.internal(), Corner.external()
+    corner, other = Corner.usual(CornerKind.INTERNAL), Corner.usual(CornerKind.EXTERNAL)
     room = Room((wall(1000), wall(1000)), (corner, other), closes=True)
 
     assert (room.corner_left_of(0), room.corner_right_of(0), room.corner_right_of(1)) == (other, corner, other)

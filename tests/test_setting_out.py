@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from cutplan.paper.stock import SheetSet
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner
+from cutplan.room.walls import Corner, CornerKind
 from cutplan.setting_out import Puts, Way, set_out
 from cutplan.setting_out.start import start_findings
 from small_rooms import paper, pieces, run, shown, start, wall, whole
@@ -126,7 +126,7 @@ def test_external_corner_is_turned_and_the_rest_butts_against_the_turn() -> None
 
     No print is lost, so the joint stands where a strip carried round would put it: 1000 + 500 - 1200.
     """
-    setting_out = set_out(run(wall(1200), wall(1000), corner=Corner.external()), paper(300), start(0))
+    setting_out = set_out(run(wall(1200), wall(1000), corner=Corner.usual(CornerKind.EXTERNAL)), paper(300), start(0))
 
     assert shown(setting_out)[2] == [(0, 1000, 1200, 0, 200), (1, 0, 40, 200, 240), (1, 40, 300, 240, 500)]
     assert setting_out.column(2).part_widths == {0: 240, 1: 260}
@@ -136,7 +136,7 @@ def test_external_corner_is_turned_and_the_rest_butts_against_the_turn() -> None
 
 def test_true_external_corner_is_passed_uncut() -> None:
     """Round a true corner the strip goes on in one part, with no turn."""
-    corner = Corner.external(is_true=True)
+    corner = Corner.usual(CornerKind.EXTERNAL, is_true=True)
     setting_out = set_out(run(wall(1200), wall(1000), corner=corner), paper(300), start(0))
 
     assert shown(setting_out)[2] == [(0, 1000, 1200, 0, 200), (1, 0, 300, 200, 500)]
@@ -146,7 +146,7 @@ def test_true_external_corner_is_passed_uncut() -> None:
 
 def test_external_corner_lapped() -> None:
     """A rest hung over 30 of a turn of 40 leaves 10 of the turn in sight, and loses 30 of print."""
-    corner = Corner.external(Fraction(40), lap=Fraction(30))
+    corner = Corner.usual(CornerKind.EXTERNAL, Fraction(40), lap=Fraction(30))
     setting_out = set_out(run(wall(1200), wall(1000), corner=corner), paper(300), start(0))
 
     # The rest is slit at 240 and 260 wide: from 10 to 270 on wall B.
@@ -163,7 +163,7 @@ def test_narrow_side_of_a_chimney_breast_has_one_strip_with_two_corners_in_it() 
     At the second corner only 500 - 470 = 30 is left to turn, less than the usual 40, and nothing to slit off.
     """
     walls = (wall(800), wall(150), wall(1000))
-    room = replace(run(*walls), corners=(Corner.internal(), Corner.external()))
+    room = replace(run(*walls), corners=(Corner.usual(CornerKind.INTERNAL), Corner.usual(CornerKind.EXTERNAL)))
 
     setting_out = set_out(room, paper(300), start(0))
 
@@ -210,7 +210,9 @@ def test_rest_narrower_than_the_turn_is_all_turned() -> None:
     assert whole(setting_out.pieces[1].paper_left, setting_out.pieces[1].paper_right) == (0, 500)
 
 
-@pytest.mark.parametrize("corner", [Corner.external(), Corner.internal(lap=Fraction(0))])
+@pytest.mark.parametrize(
+    "corner", [Corner.usual(CornerKind.EXTERNAL), Corner.usual(CornerKind.INTERNAL, lap=Fraction(0))]
+)
 def test_joint_in_a_corner_without_a_lap_needs_no_turn(corner: Corner) -> None:
     """A strip that ends in the corner is not turned: the next begins there."""
     setting_out = set_out(run(wall(1000), wall(500), corner=corner), paper(), start(0))
@@ -278,7 +280,7 @@ def test_run_hung_one_way_from_its_middle_is_refused_for_what_stays_bare(way: Wa
 
 def test_first_strip_astride_a_corner_is_whole_again_at_the_start() -> None:
     """100 from a true corner the middle of a strip lies on wall 1: 150 of it on wall 0, then 350 in one panel."""
-    room = run(wall(1000), wall(1000), corner=Corner.external(is_true=True))
+    room = run(wall(1000), wall(1000), corner=Corner.usual(CornerKind.EXTERNAL, is_true=True))
     setting_out = set_out(room, paper(), start(100, Puts.MIDDLE, wall=1))
 
     assert shown(setting_out)[0] == [(0, 850, 1000, 0, 150), (1, 0, 350, 150, 500)]

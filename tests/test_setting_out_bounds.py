@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from cutplan.paper.sale import Edges
 from cutplan.paper.stock import SheetSet
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner, Fitting, FittingKind
+from cutplan.room.walls import Corner, CornerKind, Fitting, FittingKind
 from cutplan.setting_out import (
     FinishAt,
     FinishOver,
@@ -30,7 +30,7 @@ from cutplan.setting_out.start import centred_set
 from cutplan.setting_out.strips import track_from
 from small_rooms import closed, opening, paper, pieces, profile, run, start, wall, whole
 
-TRUE: Final = Corner.external(is_true=True)
+TRUE: Final = Corner.usual(CornerKind.EXTERNAL, is_true=True)
 
 
 def test_first_strip_round_both_corners_of_a_narrow_side_is_turned_at_each() -> None:
@@ -39,7 +39,7 @@ def test_first_strip_round_both_corners_of_a_narrow_side_is_turned_at_each() -> 
     The strip covers 50 of the wall right of it, and all of the side.
     """
     walls = (wall(1000), wall(150), wall(800))
-    room = replace(run(*walls), corners=(Corner.external(), Corner.internal()))
+    room = replace(run(*walls), corners=(Corner.usual(CornerKind.EXTERNAL), Corner.usual(CornerKind.INTERNAL)))
     first = set_out(room, paper(300), replace(start(50, wall=2), puts=start(0).puts), Way.LEFT_THEN_RIGHT).column(0)
 
     assert {panel.wall for panel in first.panels} == {0, 1, 2}
@@ -134,7 +134,12 @@ def test_foot_that_rises_little_cuts_so_much_more_off_a_motif() -> None:
 def test_mirrored_room_has_the_same_corner_between_the_same_walls() -> None:
     """Four walls and four kinds of corner: what stood right of a wall stands left of it."""
     walls = tuple(wall(width, name=str(width)) for width in (1000, 1100, 1200, 1300))
-    corners = (Corner.internal(), Corner.external(), TRUE, Corner.internal(turn=Fraction(30)))
+    corners = (
+        Corner.usual(CornerKind.INTERNAL),
+        Corner.usual(CornerKind.EXTERNAL),
+        TRUE,
+        Corner.usual(CornerKind.INTERNAL, turn=Fraction(30)),
+    )
     room = replace(closed(*walls), corners=corners)
     mirrored = mirrored_room(room)
 
@@ -242,7 +247,7 @@ def test_joint_beyond_a_door_is_as_far_from_it_as_from_its_nearer_side() -> None
 
 def test_left_corner_of_a_wall_further_on_is_turned_by_its_own_rule() -> None:
     """Hung to the left from the third wall: the corner there is lapped 20, that beyond it is passed uncut."""
-    room = replace(run(wall(600), wall(700), wall(800)), corners=(TRUE, Corner.internal()))
+    room = replace(run(wall(600), wall(700), wall(800)), corners=(TRUE, Corner.usual(CornerKind.INTERNAL)))
     setting_out = set_out(room, paper(), start(800, wall=2), Way.LEFT)
 
     assert [turn.corner for column in setting_out.columns for turn in column.turns] == [1]
@@ -597,7 +602,7 @@ def test_way_of_a_millimetre_beyond_a_corner_goes_round_it(beyond: str) -> None:
     assert [stretch.length for stretch in way.stretches] == [1000, Fraction(beyond)]
 
 
-@pytest.mark.parametrize("corner", [Corner.internal(), TRUE])
+@pytest.mark.parametrize("corner", [Corner.usual(CornerKind.INTERNAL), TRUE])
 def test_last_sheet_is_left_out_wherever_the_corner_before_it_was_turned(corner: Corner) -> None:
     """The walls end 10 beyond the sheets that go round the corner, or one more: the uncut 20 reach across."""
     for first, sheets in ((300, 1), (700, 2), (300, 2), (700, 3)):
@@ -618,7 +623,9 @@ def test_last_sheet_that_goes_round_a_corner_is_hung_however_little_is_left() ->
 @pytest.mark.parametrize("lap", ["1", "1/2"])
 def test_strip_that_begins_in_a_corner_is_turned_back_by_the_least_lap(lap: str) -> None:
     """Two walls of a strip's width each."""
-    found = set_out(run(wall(500), wall(900), corner=Corner.internal(lap=Fraction(lap))), paper(), start(0))
+    found = set_out(
+        run(wall(500), wall(900), corner=Corner.usual(CornerKind.INTERNAL, lap=Fraction(lap))), paper(), start(0)
+    )
 
     assert [turn.paper_right - turn.paper_left for turn in found.column(1).turns] == [Fraction(lap)]
 
@@ -649,7 +656,7 @@ def test_first_sheet_at_the_end_of_the_last_wall_is_not_needed_whatever_stands_b
 
 def test_strip_lapped_by_its_whole_width_is_none() -> None:
     """A turn of a strip's width at the corner: every strip shows some of a wall."""
-    corner = Corner.internal(turn=Fraction(500))
+    corner = Corner.usual(CornerKind.INTERNAL, turn=Fraction(500))
     found = set_out(run(wall(500), wall(900), corner=corner), paper(), start(0))
 
     assert all(column.panels for column in found.columns)

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from cutplan.room.finding import RoomError
-from cutplan.room.walls import Corner, Room
+from cutplan.room.walls import Corner, CornerKind, Room
 from cutplan.setting_out import FinishAt, FinishOver, Puts, Way, sensible_finishes, set_out
 from small_rooms import closed, opening, paper, run, shown, start, wall, whole
 
@@ -61,7 +61,7 @@ def test_room_that_happens_to_close_in_print() -> None:
 
     2000 round is four strips; on a half-drop the fifth would hang like the first.
     """
-    room = closed(*[wall(500)] * 4, corner=Corner.external(is_true=True))
+    room = closed(*[wall(500)] * 4, corner=Corner.usual(CornerKind.EXTERNAL, is_true=True))
     closing = set_out(room, paper(300), start(0), Way.RIGHT).closing
 
     assert closing is not None
@@ -99,7 +99,7 @@ def test_finish_over_a_door_takes_a_joint_that_is_free_of_the_first_strip() -> N
     would lie under the first strip, so the room closes at 350.
     """
     walls = (wall(2000, opening(320, 1000, 0, 2000)), wall(700), wall(600), wall(600))
-    room = closed(*walls, corner=Corner.external(is_true=True))
+    room = closed(*walls, corner=Corner.usual(CornerKind.EXTERNAL, is_true=True))
     closing = set_out(room, paper(), start(1000, Puts.MIDDLE), finish=FinishOver(0, 0)).closing
 
     assert closing is not None
@@ -152,7 +152,7 @@ def test_closing_joint_goes_in_the_internal_corner_behind_the_door_and_not_where
     no door is near.
     """
     walls = (wall(3000), wall(2000), wall(1000, BY_CORNER), wall(2500), wall(4000, DOOR))
-    inward, outward = Corner.internal(), Corner.external()
+    inward, outward = Corner.usual(CornerKind.INTERNAL), Corner.usual(CornerKind.EXTERNAL)
     room = Room(walls, (inward, outward, inward, inward, inward), closes=True)
     column = closed(wall(900), wall(900), wall(900), wall(900), corner=outward)
 
@@ -178,7 +178,7 @@ def test_room_may_close_at_either_edge_of_its_first_strip_but_not_under_it() -> 
 @pytest.mark.parametrize("at", range(0, 2700, 90))
 def test_wherever_a_room_with_true_corners_closes_the_print_is_out_sideways_by_the_same(at: int) -> None:
     """Round 2650 five strips of 500 leave 150 of print that comes too soon, over corners or not."""
-    true = Corner.external(is_true=True)
+    true = Corner.usual(CornerKind.EXTERNAL, is_true=True)
     widths = (700, 600, 800, 550)
     room = Room(tuple(map(wall, widths)), (true,) * 4, closes=True)
     number = next(number for number in range(4) if at < sum(widths[: number + 1]) or number == 3)
@@ -205,7 +205,7 @@ def test_finish_under_a_strip_that_begins_at_the_start_tells_how_far_it_reaches_
 
 def test_room_as_far_round_as_a_strip_is_wide_takes_one_strip() -> None:
     """A post of four sides of 125 is covered by one strip of 500."""
-    post = closed(wall(125), wall(125), wall(125), wall(125), corner=Corner.external(is_true=True))
+    post = closed(wall(125), wall(125), wall(125), wall(125), corner=Corner.usual(CornerKind.EXTERNAL, is_true=True))
 
     assert len(set_out(post, paper(), start(0), Way.RIGHT).columns) == 1
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from cutplan.errors import CutplanError
 from cutplan.lengths import UNITS, ZERO, Length, show
 from cutplan.paper.stock import Paper
-from cutplan.room.walls import Corner, OpeningKind
+from cutplan.room.walls import INTERNAL_TURN, OpeningKind
 from cutplan.scenario.usual import (
     OPENING,
     OVERLAP,
@@ -121,7 +121,7 @@ class Notebook(Struct, frozen=True):
         Each corner takes up a turn. Hung both ways from a start, either side may end on a cut strip, so there may be
         one strip more than the length round divided by the width of a strip.
         """
-        turns = self.corners * Corner.internal().lap
+        turns = self.corners * INTERNAL_TURN
         return max(-(-(self.around + turns - self.reach) // self.strip), 0) + 1
 
     @property

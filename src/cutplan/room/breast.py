@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
 from cutplan.room.finding import Finding, finding, raise_any
-from cutplan.room.walls import CornerKind, Opening, OpeningKind
+from cutplan.room.walls import CornerKind, Opening, OpeningKind, more_than_zero
 
 FACE: Final = "chimney breast"
 """What the face of a breast is called, which is what one sees of it."""
@@ -88,9 +88,7 @@ class Breast(Struct, frozen=True):
         return (*(before if self.left else ()), face, *(after if right else ()))
 
     def _findings(self, whole: Length) -> Iterator[Finding]:
-        for key, length in (("width", self.width), ("depth", self.depth)):
-            if length <= 0:
-                yield finding((key,), "must be more than 0, not {}", length)
+        yield from more_than_zero(width=self.width, depth=self.depth)
         if self.left + self.width > whole:
             text = "ends {} from the left of a wall {} wide; measure it again"
             yield finding(("breast",), text, self.left + self.width, whole)

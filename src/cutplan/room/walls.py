@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from msgspec import Struct
 
 from cutplan.lengths import ZERO, Length
-from cutplan.room.finding import Finding, RoomError, finding, raise_any
+from cutplan.room.finding import Finding, finding, raise_any
 
 if TYPE_CHECKING:
     from cutplan.room.profile import Profile
@@ -62,14 +62,19 @@ class Corner(Struct, frozen=True):
         raise_any(self._findings())
 
     @classmethod
-    def internal(cls, turn: Length = INTERNAL_TURN, lap: Length | None = None) -> Corner:
-        """Return an internal corner; without ``lap`` the rest of the strip is hung into the corner."""
-        return cls(CornerKind.INTERNAL, turn, turn if lap is None else lap)
+    def usual(
+        cls, kind: CornerKind, turn: Length | None = None, lap: Length | None = None, *, is_true: bool = False
+    ) -> Corner:
+        """Return a corner round which paper is taken as usual, but for what is told.
 
-    @classmethod
-    def external(cls, turn: Length = EXTERNAL_TURN, lap: Length = ZERO, *, is_true: bool = False) -> Corner:
-        """Return an external corner; without ``lap`` the rest of the strip butts against the turn."""
-        return cls(CornerKind.EXTERNAL, turn, lap, is_true)
+        The rest of the strip is hung into an internal corner, and butts against the turn at an external one.
+        """
+        is_internal = kind is CornerKind.INTERNAL
+        if turn is None:
+            turn = INTERNAL_TURN if is_internal else EXTERNAL_TURN
+        if lap is None:
+            lap = turn if is_internal else ZERO
+        return cls(kind, turn, lap, is_true)
 
     def _findings(self) -> Iterator[Finding]:
         if self.turn < 0:
@@ -122,7 +127,7 @@ class Opening(Struct, frozen=True):
 
     def _findings(self) -> Iterator[Finding]:
         yield from _not_negative(left=self.left, foot=self.foot, reveal=self.reveal)
-        yield from _more_than_zero(width=self.width, height=self.height)
+        yield from more_than_zero(width=self.width, height=self.height)
 
     @property
     def right(self) -> Length:
@@ -196,8 +201,7 @@ class Wall(Struct, frozen=True):
     fittings: tuple[Fitting, ...] = ()
 
     def __post_init__(self) -> None:
-        if self.width <= 0:
-            raise RoomError((finding(("width",), "must be more than 0, not {}", self.width),))
+        raise_any(more_than_zero(width=self.width))
         raise_any(self._findings())
 
     def _findings(self) -> Iterator[Finding]:
@@ -296,7 +300,8 @@ def _not_negative(**lengths: Length) -> Iterator[Finding]:
             yield finding((key,), "cannot be less than 0, not {}", length)
 
 
-def _more_than_zero(**lengths: Length) -> Iterator[Finding]:
+def more_than_zero(**lengths: Length) -> Iterator[Finding]:
+    """Yield what is wrong with lengths, told by their keys, of which none may be 0 or less."""
     for key, length in lengths.items():
         if length <= 0:
             yield finding((key,), "must be more than 0, not {}", length)

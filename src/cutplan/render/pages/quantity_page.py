@@ -12,7 +12,7 @@ from cutplan.render.documents.plan_document import Json
 from cutplan.render.pages.layout_of_page import bullets, paragraphs, questions, section, table, wrapped
 from cutplan.render.words.names import listed_with_and
 from cutplan.render.words.sale_words import as_sold, in_unit
-from cutplan.room.walls import Corner, OpeningKind
+from cutplan.room.walls import INTERNAL_TURN, OpeningKind
 from cutplan.wording import counted
 
 
@@ -55,7 +55,7 @@ def _headline(found: BeforeSurvey) -> str:
 
 def _why(found: BeforeSurvey, units: str) -> Iterator[str]:
     notebook = found.notebook
-    turn = show(Corner.internal().lap, units)
+    turn = show(INTERNAL_TURN, units)
     turns = f" and {counted(notebook.corners, 'turn')} of {turn} into corners" if notebook.corners else ""
     if notebook.reach:
         turns = f" less {show(notebook.reach, units)}, by which the outer strips reach beyond their joints"

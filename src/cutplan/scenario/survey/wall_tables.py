@@ -12,8 +12,6 @@ from cutplan.lengths import ZERO, Length, read_length
 from cutplan.room.finding import Finding, RoomError
 from cutplan.room.profile import Profile
 from cutplan.room.walls import (
-    EXTERNAL_TURN,
-    INTERNAL_TURN,
     Corner,
     CornerKind,
     Fitting,
@@ -225,9 +223,4 @@ def _read_corner(table: Table) -> Corner | None:
     is_true = table.flag("true_corner") or False
     if kind is None:
         return None
-    is_internal = kind is CornerKind.INTERNAL
-    if turn is None:
-        turn = INTERNAL_TURN if is_internal else EXTERNAL_TURN
-    if lap is None:
-        lap = turn if is_internal else ZERO
-    return built(table, lambda: Corner(kind, turn, lap, is_true), {"true": "true_corner"})
+    return built(table, lambda: Corner.usual(kind, turn, lap, is_true=is_true), {"true": "true_corner"})
