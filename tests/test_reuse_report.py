@@ -10,7 +10,7 @@ from cutplan.job.drops import CutOut, Drop
 from cutplan.job.job import Job
 from cutplan.paper.pattern import FREE
 from cutplan.paper.stock import Lot, Paper
-from cutplan.plan.plan import WithoutOffcuts
+from cutplan.plan.plan import Plan, WithoutOffcuts
 from cutplan.render.documents.plan_document import plan_document
 from cutplan.render.words.answer_words import answer
 from cutplan.scenario.read import Scenario
@@ -39,13 +39,20 @@ def room(rolls: int | None, length: int, *, kept: bool = False) -> Job:
     return Job(Paper("trial", FREE, Fraction(length), Fraction(530)), tuple(lots), (*wide, *over))
 
 
+def figures_without(plan: Plan) -> tuple[Fraction | int, int, bool]:
+    """Return the value and the rolls of the same job without offcuts, and whether that is proved."""
+    without = plan.without_offcuts
+    assert without is not None
+    assert without.plan is not None
+    return without.plan.value, without.plan.rolls_needed, without.is_proved
+
+
 def test_a_roll_saved_is_told_with_its_pieces() -> None:
     """Two rolls of 1000 mm hold one wide drop each, a third would hold both small ones: both come from a cut-out."""
     plan = solve(room(None, 1000))
 
     assert plan.rolls_needed == 2
-    assert plan.without_offcuts is not None
-    assert replace(plan.without_offcuts, plan=None) == WithoutOffcuts(Fraction(3), 3, is_proved=True)
+    assert figures_without(plan) == (3, 3, True)
     assert answer(plan)[2] == (
         "Offcuts save 1 roll: without them it takes 3 rolls. From them come drops 3 and 4 from cut-out of 1."
     )
@@ -65,8 +72,7 @@ def test_offcuts_kept_are_used_although_they_save_no_roll() -> None:
     """The offcut lies there dry: it is used up, and the page says that it need not be."""
     plan = solve(room(None, 1200, kept=True))
 
-    assert plan.without_offcuts is not None
-    assert replace(plan.without_offcuts, plan=None) == WithoutOffcuts(Fraction(2), 2, is_proved=True)
+    assert figures_without(plan) == (2, 2, True)
     assert answer(plan)[2] == "Offcuts are used, but 2 rolls would do without them too: drop 4 from offcut K."
 
 
@@ -74,7 +80,7 @@ def test_rolls_too_few_without_offcuts_are_told() -> None:
     """With two rolls of 1000 mm in hand the job can be done only because of the cut-outs."""
     plan = solve(room(2, 1000))
 
-    assert plan.without_offcuts == WithoutOffcuts(None, None, is_proved=True)
+    assert plan.without_offcuts == WithoutOffcuts(None, is_proved=True)
     assert answer(plan)[2] == "Without offcuts the rolls are too few: drops 3 and 4 from cut-out of 1."
 
 

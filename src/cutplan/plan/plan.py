@@ -91,22 +91,15 @@ class WithoutOffcuts(Struct, frozen=True):
 
     Attributes
     ----------
-    value
-        Rolls, or their cost where prices differ; None when no plan is known: the rolls are then too few, if
-        ``is_proved``.
-    rolls
-        Rolls opened; None likewise.
+    plan
+        None when no plan is known: the rolls are then too few, if ``is_proved``.
     is_proved
         True when no plan without offcuts is better; else so much is enough and less may be.
-    plan
-        That plan.
 
     """
 
-    value: Fraction | None
-    rolls: int | None
+    plan: Plan | None
     is_proved: bool
-    plan: Plan | None = None
 
 
 class Plan(Struct, frozen=True):
@@ -114,8 +107,6 @@ class Plan(Struct, frozen=True):
 
     Attributes
     ----------
-    job
-        What the plan is for.
     layouts
         Every roll opened, in the order in which they are taken.
     proof

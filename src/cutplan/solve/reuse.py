@@ -61,9 +61,9 @@ def settle_reuse(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:
     lots = tuple(lot for lot in job.lots if not lot.is_offcut)
     without = _planned(replace(_without_cut_outs(job), lots=lots), plan_of)
     if without is None:
-        return replace(plan, without_offcuts=WithoutOffcuts(None, None, is_proved=clock.left > 0))
+        return replace(plan, without_offcuts=WithoutOffcuts(None, is_proved=clock.left > 0))
     is_proved = without.status is Status.OPTIMAL or without.value == plan.proof.bound
-    return replace(plan, without_offcuts=WithoutOffcuts(without.value, without.rolls_needed, is_proved, without))
+    return replace(plan, without_offcuts=WithoutOffcuts(without, is_proved))
 
 
 def as_it_falls(job: Job, plan: Plan, clock: Clock, plan_of: PlanOf) -> Plan:

@@ -256,11 +256,12 @@ def _without_offcuts(plan: Plan, scenario: Scenario) -> Json:
     without = plan.without_offcuts
     if without is None:
         return {}
-    facts: Json = {"rolls_needed": without.rolls, "proved": without.is_proved}
+    other = without.plan
+    facts: Json = {"rolls_needed": None if other is None else other.rolls_needed, "proved": without.is_proved}
     if plan.job.counts_cost:
-        facts["cost"] = None if without.value is None else exact_number(without.value)
-    if without.plan is not None:
-        facts["plan"] = plan_within(without.plan, scenario)
+        facts["cost"] = None if other is None else exact_number(other.value)
+    if other is not None:
+        facts["plan"] = plan_within(other, scenario)
     return {"without_offcuts": facts}
 
 

@@ -188,24 +188,23 @@ def reuse_lines(plan: Plan, amount: Callable[[int, Fraction], str]) -> Iterator[
     if without is None:
         return
     pieces = listed_with_and(list(_pieces(plan)))
-    if without.rolls is None or without.value is None:
+    if without.plan is None:
         what = "the rolls are too few" if without.is_proved else "no plan was found"
         yield f"Without offcuts {what}: {pieces}."
         return
-    more = amount(without.rolls, without.value)
-    if without.value == plan.value:
+    more = amount(without.plan.rolls_needed, without.plan.value)
+    if without.plan.value == plan.value:
         yield f"Offcuts are used, but {more} would do without them too: {pieces}."
     else:
         it_takes = "it takes" if without.is_proved else "it was seen to take"
-        yield f"Offcuts save {_saved(plan)}: without them {it_takes} {more}. From them come {pieces}."
+        yield f"Offcuts save {_saved(plan, without.plan)}: without them {it_takes} {more}. From them come {pieces}."
 
 
-def _saved(plan: Plan) -> str:
-    without = plan.without_offcuts
-    if plan.job.counts_cost or without is None or without.rolls is None:
+def _saved(plan: Plan, without: Plan) -> str:
+    if plan.job.counts_cost:
         return "money"
-    bought = plan.job.bought_in(without.value or Fraction(0)) - plan.rolls_to_buy if plan.job.buys_beside_hand else 0
-    return counted(bought, "roll") if bought else _in_all(plan.job, without.rolls - plan.rolls_needed)
+    bought = plan.job.bought_in(without.value) - plan.rolls_to_buy if plan.job.buys_beside_hand else 0
+    return counted(bought, "roll") if bought else _in_all(plan.job, without.rolls_needed - plan.rolls_needed)
 
 
 def _pieces(plan: Plan) -> Iterator[str]:
