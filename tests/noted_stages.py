@@ -32,7 +32,7 @@ def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     note_steps(patch, stages, closing, "buy_cheapest", "purchases")
     note_calls(patch, stages, search, "Cover", "list")
     note_calls(patch, stages, search, "Flow", "steps")
-    note_calls(patch, stages, shortage, "plan_with_rolls_in_hand", "rolls in hand")
+    note_calls(patch, stages, shortage, "with_rolls_to_buy", "rolls in hand")
     note_failures(patch, stages, search, "_listed", "too many to list")
     note_failures(patch, stages, Grouping, "expand", "not handed out")
     return stages

@@ -252,7 +252,7 @@ class Prover:
             for plain in self._plain[:1]:
                 outcome.offer(pieces.reuse(plain))
         known = None if outcome.layouts is None else Known(outcome.layouts)
-        solved = optimise_or_refuse(job, scaled, known, clock, say_nothing)
+        solved = optimise_or_refuse(job, scaled, clock, say_nothing, known)
         solved.bound = max(solved.bound, outcome.bound)
         if remembered is self._plain:
             self._learn_tariff(

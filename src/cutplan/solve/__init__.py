@@ -17,7 +17,7 @@ from cutplan.solve.instance import ScaledJob, scale
 from cutplan.solve.ordering import order_cuts
 from cutplan.solve.search.outcome import Known, Outcome, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
-from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops
+from cutplan.solve.shortage import optimise_or_refuse, refuse_long_drops, told
 from cutplan.solve.write_up import proof_of, roll_layouts, rolls_opened
 
 __all__ = ["in_order", "make_plan", "plan_by", "solve"]
@@ -30,16 +30,9 @@ def solve(job: Job, *, time_limit: float = 10.0, progress: Callable[[str], None]
     """Return a plan with the fewest rolls, or the least cost where rolls differ in price, and its proof.
 
     The plan is certain: it fits however sealed rolls begin. What the same rolls could do at best is proved
-    beside it. The same job gives the same plan on every run that is not stopped.
-
-    Parameters
-    ----------
-    job
-        What is to be cut, from what.
-    time_limit
-        Seconds after which the best plan so far is returned, with its gap; likewise on Ctrl-C.
-    progress
-        Told, in a few words, whenever a better plan or bound is known.
+    beside it. The same job gives the same plan on every run that is not stopped: after ``time_limit`` seconds, or on
+    Ctrl-C, the best plan so far is returned, with its gap. ``progress`` is told, in a few words, of better plans and
+    bounds.
 
     Raises
     ------
@@ -128,10 +121,10 @@ def _planned(job: Job, *, wants_best: bool = True, clock: Clock, tell: Callable[
     if job.buys_beside_hand:
         return _bought_first(job, clock, tell, wants_best=wants_best)
     if not job.must_share_batches:
-        return _solved(job, clock, _reporter(tell), wants_best=wants_best)
+        return _solved(job, clock, tell, wants_best=wants_best)
     from cutplan.solve.batches.by_batch import plan_by_batch  # noqa: PLC0415 - loaded for several batches only
 
-    return plan_by_batch(job, clock, _reporter(tell), tell, wants_best=wants_best)
+    return plan_by_batch(job, clock, tell, wants_best=wants_best)
 
 
 def _bought_first(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool) -> Plan:
@@ -148,20 +141,20 @@ def _best_planned(job: Job, clock: Clock, *, tell: Callable[[str], None]) -> AtB
     """Return what is possible at best, with its layouts."""
     if not job.must_share_batches:
         scaled = scale(job, certain=False)
-        return _best_of(job, scaled, optimise_or_refuse(job, scaled, None, clock, _reporter(tell)), is_better=True)
+        return _best_of(job, scaled, optimise_or_refuse(job, scaled, clock, tell), is_better=True)
     from cutplan.solve.batches.by_batch import best_by_batch  # noqa: PLC0415 - loaded for several batches only
 
-    return best_by_batch(job, clock, _reporter(tell), tell)
+    return best_by_batch(job, clock, tell)
 
 
-def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_best: bool) -> Plan:
+def _solved(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool) -> Plan:
     scaled = scale(job, certain=True)
     best_differs = wants_best and not job.paper.pattern.is_free
     mostly = clock.share(SHARE_FOR_CERTAIN) if best_differs else clock
-    outcome = optimise_or_refuse(job, scaled, None, mostly, report)
+    outcome = optimise_or_refuse(job, scaled, mostly, tell)
     best = None
     if best_differs:
-        best = _at_best(job, outcome, clock, report)
+        best = _at_best(job, outcome, clock, tell)
     elif wants_best:
         best = _best_of(job, scaled, outcome)
     return Plan(
@@ -173,11 +166,11 @@ def _solved(job: Job, clock: Clock, report: Callable[[Outcome], None], *, wants_
     )
 
 
-def _at_best(job: Job, certain: Outcome, clock: Clock, report: Callable[[Outcome], None]) -> AtBest:
+def _at_best(job: Job, certain: Outcome, clock: Clock, tell: Callable[[str], None]) -> AtBest:
     """Return what the rolls could do if every sealed one began where its layout wants."""
     scaled = scale(job, certain=False)
     known = Known(certain.layouts or {}, certain.certificate)
-    outcome = optimise_grouped(scaled.instance, known, clock, report)
+    outcome = optimise_grouped(scaled.instance, known, clock, told(tell))
     return _best_of(job, scaled, outcome, is_better=outcome.value < certain.value)
 
 
@@ -189,11 +182,3 @@ def _best_of(job: Job, scaled: ScaledJob, outcome: Outcome, *, is_better: bool =
         proof=proof_of(scaled, outcome),
         layouts=roll_layouts(job, scaled, layouts) if is_better or job.has_cut_outs else (),
     )
-
-
-def _reporter(tell: Callable[[str], None]) -> Callable[[Outcome], None]:
-    def report(outcome: Outcome) -> None:
-        if outcome.layouts is not None:
-            tell(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
-
-    return report

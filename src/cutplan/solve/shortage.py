@@ -15,7 +15,7 @@ from cutplan.plan.proof import Prices, TooFewRollsError
 from cutplan.solve.clock import Clock
 from cutplan.solve.instance import RollType, ScaledJob
 from cutplan.solve.search.greedy import Layouts
-from cutplan.solve.search.outcome import Known, Outcome
+from cutplan.solve.search.outcome import Known, Outcome, say_nothing
 from cutplan.solve.search.strategy import optimise_grouped
 from cutplan.solve.write_up import prices_of
 from cutplan.wording import counted
@@ -100,25 +100,11 @@ def why_too_long(job: Job, drop: Drop) -> str | None:
 
 
 def optimise_or_refuse(
-    job: Job, scaled: ScaledJob, known: Known | None, clock: Clock, report: Callable[[Outcome], None]
+    job: Job, scaled: ScaledJob, clock: Clock, tell: Callable[[str], None], known: Known | None = None
 ) -> Outcome:
     """Return the outcome of a job, begun from ``known`` if given, and from few rolls in hand where that finds no plan.
 
-    Raises
-    ------
-    NoPlanError
-        As :func:`plan_with_rolls_in_hand`.
-
-    """
-    outcome = optimise_grouped(scaled.instance, known, clock, report)
-    if outcome.layouts is not None:
-        return outcome
-    start = plan_with_rolls_in_hand(job, scaled, clock, report)
-    return optimise_grouped(scaled.instance, Known(start), clock, report)
-
-
-def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Layouts:
-    """Return some plan for a job whose rolls are few.
+    ``tell`` is told, in a few words, whenever a better plan or bound is known.
 
     Raises
     ------
@@ -126,14 +112,29 @@ def plan_with_rolls_in_hand(job: Job, scaled: ScaledJob, clock: Clock, report: C
         When the rolls are too few: how many more are needed, and which drops they would be for.
 
     """
-    outcome = with_rolls_to_buy(job, scaled, clock, report)
-    short = short_of(scaled, outcome)
-    if not short:
-        return outcome.layouts or {}
-    raise _too_few(job, scaled, outcome, short)
+    report = told(tell)
+    outcome = optimise_grouped(scaled.instance, known, clock, report)
+    if outcome.layouts is not None:
+        return outcome
+    bought = with_rolls_to_buy(job, scaled, clock, report)
+    if short := short_of(scaled, bought):
+        raise _too_few(job, scaled, bought, short)
+    return optimise_grouped(scaled.instance, Known(bought.layouts or {}), clock, report)
 
 
-def with_rolls_to_buy(job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None]) -> Outcome:
+def told(tell: Callable[[str], None]) -> Callable[[Outcome], None]:
+    """Return what tells of outcomes in a few words."""
+
+    def report(outcome: Outcome) -> None:
+        if outcome.layouts is not None:
+            tell(f"{sum(outcome.layouts.values())} rolls, bound {outcome.bound}")
+
+    return report
+
+
+def with_rolls_to_buy(
+    job: Job, scaled: ScaledJob, clock: Clock, report: Callable[[Outcome], None] = say_nothing
+) -> Outcome:
     """Return how few further rolls would do, where the rolls in hand cost nothing and each further one costs 1."""
     instance = scaled.instance
     free = tuple(replace(roll_type, value=0) for roll_type in instance.roll_types)

@@ -24,8 +24,6 @@ class Choice(Struct, frozen=True):
 
     Attributes
     ----------
-    walls
-        For each batch, its walls.
     key
         Its bound, at how many external corners the batch changes, and at how many in all: the less the better.
 
@@ -97,7 +95,8 @@ class Chooser:
                 best[:] = [Choice(walls, key)]
                 return
             wall = len(chosen)
-            for batch in self._likeliest_first(chosen):
+            last = chosen[-1] if chosen else 0
+            for batch in sorted(self.allowed[wall], key=last.__ne__):  # the likeliest first
                 further = self._changes(wall, batch, chosen)
                 held = walls[batch] | 1 << wall
                 descend(
@@ -117,10 +116,6 @@ class Chooser:
             for wall, batch in enumerate(chosen):
                 walls[batch] |= 1 << wall
             yield tuple(walls)
-
-    def _likeliest_first(self, chosen: tuple[int, ...]) -> list[int]:
-        last = chosen[-1] if chosen else 0
-        return sorted(self.allowed[len(chosen)], key=lambda batch: batch != last)
 
     def _changes(self, wall: int, batch: int, chosen: tuple[int, ...]) -> tuple[int, int]:
         meets = [external for later, earlier, external in self.corners if later == wall and chosen[earlier] != batch]

@@ -47,8 +47,6 @@ class WallsOfOneBatch(Struct, frozen=True):
     ----------
     value
         Of the best plan found; :data:`NEVER` when there is none.
-    layouts
-        That plan.
     stopped
         Why the solver stopped before a proof; None when it did not.
 
@@ -93,16 +91,9 @@ class _Ready(Struct, frozen=True):
 
 
 class Shares:
-    """What each batch of a job can do.
+    """What each batch of a job can do, every drop of which has a wall.
 
-    Parameters
-    ----------
-    job
-        The whole job, every drop of which has a wall.
-    certain
-        True for layouts that fit however sealed rolls begin; otherwise every sealed roll begins where its layout wants.
-    clock
-        When to stop.
+    Layouts fit however sealed rolls begin where they are to be ``certain``; else every roll begins where they want.
 
     Attributes
     ----------
@@ -194,7 +185,7 @@ class Shares:
         """Return how few further rolls of a batch would do for ``walls``, and in what numbers that is said."""
         job = self.part(batch, walls)
         scaled = scale(job, certain=self.certain)
-        return with_rolls_to_buy(job, scaled, self.clock, say_nothing), scaled, job
+        return with_rolls_to_buy(job, scaled, self.clock), scaled, job
 
     def part(self, batch: int, walls: Walls) -> Job:
         """Return the job of papering ``walls`` from a batch."""
@@ -229,24 +220,21 @@ class Shares:
         scaled = scale(job, certain=self.certain)
         outcome = optimise_grouped(scaled.instance, None, self.clock, say_nothing)
         if outcome.layouts is None:
-            short = with_rolls_to_buy(job, scaled, self.clock, say_nothing)
+            short = with_rolls_to_buy(job, scaled, self.clock)
             if short_of(scaled, short) or short.layouts is None:
                 self._learn(batch, walls, prices_of(scaled, short.certificate), is_shortage=True)
                 if short.bound:
-                    self._prove(batch, walls, NEVER)
+                    self._proved[batch, walls] = NEVER
                 else:
                     self.doubts = short.stopped or TIME_LIMIT
                 return WallsOfOneBatch(NEVER, stopped=short.stopped)
             outcome = optimise_grouped(scaled.instance, Known(short.layouts), self.clock, say_nothing)
         self._learn(batch, walls, prices_of(scaled, outcome.certificate), is_shortage=False)
-        self._prove(batch, walls, outcome.bound * scaled.money)
+        self._proved[batch, walls] = outcome.bound * scaled.money
         layouts = roll_layouts(job, scaled, outcome.layouts or {})
         return WallsOfOneBatch(outcome.value * scaled.money, layouts, outcome.stopped)
 
     # What is learnt
-
-    def _prove(self, batch: int, walls: Walls, bound: Amount) -> None:
-        self._proved[batch, walls] = bound
 
     def _learn(self, batch: int, walls: Walls, prices: Prices | None, *, is_shortage: bool) -> None:
         """Keep what was learnt of some walls; what falls out on the others may hold their drops, and has its premium.

@@ -49,14 +49,6 @@ def _nearest(shares: Shares, chooser: Chooser) -> str:
     """Say which choice lacks the fewest rolls."""
     missing: dict[tuple[int, Walls], int] = {}
 
-    def lacks(batch: int, walls: Walls) -> int:
-        if not walls:
-            return 0
-        if (batch, walls) not in missing:
-            outcome, scaled, _ = shares.missing(batch, walls)
-            missing[batch, walls] = sum(short_of(scaled, outcome).values())
-        return missing[batch, walls]
-
     def known(batch: int, walls: Walls, *, is_least: bool) -> Amount:
         if (batch, walls) in missing and not is_least:
             return Fraction(missing[batch, walls])
@@ -69,13 +61,15 @@ def _nearest(shares: Shares, chooser: Chooser) -> str:
         unasked = [batch for batch, walls in enumerate(choice.walls) if walls and (batch, walls) not in missing]
         if not unasked:
             break
-        lacks(unasked[0], choice.walls[unasked[0]])
+        asked = unasked[0], choice.walls[unasked[0]]
+        outcome, scaled, _ = shares.missing(*asked)
+        missing[asked] = sum(short_of(scaled, outcome).values())
     shared = "; ".join(
         f"{_listed(shares, walls)} from {batch_called(shares.batches[batch])}"
         for batch, walls in enumerate(choice.walls)
         if walls
     )
-    short = "; ".join(_lacking(shares, batch, walls) for batch, walls in enumerate(choice.walls) if lacks(batch, walls))
+    short = "; ".join(_lacking(shares, *held) for held in enumerate(choice.walls) if missing.get(held))
     return (
         "one batch for each wall is not possible with these rolls, and batches change at corners only; "
         f"nearest to it is {shared}: {short}"

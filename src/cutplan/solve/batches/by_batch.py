@@ -25,7 +25,6 @@ from cutplan.solve.batches.batch_shares import NEVER, Amount, Shares, Walls
 from cutplan.solve.batches.batch_shortage import why_none
 from cutplan.solve.clock import SHARE_FOR_CERTAIN, Clock, TimeIsUp
 from cutplan.solve.instance import scale
-from cutplan.solve.search.outcome import Outcome
 from cutplan.solve.shortage import optimise_or_refuse
 from cutplan.solve.write_up import proof_of, rolls_in
 
@@ -136,9 +135,7 @@ def _some_choice(shares: Shares) -> tuple[Walls, ...] | None:
 # The plan
 
 
-def plan_by_batch(
-    job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, wants_best: bool
-) -> Plan:
+def plan_by_batch(job: Job, clock: Clock, tell: Callable[[str], None], *, wants_best: bool) -> Plan:
     """Return a plan in which each wall is papered from one batch; what is possible at best only if it is wanted.
 
     Raises
@@ -148,7 +145,7 @@ def plan_by_batch(
 
     """
     mostly = clock.share(SHARE_FOR_CERTAIN) if wants_best else clock
-    solving = _Solving(job, mostly, report, tell, certain=True)
+    solving = _Solving(job, mostly, tell, certain=True)
     found = solving.found
     if found.choice is None:
         if found.stopped is not None:
@@ -160,7 +157,7 @@ def plan_by_batch(
         job=replace(job, drops=tuple(replace(drop, batch=chosen[drop.wall or ""]) for drop in job.drops)),
         layouts=found.layouts,
         proof=solving.proof,
-        at_best=best_by_batch(job, clock, report, tell, found) if wants_best else None,
+        at_best=best_by_batch(job, clock, tell, found) if wants_best else None,
         stopped=found.stopped,
         batches=BatchChoice(
             chosen,
@@ -173,11 +170,9 @@ def plan_by_batch(
 class _Solving:
     """The job without regard to batches, for its bound and its prices, and then with regard to them."""
 
-    def __init__(
-        self, job: Job, clock: Clock, report: Callable[[Outcome], None], tell: Callable[[str], None], *, certain: bool
-    ) -> None:
+    def __init__(self, job: Job, clock: Clock, tell: Callable[[str], None], *, certain: bool) -> None:
         scaled = scale(job, certain=certain)
-        outcome = optimise_or_refuse(job, scaled, None, clock, report)
+        outcome = optimise_or_refuse(job, scaled, clock, tell)
         self.relaxed: Proof = proof_of(scaled, outcome)
         self.shares = Shares(job, clock, certain=certain)
         self.shares.learn(self.relaxed.prices)
@@ -196,16 +191,10 @@ class _Solving:
         return replace(relaxed, bound=self.bound, by_search=self.bound > relaxed.bound or relaxed.by_search)
 
 
-def best_by_batch(
-    job: Job,
-    clock: Clock,
-    report: Callable[[Outcome], None],
-    tell: Callable[[str], None],
-    certain: Found | None = None,
-) -> AtBest:
+def best_by_batch(job: Job, clock: Clock, tell: Callable[[str], None], certain: Found | None = None) -> AtBest:
     """Return what is possible at best; ``certain``, the plan found, is possible however the rolls begin."""
     certain = certain or Found()
-    solving = _Solving(job, clock, report, tell, certain=False)
+    solving = _Solving(job, clock, tell, certain=False)
     found = solving.found
     if found.value > certain.value:
         found.value, found.layouts = certain.value, certain.layouts
