@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from cutplan.lengths import Length
+from cutplan.paper.stock import Lot
 from cutplan.table.left_over import Labels, Leaving, Leavings, Place, leavings_of
 from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll, Sequence, Step
 
@@ -19,10 +19,6 @@ class Aside(Struct, frozen=True):
     ----------
     labels
         What to write on it.
-    length
-        Its length.
-    left, right
-        Which part of the strip's width it has; None for all of it.
     falls
         True for what comes away from a drop once it hangs and is trimmed.
     is_cut_off
@@ -33,9 +29,7 @@ class Aside(Struct, frozen=True):
     """
 
     labels: Labels
-    length: Length
-    left: Length | None
-    right: Length | None
+    paper: Lot
     falls: bool = False
     is_cut_off: bool = False
     for_drops: tuple[str, ...] = ()
@@ -95,8 +89,7 @@ def _falling(sequence: Sequence, kept: tuple[Leaving, ...]) -> dict[str, list[As
         lot = sequence.plan.job.lot(layout.lot)
         if lot.cut_from is not None:
             drops = tuple(cut.drop for cut in layout.cuts)
-            aside = Aside(Labels("", lot), lot.length, lot.left, lot.right, falls=True, for_drops=drops)
-            falling[lot.cut_from].append(aside)
+            falling[lot.cut_from].append(Aside(Labels("", lot), lot, falls=True, for_drops=drops))
     for piece in kept:
         if piece.fell_from is not None:
             falling[piece.fell_from].append(_aside(piece))
@@ -104,12 +97,4 @@ def _falling(sequence: Sequence, kept: tuple[Leaving, ...]) -> dict[str, list[As
 
 
 def _aside(piece: Leaving) -> Aside:
-    paper = piece.paper
-    return Aside(
-        piece.labels,
-        paper.length,
-        paper.left,
-        paper.right,
-        falls=piece.fell_from is not None,
-        is_cut_off=piece.is_lost,
-    )
+    return Aside(piece.labels, piece.paper, falls=piece.fell_from is not None, is_cut_off=piece.is_lost)

@@ -74,11 +74,11 @@ class Leaving(Struct, frozen=True):
     """
 
     paper: Lot
-    is_at_least: bool
-    is_lead_in: bool
-    is_lost: bool
-    serves: Served
     labels: Labels
+    is_at_least: bool = False
+    is_lead_in: bool = False
+    is_lost: bool = False
+    serves: Served = Served()
     place: Place | None = None
     fell_from: str | None = None
     waits_for: str | None = None
@@ -236,12 +236,11 @@ def _of_stretch(plan: Plan, layout: RollLayout, lot: Lot, number: int) -> Iterat
         )
         yield Leaving(
             paper,
-            is_unknown and place == len(cuts) > 0,
-            is_lead_in,
-            place < len(cuts),
-            Served(),
             labels,
-            Place(lot.roll_label(layout.first_number), number, place),
+            is_at_least=is_unknown and place == len(cuts) > 0,
+            is_lead_in=is_lead_in,
+            is_lost=place < len(cuts),
+            place=Place(lot.roll_label(layout.first_number), number, place),
             waits_for=lot.waits_for,
         )
 
@@ -268,12 +267,4 @@ def _leaving(plan: Plan, paper: Lot) -> Leaving:
     if plan.job.paper.pattern.is_free:
         paper = replace(paper, first_motif=None)
     kept = replace(paper, cut_from=None, after=None)
-    return Leaving(
-        kept,
-        is_at_least=False,
-        is_lead_in=False,
-        is_lost=False,
-        serves=Served(),
-        labels=Labels("", kept),
-        waits_for=paper.waits_for,
-    )
+    return Leaving(kept, Labels("", kept), waits_for=paper.waits_for)

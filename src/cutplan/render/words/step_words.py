@@ -194,9 +194,10 @@ def _sentence(aside: Aside, units: str, script: Script) -> str:
         return f"Keep what comes off: write {mark} on it."
     if not aside.falls:
         return f"Write {mark} on what is left of the {_whole(aside)}, and lay it aside."
-    size = f"{show(aside.length, units, Rounding.DOWN)} long"
-    if aside.left is not None and aside.right is not None:
-        size += f", from {show(aside.left, units)} to {show(aside.right, units)} across"
+    paper = aside.paper
+    size = f"{show(paper.length, units, Rounding.DOWN)} long"
+    if paper.left is not None and paper.right is not None:
+        size += f", from {show(paper.left, units)} to {show(paper.right, units)} across"
     use = ""
     if aside.for_drops:
         use = f"; {drops_named(aside.for_drops, script)} will be cut from it"
