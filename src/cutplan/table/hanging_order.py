@@ -81,8 +81,6 @@ class _Walker:
         self.plan = plan
         self.job: Job = plan.job
         self.pattern = plan.job.paper.pattern
-        self.lots = {lot.label: lot for lot in self.job.all_lots}
-        self.drops = {drop.label: drop for drop in self.job.drops}
         self.rank = {drop.label: rank for rank, drop in enumerate(self.job.drops)}
         self.sorts: list[tuple[Length, Length]] = []
         self.kinds = self._kinds_of_drops()
@@ -95,7 +93,7 @@ class _Walker:
         self.blocks = deque(sorted((index for index in blocks if not self._is_offcut(index)), key=self._block_rank))
         self.ready: list[tuple[int, int]] = []
         self.awaiting: defaultdict[int, list[int]] = defaultdict(list)
-        self.uncut = self._uncut()
+        self.uncut = [drop.count for drop in self.job.drops]
         self.upcoming = 0
         self._lay_out_offcuts(index for index in blocks if self._is_offcut(index))
         self._offer_cut_outs()
@@ -165,7 +163,7 @@ class _Walker:
         return min(self.rank[cut.drop] for cut in self.rolls[index].layout.cuts)
 
     def _is_offcut(self, index: int) -> bool:
-        return self.lots[self.rolls[index].layout.lot].is_offcut
+        return self.job.lot(self.rolls[index].layout.lot).is_offcut
 
     def _next_kinds(self, roll: _Roll) -> Iterable[Kind]:
         """Return the kinds that may be cut next without the roll being used up further in the end."""
@@ -251,7 +249,7 @@ class _Walker:
         for label in roll.drops:
             kind = self.kinds[label]
             start = place + (self._lead_in(layout, kind) if last is None else self._loss(last, kind))
-            place, last = start + self.sorts[kind][0], kind
+            place, last = start + self.sorts[kind][1], kind
             cuts.append(Cut(label, start, place))
         return replace(layout, cuts=tuple(cuts))
 
@@ -262,16 +260,15 @@ class _Walker:
 
     def _lead_in(self, layout: RollLayout, kind: Kind) -> Length:
         """Return what is cut off before the first drop; 0 on a sealed roll, where it is no layout's doing."""
-        first_motif = self.lots[layout.lot].first_motif
-        return ZERO if first_motif is None else self.pattern.within_repeat(first_motif - self.sorts[kind][1])
+        first_motif = self.job.lot(layout.lot).first_motif
+        return ZERO if first_motif is None else self.pattern.within_repeat(first_motif - self.sorts[kind][0])
 
     def _loss(self, last: Kind, kind: Kind) -> Length:
         """Return the match loss between a drop of kind ``last`` and one of ``kind`` below it."""
         known = self.losses.get((last, kind))
         if known is None:
-            length, motif = self.sorts[last]
-            known = self.pattern.within_repeat(motif - length - self.sorts[kind][1])
-            self.losses[last, kind] = known
+            motif, length = self.sorts[last]
+            known = self.losses[last, kind] = self.pattern.within_repeat(motif - length - self.sorts[kind][0])
         return known
 
     def _least_loss(self, last: Kind, remaining: tuple[Kind, ...]) -> Length:
@@ -280,19 +277,18 @@ class _Walker:
             return ZERO
         known = self.least_losses.get((last, remaining))
         if known is None:
-            known = min(
+            known = self.least_losses[last, remaining] = min(
                 self._loss(last, kind) + self._least_loss(kind, _without(remaining, kind))
                 for kind in dict.fromkeys(remaining)
             )
-            self.least_losses[last, remaining] = known
         return known
 
     # Setting out
 
     def _roll(self, layout: RollLayout) -> _Roll:
         kinds = tuple(self.kinds[cut.drop] for cut in layout.cuts)
-        spare = layout.end - self._beginning_of(layout) - sum((self.sorts[kind][0] for kind in kinds), ZERO)
-        lot = self.lots[layout.lot]
+        spare = layout.end - self._beginning_of(layout) - sum((self.sorts[kind][1] for kind in kinds), ZERO)
+        lot = self.job.lot(layout.lot)
         is_block = layout.count > 1 or lot.is_offcut
         is_fixed = is_block or bool(lot.parts) or lot.is_foot_first
         is_fixed = is_fixed or (not self.pattern.is_free and len(kinds) > _MOST_REORDERED)
@@ -303,34 +299,25 @@ class _Walker:
 
     def _beginning_of(self, layout: RollLayout) -> Length:
         """Return where cutting begins: at the roll's end, or at the worst lead-in of a sealed roll."""
-        return layout.cuts[0].start if self.lots[layout.lot].is_sealed else ZERO
+        return layout.cuts[0].start if self.job.lot(layout.lot).is_sealed else ZERO
 
     def _lay_out_offcuts(self, indices: Iterable[int]) -> None:
         """Put offcuts at hand, or with the drop whose cut-out they are, where that drop is still to be cut."""
         for index in indices:
-            source = self.lots[self.rolls[index].layout.lot].waits_for
+            source = self.job.lot(self.rolls[index].layout.lot).waits_for
             if source in self.rank and self.uncut[self.rank[source]]:
                 self.awaiting[self.rank[source]].append(index)
             else:
                 heappush(self.ready, (self._block_rank(index), index))
 
-    def _uncut(self) -> list[int]:
-        """Return how many pieces of each drop, by its rank, are still to be cut."""
-        uncut = [0] * len(self.rank)
-        for roll in self.rolls:
-            for cut in roll.layout.cuts:
-                uncut[self.rank[cut.drop]] += roll.layout.count
-        return uncut
-
     def _kinds_of_drops(self) -> dict[str, Kind]:
         numbers: dict[tuple[Length, Length, str | None, int | None], Kind] = {}
         kinds = {}
         for drop in self.job.drops:
-            length, motif = drop.cut_length, self.pattern.within_repeat(drop.motif_below_cut)
-            sort = length, motif, drop.batch, drop.sheet
+            sort = *self.job.kind_of(drop.label), drop.batch, drop.sheet
             if sort not in numbers:
                 numbers[sort] = len(numbers)
-                self.sorts.append((length, motif))
+                self.sorts.append(self.job.kind_of(drop.label))
             kinds[drop.label] = numbers[sort]
         return kinds
 
