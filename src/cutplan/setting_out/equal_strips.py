@@ -12,7 +12,7 @@ from typing import Final
 
 from cutplan.lengths import ZERO, Length
 from cutplan.paper.stock import Paper
-from cutplan.room.finding import RoomError, finding
+from cutplan.room.finding import RoomError, finding, raise_any
 from cutplan.room.walls import Room
 from cutplan.setting_out.columns import Column
 from cutplan.setting_out.start import Puts, Start, start_findings
@@ -31,9 +31,7 @@ def equal_columns(room: Room, paper: Paper) -> tuple[Column, ...]:
         When the paper has no width, or none is left of it.
 
     """
-    faults = tuple(start_findings(room, paper, FROM_THE_LEFT))
-    if faults:
-        raise RoomError(faults)
+    raise_any(start_findings(room, paper, FROM_THE_LEFT))
     wet, width, trim = 1 + paper.wet_growth, paper.roll_width or ZERO, paper.edge_trim or ZERO
     usable = (width - 2 * trim) * wet
     if usable <= 0:

@@ -40,8 +40,6 @@ class Piece(Struct, frozen=True, dict=True):
     ----------
     number
         Its place in the hanging order, from 1.
-    column
-        Number of its column.
     kind
         From the wall's top to its foot, over an opening, under one, or between two; or a patch of a reveal's head.
     openings

@@ -120,16 +120,8 @@ def set_out(
 ) -> SettingOut:
     """Return the columns, joints and pieces of a room.
 
-    Parameters
-    ----------
-    room, paper, start
-        What is papered, with what, and where hanging begins.
-    way
-        Which way round.
-    finish
-        Where a room closes that is hung both ways; None for the place that the trade would choose.
-
-    Of a paper that is hung in equal strips each wall is set out by itself, whatever the start.
+    ``finish`` is where a room closes that is hung both ways; None for the place that the trade would choose. Of a paper
+    that is hung in equal strips each wall is set out by itself, whatever the start.
 
     Raises
     ------
@@ -141,7 +133,7 @@ def set_out(
         return _in_equal_strips(room, paper)
     raise_any(start_findings(room, paper, start))
     start = hung_at(room, paper, start)
-    rightwards, leftwards = _both_ways(room, paper, start, way, finish)
+    rightwards, leftwards = _FromStart(room, paper, start, way).both_ways(finish)
     columns = number_columns(rightwards, leftwards, paper.pattern, start.motif_drop)
     level_line = level_line_of(room, start)
     found = SettingOut(
@@ -188,24 +180,6 @@ def _hanging_order(columns: Sequence[Column], way: Way) -> list[Column]:
     return first + right + left if way.is_right_first else first + left + right
 
 
-def _both_ways(
-    room: Room, paper: Paper, start: Start, way: Way, finish: Finish | None
-) -> tuple[list[Strip], list[Strip]]:
-    """Return the strips laid to the right and to the left; the first of each is a half of column 0."""
-    layer = _FromStart(room, paper, start, way)
-    if not room.closes:
-        if finish is not None:
-            text = "belongs to a room that closes; leave it out, or set closes = true"
-            raise RoomError((finding(("finish",), text),))
-        return layer.on_open_run()
-    if way.is_one_way:
-        if finish is not None:
-            text = "is the first strip's own edge when hanging goes one way only; leave it out, or go both ways"
-            raise RoomError((finding(("finish",), text),))
-        return layer.one_way_round()
-    return layer.round_to(finish)
-
-
 class _FromStart:
     """Lays strips to the right and to the left of one start."""
 
@@ -217,6 +191,17 @@ class _FromStart:
         self.reach = _outer_reach(room, paper)
         self.noun = "strip" if paper.sheets is None else "sheet"
         self.left_part = left_of_start(paper, start, right_first=way.is_right_first)
+
+    def both_ways(self, finish: Finish | None) -> tuple[list[Strip], list[Strip]]:
+        """Return the strips laid to the right and to the left; the first of each is a half of column 0."""
+        if self.room.closes and not self.way.is_one_way:
+            return self.round_to(finish)
+        if finish is not None:
+            text = "belongs to a room that closes; leave it out, or set closes = true"
+            if self.room.closes:
+                text = "is the first strip's own edge when hanging goes one way only; leave it out, or go both ways"
+            raise RoomError((finding(("finish",), text),))
+        return self.one_way_round() if self.room.closes else self.on_open_run()
 
     def strips(self, distance: Length | None, *, rightwards: bool, most: int | None = None) -> list[Strip]:
         track = track_from(self.room, self.start.wall, self.start.at, rightwards=rightwards, distance=distance)
