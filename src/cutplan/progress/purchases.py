@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from cutplan.lengths import Length
 from cutplan.paper.stock import Lot
 from cutplan.progress.plan_in_use import StockLot
@@ -15,18 +13,8 @@ def bought_rolls(
 ) -> tuple[StockLot, ...]:
     """Return sealed rolls as they come from the shop, labelled ``bought 1``, ``bought 2`` and so on.
 
-    Parameters
-    ----------
-    state
-        Where the work stands.
-    count
-        How many.
-    length
-        Of each; None for what is marked on the paper.
-    batch
-        As printed on them; None when not told.
-    sheet
-        Which sheet of a numbered set they are; None for paper in rolls.
+    Without a ``length`` each is as long as is marked on the paper. ``sheet`` is the number of a sheet of a set; None
+    for paper in rolls.
 
     Raises
     ------
@@ -44,14 +32,10 @@ def bought_rolls(
         raise NotPossibleError("this paper is no numbered set; leave --sheet out")
     motif = None if sheets is None else sheets.first_motif
     first = len(state.bought) + 1
-    price = _price(state)
+    # A further roll costs what the paper does, else what the dearest roll does; where none is priced, nothing is told.
+    prices = [lot.price for lot in job.rolls if lot.price is not None]
+    price = job.paper.price if prices and job.paper.price is not None else max(prices, default=None)
     labels = [f"bought {number}" for number in range(first, first + count)]
     whole = length or job.paper.roll_length
     lots = [Lot(label, whole, motif, batch=batch, price=price, sheet=sheet) for label in labels]
     return tuple(StockLot(lot, lot.label) for lot in lots)
-
-
-def _price(state: State) -> Fraction | None:
-    """Return what a further roll costs: the paper's price, else that of the dearest roll; None where none has one."""
-    prices = [lot.price for lot in state.job.rolls if lot.price is not None]
-    return max(prices, default=None) if state.job.paper.price is None or not prices else state.job.paper.price

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Final
 
@@ -13,10 +13,9 @@ from msgspec.structs import replace
 from cutplan.buying.by_length import Order, shortest_order
 from cutplan.errors import NoPlanError
 from cutplan.job.bought_beside import in_hand_for_nothing
-from cutplan.job.job import Job
 from cutplan.job.print_along import agree_in_batch, place_along
 from cutplan.lengths import ZERO, Length
-from cutplan.paper.stock import Lot, SheetSet
+from cutplan.paper.stock import Lot
 from cutplan.plan.order import CuttingHabit
 from cutplan.plan.plan import Plan, RollLayout
 from cutplan.plan.proof import Status
@@ -165,7 +164,7 @@ def _shortage(remains: Remains, scenario: Scenario, clock: Clock) -> Shortage:
     rolls = batches.total()
     if not rolls:
         raise NoPlanError("no plan was found in time, though the paper is enough; allow it more with --time-limit")
-    price = _price(remains)
+    listed = [lot.price for lot in remains.state.job.rolls if lot.price is not None]
     to_measure, fewer = _if_measured(remains.state, scenario, rolls, clock.left / 2)
     return Shortage(
         rolls=rolls,
@@ -173,7 +172,7 @@ def _shortage(remains: Remains, scenario: Scenario, clock: Clock) -> Shortage:
         is_proved=plan.status is Status.OPTIMAL,
         drops=dict(missing),
         length=sum((job.drop(label).cut_length * count for label, count in missing.items()), ZERO),
-        price=job.paper.sale.cost(rolls, price),
+        price=job.paper.sale.cost(rolls, job.paper.price or max(listed, default=None)),
         to_measure=to_measure,
         rolls_if_measured=fewer,
         joined=joined_from(job, held, job.drop(next(iter(missing)))) if missing.total() == 1 else None,
@@ -209,22 +208,14 @@ def _with_further(remains: Remains, time_limit: float) -> Plan:
     """Return how to cut what the rolls in hand give for nothing, and the rest from the fewest further rolls."""
     job = remains.job
     in_hand = (lot for lot in job.lots if lot.count is not None)
-    batches = [batch for batch in job.batches_of_rolls if batch] or [""]
-    rolls = (Lot(f"{FURTHER} {batch}", job.paper.roll_length, count=None, batch=batch or None) for batch in batches)
-    further = rolls if job.paper.sheets is None else _further_sheets(job, job.paper.sheets)
+    whole, sheets = job.paper.roll_length, job.paper.sheets
+    if sheets is None:
+        batches = [batch for batch in job.batches_of_rolls if batch] or [""]
+        further = [Lot(f"{FURTHER} {batch}", whole, count=None, batch=batch or None) for batch in batches]
+    else:
+        numbers, motif = dict.fromkeys(drop.sheet for drop in job.drops), sheets.first_motif
+        further = [Lot(f"{FURTHER} {sheet}", whole, motif, count=None, sheet=sheet) for sheet in numbers]
     return solve(replace(job, lots=in_hand_for_nothing((*in_hand, *further))), time_limit=time_limit)
-
-
-def _further_sheets(job: Job, sheets: SheetSet) -> Iterator[Lot]:
-    for sheet in dict.fromkeys(drop.sheet for drop in job.drops):
-        whole = Lot(f"{FURTHER} {sheet}", job.paper.roll_length, sheets.first_motif, count=None)
-        yield replace(whole, sheet=sheet)
-
-
-def _price(remains: Remains) -> Fraction | None:
-    """Return what one further roll costs: the paper's price, else the dearest of the rolls listed."""
-    listed = [lot.price for lot in remains.state.job.rolls if lot.price is not None]
-    return remains.job.paper.price or max(listed, default=None)
 
 
 def _if_measured(state: State, scenario: Scenario, rolls: int, time_limit: float) -> tuple[tuple[str, ...], int | None]:
