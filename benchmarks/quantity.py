@@ -28,7 +28,7 @@ from cutplan.quantity.anywhere import anywhere
 from cutplan.quantity.sizes_told import Gap, Notebook
 from cutplan.room.finding import RoomError
 from cutplan.room.profile import Profile
-from cutplan.room.walls import Corner, Opening, OpeningKind, Room, Wall
+from cutplan.room.walls import Corner, CornerKind, Opening, OpeningKind, Room, Wall
 from cutplan.setting_out import Puts, Start, set_out
 from cutplan.solve.clock import Clock
 from test_quantity import notebook, placed, rolls_of
@@ -116,7 +116,7 @@ def rooms_with_a_door(sizes: Notebook, widths: list[Fraction]) -> Iterator[Room]
     (gap,) = sizes.gaps
     top, floor = Profile.at_height(sizes.height), Profile.at_height(Fraction(0))
     closes = len(widths) > 1
-    corners = (Corner.internal(),) * len(widths) if closes else ()
+    corners = (Corner.usual(CornerKind.INTERNAL),) * len(widths) if closes else ()
     for on, width in enumerate(widths):
         for left in range(0, int(width - gap.width) + 1, GRID):
             door = Opening("door", gap.kind, Fraction(left), gap.width, Fraction(0), gap.height)

@@ -51,8 +51,6 @@ class Drop(Struct, frozen=True, dict=True):
         From the finished top edge down to the first motif datum, in [0, repeat).
     trim_top, trim_bottom
         Added above and below, and cut off on the wall.
-    count
-        How many alike.
     left, right
         Which part of the strip's width is hung, from the strip's left edge; None for the full width.
     wall
@@ -182,8 +180,6 @@ def drops_of(
 
 def _first_wall(setting_out: SettingOut, piece: Piece) -> int:
     """Return the wall that a piece is hung on first: strips go out from the start, and round corners from there."""
-    if len(piece.panels) == 1:
-        return piece.panels[0].wall
     least = min(abs(panel.part) for panel in piece.panels)
     on = [panel.wall for panel in piece.panels if abs(panel.part) == least]
     if not piece.column and setting_out.start.wall in on:

@@ -17,8 +17,6 @@ class Fit(Struct, frozen=True):
 
     Attributes
     ----------
-    drop
-        The drop.
     lead_in
         What is cut off the offcut's top first, so that the print is right.
     spare
@@ -36,8 +34,6 @@ class Miss(Struct, frozen=True):
 
     Attributes
     ----------
-    drop
-        The drop.
     too_short
         What the offcut is shorter than the drop is cut, wherever the print lies.
     by_print

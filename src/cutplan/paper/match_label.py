@@ -27,41 +27,19 @@ from cutplan.lengths import (
 from cutplan.paper.pattern import FREE, Pattern
 
 FREE_WORDS: Final = frozenset({"free", "free match", "0", "random"})
-
-
 _REVERSED: Final = re.compile(
     r"((free|random)( match)?[,;:]? *)?reversed?( (every (other|second)|alternate)( (length|strip|drop)s?)?)?"
 )
 """What labels print where every second length is turned end for end: a free match."""
-
-
 PARTS: Final = {"half": Fraction(1, 2), "third": Fraction(1, 3), "quarter": Fraction(1, 4)}
-
-
 DIRECTIONS: Final = ("down", "up")
-
-
 _EXAMPLES: Final = 'write it as the label prints it: "free", "64 cm", "64/0 cm", "64/32 cm" or "64 cm/third"'
-
-
 _MIXED: Final = re.compile(r"(?<=\d)(?:\s+|-)(\d{1,2})/(\d{1,2})(?![\d.])")
-
-
 _UNIT: Final = re.compile(r"[a-z\"'″”′’]+$")
-
-
 _SAID: Final = re.compile(r"\b(half|third|quarter|straight|set|free|random)\b(?:[\s-]+(?:across|drop|match))*")
-
-
 _WITHOUT_MEANING: Final = re.compile(r"\b(?:repeat|match)\b|(?<=\s)of\b")
-
-
 _UNDONE: Final = Fraction(1)
-
-
 _NOTED: Final = Fraction(10)
-
-
 _ROUNDED_PARTS: Final = tuple(Fraction(part, whole) for whole in (3, 4, 5, 6, 8) for part in range(1, whole))
 
 

@@ -68,8 +68,6 @@ class Paper(Struct, frozen=True):
         True when the label says to turn every second length end for end.
     may_lie_sideways
         True when a short piece may be hung on its side, across the roll: plain, or printed alike every way.
-    sale
-        How it is sold.
     edges
         What the paper as sold is wider than the strip.
     photographed
@@ -150,8 +148,6 @@ class Stretch(Struct, frozen=True):
     ----------
     start
         From the roll's outer end to where the stretch begins.
-    length
-        Its length.
     first_motif
         From its beginning down to its first motif datum; None when nobody has measured it.
 

@@ -15,8 +15,6 @@ class SheetCut(Struct, frozen=True):
 
     Attributes
     ----------
-    sheet
-        Its number.
     roll
         What is written on it.
     length

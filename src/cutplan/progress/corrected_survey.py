@@ -117,7 +117,7 @@ def changes(before: object, now: object) -> list[str]:
 def _differences(where: str, before: object, now: object) -> Iterator[str]:
     if isinstance(before, dict) and isinstance(now, dict):
         yield from _of_tables(where, before, now)
-    elif isinstance(before, list) and isinstance(now, list) and _are_tables(before + now):
+    elif isinstance(before, list) and isinstance(now, list) and all(isinstance(each, dict) for each in before + now):
         yield from _of_tables(where, _named(before), _named(now), in_list=True)
         if list(_named(before)) != list(_named(now)) and set(_named(before)) == set(_named(now)):
             yield f"{where}: the entries are in another order"
@@ -134,10 +134,6 @@ def _of_tables(where: str, before: Table, now: Table, *, in_list: bool = False) 
             yield f"{place}: is new: {_shown(now[key])}"
         else:
             yield from _differences(place, before[key], now[key])
-
-
-def _are_tables(entries: list[object]) -> bool:
-    return all(isinstance(entry, dict) for entry in entries)
 
 
 def _named(entries: list[Table]) -> Table:

@@ -20,8 +20,6 @@ class Done(Struct, frozen=True):
     ----------
     plan
         Number of the plan whose steps they are.
-    steps
-        Numbers of the steps.
     times
         On how many rolls, one after another, where the steps are for several rolls cut alike.
     first_motif
@@ -68,10 +66,6 @@ class Measured(Struct, frozen=True):
 
     Attributes
     ----------
-    roll
-        Label of the roll.
-    left
-        Length left.
     first_motif
         From its end down to the first motif; None when not measured, so that what is known of it stays.
 

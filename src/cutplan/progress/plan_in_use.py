@@ -94,8 +94,6 @@ class PlanInUse(Struct, frozen=True):
         Fingerprint of the scenario that it was made for.
     steps
         Numbered without gaps; a later plan goes on where the numbers of the earlier ones end.
-    stock
-        The rolls it may cut.
     document
         The plan document, with the proof and the scenario that it answers.
 
@@ -140,32 +138,15 @@ def freeze(
     document: Json,
     words: Callable[[Step], str],
 ) -> PlanInUse:
-    """Return a plan ready to be worked from.
+    """Return a plan ready to be worked from, its steps numbered as they are to be printed, in these ``words``.
 
-    Parameters
-    ----------
-    number
-        1 for a first plan.
-    scenario
-        Fingerprint of the scenario.
-    sequence
-        The plan's steps, numbered as they are to be printed.
-    origins
-        For each lot of the plan, the scenario's lot that it belongs to; a lot left out belongs to itself.
-    document
-        The plan document.
-    words
-        How a step is printed.
-
+    ``origins`` is, for each lot of the plan, the scenario's lot that it belongs to; a lot left out belongs to itself.
     """
-    layouts = {_first_label(sequence, layout): layout for layout in sequence.plan.layouts}
+    job = sequence.plan.job
+    layouts = {job.lot(layout.lot).roll_label(layout.first_number): layout for layout in sequence.plan.layouts}
     steps = tuple(_table_step(step, layouts, words(step)) for step in sequence.steps)
-    stock = tuple(StockLot(lot, origins.get(lot.label, lot.label)) for lot in sequence.plan.job.all_lots)
+    stock = tuple(StockLot(lot, origins.get(lot.label, lot.label)) for lot in job.all_lots)
     return PlanInUse(number, scenario, steps, stock, document)
-
-
-def _first_label(sequence: Sequence, layout: RollLayout) -> str:
-    return sequence.plan.job.lot(layout.lot).roll_label(layout.first_number)
 
 
 def _table_step(step: Step, layouts: Mapping[str, RollLayout], words: str) -> TableStep:

@@ -69,18 +69,9 @@ class Remains(Struct, frozen=True):
 
 
 def remains_of(state: State, scenario: Scenario, *, hoped: bool = False, further: int = 0) -> Remains:
-    """Return what remains.
+    """Return what remains of a scenario: of each roll what is certain to be left, or, if ``hoped``, all that may be.
 
-    Parameters
-    ----------
-    state
-        Where the work stands.
-    scenario
-        The scenario of the whole job.
-    hoped
-        True for all that may be left on each roll, rather than what is certain.
-    further
-        How many rolls are to be bought besides, where the scenario takes them as they are needed.
+    ``further`` rolls are to be bought besides, where the scenario takes them as they are needed.
 
     Raises
     ------

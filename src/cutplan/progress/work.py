@@ -54,8 +54,6 @@ class Work(Struct, frozen=True):
 
     Attributes
     ----------
-    path
-        The record.
     entries
         All that was recorded, in order.
     state

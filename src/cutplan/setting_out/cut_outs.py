@@ -60,14 +60,10 @@ class Reveal(Struct, frozen=True):
     ----------
     wall, opening
         The wall, counted from 0, and the opening's name.
-    side
-        Which side of the opening.
     column
         The column that is turned in; None when a joint or a corner lies on that side, so that nothing can be.
     turned_in
         How much is turned in: the depth of the reveal, or what the strip has.
-    depth
-        Depth of the reveal.
     patch
         Where the column leaves that end of the reveal's head bare, as deep as the reveal, for the same paper cannot
         be turned both in and under; None where it leaves nothing. One strip astride the whole opening leaves one

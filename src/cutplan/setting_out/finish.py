@@ -44,8 +44,6 @@ class Rounds(Struct, frozen=True):
 
     Attributes
     ----------
-    length
-        Of the whole run.
     first_right, first_left
         How far the first strip reaches from the start, to the right and to the left.
     right_first

@@ -45,8 +45,6 @@ class Closing(Struct, frozen=True):
 
     Attributes
     ----------
-    joint
-        Where it is.
     sideways
         By how much the print on its right is ahead of where it would go on: so much print is missing;
         negative when so much comes twice. Never more than half a strip.

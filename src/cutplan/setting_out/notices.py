@@ -71,7 +71,8 @@ def _notice(kind: NoticeKind, text: str, *values: Value) -> Notice:
 
 def _near_joints(setting_out: SettingOut) -> Iterator[Notice]:
     for joint in setting_out.joints:
-        place = (signed(joint.left_column), signed(joint.right_column), *_place(setting_out, joint))
+        wall = setting_out.room.walls[joint.wall].name
+        place = (signed(joint.left_column), signed(joint.right_column), wall, joint.at)
         text = "the joint between columns {} and {} on {}, {} from its left, is only {} from {}"
         if joint.to_opening is not None and joint.to_opening < NEAR:
             yield _notice(NoticeKind.JOINT, text, *place, joint.to_opening, _nearest_opening(setting_out, joint))
@@ -95,10 +96,6 @@ def _in_corner(setting_out: SettingOut, joint: Joint, place: Sequence[Value]) ->
                 )
     text += ", and nothing is turned round it: move the start, for the corner may be out of plumb"
     return _notice(NoticeKind.JOINT, text, *place)
-
-
-def _place(setting_out: SettingOut, joint: Joint) -> tuple[str, Length]:
-    return setting_out.room.walls[joint.wall].name, joint.at
 
 
 def _nearest_opening(setting_out: SettingOut, joint: Joint) -> str:

@@ -138,22 +138,10 @@ def _corner_beyond(room: Room, wall: int, *, rightwards: bool) -> int | None:
 
 
 def lay(room: Room, track: Track, width: Length, used: Length, most: int | None = None) -> list[Strip]:
-    """Return strips laid side by side along a track.
+    """Return strips of this wet width laid side by side along a track, no more than ``most``.
 
-    Parameters
-    ----------
-    room
-        Whose corners the track crosses.
-    track
-        Where to lay them.
-    width
-        Wet width of a strip.
-    used
-        How much of the first strip, from its near edge, lies before the track begins: its first strip is
-        the rest of one that lies astride the start. The whole width leaves a first strip without panels.
-    most
-        Lay no more strips than this.
-
+    ``used`` is how much of the first strip, from its near edge, lies before the track begins: it is the rest of one
+    that lies astride the start. The whole width leaves a first strip without panels.
     """
     layer = _Layer(room, track, width)
     strips = [layer.strip(used)]

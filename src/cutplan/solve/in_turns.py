@@ -149,7 +149,7 @@ class TurnRolls:
         self.classes = len(graph.classes)
         self._steps: list[dict[int, list[_Step]]] = [{} for _ in range(self.turns)]
         for node, start in enumerate(graph.coordinate.tolist()):
-            for kind, nodes, length in graph.steps(node % self.classes):
+            for kind, nodes, length in graph.places.classes[node % self.classes]:
                 step = _Step(kind, min(node + nodes, graph.end), start + length)
                 self._steps[turn_of[kind]].setdefault(node, []).append(step)
         self._nodes = [sorted(steps) for steps in self._steps]
@@ -232,15 +232,8 @@ class TurnRolls:
 def fewer_in_turns(job: Job, turn_of: Mapping[str, int], known: Iterable[LabelsOnRolls], clock: Clock) -> InTurns:
     """Return rolls on which no drop lies before one of an earlier turn, fewer than any known, and a bound on them.
 
-    Parameters
-    ----------
-    job
-        Drops of a print that repeats, on sealed rolls of one lot; drops of several turns have labels of their own.
-    turn_of
-        The turn of each drop, by its label, from 0.
-    known
-        Rolls that cut every drop so, and may cut others.
-
+    The job's are drops of a print that repeats, on sealed rolls of one lot; ``turn_of`` is the turn of each, by its
+    label, from 0. ``known`` are rolls that cut every drop so, and may cut others.
     """
     scaled = scale(job, certain=True)
     size_of = {

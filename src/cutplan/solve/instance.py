@@ -28,8 +28,6 @@ class DropKind(Struct, frozen=True):
     ----------
     phase
         From the cut top edge down to a motif datum, in [0, repeat); 0 for a free match.
-    length
-        Cut length.
     demand
         How many are wanted.
 

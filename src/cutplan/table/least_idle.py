@@ -62,21 +62,14 @@ def least_idle_of(timetable: Timetable, is_over: Callable[[], bool] | None = Non
     pace, acts = timetable.pace, timetable.acts
     hang = [act.end - act.begin for act in acts if act.kind is ActKind.HANG]
     is_of_one_day = acts[0].begin // DAY == acts[-1].begin // DAY
-    least = _least_with_mate(pace, is_of_one_day=is_of_one_day) if pace.has_mate else _least_alone(hang, pace)
+    # With a mate whoever hangs waits for the first length, which may be cut the day before.
+    waits = (pace.to_cut if is_of_one_day else Fraction(0)) + pace.to_paste + pace.soak
+    least = waits if pace.has_mate else _least_alone(hang, pace)
     if least >= timetable.idle or not is_of_one_day:
         return LeastIdle(least, was_stopped=False)
-    over = is_over or _never
+    over = is_over or (lambda: False)
     found = _searched(hang, pace, over)
     return LeastIdle(least if found is None else found, found is None and over())
-
-
-def _never() -> bool:
-    return False
-
-
-def _least_with_mate(pace: Pace, *, is_of_one_day: bool) -> Minutes:
-    """Return how long whoever hangs waits for the first length, which may be cut the day before."""
-    return (pace.to_cut if is_of_one_day else Fraction(0)) + pace.to_paste + pace.soak
 
 
 def _least_alone(hang: Rows[Minutes], pace: Pace) -> Minutes:

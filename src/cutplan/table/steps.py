@@ -1,7 +1,8 @@
 """Steps of a cutting sequence: the trade's acts at the table, with exact lengths and not yet worded.
 
 Every cut is found **by the print**: a step says how far below the new cut end the first motif must lie,
-so that a rounded tape reading never adds up from drop to drop.
+so that a rounded tape reading never adds up from drop to drop. ``number`` is the step's, from 1; ``roll`` is the label
+of the roll.
 """
 
 from __future__ import annotations
@@ -21,10 +22,8 @@ class OpenRoll(Struct, frozen=True):
 
     Attributes
     ----------
-    number
-        Of the step, from 1.
-    roll, last_roll
-        Label of the roll, and of the last of these rolls; the same when ``count`` is 1.
+    last_roll
+        Label of the last of these rolls; the same as of the first when ``count`` is 1.
     count
         How many rolls are cut like this.
     lot
@@ -58,8 +57,6 @@ class NextStretch(Struct, frozen=True):
 
     Attributes
     ----------
-    number, roll
-        Of the step, from 1; label of the roll.
     stretch
         Which stretch comes now, from 2.
     length
@@ -81,8 +78,6 @@ class CutOff(Struct, frozen=True):
 
     Attributes
     ----------
-    number, roll
-        Of the step, from 1; label of the roll.
     length
         What comes off; None where the print is not known, and less than a repeat comes off to find it.
     motif_below
@@ -104,10 +99,6 @@ class CutDrop(Struct, frozen=True):
 
     Attributes
     ----------
-    number, roll
-        Of the step, from 1; label of the roll.
-    drop
-        Label of the drop.
     piece
         What to write on its back: the label, or ``1 (2 of 3)`` where several are alike and cut singly.
     length
@@ -144,8 +135,6 @@ class CheckMatch(Struct, frozen=True):
 
     Attributes
     ----------
-    number, roll
-        Of the step, from 1; label of the roll.
     left, right
         Pieces whose prints meet along the joint when ``right`` lies to the right of ``left``.
     is_along

@@ -130,8 +130,6 @@ class Timetable(Struct, frozen=True):
 
     Attributes
     ----------
-    pace
-        What it keeps.
     acts
         From the first to the last.
     idle
@@ -166,7 +164,7 @@ def timetable_of(sequence: Sequence, pace: Pace) -> Timetable | None:
     if order is None:
         return None
     planners = [_Planner(sequence, order, pace.in_whole_minutes, ahead) for ahead in CUT_AHEAD]
-    best = min(planners, key=lambda planner: _end(planner.acts))
+    best = min(planners, key=lambda planner: max(act.end for act in planner.acts))
     return Timetable(pace, tuple(best.acts), _idle(best.acts, pace))
 
 
@@ -285,7 +283,7 @@ class _Planner:
         act = Act(kind, begin, begin + time, piece, steps)
         for hands in (self.table, self.wall):
             hands.forget(max(self.last_cut, self.last_pasted_from))
-        (self.wall if kind is ActKind.HANG else self.table).take(act.begin, act.end)
+        (self.wall if kind is ActKind.HANG else self.table).busy.append((act.begin, act.end))
         self.acts.append(act)
         return act
 
@@ -296,9 +294,6 @@ class _Hands:
     def __init__(self, pace: Pace) -> None:
         self.pace = pace
         self.busy: list[tuple[Minutes, Minutes]] = []
-
-    def take(self, begin: Minutes, end: Minutes) -> None:
-        self.busy.append((begin, end))
 
     def forget(self, before: Minutes) -> None:
         """Forget what was done before a moment to which no work will go back."""
@@ -331,10 +326,6 @@ def _first_free(earliest: Minutes, parts: Rows[tuple[_Hands, Minutes, Minutes]])
         for whose, behind, long in parts:
             later = whose.after_busy(later + behind, long) - behind
     return later
-
-
-def _end(acts: Rows[Act]) -> Minutes:
-    return max(act.end for act in acts)
 
 
 def _idle(acts: Rows[Act], pace: Pace) -> Minutes:

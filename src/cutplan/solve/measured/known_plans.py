@@ -71,16 +71,7 @@ def _make_room(layout: int, allowed: Sequence[int], layout_on: list[int], tried:
 
 
 class Exchange(Struct, frozen=True):
-    """The drops of two layouts, which may be shared out anew between two rolls.
-
-    Attributes
-    ----------
-    one, other
-        The drops of each layout.
-    lengths
-        Of a drop of each kind.
-
-    """
+    """The drops of two layouts, which may be shared out anew between two rolls; ``lengths`` are those of the kinds."""
 
     one: Drops
     other: Drops

@@ -69,8 +69,6 @@ class Enough:
 
     Attributes
     ----------
-    plans
-        Plans known so far.
     solved
         How often the solver was needed.
 

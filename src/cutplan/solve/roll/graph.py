@@ -63,10 +63,6 @@ class Graph(Struct, frozen=True):
         Nodes and windows as plain numbers.
     coordinate
         Of each node, ascending, from a datum of the print.
-    class_of
-        Class of each node.
-    classes
-        The classes.
     arc_starts
         For each node its first arc, and the number of arcs at last.
     arc_groups
@@ -107,10 +103,6 @@ class Graph(Struct, frozen=True):
     def end(self) -> int:
         """The node at which nothing can start."""
         return len(self.coordinate)
-
-    def steps(self, number: int) -> tuple[Step, ...]:
-        """Return the steps from a node of class ``number`` that cut a kind at once, shortest first."""
-        return self.places.classes[number]
 
     def steps_at(self, nodes: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Return all steps from ``nodes`` as indices into ``kinds``, and from which of the nodes each leads."""

@@ -42,8 +42,6 @@ class PhasedWorth(Struct, frozen=True, dict=True):
     ----------
     windows
         For each roll type and each of its stretches, the windows it may be cut by.
-    prices
-        Price of each kind.
     to_go
         ``to_go[node, window]``: the most that can still be cut from the node on; the last row, the end, is 0.
 
@@ -247,7 +245,7 @@ class PhasedRolls:
                 continue
             if before[node] + to_go[node + 1] >= least:
                 yield Arc(node, node + 1, WAITING)
-            for step in graph.steps(node % len(graph.classes))[: graph.fitting[node, window]]:
+            for step in graph.places.classes[node % len(graph.classes)][: graph.fitting[node, window]]:
                 head = min(node + step.nodes, graph.end)
                 if before[node] + prices[step.kind] + to_go[head] >= least:
                     yield Arc(node, head, step.kind)

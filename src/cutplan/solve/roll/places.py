@@ -43,8 +43,6 @@ class Places(Struct, frozen=True):
 
     Attributes
     ----------
-    repeat
-        Period of the print.
     offsets
         Where in the repeat the drops of each class start, ascending.
     classes
