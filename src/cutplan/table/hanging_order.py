@@ -172,11 +172,11 @@ class _Walker:
         if roll.is_fixed:
             return roll.remaining[:1]
         kinds = dict.fromkeys(roll.remaining)
-        return [kind for kind in kinds if self._loss_in_all(roll, kind) <= roll.spare]
-
-    def _loss_in_all(self, roll: _Roll, kind: Kind) -> Length:
-        """Return the least match loss to the end of a roll from which ``kind`` is cut next."""
-        return self._loss_on(roll, kind) + self._least_loss(kind, _without(roll.remaining, kind))
+        return [
+            kind
+            for kind in kinds
+            if self._loss_on(roll, kind) + self._least_loss(kind, _without(roll.remaining, kind)) <= roll.spare
+        ]
 
     # What is done
 

@@ -51,20 +51,16 @@ class Worth(Priced, Fillable, Protocol):
 
 
 class Pricing(Protocol):
-    """Whatever prices the layouts of one instance."""
+    """Whatever prices the layouts of one instance, and knows the steps that they may take."""
 
     def worth(self, prices: Prices) -> Priced:
         """Return the dearest layouts, exactly."""
-
-
-class Stepped(Protocol):
-    """Whatever knows the steps that layouts of one instance may take."""
 
     def networks(self, prices: Sequence[int], least: Sequence[int]) -> list[Network]:
         """Return, for each roll type, the steps through which some layout is worth ``least`` of it."""
 
 
-class Rolls(Pricing, Stepped, Protocol):
+class Rolls(Pricing, Protocol):
     """What the rolls of one instance can hold."""
 
     def worth(self, prices: Prices) -> Worth:

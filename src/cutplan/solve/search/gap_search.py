@@ -23,7 +23,7 @@ from cutplan.solve.search.flow import Flow
 from cutplan.solve.search.programme import ProgrammeSolved
 
 if TYPE_CHECKING:
-    from cutplan.solve.roll.holding import Stepped
+    from cutplan.solve.roll.holding import Pricing
     from cutplan.solve.search.greedy import Layouts
 
 PARTS: Final = (64, 16, 4)
@@ -36,7 +36,7 @@ SHARE: Final = 0.25
 class GapSearch:
     """Looks for plans of given values, with the steps along rolls thinned by one certificate."""
 
-    def __init__(self, instance: Instance, rolls: Stepped, certificate: Certificate) -> None:
+    def __init__(self, instance: Instance, rolls: Pricing, certificate: Certificate) -> None:
         self.instance = instance
         self.rolls = rolls
         self.certificate = certificate
