@@ -18,79 +18,54 @@ from cutplan.setting_out.pieces import Piece, PieceKind
 
 
 class CutOut(Struct, frozen=True):
-    """Paper that comes away from a drop once it is hung and trimmed: less than a full width.
-
-    Attributes
-    ----------
-    label
-        What is written on it.
-    length, first_motif
-        From its upper edge down.
-    left, right
-        Which part of the strip's width it has, from the strip's left edge.
-
-    """
+    """Paper that comes away from a drop once it is hung and trimmed: less than a full width."""
 
     label: str
+    """What is written on it."""
     length: Length
     first_motif: Length
+    """From its upper edge down."""
     left: Length
     right: Length
+    """Which part of the strip's width it has, from the strip's left edge."""
 
 
 class Drop(Struct, frozen=True, dict=True):
-    """One piece of paper to hang, or ``count`` pieces exactly alike.
-
-    Attributes
-    ----------
-    label
-        What is written on its back.
-    height
-        Finished height on the wall, trims not included.
-    first_motif
-        From the finished top edge down to the first motif datum, in [0, repeat).
-    trim_top, trim_bottom
-        Added above and below, and cut off on the wall.
-    left, right
-        Which part of the strip's width is hung, from the strip's left edge; None for the full width.
-    wall
-        Name of the wall it hangs on, the first one where it turns a corner; None when not told.
-    column
-        Number of its column; None when not told.
-    cut_outs
-        What comes away from it. Only drops with a count of 1 have any.
-    batch
-        Batch that it must be cut from, ``""`` for paper whose batch is not told; None for any.
-    is_turned
-        Of a paper whose label says to reverse: whether it, or the first of several alike, which alternate, hangs turned
-        end for end. None for every other paper.
-    sheet
-        Number of the sheet of a numbered set that it is a part of; None for paper in rolls.
-    reach_left, reach_right
-        How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped. Of paper in
-        rolls any strip of full width does, for it is as much wider than the strip on either edge.
-    is_along
-        True for a strip hung along its length, as a border is: its long edges meet nothing.
-
-    """
+    """One piece of paper to hang, or ``count`` pieces exactly alike."""
 
     label: str
+    """What is written on its back."""
     height: Length
+    """Finished height on the wall, trims not included."""
     first_motif: Length
+    """From the finished top edge down to the first motif datum, in [0, repeat)."""
     trim_top: Length
     trim_bottom: Length
+    """Added above and below, and cut off on the wall."""
     count: int = 1
+    """How many alike."""
     left: Length | None = None
     right: Length | None = None
+    """Which part of the strip's width is hung, from the strip's left edge; None for the full width."""
     wall: str | None = None
+    """Name of the wall it hangs on, the first one where it turns a corner; None when not told."""
     column: int | None = None
+    """Number of its column; None when not told."""
     cut_outs: tuple[CutOut, ...] = ()
+    """What comes away from it. Only drops with a count of 1 have any."""
     batch: str | None = None
+    """Batch that it must be cut from, ``""`` for paper whose batch is not told; None for any."""
     is_turned: bool | None = None
+    """Of a paper whose label says to reverse: whether it, or the first of several alike, which alternate, hangs turned
+    end for end. None for every other paper."""
     sheet: int | None = None
+    """Number of the sheet of a numbered set that it is a part of; None for paper in rolls."""
     reach_left: Length = ZERO
     reach_right: Length = ZERO
+    """How far its paper reaches beyond the strip: an outer sheet of a lapped set, where it is not lapped. Of paper in
+    rolls any strip of full width does, for it is as much wider than the strip on either edge."""
     is_along: bool = False
+    """True for a strip hung along its length, as a border is: its long edges meet nothing."""
 
     def __post_init__(self) -> None:
         if self.height <= 0:

@@ -57,31 +57,20 @@ def drops_without_wall(lots: Sequence[Lot], drops: Sequence[Drop]) -> tuple[str,
 
 
 class Job(Struct, frozen=True, dict=True):
-    """What a plan is made for.
-
-    Attributes
-    ----------
-    paper
-        The paper; its pattern rules where a drop may be cut.
-    lots
-        Rolls that may be cut, and offcuts kept. A lot with ``count`` None is bought as needed.
-    drops
-        Drops wanted, in hanging order. Labels are unique.
-    neighbours
-        Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do.
-    barred
-        Labels of drops that must not be cut from a lot, with its label, though they could be.
-    is_priced
-        True for a part of a job that counts cost: its own rolls count theirs, though they be of one price.
-
-    """
+    """What a plan is made for."""
 
     paper: Paper
+    """The paper; its pattern rules where a drop may be cut."""
     lots: tuple[Lot, ...]
+    """Rolls that may be cut, and offcuts kept. A lot with ``count`` None is bought as needed."""
     drops: tuple[Drop, ...]
+    """Drops wanted, in hanging order. Labels are unique."""
     neighbours: tuple[Neighbours, ...] = ()
+    """Walls that meet in a corner. Empty where nobody has told: then those whose drops follow one another do."""
     barred: frozenset[tuple[str, str]] = frozenset()
+    """Labels of drops that must not be cut from a lot, with its label, though they could be."""
     is_priced: bool = False
+    """True for a part of a job that counts cost: its own rolls count theirs, though they be of one price."""
 
     def __post_init__(self) -> None:
         cut_outs = [cut_out.label for drop in self.drops for cut_out in drop.cut_outs]

@@ -13,45 +13,31 @@ from cutplan.wording import unlike_all
 
 
 class Fit(Struct, frozen=True):
-    """A drop that can be cut from the offcut.
-
-    Attributes
-    ----------
-    lead_in
-        What is cut off the offcut's top first, so that the print is right.
-    spare
-        What is left below the drop.
-
-    """
+    """A drop that can be cut from the offcut."""
 
     drop: Drop
+
     lead_in: Length
+    """What is cut off the offcut's top first, so that the print is right."""
     spare: Length
+    """What is left below the drop."""
 
 
 class Miss(Struct, frozen=True):
-    """A drop that cannot be cut from the offcut, and why; each amount is 0 where that is not the reason.
-
-    Attributes
-    ----------
-    too_short
-        What the offcut is shorter than the drop is cut, wherever the print lies.
-    by_print
-        What it is too short by only because the print begins in the wrong place: long enough by itself, but not
-        below ``lead_in``.
-    lead_in
-        What would have to come off its top for the print to be right.
-    left, right
-        What is missing of the strip's width on its left and on its right.
-
-    """
+    """A drop that cannot be cut from the offcut, and why; each amount is 0 where that is not the reason."""
 
     drop: Drop
+
     too_short: Length
+    """What the offcut is shorter than the drop is cut, wherever the print lies."""
     by_print: Length
+    """What it is too short by only because the print begins in the wrong place: long enough by itself, but not below
+    ``lead_in``."""
     lead_in: Length
+    """What would have to come off its top for the print to be right."""
     left: Length
     right: Length
+    """What is missing of the strip's width on its left and on its right."""
 
     @property
     def amount(self) -> Length:

@@ -16,20 +16,13 @@ from cutplan.lengths import ZERO, Length, show
 
 
 class Pattern(Struct, frozen=True):
-    """How the print repeats, and how far the strip to the right is shifted.
-
-    Attributes
-    ----------
-    repeat
-        Period of the print along the roll; 0 for a free match (nothing to match).
-    offset
-        How much **lower** the print of the strip to the right sits, 0 ≤ offset < repeat. Higher by d is
-        stored as repeat − d. Zero is a straight match.
-
-    """
+    """How the print repeats, and how far the strip to the right is shifted."""
 
     repeat: Length
+    """Period of the print along the roll; 0 for a free match (nothing to match)."""
     offset: Length
+    """How much **lower** the print of the strip to the right sits, 0 ≤ offset < repeat. Higher by d is stored as repeat
+    − d. Zero is a straight match."""
 
     def __post_init__(self) -> None:
         if self.repeat < 0 or self.offset < 0:

@@ -20,24 +20,16 @@ _LEAST: Final = 16
 
 
 class Photographed(Struct, frozen=True):
-    """A photograph of the paper, and four lines in it.
-
-    Attributes
-    ----------
-    file
-        Its path from the scenario's folder.
-    left, right
-        The edges of a strip, where its joints will be.
-    top, bottom
-        Level lines through a motif's datum, and through the same place one repeat below.
-
-    """
+    """A photograph of the paper, and four lines in it."""
 
     file: str
+    """Its path from the scenario's folder."""
     left: Line
     right: Line
+    """The edges of a strip, where its joints will be."""
     top: Line
     bottom: Line
+    """Level lines through a motif's datum, and through the same place one repeat below."""
 
     @property
     def corners(self) -> tuple[Point, Point, Point, Point]:

@@ -15,27 +15,18 @@ from cutplan.lengths import ZERO, Length
 
 
 class Sale(Struct, frozen=True):
-    """How a paper is sold.
-
-    Attributes
-    ----------
-    packet
-        Rolls in one packet, each a piece by itself; no packet is broken. Of paper that is cut to order, how many strips
-        it has side by side, which are slit apart.
-    singles
-        As how many singles one roll, in one piece, is counted and priced: 2 for a double roll, 3 for a triple.
-    unit
-        What it is measured in where it is cut to order, ``m`` or ``yd``; None where it is sold by the roll.
-    least, step
-        Of an order of such paper: it is ``least``, or that and so many steps more. 0 for paper sold by the roll.
-
-    """
+    """How a paper is sold."""
 
     packet: int = 1
+    """Rolls in one packet, each a piece by itself; no packet is broken. Of paper that is cut to order, how many strips
+    it has side by side, which are slit apart."""
     singles: int = 1
+    """As how many singles one roll, in one piece, is counted and priced: 2 for a double roll, 3 for a triple."""
     unit: str | None = None
+    """What it is measured in where it is cut to order, ``m`` or ``yd``; None where it is sold by the roll."""
     least: Length = ZERO
     step: Length = ZERO
+    """Of an order of such paper: it is ``least``, or that and so many steps more. 0 for paper sold by the roll."""
 
     @property
     def is_plain(self) -> bool:
@@ -69,21 +60,14 @@ BY_THE_ROLL: Final = Sale()
 
 
 class Edges(Struct, frozen=True):
-    """What a strip loses of its width as sold.
-
-    Attributes
-    ----------
-    left, right
-        Selvedge, trimmed off at the table by knife and straightedge.
-    overlap
-        By how much neighbours share their print: one is lapped over the other, and both are cut through the middle of
-        the lap on the wall. Strips then hang at a pitch of so much less than their width.
-
-    """
+    """What a strip loses of its width as sold."""
 
     left: Length = ZERO
     right: Length = ZERO
+    """Selvedge, trimmed off at the table by knife and straightedge."""
     overlap: Length = ZERO
+    """By how much neighbours share their print: one is lapped over the other, and both are cut through the middle of
+    the lap on the wall. Strips then hang at a pitch of so much less than their width."""
 
     @property
     def lost(self) -> Length:

@@ -21,83 +21,56 @@ SHORT_ROLL: Final = Fraction(15, 1000)
 
 
 class SheetSet(Struct, frozen=True):
-    """Numbered sheets that make one picture, a mural or a scenic set: no sheet stands in for another.
-
-    Attributes
-    ----------
-    count
-        How many sheets the set has, numbered from 1, left to right.
-    first
-        Number of the sheet that hangs furthest to the left.
-    first_motif
-        From the top edge of a sheet down to the point of the picture that hanging goes by: the horizon, say.
-
-    """
+    """Numbered sheets that make one picture, a mural or a scenic set: no sheet stands in for another."""
 
     count: int
+    """How many sheets the set has, numbered from 1, left to right."""
     first: int = 1
+    """Number of the sheet that hangs furthest to the left."""
     first_motif: Length = ZERO
+    """From the top edge of a sheet down to the point of the picture that hanging goes by: the horizon, say."""
 
 
 class Paper(Struct, frozen=True):
-    """A paper as its label describes it.
-
-    Attributes
-    ----------
-    name
-        What the customer calls it.
-    pattern
-        Repeat and match.
-    roll_length
-        Marked length of a roll.
-    roll_width
-        Width of a strip as it hangs, dry, from joint to joint; None when not stated (a plain list of drops needs none).
-    price
-        Price of one roll, in the scenario's own currency, whatever the label prices; None when not stated.
-    motif_from_left
-        From the strip's left edge as it hangs, dry, to the middle of the motif; None when not measured.
-    motif_width
-        How wide the motif is, dry, half of it on either side of that middle; 0 when not measured.
-    motif_above, motif_below
-        How far the motif reaches above and below its datum; both 0 when not measured.
-    wet_growth
-        How much wider the pasted strip is than the dry one, as a part of the dry width: 1/100 is 1 %.
-    is_foil
-        True for a paper that conducts.
-    is_reversed
-        True when the label says to turn every second length end for end.
-    may_lie_sideways
-        True when a short piece may be hung on its side, across the roll: plain, or printed alike every way.
-    edges
-        What the paper as sold is wider than the strip.
-    photographed
-        A photograph of it; None where there is none.
-    sheets
-        The set of numbered sheets that it is; None for paper in rolls. A sheet is then a roll's length long, and so is
-        the repeat: nothing on a sheet comes twice.
-    edge_trim
-        The least that comes off each edge where every wall is hung in equal strips; None where walls are not.
-
-    """
+    """A paper as its label describes it."""
 
     name: str
+    """What the customer calls it."""
     pattern: Pattern
+    """Repeat and match."""
     roll_length: Length
+    """Marked length of a roll."""
     roll_width: Length | None = None
+    """Width of a strip as it hangs, dry, from joint to joint; None when not stated (a plain list of drops needs
+    none)."""
     price: Fraction | None = None
+    """Price of one roll, in the scenario's own currency, whatever the label prices; None when not stated."""
     motif_from_left: Length | None = None
+    """From the strip's left edge as it hangs, dry, to the middle of the motif; None when not measured."""
     motif_above: Length = ZERO
     motif_below: Length = ZERO
+    """How far the motif reaches above and below its datum; both 0 when not measured."""
     wet_growth: Fraction = ZERO
+    """How much wider the pasted strip is than the dry one, as a part of the dry width: 1/100 is 1 %."""
     is_foil: bool = False
+    """True for a paper that conducts."""
     is_reversed: bool = False
+    """True when the label says to turn every second length end for end."""
     may_lie_sideways: bool = False
+    """True when a short piece may be hung on its side, across the roll: plain, or printed alike every way."""
     motif_width: Length = ZERO
+    """How wide the motif is, dry, half of it on either side of that middle; 0 when not measured."""
     sale: Sale = BY_THE_ROLL
+    """How it is sold."""
     edges: Edges = NO_EDGES
+    """What the paper as sold is wider than the strip."""
     photographed: Photographed | None = None
+    """A photograph of it; None where there is none."""
     sheets: SheetSet | None = None
+    """The set of numbered sheets that it is; None for paper in rolls. A sheet is then a roll's length long, and so is
+    the repeat: nothing on a sheet comes twice."""
     edge_trim: Length | None = None
+    """The least that comes off each edge where every wall is hung in equal strips; None where walls are not."""
 
     @property
     def as_ordered(self) -> Paper:
@@ -142,74 +115,50 @@ class Paper(Struct, frozen=True):
 
 
 class Stretch(Struct, frozen=True):
-    """A stretch of continuous, faultless paper within a roll.
-
-    Attributes
-    ----------
-    start
-        From the roll's outer end to where the stretch begins.
-    first_motif
-        From its beginning down to its first motif datum; None when nobody has measured it.
-
-    """
+    """A stretch of continuous, faultless paper within a roll."""
 
     start: Length
+    """From the roll's outer end to where the stretch begins."""
     length: Length
+
     first_motif: Length | None
+    """From its beginning down to its first motif datum; None when nobody has measured it."""
 
 
 class Lot(Struct, frozen=True):
-    """Rolls that are alike: same length, same start of the print, same batch and price.
-
-    Attributes
-    ----------
-    label
-        What is written on the roll; rolls of a lot of several are ``label-1``, ``label-2`` …
-    length
-        Usable length from the outer end.
-    first_motif
-        Distance from the outer end down to the first motif datum, in [0, repeat); None for a sealed roll,
-        whose start is unknown.
-    count
-        How many there are; None for as many as needed.
-    batch
-        Batch as printed on the label, or None.
-    price
-        Price of one roll; None when not stated.
-    parts
-        The stretches that may be cut, from the outer end, of a roll with flaws or a bolt in several pieces; empty
-        when the whole roll is one.
-    is_foot_first
-        True when the roll comes off foot first: along it, from its outer end, the print runs upwards, and
-        ``first_motif`` is measured up the print.
-    left, right
-        Which part of a strip's width an offcut has, from the strip's left edge; None for the full width.
-    is_offcut
-        True for paper that is there already and counts as no roll: an offcut kept, or a cut-out.
-    cut_from
-        Label of the drop whose cut-out this is: the paper exists once that drop is hung and trimmed.
-    after
-        Label of the drop with which an offcut comes to be there, though it is no cut-out of it: once that drop hangs,
-        so does what it falls out of. None for one that is there from the first.
-    sheet
-        Number of the sheet that it is, or is a part of, of a numbered set; None for paper in rolls.
-
-    """
+    """Rolls that are alike: same length, same start of the print, same batch and price."""
 
     label: str
+    """What is written on the roll; rolls of a lot of several are ``label-1``, ``label-2`` …"""
     length: Length
+    """Usable length from the outer end."""
     first_motif: Length | None = None
+    """Distance from the outer end down to the first motif datum, in [0, repeat); None for a sealed roll, whose start is
+    unknown."""
     count: int | None = 1
+    """How many there are; None for as many as needed."""
     batch: str | None = None
+    """Batch as printed on the label, or None."""
     price: Fraction | None = None
+    """Price of one roll; None when not stated."""
     parts: tuple[Stretch, ...] = ()
+    """The stretches that may be cut, from the outer end, of a roll with flaws or a bolt in several pieces; empty when
+    the whole roll is one."""
     is_foot_first: bool = False
+    """True when the roll comes off foot first: along it, from its outer end, the print runs upwards, and
+    ``first_motif`` is measured up the print."""
     left: Length | None = None
     right: Length | None = None
+    """Which part of a strip's width an offcut has, from the strip's left edge; None for the full width."""
     is_offcut: bool = False
+    """True for paper that is there already and counts as no roll: an offcut kept, or a cut-out."""
     cut_from: str | None = None
+    """Label of the drop whose cut-out this is: the paper exists once that drop is hung and trimmed."""
     after: str | None = None
+    """Label of the drop with which an offcut comes to be there, though it is no cut-out of it: once that drop hangs, so
+    does what it falls out of. None for one that is there from the first."""
     sheet: int | None = None
+    """Number of the sheet that it is, or is a part of, of a numbered set; None for paper in rolls."""
 
     def __post_init__(self) -> None:
         if self.length <= 0:

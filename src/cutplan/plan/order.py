@@ -26,22 +26,14 @@ class Follow(Enum):
 
 
 class CuttingHabit(Struct, frozen=True):
-    """How somebody likes to cut.
-
-    Attributes
-    ----------
-    follow
-        What the cutting keeps pace with.
-    open_rolls
-        Rolls that may be open at once, 1 or more.
-    first_walls
-        Walls that are papered before all others where the rolls are too few, in this order.
-
-    """
+    """How somebody likes to cut."""
 
     follow: Follow = Follow.DROPS
+    """What the cutting keeps pace with."""
     open_rolls: int = USUAL_OPEN_ROLLS
+    """Rolls that may be open at once, 1 or more."""
     first_walls: tuple[str, ...] = ()
+    """Walls that are papered before all others where the rolls are too few, in this order."""
 
 
 class WallsUnknownError(CutplanError):
@@ -70,33 +62,22 @@ class CuttingOrder(Struct, frozen=True):
     A drop is *waiting* from when it is cut until everything before it in the hanging order has been cut too:
     only then can it be hung. Where whole walls are followed, «everything before it» is every earlier wall, and
     distances are counted in walls.
-
-    Attributes
-    ----------
-    follow
-        What the cutting keeps pace with.
-    open_rolls
-        No more rolls than this are open at once: from the first cut of each to its last. Offcuts are no rolls.
-    moves
-        Indices into the plan's layouts: each move makes the next cut of that layout.
-    most_waiting
-        The most drops that are waiting at any moment. 0 when every drop is hung as soon as it is cut.
-    furthest_ahead
-        How many places, at most, a drop stands in the hanging order behind the one that is then to be hung next.
-    most_waiting_bound
-        No plan with the same rolls has fewer waiting.
-    furthest_ahead_bound
-        No plan with the same rolls and as few waiting cuts less far ahead.
-
     """
 
     follow: Follow
+    """What the cutting keeps pace with."""
     open_rolls: int
+    """No more rolls than this are open at once: from the first cut of each to its last. Offcuts are no rolls."""
     moves: tuple[int, ...]
+    """Indices into the plan's layouts: each move makes the next cut of that layout."""
     most_waiting: int
+    """The most drops that are waiting at any moment. 0 when every drop is hung as soon as it is cut."""
     furthest_ahead: int
+    """How many places, at most, a drop stands in the hanging order behind the one that is then to be hung next."""
     most_waiting_bound: int
+    """No plan with the same rolls has fewer waiting."""
     furthest_ahead_bound: int
+    """No plan with the same rolls and as few waiting cuts less far ahead."""
 
     @property
     def is_proved(self) -> bool:

@@ -33,25 +33,16 @@ class Cut(Struct, frozen=True):
 
 
 class RollLayout(Struct, frozen=True):
-    """How one roll, or ``count`` rolls of one lot alike, is cut (the «cutting pattern» of the literature).
-
-    Attributes
-    ----------
-    lot
-        Label of the lot that the rolls come from.
-    first_number
-        Number within the lot of the first of these rolls, counted from 1.
-    count
-        How many rolls are cut like this.
-    cuts
-        In order along the roll, from its outer end; at least one.
-
-    """
+    """How one roll, or ``count`` rolls of one lot alike, is cut (the «cutting pattern» of the literature)."""
 
     lot: str
+    """Label of the lot that the rolls come from."""
     first_number: int
+    """Number within the lot of the first of these rolls, counted from 1."""
     count: int
+    """How many rolls are cut like this."""
     cuts: tuple[Cut, ...]
+    """In order along the roll, from its outer end; at least one."""
 
     @property
     def end(self) -> Length:
@@ -87,52 +78,34 @@ class AtBest(Struct, frozen=True):
 
 
 class WithoutOffcuts(Struct, frozen=True):
-    """What the same drops need when nothing is cut from offcuts.
-
-    Attributes
-    ----------
-    plan
-        None when no plan is known: the rolls are then too few, if ``is_proved``.
-    is_proved
-        True when no plan without offcuts is better; else so much is enough and less may be.
-
-    """
+    """What the same drops need when nothing is cut from offcuts."""
 
     plan: Plan | None
+    """None when no plan is known: the rolls are then too few, if ``is_proved``."""
     is_proved: bool
+    """True when no plan without offcuts is better; else so much is enough and less may be."""
 
 
 class Plan(Struct, frozen=True):
-    """A job's rolls laid out, with the bound that says how good that is.
-
-    Attributes
-    ----------
-    layouts
-        Every roll opened, in the order in which they are taken.
-    proof
-        The lower bound on ``value``, with its certificate.
-    at_best
-        None when no roll is sealed: the plan is then exact.
-    stopped
-        Why the solver stopped before a proof: :data:`TIME_LIMIT`, :data:`INTERRUPTED` or :data:`TOO_MANY`; None when it
-        did not.
-    order
-        In which order the cuts are made; None when nobody has settled it.
-    batches
-        From which batch each wall is papered; None where the rolls are of one batch, or walls are not told.
-    without_offcuts
-        What the job needs without offcuts; None when the plan cuts from none.
-
-    """
+    """A job's rolls laid out, with the bound that says how good that is."""
 
     job: Job
+    """What the plan is for."""
     layouts: tuple[RollLayout, ...]
+    """Every roll opened, in the order in which they are taken."""
     proof: Proof
+    """The lower bound on ``value``, with its certificate."""
     at_best: AtBest | None = None
+    """None when no roll is sealed: the plan is then exact."""
     stopped: str | None = None
+    """Why the solver stopped before a proof: :data:`TIME_LIMIT`, :data:`INTERRUPTED` or :data:`TOO_MANY`; None when it
+    did not."""
     order: CuttingOrder | None = None
+    """In which order the cuts are made; None when nobody has settled it."""
     batches: BatchChoice | None = None
+    """From which batch each wall is papered; None where the rolls are of one batch, or walls are not told."""
     without_offcuts: WithoutOffcuts | None = None
+    """What the job needs without offcuts; None when the plan cuts from none."""
 
     @property
     def lot_of(self) -> dict[str, str]:

@@ -55,15 +55,6 @@ class Prices(Struct, frozen=True):
     roll's price when cost is counted. Hence no plan is better than
     (Σ count × price of drop − Σ count × premium of lot) / scale.
 
-    Attributes
-    ----------
-    drops
-        Integer price of one piece of each drop, by drop label.
-    premiums
-        Integer premium of each lot of limited number, by lot label; absent means 0. A lot without limit has none.
-    scale
-        Positive integer.
-
     References
     ----------
     Gilmore and Gomory, "A linear programming approach to the cutting-stock problem", Operations
@@ -72,72 +63,49 @@ class Prices(Struct, frozen=True):
     """
 
     drops: dict[str, int]
+    """Integer price of one piece of each drop, by drop label."""
     premiums: dict[str, int]
+    """Integer premium of each lot of limited number, by lot label; absent means 0. A lot without limit has none."""
     scale: int
+    """Positive integer."""
 
 
 class Proof(Struct, frozen=True):
-    """A lower bound and what stands behind it.
-
-    Attributes
-    ----------
-    bound
-        No plan has a smaller value: rolls, or cost where prices differ.
-    prices
-        Certificate of ``bound``, once rounded up to a value that rolls can add up to; or, when
-        ``by_search``, of the bound from which the search set out. None when no bound but 0 is known.
-    by_search
-        True when an exhaustive search, and not the prices alone, proves ``bound``.
-    to_buy
-        Where rolls are bought beside rolls in hand, the proof of how many are bought: its bound is a part of ``bound``,
-        and ``prices`` are then of the rolls opened by plans that buy no more. None for other jobs.
-
-    """
+    """A lower bound and what stands behind it."""
 
     bound: Fraction
+    """No plan has a smaller value: rolls, or cost where prices differ."""
     prices: Prices | None
+    """Certificate of ``bound``, once rounded up to a value that rolls can add up to; or, when ``by_search``, of the
+    bound from which the search set out. None when no bound but 0 is known."""
     by_search: bool
+    """True when an exhaustive search, and not the prices alone, proves ``bound``."""
     to_buy: Proof | None = None
+    """Where rolls are bought beside rolls in hand, the proof of how many are bought: its bound is a part of ``bound``,
+    and ``prices`` are then of the rolls opened by plans that buy no more. None for other jobs."""
 
 
 class BatchPrices(Struct, frozen=True):
-    """A certificate for the paper of one batch.
-
-    Attributes
-    ----------
-    batch
-        The batch; ``""`` for paper whose batch is not told.
-    prices
-        Prices of drops on any wall, premiums of the batch's own lots.
-    is_shortage
-        True when its rolls are taken to cost nothing: walls whose drops are then worth more than the premiums cannot
-        all be papered from this batch.
-
-    """
+    """A certificate for the paper of one batch."""
 
     batch: str
+    """The batch; ``""`` for paper whose batch is not told."""
     prices: Prices
+    """Prices of drops on any wall, premiums of the batch's own lots."""
     is_shortage: bool
+    """True when its rolls are taken to cost nothing: walls whose drops are then worth more than the premiums cannot all
+    be papered from this batch."""
 
 
 class BatchChoice(Struct, frozen=True):
-    """From which batch each wall is papered, and why no other choice is better.
-
-    Attributes
-    ----------
-    of_walls
-        Batch of each wall, by name; ``""`` for paper whose batch is not told.
-    changes
-        The corners where two walls of different batches meet.
-    certificates
-        For every choice of one batch for each wall, the best bounds that these prove for the walls of each batch add
-        up to the plan's bound, or more.
-    by_search
-        True when they do not for every choice, and an exhaustive search closed the rest.
-
-    """
+    """From which batch each wall is papered, and why no other choice is better."""
 
     of_walls: dict[str, str]
+    """Batch of each wall, by name; ``""`` for paper whose batch is not told."""
     changes: tuple[Neighbours, ...]
+    """The corners where two walls of different batches meet."""
     certificates: tuple[BatchPrices, ...]
+    """For every choice of one batch for each wall, the best bounds that these prove for the walls of each batch add up
+    to the plan's bound, or more."""
     by_search: bool
+    """True when they do not for every choice, and an exhaustive search closed the rest."""

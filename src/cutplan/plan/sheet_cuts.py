@@ -11,28 +11,20 @@ from cutplan.plan.plan import Plan, RollLayout
 
 
 class SheetCut(Struct, frozen=True):
-    """What of a sheet does not hang, trims included.
-
-    Attributes
-    ----------
-    roll
-        What is written on it.
-    length
-        Its own, from its top edge, or from where an earlier plan cut it to, down to its foot.
-    head, foot
-        Above the highest finished top of what is cut from it, and below the lowest finished foot.
-    left, right
-        To the left and to the right of all that hangs of it, dry; of the right 0 where the sheet's width is not told.
-
-    """
+    """What of a sheet does not hang, trims included."""
 
     sheet: int
+    """Its number."""
     roll: str
+    """What is written on it."""
     length: Length
+    """Its own, from its top edge, or from where an earlier plan cut it to, down to its foot."""
     head: Length
     foot: Length
+    """Above the highest finished top of what is cut from it, and below the lowest finished foot."""
     left: Length
     right: Length
+    """To the left and to the right of all that hangs of it, dry; of the right 0 where the sheet's width is not told."""
 
     @property
     def hung(self) -> Length:

@@ -14,23 +14,16 @@ from cutplan.progress.shapes import EXACT, FLAG, MARK, TABLE, TEXT, WHOLE, Form,
 
 
 class Done(Struct, frozen=True):
-    """Steps of the plan in use that were done, in this order.
-
-    Attributes
-    ----------
-    plan
-        Number of the plan whose steps they are.
-    times
-        On how many rolls, one after another, where the steps are for several rolls cut alike.
-    first_motif
-        Measured on the roll that one of the steps opens, from its end down; None when not measured.
-
-    """
+    """Steps of the plan in use that were done, in this order."""
 
     plan: int
+    """Number of the plan whose steps they are."""
     steps: tuple[int, ...]
+    """Their numbers."""
     times: int = 1
+    """On how many rolls, one after another, where the steps are for several rolls cut alike."""
     first_motif: Length | None = None
+    """Measured on the roll that one of the steps opens, from its end down; None when not measured."""
 
 
 class Hung(Struct, frozen=True):
@@ -40,40 +33,26 @@ class Hung(Struct, frozen=True):
 
 
 class Spoiled(Struct, frozen=True):
-    """A piece that can no longer be hung where it was meant to hang.
-
-    Attributes
-    ----------
-    piece
-        What is written on its back.
-    why
-        What happened, in the user's words.
-    good
-        Length of sound paper that is kept of it; None when it is thrown away.
-    good_at_top
-        True when the sound length begins at the piece's cut top, False when it ends at its cut bottom.
-
-    """
+    """A piece that can no longer be hung where it was meant to hang."""
 
     piece: str
+    """What is written on its back."""
     why: str
+    """What happened, in the user's words."""
     good: Length | None = None
+    """Length of sound paper that is kept of it; None when it is thrown away."""
     good_at_top: bool = True
+    """True when the sound length begins at the piece's cut top, False when it ends at its cut bottom."""
 
 
 class Measured(Struct, frozen=True):
-    """What is left on a roll, measured from its present end.
-
-    Attributes
-    ----------
-    first_motif
-        From its end down to the first motif; None when not measured, so that what is known of it stays.
-
-    """
+    """What is left on a roll, measured from its present end."""
 
     roll: str
     left: Length
+
     first_motif: Length | None = None
+    """From its end down to the first motif; None when not measured, so that what is known of it stays."""
 
 
 class Bought(Struct, frozen=True):
@@ -83,28 +62,18 @@ class Bought(Struct, frozen=True):
 
 
 class CutPiece(Struct, frozen=True):
-    """A piece that was cut otherwise than a step says: of another length, from another roll, or by no step at all.
-
-    Attributes
-    ----------
-    piece
-        What is written on its back.
-    roll
-        The roll or offcut that it was cut from.
-    length
-        How long it was cut.
-    corrects
-        True when the piece was recorded before, and is found to be of this length.
-    is_short
-        True when it does not reach across its place on the wall, so that it is paper only, and wanted again.
-
-    """
+    """A piece that was cut otherwise than a step says: of another length, from another roll, or by no step at all."""
 
     piece: str
+    """What is written on its back."""
     roll: str
+    """The roll or offcut that it was cut from."""
     length: Length
+    """How long it was cut."""
     corrects: bool = False
+    """True when the piece was recorded before, and is found to be of this length."""
     is_short: bool = False
+    """True when it does not reach across its place on the wall, so that it is paper only, and wanted again."""
 
 
 class Flawed(Struct, frozen=True):
@@ -129,22 +98,14 @@ class AtWork(Struct, frozen=True):
 
 
 class Corrected(Struct, frozen=True):
-    """The walls, or where hanging begins, proved otherwise, and the scenario was corrected.
-
-    Attributes
-    ----------
-    scenario
-        Fingerprint of the corrected scenario.
-    document
-        The corrected scenario, as plain JSON.
-    pieces
-        For each piece that was cut, the drops of the corrected scenario that it is; none where it is paper only.
-
-    """
+    """The walls, or where hanging begins, proved otherwise, and the scenario was corrected."""
 
     scenario: str
+    """Fingerprint of the corrected scenario."""
     document: Json
+    """The corrected scenario, as plain JSON."""
     pieces: dict[str, tuple[str, ...]]
+    """For each piece that was cut, the drops of the corrected scenario that it is; none where it is paper only."""
 
 
 class Undone(Struct, frozen=True):

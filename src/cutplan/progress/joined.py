@@ -24,24 +24,16 @@ JOINT_OVERLAP: Final = Fraction(20)
 
 
 class Joined(Struct, frozen=True):
-    """A drop made of two pieces, its print met across the joint.
-
-    Attributes
-    ----------
-    drop
-        Label of the drop, or of one of those alike.
-    top_roll, top_length
-        From which roll the upper piece would be cut, and how long, trim and overlap included.
-    bottom_roll, bottom_length
-        The same of the lower piece.
-
-    """
+    """A drop made of two pieces, its print met across the joint."""
 
     drop: str
+    """Label of the drop, or of one of those alike."""
     top_roll: str
     top_length: Length
+    """From which roll the upper piece would be cut, and how long, trim and overlap included."""
     bottom_roll: str
     bottom_length: Length
+    """The same of the lower piece."""
 
 
 def joined_from(job: Job, held: Mapping[str, Sequence[str]], drop: Drop) -> Joined | None:

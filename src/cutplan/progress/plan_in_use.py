@@ -32,78 +32,51 @@ class Effect(Enum):
 
 
 class TableStep(Struct, frozen=True):
-    """One step of the plan in use.
-
-    Attributes
-    ----------
-    number
-        As printed.
-    act
-        What it does to the paper.
-    lot, first_number, count
-        The step is done once on each of ``count`` rolls of the lot, one roll after another, beginning with roll
-        ``first_number``.
-    words
-        The step as it was printed.
-    drop, piece
-        Label of the drop cut, and what is written on its back; None for every other act.
-    length
-        Cut off, or cut; None where there is none, or only the print can say.
-    motif_below
-        From the new end, or the top of the piece, down to the first motif; for a roll that is opened, from its
-        end; None where there is none or it is not known.
-
-    """
+    """One step of the plan in use."""
 
     number: int
+    """As printed."""
     act: Effect
+    """What it does to the paper."""
     lot: str
     first_number: int
     count: int
+    """The step is done once on each of ``count`` rolls of the lot, one roll after another, beginning with roll
+    ``first_number``."""
     words: str
+    """The step as it was printed."""
     drop: str | None = None
     piece: str | None = None
+    """Label of the drop cut, and what is written on its back; None for every other act."""
     length: Length | None = None
+    """Cut off, or cut; None where there is none, or only the print can say."""
     motif_below: Length | None = None
+    """From the new end, or the top of the piece, down to the first motif; for a roll that is opened, from its end; None
+    where there is none or it is not known."""
 
 
 class StockLot(Struct, frozen=True):
-    """Rolls that a plan may cut, and which of the scenario's rolls they are.
-
-    Attributes
-    ----------
-    lot
-        The rolls as the plan knows them: of a roll begun, what is left of it.
-    of
-        Label of the scenario's lot that they belong to, or of the lot bought since.
-
-    """
+    """Rolls that a plan may cut, and which of the scenario's rolls they are."""
 
     lot: Lot
+    """The rolls as the plan knows them: of a roll begun, what is left of it."""
     of: str
+    """Label of the scenario's lot that they belong to, or of the lot bought since."""
 
 
 class PlanInUse(Struct, frozen=True):
-    """A plan with its steps.
-
-    Attributes
-    ----------
-    number
-        1 for the first plan of a record, 2 for what replaced it, and so on.
-    scenario
-        Fingerprint of the scenario that it was made for.
-    steps
-        Numbered without gaps; a later plan goes on where the numbers of the earlier ones end.
-    document
-        The plan document, with the proof and the scenario that it answers.
-
-    """
+    """A plan with its steps."""
 
     number: int
+    """1 for the first plan of a record, 2 for what replaced it, and so on."""
     scenario: str
+    """Fingerprint of the scenario that it was made for."""
     steps: tuple[TableStep, ...]
+    """Numbered without gaps; a later plan goes on where the numbers of the earlier ones end."""
     stock: tuple[StockLot, ...]
+    """The rolls it may cut."""
     document: Json
+    """The plan document, with the proof and the scenario that it answers."""
 
     @property
     def first(self) -> int:

@@ -50,50 +50,31 @@ Json: TypeAlias = "dict[str, object]"
 
 
 class Entry(Struct, frozen=True):
-    """One line of the record.
-
-    Attributes
-    ----------
-    number
-        From 1; also the number of its line in the file.
-    at
-        When it was recorded, UTC, as ``2031-05-04T16:02:11Z``.
-    kind
-        What sort of entry it is.
-    facts
-        What it records, as plain JSON.
-    asked
-        The command that recorded it, in its own words; empty where it was none.
-
-    """
+    """One line of the record."""
 
     number: int
+    """From 1; also the number of its line in the file."""
     at: str
+    """When it was recorded, UTC, as ``2031-05-04T16:02:11Z``."""
     kind: str
+    """What sort of entry it is."""
     facts: Json
+    """What it records, as plain JSON."""
     asked: str = ""
+    """The command that recorded it, in its own words; empty where it was none."""
 
 
 class RecordRead(Struct, frozen=True):
-    """A record as read.
-
-    Attributes
-    ----------
-    entries
-        In order, from the first.
-    torn
-        Bytes of an unfinished last line that were left out; 0 when the record ends as it should.
-    answered
-        How many entries the user was told of.
-    is_counted
-        True when the file beside it told how many entries there are.
-
-    """
+    """A record as read."""
 
     entries: tuple[Entry, ...]
+    """In order, from the first."""
     torn: int = 0
+    """Bytes of an unfinished last line that were left out; 0 when the record ends as it should."""
     answered: int = 0
+    """How many entries the user was told of."""
     is_counted: bool = True
+    """True when the file beside it told how many entries there are."""
 
     def notes(self, path: Path) -> list[str]:
         """Return the words that an unfinished last line and a missing count of the entries deserve."""

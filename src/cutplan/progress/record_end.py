@@ -28,22 +28,14 @@ class RecordError(CutplanError):
 
 
 class RecordEnd(Struct, frozen=True):
-    """Where a record ends.
-
-    Attributes
-    ----------
-    entries
-        How many entries it has.
-    sum
-        What the last of them ends in.
-    answered
-        How many of them the user was told of.
-
-    """
+    """Where a record ends."""
 
     entries: int
+    """How many entries it has."""
     sum: str
+    """What the last of them ends in."""
     answered: int
+    """How many of them the user was told of."""
 
 
 def write_end(record: Path, end: RecordEnd) -> None:

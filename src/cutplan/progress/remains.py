@@ -36,26 +36,17 @@ class NothingToCutError(CutplanError):
 
 
 class Remains(Struct, frozen=True):
-    """What remains of a job.
-
-    Attributes
-    ----------
-    state
-        The state that this is the remainder of.
-    scenario
-        The drops still wanted, every roll in hand under its own label, and offcuts: leftovers, sound parts of spoiled
-        drops, and what fell or will fall out of drops that are cut.
-    origins
-        For each roll, the scenario's lot that it belongs to, or the lot bought since.
-    has_rolls
-        False when no roll is left; the scenario then lists none.
-
-    """
+    """What remains of a job."""
 
     state: State
+    """The state that this is the remainder of."""
     scenario: Scenario
+    """The drops still wanted, every roll in hand under its own label, and offcuts: leftovers, sound parts of spoiled
+    drops, and what fell or will fall out of drops that are cut."""
     origins: dict[str, str]
+    """For each roll, the scenario's lot that it belongs to, or the lot bought since."""
     has_rolls: bool
+    """False when no roll is left; the scenario then lists none."""
 
     @property
     def job(self) -> Job:

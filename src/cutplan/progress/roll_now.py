@@ -15,45 +15,30 @@ from cutplan.progress.plan_in_use import StockLot
 
 
 class RollAtTable(Struct, frozen=True):
-    """One roll, from its present end.
-
-    Attributes
-    ----------
-    label
-        What is written on it.
-    of
-        The scenario's lot that it belongs to, or the lot bought since.
-    like
-        The roll as it was listed: its batch, and which way it comes off.
-    left, most_left
-        What is certain to be left of the stretch that is being cut, and what may be left at most. They differ by
-        up to a repeat when a first cut was made by the print and nobody measured how much came off.
-    first_motif
-        From its present end along the roll to the first motif; None while nobody knows, and for a free match.
-    until
-        Where that stretch ends, from the outer end of the roll as it was listed.
-    ahead
-        Stretches beyond the one that is being cut, of a roll with flaws or a bolt in several pieces.
-    is_open
-        True once it has been opened.
-    is_measured
-        True once what is left on it has been measured, rather than worked out from what is marked on it.
-    last
-        The piece that was the last thing cut from it; None when something else was done to it since.
-
-    """
+    """One roll, from its present end."""
 
     label: str
+    """What is written on it."""
     of: str
+    """The scenario's lot that it belongs to, or the lot bought since."""
     like: Lot
+    """The roll as it was listed: its batch, and which way it comes off."""
     left: Length
     most_left: Length
+    """What is certain to be left of the stretch that is being cut, and what may be left at most. They differ by up to a
+    repeat when a first cut was made by the print and nobody measured how much came off."""
     first_motif: Length | None
+    """From its present end along the roll to the first motif; None while nobody knows, and for a free match."""
     until: Length
+    """Where that stretch ends, from the outer end of the roll as it was listed."""
     ahead: tuple[Stretch, ...] = ()
+    """Stretches beyond the one that is being cut, of a roll with flaws or a bolt in several pieces."""
     is_open: bool = False
+    """True once it has been opened."""
     is_measured: bool = False
+    """True once what is left on it has been measured, rather than worked out from what is marked on it."""
     last: str | None = None
+    """The piece that was the last thing cut from it; None when something else was done to it since."""
 
     @property
     def is_certain(self) -> bool:

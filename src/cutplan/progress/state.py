@@ -65,55 +65,39 @@ class Loss(Struct, frozen=True):
 
 
 class State(Struct, frozen=True):
-    """The state of a job.
-
-    Attributes
-    ----------
-    job
-        What the scenario wants.
-    units
-        In which messages show lengths.
-    done
-        How many times each step of the plan in use was done; a step left out, never.
-    rolls
-        Rolls that were opened or measured, and sound rests of spoiled pieces, by label, in that order.
-    on_table, hung
-        Pieces cut and not spoiled, by what is written on their backs, in the order cut and hung.
-    bought
-        Rolls that have come in since.
-    papers
-        For each piece that was cut, the roll or offcut that it is from: its batch, and what it has of the width.
-    lengths
-        How long a piece was cut, where that is not what its drop is to be cut.
-    pasted
-        Pieces on the table that are pasted and folded.
-    overnight
-        Those of them that were pasted before the last day's end.
-    is_off
-        True when work was left off, and not taken up again.
-    by
-        Who is at work; None when not told.
-    version
-        Which version of the scenario counts: 1 as it was when work began, and one more for each correction.
-
-    """
+    """The state of a job."""
 
     job: Job
+    """What the scenario wants."""
     units: str
+    """In which messages show lengths."""
     plan: PlanInUse
+    """The plan in use."""
     done: Mapping[int, int] = field(default_factory=dict)
+    """How many times each step of the plan in use was done; a step left out, never."""
     rolls: Mapping[str, RollAtTable] = field(default_factory=dict)
+    """Rolls that were opened or measured, and sound rests of spoiled pieces, by label, in that order."""
     on_table: tuple[str, ...] = ()
     hung: tuple[str, ...] = ()
+    """Pieces cut and not spoiled, by what is written on their backs, in the order cut and hung."""
     spoiled: tuple[Loss, ...] = ()
+    """Pieces lost."""
     bought: tuple[StockLot, ...] = ()
+    """Rolls that have come in since."""
     papers: Mapping[str, Lot] = field(default_factory=dict)
+    """For each piece that was cut, the roll or offcut that it is from: its batch, and what it has of the width."""
     lengths: Mapping[str, Length] = field(default_factory=dict)
+    """How long a piece was cut, where that is not what its drop is to be cut."""
     pasted: tuple[str, ...] = ()
+    """Pieces on the table that are pasted and folded."""
     overnight: tuple[str, ...] = ()
+    """Those of them that were pasted before the last day's end."""
     is_off: bool = False
+    """True when work was left off, and not taken up again."""
     by: str | None = None
+    """Who is at work; None when not told."""
     version: int = 1
+    """Which version of the scenario counts: 1 as it was when work began, and one more for each correction."""
 
     # What can be asked
 

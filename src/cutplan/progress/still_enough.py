@@ -37,69 +37,44 @@ FURTHER: Final = "further roll"
 
 
 class Shortage(Struct, frozen=True):
-    """What is short of the rolls in hand.
-
-    Attributes
-    ----------
-    rolls
-        Further rolls that would do, beyond those in hand.
-    batches
-        How many of them of each batch, where they must be of a certain one; empty where nobody has told any.
-    is_proved
-        True when it is proved that fewer would not.
-    sheets
-        Numbers of the sheets that must be had again, of a numbered set; empty for paper in rolls.
-    drops
-        By label, the pieces that the further rolls would be cut into.
-    length
-        Their cut lengths together.
-    price
-        What the further rolls would cost, no packet broken; None when not known.
-    to_measure
-        Rolls of which more may be left than is certain: if what is left on them is measured first,
-        ``rolls_if_measured`` may do.
-    rolls_if_measured
-        Fewest further rolls that can come out of it; None when measuring cannot help.
-    joined
-        A joined piece that would do instead, if there is one.
-    order
-        How much to order instead, of a paper that is cut to order.
-
-    """
+    """What is short of the rolls in hand."""
 
     rolls: int
+    """Further rolls that would do, beyond those in hand."""
     batches: dict[str, int]
+    """How many of them of each batch, where they must be of a certain one; empty where nobody has told any."""
     is_proved: bool
+    """True when it is proved that fewer would not."""
     drops: dict[str, int]
+    """By label, the pieces that the further rolls would be cut into."""
     length: Length
+    """Their cut lengths together."""
     price: Fraction | None
+    """What the further rolls would cost, no packet broken; None when not known."""
     to_measure: tuple[str, ...] = ()
+    """Rolls of which more may be left than is certain: if what is left on them is measured first, ``rolls_if_measured``
+    may do."""
     rolls_if_measured: int | None = None
+    """Fewest further rolls that can come out of it; None when measuring cannot help."""
     joined: Joined | None = None
+    """A joined piece that would do instead, if there is one."""
     sheets: tuple[int, ...] = ()
+    """Numbers of the sheets that must be had again, of a numbered set; empty for paper in rolls."""
     order: Order | None = None
+    """How much to order instead, of a paper that is cut to order."""
 
 
 class StillEnough(Struct, frozen=True):
-    """The answer to whether there is still enough paper.
-
-    Attributes
-    ----------
-    remains
-        What remains, with the rolls to be bought where they are taken as they are needed.
-    plan
-        How it is cut; None when the rolls in hand are too few to go on with.
-    in_hand
-        Rolls in hand that are not opened yet.
-    shortage
-        What is short; None when there is enough.
-
-    """
+    """The answer to whether there is still enough paper."""
 
     remains: Remains
+    """What remains, with the rolls to be bought where they are taken as they are needed."""
     plan: Plan | None
+    """How it is cut; None when the rolls in hand are too few to go on with."""
     in_hand: int
+    """Rolls in hand that are not opened yet."""
     shortage: Shortage | None
+    """What is short; None when there is enough."""
 
     @property
     def is_enough(self) -> bool:

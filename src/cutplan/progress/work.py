@@ -50,29 +50,20 @@ class NotBegunError(CutplanError):
 
 
 class Work(Struct, frozen=True):
-    """The work recorded for a scenario.
-
-    Attributes
-    ----------
-    entries
-        All that was recorded, in order.
-    state
-        Where that leaves the job; None when no plan was begun.
-    notes
-        What the user should hear about the record.
-    unanswered
-        What the last command recorded, which was stopped before it could say so; empty when it did.
-    asked
-        The words of that command.
-
-    """
+    """The work recorded for a scenario."""
 
     path: Path
+    """The record."""
     entries: tuple[Recorded, ...]
+    """All that was recorded, in order."""
     state: State | None
+    """Where that leaves the job; None when no plan was begun."""
     notes: tuple[str, ...] = ()
+    """What the user should hear about the record."""
     unanswered: tuple[Recorded, ...] = ()
+    """What the last command recorded, which was stopped before it could say so; empty when it did."""
     asked: str = ""
+    """The words of that command."""
 
     @property
     def counting(self) -> list[Recorded]:

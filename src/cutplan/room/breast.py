@@ -16,49 +16,32 @@ FACE: Final = "chimney breast"
 
 
 class BreastPart(Struct, frozen=True):
-    """One of the walls that a breast makes of the wall it stands on.
-
-    Attributes
-    ----------
-    called
-        What it is, to be put behind the name of the whole wall.
-    corner
-        The one at its right; None for the whole wall's own.
-    openings
-        The fireplace, on the face.
-    is_side
-        True of the two sides of the breast, on which nothing stands.
-
-    """
+    """One of the walls that a breast makes of the wall it stands on."""
 
     called: str
+    """What it is, to be put behind the name of the whole wall."""
     width: Length
+
     corner: CornerKind | None
+    """The one at its right; None for the whole wall's own."""
     openings: tuple[Opening, ...] = ()
+    """The fireplace, on the face."""
     is_side: bool = False
+    """True of the two sides of the breast, on which nothing stands."""
 
 
 class Breast(Struct, frozen=True):
-    """A chimney breast.
-
-    Attributes
-    ----------
-    left
-        From the whole wall's left to the breast: the width of the alcove there; 0 where the breast fills the corner.
-    width
-        Of its face.
-    depth
-        How far it stands out from the wall.
-    fireplace_width, fireplace_height
-        Of the fireplace in the middle of its face, to its shelf; 0 where there is none.
-
-    """
+    """A chimney breast."""
 
     left: Length
+    """From the whole wall's left to the breast: the width of the alcove there; 0 where the breast fills the corner."""
     width: Length
+    """Of its face."""
     depth: Length
+    """How far it stands out from the wall."""
     fireplace_width: Length = ZERO
     fireplace_height: Length = ZERO
+    """Of the fireplace in the middle of its face, to its shelf; 0 where there is none."""
 
     def parts(self, whole: Length) -> tuple[BreastPart, ...]:
         """Return the walls that one so wide becomes, left to right: alcoves, the breast's sides, its face.

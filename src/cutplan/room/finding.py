@@ -14,19 +14,12 @@ Path: TypeAlias = tuple[str | int, ...]
 
 
 class Finding(Struct, frozen=True):
-    """One thing wrong with a room or with its setting out.
-
-    Attributes
-    ----------
-    path
-        What is wrong, from the record that was checked: ``("opening", 1, "left")``, counted from 0.
-    what
-        The rule, the value and the remedy, as a sentence about it.
-
-    """
+    """One thing wrong with a room or with its setting out."""
 
     path: Path
+    """What is wrong, from the record that was checked: ``("opening", 1, "left")``, counted from 0."""
     what: Wording
+    """The rule, the value and the remedy, as a sentence about it."""
 
     def below(self, *path: str | int) -> Finding:
         """Return this finding as seen from a record that holds the one checked."""

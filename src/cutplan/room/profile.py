@@ -26,17 +26,11 @@ _along = itemgetter(0)
 
 
 class Profile(Struct, frozen=True, dict=True):
-    """The top or the foot of a wall, as a line of points joined by straight edges.
-
-    Attributes
-    ----------
-    points
-        (distance from the wall's left edge, height above the floor line), left to right. Two points at
-        the same distance make a step. A single point stands for a level line.
-
-    """
+    """The top or the foot of a wall, as a line of points joined by straight edges."""
 
     points: tuple[tuple[Length, Length], ...]
+    """(distance from the wall's left edge, height above the floor line), left to right. Two points at the same distance
+    make a step. A single point stands for a level line."""
 
     @cached_property
     def level(self) -> Length | None:

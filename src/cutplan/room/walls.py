@@ -39,24 +39,17 @@ class CornerKind(Enum):
 
 
 class Corner(Struct, frozen=True):
-    """How paper is taken round a corner.
-
-    Attributes
-    ----------
-    turn
-        How much of the strip is turned on to the next wall before it is slit.
-    lap
-        How much of that turn the rest of the strip covers. The whole turn: its edge lies in the corner,
-        and that much print is lost. Nothing: its edge butts against the turned one.
-    is_true
-        True when an external corner is plumb, so that the strip is carried round uncut.
-
-    """
+    """How paper is taken round a corner."""
 
     kind: CornerKind
+
     turn: Length
+    """How much of the strip is turned on to the next wall before it is slit."""
     lap: Length
+    """How much of that turn the rest of the strip covers. The whole turn: its edge lies in the corner, and that much
+    print is lost. Nothing: its edge butts against the turned one."""
     is_true: bool = False
+    """True when an external corner is plumb, so that the strip is carried round uncut."""
 
     def __post_init__(self) -> None:
         raise_any(self._findings())
@@ -99,28 +92,20 @@ class OpeningKind(Enum):
 
 
 class Opening(Struct, frozen=True):
-    """A rectangle of wall that is not papered.
-
-    Attributes
-    ----------
-    left, width
-        Along the wall, from its left edge.
-    foot
-        Height of its lower edge above the floor line.
-    height
-        From its foot to its head; a fireplace is measured to its shelf.
-    reveal
-        Depth of a reveal that is papered; 0 when there is none.
-
-    """
+    """A rectangle of wall that is not papered."""
 
     name: str
     kind: OpeningKind
+
     left: Length
     width: Length
+    """Along the wall, from its left edge."""
     foot: Length
+    """Height of its lower edge above the floor line."""
     height: Length
+    """From its foot to its head; a fireplace is measured to its shelf."""
     reveal: Length = ZERO
+    """Depth of a reveal that is papered; 0 when there is none."""
 
     def __post_init__(self) -> None:
         raise_any(self._findings())
@@ -180,25 +165,18 @@ class Fitting(Struct, frozen=True):
 
 
 class Wall(Struct, frozen=True):
-    """One wall between two corners.
-
-    Attributes
-    ----------
-    top, foot
-        The lines between which it is papered.
-    openings
-        What is not papered; they do not overlap.
-    fittings
-        What is only to be warned about.
-
-    """
+    """One wall between two corners."""
 
     name: str
     width: Length
+
     top: Profile
     foot: Profile
+    """The lines between which it is papered."""
     openings: tuple[Opening, ...] = ()
+    """What is not papered; they do not overlap."""
     fittings: tuple[Fitting, ...] = ()
+    """What is only to be warned about."""
 
     def __post_init__(self) -> None:
         raise_any(more_than_zero(width=self.width))
@@ -308,32 +286,21 @@ def more_than_zero(**lengths: Length) -> Iterator[Finding]:
 
 
 class Room(Struct, frozen=True, dict=True):
-    """A run of walls, left to right as one faces them.
-
-    Attributes
-    ----------
-    walls
-        In order; at least one.
-    corners
-        ``corners[i]`` is at the right edge of ``walls[i]``. A run that closes has one for each wall, the
-        last of them between the last wall and the first; any other run has one fewer.
-    closes
-        True when the last wall meets the first: a whole room.
-    level_line
-        Height of the level line that the print hangs from; None for the top of the wall at the start.
-    built
-        Year the house was built; None when not known.
-    textured
-        True when ceiling or walls have a textured coating.
-
-    """
+    """A run of walls, left to right as one faces them."""
 
     walls: tuple[Wall, ...]
+    """In order; at least one."""
     corners: tuple[Corner, ...]
+    """``corners[i]`` is at the right edge of ``walls[i]``. A run that closes has one for each wall, the last of them
+    between the last wall and the first; any other run has one fewer."""
     closes: bool
+    """True when the last wall meets the first: a whole room."""
     level_line: Length | None = None
+    """Height of the level line that the print hangs from; None for the top of the wall at the start."""
     built: int | None = None
+    """Year the house was built; None when not known."""
     textured: bool = False
+    """True when ceiling or walls have a textured coating."""
 
     def __post_init__(self) -> None:
         raise_any(self._findings())

@@ -13,26 +13,17 @@ from cutplan.setting_out.strips import Panel, Strip, Turn
 
 
 class Column(Struct, frozen=True):
-    """One strip's place on the walls.
-
-    Attributes
-    ----------
-    number
-        Its place in the print: 0 for the first strip, 1, 2 … to the right, -1, -2 … to the left. A corner
-        splits a strip, not its number.
-    panels
-        What it shows, left to right along the run.
-    turns
-        How it is taken round corners, left to right.
-    first_motif
-        From the level line down to its first motif datum, in [0, repeat).
-
-    """
+    """One strip's place on the walls."""
 
     number: int
+    """Its place in the print: 0 for the first strip, 1, 2 … to the right, -1, -2 … to the left. A corner splits a
+    strip, not its number."""
     panels: tuple[Panel, ...]
+    """What it shows, left to right along the run."""
     turns: tuple[Turn, ...]
+    """How it is taken round corners, left to right."""
     first_motif: Length
+    """From the level line down to its first motif datum, in [0, repeat)."""
 
     @property
     def width(self) -> Length:

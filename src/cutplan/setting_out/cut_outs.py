@@ -17,33 +17,22 @@ from cutplan.setting_out.strips import Panel
 
 
 class PieceCutOut(Struct, frozen=True):
-    """Paper of less than full width that falls out of a piece where an opening is cut out.
-
-    Attributes
-    ----------
-    piece
-        Number of the piece that it comes from.
-    wall, opening
-        The wall, counted from 0, and the opening's name.
-    paper_left, paper_right
-        Across the wet strip, from its left edge; what is turned in to a reveal is not part of it.
-    top
-        Height of its upper edge above the floor line.
-    length
-        From its upper edge down.
-    first_motif
-        From its upper edge down to its first motif datum, in [0, repeat).
-
-    """
+    """Paper of less than full width that falls out of a piece where an opening is cut out."""
 
     piece: int
+    """Number of the piece that it comes from."""
     wall: int
     opening: str
+    """The wall, counted from 0, and the opening's name."""
     paper_left: Length
     paper_right: Length
+    """Across the wet strip, from its left edge; what is turned in to a reveal is not part of it."""
     top: Length
+    """Height of its upper edge above the floor line."""
     length: Length
+    """From its upper edge down."""
     first_motif: Length
+    """From its upper edge down to its first motif datum, in [0, repeat)."""
 
 
 class Side(Enum):
@@ -54,33 +43,25 @@ class Side(Enum):
 
 
 class Reveal(Struct, frozen=True):
-    """How one side of a reveal is papered by the column that stands across it.
-
-    Attributes
-    ----------
-    wall, opening
-        The wall, counted from 0, and the opening's name.
-    column
-        The column that is turned in; None when a joint or a corner lies on that side, so that nothing can be.
-    turned_in
-        How much is turned in: the depth of the reveal, or what the strip has.
-    patch
-        Where the column leaves that end of the reveal's head bare, as deep as the reveal, for the same paper cannot
-        be turned both in and under; None where it leaves nothing. One strip astride the whole opening leaves one
-        patch, counted on the left.
-    is_at_end
-        True when that side lies at the end of the wall, in a corner.
-
-    """
+    """How one side of a reveal is papered by the column that stands across it."""
 
     wall: int
     opening: str
+    """The wall, counted from 0, and the opening's name."""
     side: Side
+    """Which side of the opening."""
     column: int | None
+    """The column that is turned in; None when a joint or a corner lies on that side, so that nothing can be."""
     turned_in: Length
+    """How much is turned in: the depth of the reveal, or what the strip has."""
     depth: Length
+    """Of the reveal."""
     patch: Panel | None
+    """Where the column leaves that end of the reveal's head bare, as deep as the reveal, for the same paper cannot be
+    turned both in and under; None where it leaves nothing. One strip astride the whole opening leaves one patch,
+    counted on the left."""
     is_at_end: bool = False
+    """True when that side lies at the end of the wall, in a corner."""
 
     @property
     def patch_width(self) -> Length:

@@ -40,25 +40,18 @@ Finish: TypeAlias = FinishAt | FinishOver
 
 
 class Rounds(Struct, frozen=True):
-    """The run gone round once from the start both ways, before it is known where to finish.
-
-    Attributes
-    ----------
-    first_right, first_left
-        How far the first strip reaches from the start, to the right and to the left.
-    right_first
-        True when hanging goes to the right first.
-    joints
-        The joints (wall, and from its left edge) of strips laid all the way round: of those hung first,
-        then of those hung last. Functions, because most finishes need neither.
-
-    """
+    """The run gone round once from the start both ways, before it is known where to finish."""
 
     length: Length
+    """Of the whole run."""
     first_right: Length
     first_left: Length
+    """How far the first strip reaches from the start, to the right and to the left."""
     right_first: bool
+    """True when hanging goes to the right first."""
     joints: tuple[Callable[[], Sequence[tuple[int, Length]]], ...]
+    """The joints (wall, and from its left edge) of strips laid all the way round: of those hung first, then of those
+    hung last. Functions, because most finishes need neither."""
 
     def distance(self, room: Room, start: Start, point: FinishAt) -> Length:
         """Return how far to the right of the start a point lies; the start itself is a whole round away.

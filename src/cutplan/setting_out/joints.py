@@ -17,46 +17,31 @@ from cutplan.setting_out.strips import Panel
 
 
 class Joint(Struct, frozen=True):
-    """Where one column ends and the next on its right begins.
-
-    Attributes
-    ----------
-    left_column, right_column
-        Numbers of the columns that meet.
-    wall, at
-        The joint's place: where the right column begins, from that wall's left edge.
-    to_opening
-        To the nearest side of an opening on that wall; None when it has none.
-    to_corner
-        To the nearer corner of that wall; None when both its ends are ends of the run.
-
-    """
+    """Where one column ends and the next on its right begins."""
 
     left_column: int
     right_column: int
+    """Numbers of the columns that meet."""
     wall: int
     at: Length
+    """The joint's place: where the right column begins, from that wall's left edge."""
     to_opening: Length | None
+    """To the nearest side of an opening on that wall; None when it has none."""
     to_corner: Length | None
+    """To the nearer corner of that wall; None when both its ends are ends of the run."""
 
 
 class Closing(Struct, frozen=True):
-    """The closing joint of a room, where the print does not match.
-
-    Attributes
-    ----------
-    sideways
-        By how much the print on its right is ahead of where it would go on: so much print is missing;
-        negative when so much comes twice. Never more than half a strip.
-    height
-        By how much the print on its right sits lower than where it would go on; negative when higher.
-        Never more than half a repeat.
-
-    """
+    """The closing joint of a room, where the print does not match."""
 
     joint: Joint
+    """Where it is."""
     sideways: Length
+    """By how much the print on its right is ahead of where it would go on: so much print is missing; negative when so
+    much comes twice. Never more than half a strip."""
     height: Length
+    """By how much the print on its right sits lower than where it would go on; negative when higher. Never more than
+    half a repeat."""
 
 
 def joints_of(room: Room, columns: Sequence[Column]) -> tuple[Joint, ...]:

@@ -91,20 +91,14 @@ def motifs_cut_in(room: Room, paper: Paper, pieces: Sequence[Piece]) -> Iterator
 
 
 class AtCeiling(Struct, frozen=True):
-    """How the print of a column stands to the ceiling where its motif is.
-
-    Attributes
-    ----------
-    ends
-        From the highest of the ceiling there down to where a motif ends, give or take repeats.
-    reach
-        A motif that ends nearer than this is cut: its height, and by how much the ceiling dips within its width.
-
-    """
+    """How the print of a column stands to the ceiling where its motif is."""
 
     column: int
+    """Its number."""
     ends: Length
+    """From the highest of the ceiling there down to where a motif ends, give or take repeats."""
     reach: Length
+    """A motif that ends nearer than this is cut: its height, and by how much the ceiling dips within its width."""
 
     def cuts(self, pattern: Pattern, lower: Length = ZERO) -> bool:
         """Return True when the ceiling cuts a motif of the print hung ``lower``."""

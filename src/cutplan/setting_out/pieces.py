@@ -34,45 +34,31 @@ class PieceKind(Enum):
 
 
 class Piece(Struct, frozen=True, dict=True):
-    """One length of paper on the wall.
-
-    Attributes
-    ----------
-    number
-        Its place in the hanging order, from 1.
-    kind
-        From the wall's top to its foot, over an opening, under one, or between two; or a patch of a reveal's head.
-    openings
-        Names of the openings that it is over, under, between or in, left to right; none for a full drop.
-    panels
-        Where it lies on the walls, left to right.
-    paper_left, paper_right
-        What it needs of the wet strip's width, from its left edge, turns included.
-    top
-        Height of its finished top above the floor line: the highest within its width, at a slope taken up.
-    foot
-        Height of its finished foot: the lowest within its width, at a slope taken down.
-    turned_under
-        How much longer it is than from top to foot, to be turned under the head of a reveal.
-    first_motif
-        From its finished top down to its first motif datum, in [0, repeat).
-    name
-        Of a patch, which has the number of the piece that it is hung after; of a piece that is called after its band.
-
-    """
+    """One length of paper on the wall."""
 
     number: int
+    """Its place in the hanging order, from 1."""
     column: int
+    """Number of its column."""
     kind: PieceKind
+    """From the wall's top to its foot, over an opening, under one, or between two; or a patch of a reveal's head."""
     openings: tuple[str, ...]
+    """Names of the openings that it is over, under, between or in, left to right; none for a full drop."""
     panels: tuple[Panel, ...]
+    """Where it lies on the walls, left to right."""
     paper_left: Length
     paper_right: Length
+    """What it needs of the wet strip's width, from its left edge, turns included."""
     top: Length
+    """Height of its finished top above the floor line: the highest within its width, at a slope taken up."""
     foot: Length
+    """Height of its finished foot: the lowest within its width, at a slope taken down."""
     turned_under: Length
+    """How much longer it is than from top to foot, to be turned under the head of a reveal."""
     first_motif: Length
+    """From its finished top down to its first motif datum, in [0, repeat)."""
     name: str = ""
+    """Of a patch, which has the number of the piece that it is hung after; of a piece that is called after its band."""
 
     @cached_property
     def mark(self) -> tuple[object, ...]:

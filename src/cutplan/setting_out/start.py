@@ -54,29 +54,19 @@ class MotifAt(Struct, frozen=True):
 
 
 class Start(Struct, frozen=True):
-    """Where hanging begins.
-
-    Attributes
-    ----------
-    wall
-        Wall, counted from 0.
-    at
-        The point, from that wall's left edge.
-    puts
-        What lies on the point: the motif of the first strip, its middle, or a joint. Of the two strips at
-        that joint, the first hung is the one on the side to which hanging goes first.
-    motif_drop
-        How far below the level line the first strip has a motif datum.
-    motif_at
-        The height that the customer pointed at; where it is told :func:`hung_at` works out ``motif_drop``.
-
-    """
+    """Where hanging begins."""
 
     wall: int
+    """Wall, counted from 0."""
     at: Length
+    """The point, from that wall's left edge."""
     puts: Puts
+    """What lies on the point: the motif of the first strip, its middle, or a joint. Of the two strips at that joint,
+    the first hung is the one on the side to which hanging goes first."""
     motif_drop: Length
+    """How far below the level line the first strip has a motif datum."""
     motif_at: MotifAt | None = None
+    """The height that the customer pointed at; where it is told :func:`hung_at` works out ``motif_drop``."""
 
 
 def hung_at(room: Room, paper: Paper, start: Start) -> Start:

@@ -18,27 +18,18 @@ from cutplan.room.walls import Corner, Room
 
 
 class Panel(Struct, frozen=True, dict=True):
-    """What one strip shows on one wall.
-
-    Attributes
-    ----------
-    wall
-        Wall, counted from 0.
-    left, right
-        Along the wall, from its left edge.
-    paper_left, paper_right
-        Across the wet strip, from its left edge.
-    part
-        0 for the part hung first; 1, 2 … for what is slit off and hung on to its right; -1, -2 … to its left.
-
-    """
+    """What one strip shows on one wall."""
 
     wall: int
+    """Wall, counted from 0."""
     left: Length
     right: Length
+    """Along the wall, from its left edge."""
     paper_left: Length
     paper_right: Length
+    """Across the wet strip, from its left edge."""
     part: int
+    """0 for the part hung first; 1, 2 … for what is slit off and hung on to its right; -1, -2 … to its left."""
 
     @cached_property
     def mark(self) -> tuple[object, ...]:
@@ -53,28 +44,19 @@ class Panel(Struct, frozen=True, dict=True):
 
 
 class Turn(Struct, frozen=True):
-    """How one strip is taken round one corner and slit.
-
-    Attributes
-    ----------
-    corner
-        Corner, counted from 0: the one at the right edge of the wall of that number.
-    paper_left, paper_right
-        What is turned on to the next wall, across the wet strip from its left edge; back on to the wall before where
-        the joint falls in the corner.
-    slit
-        Where the strip is slit, from its left edge: one edge of what is turned. A strip that reaches no
-        further than the turn, or is turned back, is not slit; its own edge lies here.
-    lap
-        How much of the turn the next paper covers: that much print is lost at the corner.
-
-    """
+    """How one strip is taken round one corner and slit."""
 
     corner: int
+    """Corner, counted from 0: the one at the right edge of the wall of that number."""
     paper_left: Length
     paper_right: Length
+    """What is turned on to the next wall, across the wet strip from its left edge; back on to the wall before where the
+    joint falls in the corner."""
     slit: Length
+    """Where the strip is slit, from its left edge: one edge of what is turned. A strip that reaches no further than the
+    turn, or is turned back, is not slit; its own edge lies here."""
     lap: Length
+    """How much of the turn the next paper covers: that much print is lost at the corner."""
 
 
 class Strip(Struct):

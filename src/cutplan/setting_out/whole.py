@@ -23,37 +23,25 @@ from cutplan.setting_out.strips import Strip, ends_of, lay, reached_beyond, trac
 
 
 class SettingOut(Struct, frozen=True, dict=True):
-    """A room set out for hanging.
-
-    Attributes
-    ----------
-    room, paper, start, way
-        What it was made from.
-    level_line
-        Height above the floor line of the level line that the print hangs from.
-    columns
-        By number, so left to right from the last one on the left of the start.
-    joints
-        Between neighbouring columns, in the same order; the closing joint is not among them.
-    pieces
-        In hanging order.
-    closing
-        The closing joint; None when the run does not close.
-    finish
-        Where the room was asked to close; None where the trade's rule chose, or nothing had to be chosen.
-
-    """
+    """A room set out for hanging."""
 
     room: Room
     paper: Paper
     start: Start
     way: Way
+    """What it was made from."""
     level_line: Length
+    """Height above the floor line of the level line that the print hangs from."""
     columns: tuple[Column, ...]
+    """By number, so left to right from the last one on the left of the start."""
     joints: tuple[Joint, ...]
+    """Between neighbouring columns, in the same order; the closing joint is not among them."""
     pieces: tuple[Piece, ...]
+    """In hanging order."""
     closing: Closing | None
+    """The closing joint; None when the run does not close."""
     finish: Finish | None = None
+    """Where the room was asked to close; None where the trade's rule chose, or nothing had to be chosen."""
 
     def column(self, number: int) -> Column:
         """Return the column of this number, negative to the left of the start."""

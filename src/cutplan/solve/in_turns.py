@@ -52,22 +52,14 @@ LabelsOnRolls = dict[tuple[str, ...], int]
 
 
 class InTurns(Struct, frozen=True):
-    """What was found of rolls on which no drop lies before one of an earlier turn.
-
-    Attributes
-    ----------
-    rolls
-        Fewer than any known; None where none were found.
-    bound
-        No rolls that are fewer do.
-    prices
-        What proves that, or ``by_search`` less than that: no roll in turns holds drops worth more than their scale.
-
-    """
+    """What was found of rolls on which no drop lies before one of an earlier turn."""
 
     rolls: LabelsOnRolls | None = None
+    """Fewer than any known; None where none were found."""
     bound: int = 0
+    """No rolls that are fewer do."""
     prices: DropPrices | None = None
+    """What proves that, or ``by_search`` less than that: no roll in turns holds drops worth more than their scale."""
     by_search: bool = False
 
 

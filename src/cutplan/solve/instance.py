@@ -22,20 +22,14 @@ from cutplan.paper import stock
 
 
 class DropKind(Struct, frozen=True):
-    """Interchangeable drops.
-
-    Attributes
-    ----------
-    phase
-        From the cut top edge down to a motif datum, in [0, repeat); 0 for a free match.
-    demand
-        How many are wanted.
-
-    """
+    """Interchangeable drops."""
 
     phase: int
+    """From the cut top edge down to a motif datum, in [0, repeat); 0 for a free match."""
     length: int
+    """Cut length."""
     demand: int
+    """How many are wanted."""
 
 
 class RollStretch(NamedTuple):
@@ -47,37 +41,24 @@ class RollStretch(NamedTuple):
 
 
 class RollType(Struct, frozen=True):
-    """Interchangeable rolls.
-
-    Attributes
-    ----------
-    length
-        Usable length of the first, or only, stretch.
-    datum
-        From the outer end down to the first motif datum; None when not measured.
-    supply
-        How many there are; None for as many as needed.
-    value
-        What opening one costs: 1, or its price in units of the instance's money; 0 for an offcut.
-    start
-        From the outer end to where the first stretch begins.
-    further
-        The other stretches of a roll with flaws or in pieces.
-    is_mirrored
-        True when the roll comes off foot first.
-    holds
-        Kinds that the roll is wide enough for; None for every kind.
-
-    """
+    """Interchangeable rolls."""
 
     length: int
+    """Usable length of the first, or only, stretch."""
     datum: int | None
+    """From the outer end down to the first motif datum; None when not measured."""
     supply: int | None
+    """How many there are; None for as many as needed."""
     value: int
+    """What opening one costs: 1, or its price in units of the instance's money; 0 for an offcut."""
     start: int = 0
+    """From the outer end to where the first stretch begins."""
     further: tuple[RollStretch, ...] = ()
+    """The other stretches of a roll with flaws or in pieces."""
     is_mirrored: bool = False
+    """True when the roll comes off foot first."""
     holds: frozenset[int] | None = None
+    """Kinds that the roll is wide enough for; None for every kind."""
 
     @property
     def stretches(self) -> tuple[RollStretch, ...]:
@@ -86,24 +67,16 @@ class RollType(Struct, frozen=True):
 
 
 class Instance(Struct, frozen=True):
-    """What is to be laid out.
-
-    Attributes
-    ----------
-    repeat
-        Period of the print; 0 for a free match.
-    lead_in
-        Paper set aside on a sealed roll because its start is unknown: one repeat when the layout must be
-        certain, 0 when every roll is supposed to begin where its layout wants.
-    kinds, roll_types
-        Each pair (phase, length) and each triple (length, datum, value) occurs once. Kinds come in hanging order.
-
-    """
+    """What is to be laid out."""
 
     repeat: int
+    """Period of the print; 0 for a free match."""
     lead_in: int
+    """Paper set aside on a sealed roll because its start is unknown: one repeat when the layout must be certain, 0 when
+    every roll is supposed to begin where its layout wants."""
     kinds: tuple[DropKind, ...]
     roll_types: tuple[RollType, ...]
+    """Each pair (phase, length) and each triple (length, datum, value) occurs once. Kinds come in hanging order."""
 
     def span(self, stretch: RollStretch) -> int:
         """Return how much of a stretch cuts may take up, its own lead-in included if it is measured."""
@@ -136,26 +109,18 @@ class Instance(Struct, frozen=True):
 
 
 class ScaledJob(Struct, frozen=True):
-    """An instance, and what its numbers stand for.
-
-    Attributes
-    ----------
-    unit
-        Millimetres in one unit of length.
-    money
-        What one unit of value is worth: a roll, or an amount where rolls differ in price.
-    drops_of
-        For each kind, the labels of its drops, in hanging order.
-    lots_of
-        For each roll type, the labels of its lots, in the order listed.
-
-    """
+    """An instance, and what its numbers stand for."""
 
     instance: Instance
+
     unit: Length
+    """Millimetres in one unit of length."""
     money: Fraction
+    """What one unit of value is worth: a roll, or an amount where rolls differ in price."""
     drops_of: tuple[tuple[str, ...], ...]
+    """For each kind, the labels of its drops, in hanging order."""
     lots_of: tuple[tuple[str, ...], ...]
+    """For each roll type, the labels of its lots, in the order listed."""
 
 
 def scale(job: Job, *, certain: bool) -> ScaledJob:

@@ -30,21 +30,14 @@ Kind: TypeAlias = int
 
 
 class Walk(Struct, frozen=True):
-    """A plan in hanging order, and the order in which its cuts are made.
-
-    Attributes
-    ----------
-    plan
-        The same plan with drops alike traded, layouts in the order in which their rolls are opened, and
-        rolls numbered within their lots in that order.
-    moves
-        Indices into ``plan.layouts``: each move makes the next cut of that layout. A layout of several rolls
-        has all its moves together.
-
-    """
+    """A plan in hanging order, and the order in which its cuts are made."""
 
     plan: Plan
+    """The same plan with drops alike traded, layouts in the order in which their rolls are opened, and rolls numbered
+    within their lots in that order."""
     moves: tuple[int, ...]
+    """Indices into ``plan.layouts``: each move makes the next cut of that layout. A layout of several rolls has all its
+    moves together."""
 
 
 def walk(plan: Plan, opened: Collection[str] = ()) -> Walk:

@@ -13,26 +13,18 @@ from cutplan.table.steps import CutDrop, CutOff, NextStretch, OpenRoll, Sequence
 
 
 class Aside(Struct, frozen=True):
-    """Paper to lay aside.
-
-    Attributes
-    ----------
-    labels
-        What to write on it.
-    falls
-        True for what comes away from a drop once it hangs and is trimmed.
-    is_cut_off
-        True for what a step cuts off, a lead-in or match loss; otherwise it is what is left behind the last cut.
-    for_drops
-        Labels of the drops that the plan cuts from it later; none for paper that is kept.
-
-    """
+    """Paper to lay aside."""
 
     labels: Labels
+    """What to write on it."""
     paper: Lot
+
     falls: bool = False
+    """True for what comes away from a drop once it hangs and is trimmed."""
     is_cut_off: bool = False
+    """True for what a step cuts off, a lead-in or match loss; otherwise it is what is left behind the last cut."""
     for_drops: tuple[str, ...] = ()
+    """Labels of the drops that the plan cuts from it later; none for paper that is kept."""
 
 
 def asides_of(sequence: Sequence, leavings: Leavings | None = None) -> dict[int, tuple[Aside, ...]]:

@@ -47,41 +47,27 @@ class Served:
 
 
 class Leaving(Struct, frozen=True):
-    """One continuous piece of paper that is left, or as many alike as rolls are cut alike.
-
-    Attributes
-    ----------
-    paper
-        What is left, as stock: what is written on it, its length, its first motif from its top, its width and batch.
-        The first motif is None for a free match and where nobody knows it.
-    labels
-        What is written on each of them.
-    is_at_least
-        True where a lead-in was not known, so that the piece may be longer.
-    is_lead_in
-        True for the lead-in of a roll whose start was not known: it is shorter than its ``length`` says.
-    is_lost
-        True for a lead-in, and for match loss between two drops.
-    serves
-        The drops of the job that it could be, the longest first.
-    place
-        Where it lies on its roll; None for what falls out of a drop, and for an offcut that nothing is cut from.
-    fell_from
-        Label of the drop that it falls out of; None for any other paper.
-    waits_for
-        Label of the drop that must hang before it is there; None for what is there from the first.
-
-    """
+    """One continuous piece of paper that is left, or as many alike as rolls are cut alike."""
 
     paper: Lot
+    """What is left, as stock: what is written on it, its length, its first motif from its top, its width and batch. The
+    first motif is None for a free match and where nobody knows it."""
     labels: Labels
+    """What is written on each of them."""
     is_at_least: bool = False
+    """True where a lead-in was not known, so that the piece may be longer."""
     is_lead_in: bool = False
+    """True for the lead-in of a roll whose start was not known: it is shorter than its ``length`` says."""
     is_lost: bool = False
+    """True for a lead-in, and for match loss between two drops."""
     serves: Served = Served()
+    """The drops of the job that it could be, the longest first."""
     place: Place | None = None
+    """Where it lies on its roll; None for what falls out of a drop, and for an offcut that nothing is cut from."""
     fell_from: str | None = None
+    """Label of the drop that it falls out of; None for any other paper."""
     waits_for: str | None = None
+    """Label of the drop that must hang before it is there; None for what is there from the first."""
 
 
 class Place(NamedTuple):

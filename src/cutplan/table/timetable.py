@@ -45,37 +45,25 @@ class PastedOn(Enum):
 
 
 class Pace(Struct, frozen=True):
-    """How fast somebody works, and what the paper asks for.
-
-    Attributes
-    ----------
-    pasted
-        What the paste is put on. A paper for a pasted wall neither soaks nor waits folded.
-    soak
-        From pasting to hanging; 0 on a pasted wall.
-    folded
-        Pasted and folded lengths that may wait at once, 1 or more.
-    to_cut, to_paste
-        To cut one length; to paste and fold it, or to paste the wall for it.
-    to_hang, to_hang_small
-        To hang and trim a full length, and one of less than half the longest.
-    begin, stop
-        When work begins each day, and by when everything pasted must hang; ``stop`` is None for midnight.
-    has_mate
-        True when somebody else cuts and pastes while one hangs.
-
-    """
+    """How fast somebody works, and what the paper asks for."""
 
     pasted: PastedOn
+    """What the paste is put on. A paper for a pasted wall neither soaks nor waits folded."""
     soak: Minutes
+    """From pasting to hanging; 0 on a pasted wall."""
     folded: int = USUAL_FOLDED
+    """Pasted and folded lengths that may wait at once, 1 or more."""
     to_cut: Minutes = Fraction(3)
     to_paste: Minutes = Fraction(4)
+    """To cut one length; to paste and fold it, or to paste the wall for it."""
     to_hang: Minutes = Fraction(12)
     to_hang_small: Minutes = Fraction(6)
+    """To hang and trim a full length, and one of less than half the longest."""
     begin: Minutes = Fraction(8 * 60)
     stop: Minutes | None = None
+    """When work begins each day, and by when everything pasted must hang; ``stop`` is None for midnight."""
     has_mate: bool = False
+    """True when somebody else cuts and pastes while one hangs."""
 
     @property
     def longest(self) -> Minutes:
@@ -102,44 +90,29 @@ class ActKind(Enum):
 
 
 class Act(Struct, frozen=True):
-    """Something done without a break.
-
-    Attributes
-    ----------
-    kind
-        Cutting a length, pasting and folding it (or pasting the wall for it), hanging and trimming it; or stepping
-        back to look over the first lengths.
-    begin, end
-        From midnight of the first day.
-    piece
-        What is written on the back of the length; of the last one hung, when looking them over.
-    steps
-        First and last step of the cutting sequence that this is; None for all but cutting.
-
-    """
+    """Something done without a break."""
 
     kind: ActKind
+    """Cutting a length, pasting and folding it (or pasting the wall for it), hanging and trimming it; or stepping back
+    to look over the first lengths."""
     begin: Minutes
     end: Minutes
+    """From midnight of the first day."""
     piece: str
+    """What is written on the back of the length; of the last one hung, when looking them over."""
     steps: tuple[int, int] | None = None
+    """First and last step of the cutting sequence that this is; None for all but cutting."""
 
 
 class Timetable(Struct, frozen=True):
-    """The acts of a job in order of time, none of them while the same hands are at another.
-
-    Attributes
-    ----------
-    acts
-        From the first to the last.
-    idle
-        How long, within the days, whoever hangs has nothing to do.
-
-    """
+    """The acts of a job in order of time, none of them while the same hands are at another."""
 
     pace: Pace
+    """What it keeps."""
     acts: tuple[Act, ...]
+    """From the first to the last."""
     idle: Minutes = Fraction(0)
+    """How long, within the days, whoever hangs has nothing to do."""
 
 
 def clock(time: Minutes) -> str:

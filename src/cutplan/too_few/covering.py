@@ -29,31 +29,20 @@ SHARE_OF_ONE: Final = 0.2
 
 
 class Covered(Struct, frozen=True):
-    """What the rolls cover of a job that they are too few for.
-
-    Attributes
-    ----------
-    short
-        Why they are too few, and what proves it.
-    plan
-        Of the pieces that are cut; None when they give not one.
-    walls
-        The drops on each wall, in the order in which walls were to be taken; empty where no walls are told.
-    wanted
-        How many pieces of each drop the job wants.
-    bare
-        Of each drop that is not cut as often as wanted, how many pieces stay bare.
-    is_most
-        True when every wall and every piece left is proved not to fit beside those taken before it.
-
-    """
+    """What the rolls cover of a job that they are too few for."""
 
     short: TooFewRollsError
+    """Why they are too few, and what proves it."""
     plan: Plan | None
+    """Of the pieces that are cut; None when they give not one."""
     walls: Mapping[str, tuple[str, ...]]
+    """The drops on each wall, in the order in which walls were to be taken; empty where no walls are told."""
     wanted: Mapping[str, int]
+    """How many pieces of each drop the job wants."""
     bare: Mapping[str, int]
+    """Of each drop that is not cut as often as wanted, how many pieces stay bare."""
     is_most: bool
+    """True when every wall and every piece left is proved not to fit beside those taken before it."""
 
     @property
     def whole(self) -> tuple[str, ...]:

@@ -34,28 +34,18 @@ STEP: Final = 50 * UNITS["mm"]
 
 
 class GivenUp(Struct, frozen=True):
-    """One thing that could be given up.
-
-    Attributes
-    ----------
-    kind
-        Of what kind it is, in one word.
-    what
-        As a thing to do.
-    plan
-        Of what is cut then: rolls in hand cost nothing, each that is still to be had one.
-    other_plan
-        Of what is cut from another batch besides; None where nothing is.
-    placed
-        Of another start, the room set out from there; else None.
-
-    """
+    """One thing that could be given up."""
 
     kind: str
+    """Of what kind it is, in one word."""
     what: Wording
+    """As a thing to do."""
     plan: Plan
+    """Of what is cut then: rolls in hand cost nothing, each that is still to be had one."""
     other_plan: Plan | None = None
+    """Of what is cut from another batch besides; None where nothing is."""
     placed: SettingOut | None = None
+    """Of another start, the room set out from there; else None."""
 
     @property
     def missing(self) -> Figure:

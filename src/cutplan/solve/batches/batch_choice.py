@@ -20,17 +20,12 @@ MOST_TRIED: Final = 100_000
 
 
 class Choice(Struct, frozen=True):
-    """A batch for each wall, as the walls of each batch.
-
-    Attributes
-    ----------
-    key
-        Its bound, at how many external corners the batch changes, and at how many in all: the less the better.
-
-    """
+    """A batch for each wall, as the walls of each batch."""
 
     walls: tuple[Walls, ...]
+    """For each batch, its walls."""
     key: tuple[Amount, int, int]
+    """Its bound, at how many external corners the batch changes, and at how many in all: the less the better."""
 
     @property
     def bound(self) -> Amount:

@@ -41,20 +41,14 @@ Walls: TypeAlias = int
 
 
 class WallsOfOneBatch(Struct, frozen=True):
-    """What the solver says of some walls papered from one batch.
-
-    Attributes
-    ----------
-    value
-        Of the best plan found; :data:`NEVER` when there is none.
-    stopped
-        Why the solver stopped before a proof; None when it did not.
-
-    """
+    """What the solver says of some walls papered from one batch."""
 
     value: Amount
+    """Of the best plan found; :data:`NEVER` when there is none."""
     layouts: tuple[RollLayout, ...] = ()
+    """That plan."""
     stopped: str | None = None
+    """Why the solver stopped before a proof; None when it did not."""
 
 
 class _Ready(Struct, frozen=True):

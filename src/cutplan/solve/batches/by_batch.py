@@ -30,26 +30,18 @@ from cutplan.solve.write_up import proof_of, rolls_in
 
 
 class Found(Struct):
-    """The best choice, its layouts, and what is proved.
-
-    Attributes
-    ----------
-    choice
-        None while none is known that can be cut.
-    value
-        Of its plan.
-    bound
-        No choice has a plan of a smaller value.
-    stopped
-        Why the search ended before that was the value.
-
-    """
+    """The best choice, its layouts, and what is proved."""
 
     choice: Choice | None = None
+    """None while none is known that can be cut."""
     value: Amount = NEVER
+    """Of its plan."""
     layouts: tuple[RollLayout, ...] = ()
+
     bound: Amount = Fraction(0)
+    """No choice has a plan of a smaller value."""
     stopped: str | None = None
+    """Why the search ended before that was the value."""
 
 
 def choose(shares: Shares, chooser: Chooser, least: Fraction, report: Callable[[str], None]) -> Found:

@@ -11,19 +11,12 @@ Drops = tuple[int, ...]
 
 
 class KnownPlan(Struct, frozen=True):
-    """Drops by roll, each with the starts of rolls from which they can be cut.
-
-    Attributes
-    ----------
-    rolls
-        The drops on each roll.
-    fits
-        For each roll, a bit for every start, by its index.
-
-    """
+    """Drops by roll, each with the starts of rolls from which they can be cut."""
 
     rolls: tuple[Drops, ...]
+    """The drops on each roll."""
     fits: tuple[int, ...]
+    """For each roll, a bit for every start, by its index."""
 
 
 def hand_out_rolls(fits: Sequence[int], starts: Sequence[int]) -> list[int]:

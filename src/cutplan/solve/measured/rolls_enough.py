@@ -35,19 +35,12 @@ PLANS_MENDED: Final = 6
 
 
 class Refutation(Struct, frozen=True):
-    """Prices at which some rolls are worth less than the drops wanted.
-
-    Attributes
-    ----------
-    wanted
-        What the drops are worth together, less what the rolls in hand can be worth.
-    worth
-        The most that a roll of each start can be worth.
-
-    """
+    """Prices at which some rolls are worth less than the drops wanted."""
 
     wanted: int
+    """What the drops are worth together, less what the rolls in hand can be worth."""
     worth: tuple[int, ...]
+    """The most that a roll of each start can be worth."""
 
     def holds_for(self, rolls: Sequence[int]) -> bool:
         """Return True when rolls of these starts are too few."""

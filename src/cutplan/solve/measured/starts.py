@@ -19,42 +19,26 @@ from cutplan.solve.instance import Instance, RollType
 
 
 class Unopened(Struct, frozen=True):
-    """Sealed rolls of one length, which may begin anywhere in the repeat.
-
-    Attributes
-    ----------
-    length
-        Of one, in the instance's unit.
-    count
-        How many of them are in hand.
-
-    """
+    """Sealed rolls of one length, which may begin anywhere in the repeat."""
 
     length: int
+    """Of one, in the instance's unit."""
     count: int
+    """How many of them are in hand."""
 
 
 class RollStart(Struct, frozen=True):
-    """Rolls that begin alike, as far as the drops wanted can tell. Lengths are whole numbers of the instance's unit.
-
-    Attributes
-    ----------
-    place
-        Where the first drop may start, from a datum of the print, in [0, repeat).
-    lost
-        Paper between the roll's outer end and that place, never exceeded by these rolls.
-    share
-        How much of the repeat such rolls begin in: the chance that a roll taken blindly is one of them.
-        0 where the start stands for a bound and not for rolls.
-    length
-        Of the rolls.
-
-    """
+    """Rolls that begin alike, as far as the drops wanted can tell. Lengths are whole numbers of the instance's unit."""
 
     place: int
+    """Where the first drop may start, from a datum of the print, in [0, repeat)."""
     lost: int
+    """Paper between the roll's outer end and that place, never exceeded by these rolls."""
     share: Fraction = Fraction(0)
+    """How much of the repeat such rolls begin in: the chance that a roll taken blindly is one of them. 0 where the
+    start stands for a bound and not for rolls."""
     length: int = 0
+    """Of the rolls."""
 
     @property
     def usable(self) -> int:

@@ -42,20 +42,14 @@ class _Bundle(Struct, frozen=True):
 
 
 class _Table(Struct, frozen=True):
-    """The most that each length of paper can be worth.
-
-    Attributes
-    ----------
-    values
-        ``values[cells]``: the most that drops of that total size can be worth.
-    taken
-        For each bundle, at which sizes the best choice among the bundles up to it takes it, from its own size on.
-
-    """
+    """The most that each length of paper can be worth."""
 
     bundles: tuple[_Bundle, ...]
+
     values: NDArray[np.int64]
+    """``values[cells]``: the most that drops of that total size can be worth."""
     taken: tuple[NDArray[np.bool_], ...]
+    """For each bundle, at which sizes the best choice among the bundles up to it takes it, from its own size on."""
 
     def best_kinds(self, room: int) -> list[int]:
         """Return the drops, longest first, that are worth the most in ``room`` cells."""

@@ -30,73 +30,50 @@ if TYPE_CHECKING:
 
 
 class PhaseClass(Struct, frozen=True):
-    """Kinds that may start at the same places.
-
-    Attributes
-    ----------
-    kinds
-        Indices of the kinds, shortest first.
-    lengths
-        Their lengths, ascending.
-    leads
-        By how many nodes each group leads on, ascending.
-    group_starts
-        Index into ``kinds`` where each group begins.
-    group_of
-        Group of each kind, by its place in ``kinds``.
-
-    """
+    """Kinds that may start at the same places."""
 
     kinds: NDArray[np.int64]
+    """Indices of the kinds, shortest first."""
     lengths: NDArray[np.int64]
+    """Their lengths, ascending."""
     leads: NDArray[np.int64]
+    """By how many nodes each group leads on, ascending."""
     group_starts: NDArray[np.int64]
+    """Index into ``kinds`` where each group begins."""
     group_of: NDArray[np.int64]
+    """Group of each kind, by its place in ``kinds``."""
 
 
 class Graph(Struct, frozen=True):
-    """Nodes, arcs and windows.
-
-    Attributes
-    ----------
-    places
-        Nodes and windows as plain numbers.
-    coordinate
-        Of each node, ascending, from a datum of the print.
-    arc_starts
-        For each node its first arc, and the number of arcs at last.
-    arc_groups
-        The group that each arc cuts; the groups of all classes are numbered through.
-    heads
-        The node that each arc leads to. ``len(coordinate)`` is the end: nothing can start there.
-    blocks
-        Nodes, ascending from 0 to the end, between two of which no arc leads from node to node.
-    kinds, steps_lead
-        The kinds of one class after the other, shortest first in each, and by how many nodes each leads on.
-    class_starts
-        Index into ``kinds`` where each class begins, and their number at last.
-    first, limit, roll_type, stretch
-        For each window: its first node, the coordinate where its paper ends, its roll type, and which stretch of it.
-    fitting
-        ``fitting[node, window]``: how many kinds of the node's class, shortest first, end within the window.
-    """
+    """Nodes, arcs and windows."""
 
     places: Places
+    """Nodes and windows as plain numbers."""
     coordinate: NDArray[np.int64]
+    """Of each node, ascending, from a datum of the print."""
     class_of: NDArray[np.int64]
     classes: tuple[PhaseClass, ...]
+
     arc_starts: NDArray[np.int64]
+    """For each node its first arc, and the number of arcs at last."""
     arc_groups: NDArray[np.int64]
+    """The group that each arc cuts; the groups of all classes are numbered through."""
     heads: NDArray[np.int64]
+    """The node that each arc leads to. ``len(coordinate)`` is the end: nothing can start there."""
     blocks: tuple[int, ...]
+    """Nodes, ascending from 0 to the end, between two of which no arc leads from node to node."""
     kinds: NDArray[np.int64]
     steps_lead: NDArray[np.int64]
+    """The kinds of one class after the other, shortest first in each, and by how many nodes each leads on."""
     class_starts: NDArray[np.int64]
+    """Index into ``kinds`` where each class begins, and their number at last."""
     first: NDArray[np.int64]
     limit: NDArray[np.int64]
     roll_type: NDArray[np.int64]
     stretch: NDArray[np.int64]
+    """For each window: its first node, the coordinate where its paper ends, its roll type, and which stretch of it."""
     fitting: NDArray[np.int64]
+    """``fitting[node, window]``: how many kinds of the node's class, shortest first, end within the window."""
     _side_by_side: dict[int, tuple[NDArray[np.int64], NDArray[np.int64]]] = field(default_factory=dict)
 
     @property

@@ -36,21 +36,16 @@ Windows = list[list[list[int]]]
 
 
 class PhasedWorth(Struct, frozen=True, dict=True):
-    """Values to go at every node of every window.
-
-    Attributes
-    ----------
-    windows
-        For each roll type and each of its stretches, the windows it may be cut by.
-    to_go
-        ``to_go[node, window]``: the most that can still be cut from the node on; the last row, the end, is 0.
-
-    """
+    """Values to go at every node of every window."""
 
     graph: Graph
+
     windows: Windows
+    """For each roll type and each of its stretches, the windows it may be cut by."""
     prices: NDArray[np.int64]
+    """Price of each kind."""
     to_go: NDArray[np.int64]
+    """``to_go[node, window]``: the most that can still be cut from the node on; the last row, the end, is 0."""
     clock: Clock
 
     @cached_property

@@ -39,26 +39,18 @@ class Window(NamedTuple):
 
 
 class Places(Struct, frozen=True):
-    """Nodes and windows. The nodes of one repeat are those of the next, as many as there are classes.
-
-    Attributes
-    ----------
-    offsets
-        Where in the repeat the drops of each class start, ascending.
-    classes
-        For each class the steps that cut a kind of it at once, shortest first.
-    windows
-        The windows of all roll types.
-    end
-        The node at which nothing can start: so many lie before it.
-
-    """
+    """Nodes and windows. The nodes of one repeat are those of the next, as many as there are classes."""
 
     repeat: int
+    """Period of the print."""
     offsets: tuple[int, ...]
+    """Where in the repeat the drops of each class start, ascending."""
     classes: tuple[tuple[Step, ...], ...]
+    """For each class the steps that cut a kind of it at once, shortest first."""
     windows: tuple[Window, ...]
+    """The windows of all roll types."""
     end: int
+    """The node at which nothing can start: so many lie before it."""
     _options: dict[int, tuple[Step, ...]] = field(default_factory=dict)
 
     @property
