@@ -12,25 +12,17 @@ from cutplan.job.job import Neighbours
 
 
 class TooFewRollsError(NoPlanError):
-    """The rolls do not give all drops.
-
-    Attributes
-    ----------
-    why, not_cut
-        What is short, and by how much; the drops that the rolls do not give, where they are known.
-    prices
-        A certificate by which all drops are worth more than what the rolls can hold, were they to cost nothing.
-    is_proved
-        False where time was too short to find how the rolls do, or that they do not.
-
-    """
+    """The rolls do not give all drops."""
 
     def __init__(self, why: str, not_cut: str = "", *, prices: Prices | None = None, is_proved: bool = True) -> None:
         super().__init__(f"{why}; not cut: {not_cut}" if not_cut else why)
         self.why = why
         self.not_cut = not_cut
+        """What is short, and by how much; the drops that the rolls do not give, where they are known."""
         self.prices = prices
+        """A certificate by which all drops are worth more than what the rolls can hold, were they to cost nothing."""
         self.is_proved = is_proved
+        """False where time was too short to find how the rolls do, or that they do not."""
 
 
 class Status(Enum):

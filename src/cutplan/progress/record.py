@@ -117,14 +117,7 @@ def read_record(path: Path) -> RecordRead:
 
 
 class OpenRecord:
-    """A record that this process alone may add to, until its ``with`` block ends.
-
-    Attributes
-    ----------
-    reading
-        The record as it stands, entries just added included.
-
-    """
+    """A record that this process alone may add to, until its ``with`` block ends."""
 
     def __init__(self, handle: int, path: Path) -> None:
         data = _whole(handle, path)
@@ -132,6 +125,7 @@ class OpenRecord:
         self._path = path
         self._kept = len(data)
         self.reading = _read(data, path)
+        """The record as it stands, entries just added included."""
         self._kept -= self.reading.torn
         self._last_sum = _sum_of_last(data[: self._kept])
 

@@ -139,22 +139,15 @@ def _refuse_changes(entries: tuple[Recorded, ...], path: Path, scenario: Scenari
 
 
 class OpenWork:
-    """Work that this process alone may add to, until its ``with`` block ends.
-
-    Attributes
-    ----------
-    work
-        As it stands, with what was just recorded.
-    scenario
-        What it is work on.
-
-    """
+    """Work that this process alone may add to, until its ``with`` block ends."""
 
     def __init__(self, held: OpenRecord, path: Path, scenario: Scenario) -> None:
         self._held = held
         self._path = path
         self.scenario = scenario
+        """What it is work on."""
         self.work = _work(held.reading, path, scenario)
+        """As it stands, with what was just recorded."""
 
     def record(self, *events: Event, asked: str = "") -> State:
         """Record events one after another, and return the state after them; ``asked`` is the command that does so.

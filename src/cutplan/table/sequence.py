@@ -14,17 +14,7 @@ from cutplan.paper.sale import NO_EDGES, Edges
 from cutplan.paper.stock import Lot
 from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.table.hanging_order import Walk, walk
-from cutplan.table.steps import (
-    CheckMatch,
-    CutDrop,
-    CutOff,
-    LeftOver,
-    NextStretch,
-    OpenRoll,
-    Rest,
-    Sequence,
-    Step,
-)
+from cutplan.table.steps import CheckMatch, CutDrop, CutOff, LeftOver, NextStretch, OpenRoll, Rest, Sequence, Step
 
 
 def sequence_of(plan: Plan, opened: Collection[str] = ()) -> Sequence:

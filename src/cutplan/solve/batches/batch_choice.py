@@ -41,16 +41,7 @@ class Bounds(Protocol):
 
 
 class Chooser:
-    """Looks for the cheapest choice, wall by wall.
-
-    Attributes
-    ----------
-    allowed
-        For each wall, by number, the batches from which it may be papered.
-    corners
-        For each pair of neighbouring walls, by number: the later one, the earlier one, and 1 for an external corner.
-
-    """
+    """Looks for the cheapest choice, wall by wall."""
 
     def __init__(
         self, walls: Sequence[str], batches: int, allowed: Sequence[Sequence[int]], neighbours: Sequence[Neighbours]
@@ -58,6 +49,7 @@ class Chooser:
         self.count = len(walls)
         self.batches = batches
         self.allowed = allowed
+        """For each wall, by number, the batches from which it may be papered."""
         numbers = {name: number for number, name in enumerate(walls)}
         pairs = [
             (numbers[pair.left], numbers[pair.right], not pair.is_internal)
@@ -65,6 +57,8 @@ class Chooser:
             if pair.left in numbers and pair.right in numbers
         ]
         self.corners = [(max(one, other), min(one, other), int(external)) for one, other, external in pairs]
+        """For each pair of neighbouring walls, by number: the later one, the earlier one, and 1 for an external
+        corner."""
         self.steps = 0
 
     def cheapest(self, bounds: Bounds, clock: Clock) -> Choice | None:

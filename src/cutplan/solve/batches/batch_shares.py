@@ -88,18 +88,6 @@ class Shares:
     """What each batch of a job can do, every drop of which has a wall.
 
     Layouts fit however sealed rolls begin where they are to be ``certain``; else every roll begins where they want.
-
-    Attributes
-    ----------
-    walls
-        Names of the walls, in the order in which they are first hung.
-    batches
-        The batches of the job's paper.
-    allowed
-        For each wall, the batches by number from which it may be papered.
-    doubts
-        Why some walls may be thought beyond a batch without proof; None when there are none.
-
     """
 
     def __init__(self, job: Job, clock: Clock, *, certain: bool) -> None:
@@ -107,13 +95,17 @@ class Shares:
         self.clock = clock
         self.certain = certain
         self.batches = job.batches
+        """The batches of the job's paper."""
         self.walls = tuple(dict.fromkeys(drop.wall or "" for drop in job.drops))
+        """Names of the walls, in the order in which they are first hung."""
         settled = job.settled_batches
         every = range(len(self.batches))
         self.allowed = tuple(
             (self.batches.index(settled[wall]),) if wall in settled else tuple(every) for wall in self.walls
         )
+        """For each wall, the batches by number from which it may be papered."""
         self.doubts: str | None = None
+        """Why some walls may be thought beyond a batch without proof; None when there are none."""
         self._steps = [_step(job, batch) for batch in self.batches]
         self._ready: list[list[_Ready]] = [[] for _ in self.batches]
         self._parts: dict[tuple[int, Walls], Job] = {}

@@ -49,30 +49,19 @@ class Refutation(Struct, frozen=True):
 
 
 class Enough:
-    """Says whether rolls that begin in given ways are enough for the drops of an instance.
-
-    Parameters
-    ----------
-    instance
-        The drops, of a print that repeats. Its roll types are paper in hand besides: all of limited number, of value 0.
-    length
-        Of the rolls that may be bought, longer than any drop by a repeat or more.
-    starts
-        How the rolls asked about may begin, of whatever length. They are asked about by the indices of their starts.
-
-    Attributes
-    ----------
-    solved
-        How often the solver was needed.
-
-    """
+    """Says whether rolls that begin in given ways are enough for the drops of an instance."""
 
     def __init__(self, instance: Instance, length: int, starts: Sequence[RollStart]) -> None:
         self.instance = instance
+        """The drops, of a print that repeats. Its roll types are paper in hand besides: all of limited number, of value
+        0."""
         self.length = length
+        """Of the rolls that may be bought, longer than any drop by a repeat or more."""
         self.starts = tuple(starts)
+        """How the rolls asked about may begin, of whatever length. They are asked about by the indices of these."""
         self.plans: list[KnownPlan] = []
         self.solved = 0
+        """How often the solver was needed."""
         self._refutations: list[Refutation] = []
         self._known: dict[tuple[int, ...], bool] = {}
         self._fits: dict[Drops, int] = {}
