@@ -9,23 +9,15 @@ from cutplan.plain_text import one_line
 
 
 class Fault(Struct, frozen=True):
-    """One thing wrong in a scenario.
-
-    Attributes
-    ----------
-    where
-        Key path in the file, such as ``roll["A"].first_motif``; empty for the file as a whole.
-    what
-        One sentence: the rule broken, the value found, and how to mend it.
-    line, column
-        Place in the file, counted from 1; None where it is not known.
-
-    """
+    """One thing wrong in a scenario."""
 
     where: str
+    """Key path in the file, such as ``roll["A"].first_motif``; empty for the file as a whole."""
     what: str
+    """One sentence: the rule broken, the value found, and how to mend it."""
     line: int | None = None
     column: int | None = None
+    """Place in the file, counted from 1; None where it is not known."""
 
 
 class ScenarioError(CutplanError):

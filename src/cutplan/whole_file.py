@@ -42,26 +42,17 @@ class WriteError(CutplanError):
 
 
 class FileKind(Struct, frozen=True):
-    """One kind of file that cutplan writes.
-
-    Attributes
-    ----------
-    name
-        How messages call it: ``a plan as text``.
-    mark
-        Its format, such as ``cutplan-plan/1``. JSON names it at its head, or that of several (``cutplan-plans/1``); all
-        else in a last line, with a sum over what stands before, so that what was changed since is no longer ours.
-    line
-        The last line, with ``{}`` for the mark and the sum; empty for JSON.
-    is_of_rooms
-        True for the JSON of a contract, which has the mark of a job of several parts, and its rooms besides.
-
-    """
+    """One kind of file that cutplan writes."""
 
     name: str
+    """How messages call it: ``a plan as text``."""
     mark: str
+    """Its format, such as ``cutplan-plan/1``. JSON names it at its head, or that of several (``cutplan-plans/1``); all
+    else in a last line, with a sum over what stands before, so that what was changed since is no longer ours."""
     line: str = ""
+    """The last line, with ``{}`` for the mark and the sum; empty for JSON."""
     is_of_rooms: bool = False
+    """True for the JSON of a contract, which has the mark of a job of several parts, and its rooms besides."""
 
     def signed(self, content: bytes) -> bytes:
         """Return what is to be written, with its mark."""

@@ -14,19 +14,12 @@ _PAIR: Final = 2
 
 
 class Wording(Struct, frozen=True):
-    """A sentence whose lengths are still exact.
-
-    Attributes
-    ----------
-    text
-        The sentence, with ``{}`` where each value goes.
-    values
-        Lengths, shown in the units asked for; texts, shown as they are.
-
-    """
+    """A sentence whose lengths are still exact."""
 
     text: str
+    """The sentence, with ``{}`` where each value goes."""
     values: tuple[Value, ...] = ()
+    """Lengths, shown in the units asked for; texts, shown as they are."""
 
     def read(self, units: str = "mm") -> str:
         """Return the sentence with its lengths in ``units``.

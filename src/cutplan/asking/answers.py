@@ -54,23 +54,15 @@ class AnswerError(CutplanError):
 
 
 class AnswerKind(Struct, Generic[T], frozen=True):
-    """A kind of answer.
-
-    Attributes
-    ----------
-    name
-        In plain words, for a form to choose its field by.
-    read
-        Returns what a text means, its bare numbers in the units given; raises AnswerError, LengthError or
-        PatternError for one that means nothing.
-    words
-        All that may be answered; empty where it is not one of a few words.
-
-    """
+    """A kind of answer."""
 
     name: str
+    """In plain words, for a form to choose its field by."""
     read: Callable[[str, str], T]
+    """Returns what a text means, its bare numbers in the units given; raises AnswerError, LengthError or PatternError
+    for one that means nothing."""
     words: tuple[str, ...] = ()
+    """All that may be answered; empty where it is not one of a few words."""
 
 
 def optional(kind: AnswerKind[T]) -> AnswerKind[T | None]:

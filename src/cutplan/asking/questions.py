@@ -73,37 +73,24 @@ IMPERIAL: Final = frozenset({"in", "ft"})
 
 
 class Question(Struct, Generic[T], frozen=True):
-    """One question.
-
-    Attributes
-    ----------
-    key
-        Where a scenario holds its answer; of what it holds nowhere, such as a number of walls, a key of our own.
-    wording
-        The question, in a few words.
-    why
-        What the answer is for, or how to find it.
-    kind
-        What may be answered, and how it is read.
-    default
-        What no answer stands for: empty for nothing; None when there must be an answer.
-    imperial
-        The same for a survey in feet and inches, where it is another.
-    usual
-        What lengths of the kind usually are.
-    remark
-        What the scenario says beside the answer.
-
-    """
+    """One question."""
 
     key: str
+    """Where a scenario holds its answer; of what it holds nowhere, such as a number of walls, a key of our own."""
     wording: str
+    """The question, in a few words."""
     why: str
+    """What the answer is for, or how to find it."""
     kind: AnswerKind[T]
+    """What may be answered, and how it is read."""
     default: str | None = None
+    """What no answer stands for: empty for nothing; None when there must be an answer."""
     imperial: str | None = None
+    """The same for a survey in feet and inches, where it is another."""
     usual: Usual | None = None
+    """What lengths of the kind usually are."""
     remark: str = ""
+    """What the scenario says beside the answer."""
 
     def offered(self, units: str) -> str | None:
         """Return what no answer stands for, in a survey in these units."""

@@ -29,23 +29,15 @@ from cutplan.wording import unlike_all
 
 
 class Order(Struct, frozen=True):
-    """A length to order.
-
-    Attributes
-    ----------
-    length
-        Certain to be enough, however the pieces begin; 0 when nothing need be ordered.
-    least
-        No order shorter than this is certain.
-    needed
-        What the drops take up of one piece, the worst lead-in with it, to the last millimetre and less; None where they
-        come off several pieces, rolls in hand or offcuts.
-
-    """
+    """A length to order."""
 
     length: Length
+    """Certain to be enough, however the pieces begin; 0 when nothing need be ordered."""
     least: Length
+    """No order shorter than this is certain."""
     needed: Length | None = None
+    """What the drops take up of one piece, the worst lead-in with it, to the last millimetre and less; None where they
+    come off several pieces, rolls in hand or offcuts."""
 
     def cost(self, paper: Paper) -> Fraction | None:
         """Return what it costs; None without a price."""

@@ -29,22 +29,14 @@ class Figure(Struct, frozen=True):
 
 
 class Certain(Struct, frozen=True):
-    """What is certain, and what the same rolls could do at best.
-
-    Attributes
-    ----------
-    figure
-        Rolls to buy, to be certain.
-    at_best
-        Rolls to buy if every sealed roll began where its layout wants: a bound, not a promise.
-    plan
-        The plan that buys ``figure.enough`` rolls, and of such plans opens the fewest, with both proofs.
-
-    """
+    """What is certain, and what the same rolls could do at best."""
 
     figure: Figure
+    """Rolls to buy, to be certain."""
     at_best: Figure
+    """Rolls to buy if every sealed roll began where its layout wants: a bound, not a promise."""
     plan: Plan
+    """The plan that buys ``figure.enough`` rolls, and of such plans opens the fewest, with both proofs."""
 
 
 def certain(need: Need, seconds: float, progress: Callable[[str], None] | None = None) -> Certain:

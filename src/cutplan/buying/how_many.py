@@ -64,48 +64,33 @@ class Wishes(Struct, frozen=True):
 
 
 class RollsToBuy(Struct, frozen=True):
-    """How many rolls to buy, and all that was found out on the way.
-
-    Attributes
-    ----------
-    found
-        What is known of the paper's own size, for the job with the spare drop if one is wanted.
-    plan
-        The one plan that is spoken of: of the rolls in hand and those bought to be certain, its order chosen.
-    odds
-        The chances below what is certain when opened and measured first.
-    tight
-        Rolls of the plan that hang on less slack than a roll may be short.
-    trim, longer
-        What would save a roll; None where there is nothing to say.
-    sizes, mixed
-        The choice among sizes; empty and None when only one is offered.
-    recommendation
-        What to buy of the paper's own size.
-    otherwise
-        What is known when no batch in hand can be had any more; None when the rolls may be of any batch.
-    returning
-        What could be returned; None unless the rolls in hand are enough.
-    further_savings
-        Changes to the room itself that would save a roll.
-
-    """
+    """How many rolls to buy, and all that was found out on the way."""
 
     found: Reckoning
+    """What is known of the paper's own size, for the job with the spare drop if one is wanted."""
     wishes: Wishes
     plan: Plan
+    """The one plan that is spoken of: of the rolls in hand and those bought to be certain, its order chosen."""
     odds: tuple[Odds, ...]
+    """The chances below what is certain when opened and measured first."""
     tight: tuple[TightRoll, ...]
+    """Rolls of the plan that hang on less slack than a roll may be short."""
     trim: SmallerTrim | None
     longer: LongerRoll | None
+    """What would save a roll; None where there is nothing to say."""
     spoiled: SpoilingCost
     sizes: tuple[SizeChoice, ...]
     mixed: Mixture | None
+    """The choice among sizes; empty and None when only one is offered."""
     rules: tuple[ThumbRule, ...]
     recommendation: Recommendation
+    """What to buy of the paper's own size."""
     otherwise: Reckoning | None = None
+    """What is known when no batch in hand can be had any more; None when the rolls may be of any batch."""
     returning: Returning | None = None
+    """What could be returned; None unless the rolls in hand are enough."""
     further_savings: tuple[Saving, ...] = ()
+    """Changes to the room itself that would save a roll."""
 
     @property
     def need(self) -> Need:

@@ -15,28 +15,18 @@ from cutplan.solve.clock import Clock
 
 
 class OrderAnswer(Struct, frozen=True):
-    """How much to order, and what else was found out.
-
-    Attributes
-    ----------
-    job
-        What it is for, with the spare drop if one is wanted; its rolls are in hand.
-    order
-        The shortest that is certain.
-    in_two
-        The same if it comes in two pieces, wherever it is cut in two; None where it comes in several anyhow.
-    with_spare
-        The same with one more of the longest drop.
-    rules
-        Rules of thumb, each with its answer in the unit in which the paper is sold.
-
-    """
+    """How much to order, and what else was found out."""
 
     job: Job
+    """What it is for, with the spare drop if one is wanted; its rolls are in hand."""
     order: Order
+    """The shortest that is certain."""
     in_two: Order | None
+    """The same if it comes in two pieces, wherever it is cut in two; None where it comes in several anyhow."""
     with_spare: Order
+    """The same with one more of the longest drop."""
     rules: tuple[tuple[str, int], ...]
+    """Rules of thumb, each with its answer in the unit in which the paper is sold."""
 
     @property
     def for_a_cut(self) -> Length:

@@ -34,27 +34,18 @@ FEWEST_DRAWS: Final = 100
 
 
 class Odds(Struct, frozen=True):
-    """The chance that so many rolls are enough, opened and measured first.
-
-    Attributes
-    ----------
-    chance
-        The chance, exactly, or the share of the draws that were enough.
-    low, high
-        An interval that holds the true chance in 95 of 100 such simulations; both are the chance when it is exact.
-    draws
-        How many draws that rests on; None when it is exact.
-    is_at_least
-        True when some paper in hand is taken for what is certain of it, so that the chance may be better.
-
-    """
+    """The chance that so many rolls are enough, opened and measured first."""
 
     rolls: int
     chance: Fraction
+    """The chance, exactly, or the share of the draws that were enough."""
     low: float
     high: float
+    """An interval that holds the true chance in 95 of 100 such simulations; both are the chance when it is exact."""
     draws: int | None
+    """How many draws that rests on; None when it is exact."""
     is_at_least: bool = False
+    """True when some paper in hand is taken for what is certain of it, so that the chance may be better."""
 
     @property
     def is_exact(self) -> bool:

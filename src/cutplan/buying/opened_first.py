@@ -32,26 +32,17 @@ MOST_VARIETY: Final = 4000
 
 
 class OpenedFirst(Struct, frozen=True):
-    """What opening and measuring every roll first makes certain.
-
-    Attributes
-    ----------
-    figure
-        Rolls to buy.
-    worst
-        A case for which one roll fewer than ``figure.least`` is too few: the first motif of each roll of the size to be
-        bought, those in hand among them. None when that needs no case, because fewer do not suffice even at best.
-    worst_in_hand
-        In that case, length and first motif of each sealed roll in hand of another length.
-    combinations
-        How many combinations of starts stand for all others, at ``figure.least`` rolls; 0 when none was looked at.
-
-    """
+    """What opening and measuring every roll first makes certain."""
 
     figure: Figure
+    """Rolls to buy."""
     worst: tuple[Length, ...] | None
+    """A case for which one roll fewer than ``figure.least`` is too few: the first motif of each roll of the size to be
+    bought, those in hand among them. None when that needs no case, because fewer do not suffice even at best."""
     combinations: int
+    """How many combinations of starts stand for all others, at ``figure.least`` rolls; 0 when none was looked at."""
     worst_in_hand: tuple[tuple[Length, Length], ...] = ()
+    """In the ``worst`` case, length and first motif of each sealed roll in hand of another length."""
 
 
 def oracle_for(need: Need, sure: Certain) -> Enough | None:

@@ -23,24 +23,16 @@ SHARE_FOR_SURE: Final = 0.6
 
 
 class Reckoning(Struct, frozen=True):
-    """Rolls to buy for a need.
-
-    Attributes
-    ----------
-    sure, opened
-        Certain, cut as they come; and certain when opened and measured first.
-    oracle
-        What knows whether rolls that begin in given ways are enough; None where nobody need ask.
-    short
-        For rolls as short as they may be; None when none is short, or when some drop would be too long for them.
-
-    """
+    """Rolls to buy for a need."""
 
     need: Need
     sure: Certain
     opened: OpenedFirst
+    """Certain, cut as they come; and certain when opened and measured first."""
     oracle: Enough | None
+    """What knows whether rolls that begin in given ways are enough; None where nobody need ask."""
     short: ShortRolls | None
+    """For rolls as short as they may be; None when none is short, or when some drop would be too long for them."""
 
     @property
     def buy(self) -> int:

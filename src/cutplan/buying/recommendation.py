@@ -21,29 +21,19 @@ LIKELY: Final = 0.5
 
 
 class Recommendation(Struct, frozen=True):
-    """What to buy of one size.
-
-    Attributes
-    ----------
-    buy
-        Rolls to buy, in whole packets: certain even if every roll is as short as it may be.
-    must_measure
-        True when they are certain only if all that are needed are measured before the first cut.
-    open_first
-        Of these, how many are likely to be enough when measured first; the rest stay sealed until they are needed.
-    chance
-        The chance that those are enough; 1 when it is certain.
-    of_batches
-        How many of them are of each batch of the rolls in hand; empty when they may be of any one batch.
-
-    """
+    """What to buy of one size."""
 
     size: Size
     buy: int
+    """Rolls to buy, in whole packets: certain even if every roll is as short as it may be."""
     must_measure: bool
+    """True when they are certain only if all that are needed are measured before the first cut."""
     open_first: int
+    """Of these, how many are likely to be enough when measured first; the rest stay sealed until they are needed."""
     chance: Fraction
+    """The chance that those are enough; 1 when it is certain."""
     of_batches: tuple[tuple[str, int], ...] = ()
+    """How many of them are of each batch of the rolls in hand; empty when they may be of any one batch."""
 
     @property
     def returned(self) -> int:

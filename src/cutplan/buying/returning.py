@@ -20,37 +20,25 @@ from cutplan.wording import Wording
 
 
 class Returning(Struct, frozen=True):
-    """What could be returned of the rolls in hand.
-
-    Attributes
-    ----------
-    listed, opened
-        Rolls in hand, and how many of them the plan opens.
-    unopened
-        Labels of the sealed rolls that it leaves as they are, in whole packets.
-    must_stay
-        How many of those are needed if every roll is as short as it may be; None when that was not asked, or a drop is
-        too long for such rolls.
-    by_another_plan
-        True when one more could be returned, and the rolls left are certain to be enough by another plan; None when
-        that was not settled.
-    if_measured
-        True when one more could be returned if all that are left are opened and measured before the first cut.
-    trim
-        The largest trim with which one more could be returned; None when none of at least 2 in does.
-    otherwise
-        What else would let one more be returned, what shows least first.
-
-    """
+    """What could be returned of the rolls in hand."""
 
     listed: int
     opened: int
+    """Rolls in hand, and how many of them the plan opens."""
     unopened: tuple[str, ...]
+    """Labels of the sealed rolls that it leaves as they are, in whole packets."""
     must_stay: int | None
+    """How many of those are needed if every roll is as short as it may be; None when that was not asked, or a drop is
+    too long for such rolls."""
     by_another_plan: bool | None
+    """True when one more could be returned, and the rolls left are certain to be enough by another plan; None when that
+    was not settled."""
     if_measured: bool
+    """True when one more could be returned if all that are left are opened and measured before the first cut."""
     trim: SmallerTrim | None
+    """The largest trim with which one more could be returned; None when none of at least 2 in does."""
     otherwise: tuple[Wording, ...] = ()
+    """What else would let one more be returned, what shows least first."""
 
 
 def one_fewer(job: Job, back: Returning) -> Job | None:

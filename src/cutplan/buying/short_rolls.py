@@ -32,26 +32,17 @@ class TightRoll(Struct, frozen=True):
 
 
 class ShortRolls(Struct, frozen=True):
-    """The answer for rolls as short as they may be.
-
-    Attributes
-    ----------
-    tolerance
-        By how much of its length a roll may be short.
-    length
-        Of a roll that is so short, of the size to be bought.
-    figure, opened
-        Rolls to buy to be certain all the same, cut as they come, and opened and measured first.
-    plan
-        The plan for ``figure.enough`` such rolls.
-
-    """
+    """The answer for rolls as short as they may be."""
 
     tolerance: Fraction
+    """By how much of its length a roll may be short."""
     length: Length
+    """Of a roll that is so short, of the size to be bought."""
     figure: Figure
     opened: Figure
+    """Rolls to buy to be certain all the same, cut as they come, and opened and measured first."""
     plan: Plan
+    """The plan for ``figure.enough`` such rolls."""
 
 
 def short_rolls(need: Need, tolerance: Fraction, clock: Clock) -> ShortRolls:

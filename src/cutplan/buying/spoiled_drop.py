@@ -17,26 +17,17 @@ from cutplan.wording import unlike_all
 
 
 class SpoilingCost(Struct, frozen=True):
-    """What one spoiled drop costs, whichever it is. Drops are named by their labels, in hanging order.
-
-    Attributes
-    ----------
-    figure
-        Rolls to buy that are certain to be enough whichever drop it is.
-    dearest
-        Every drop that, spoiled, needs more rolls than the plan has.
-    only_if_planned
-        Every drop that the plan leaves no paper for, though as many rolls would do for one more of it: the spare must
-        be planned for before the first cut.
-    not_settled
-        Drops for which it was not found out in time.
-
-    """
+    """What one spoiled drop costs, whichever it is. Drops are named by their labels, in hanging order."""
 
     figure: Figure
+    """Rolls to buy that are certain to be enough whichever drop it is."""
     dearest: tuple[str, ...] = ()
+    """Every drop that, spoiled, needs more rolls than the plan has."""
     only_if_planned: tuple[str, ...] = ()
+    """Every drop that the plan leaves no paper for, though as many rolls would do for one more of it: the spare must be
+    planned for before the first cut."""
     not_settled: tuple[str, ...] = ()
+    """Drops for which it was not found out in time."""
 
     @property
     def is_left_over(self) -> bool:

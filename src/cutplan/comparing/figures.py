@@ -19,37 +19,24 @@ if TYPE_CHECKING:
 
 
 class Compared(Struct, frozen=True):
-    """One placement with its figures.
-
-    Attributes
-    ----------
-    placement
-        Where the start and the finish are.
-    proved
-        Rolls or cost, with the bound; None when the rolls in hand do not give these drops.
-    further
-        The same with as many further rolls as are needed; None where nobody asked, or those in hand do.
-    narrowest
-        Width shown by the narrowest strip, or part of one hung by itself.
-    to_opening
-        Least distance from a joint to the side of an opening; None when there are no openings.
-    cut_at_top
-        How many columns have a motif that the ceiling cuts.
-    closing
-        The closing joint; None when the run does not close.
-    clashes
-        How many joints of the lining under it come too near its own; None where nothing lies under it that has any.
-
-    """
+    """One placement with its figures."""
 
     placement: Placement
+    """Where the start and the finish are."""
     proved: Proved | None
+    """Rolls or cost, with the bound; None when the rolls in hand do not give these drops."""
     narrowest: Length
+    """Width shown by the narrowest strip, or part of one hung by itself."""
     to_opening: Length | None
+    """Least distance from a joint to the side of an opening; None when there are no openings."""
     cut_at_top: int
+    """How many columns have a motif that the ceiling cuts."""
     closing: Closing | None
+    """The closing joint; None when the run does not close."""
     further: Proved | None = None
+    """What is ``proved`` with as many further rolls as are needed; None where nobody asked, or those in hand do."""
     clashes: int | None = None
+    """How many joints of the lining under it come too near its own; None where nothing lies under it that has any."""
 
 
 def figures_of(

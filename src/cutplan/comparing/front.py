@@ -24,34 +24,22 @@ _CENTRED: Final = {Puts.MOTIF: 2, Puts.JOINT: 1, Puts.MIDDLE: 1, None: 0}
 
 
 class Merits(Struct, frozen=True):
-    """What a placement is judged by; in each respect more is better.
-
-    Attributes
-    ----------
-    saved
-        Rolls or cost, taken negative.
-    centred
-        Whether the focal point has the motif (2), a joint or the middle of a strip (1), or nothing on it (0).
-    width
-        Of the narrowest strip, in steps of :data:`WIDTHS_ALIKE`.
-    clear
-        Nearest joint to an opening, up to the distance from which nobody minds it.
-    whole
-        Columns with a motif cut at the ceiling, taken negative, in steps of :data:`COLUMNS_ALIKE`.
-    lined
-        Joints of the lining under it that come too near, taken negative.
-    hidden
-        Place of the finish in the trade's order, taken negative.
-
-    """
+    """What a placement is judged by; in each respect more is better."""
 
     saved: Fraction
+    """Rolls or cost, taken negative."""
     centred: int
+    """Whether the focal point has the motif (2), a joint or the middle of a strip (1), or nothing on it (0)."""
     width: int
+    """Of the narrowest strip, in steps of :data:`WIDTHS_ALIKE`."""
     clear: Fraction
+    """Nearest joint to an opening, up to the distance from which nobody minds it."""
     whole: int
+    """Columns with a motif cut at the ceiling, taken negative, in steps of :data:`COLUMNS_ALIKE`."""
     hidden: int
+    """Place of the finish in the trade's order, taken negative."""
     lined: int = 0
+    """Joints of the lining under it that come too near, taken negative."""
 
     @property
     def respects(self) -> tuple[Fraction | int, ...]:

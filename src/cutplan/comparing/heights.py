@@ -50,33 +50,22 @@ class HeightRange(Struct, frozen=True):
 
 
 class Heights(Struct, frozen=True):
-    """The answer to the vertical question.
-
-    Attributes
-    ----------
-    now
-        The scenario's own ``motif_drop``, within a repeat.
-    ceiling, foot
-        Heights of the two edges above the floor line, where hanging starts.
-    classes
-        How many classes of columns there are: 1 for a straight match.
-    cut_now
-        What is cut at that height, by class, from the top down.
-    ranges
-        All heights, from 0 to the repeat.
-    balanced
-        Heights at which every column's print stands as far from the ceiling as from the skirting; empty when no
-        height balances all classes.
-
-    """
+    """The answer to the vertical question."""
 
     now: Length
+    """The scenario's own ``motif_drop``, within a repeat."""
     ceiling: Length
     foot: Length
+    """Heights of the two edges above the floor line, where hanging starts."""
     classes: int
+    """How many classes of columns there are: 1 for a straight match."""
     cut_now: tuple[tuple[CutMotif, ...], ...]
+    """What is cut at that height, by class, from the top down."""
     ranges: tuple[HeightRange, ...]
+    """All heights, from 0 to the repeat."""
     balanced: tuple[Length, ...]
+    """Heights at which every column's print stands as far from the ceiling as from the skirting; empty when no height
+    balances all classes."""
 
     @property
     def whole_at_top(self) -> tuple[tuple[Length, Length], ...]:

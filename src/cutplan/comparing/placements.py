@@ -37,27 +37,18 @@ class Focus(Struct, frozen=True):
 
 
 class Placement(Struct, frozen=True):
-    """One place for the start and the finish.
-
-    Attributes
-    ----------
-    start, finish
-        As a setting out takes them; a finish of None is the place that the trade would choose, or that hanging
-        one way makes.
-    on_focus
-        What lies on the focal point: the motif, a joint or the middle of a strip; None for nothing of the kind.
-    finish_rank
-        How far down the trade's own order the finish stands, from 0.
-    is_own
-        True for the scenario's own placement.
-
-    """
+    """One place for the start and the finish."""
 
     start: Start
     finish: Finish | None
+    """As a setting out takes them; a finish of None is the place that the trade would choose, or that hanging one way
+    makes."""
     on_focus: Puts | None
+    """What lies on the focal point: the motif, a joint or the middle of a strip; None for nothing of the kind."""
     finish_rank: int = 0
+    """How far down the trade's own order the finish stands, from 0."""
     is_own: bool = False
+    """True for the scenario's own placement."""
 
 
 def focus_of(setting_out: SettingOut) -> Focus:

@@ -47,23 +47,15 @@ REMEMBERED: Final = 4
 
 
 class Proved(Struct, frozen=True):
-    """What is known of a set of drops.
-
-    Attributes
-    ----------
-    value
-        Rolls opened, or bought in whole packets or beside rolls in hand, or their cost where rolls differ in price, of
-        the best plan found; the length to order, in mm, of a paper that is cut to order.
-    rolls
-        Rolls opened by that plan, or bought likewise; 1 for an order.
-    bound
-        No plan has a smaller value.
-
-    """
+    """What is known of a set of drops."""
 
     value: Fraction
+    """Rolls opened, or bought in whole packets or beside rolls in hand, or their cost where rolls differ in price, of
+    the best plan found; the length to order, in mm, of a paper that is cut to order."""
     rolls: int
+    """Rolls opened by that plan, or bought likewise; 1 for an order."""
     bound: Fraction
+    """No plan has a smaller value."""
 
     @property
     def is_proved(self) -> bool:

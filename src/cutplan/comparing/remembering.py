@@ -33,22 +33,14 @@ SHAVED: Final[Length] = Fraction(3)
 
 
 class Remembered(Struct, frozen=True):
-    """A plan by the names of its pieces, and the prices that bounded it.
-
-    Attributes
-    ----------
-    rolls
-        For each roll opened its lot and the pieces cut from it, in order.
-    prices
-        By piece, at the scale :data:`SCALE`.
-    by_length
-        One piece's price for each cut length: a guess for pieces that the plan has not.
-
-    """
+    """A plan by the names of its pieces, and the prices that bounded it."""
 
     rolls: tuple[tuple[Name, tuple[Name, ...]], ...]
+    """For each roll opened its lot and the pieces cut from it, in order."""
     prices: dict[Name, int]
+    """By piece, at the scale :data:`SCALE`."""
     by_length: dict[Length, int]
+    """One piece's price for each cut length: a guess for pieces that the plan has not."""
 
 
 class Tariff(Struct, frozen=True):
@@ -56,28 +48,20 @@ class Tariff(Struct, frozen=True):
 
     A piece that holds another, print for print, can be cut wherever it can, so it counts as that one in a bound. (The
     «dual feasible functions» of the literature.)
-
-    Attributes
-    ----------
-    unit
-        Millimetres in one unit of length.
-    repeat
-        Period of the print.
-    rolls
-        The rolls of which that holds.
-    scale
-        What a roll may be worth for each unit of its value; ``premiums``, what rolls in hand may be worth more in all.
-    pieces
-        What each is worth, its phase and its length, as of its kind; the dearest first.
-
     """
 
     unit: Length
+    """Millimetres in one unit of length."""
     repeat: int
+    """Period of the print."""
     rolls: tuple[RollType, ...]
+    """The rolls of which that holds."""
     scale: int
+    """What a roll may be worth for each unit of its value; ``premiums``, what rolls in hand may be worth more in
+    all."""
     premiums: int
     pieces: tuple[tuple[int, int, int], ...]
+    """What each is worth, its phase and its length, as of its kind; the dearest first."""
 
     def price(self, kind: DropKind) -> int:
         """Return what the dearest piece is worth that a drop of this kind holds; 0 for none."""

@@ -56,34 +56,23 @@ LOOK: Final = 0.1
 
 
 class SweepTask(Struct, frozen=True):
-    """What all placements share.
-
-    Attributes
-    ----------
-    room, paper, way
-        As a setting out takes them.
-    trims
-        Trim at the top and at the foot of each drop.
-    time_limit
-        Seconds for each placement that is not settled sooner.
-    further
-        The rolls with as many further ones as are needed: what a placement comes to that those in hand do not do for.
-    linings
-        What lies under the paper and has joints of its own.
-    beside
-        What else is cut from the same rolls, and stays where it hangs; None for nothing.
-
-    """
+    """What all placements share."""
 
     room: Room
     paper: Paper
     way: Way
+    """As a setting out takes them."""
     lots: tuple[Lot, ...]
     trims: tuple[Length, Length]
+    """Trim at the top and at the foot of each drop."""
     time_limit: float = 10.0
+    """Seconds for each placement that is not settled sooner."""
     further: tuple[Lot, ...] | None = None
+    """The rolls with as many further ones as are needed: what a placement comes to that those in hand do not do for."""
     linings: tuple[LiningSetOut, ...] = ()
+    """What lies under the paper and has joints of its own."""
     beside: Beside | None = None
+    """What else is cut from the same rolls, and stays where it hangs; None for nothing."""
 
 
 class Bench:
@@ -183,25 +172,16 @@ def labels_of(drops: Iterable[Drop]) -> list[Name]:
 
 
 class Swept(Struct, frozen=True):
-    """What a sweep found.
-
-    Attributes
-    ----------
-    compared
-        Placements with their figures, in the order given.
-    refused
-        How many the room cannot be set out by.
-    left
-        How many were not reached before time was up, or the user interrupted.
-    stopped
-        Which of these it was; None when all were reached.
-
-    """
+    """What a sweep found."""
 
     compared: tuple[Compared, ...]
+    """Placements with their figures, in the order given."""
     refused: int
+    """How many the room cannot be set out by."""
     left: int
+    """How many were not reached before time was up, or the user interrupted."""
     stopped: str | None = None
+    """Which of these it was; None when all were reached."""
 
 
 def sweep(

@@ -19,28 +19,18 @@ from cutplan.scenario.write import Entry, plain, roll_entry, toml_document
 
 
 class RoomsPart(Struct, frozen=True):
-    """What one room has of one roll.
-
-    Attributes
-    ----------
-    roll
-        Label of the roll.
-    cuts
-        Which cuts along the roll, counted from 1.
-    drops
-        Which drops of the room they are, in the same order.
-    paper
-        The stretch of the roll that the room may cut, as a roll of its own.
-    is_whole
-        True when the roll is cut for no other room.
-
-    """
+    """What one room has of one roll."""
 
     roll: str
+    """Label of the roll."""
     cuts: tuple[int, ...]
+    """Which cuts along the roll, counted from 1."""
     drops: tuple[str, ...]
+    """Which drops of the room they are, in the same order."""
     paper: Lot
+    """The stretch of the roll that the room may cut, as a roll of its own."""
     is_whole: bool
+    """True when the roll is cut for no other room."""
 
 
 class RoomList(Struct, frozen=True):

@@ -37,26 +37,17 @@ class OneBatchTo(Enum):
 
 
 class RoomKind(Struct, frozen=True, dict=True):
-    """Rooms alike.
-
-    Attributes
-    ----------
-    name
-        What they are called; rooms are numbered behind it: ``bedroom 17``.
-    scenario
-        One of them as an ordinary scenario, mirrored already, whose rolls are bought as needed.
-    surveyed
-        The room that they mirror; None for rooms that are as surveyed.
-    to_order
-        The same room by itself, in paper that is cut to order; None for paper in rolls.
-
-    """
+    """Rooms alike."""
 
     name: str
+    """What they are called; rooms are numbered behind it: ``bedroom 17``."""
     count: int
     scenario: Scenario
+    """One of them as an ordinary scenario, mirrored already, whose rolls are bought as needed."""
     surveyed: Scenario | None = None
+    """The room that they mirror; None for rooms that are as surveyed."""
     to_order: Scenario | None = None
+    """The same room by itself, in paper that is cut to order; None for paper in rolls."""
 
     @cached_property
     def alike(self) -> dict[str, Alike]:
@@ -75,27 +66,18 @@ class RoomKind(Struct, frozen=True, dict=True):
 
 
 class Contract(Struct, frozen=True, dict=True):
-    """Several rooms in one paper.
-
-    Attributes
-    ----------
-    kinds
-        The rooms, in the order in which they are papered.
-    lots
-        Rolls, alike but for their batch, of which a room takes one; one lot without a count where they are bought.
-    spare
-        Part of the rolls that is bought besides: 1/20 is 5 %.
-    one_batch_to
-        What is papered from one batch: a room, or a wall.
-
-    """
+    """Several rooms in one paper."""
 
     kinds: tuple[RoomKind, ...]
+    """The rooms, in the order in which they are papered."""
     lots: tuple[Lot, ...]
+    """Rolls, alike but for their batch, of which a room takes one; one lot without a count where they are bought."""
     ways: tuple[SharingWay, ...] = tuple(SharingWay)
     spare: Fraction = ZERO
+    """Part of the rolls that is bought besides: 1/20 is 5 %."""
     source: str = ""
     one_batch_to: OneBatchTo = OneBatchTo.ROOM
+    """What is papered from one batch: a room, or a wall."""
 
     @property
     def paper(self) -> Paper:

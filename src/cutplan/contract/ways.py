@@ -47,26 +47,17 @@ SHARE_FOR_ROOM = 0.25
 
 
 class Section(Struct, frozen=True):
-    """Rooms papered from the rolls of one lot; or walls, room after room, where each wall takes one batch.
-
-    Attributes
-    ----------
-    lot
-        Where the rolls come from.
-    first, rooms
-        Number, from 0, of the first of these rooms (or walls) in the whole contract; how many they are.
-    plan
-        The pieces of all of them laid out together; None where each room has its own plan.
-    rolls
-        Each roll, in the order in which the plan numbers them, with the room of each of its cuts.
-
-    """
+    """Rooms papered from the rolls of one lot; or walls, room after room, where each wall takes one batch."""
 
     lot: Lot
+    """Where the rolls come from."""
     first: int
     rooms: int
+    """Number, from 0, of the first of these rooms (or walls) in the whole contract; how many they are."""
     plan: Plan | None = None
+    """The pieces of all of them laid out together; None where each room has its own plan."""
     rolls: tuple[SharedRoll, ...] = ()
+    """Each roll, in the order in which the plan numbers them, with the room of each of its cuts."""
 
 
 class TurnsBound(Struct, frozen=True):

@@ -29,35 +29,23 @@ class InReveal(Struct, frozen=True):
 
 
 class LiningPiece(Struct, frozen=True):
-    """One length of lining.
-
-    Attributes
-    ----------
-    label
-        What is written on its back.
-    course
-        Its course from the ceiling down, or its strip from the left, from 1; 0 for a piece in a reveal.
-    cells
-        What it covers of each wall, left to right; nothing in a reveal.
-    along
-        How long it is on the wall.
-    left, right
-        What it needs of the roll's width: across a course down from its upper edge, across a strip to the right.
-    reveal
-        Where it lies in a reveal; None on a wall.
-    is_beside
-        True for a narrow piece over, under or in an opening, which what is ripped off elsewhere may serve.
-
-    """
+    """One length of lining."""
 
     label: str
+    """What is written on its back."""
     course: int
+    """Its course from the ceiling down, or its strip from the left, from 1; 0 for a piece in a reveal."""
     cells: tuple[Cell, ...]
+    """What it covers of each wall, left to right; nothing in a reveal."""
     along: Length
+    """How long it is on the wall."""
     left: Length
     right: Length
+    """What it needs of the roll's width: across a course down from its upper edge, across a strip to the right."""
     reveal: InReveal | None = None
+    """Where it lies in a reveal; None on a wall."""
     is_beside: bool = False
+    """True for a narrow piece over, under or in an opening, which what is ripped off elsewhere may serve."""
 
     @property
     def width(self) -> Length:
@@ -76,27 +64,18 @@ class LiningPiece(Struct, frozen=True):
 
 
 class LiningSetOut(Struct, frozen=True):
-    """A room's lining set out.
-
-    Attributes
-    ----------
-    room, lining
-        What it was made from; ``lining`` says whether courses run on at openings or are broken.
-    pieces
-        In hanging order: course by course, wall by wall; then what is ripped to its width, the longest first; what is
-        narrow beside openings last.
-    clashes
-        Joints that come too near the paper's.
-    paper
-        Joints of the papers that hang over it.
-
-    """
+    """A room's lining set out."""
 
     room: Room
     lining: Lining
+    """What it was made from; ``lining`` says whether courses run on at openings or are broken."""
     pieces: tuple[LiningPiece, ...]
+    """In hanging order: course by course, wall by wall; then what is ripped to its width, the longest first; what is
+    narrow beside openings last."""
     clashes: tuple[Clash, ...]
+    """Joints that come too near the paper's."""
     paper: tuple[PaperJoint, ...]
+    """Joints of the papers that hang over it."""
 
 
 def set_out_lining(room: Room, lining: Lining, paper: Sequence[PaperJoint]) -> LiningSetOut:

@@ -16,25 +16,17 @@ from cutplan.room.walls import Corner, CornerKind, Opening, Room
 
 
 class LinedFace(Struct, frozen=True):
-    """As much of one wall, counted from 0, as is lined.
-
-    Attributes
-    ----------
-    left, right
-        Along the wall, from its left edge.
-    foot, top
-        Between which heights; None for as far as the wall goes.
-    at
-        Where the wall's left edge lies in its group.
-
-    """
+    """As much of one wall, counted from 0, as is lined."""
 
     wall: int
     left: Length
     right: Length
+    """Along the wall, from its left edge."""
     foot: Length | None = None
     top: Length | None = None
+    """Between which heights; None for as far as the wall goes."""
     at: Length = ZERO
+    """Where the wall's left edge lies in its group."""
 
 
 class Cell(Struct, frozen=True):

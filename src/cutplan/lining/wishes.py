@@ -47,43 +47,29 @@ class Patch(Struct, frozen=True):
 
 
 class Lining(Struct, frozen=True):
-    """A lining as it is bought, and how it is to hang.
-
-    Attributes
-    ----------
-    price
-        Of a roll; None when not stated.
-    way
-        Courses along the walls, or strips from the ceiling down.
-    goes_round
-        True for courses carried round internal corners; external ones are always gone round.
-    at_openings
-        What a course does at an opening that takes a part of its width.
-    short
-        How far it stops short of ceiling, skirting, ends of walls and frames.
-    end
-        What every length is cut longer at either end.
-    clear
-        A joint nearer than this to one of the paper's is a clash.
-    patches
-        Parts of walls that alone are lined; none for the whole room.
-    is_damp_barrier
-        True for one that keeps damp back, and takes an adhesive of its own.
-
-    """
+    """A lining as it is bought, and how it is to hang."""
 
     name: str
     roll_length: Length
     roll_width: Length
     price: Fraction | None = None
+    """Of a roll; None when not stated."""
     way: LiningWay = LiningWay.HORIZONTAL
+    """Courses along the walls, or strips from the ceiling down."""
     goes_round: bool = False
+    """True for courses carried round internal corners; external ones are always gone round."""
     at_openings: AtOpenings = AtOpenings.LEAST_WASTE
+    """What a course does at an opening that takes a part of its width."""
     short: Length = USUAL_SHORT
+    """How far it stops short of ceiling, skirting, ends of walls and frames."""
     end: Length = USUAL_END
+    """What every length is cut longer at either end."""
     clear: Length = USUAL_CLEAR
+    """A joint nearer than this to one of the paper's is a clash."""
     patches: tuple[Patch, ...] = ()
+    """Parts of walls that alone are lined; none for the whole room."""
     is_damp_barrier: bool = False
+    """True for one that keeps damp back, and takes an adhesive of its own."""
 
     @property
     def is_horizontal(self) -> bool:

@@ -33,51 +33,33 @@ class Use(Enum):
 
 
 class Material(Struct, frozen=True):
-    """A material as its label describes it.
-
-    Attributes
-    ----------
-    covers
-        What a pack does for, in square millimetres, of filler in millimetres of joint; None where nobody has read it.
-    pack
-        What it comes in.
-    price
-        Of a pack; None when not stated.
-    on
-        The parts of the job that it is for; none for all that it can be for.
-
-    """
+    """A material as its label describes it."""
 
     name: str
     use: Use
     covers: Fraction | None = None
+    """What a pack does for, in square millimetres, of filler in millimetres of joint; None where nobody has read it."""
     pack: str = "pack"
+    """What it comes in."""
     price: Fraction | None = None
+    """Of a pack; None when not stated."""
     on: tuple[str, ...] = ()
+    """The parts of the job that it is for; none for all that it can be for."""
 
 
 class Packs(Struct, frozen=True):
-    """How much of a material a job takes.
-
-    Attributes
-    ----------
-    amount
-        What it is for: an area in square millimetres, or a length of joints in millimetres.
-    covers
-        What a pack does for; None where it is still to be read from the label.
-    is_practice
-        True where ``covers`` is common practice, and not read from a label.
-    counts_over
-        True where what hangs over the parts takes of it too.
-
-    """
+    """How much of a material a job takes."""
 
     material: Material
     parts: tuple[str, ...]
     amount: Fraction
+    """What it is for: an area in square millimetres, or a length of joints in millimetres."""
     covers: Fraction | None
+    """What a pack does for; None where it is still to be read from the label."""
     is_practice: bool
+    """True where ``covers`` is common practice, and not read from a label."""
     counts_over: bool = False
+    """True where what hangs over the parts takes of it too."""
 
     @property
     def by_label(self) -> int | None:

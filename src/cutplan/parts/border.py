@@ -35,50 +35,32 @@ class StripOnWall(NamedTuple):
 
 
 class BorderStrip(Struct, frozen=True):
-    """One strip of a border.
-
-    Attributes
-    ----------
-    length
-        Along its longer edge where it is mitred.
-    first_motif
-        From the end that comes off the roll first to the first motif, within the repeat.
-    stretches
-        Where it lies.
-    side
-        Of an opening: ``left``, ``head``, ``right`` or ``foot``; empty for a run along walls.
-    leans
-        Along a slope, how much further along the strip the far edge of either end lies than the edge that is measured,
-        which is the upper one where it hangs ``by_top``.
-
-    """
+    """One strip of a border."""
 
     length: Length
+    """Along its longer edge where it is mitred."""
     first_motif: Length
+    """From the end that comes off the roll first to the first motif, within the repeat."""
     stretches: tuple[StripOnWall, ...]
+    """Where it lies."""
     side: str = ""
+    """Of an opening: ``left``, ``head``, ``right`` or ``foot``; empty for a run along walls."""
     leans: tuple[Length, Length] = (ZERO, ZERO)
+    """Along a slope, how much further along the strip the far edge of either end lies than the edge that is measured,
+    which is the upper one where it hangs ``by_top``."""
     by_top: bool = False
 
 
 class Closes(Struct, frozen=True):
-    """Where a border comes round to its own beginning.
-
-    Attributes
-    ----------
-    wall, at
-        The wall, counted from 0, and the place along it; of an opening, the left end of its foot.
-    out_by
-        How far the print on either side is out of step, along its length; 0 where it happens to meet.
-    is_hidden
-        True where it falls within an opening, so that nothing meets there.
-
-    """
+    """Where a border comes round to its own beginning."""
 
     wall: int
     at: Length
+    """The wall, counted from 0, and the place along it; of an opening, the left end of its foot."""
     out_by: Length
+    """How far the print on either side is out of step, along its length; 0 where it happens to meet."""
     is_hidden: bool
+    """True where it falls within an opening, so that nothing meets there."""
 
 
 class BorderSetOut(Struct, frozen=True):

@@ -33,33 +33,22 @@ class PartKind(Enum):
 
 
 class Part(Struct, frozen=True):
-    """One part: planned, judged, sheeted and recorded as a job by itself.
-
-    Attributes
-    ----------
-    name
-        What it is called: its plan, its record and its address bear the name.
-    scenario
-        The ordinary scenario of it, whose source is its address.
-    told
-        What else its plan has to state beside it, as plain JSON: where the strips of a border hang, or the lengths of
-        a lining.
-    asked
-        Of a lining, what was asked of it.
-    border
-        Of a border, its strips.
-    sharing
-        Of parts that are cut from the same rolls, each by itself.
-
-    """
+    """One part: planned, judged, sheeted and recorded as a job by itself."""
 
     name: str
+    """What it is called: its plan, its record and its address bear the name."""
     kind: PartKind
     scenario: Scenario
+    """The ordinary scenario of it, whose source is its address."""
     told: Json = field(default_factory=dict)
+    """What else its plan has to state beside it, as plain JSON: where the strips of a border hang, or the lengths of a
+    lining."""
     asked: AskedLining | None = None
+    """Of a lining, what was asked of it."""
     border: BorderSetOut | None = None
+    """Of a border, its strips."""
     sharing: tuple[Part, ...] = ()
+    """Of parts that are cut from the same rolls, each by itself."""
 
     @property
     def what(self) -> str:

@@ -25,32 +25,21 @@ if TYPE_CHECKING:
 
 
 class PartRolls(Struct, frozen=True):
-    """Rolls of one part.
-
-    Attributes
-    ----------
-    buy
-        To be bought, in whole packets.
-    in_hand
-        Taken from those in hand.
-    returned
-        Of those bought or in hand, how many stay unopened.
-    is_proved
-        True where no plan needs fewer, and none of its paper is bought apart for another part.
-    cost
-        Of what is bought; None when the price is not stated.
-    order
-        The length to order of a paper that is cut to order; None for one that comes in rolls.
-
-    """
+    """Rolls of one part."""
 
     part: Part
     buy: int
+    """To be bought, in whole packets."""
     in_hand: int
+    """Taken from those in hand."""
     returned: int
+    """Of those bought or in hand, how many stay unopened."""
     is_proved: bool
+    """True where no plan needs fewer, and none of its paper is bought apart for another part."""
     cost: Fraction | None
+    """Of what is bought; None when the price is not stated."""
     order: Order | None = None
+    """The length to order of a paper that is cut to order; None for one that comes in rolls."""
 
 
 class ShoppingList(Struct, frozen=True):

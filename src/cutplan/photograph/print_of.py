@@ -18,29 +18,19 @@ _UNSURE: Final = Fraction(5, 100)
 
 
 class Print(Struct, frozen=True):
-    """One repeat of a strip, from a motif's datum down to the next.
-
-    Attributes
-    ----------
-    href
-        Where a picture finds it: a data URI, or whatever address serves ``jpeg``.
-    jpeg
-        The picture itself, without any word of where it came from.
-    height
-        How high it is on the wall: a repeat, where the proportions of the photograph agree with the label; else as high
-        as they say, so that it does not meet where the next repeat begins.
-    doubts
-        What is to be looked at, where they disagree.
-    opacity
-        How strongly it shows: 1 for the print as it is.
-
-    """
+    """One repeat of a strip, from a motif's datum down to the next."""
 
     href: str
+    """Where a picture finds it: a data URI, or whatever address serves ``jpeg``."""
     jpeg: bytes
+    """The picture itself, without any word of where it came from."""
     height: Length
+    """How high it is on the wall: a repeat, where the proportions of the photograph agree with the label; else as high
+    as they say, so that it does not meet where the next repeat begins."""
     doubts: tuple[str, ...] = ()
+    """What is to be looked at, where they disagree."""
     opacity: float = 1.0
+    """How strongly it shows: 1 for the print as it is."""
 
 
 def print_of(scenario: Scenario) -> Print | None:

@@ -21,32 +21,21 @@ _STEPS_A_STRIP: Final = 3
 
 
 class BeforeSurvey(Struct, frozen=True):
-    """What can be said before a survey.
-
-    Attributes
-    ----------
-    range
-        Rolls certain anywhere, and the bound that no place goes below.
-    scenario
-        The room as it was drawn, to try places on; None when its openings could not be drawn.
-    text
-        The same as TOML; empty without one.
-    shown
-        The cheapest placement tried in it; None without one.
-    rules
-        What the rules of thumb say of the same room as drawn.
-    doubts
-        Questions about sizes unusual for their kind.
-
-    """
+    """What can be said before a survey."""
 
     notebook: Notebook
     range: Anywhere
+    """Rolls certain anywhere, and the bound that no place goes below."""
     scenario: Scenario | None
+    """The room as it was drawn, to try places on; None when its openings could not be drawn."""
     text: str
+    """The same as TOML; empty without one."""
     shown: Compared | None
+    """The cheapest placement tried in it; None without one."""
     rules: tuple[ThumbRule, ...]
+    """What the rules of thumb say of the same room as drawn."""
     doubts: tuple[str, ...] = ()
+    """Questions about sizes unusual for their kind."""
 
     @property
     def is_attained(self) -> bool:

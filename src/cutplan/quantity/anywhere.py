@@ -44,26 +44,17 @@ _Shape = tuple["Length", "Length"]
 
 
 class Anywhere(Struct, frozen=True):
-    """The range of a room that nobody has surveyed.
-
-    Attributes
-    ----------
-    certain
-        Rolls that are enough wherever hanging starts and the openings stand, however the sealed rolls begin.
-    counts_gaps_as_wall
-        True when openings made no difference to ``certain``, or were too many to try.
-    least
-        No start and no place of the openings is certain with fewer.
-    order
-        The length to order of a paper that is cut to order, enough anywhere, openings counted as wall; its ``least`` is
-        what no start and no place goes below. None for paper sold by the roll.
-
-    """
+    """The range of a room that nobody has surveyed."""
 
     certain: int
+    """Rolls that are enough wherever hanging starts and the openings stand, however the sealed rolls begin."""
     counts_gaps_as_wall: bool
+    """True when openings made no difference to ``certain``, or were too many to try."""
     least: int
+    """No start and no place of the openings is certain with fewer."""
     order: Order | None = None
+    """The length to order of a paper that is cut to order, enough anywhere, openings counted as wall; its ``least`` is
+    what no start and no place goes below. None for paper sold by the roll."""
 
 
 def anywhere(notebook: Notebook, clock: Clock) -> Anywhere:

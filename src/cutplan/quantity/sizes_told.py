@@ -36,23 +36,15 @@ class MisfitError(CutplanError):
 
 
 class Gap(Struct, frozen=True):
-    """A door or a window by its size alone; nobody has told where it stands.
-
-    Attributes
-    ----------
-    kind
-        A door stands on the floor; a window's sill is anywhere.
-    width, height
-        Where the paper stops: frame and all.
-    is_assumed
-        True when the size is the usual one and was not measured.
-
-    """
+    """A door or a window by its size alone; nobody has told where it stands."""
 
     kind: OpeningKind
+    """A door stands on the floor; a window's sill is anywhere."""
     width: Length
     height: Length
+    """Where the paper stops: frame and all."""
     is_assumed: bool = False
+    """True when the size is the usual one and was not measured."""
 
 
 USUAL_GAPS: Final = {
@@ -63,28 +55,19 @@ USUAL_GAPS: Final = {
 
 
 class Notebook(Struct, frozen=True):
-    """The sizes of a room that nobody has surveyed yet.
-
-    Attributes
-    ----------
-    height
-        From skirting to ceiling.
-    sides
-        Lengths of the walls as far as they are told: one for the whole way round, or a room's length and width.
-    corners
-        Internal corners; each turn loses :data:`cutplan.room.walls.INTERNAL_TURN`. 0 for one wall by itself.
-    trim_top, trim_bottom
-        Added to each drop.
-
-    """
+    """The sizes of a room that nobody has surveyed yet."""
 
     paper: Paper
     height: Length
+    """From skirting to ceiling."""
     sides: tuple[Length, ...]
+    """Lengths of the walls as far as they are told: one for the whole way round, or a room's length and width."""
     corners: int
+    """Internal corners; each turn loses :data:`cutplan.room.walls.INTERNAL_TURN`. 0 for one wall by itself."""
     gaps: tuple[Gap, ...]
     trim_top: Length
     trim_bottom: Length
+    """Added to each drop."""
 
     def __post_init__(self) -> None:
         if self.paper.wet_width is None:

@@ -66,28 +66,18 @@ class _Found(Struct, frozen=True):
 
 
 class Reading(Struct):
-    """What has come of reading one document so far.
-
-    Attributes
-    ----------
-    units
-        Unit of a bare number; None while the document has named none, and then bare lengths are faults.
-    notes
-        What the reader should tell the user although nothing is wrong.
-    doubts
-        Lengths that are unusual for their kind, each with what may have been meant.
-    moved
-        For top-level keys that stand elsewhere in the file, the table that they stand in.
-    usual
-        What is usual for keys, where that is other than it mostly is.
-
-    """
+    """What has come of reading one document so far."""
 
     units: str | None = None
+    """Unit of a bare number; None while the document has named none, and then bare lengths are faults."""
     notes: list[str] = field(default_factory=list)
+    """What the reader should tell the user although nothing is wrong."""
     doubts: list[str] = field(default_factory=list)
+    """Lengths that are unusual for their kind, each with what may have been meant."""
     moved: Mapping[object, Table] = field(default_factory=dict)
+    """For top-level keys that stand elsewhere in the file, the table that they stand in."""
     usual: Mapping[str, Usual] = field(default_factory=dict)
+    """What is usual for keys, where that is other than it mostly is."""
     _found: list[_Found] = field(default_factory=list)
     _steps: int = 1
 
@@ -128,28 +118,18 @@ class Reading(Struct):
 
 
 class Table(Struct):
-    """One table of a document, read key by key.
-
-    Attributes
-    ----------
-    reading
-        Where faults and notes go.
-    values
-        The table as parsed, with decimals as :class:`~decimal.Decimal`.
-    path
-        Where it lies in the document.
-    name
-        How messages call it: ``roll["A"]``; empty for the document itself.
-    keys
-        Every key that may stand here.
-
-    """
+    """One table of a document, read key by key."""
 
     reading: Reading
+    """Where faults and notes go."""
     values: Mapping[str, object]
+    """The table as parsed, with decimals as :class:`~decimal.Decimal`."""
     path: KeyPath
+    """Where it lies in the document."""
     name: str
+    """How messages call it: ``roll["A"]``; empty for the document itself."""
     keys: tuple[str, ...]
+    """Every key that may stand here."""
     _misspelt: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
