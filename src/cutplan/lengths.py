@@ -73,12 +73,7 @@ class Rounding(Enum):
 
 
 def unit_named(name: str) -> str:
-    """Return the canonical unit (``mm cm m in ft yd``) for a spelling of it.
-
-    Raises
-    ------
-    LengthError
-        When no unit is spelt like that.
+    """Return the canonical unit (``mm cm m in ft yd``) for a spelling of it; LengthError when none is spelt like that.
 
     >>> unit_named("inches")
     'in'
@@ -171,10 +166,7 @@ def _spell_out(text: str) -> str:
 def decimal_points(text: str) -> str:
     """Return a text with a point for each decimal comma: the only rule for commas in numbers, wherever they are typed.
 
-    Raises
-    ------
-    LengthError
-        At a comma beside a figure that may part thousands, or parts nothing.
+    LengthError at a comma beside a figure that may part thousands, or parts nothing.
 
     >>> decimal_points("2,4 m"), decimal_points("0,530 m"), decimal_points("84,50")
     ('2.4 m', '0.530 m', '84.50')
@@ -269,14 +261,8 @@ def exact_number(value: Fraction) -> str:
 def show(length: Length, units: str = "mm", rounding: Rounding = Rounding.NEAREST) -> str:
     """Return ``length`` as a tape reads it: whole mm, cm to 0.1, m to 0.001, or feet and inches to 1/16 in.
 
-    Parameters
-    ----------
-    length
-        Exact length; negative lengths are shown with a minus sign.
-    units
-        ``mm``, ``cm``, ``m``; ``in``, ``ft`` and ``yd`` all read on a tape of feet and inches.
-    rounding
-        Which way the reading may differ from the exact length.
+    Negative lengths have a minus sign; ``in``, ``ft`` and ``yd`` all read on a tape of feet and inches. ``rounding``
+    says which way the reading may differ from the exact length.
 
     >>> show(Fraction(640, 3)), show(Fraction("2501.9"), "in"), show(Fraction(2400), "m")
     ('213 mm', '8 ft 2 1/2 in', '2.400 m')

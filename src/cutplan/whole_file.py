@@ -134,13 +134,8 @@ def _is_there(target: str) -> WriteError:
 def write_whole(target: str, content: str | bytes, kind: FileKind | None = None) -> None:
     """Write ``content`` to a file, text as UTF-8, so that the file holds either all of it or what it held before.
 
-    What is no plain file (a device, a pipe) is written to directly.
-
-    Raises
-    ------
-    WriteError
-        When it cannot be written; an existing file is then untouched.
-
+    What is no plain file (a device, a pipe) is written to directly. WriteError when it cannot be written; an existing
+    file is then untouched.
     """
     data = _bytes(content)
     path = Path(os.path.realpath(target))

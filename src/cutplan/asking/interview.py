@@ -67,21 +67,10 @@ class _Asked(Struct, Generic[T], frozen=True):
 
 
 class Interview:
-    """One conversation.
+    """One conversation: ``read`` returns the next answer, None when there are no more; ``say`` shows a line.
 
-    Parameters
-    ----------
-    read
-        Returns the next answer without its line end; None when there are no more.
-    say
-        Shows a line to the person who answers.
-    is_live
-        True when somebody sits there to be asked again; False when the answers come from a file.
-    answers
-        What was answered before, by the place of its question: it is not asked again.
-    keep
-        Takes all that is answered so far, after each answer.
-
+    It ``is_live`` when somebody sits there to be asked again; else the answers come from a file. ``answers`` are what
+    was answered before, by the place of its question, and is not asked again; ``keep`` takes all of them after each.
     """
 
     def __init__(
@@ -146,24 +135,12 @@ class Interview:
         check: Callable[[T], str | None] | None = None,
         is_kept: bool = True,
     ) -> Said[T]:
-        """Return the answer to a question, asking until it can be taken.
+        """Return the answer to a question, asking until it can be taken; one not ``is_kept`` is asked each time.
 
-        Parameters
-        ----------
-        default
-            What no answer stands for here; None for the question's own.
-        kind, why
-            What may be answered here, and its reason here; left out: the question's own.
-        check
-            Returns why an answer that means something cannot be taken all the same; None when it can.
-        is_kept
-            False for one that is asked each time.
+        What no answer stands for, what may be answered and its reason are the question's own where they are left out.
+        ``check`` returns why an answer that means something cannot be taken all the same; None when it can.
 
-        Raises
-        ------
-        InterviewError
-            When the answers come from a file, and this one cannot be taken or is missing.
-
+        InterviewError when the answers come from a file, and this one cannot be taken or is missing.
         """
         place = "/".join((*self._parts, question.key))
         self._asked[place] = question.wording

@@ -41,12 +41,8 @@ def ask_scenario(
     ``summary`` returns the lines that sum up a scenario, which whoever sits there is shown before it counts;
     ``asks_parts`` is for rails, bands and borders too.
 
-    Raises
-    ------
-    InterviewError
-        When the answers come from a file, and one cannot be taken or is missing.
-    ScenarioError
-        When such answers do not make a scenario together, with every fault.
+    InterviewError when the answers come from a file, and one cannot be taken or is missing; ScenarioError, with every
+    fault, when such answers do not make a scenario together.
     """
     if interview.is_live:
         interview.say_all(MANNERS)

@@ -80,23 +80,11 @@ def odds(
     clock: Clock,
     progress: Callable[[str], None],
 ) -> tuple[Odds, ...]:
-    """Return the chance for each number of ``rolls`` bought, as far as time allows.
+    """Return the chance for each number of ``rolls`` bought, ascending, as far as time allows.
 
-    Parameters
-    ----------
-    enough
-        Knows, or finds out, which rolls are enough; its starts make up the whole repeat, for each length of rolls.
-    rolls
-        Numbers to ask about, ascending.
-    unopened
-        Rolls that may begin anywhere: those of the size to be bought first, with how many of them are in hand.
-    draws
-        How many times to draw where the chance is not worked out exactly.
-    clock
-        When it runs out, the draws decided so far are used.
-    progress
-        Told how many draws are decided.
-
+    The starts that ``enough`` knows make up the whole repeat, for each length of rolls. ``unopened`` rolls may begin
+    anywhere: those of the size to be bought first, with how many of them are in hand. Where a chance is not worked out
+    exactly so many ``draws`` are made; when the clock runs out, those decided so far are used.
     """
     if not rolls:
         return ()

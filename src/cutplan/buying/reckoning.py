@@ -73,12 +73,7 @@ def reckon(need: Need, tolerance: Fraction, clock: Clock, progress: Callable[[st
 
     What is certain takes :data:`SHARE_FOR_SURE` of the time at most. When that runs out figures are bounds.
 
-    Raises
-    ------
-    NoPlanError
-        When a drop is longer than a roll is sure to give.
-    SureOnly
-        When it was interrupted later than that.
+    NoPlanError when a drop is longer than a roll is sure to give; SureOnly when it was interrupted later than that.
     """
     sure = certain(need, clock.left * SHARE_FOR_SURE, progress)
     with keeping(need, sure):

@@ -106,13 +106,9 @@ def recording(
 ) -> Iterator[OpenWork]:
     """Hold the work on a scenario to record in it what the command asks, once.
 
-    Raises
-    ------
-    UsageError
-        When ``entry``, the number that this is to have in the record, is taken; or when no number is given, and the
-        same command has recorded the same before but was stopped before it could say so: any, for one that
-        ``is_bare`` and so names nothing.
-
+    UsageError when ``entry``, the number that this is to have in the record, is taken; or when no number is given, and
+    the same command has recorded the same before but was stopped before it could say so: any, for one that ``is_bare``
+    and so names nothing.
     """
     keep_what_is_found()
     with open_work(scenario, as_it_was=as_it_was) as held:

@@ -120,15 +120,9 @@ class Bench:
         return compared
 
     def prove(self, placement: Placement) -> Proved:
-        """Return what the rolls come to at a placement.
+        """Return what the rolls come to at a placement; RoomError when the room cannot be set out like that.
 
-        Raises
-        ------
-        RoomError
-            When the room cannot be set out like that.
-        NoPlanError
-            When the rolls in hand do not give the drops: what is short, and by how much.
-
+        NoPlanError when the rolls in hand do not give the drops: what is short, and by how much.
         """
         return self.prove_set_out(self.set_out(placement))
 
@@ -191,18 +185,10 @@ def sweep(
     processes: int = 1,
     clock: Clock = UNHURRIED,
 ) -> Swept:
-    """Return every placement's figures; when time is up and on Ctrl-C, those worked out so far.
+    """Return every placement's figures; when time is up and on Ctrl-C, those worked out so far, the first in any case.
 
-    Parameters
-    ----------
-    placements
-        Neighbours next to one another.
-    processes
-        Most processes to use at once; more than one only where that pays. A program that asks for more must be safe
-        to import, since each process imports it.
-    clock
-        Ends the sweep; the first placement is worked out in any case.
-
+    Neighbours stand next to one another. ``processes`` are the most to use at once; more than one only where that pays.
+    A program that asks for more must be safe to import, since each process imports it.
     """
     stopped = None
     found: dict[int, Compared | None] = {}

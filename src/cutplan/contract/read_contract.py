@@ -131,11 +131,7 @@ def _mirrored(entry: Table, scenario: Scenario) -> Scenario | None:
 def mirrored_scenario(scenario: Scenario) -> Scenario:
     """Return a surveyed room's scenario with the room mirrored and the paper as it is.
 
-    Raises
-    ------
-    RoomError, ScenarioError
-        When the mirrored room cannot be set out.
-
+    RoomError or ScenarioError when the mirrored room cannot be set out.
     """
     assert scenario.setting_out is not None  # noqa: S101 - the caller has looked
     kept = {key: value for key, value in scenario.document.items() if key not in SURVEY_KEYS}

@@ -93,11 +93,7 @@ class WayFound(Struct, frozen=True):
 class ContractPlanner:
     """Plans a contract, each room once and each number of rooms once.
 
-    Raises
-    ------
-    NoPlanError
-        From every method: when a drop is longer than any roll, no plan was found in time, or the rolls are too few.
-
+    NoPlanError from every method: when a drop is longer than any roll, no plan was found in time, or rolls are too few.
     """
 
     def __init__(self, contract: Contract, clock: Clock, tell: Callable[[str], None] | None = None) -> None:

@@ -15,11 +15,7 @@ from cutplan.scenario.toml_file import parse_toml, read_text
 def read_job(path: str | PathLike[str]) -> Scenario | PartedJob:
     """Return what a file holds, or the part that ``FILE/PART`` names, or what stands on standard input for ``-``.
 
-    Raises
-    ------
-    ScenarioError
-        When it cannot be read or says something that cannot be planned, or has no such part.
-
+    ScenarioError when it cannot be read or says something that cannot be planned, or has no such part.
     """
     file, name = address_of(str(path))
     return parse_job(*read_text(file), name)

@@ -28,11 +28,7 @@ _QUOTED: Final = re.compile(r"'([^']*)'")
 def read_text(path: str | PathLike[str]) -> tuple[str, str]:
     """Return the text of a UTF-8 file, or of standard input for ``-``, and what messages call it.
 
-    Raises
-    ------
-    ScenarioError
-        When it cannot be read or is not UTF-8.
-
+    ScenarioError when it cannot be read or is not UTF-8.
     """
     source = "standard input" if str(path) == STANDARD_INPUT else str(path) or "."
     data = _read_bytes(path, source)
@@ -42,14 +38,7 @@ def read_text(path: str | PathLike[str]) -> tuple[str, str]:
 
 
 def parse_toml(text: str, source: str) -> dict[str, object]:
-    """Return a TOML text as plain values, with decimals exact.
-
-    Raises
-    ------
-    ScenarioError
-        At the first place where the text is not TOML.
-
-    """
+    """Return a TOML text as plain values, with decimals exact; ScenarioError at the first place where it is none."""
     try:
         return tomllib.loads(text, parse_float=_decimal)
     except tomllib.TOMLDecodeError as error:

@@ -34,14 +34,9 @@ _BARE: Final = re.compile(r"[^,\]}#\n]*")
 
 
 def places_of_keys(text: str) -> dict[KeyPath, Place]:
-    r"""Return the place of every key, table and list entry of a TOML text, by its key path.
+    r"""Return the place of every key, table and list entry of a text that :func:`tomllib.loads` accepts, by its path.
 
     A table that is only implied (``a`` in ``[a.b]``) has the place of its first mention.
-
-    Parameters
-    ----------
-    text
-        A text that :func:`tomllib.loads` accepts; for any other the result means nothing.
 
     >>> places_of_keys('[[roll]]\nlabel = "A"\n')
     {('roll',): (1, 1), ('roll', 0): (1, 1), ('roll', 0, 'label'): (2, 1)}

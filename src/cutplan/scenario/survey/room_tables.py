@@ -19,17 +19,10 @@ ROOM_KEYS: Final = ("closes", "level_line", "built", "textured")
 
 
 def read_setting_out(root: Table, paper: Paper | None, pattern: Pattern | None) -> SettingOut | None:
-    """Return the setting out of the room that a scenario surveys; None when anything is at fault.
+    """Return the setting out of the room that a whole scenario surveys; None when anything is at fault.
 
-    Parameters
-    ----------
-    root
-        The whole scenario, whose keys include :data:`cutplan.scenario.survey.SURVEY_KEYS`.
-    paper
-        The paper; None when it is at fault, and then the survey is only looked through for more faults.
-    pattern
-        The paper's pattern, if that much could be read.
-
+    Where the paper is None, for it is at fault, the survey is only looked through for more faults, with its
+    ``pattern`` if that much could be read.
     """
     surveyed = read_walls(root)
     closes, shell = read_room(root, surveyed)
