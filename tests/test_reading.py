@@ -52,7 +52,7 @@ def shown(value: object) -> str:
         ("price = 0", lambda table: table.price("price"), Fraction(0)),
         ('way = "up"', lambda table: table.choice("way", ("down", "up")), "up"),
         ("is_open = true", lambda table: table.flag("is_open"), True),
-        ('units = "inches"', lambda table: table.unit("units"), "in"),
+        ('units = "inches"', lambda table: table.read_units(), "in"),
         ("first_motif = 639", lambda table: table.first_motif("first_motif", HALF_DROP), Fraction(639)),
         ("first_motif = 0", lambda table: table.first_motif("first_motif", FREE), Fraction(0)),
         ("", lambda table: table.first_motif("first_motif", FREE), Fraction(0)),
@@ -215,7 +215,7 @@ def test_a_key_that_may_be_left_out_is_none_without_a_fault() -> None:
         ),
         (
             'units = "km"',
-            lambda table: table.unit("units"),
+            lambda table: table.read_units(),
             "unknown unit 'km'; use mm, cm, m, in, ft or yd",
         ),
         (

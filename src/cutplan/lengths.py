@@ -112,7 +112,7 @@ def read_length(value: object, units: str | None = None) -> Length:
     if isinstance(value, Decimal) and not value.is_finite():
         raise LengthError(f"cannot read {value} as a length; {EXAMPLES}")
     _refuse_size(value)
-    return _within_reason(Fraction(value) * _bare_unit(str(value), units), str(value))
+    return _within_reason(Fraction(value) * UNITS[_bare_name(str(value), units)], str(value))
 
 
 def _refuse_size(value: int | Decimal | Fraction) -> None:
@@ -225,10 +225,6 @@ def _bare_name(text: str, units: str | None) -> str:
             f'{text} has no unit; write it with one ("{text} mm"), or put units = "mm" at the top of the file'
         )
     return unit_named(units)
-
-
-def _bare_unit(text: str, units: str | None) -> Length:
-    return UNITS[_bare_name(text, units)]
 
 
 def to_float_mm(length: Length) -> float:

@@ -114,14 +114,6 @@ def _rolls(text: str, _units: str) -> tuple[int, bool]:
     return COUNT.read(text if sealed is None else sealed[1], ""), sealed is not None
 
 
-def _standing(text: str, units: str) -> int | None:
-    return None if text.lower() in ("breast", "chimney breast") else COUNT.read(text, units)
-
-
-def _names(text: str, _units: str) -> tuple[str, ...]:
-    return tuple(_name(name.strip(), "") for name in text.rstrip("; ").split(";"))
-
-
 def _year(text: str, _units: str) -> int:
     if re.fullmatch(r"[12][0-9]{3}", text):
         return int(text)
@@ -224,14 +216,18 @@ def points(text: str) -> list[tuple[str, str]]:
 SHEETS: Final = ("sheets", "numbered sheets", "mural")
 """What is answered of a match where the paper is a set of numbered sheets, and there is none."""
 NAME: Final = AnswerKind("name", _name)
-NAMES: Final = AnswerKind("names", _names)
+NAMES: Final = AnswerKind(
+    "names", lambda text, units: tuple(_name(name.strip(), units) for name in text.rstrip("; ").split(";"))
+)
 """One or more, in order: ``bed wall; window wall``."""
 LENGTH: Final = AnswerKind("length", _length)
 DISTANCE: Final = AnswerKind("distance", read_length)
 """A length that may be 0."""
 YES_OR_NO: Final = AnswerKind("yes or no", _yes, ("yes", "no"))
 COUNT: Final = count_from(0)
-STANDING: Final = AnswerKind("openings", _standing)
+STANDING: Final = AnswerKind(
+    "openings", lambda text, units: None if text.lower() in ("breast", "chimney breast") else COUNT.read(text, units)
+)
 """How many openings a wall has; None for a chimney breast, which parts it."""
 ROLLS: Final = AnswerKind("rolls", _rolls)
 """How many, and whether all were said to be sealed: ``6, all sealed``."""

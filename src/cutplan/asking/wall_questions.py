@@ -106,6 +106,9 @@ def _ask_breast(surveyor: Surveyor, wall: Wall, edges: _Answers, corner: str | N
     interview, begins = surveyor.interview, surveyor.notes.count
     parts: list[BreastPart] = []
 
+    def no_second(standing: int | None) -> str | None:
+        return "this is a part of a breast's wall already" if standing is None else None
+
     def tell() -> None:
         left, width, depth, fireplace = (interview.ask(question).value for question in q.BREAST[:-1])
         high = interview.ask(q.FIREPLACE_HEIGHT).value if fireplace else ZERO
@@ -120,7 +123,7 @@ def _ask_breast(surveyor: Surveyor, wall: Wall, edges: _Answers, corner: str | N
         if not part.is_side:
             interview.section(f"{wall.name}, {part.called}".capitalize())
             with interview.part(part.called):
-                _ask_things(surveyor, interview.ask(q.OPENINGS, check=_no_second_breast).value or 0)
+                _ask_things(surveyor, interview.ask(q.OPENINGS, check=no_second).value or 0)
 
 
 def _note_part(surveyor: Surveyor, name: str, part: BreastPart, edges: _Answers, corner: str | None) -> None:
@@ -135,10 +138,6 @@ def _note_part(surveyor: Surveyor, name: str, part: BreastPart, edges: _Answers,
         _begin_thing(surveyor, "opening", fireplace.kind.value, free_name(fireplace.name, elsewhere))
         for key, length in (("left", fireplace.left), ("width", fireplace.width), ("height", fireplace.height)):
             surveyor.notes.key(key, length_value(length, surveyor.units))
-
-
-def _no_second_breast(standing: int | None) -> str | None:
-    return "this is a part of a breast's wall already" if standing is None else None
 
 
 # What stands on a wall

@@ -183,7 +183,9 @@ def compare(
         go_on(swept.stopped)
         raise NoPlanError(f"no placement was worked out before this: {swept.stopped}; allow it more with --time-limit")
     if not front:
-        _say_why_none(task, own, clock)
+        if own.proved is None:
+            _prove(task, own.placement, clock)
+        raise NoPlanError("no placement that you ask for can be set out in this room; insist on less")
     heights = heights_of(setting_out) if asks_heights else None
     at_heights: tuple[Placement, ...] = ()
     if heights is not None and not swept.left:
@@ -217,12 +219,6 @@ def _why_short(task: SweepTask, own: Placement, clock: Clock) -> TooFewRollsErro
     except NoPlanError:
         return None
     return None
-
-
-def _say_why_none(task: SweepTask, own: Compared, clock: Clock) -> None:
-    if own.proved is None:
-        _prove(task, own.placement, clock)
-    raise NoPlanError("no placement that you ask for can be set out in this room; insist on less")
 
 
 def _prove(task: SweepTask, own: Placement, clock: Clock) -> None:

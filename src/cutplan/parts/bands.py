@@ -48,8 +48,9 @@ def read_bands(
         place = _place(table, named, free, not_read)
         is_bare = table.flag("bare") or False
         level = table.length("level_line", required=False)
-        if is_bare:
-            _refuse_paper(table)
+        for key in OF_A_PART if is_bare else ():
+            if table.has(key):
+                table.reject(key, "belongs to a band that is papered; leave it out, or leave out bare")
         if name is None or place is None or room is None:
             continue
         if place in found:
@@ -97,12 +98,6 @@ def _between(ends: tuple[Rail | None, Rail | None]) -> str:
     words = [f"above {describe(low.name)}"] if low else []
     words += [f"below {describe(high.name)}"] if high else []
     return " and ".join(words)
-
-
-def _refuse_paper(table: Table) -> None:
-    for key in OF_A_PART:
-        if table.has(key):
-            table.reject(key, "belongs to a band that is papered; leave it out, or leave out bare")
 
 
 def between_rails(room: Room, low: Rail | None, high: Rail | None) -> Room:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from msgspec.structs import replace
@@ -21,7 +21,7 @@ from cutplan.scenario.lining_table import AskedLining
 from cutplan.scenario.read import parsed_scenario
 from cutplan.scenario.tables import Reading, Table
 from cutplan.scenario.usual import ALONG_WALLS
-from cutplan.scenario.write import drop_entry, plain, written
+from cutplan.scenario.write import drop_entry, plain, present, written
 
 DAMP: Final = (
     "cure the damp first; what keeps it back is hung with its own adhesive, and so is whatever hangs over it there"
@@ -49,7 +49,7 @@ def lining_part(asked: AskedLining, job: PartedJob, text: str) -> Part:
     }
     moved: dict[object, Table] = {key: table for key in ("paper", "roll", *HABIT_KEYS) if key in table.values}
     reading = Reading(moved=moved, usual={"height": ALONG_WALLS})
-    scenario = parsed_scenario(_present(whole), text, f"{job.source}/{asked.part}", reading)
+    scenario = parsed_scenario(present(whole), text, f"{job.source}/{asked.part}", reading)
     damp = (DAMP, f"what it is hung with is {asked.adhesive}") if asked.adhesive is not None else ()
     notes = (*scenario.notes, *damp, *clash_words(found, scenario.units))
     told = {
@@ -83,12 +83,6 @@ def clash_words(found: LiningSetOut, units: str) -> Iterator[str]:
             f"the lining has a joint {show(clash.at, units)} from the left of {wall}, {near} from one of the paper's: "
             "fill and rub it down well, or move the paper's start (cutplan compare)"
         )
-
-
-def _present(table: Mapping[str, object]) -> dict[str, object]:
-    """Return a table without the keys that are not told, in it and in its own tables."""
-    held = ((key, _present(value) if isinstance(value, dict) else value) for key, value in table.items())
-    return {key: value for key, value in held if value is not None}
 
 
 def _length(piece: LiningPiece, room: Room) -> Json:

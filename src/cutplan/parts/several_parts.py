@@ -45,8 +45,7 @@ def parted_job(document: Mapping[str, object], text: str, source: str) -> Parted
 def _parted_job(document: Mapping[str, object], text: str, source: str) -> PartedJob:
     reading = Reading()
     root = reading.root(document, _TOP_KEYS)
-    units = root.unit("units", required=False)
-    reading.units = "mm" if units is None and root.has("units") else units
+    root.read_units()
     surveyed = read_walls(root)
     room = read_room(root, surveyed)[1]
     borders = read_borders(root, surveyed, room)

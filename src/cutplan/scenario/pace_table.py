@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
 from cutplan.scenario.tables import Table, describe
+from cutplan.scenario.toml_text import decimal
 from cutplan.table.timetable import DAY, Minutes, Pace, PastedOn
 
 PACE_KEYS: Final = (
@@ -89,9 +89,5 @@ def _refuse_short_day(table: Table, pace: Pace) -> None:
     stop = DAY if pace.stop is None else pace.stop
     if stop - pace.begin < max(pace.longest, pace.to_cut) and not table.reading.has_faults:
         key = "begin" if pace.stop is None else "stop"
-        why = f"one length takes {_shown(pace.longest)} min from pasting to trimming"
+        why = f"one length takes {decimal(pace.longest)} min from pasting to trimming"
         table.reject(key, f"leaves no time for a length on any day: {why}; begin earlier, or stop later")
-
-
-def _shown(minutes: Minutes) -> str:
-    return str(Decimal(minutes.numerator) / Decimal(minutes.denominator))

@@ -63,6 +63,8 @@ def read_paper(root: Table) -> PaperLabel:
     sale, edges = read_sale(table, roll_length), read_edges(table)
     width = read_width(table, edges)
     from_left = _on_one_strip(table, "motif_from_left", None if width is None else width + edges.before_strip)
+    per_cent = f"per cent from 0 to {MOST_GROWTH}"
+    growth = table.number("wet_growth", MOST_GROWTH, of=per_cent, example="for example wet_growth = 1.5") or ZERO
     # What takes the place of a match or a length at fault is only there to find what else is.
     paper = Paper(
         table.text("name", required=False) or "paper",
@@ -73,7 +75,7 @@ def read_paper(root: Table) -> PaperLabel:
         motif_from_left=read_motif_from_left(table, edges, from_left),
         motif_above=table.length("motif_above", required=False, zero=True, usual=MOTIF) or ZERO,
         motif_below=table.length("motif_below", required=False, zero=True, usual=MOTIF) or ZERO,
-        wet_growth=_read_growth(table),
+        wet_growth=growth / 100,
         is_foil=table.flag("foil") or False,
         is_reversed=_read_reverse(table, pattern),
         may_lie_sideways=_read_sideways(table, pattern),
@@ -132,13 +134,6 @@ def _read_reverse(paper: Table, pattern: Pattern | None) -> bool:
             "reverse", "a print that must match cannot be turned end for end; leave reverse out, or mend match"
         )
     return is_reversed
-
-
-def _read_growth(paper: Table) -> Fraction:
-    """Return by what part the pasted paper grows in width; the scenario gives it in per cent."""
-    bounds = f"per cent from 0 to {MOST_GROWTH}"
-    growth = paper.number("wet_growth", MOST_GROWTH, of=bounds, example="for example wet_growth = 1.5")
-    return ZERO if growth is None else growth / 100
 
 
 def _read_pattern(paper: Table) -> Pattern | None:

@@ -186,17 +186,17 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
         raise ScenarioError(source, (Fault("", what),))
     reading = reading or Reading()
     root = reading.root(document, TOP_KEYS)
-    units = root.unit("units", required=False)
-    # A bare number is not blamed for a unit that is itself at fault.
-    reading.units = "mm" if units is None and root.has("units") else units
-    trims = read_trims(root)
+    units, trims = root.read_units(), read_trims(root)
     job, setting_out = _read_job(root, trims)
     walls = () if job is None else tuple(dict.fromkeys(drop.wall for drop in job.drops if drop.wall is not None))
     if setting_out is not None:
         walls = tuple(wall.name for wall in setting_out.room.walls)
     cutting, pace = read_cutting(root, walls), read_pace(root)
     if job is not None:
-        _refuse_unknown_walls(root, cutting, job)
+        try:
+            refuse_unknown_walls(cutting.follow, job.drops)
+        except WallsUnknownError as error:
+            root.reject("cutting", str(error))
     if job is None or reading.has_faults:
         raise ScenarioError(source, reading.faults(text))
     job, ordered = _ordered(root, job)
@@ -209,13 +209,6 @@ def parsed_scenario(document: Mapping[str, object], text: str, source: str, read
 def plain_document(document: Mapping[str, object]) -> dict[str, object]:
     """Return a parsed document as plain JSON types; see :class:`Scenario`."""
     return {key: _plain(key, value) for key, value in document.items()}
-
-
-def _refuse_unknown_walls(root: Table, cutting: CuttingHabit, job: Job) -> None:
-    try:
-        refuse_unknown_walls(cutting.follow, job.drops)
-    except WallsUnknownError as error:
-        root.reject("cutting", str(error))
 
 
 def _read_job(root: Table, trims: tuple[Length, Length]) -> tuple[Job | None, SettingOut | None]:
@@ -269,7 +262,11 @@ def _read_stock(
     root: Table, paper: PaperLabel
 ) -> tuple[tuple[Lot, ...], list[tuple[Table, str | None]], list[StockEntry]]:
     """Return the rolls and the offcuts kept, every entry of them with its label, and those of offcuts with theirs."""
-    rolls = _read_rolls(root, paper)
+    empty = "leave it out to count rolls as needed, or add a [[roll]]"
+    tables = root.entries("roll", ROLL_KEYS, required=False, empty=empty)
+    if paper.price is None:
+        _reject_missing_prices(tables)
+    rolls = [_read_roll(table, paper) for table in tables]
     offcuts = read_offcuts(root, paper)
     named = [(entry.table, entry.label) for entry in (*rolls, *offcuts)]
     reject_repeats(named)
@@ -282,14 +279,6 @@ def _read_stock(
     note_foreign_offcuts(offcuts, [lot for lot in lots if lot is not None])
     lots += [offcut.lot for offcut in offcuts]
     return tuple(lot for lot in lots if lot is not None), named, offcuts
-
-
-def _read_rolls(root: Table, paper: PaperLabel) -> list[StockEntry]:
-    empty = "leave it out to count rolls as needed, or add a [[roll]]"
-    tables = root.entries("roll", ROLL_KEYS, required=False, empty=empty)
-    if paper.price is None:
-        _reject_missing_prices(tables)
-    return [_read_roll(table, paper) for table in tables]
 
 
 def _read_roll(table: Table, paper: PaperLabel) -> StockEntry:

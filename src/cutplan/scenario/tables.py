@@ -4,7 +4,7 @@ How to use it::
 
     reading = Reading()
     root = reading.root(document, keys=("units", "wall"))
-    reading.units = root.unit("units", required=False)
+    root.read_units()
     for wall in root.entries("wall", keys=("label", "length", "opening")):
         label = wall.label()                      # str | None
         length = wall.length("length")            # Length | None, more than 0
@@ -362,16 +362,17 @@ class Table(Struct):
         self.reject(key, f"must be true or false without quotes, not {describe(value)}")
         return None
 
-    def unit(self, key: str, *, required: bool = True) -> str | None:
-        """Return a unit of length by its short name (``mm cm m in ft yd``)."""
-        text = self.text(key, required=required)
-        if text is None:
-            return None
-        try:
-            return unit_named(text)
-        except LengthError as error:
-            self.reject(key, str(error))
-            return None
+    def read_units(self) -> str | None:
+        """Return ``units``, the unit of bare numbers from here on, by its short name (``mm cm m in ft yd``)."""
+        text, units = self.text("units", required=False), None
+        if text is not None:
+            try:
+                units = unit_named(text)
+            except LengthError as error:
+                self.reject("units", str(error))
+        # A bare number is not blamed for a unit that is itself at fault.
+        self.reading.units = "mm" if units is None and self.has("units") else units
+        return units
 
     def table(self, key: str, keys: Sequence[str], *, required: bool = True) -> Table | None:
         """Return the table ``[key]``, which may hold ``keys``."""

@@ -36,11 +36,8 @@ class Usual(NamedTuple):
         family = _IMPERIAL if units in _IMPERIAL else _METRIC
         meant = next((unit for unit in family if self.least <= number * UNITS[unit] <= self.most), None)
         asked = f"; {show(number * UNITS[meant], meant)}?" if meant else "; is the unit right?"
-        return f"{_shown(length, units)} is unusual for {self.of}{asked}"
-
-
-def _shown(length: Length, units: str) -> str:
-    return show(length, units if units in _IMPERIAL else "mm")
+        shown = show(length, units if family is _IMPERIAL else "mm")
+        return f"{shown} is unusual for {self.of}{asked}"
 
 
 ROLL_LENGTH: Final = Usual("the length of a roll", 2 * _M, 60 * _M)

@@ -6,6 +6,7 @@ The only writer of them. Lengths stay exact: :func:`plain` makes them text with 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final, TypeAlias
@@ -24,7 +25,7 @@ Entry: TypeAlias = "dict[str, object]"
 def roll_entry(lot: Lot, *, is_free: bool) -> Entry:
     """Return rolls of one lot as a ``[[roll]]``; ``is_free`` tells a paper without a match, which has no motif."""
     is_plain = not lot.parts or _has_flaws(lot)
-    return _present({
+    return present({
         "label": lot.label,
         "length": lot.length,
         "first_motif": lot.first_motif if is_plain and not is_free else None,
@@ -40,7 +41,7 @@ def roll_entry(lot: Lot, *, is_free: bool) -> Entry:
 
 def offcut_entry(lot: Lot, *, is_free: bool) -> Entry:
     """Return paper that counts as no roll as an ``[[offcut]]``."""
-    return _present({
+    return present({
         "label": lot.label,
         "length": lot.length,
         "first_motif": None if is_free else lot.first_motif,
@@ -55,7 +56,7 @@ def offcut_entry(lot: Lot, *, is_free: bool) -> Entry:
 def drop_entry(drop: Drop, *, is_free: bool, trims: tuple[Length, Length] | None = None) -> Entry:
     """Return a drop as a ``[[drop]]``, with trims of its own where they are not the scenario's ``trims``."""
     own = drop.trim_top, drop.trim_bottom
-    return _present({
+    return present({
         "label": drop.label,
         "height": drop.height,
         "first_motif": None if is_free else drop.first_motif,
@@ -72,8 +73,10 @@ def drop_entry(drop: Drop, *, is_free: bool, trims: tuple[Length, Length] | None
     })  # fmt: skip
 
 
-def _present(entry: Entry) -> Entry:
-    return {key: value for key, value in entry.items() if value is not None}
+def present(table: Mapping[str, object]) -> Entry:
+    """Return a table without the keys that are not told, in it and in its own tables."""
+    held = ((key, present(value) if isinstance(value, dict) else value) for key, value in table.items())
+    return {key: value for key, value in held if value is not None}
 
 
 def _cut_out(cut_out: CutOut, *, is_free: bool) -> Entry:
@@ -94,7 +97,7 @@ def _flaws(lot: Lot) -> list[Entry] | None:
 
 def _pieces(lot: Lot, *, is_free: bool) -> list[Entry]:
     return [
-        _present({"length": stretch.length, "first_motif": None if is_free else stretch.first_motif})
+        present({"length": stretch.length, "first_motif": None if is_free else stretch.first_motif})
         for stretch in lot.parts
     ]
 

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from cutplan.room.profile import Profile
 from cutplan.room.walls import Corner, Fitting, Opening, Room, Wall
-from cutplan.scenario.write import Entry
-from cutplan.setting_out import FinishAt, SettingOut, Start
+from cutplan.scenario.write import Entry, present
+from cutplan.setting_out import FinishAt, SettingOut
 
 
 def survey_tables(setting_out: SettingOut) -> Entry:
     """Return ``room``, ``wall``, ``start`` and ``finish`` of a survey; lengths are exact, in millimetres."""
     room, start, finish = setting_out.room, setting_out.start, setting_out.finish
-    tables: Entry = {
-        **room_tables(room),
-    }
+    tables = room_tables(room)
     if setting_out.paper.edge_trim is None:
-        tables["start"] = {
+        height = start.motif_at
+        tables["start"] = present({
             "wall": room.walls[start.wall].name,
             "at": start.at,
             "puts": start.puts.value,
-            **_height(start),
+            "motif_drop": start.motif_drop if height is None else None,
+            "motif_at": None if height is None else height.told or height.height,
             "way": setting_out.way.value,
-        }
+        })  # fmt: skip
     if finish is not None:
         wall = room.walls[finish.wall]
         where = {"at": finish.at} if isinstance(finish, FinishAt) else {"over": wall.openings[finish.opening].name}
@@ -29,27 +29,12 @@ def survey_tables(setting_out: SettingOut) -> Entry:
     return tables
 
 
-def _height(start: Start) -> Entry:
-    """Return how high the print hangs, as it was told."""
-    if start.motif_at is None:
-        return {"motif_drop": start.motif_drop}
-    return {"motif_at": start.motif_at.told or start.motif_at.height}
-
-
 def room_tables(room: Room) -> Entry:
     """Return ``room`` and ``wall`` of a survey; lengths are exact, in millimetres."""
     corners = [*room.corners, *[None] * (len(room.walls) - len(room.corners))]
     walls = [_wall(wall, corner) for wall, corner in zip(room.walls, corners, strict=True)]
-    return {"room": _room(room), "wall": walls}
-
-
-def _room(room: Room) -> Entry:
-    told = {"level_line": room.level_line, "built": room.built}
-    return {
-        "closes": room.closes,
-        **{key: value for key, value in told.items() if value is not None},
-        "textured": room.textured,
-    }
+    told = {"closes": room.closes, "level_line": room.level_line, "built": room.built, "textured": room.textured}
+    return {"room": present(told), "wall": walls}
 
 
 def _wall(wall: Wall, corner: Corner | None) -> Entry:
