@@ -74,7 +74,7 @@ def test_a_right_value_is_returned_and_no_fault_found(
 def test_a_key_that_may_be_left_out_is_none_without_a_fault() -> None:
     """What is not required and not there is None."""
     table = opened("")
-    readers = (table.text, table.code, table.label, table.length, table.whole, table.price, table.unit)
+    readers = (table.text, table.code, table.label, table.length, table.whole, table.price)
 
     assert [read("label", required=False) for read in readers] == [None] * len(readers)
     assert table.choice("way", ("down", "up"), required=False) is None

@@ -27,16 +27,18 @@ def reason_of(error: Exception) -> str:
     return str(error).lower()
 
 
-class LengthError(CutplanError, ValueError):
+class RefusedError(CutplanError):
+    """What was asked for, or stands in a file, cannot be so; or a file cannot be read or written."""
+
+    exit_status = 2
+
+
+class LengthError(RefusedError, ValueError):
     """A length that cannot be read, with what was written and what could be written instead."""
 
-    exit_status = 2
 
-
-class PatternError(CutplanError, ValueError):
+class PatternError(RefusedError, ValueError):
     """A pattern match that cannot be read or cannot be printed on paper."""
-
-    exit_status = 2
 
 
 class NoPlanError(CutplanError):

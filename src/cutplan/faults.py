@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from cutplan.errors import CutplanError
+from cutplan.errors import RefusedError
 from cutplan.plain_text import one_line
 
 
@@ -20,10 +20,8 @@ class Fault(Struct, frozen=True):
     """Place in the file, counted from 1; None where it is not known."""
 
 
-class ScenarioError(CutplanError):
+class ScenarioError(RefusedError):
     """A scenario that cannot be planned as written. Holds every fault found, not the first only."""
-
-    exit_status = 2
 
     def __init__(self, source: str, faults: tuple[Fault, ...]) -> None:
         self.source = source

@@ -17,7 +17,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from cutplan.errors import CutplanError, reason_of
+from cutplan.errors import RefusedError, reason_of
 from cutplan.interruption import undisturbed
 from cutplan.plain_text import many_lines
 
@@ -35,10 +35,8 @@ _LEFT_AFTER: Final = 600
 """Seconds after which such a file is one that a killed program left behind."""
 
 
-class WriteError(CutplanError):
+class WriteError(RefusedError):
     """A file that cannot be written: the message says which, why, and that nothing was changed."""
-
-    exit_status = 2
 
 
 class FileKind(Struct, frozen=True):

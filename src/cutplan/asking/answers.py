@@ -9,7 +9,7 @@ from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from msgspec import Struct
 
-from cutplan.errors import CutplanError, PatternError
+from cutplan.errors import PatternError, RefusedError
 from cutplan.lengths import Length, decimal_points, read_length
 from cutplan.paper.match_label import DIRECTIONS, PARTS, as_printed, read_match
 from cutplan.paper.pattern import Pattern
@@ -47,10 +47,8 @@ SPOKEN: Final = {
 _SAYINGS: Final = {**{said: word for word, said in SPOKEN.items()}, "y": "yes", "n": "no"}
 
 
-class AnswerError(CutplanError):
+class AnswerError(RefusedError):
     """An answer that cannot be taken: the message says why, and what to write instead."""
-
-    exit_status = 2
 
 
 class AnswerKind(Struct, Generic[T], frozen=True):

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from cutplan.asking.answers import AnswerError, AnswerKind
 from cutplan.asking.questions import Question
-from cutplan.errors import CutplanError, LengthError, PatternError
+from cutplan.errors import LengthError, PatternError, RefusedError
 from cutplan.faults import ScenarioError
 from cutplan.lengths import Length, show
 from cutplan.plain_text import steers
@@ -39,10 +39,8 @@ _BARE: Final = re.compile(r"[0-9./ ]*")
 """What needs no echo: a number in the unit of the survey."""
 
 
-class InterviewError(CutplanError):
+class InterviewError(RefusedError):
     """The answers came from a file and cannot be taken, so that there is nobody to ask again."""
-
-    exit_status = 2
 
 
 class _GoneBackError(Exception):

@@ -19,7 +19,7 @@ from typing import Final, TextIO
 import typer
 
 from cutplan import interruption
-from cutplan.errors import CutplanError, LengthError, reason_of
+from cutplan.errors import CutplanError, LengthError, RefusedError, reason_of
 from cutplan.lengths import Length, read_length
 from cutplan.plain_text import many_lines, one_line, steers
 
@@ -36,22 +36,16 @@ _PLAINER: Final = str.maketrans({"↑": "^", "×": "x", "–": "-", "«": '"', "
 """For a screen or a pipe that cannot show all of Unicode."""
 
 
-class UsageError(CutplanError):
+class UsageError(RefusedError):
     """Something asked for that cannot be done so: the message says what to ask for instead."""
 
-    exit_status = WRONG_USAGE
 
-
-class OutputError(CutplanError):
+class OutputError(RefusedError):
     """Standard output that takes nothing: the message says why."""
 
-    exit_status = WRONG_USAGE
 
-
-class UnreadableError(CutplanError):
+class UnreadableError(RefusedError):
     """A file that cannot be read as text."""
-
-    exit_status = WRONG_USAGE
 
 
 def open_streams() -> None:

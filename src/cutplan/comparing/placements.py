@@ -10,7 +10,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.errors import CutplanError
+from cutplan.errors import RefusedError
 from cutplan.lengths import UNITS, ZERO, Length
 from cutplan.paper.stock import Paper
 from cutplan.room.finding import RoomError
@@ -23,10 +23,8 @@ IMPERIAL_STEP: Final[Length] = 3 * UNITS["in"] / 8
 """Steps of the sweep, so that places read whole on a tape: the second is 9.5 mm."""
 
 
-class NotARoomError(CutplanError):
+class NotARoomError(RefusedError):
     """There is nothing to compare, or no such thing in the room to start from."""
-
-    exit_status = 2
 
 
 class Focus(Struct, frozen=True):

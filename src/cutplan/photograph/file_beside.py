@@ -6,17 +6,15 @@ import stat
 from pathlib import Path
 from typing import Final
 
-from cutplan.errors import CutplanError, reason_of
+from cutplan.errors import RefusedError, reason_of
 from cutplan.parts.address import address_of
 
 MOST_BYTES: Final = 30_000_000
 """What a large photograph takes at the most."""
 
 
-class PictureError(CutplanError):
+class PictureError(RefusedError):
     """A photograph of the paper that cannot be used: the message says which, why, and what to do instead."""
-
-    exit_status = 2
 
 
 def read_beside(scenario: str, file: str) -> bytes:

@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from cutplan.errors import CutplanError
+from cutplan.errors import CutplanError, RefusedError
 from cutplan.lengths import UNITS, ZERO, Length, show
 from cutplan.paper.stock import Paper
 from cutplan.room.walls import INTERNAL_TURN, OpeningKind
@@ -29,10 +29,8 @@ ROOM_CORNERS: Final = 4
 """Internal corners of a plain room."""
 
 
-class MisfitError(CutplanError):
+class MisfitError(RefusedError):
     """Sizes that cannot be together: one of them was measured or typed wrong."""
-
-    exit_status = 2
 
 
 class Gap(Struct, frozen=True):
