@@ -52,15 +52,16 @@ def test_own_placement_is_compared_by_its_plan(seed: int) -> None:
     set_out, job = scenario.setting_out, scenario.job
     assert set_out is not None
     trims = (job.drops[0].trim_top, job.drops[0].trim_bottom)
-    task = SweepTask(set_out.room, set_out.paper, set_out.way, job.lots, trims)
+    bench = Bench(SweepTask(set_out.room, set_out.paper, set_out.way, job.lots, trims))
+    again = bench.set_out(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
     try:
         plan = solve(job)
     except NoPlanError:
         with pytest.raises(NoPlanError):
-            Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+            bench.prove_set_out(again)
         return
 
-    proved = Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+    proved = bench.prove_set_out(again)
 
     assert proved.value == plan.value
     assert proved.is_proved == (plan.gap == 0)

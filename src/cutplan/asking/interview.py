@@ -235,7 +235,10 @@ class Interview:
         if text == "?":
             self._say(f"    {why}")
         elif text == "answers":
-            self.list_answers()
+            for number, (place, wording) in enumerate(self._asked.items(), start=1):
+                if place in self._answers:
+                    of = f"{place.rpartition('/')[0].replace('/', ', ')}: ".lstrip(": ")
+                    self._say(f"  {number:>3}  {of}{wording} {self._answers[place] or 'none'}")
         elif text == _USUAL:
             self._as_usual = self._title
         elif back := _BACK.fullmatch(text):
@@ -250,13 +253,6 @@ class Interview:
         else:
             return False
         return True
-
-    def list_answers(self) -> None:
-        """Show what was answered so far, numbered as ``back`` takes it."""
-        for number, (place, wording) in enumerate(self._asked.items(), start=1):
-            if place in self._answers:
-                of = f"{place.rpartition('/')[0].replace('/', ', ')}: ".lstrip(": ")
-                self._say(f"  {number:>3}  {of}{wording} {self._answers[place] or 'none'}")
 
     def until_it_holds(self, ask: Callable[[], T]) -> T:
         """Return what a few questions give together, asked until the room can be like that.

@@ -43,9 +43,16 @@ def _ask_label(surveyor: Surveyor) -> None:
     surveyor.ask(q.GROWS)
     surveyor.ask(q.FOIL)
     if label.value is None:
-        _ask_sheets(surveyor, length)
+        surveyor.notes.table("[sheets]")
+        count = surveyor.ask(q.SHEET_COUNT).value
+        surveyor.ask(q.FIRST_SHEET, check=lambda number: f"the set has {count} sheets only" if number > count else None)
+        beyond = "that is below the foot of the sheet"
+        surveyor.ask(q.SHEET_POINT, check=lambda point: None if point < length else beyond)
     elif label.value.is_free and not edges.overlap:
-        _ask_edge_trim(surveyor)
+        said = surveyor.interview.ask(q.EDGE_TRIM)
+        if said.value is not None:
+            surveyor.notes.table("[equal_strips]")
+            surveyor.note(q.EDGE_TRIM, said)
 
 
 def _ask_edges(surveyor: Surveyor, width: Length) -> Edges:
@@ -78,22 +85,6 @@ def ask_price(surveyor: Surveyor, *, is_set: bool) -> None:
     if offer.sale.unit is not None:
         surveyor.ask(q.ORDER_LEAST)
         surveyor.ask(q.ORDER_STEP)
-
-
-def _ask_sheets(surveyor: Surveyor, long: Length) -> None:
-    """Ask about a set of numbered sheets so long."""
-    surveyor.notes.table("[sheets]")
-    count = surveyor.ask(q.SHEET_COUNT).value
-    surveyor.ask(q.FIRST_SHEET, check=lambda number: f"the set has {count} sheets only" if number > count else None)
-    surveyor.ask(q.SHEET_POINT, check=lambda length: None if length < long else "that is below the foot of the sheet")
-
-
-def _ask_edge_trim(surveyor: Surveyor) -> None:
-    """Ask what comes off each edge where walls are hung in equal strips."""
-    said = surveyor.interview.ask(q.EDGE_TRIM)
-    if said.value is not None:
-        surveyor.notes.table("[equal_strips]")
-        surveyor.note(q.EDGE_TRIM, said)
 
 
 def _ask_pattern(surveyor: Surveyor, said: str, pattern: Pattern) -> None:

@@ -84,8 +84,3 @@ class Surveyor(Struct, frozen=True):
         self.notes.key(
             key or question.key.rpartition(".")[2], toml_answer(question.kind, said.text, said.value), question.remark
         )
-
-    def note_all(self, answers: list[tuple[Question[Any], Said[Any]]]) -> None:
-        """Note several answers, each under its key."""
-        for question, said in answers:
-            self.note(question, said)

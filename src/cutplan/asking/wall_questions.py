@@ -63,7 +63,8 @@ def _ask_shell(surveyor: Surveyor) -> bool:
     said = [(question, surveyor.interview.ask(question)) for question in (q.CLOSES, q.LEVEL_LINE, q.BUILT, q.TEXTURED)]
     if any(each.value for _, each in said):
         surveyor.notes.table("[room]")
-        surveyor.note_all(said)
+        for each in said:
+            surveyor.note(*each)
     return bool(said[0][1].value)
 
 
@@ -132,7 +133,8 @@ def _note_part(surveyor: Surveyor, name: str, part: BreastPart, edges: _Answers,
     surveyor.notes.table("[[wall]]")
     surveyor.notes.key("name", quoted(f"{name}, {part.called}"))
     surveyor.notes.key("width", length_value(part.width, surveyor.units), q.WIDTH.remark)
-    surveyor.note_all(edges)
+    for edge in edges:
+        surveyor.note(*edge)
     _note_corner(surveyor, corner if part.corner is None else part.corner.value)
     for fireplace in part.openings:
         _begin_thing(surveyor, "opening", fireplace.kind.value, free_name(fireplace.name, elsewhere))

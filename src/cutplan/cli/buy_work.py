@@ -24,7 +24,6 @@ from cutplan.comparing.cheaper import cheaper_placements
 from cutplan.paper.sale import Sale
 from cutplan.parts import shopping
 from cutplan.parts.part import Part, PartedJob
-from cutplan.plan.plan import Plan
 from cutplan.render.documents.buying_document import buying_document, sheets_ordered
 from cutplan.render.documents.parts_document import BUYING, parts_text
 from cutplan.render.documents.plan_document import plan_text
@@ -76,7 +75,10 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
             lambda part: shopping.length_ordered(part, found.order),
         )
     if paper.sheets is not None:
-        order, plan = _sheets_wanted(scenario, wishes)
+        order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
+        with progress_line() as show:
+            job = with_sheets(scenario.job, order)
+            plan = cutplan.make_plan(job, scenario.cutting, time_limit=wishes.seconds, progress=show)
         rolls = len(order), plan.rolls_needed - len(order), 0
         return _Bought(
             sheets_ordered(order, plan, scenario),
@@ -92,13 +94,6 @@ def _bought(scenario: Scenario, wishes: Wishes, offered: list[str], output: Answ
         lambda units: pages.buying_page(answer, notes, units, is_room=is_room),
         lambda part: shopping.rolls_advised(part, answer),
     )
-
-
-def _sheets_wanted(scenario: Scenario, wishes: Wishes) -> tuple[tuple[int, ...], Plan]:
-    order = sheets_to_order(scenario.job, are_in_hand="roll" in scenario.document)
-    with progress_line() as show:
-        job = with_sheets(scenario.job, order)
-        return order, cutplan.make_plan(job, scenario.cutting, time_limit=wishes.seconds, progress=show)
 
 
 def _buy_parts(job: PartedJob, wishes: Wishes, offered: list[str], output: AnswerFile, units: str | None) -> None:

@@ -45,21 +45,15 @@ def new(
 
     Begin a contract of rooms surveyed:  cutplan new contract.toml --room bedroom.toml --room suite.toml
     """
-    _new(file, room or [], asks_parts=parts)
-
-
-def _new(file: str, rooms: list[str], *, asks_parts: bool) -> None:
     is_file, is_live = file != STANDARD, sys.stdin.isatty()
     if is_file:
         refuse_to_write_over(file)
     folder = Path(file).parent if is_file else Path()
-    read = [(os.path.relpath(room, folder).replace(os.sep, "/"), scenario_from(room)) for room in rooms]
+    read = [(os.path.relpath(each, folder).replace(os.sep, "/"), scenario_from(each)) for each in room or ()]
     kept = Path(f"{file}.answers") if is_file and is_live else None
     interview = _typed(kept) if is_live else Interview(_lines_of_a_file(), show_lines, is_live=False)
     name = file if is_file else "scenario.toml"
-    text = (
-        ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary, asks_parts=asks_parts)
-    )
+    text = ask_contract(interview, read) if read else ask_scenario(interview, name, survey_summary, asks_parts=parts)
     if not is_file:
         print_text(text)
         return

@@ -224,7 +224,7 @@ def _why_short(task: SweepTask, own: Placement, clock: Clock) -> TooFewRollsErro
 def _prove(task: SweepTask, own: Placement, clock: Clock) -> None:
     bench = Bench(task)
     bench.allow(clock.left)
-    bench.prove(own)
+    bench.prove_set_out(bench.set_out(own))
 
 
 def _at_heights(task: SweepTask, own: Compared, step: Length) -> Iterator[Placement]:

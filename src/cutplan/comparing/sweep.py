@@ -119,20 +119,13 @@ class Bench:
             self.laid[strips] = AsLaid(compared, setting_out, drops, names)
         return compared
 
-    def prove(self, placement: Placement) -> Proved:
-        """Return what the rolls come to at a placement; RoomError when the room cannot be set out like that.
-
-        NoPlanError when the rolls in hand do not give the drops: what is short, and by how much.
-        """
-        return self.prove_set_out(self.set_out(placement))
-
     def set_out(self, placement: Placement) -> SettingOut:
         """Return the room set out at a placement; RoomError when it cannot be."""
         task = self.task
         return set_out(task.room, task.paper, placement.start, task.way, placement.finish)
 
     def prove_set_out(self, setting_out: SettingOut) -> Proved:
-        """Return what the rolls come to for a room set out; NoPlanError when those in hand do not give its drops."""
+        """Return what the rolls come to for a room set out; NoPlanError says what those in hand are short."""
         return self.prover.prove(*self._drops_of(setting_out))
 
     def _drops_of(self, setting_out: SettingOut) -> tuple[tuple[Drop, ...], list[Name]]:
