@@ -16,9 +16,8 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from cutplan.comparing import focus_of, processors
-from cutplan.comparing.placements import placements_of
-from cutplan.comparing.sweep import SweepTask, sweep
+from cutplan.comparing.placements import focus_of, placements_of
+from cutplan.comparing.sweep import SweepTask, processors, sweep
 from cutplan.scenario.read import parse_scenario
 from figures import duration, markdown
 

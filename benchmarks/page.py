@@ -25,8 +25,8 @@ from in_chromium import launched, missing
 from page_served import LAPTOP, PHONE, Served, Watched
 
 from cutplan import read_scenario
-from cutplan.comparing import Placement
 from cutplan.comparing.figures import figures_of
+from cutplan.comparing.placements import Placement
 from cutplan.comparing.sweep import Bench
 from cutplan.page.moving import AT_ONCE, set_out_in, sweep_task
 from cutplan.render.drawing.wall_picture import wall_pictures

@@ -21,7 +21,7 @@ from arc_flow import RIVALS
 from buying import COLUMNS, bought, buying_table
 from commands import MILLION, command_runs
 from comparing import SIZES, sweep_table, swept_rooms
-from cutplan.comparing import processors
+from cutplan.comparing.sweep import processors
 from instances import CONTRACTS, HOUSES, TRIPLETS, contracts, old_houses, rooms, triplets, uniform
 from measure import CUTPLAN, Worker
 from nested import nested_rooms

@@ -9,20 +9,11 @@ from typing import TYPE_CHECKING
 import pytest
 from msgspec.structs import replace
 
-from cutplan.comparing import (
-    Comparison,
-    Focus,
-    Insisted,
-    NotARoomError,
-    Proved,
-    beaten_by,
-    compare,
-    focus_named,
-    focus_of,
-)
+from cutplan.comparing.comparison import Comparison, compare
 from cutplan.comparing.figures import Compared
-from cutplan.comparing.front import front_of, worth_of
-from cutplan.comparing.placements import Placement, placements_of
+from cutplan.comparing.front import beaten_by, front_of, worth_of
+from cutplan.comparing.placements import Focus, Insisted, NotARoomError, Placement, focus_named, focus_of, placements_of
+from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import SweepTask, sweep
 from cutplan.errors import NoPlanError
 from cutplan.job.drops import drops_of

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from cutplan.comparing import ClassCuts, Heights, MotifCut, heights_of
+from cutplan.comparing.heights import ClassCuts, Heights, MotifCut, heights_of
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
 from cutplan.setting_out import CutMotif, Edge, motifs_cut, set_out

@@ -14,7 +14,8 @@ import pytest
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.comparing import compare, focus_of
+from cutplan.comparing.comparison import compare
+from cutplan.comparing.placements import focus_of
 from cutplan.plan.order import CuttingHabit
 from cutplan.render.documents.comparing_document import comparison_document
 from cutplan.render.documents.plan_document import plan_document, plan_text

@@ -17,7 +17,8 @@ from brute_force import least_value, least_with_rests
 from cutplan.check import check_text
 from cutplan.cli import load
 from cutplan.cli.app import app
-from cutplan.comparing import compare, focus_of
+from cutplan.comparing.comparison import compare
+from cutplan.comparing.placements import focus_of
 from cutplan.errors import NoPlanError
 from cutplan.faults import ScenarioError
 from cutplan.parts.part import Part, PartedJob, PartKind

@@ -11,8 +11,8 @@ import pytest
 from msgspec.structs import replace
 
 from cutplan.check import check_text
-from cutplan.comparing import compare, focus_of
-from cutplan.comparing.placements import placements_of
+from cutplan.comparing.comparison import compare
+from cutplan.comparing.placements import focus_of, placements_of
 from cutplan.contract.read_contract import mirrored_scenario
 from cutplan.faults import ScenarioError
 from cutplan.parts.part import PartedJob

@@ -20,7 +20,8 @@ from typer.testing import CliRunner
 
 from cutplan.check import check_plan, check_text
 from cutplan.cli.all_commands import app
-from cutplan.comparing import compare, focus_of
+from cutplan.comparing.comparison import compare
+from cutplan.comparing.placements import focus_of
 from cutplan.errors import NoPlanError
 from cutplan.faults import ScenarioError
 from cutplan.job.print_along import could_hold, place_along

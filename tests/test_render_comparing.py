@@ -14,8 +14,10 @@ from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from cutplan.cli.all_commands import app
-from cutplan.comparing import Comparison, Proved, compare, focus_of
+from cutplan.comparing.comparison import Comparison, compare
 from cutplan.comparing.figures import figures_of
+from cutplan.comparing.placements import focus_of
+from cutplan.comparing.proving import Proved
 from cutplan.parts.read_parts import read_scenario
 from cutplan.render.documents.comparing_document import comparison_document
 from cutplan.render.pages.comparing_page import comparison_page

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from cutplan.comparing import Placement
+from cutplan.comparing.placements import Placement
 from cutplan.comparing.same_strips import strips_of
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.scenario.read import parse_scenario

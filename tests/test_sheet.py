@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 
-from cutplan.comparing import compare, focus_of
+from cutplan.comparing.comparison import compare
+from cutplan.comparing.placements import focus_of
 from cutplan.errors import MissingPartError
 from cutplan.lengths import show
 from cutplan.parts.read_parts import read_scenario

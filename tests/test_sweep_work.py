@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 
-from cutplan.comparing import focus_of, proving, remembering
-from cutplan.comparing.placements import placements_of
+from cutplan.comparing import proving, remembering
+from cutplan.comparing.placements import focus_of, placements_of
 from cutplan.comparing.sweep import SweepTask, sweep
 from cutplan.scenario.read import parse_scenario
 from cutplan.setting_out import motifs, pieces, strips

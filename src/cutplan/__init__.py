@@ -41,12 +41,12 @@ if TYPE_CHECKING:
     from cutplan.check import Report as Report
     from cutplan.check import check_text as check_text
     from cutplan.check import report_lines as report_lines
-    from cutplan.comparing import Comparison as Comparison
-    from cutplan.comparing import Insisted as Insisted
-    from cutplan.comparing import NotARoomError as NotARoomError
-    from cutplan.comparing import compare as compare
-    from cutplan.comparing import focus_named as focus_named
-    from cutplan.comparing import focus_of as focus_of
+    from cutplan.comparing.comparison import Comparison as Comparison
+    from cutplan.comparing.comparison import compare as compare
+    from cutplan.comparing.placements import Insisted as Insisted
+    from cutplan.comparing.placements import NotARoomError as NotARoomError
+    from cutplan.comparing.placements import focus_named as focus_named
+    from cutplan.comparing.placements import focus_of as focus_of
     from cutplan.errors import CutplanError as CutplanError
     from cutplan.errors import LengthError as LengthError
     from cutplan.errors import NoPlanError as NoPlanError
@@ -79,7 +79,8 @@ _HOMES = {
     "cutplan.buying.how_many": ("Wishes", "how_many_rolls"),
     "cutplan.buying.need": ("Size",),
     "cutplan.check": ("PlanUnreadable", "Report", "check_text", "report_lines"),
-    "cutplan.comparing": ("Comparison", "Insisted", "NotARoomError", "compare", "focus_named", "focus_of"),
+    "cutplan.comparing.comparison": ("Comparison", "compare"),
+    "cutplan.comparing.placements": ("Insisted", "NotARoomError", "focus_named", "focus_of"),
     "cutplan.errors": ("CutplanError", "LengthError", "NoPlanError"),
     "cutplan.faults": ("ScenarioError",),
     "cutplan.lengths": ("read_length",),

@@ -10,7 +10,8 @@ from cutplan.cli.in_and_out import AnswerFile, job_from
 from cutplan.cli.parts_shared import named
 from cutplan.cli.terminal import UsageError, length_typed
 from cutplan.cli.too_few_shared import compared, counting_further, end_if_short
-from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Comparison, Focus, Insisted
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.placements import IMPERIAL_STEP, METRIC_STEP, Focus, Insisted
 from cutplan.lengths import Length
 from cutplan.parts.part import PartedJob
 from cutplan.render.documents.comparing_document import comparison_document

@@ -8,7 +8,8 @@ from msgspec.structs import replace
 import cutplan
 from cutplan.cli.in_and_out import AnswerFile
 from cutplan.cli.terminal import INTERRUPTED, progress_line
-from cutplan.comparing import METRIC_STEP, Comparison, Focus, Insisted
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.placements import METRIC_STEP, Focus, Insisted
 from cutplan.errors import NoPlanError
 from cutplan.lengths import Length, show
 from cutplan.plan.plan import Plan

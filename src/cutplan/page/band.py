@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.comparing import IMPERIAL_STEP, METRIC_STEP, Compared, Placement
+from cutplan.comparing.figures import Compared
 from cutplan.comparing.front import front_of
+from cutplan.comparing.placements import IMPERIAL_STEP, METRIC_STEP, Placement
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.interruption import unheard_by_children
 from cutplan.lengths import UNITS, Length, Rounding, show

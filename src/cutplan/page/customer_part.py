@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from cutplan.comparing import METRIC_STEP, Comparison, Placement, focus_of
+from cutplan.comparing.comparison import Comparison
 from cutplan.comparing.figures import figures_of
+from cutplan.comparing.placements import METRIC_STEP, Placement, focus_of
 from cutplan.errors import NoPlanError
 from cutplan.page.moving import Mover, set_out_in, walls_in
 from cutplan.page.photograph_part import print_served

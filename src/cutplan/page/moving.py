@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.comparing import Compared, Placement, Proved, heights_of
-from cutplan.comparing.figures import figures_of
+from cutplan.comparing.figures import Compared, figures_of
+from cutplan.comparing.heights import heights_of
+from cutplan.comparing.placements import Placement
+from cutplan.comparing.proving import Proved
 from cutplan.comparing.sweep import Bench, SweepTask
 from cutplan.errors import CutplanError, NoPlanError
 from cutplan.lengths import Length, Rounding, read_length, show

@@ -7,8 +7,8 @@ from typing import Final
 from msgspec import Struct
 
 from cutplan.buying.thumb_rules import ThumbRule, thumb_rules
-from cutplan.comparing import Compared
 from cutplan.comparing.cheaper import compared_in_time
+from cutplan.comparing.figures import Compared
 from cutplan.errors import CutplanError
 from cutplan.quantity.anywhere import Anywhere, anywhere
 from cutplan.quantity.sizes_told import Notebook

@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from cutplan.comparing import Compared, Comparison, HeightRange, Heights, MotifCut, Proved
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.figures import Compared
+from cutplan.comparing.heights import HeightRange, Heights, MotifCut
+from cutplan.comparing.proving import Proved
 from cutplan.lengths import Length, exact_mm, exact_number
 from cutplan.render.documents.plan_document import Json
 from cutplan.render.words.start_lines import start_lines

@@ -7,7 +7,11 @@ from collections.abc import Sequence as Rows
 from fractions import Fraction
 from typing import Final
 
-from cutplan.comparing import Compared, Comparison, Placement, Proved, beaten_by
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.figures import Compared
+from cutplan.comparing.front import beaten_by
+from cutplan.comparing.placements import Placement
+from cutplan.comparing.proving import Proved
 from cutplan.lengths import ZERO, Length, Rounding, show
 from cutplan.render.pages.heights_page import heights_section
 from cutplan.render.pages.layout_of_page import notes_listed, paragraphs, section, table, wrapped, wrapped_lines

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from cutplan.comparing import Comparison, HeightRange, Heights, MotifCut
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.heights import HeightRange, Heights, MotifCut
 from cutplan.lengths import Length, show
 from cutplan.render.pages.layout_of_page import section, table, wrapped_lines
 from cutplan.render.words.answer_words import money

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from cutplan.comparing import Compared, Comparison
+from cutplan.comparing.comparison import Comparison
+from cutplan.comparing.figures import Compared
 from cutplan.comparing.proving import Proved
 from cutplan.lengths import ZERO
 from cutplan.photograph.print_of import Print

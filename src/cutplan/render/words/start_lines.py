@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutplan.comparing import Placement
+from cutplan.comparing.placements import Placement
 from cutplan.render.words.readings import place
 from cutplan.room.walls import Room
 from cutplan.scenario.toml_text import length_value, quoted
