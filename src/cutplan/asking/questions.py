@@ -78,7 +78,6 @@ class Question(Struct, Generic[T], frozen=True):
     key: str
     """Where a scenario holds its answer; of what it holds nowhere, such as a number of walls, a key of our own."""
     wording: str
-    """The question, in a few words."""
     why: str
     """What the answer is for, or how to find it."""
     kind: AnswerKind[T]

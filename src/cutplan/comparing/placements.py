@@ -46,7 +46,6 @@ class Placement(Struct, frozen=True):
     finish_rank: int = 0
     """How far down the trade's own order the finish stands, from 0."""
     is_own: bool = False
-    """True for the scenario's own placement."""
 
 
 def focus_of(setting_out: SettingOut) -> Focus:

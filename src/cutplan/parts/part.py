@@ -46,7 +46,6 @@ class Part(Struct, frozen=True):
     asked: AskedLining | None = None
     """Of a lining, what was asked of it."""
     border: BorderSetOut | None = None
-    """Of a border, its strips."""
     sharing: tuple[Part, ...] = ()
     """Of parts that are cut from the same rolls, each by itself."""
 
