@@ -40,14 +40,6 @@ class UsageError(RefusedError):
     """Something asked for that cannot be done so: the message says what to ask for instead."""
 
 
-class OutputError(RefusedError):
-    """Standard output that takes nothing: the message says why."""
-
-
-class UnreadableError(RefusedError):
-    """A file that cannot be read as text."""
-
-
 def open_streams() -> None:
     """Let the three streams be there, and take any text.
 
@@ -76,7 +68,7 @@ def refuse_steering(words: Sequence[str]) -> None:
 def print_text(text: str) -> None:
     """Print lines of our own to standard output, in plainer signs where it cannot take them all.
 
-    OutputError when it takes nothing.
+    RefusedError when it takes nothing.
     """
     text = many_lines(text)
     try:
@@ -97,10 +89,10 @@ def print_lines(lines: Iterable[str]) -> None:
     print_text("".join(f"{one_line(line)}\n" for line in lines))
 
 
-def output_error(error: OSError) -> OutputError:
+def output_error(error: OSError) -> RefusedError:
     """Return what to say of standard output when it takes nothing."""
     _give_up(sys.stdout)
-    return OutputError(f"standard output cannot be written: {reason_of(error)}")
+    return RefusedError(f"standard output cannot be written: {reason_of(error)}")
 
 
 def tell(*lines: str) -> None:
@@ -235,7 +227,7 @@ MOST_BYTES: Final = 100_000_000
 
 
 def text_given(source: str) -> str:
-    """Return the text of a file, or of standard input; raise UnreadableError when it is none."""
+    """Return the text of a file, or of standard input; raise RefusedError when it is none."""
     called = "standard input" if source == STANDARD else source
     try:
         if source == STANDARD:
@@ -244,14 +236,14 @@ def text_given(source: str) -> str:
             with Path(source).open("rb") as file:
                 data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
-        raise UnreadableError(f"{called}: cannot be read: {reason_of(error)}") from error
+        raise RefusedError(f"{called}: cannot be read: {reason_of(error)}") from error
     if len(data) > MOST_BYTES:
-        raise UnreadableError(f"{called}: is larger than {MOST_BYTES // 1_000_000} MB, so it is no plan")
+        raise RefusedError(f"{called}: is larger than {MOST_BYTES // 1_000_000} MB, so it is no plan")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         where = f"byte 0x{data[error.start]:02x} at offset {error.start}"
-        raise UnreadableError(f"{called}: {where} is not UTF-8, so this is no plan") from error
+        raise RefusedError(f"{called}: {where} is not UTF-8, so this is no plan") from error
 
 
 def number_in(text: str) -> Fraction | None:

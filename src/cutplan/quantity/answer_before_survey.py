@@ -59,7 +59,7 @@ def before_survey(
 
     ``match`` and ``direction`` are as the label was told, ``units`` those of the scenario that the sizes stand for.
 
-    MisfitError when the openings cannot stand in the walls; NoPlanError when a drop from ceiling to skirting is longer
+    RefusedError when the openings cannot stand in the walls; NoPlanError when a drop from ceiling to skirting is longer
     than a roll is sure to give. Either names each size that is unusual, for its unit may be the slip.
     """
     clock, doubts = Clock(seconds), tuple(notebook.doubts(units))

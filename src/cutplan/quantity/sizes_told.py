@@ -29,10 +29,6 @@ ROOM_CORNERS: Final = 4
 """Internal corners of a plain room."""
 
 
-class MisfitError(RefusedError):
-    """Sizes that cannot be together: one of them was measured or typed wrong."""
-
-
 class Gap(Struct, frozen=True):
     """A door or a window by its size alone; nobody has told where it stands."""
 
@@ -72,13 +68,13 @@ class Notebook(Struct, frozen=True):
             raise CutplanError("the paper's width is needed; it is printed on the label")
 
     def refuse_misfits(self) -> None:
-        """Raise MisfitError for openings that cannot stand in these walls."""
+        """Raise RefusedError for openings that cannot stand in these walls."""
         for gap in self.gaps:
             if gap.height >= self.height:
                 what = f"a {gap.kind.value} {show(gap.height)} high"
-                raise MisfitError(f"{what} does not stand in a wall {show(self.height)} high; measure both again")
+                raise RefusedError(f"{what} does not stand in a wall {show(self.height)} high; measure both again")
         if sum((gap.width for gap in self.gaps), ZERO) >= self.around:
-            raise MisfitError("the doors and windows are together wider than the walls; measure both again")
+            raise RefusedError("the doors and windows are together wider than the walls; measure both again")
 
     @property
     def around(self) -> Length:
