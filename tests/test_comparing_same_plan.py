@@ -90,8 +90,10 @@ def test_own_placement_orders_what_its_plan_does(seed: int) -> None:
     assert ordered is not None
     drop = scenario.job.drops[0]
     lots = scenario.job_to_order.lots
-    task = SweepTask(set_out.room, set_out.paper, set_out.way, lots, (drop.trim_top, drop.trim_bottom))
-    proved = Bench(task).prove(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+    bench = Bench(SweepTask(set_out.room, set_out.paper, set_out.way, lots, (drop.trim_top, drop.trim_bottom)))
+    again = bench.set_out(Placement(set_out.start, set_out.finish, None, 0, is_own=True))
+
+    proved = bench.prove_set_out(again)
 
     assert (proved.value, proved.bound) == (ordered.length, ordered.least)
     assert more_rolls(scenario.job).rolls
