@@ -89,5 +89,5 @@ def _refuse_short_day(table: Table, pace: Pace) -> None:
     stop = DAY if pace.stop is None else pace.stop
     if stop - pace.begin < max(pace.longest, pace.to_cut) and not table.reading.has_faults:
         key = "begin" if pace.stop is None else "stop"
-        why = f"one length takes {decimal(pace.longest)} min from pasting to trimming"
+        why = f"one length takes {decimal(Fraction(pace.longest))} min from pasting to trimming"
         table.reject(key, f"leaves no time for a length on any day: {why}; begin earlier, or stop later")
