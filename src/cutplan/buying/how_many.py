@@ -36,31 +36,20 @@ SPARE: Final = "spare"
 
 
 class Wishes(Struct, frozen=True):
-    """What the user asks besides.
-
-    Attributes
-    ----------
-    draws
-        How many times to draw rolls for the odds.
-    tolerance
-        By how much of its length a roll may be short; 0 when every roll is known to be as long as marked.
-    wants_spare
-        True when one full drop of the longest is to be kept for repair.
-    other_sizes
-        Sizes on offer besides the paper's own.
-    seconds
-        When to stop looking for better figures.
-    cutting
-        How the cuts are to be ordered.
-
-    """
+    """What the user asks besides."""
 
     draws: int = DRAWS
+    """How many times to draw rolls for the odds."""
     tolerance: Fraction = SHORT_ROLL
+    """By how much of its length a roll may be short; 0 when every roll is known to be as long as marked."""
     wants_spare: bool = False
+    """True when one full drop of the longest is to be kept for repair."""
     other_sizes: tuple[Size, ...] = ()
+    """Sizes on offer besides the paper's own."""
     seconds: float = 10.0
+    """When to stop looking for better figures."""
     cutting: CuttingHabit = field(default_factory=CuttingHabit)
+    """How the cuts are to be ordered."""
 
 
 class RollsToBuy(Struct, frozen=True):

@@ -31,58 +31,40 @@ TIME_LIMIT: Final = 60.0
 
 
 class Comparison(Struct, frozen=True):
-    """Placements worked out side by side.
-
-    Attributes
-    ----------
-    setting_out
-        The scenario's own.
-    counts_cost
-        True when rolls differ in price, so that their cost is compared; else their number.
-    unit
-        Of the length to order, which is compared where the paper is cut to order; else None.
-    stopped
-        Why some were not reached, as a plan says it; None when all were.
-    counts_bought
-        True when only rolls to buy are counted, beside those in hand.
-    own
-        The scenario's own placement.
-    front
-        The placements that nobody would overrule, cheapest first.
-    tried
-        How many placements were worked out.
-    refused
-        How many more the room cannot be set out by.
-    left
-        How many more, heights among them, were not reached before time was up, or the user interrupted.
-    without_plan
-        How many of those tried need more rolls than are in hand.
-    heights
-        The vertical question; None for a free match, or when it was not asked.
-    by_height
-        The scenario's own placement at each height, where measured rolls make them differ; empty where all are sealed.
-    short
-        Why the rolls in hand are too few at the scenario's own placement, where they are so at every one: the figures
-        count further rolls then. None where they do somewhere.
-
-    """
+    """Placements worked out side by side."""
 
     setting_out: SettingOut
+    """The scenario's own."""
     focus: Focus
     step: Length
     counts_cost: bool
+    """True when rolls differ in price, so that their cost is compared; else their number."""
     own: Compared
+    """The scenario's own placement."""
     front: tuple[Compared, ...]
+    """The placements that nobody would overrule, cheapest first."""
     tried: int
+    """How many placements were worked out."""
     refused: int
+    """How many more the room cannot be set out by."""
     left: int
+    """How many more, heights among them, were not reached before time was up, or the user interrupted."""
     without_plan: int
+    """How many of those tried need more rolls than are in hand."""
     heights: Heights | None
+    """The vertical question; None for a free match, or when it was not asked."""
     by_height: tuple[Compared, ...]
+    """The scenario's own placement at each height, where measured rolls make them differ; empty where all are
+    sealed."""
     short: TooFewRollsError | None = None
+    """Why the rolls in hand are too few at the scenario's own placement, where they are so at every one: the figures
+    count further rolls then. None where they do somewhere."""
     unit: str | None = None
+    """Of the length to order, which is compared where the paper is cut to order; else None."""
     stopped: str | None = None
+    """Why some were not reached, as a plan says it; None when all were."""
     counts_bought: bool = False
+    """True when only rolls to buy are counted, beside those in hand."""
 
     @property
     def was_interrupted(self) -> bool:

@@ -79,22 +79,14 @@ def _things(room: Room) -> Iterator[tuple[str, Focus]]:
 
 
 class Insisted(Struct, frozen=True):
-    """What is fixed, whatever else it costs.
-
-    Attributes
-    ----------
-    on_focus
-        What must lie on the focal point; None when anything may.
-    start
-        True to keep the scenario's start as it is.
-    finish
-        True to keep the scenario's finish as it is.
-
-    """
+    """What is fixed, whatever else it costs."""
 
     on_focus: Puts | None = None
+    """What must lie on the focal point; None when anything may."""
     start: bool = False
+    """True to keep the scenario's start as it is."""
     finish: bool = False
+    """True to keep the scenario's finish as it is."""
 
 
 def placements_of(

@@ -67,32 +67,21 @@ class Part(Struct, frozen=True):
 
 
 class PartedJob(Struct, frozen=True):
-    """A room with several parts.
-
-    Attributes
-    ----------
-    parts
-        In the order in which the trade hangs them: lining, then from the ceiling down (frieze, filling, dado;
-        *Radford's Cyclopedia*, vol. 10), then borders. Those in one paper are one part, in the place of the first.
-    room
-        The whole room as surveyed.
-    document
-        The whole file as plain JSON types.
-    source
-        Where it was read from.
-    materials
-        What is bought beside paper.
-    hanging
-        What the parts are called in the order in which they hang, each by itself.
-
-    """
+    """A room with several parts."""
 
     parts: tuple[Part, ...]
+    """In the order in which the trade hangs them: lining, then from the ceiling down (frieze, filling, dado; *Radford's
+    Cyclopedia*, vol. 10), then borders. Those in one paper are one part, in the place of the first."""
     room: Room
+    """The whole room as surveyed."""
     document: Json
+    """The whole file as plain JSON types."""
     source: str
+    """Where it was read from."""
     materials: tuple[Material, ...] = ()
+    """What is bought beside paper."""
     hanging: tuple[str, ...] = ()
+    """What the parts are called in the order in which they hang, each by itself."""
 
     @property
     def has_list(self) -> bool:

@@ -69,63 +69,42 @@ _CODES: Final = frozenset({"label", "batch"})
 
 
 class Scenario(Struct, frozen=True):
-    """A scenario as read.
-
-    Attributes
-    ----------
-    job
-        The paper, rolls and drops.
-    units
-        The unit that its bare numbers are in and that people read its lengths in; ``mm`` when it names none.
-    notes
-        What the reader had to interpret or finds unusual, one sentence each.
-    document
-        The same keys and values as plain JSON types. Whole numbers stay whole; a decimal becomes the float
-        that prints as the same decimal; labels and batches written as numbers become text.
-    source
-        Where it was read from.
-    setting_out
-        The room set out, from which the drops follow; None for a plain list of drops.
-    cutting
-        How the cuts are to be ordered.
-    pace
-        How fast the work goes; None when the scenario does not say.
-    doubts
-        Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
-        the notes too.
-    under
-        What a paper hangs over that has joints of its own.
-    lining
-        Of a lining, where its lengths hang, which are the drops.
-    ordered
-        What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job.
-    bands
-        Of bands that are cut from the same rolls, the name of each and where its drops hang.
-    trims
-        At the top and at the bottom of every drop that has none of its own.
-    band
-        Of a ``[[band]]`` its name; else empty.
-    shared
-        Of a band whose rolls are cut for other parts too: the scenario of all, and what hangs beside the band.
-
-    """
+    """A scenario as read."""
 
     job: Job
+    """The paper, rolls and drops."""
     units: str
+    """The unit that its bare numbers are in and that people read its lengths in; ``mm`` when it names none."""
     notes: tuple[str, ...]
+    """What the reader had to interpret or finds unusual, one sentence each."""
     document: dict[str, object]
+    """The same keys and values as plain JSON types. Whole numbers stay whole; a decimal becomes the float that prints
+    as the same decimal; labels and batches written as numbers become text."""
     source: str
+    """Where it was read from."""
     setting_out: SettingOut | None = None
+    """The room set out, from which the drops follow; None for a plain list of drops."""
     cutting: CuttingHabit = field(default_factory=CuttingHabit)
+    """How the cuts are to be ordered."""
     pace: Pace | None = None
+    """How fast the work goes; None when the scenario does not say."""
     doubts: tuple[str, ...] = ()
+    """Lengths that are unusual for their kind, with what may have been meant: what a plan opens with. They stand among
+    the notes too."""
     ordered: Order | None = None
+    """What is ordered for the job, of a paper that is cut to order; its pieces are then the rolls of the job."""
     lining: LiningSetOut | None = None
+    """Of a lining, where its lengths hang, which are the drops."""
     under: tuple[LiningSetOut, ...] = ()
+    """What a paper hangs over that has joints of its own."""
     bands: tuple[tuple[str, SettingOut], ...] = ()
+    """Of bands that are cut from the same rolls, the name of each and where its drops hang."""
     trims: tuple[Length, Length] = (USUAL_TRIM, USUAL_TRIM)
+    """At the top and at the bottom of every drop that has none of its own."""
     band: str = ""
+    """Of a ``[[band]]`` its name; else empty."""
     shared: tuple[Scenario, Beside] | None = None
+    """Of a band whose rolls are cut for other parts too: the scenario of all, and what hangs beside the band."""
 
     @property
     def is_free(self) -> bool:
