@@ -45,24 +45,16 @@ class NotReadyError(CutplanError):
 
 
 class Survey(Struct, frozen=True):
-    """A scenario's text as it is now.
-
-    Attributes
-    ----------
-    document
-        What it holds as TOML; empty where it is none.
-    scenario
-        What it means; None where it holds faults.
-    whole
-        What it is where it holds several parts, or names several rooms, each of which has a page of its own.
-
-    """
+    """A scenario's text as it is now."""
 
     text: str
     document: dict[str, object]
+    """What it holds as TOML; empty where it is none."""
     scenario: Scenario | None
+    """What it means; None where it holds faults."""
     faults: tuple[Fault, ...]
     whole: PartedJob | Contract | None = None
+    """What it is where it holds several parts, or names several rooms, each of which has a page of its own."""
 
 
 class Planned(Struct, frozen=True):
@@ -81,25 +73,16 @@ class PartlyPlanned(Struct, frozen=True):
 
 
 class Desk(Struct, eq=False):
-    """The job on the desk.
-
-    Attributes
-    ----------
-    path
-        The scenario's file; None while it has no name yet.
-    part
-        Which part of it is meant, where it has several.
-    draft
-        Its text while it has no name.
-    lock
-        Held by whoever writes.
-
-    """
+    """The job on the desk."""
 
     path: Path | None
+    """The scenario's file; None while it has no name yet."""
     part: str | None = None
+    """Which part of it is meant, where it has several."""
     draft: str = ""
+    """Its text while it has no name."""
     lock: RLock = field(default_factory=RLock)
+    """Held by whoever writes."""
     _planning: Lock = field(default_factory=Lock)
     _survey: Survey | None = None
     _planned: dict[str, Planned | TooFewRollsError] = field(default_factory=dict)

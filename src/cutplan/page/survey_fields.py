@@ -28,40 +28,27 @@ _MISSING: Final = "is missing"
 
 
 class Field(Struct, frozen=True):
-    """One field.
-
-    Attributes
-    ----------
-    path
-        Where the file holds the answer.
-    value
-        As it is written; empty where nothing is.
-    offered
-        What no answer stands for.
-    words
-        All that may be answered; empty where it is not one of a few words.
-    faults
-        What is wrong with it, each with its remedy.
-    doubt
-        What is asked back about an unusual length.
-    is_wanted
-        True when nothing can be planned without an answer.
-    is_optional
-        True when there may be none.
-
-    """
+    """One field."""
 
     path: Path
+    """Where the file holds the answer."""
     asked: str
     why: str
     value: str
+    """As it is written; empty where nothing is."""
     units: str
     offered: str = ""
+    """What no answer stands for."""
     words: tuple[str, ...] = ()
+    """All that may be answered; empty where it is not one of a few words."""
     faults: tuple[str, ...] = ()
+    """What is wrong with it, each with its remedy."""
     doubt: str = ""
+    """What is asked back about an unusual length."""
     is_wanted: bool = False
+    """True when nothing can be planned without an answer."""
     is_optional: bool = False
+    """True when there may be none."""
 
     def spoken(self, word: str) -> str:
         """Return one of the words as the trade says it; what somebody has named, as it is named."""

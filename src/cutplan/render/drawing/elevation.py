@@ -27,23 +27,15 @@ _TALL: Final = 470.0
 
 
 class Face(Struct, frozen=True):
-    """A wall, or as much of a long one as one part shows.
-
-    Attributes
-    ----------
-    wall
-        Wall, counted from 0.
-    left, right
-        Along that wall, from its left edge.
-    at
-        Where ``left`` lies in the part, from the part's left edge.
-
-    """
+    """A wall, or as much of a long one as one part shows."""
 
     wall: int
+    """Wall, counted from 0."""
     left: Length
     right: Length
+    """Along that wall, from its left edge."""
     at: Length
+    """Where ``left`` lies in the part, from the part's left edge."""
 
     @property
     def width(self) -> Length:
@@ -52,24 +44,16 @@ class Face(Struct, frozen=True):
 
 
 class Elevation(Struct, frozen=True):
-    """One part of a run, and the scale at which it is drawn: all parts of a run have the same.
-
-    Attributes
-    ----------
-    faces
-        Left to right, unfolded at the corners between them.
-    per_mm
-        Units for a millimetre.
-    top, foot
-        The highest and the lowest that its walls reach, above the floor line.
-
-    """
+    """One part of a run, and the scale at which it is drawn: all parts of a run have the same."""
 
     room: Room
     faces: tuple[Face, ...]
+    """Left to right, unfolded at the corners between them."""
     per_mm: float
+    """Units for a millimetre."""
     top: Length
     foot: Length
+    """The highest and the lowest that its walls reach, above the floor line."""
 
     @property
     def width(self) -> float:

@@ -31,26 +31,18 @@ _ROWS: Final = 4
 
 
 class _Laid(Struct, frozen=True):
-    """One layout to be drawn, and the scale it is drawn at.
-
-    Attributes
-    ----------
-    turned
-        Pieces that hang turned end for end: their arrow points to the end that comes off last.
-    per_mm
-        Units for a millimetre along the roll.
-    wide
-        How wide the roll is drawn, in units.
-
-    """
+    """One layout to be drawn, and the scale it is drawn at."""
 
     sequence: Sequence
     turned: frozenset[str]
+    """Pieces that hang turned end for end: their arrow points to the end that comes off last."""
     layout: RollLayout
     pieces: tuple[str, ...]
     left: LeftOver
     per_mm: float
+    """Units for a millimetre along the roll."""
     wide: float
+    """How wide the roll is drawn, in units."""
 
     @property
     def lot(self) -> Lot:

@@ -23,39 +23,26 @@ class Marks(Struct, frozen=True):
 
 
 class Card(Struct, frozen=True):
-    """One step.
-
-    Attributes
-    ----------
-    number
-        As the plan numbers it: the day goes by these, whatever roll a step is on.
-    what
-        What to do, in a few words.
-    figure
-        The one length to measure; empty where there is none.
-    more
-        Whatever else belongs to it.
-    write
-        What is written on the back of a piece.
-    place
-        Where a drop hangs; empty where nobody has said.
-    then
-        Which roll and step comes next, where another roll is taken up; else empty.
-    is_done, is_spoiled, is_turned
-        As recorded; whether its piece hangs turned end for end.
-
-    """
+    """One step."""
 
     number: int
+    """As the plan numbers it: the day goes by these, whatever roll a step is on."""
     what: str
+    """What to do, in a few words."""
     figure: str
+    """The one length to measure; empty where there is none."""
     more: str
+    """Whatever else belongs to it."""
     write: str = ""
+    """What is written on the back of a piece."""
     place: str = ""
+    """Where a drop hangs; empty where nobody has said."""
     then: str = ""
+    """Which roll and step comes next, where another roll is taken up; else empty."""
     is_done: bool = False
     is_spoiled: bool = False
     is_turned: bool = False
+    """As recorded; whether its piece hangs turned end for end."""
 
 
 class RollCards(Struct, frozen=True):

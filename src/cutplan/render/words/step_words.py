@@ -18,26 +18,17 @@ from cutplan.table.steps import CheckMatch, CutDrop, CutOff, NextStretch, OpenRo
 
 
 class Told(NamedTuple):
-    """A step in words.
-
-    Attributes
-    ----------
-    what
-        What to do, in a few words.
-    figure
-        The one length to measure; empty where there is none.
-    more
-        Whatever else belongs to it, in sentences.
-    write
-        What is to be written on a piece, in a sentence.
-
-    """
+    """A step in words."""
 
     sentence: str
     what: str
+    """What to do, in a few words."""
     figure: str = ""
+    """The one length to measure; empty where there is none."""
     more: str = ""
+    """Whatever else belongs to it, in sentences."""
     write: str = ""
+    """What is to be written on a piece, in a sentence."""
 
     def then(self, more: str) -> Told:
         """Return it with more said at its end."""
