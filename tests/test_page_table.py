@@ -129,6 +129,33 @@ def test_hung_twice_is_hung_once(visitor: Visitor) -> None:
         assert len(work_on(visitor.desk.scenario()).entries) == before + 1
 
 
+def test_each_of_pieces_of_one_name_is_pasted_and_hung(tmp_path: Path) -> None:
+    """More than 300 lengths: rolls are cut alike, and the pieces of each are called by their drop."""
+    path = tmp_path / "ward.toml"
+    path.write_text(
+        """units = "mm"
+[paper]
+name = "Ward"
+roll_length = "10.05 m"
+match = "free"
+[[drop]]
+label = "1"
+height = 4400
+count = 302
+""",
+        encoding="utf-8",
+    )
+    ward = Visitor(path)
+    for step in ward.desk.state().plan.steps:
+        assert done(ward, step.number) == {}
+    for what in ("pasted", "hung"):
+        for number in range(2):
+            assert ward.post("/record", {"what": what, "piece": "1", "id": f"{what} {number}"}).fields == {}
+
+    assert state_of(ward).hung == ("1", "1")
+    assert state_of(ward).on_table == ()
+
+
 def test_names_with_markup_are_shown_as_text(tmp_path: Path) -> None:
     """A drop may be called anything."""
     path = tmp_path / "hostile.toml"

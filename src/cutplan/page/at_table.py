@@ -59,13 +59,16 @@ def _add(scenario: Scenario, seen: State, event: Event, mark: str) -> None:
 
 
 def _is_recorded(state: State, what: str, asked: Asked) -> bool:
-    """Return True when somebody else, or the same hand before, has recorded it already."""
+    """Return True when somebody else, or the same hand before, has recorded it already.
+
+    Of rolls cut alike several pieces have one name: then each may be hung that still lies on the table.
+    """
     if what == "done":
         return state.plan.number > asked.whole("plan") or state.done.get(asked.whole("step"), 0) > asked.whole("times")
     if what == "hung":
-        return asked.text("piece") in state.hung
+        return asked.text("piece") in state.hung and asked.text("piece") not in state.on_table
     if what == "pasted":
-        return asked.text("piece") in (*state.pasted, *state.hung)
+        return asked.text("piece") in (*state.pasted, *state.hung) and asked.text("piece") not in state.unpasted
     if what == "spoiled":
         return asked.text("piece") not in (*state.on_table, *state.hung) and any(
             loss.piece == asked.text("piece") for loss in state.spoiled

@@ -102,6 +102,11 @@ class State(Struct, frozen=True):
     # What can be asked
 
     @property
+    def unpasted(self) -> tuple[str, ...]:
+        """Return the pieces on the table that are not pasted."""
+        return reduce(_without, self.pasted, self.on_table)
+
+    @property
     def remaining(self) -> dict[str, int]:
         """Return, by drop label in hanging order, how many pieces are still wanted and not cut."""
         held = Counter(drop_of(piece) for piece in (*self.on_table, *self.hung))
@@ -530,7 +535,7 @@ class State(Struct, frozen=True):
     def _after_pasting(self, event: Pasted) -> State:
         state = self
         for name in event.pieces:
-            piece = _piece_named(name, reduce(_without, state.pasted, state.on_table))
+            piece = _piece_named(name, state.unpasted)
             if piece is None:
                 raise NotPossibleError(f"drop {name} does not lie unpasted on the table{_lying(state.on_table)}")
             state = replace(state, pasted=(*state.pasted, piece))
