@@ -53,18 +53,13 @@ class MatchLabel(Struct, frozen=True):
 def read_match(label: object, units: str | None, direction: str | None) -> MatchLabel:
     """Return the pattern that a roll's label states.
 
-    Parameters
-    ----------
-    label
-        ``"free"``, ``"64 cm"`` or ``"64/0 cm"`` (straight), ``"64/32 cm"`` (repeat/offset). ``"32/64 cm"`` is
-        read as 64/32, since an offset is less than its repeat, and the note says so. Each figure may carry
-        its own unit; a last unit serves both. The offset may also be a part of the repeat: ``"64 cm/half"``,
-        ``"64 cm/third"``, ``"64 cm/quarter"``. ``"reverse every other length"`` is a free match.
-    units
-        Unit of bare numbers.
-    direction
-        ``"down"`` when the print of the strip to the right sits lower, ``"up"`` when higher; None when not
-        said, which only free, straight and half-drop matches allow.
+    That is ``"free"``, ``"64 cm"`` or ``"64/0 cm"`` (straight), ``"64/32 cm"`` (repeat/offset). ``"32/64 cm"`` is read
+    as 64/32, since an offset is less than its repeat, and the note says so. Each figure may carry its own unit; a last
+    unit serves both; ``units`` are those of bare numbers. The offset may also be a part of the repeat:
+    ``"64 cm/half"``, ``"64 cm/third"``, ``"64 cm/quarter"``. ``"reverse every other length"`` is a free match.
+
+    The ``direction`` is ``"down"`` when the print of the strip to the right sits lower, ``"up"`` when higher; None when
+    not said, which only free, straight and half-drop matches allow.
 
     Raises
     ------
