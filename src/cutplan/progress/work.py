@@ -190,7 +190,10 @@ class OpenWork:
             raise NotPossibleError("there is nothing to undo")
         numbers = numbers or (later[-1].number,)
         for number in numbers:
-            self._refuse_undoing(number, first, by_number.get(number))
+            if number == first.number:
+                raise NotPossibleError(f"entry {number} is the plan that the work began with; it stays")
+            if number not in by_number:
+                raise NotPossibleError(f"there is no entry {number} that counts; see: cutplan status --entries")
         resting = resting_on(numbers, self.work.counting, state.job, state.units)
         if resting:
             raise RestingError(resting, numbers)
@@ -203,13 +206,6 @@ class OpenWork:
             self.scenario = scenario_in_force(counted, self.scenario.source)
         self.work = _work(self._held.reading, self._path, self.scenario)
         return taken_back
-
-    @staticmethod
-    def _refuse_undoing(number: int, first: Recorded, entry: Recorded | None) -> None:
-        if number == first.number:
-            raise NotPossibleError(f"entry {number} is the plan that the work began with; it stays")
-        if entry is None:
-            raise NotPossibleError(f"there is no entry {number} that counts; see: cutplan status --entries")
 
     def correct_to(
         self, scenario: Scenario, *, from_new_start: bool | None = None, asked: str = ""
