@@ -6,6 +6,7 @@ Most rooms allow it. Which drop comes next is then settled, and only the roll to
 from __future__ import annotations
 
 from collections.abc import Iterator
+from operator import add, lt, sub
 from typing import Final, NamedTuple
 
 from msgspec import Struct
@@ -114,33 +115,34 @@ class _Descent:
 
     def _ways(self, piece: int, left: _OnTable) -> Iterator[_Cut]:
         """Yield the cuts of ``piece`` after which enough is left for the others: from open rolls, least loss first."""
-        kind = self.kinds[piece]
-        found = [*self._from_open(kind, left), *self._from_unopened(kind, left)]
-        self.tried += len(found)
+        found = [*self._from_open(piece, left), *self._from_unopened(piece, left)]
         if self.tried > MOST_TRIED:
             raise _TooLongError
-        wanted = self.wanted[piece + 1]
         for cut in sorted(found, key=lambda cut: (cut.stack is not None, cut.loss)):
-            enough = all(worth >= least for worth, least in zip(cut.left.worth, wanted, strict=True))
-            if enough and (piece + 1, cut.left.lying, cut.left.unopened) not in self.dead:
+            if (piece + 1, cut.left.lying, cut.left.unopened) not in self.dead:
                 yield cut
 
-    def _from_open(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
+    def _from_open(self, piece: int, left: _OnTable) -> Iterator[_Cut]:
         for state in dict.fromkeys(left.lying):
-            yield from self._cut(kind, state, None, SPENT, left)
+            yield from self._cut(piece, state, None, SPENT, left)
 
-    def _from_unopened(self, kind: int, left: _OnTable) -> Iterator[_Cut]:
+    def _from_unopened(self, piece: int, left: _OnTable) -> Iterator[_Cut]:
         closed: tuple[int, ...] = (SPENT,)
         if len(left.lying) == self.table.open_rolls:
             closed = tuple(dict.fromkeys(left.lying))
         for index, stack in enumerate(self.table.stacks):
             if left.unopened[index]:
                 for put_away in closed:
-                    yield from self._cut(kind, stack.state, index, put_away, left)
+                    yield from self._cut(piece, stack.state, index, put_away, left)
 
-    def _cut(self, kind: int, source: int, stack: int | None, closed: int, left: _OnTable) -> Iterator[_Cut]:
+    def _cut(self, piece: int, source: int, stack: int | None, closed: int, left: _OnTable) -> Iterator[_Cut]:
+        kind, worths = self.kinds[piece], self.paper.worths
         after = self.paper.after_each(source)[kind]
         if after == NO_FIT:
+            return
+        self.tried += 1
+        worth = tuple(map(sub, map(add, map(sub, left.worth, worths[source]), worths[after]), worths[closed]))
+        if any(map(lt, worth, self.wanted[piece + 1])):
             return
         lying = list(left.lying)
         unopened = left.unopened
@@ -148,14 +150,11 @@ class _Descent:
             lying.remove(source)
         else:
             unopened = (*unopened[:stack], unopened[stack] - 1, *unopened[stack + 1 :])
-        lost = [before - now for before, now in zip(self.paper.worths[source], self.paper.worths[after], strict=True)]
         if closed != SPENT:
             lying.remove(closed)
-            lost = [so_far + worth for so_far, worth in zip(lost, self.paper.worths[closed], strict=True)]
         if after != SPENT:
             lying.append(after)
-        worth = tuple(so_far - gone for so_far, gone in zip(left.worth, lost, strict=True))
-        loss = lost[0] - self.prices[kind][0]
+        loss = left.worth[0] - worth[0] - self.prices[kind][0]
         yield _Cut(loss, source, stack, closed, after, _OnTable(tuple(sorted(lying)), unopened, worth))
 
 

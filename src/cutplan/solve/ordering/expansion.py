@@ -13,9 +13,11 @@ from cutplan.solve.ordering.layer import (
     Layer,
     Ready,
     Trace,
+    added_up,
     joined_rows,
     with_piece,
     with_roll,
+    without_roll,
 )
 from cutplan.solve.ordering.open_paper import SPENT
 
@@ -35,8 +37,8 @@ class Expansion:
     def after_one_cut(self, layer: Layer, cuts: int) -> tuple[Layer, Trace]:
         """Return the states after one cut more than ``cuts``, and how they came about."""
         table = self.table
-        table.paper.reach(sorted({*layer.rolls.ravel().tolist(), *layer.held.tolist()}))
-        table.paper.reach(stack.state for stack in table.stacks)
+        table.paper.reach(np.concatenate([layer.rolls.ravel(), layer.held]))
+        table.paper.reach(table.fresh)
         upcoming = cuts - np.bitwise_count(layer.ahead).astype(np.int64)
         ready = self._ready(layer, upcoming)
         first, pieces = self._allowed(layer, upcoming)
@@ -70,7 +72,7 @@ class Expansion:
         """Return (row, piece) for the pieces after the next to be hung that may be cut, row after row."""
         table = self.table
         count = len(table.turns)
-        distance = np.arange(1, min(HORIZON, count) + 1)
+        distance = np.arange(1, min(HORIZON, count, self.furthest_ahead if table.is_drop_by_drop else count) + 1)
         piece = upcoming[:, None] + distance
         is_piece = piece < count
         piece = np.minimum(piece, count - 1)
@@ -102,10 +104,10 @@ class Expansion:
                 bound,
                 layer.held[bound],
                 layer.held[bound],
-                layer.rolls[bound],
+                layer.rolls.take(bound, axis=0),
                 none,
                 layer.unopened[bound],
-                layer.lost[bound],
+                layer.lost.take(bound, axis=0),
             )
         ]
         parts += [self._open(layer, free, place) for place in range(self.table.places)]
@@ -119,19 +121,18 @@ class Expansion:
         if place:
             differs &= states != layer.rolls[rows, place - 1]
         rows, states = rows[differs], states[differs]
-        beside = layer.rolls[rows].copy()
-        beside[:, place] = SPENT
+        beside = without_roll(layer.rolls.take(rows, axis=0), place)
         none = np.full(len(rows), SPENT, dtype=np.int64)
-        return Ready(rows, states, states, beside, none, layer.unopened[rows], layer.lost[rows])
+        return Ready(rows, states, states, beside, none, layer.unopened[rows], layer.lost.take(rows, axis=0))
 
     def _unopened(self, layer: Layer, rows: Whole, upcoming: Whole) -> list[Ready]:
         """Open a roll of each stack, putting one away where too many would be open."""
         table = self.table
         is_left = layer.unopened[:, None] // table.digits % table.bases > 0
         is_left &= table.waits_for < upcoming[:, None]
-        is_full = (layer.rolls[rows] != SPENT).all(axis=1)
+        is_full = layer.rolls[rows, -1] != SPENT
         parts = self._openings(layer, is_left & table.are_offcuts, rows, is_full) if table.has_offcuts else []
-        is_full |= table.paper.counts[layer.rolls[rows]].sum(axis=1) >= table.open_rolls
+        is_full |= added_up(table.paper.counts, layer.rolls.take(rows, axis=0)) >= table.open_rolls
         return parts + self._openings(layer, is_left & ~table.are_offcuts, rows, is_full, must_count=True)
 
     def _openings(
@@ -143,7 +144,7 @@ class Expansion:
         """
         table = self.table
         room, rows = rows[~is_full], rows[is_full]
-        parts = [self._opening(layer, is_left, room, layer.rolls[room], np.full(len(room), SPENT))]
+        parts = [self._opening(layer, is_left, room, layer.rolls.take(room, axis=0), np.full(len(room), SPENT))]
         for place in range(table.places):
             states = layer.rolls[rows, place]
             may_go = states != SPENT
@@ -151,63 +152,61 @@ class Expansion:
                 may_go &= table.paper.counts[states] == 1
             if place:
                 may_go &= states != layer.rolls[rows, place - 1]
-            may_go &= (layer.lost[rows] + table.paper.worths[states] <= table.spare).all(axis=1)
+            may_go &= table.is_spare(layer.lost.take(rows, axis=0) + table.paper.worths.take(states, axis=0))
             gone = rows[may_go]
-            beside = layer.rolls[gone]
-            beside[:, place] = SPENT
+            beside = without_roll(layer.rolls.take(gone, axis=0), place)
             parts.append(self._opening(layer, is_left, gone, beside, states[may_go]))
         return parts
 
     def _opening(self, layer: Layer, is_left: Truth, rows: Whole, beside: Whole, closed: Whole) -> Ready:
         table = self.table
-        which, stacks = is_left[rows].nonzero()
+        which, stacks = is_left.take(rows, axis=0).nonzero()
         rows, closed = rows[which], closed[which]
         return Ready(
             rows,
             table.fresh[stacks],
             -1 - stacks,
-            beside[which],
+            beside.take(which, axis=0),
             closed,
             layer.unopened[rows] - table.digits[stacks],
-            layer.lost[rows] + table.paper.worths[closed],
+            layer.lost.take(rows, axis=0) + table.paper.worths.take(closed, axis=0),
         )
 
     # The cut
 
     def _cut(self, layer: Layer, upcoming: Whole, ready: Ready, chosen: Whole, piece: Whole) -> tuple[Layer, Trace]:
         table = self.table
-        worths = table.paper.worths
-        stepped = table.paper.steps[ready.state[chosen], table.kind_of[piece]]
-        fits = (stepped >= 0).nonzero()[0]
-        chosen, piece, after = chosen[fits], piece[fits], stepped[fits].astype(np.int64)
-        kind, before = table.kind_of[piece], ready.state[chosen]
+        worths, kind = table.paper.worths, table.kind_of[piece]
+        after = table.paper.steps[ready.state[chosen], kind].astype(np.int64)
+        worth = ready.lost + worths.take(ready.state, axis=0)
         # By the first list nearly all is seen, so that the others need not be reckoned for most.
-        lost_by_first = ready.lost[chosen, 0] + worths[before, 0] - worths[after, 0] - table.price_of[kind, 0]
-        near = (lost_by_first <= table.spare[0]).nonzero()[0]
-        chosen, piece, kind, before, after = (each[near] for each in (chosen, piece, kind, before, after))
-        lost = ready.lost[chosen] + worths[before] - worths[after] - table.price_of[kind]
-        good = (lost <= table.spare).all(axis=1).nonzero()[0]
-        parent = ready.parent[chosen[good]]
-        is_early = piece[good] >= table.turn_ends[upcoming[parent]]
-        kept = is_early | ~self._better_after(layer, parent, kind[good], after[good])
-        good, parent, is_early = good[kept], parent[kept], is_early[kept]
-        chosen, piece, kind, before, after, lost = (each[good] for each in (chosen, piece, kind, before, after, lost))
-        beside = ready.beside[chosen]
+        lost_by_first = worth[:, 0][chosen] - worths[:, 0][after] - table.price_of[:, 0][kind]
+        near = ((after >= 0) & (lost_by_first <= table.spare[0])).nonzero()[0]
+        chosen, piece, kind, after = (each[near] for each in (chosen, piece, kind, after))
+        lost = worth.take(chosen, axis=0) - worths.take(after, axis=0) - table.price_of.take(kind, axis=0)
+        good = table.is_spare(lost)
+        parent = ready.parent[chosen]
+        is_early = piece >= table.turn_ends[upcoming[parent]]
+        good &= is_early | ~self._better_after(layer, parent, kind, after)
+        kept = good.nonzero()[0]
+        chosen, parent, piece, kind, after = (each[kept] for each in (chosen, parent, piece, kind, after))
+        lost, is_early = lost.take(kept, axis=0), is_early[kept]
+        beside = ready.beside.take(chosen, axis=0)
         stay, shut, lost_shut = self._shut(is_early, beside, after, lost)
         rows = np.concatenate([stay, shut])
         is_shut = np.arange(len(rows)) >= len(stay)
-        chosen, parent, piece, beside = chosen[rows], parent[rows], piece[rows], beside[rows]
+        chosen, parent, piece, beside = chosen[rows], parent[rows], piece[rows], beside.take(rows, axis=0)
         is_held = is_early[rows]
         after = np.where(is_shut, SPENT, after[rows])
         states = Layer(
             ahead=with_piece(layer.ahead[parent], piece - upcoming[parent]),
             rolls=np.where(is_held[:, None], beside, with_roll(beside, after)),
             held=np.where(is_held, after, SPENT),
-            before=before[rows],
+            before=ready.state[chosen],
             early=kind[rows],
             opens=is_shut & (not table.has_offcuts),
             unopened=ready.unopened[chosen],
-            lost=np.concatenate([lost[stay], lost_shut]),
+            lost=np.concatenate([lost.take(stay, axis=0), lost_shut]),
         )
         return states, Trace(parent, piece, ready.source[chosen], ready.closed[chosen], is_shut)
 
@@ -223,7 +222,7 @@ class Expansion:
         paper = self.table.paper
         first = paper.steps[layer.before[parent[rows]], kind[rows]].astype(np.int64)
         rows, first = rows[first > SPENT], first[first > SPENT]
-        paper.reach(sorted(set(first.tolist())))
+        paper.reach(first)
         second = paper.steps[first, layer.early[parent[rows]]].astype(np.int64)
         rows, second = rows[second >= 0], second[second >= 0]
         found[rows] = paper.serves(second, after[rows])
@@ -238,8 +237,8 @@ class Expansion:
         stays, may_go = np.ones(len(after), dtype=bool), is_early & (after != SPENT)
         if not table.has_offcuts:
             stays = ~is_early | (after != SPENT)
-            may_go = is_early & (table.paper.counts[beside].sum(axis=1) + 1 >= table.open_rolls)
+            may_go = is_early & (added_up(table.paper.counts, beside) + 1 >= table.open_rolls)
         shut = may_go.nonzero()[0]
-        lost_shut = lost[shut] + table.paper.worths[after[shut]]
-        within = (lost_shut <= table.spare).all(axis=1)
-        return stays.nonzero()[0], shut[within], lost_shut[within]
+        lost_shut = lost.take(shut, axis=0) + table.paper.worths.take(after[shut], axis=0)
+        within = table.is_spare(lost_shut).nonzero()[0]
+        return stays.nonzero()[0], shut[within], lost_shut.take(within, axis=0)

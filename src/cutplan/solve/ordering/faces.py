@@ -6,7 +6,7 @@ What they say is never too little: a print's face answers for any number of drop
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from typing import NamedTuple, Protocol, TypeAlias
 
 Place: TypeAlias = "tuple[int, int]"
@@ -48,8 +48,8 @@ class RollFace(Protocol):
     def cut(self, place: Place, kind: int) -> Place | None:
         """Return where a stretch has been cut to after one drop more; None when it does not fit."""
 
-    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
-        """Return, for each kind, where one drop more leads and its rest; None where it does not fit."""
+    def after_each(self, place: Place, kinds: Sequence[int]) -> list[tuple[Place, StretchRest | None] | None]:
+        """Return, for each of these kinds, where one drop more leads and its rest; None where it does not fit."""
 
     def rest(self, place: Place) -> StretchRest | None:
         """Return what all places have in common that can give the same; None when nothing fits any more."""

@@ -111,8 +111,8 @@ class _Free:
         left = place[0] - self.lengths[kind]
         return (left, 0) if left >= 0 else None
 
-    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
-        cuts = [self.cut(place, kind) for kind in range(len(self.lengths))]
+    def after_each(self, place: Place, kinds: Sequence[int]) -> list[tuple[Place, StretchRest | None] | None]:
+        cuts = [self.cut(place, kind) for kind in kinds]
         return [after and (after, self.rest(after)) for after in cuts]
 
     def rest(self, place: Place) -> StretchRest | None:

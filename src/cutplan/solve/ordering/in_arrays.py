@@ -14,13 +14,16 @@ from cutplan.solve.ordering.task import NO_PIECE, Move
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from cutplan.solve.ordering.layer import Whole
+    from cutplan.solve.ordering.layer import Truth, Whole
 
 OFFCUTS_OPEN: Final = 2
 """Offcuts that may lie half cut at once, beside the open rolls."""
 
 MOST_COMPARED: Final = 3_000
 """States up to which all are compared with one another once and for all."""
+
+_PACKED: Final = 3
+"""States of rolls that fit into one number together."""
 
 T = TypeVar("T", bound=np.generic)
 
@@ -39,7 +42,7 @@ class PaperInArrays:
 
     def __init__(self, paper: OpenPaper) -> None:
         self.paper = paper
-        self._reached: set[int] = set()
+        self._reached: Truth = np.zeros(1, dtype=bool)
         self._known = 0
         self.steps: NDArray[np.int32] = np.full((1, paper.kinds), NO_FIT, dtype=np.int32)
         self.worths: Whole = np.zeros((1, len(paper.worths[0])), dtype=np.int64)
@@ -47,19 +50,20 @@ class PaperInArrays:
         self._serving: NDArray[np.bool_] = np.zeros((0, 0), dtype=bool)
         self._learn()
 
-    def reach(self, states: Iterable[int]) -> None:
+    def reach(self, states: Whole) -> None:
         """Work out where cuts lead from ``states``."""
-        fresh = [state for state in dict.fromkeys(states) if state not in self._reached]
+        fresh = sorted(set(states[~self._reached[states]].tolist()))
         if fresh:
-            self._reached.update(fresh)
             rows = [self.paper.after_each(state) for state in fresh]
             self._learn()
+            self._reached[fresh] = True
             self.steps[fresh] = rows
 
     def _learn(self) -> None:
         """Take over the states that have been numbered since."""
         paper, known, count = self.paper, self._known, len(self.paper.worths)
         while count > len(self.steps):
+            self._reached = _doubled(self._reached)
             self.steps, self.worths = _doubled(self.steps), _doubled(self.worths)
             self.counts, self.likes = _doubled(self.counts), _doubled(self.likes)
             self.offsets, self.useds = _doubled(self.offsets), _doubled(self.useds)
@@ -69,7 +73,7 @@ class PaperInArrays:
             self.offsets[known:count], self.useds[known:count] = paper.offsets[known:], paper.useds[known:]
             self._known = count
 
-    def serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
+    def serves(self, state: Whole, other: Whole) -> Truth:
         """Return where whatever can be cut from ``other`` can be cut from ``state`` too, as far as is easily seen."""
         count = self._known
         if count > MOST_COMPARED:
@@ -83,6 +87,26 @@ class PaperInArrays:
             grown[known:, :known] = self._serves(new[:, None], every[:known])
             self._serving = grown
         return self._serving[state, other]
+
+    def serve(self, held: Whole, rolls: Whole, other_held: Whole, other_rolls: Whole) -> Truth:
+        """Return where rolls serve wherever others do: the one in hand, and the open ones, the first two either way."""
+        both = self.serves(rolls[:, :2], other_rolls[:, :2])
+        crossed = self.serves(rolls[:, :2], other_rolls[:, 1::-1])
+        found = ((both[:, 0] & both[:, -1]) | (crossed[:, 0] & crossed[:, -1])) & self.serves(held, other_held)
+        for place in range(2, rolls.shape[1]):
+            found &= self.serves(rolls[:, place], other_rolls[:, place])
+        return found
+
+    def packed(self, held: Whole, rolls: Whole) -> list[Whole]:
+        """Return numbers, the least significant first, that are alike where the rolls are."""
+        columns = [*rolls.T, held]
+        found = []
+        for first in range(0, len(columns), _PACKED):
+            number = np.zeros(len(held), dtype=np.int64)
+            for column in reversed(columns[first : first + _PACKED]):
+                number = number * self._known + column
+            found.append(number)
+        return found
 
     def _serves(self, state: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.bool_]:
         wait = self.offsets[other] - self.offsets[state]
@@ -139,6 +163,12 @@ class TableInArrays:
         for stack in self.stacks:
             worth += len(stack.rolls) * self.paper.worths[stack.state]
         self.spare: Whole = worth - self.price_of[self.kind_of].sum(axis=0)
+
+    def is_spare(self, lost: Whole) -> Truth:
+        """Return which rows of losses leave enough for what is still wanted."""
+        within = [column <= most for column, most in zip(lost.T, self.spare, strict=True)]
+        spare: Truth = np.logical_and.reduce(within)
+        return spare
 
     @property
     def furthest(self) -> int:

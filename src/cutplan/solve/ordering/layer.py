@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from msgspec import Struct
 
+from cutplan.solve.ordering.open_paper import SPENT
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -51,9 +53,9 @@ class Layer(Struct):
     unopened: Whole
     lost: Whole
 
-    def rows(self, index: Whole | Truth) -> Layer:
+    def rows(self, index: Whole) -> Layer:
         """Return some of the rows."""
-        return Layer(*(getattr(self, name)[index] for name in Layer.__struct_fields__))
+        return Layer(*(getattr(self, name).take(index, axis=0) for name in Layer.__struct_fields__))
 
     def __len__(self) -> int:
         return len(self.ahead)
@@ -73,9 +75,9 @@ class Trace(Struct):
     closed: Whole
     is_shut: Truth
 
-    def rows(self, index: Whole | Truth) -> Trace:
+    def rows(self, index: Whole) -> Trace:
         """Return some of the rows."""
-        return Trace(self.parent[index], self.piece[index], self.source[index], self.closed[index], self.is_shut[index])
+        return Trace(*(getattr(self, name).take(index) for name in Trace.__struct_fields__))
 
 
 class Ready(Struct):
@@ -109,6 +111,22 @@ def with_piece(ahead: Bits, distance: Whole) -> Bits:
 
 def with_roll(beside: Whole, state: Whole) -> Whole:
     """Return the open rolls with one more, the greatest first; there is an empty place for it."""
-    rolls = np.concatenate([beside, state[:, None]], axis=1)
-    rolls.sort(axis=1)
-    return rolls[:, :0:-1]
+    rolls = np.empty_like(beside)
+    for place, column in enumerate(beside.T):
+        rolls[:, place] = np.maximum(column, state)
+        state = np.minimum(column, state)
+    return rolls
+
+
+def without_roll(rolls: Whole, place: int) -> Whole:
+    """Return the open rolls without that at ``place``, the others in their order."""
+    others = np.full_like(rolls, SPENT)
+    others[:, :place], others[:, place:-1] = rolls[:, :place], rolls[:, place + 1 :]
+    return others
+
+
+def added_up(values: Whole, rolls: Whole) -> Whole:
+    """Return what the open rolls add up to, by the value of each state."""
+    # Column by column, here as elsewhere, since numpy takes long over many short rows.
+    total: Whole = sum(values[column] for column in rolls.T)
+    return total

@@ -22,7 +22,7 @@ from msgspec import Struct
 from cutplan.solve.ordering.expansion import Expansion
 from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
 from cutplan.solve.ordering.in_arrays import TableInArrays
-from cutplan.solve.ordering.layer import HORIZON, Layer
+from cutplan.solve.ordering.layer import HORIZON, Layer, added_up
 from cutplan.solve.ordering.open_paper import SPENT
 from cutplan.solve.ordering.task import GUIDES, Move
 
@@ -32,13 +32,16 @@ if TYPE_CHECKING:
 _BLOCKS: Final = (0, 1, 4, 12, 32)
 """The states of a group with the most paper, up to so many at a time, with which the others are compared."""
 
+_AT_ONCE: Final = 5_000
+"""Comparisons that are quicker made all at once than block after block."""
+
 _LOOKED_AT: Final = 4
 """So many times as many states as are kept are compared with one another: the most promising ones."""
 
 _LAYER: Final = 1_000
 """Cuts that take as long as going on from one layer to the next does, however few states it has."""
 
-_COMPARISONS: Final = 3
+_COMPARISONS: Final = 5
 """Comparisons of states that take as long as one cut."""
 
 _BURDEN: Final = 0.02
@@ -144,59 +147,49 @@ class Course:
 
     def _merged(self, layer: Layer, trace: Trace) -> tuple[Layer, Trace]:
         """Keep one of each group of states alike, and drop states from which nothing can be cut that others cannot."""
-        useds = self.table.paper.useds
-        is_bound = layer.held != SPENT
-        group = [is_bound, layer.opens, layer.ahead]
-        if len(self.table.digits) > 1:
+        table = self.table
+        useds = table.paper.useds
+        group = [2 * layer.opens + (layer.held != SPENT), layer.ahead]
+        if len(table.digits) > 1:
             group.append(layer.unopened)
-        used = useds[layer.rolls].sum(axis=1) + useds[layer.held]
-        order = np.lexsort([*layer.rolls.T, layer.held, -used, -layer.unopened, *group])
-        begins = np.zeros(len(order), dtype=bool)
-        begins[:1] = True
-        for column in group:
-            begins[1:] |= column[order[1:]] != column[order[:-1]]
-        is_new = begins.copy()
-        for column in (layer.held, layer.unopened, *layer.rolls.T):
-            is_new[1:] |= column[order[1:]] != column[order[:-1]]
+        rolls = table.paper.packed(layer.held, layer.rolls)
+        used = added_up(useds, layer.rolls) + useds[layer.held]
+        order = np.lexsort([*rolls, -used, -layer.unopened, *group])
+        begins = _changes([column[order] for column in group])
+        is_new = begins | _changes([column[order] for column in (*rolls, layer.unopened)])
         order = order[is_new]
-        layer = layer.rows(order)
-        kept = ~self._is_served(layer, begins[is_new].nonzero()[0])
-        return layer.rows(kept), trace.rows(order[kept])
+        kept = order[~self._is_served(layer, order, begins[is_new].nonzero()[0])]
+        return layer.rows(kept), trace.rows(kept)
 
-    def _is_served(self, layer: Layer, begins: Whole) -> Truth:
-        """Return which states are served by one of the first of their group: see :data:`_BLOCKS`."""
-        ends = np.append(begins[1:], len(layer))
-        begin, end = begins.repeat(ends - begins), ends.repeat(ends - begins)
-        served = np.zeros(len(layer), dtype=bool)
-        for first, leaders in pairwise(_BLOCKS):
-            rows = (~served & (begin + first < end)).nonzero()[0]
-            rows = rows[rows > begin[rows] + first]
+    def _is_served(self, layer: Layer, order: Whole, begins: Whole) -> Truth:
+        """Return which states, in this order, are served by one of the first of their group: see :data:`_BLOCKS`."""
+        unopened, held, rolls = layer.unopened[order], layer.held[order], layer.rolls.take(order, axis=0)
+        ends = np.append(begins[1:], len(order))
+        begin = begins.repeat(ends - begins)
+        served = np.zeros(len(order), dtype=bool)
+        place = np.arange(len(order)) - begin
+        blocks = _BLOCKS if np.minimum(place, _BLOCKS[-1]).sum() > _AT_ONCE else (_BLOCKS[0], _BLOCKS[-1])
+        for first, leaders in pairwise(blocks):
+            rows = (~served & (place > first)).nonzero()[0]
             if not len(rows):
                 break
-            leader = begin[rows, None] + np.arange(first, leaders)
-            compared, place = np.nonzero(leader < rows[:, None])
-            self._compared += len(compared)
-            serves = self._serves(layer, leader[compared, place], rows[compared])
-            served[rows[compared[serves]]] = True
+            counts = np.minimum(place[rows], leaders) - first
+            other = rows.repeat(counts)
+            state = np.arange(len(other)) + (begin[rows] + first - counts.cumsum() + counts).repeat(counts)
+            self._compared += len(other)
+            serves = unopened[state] >= unopened[other]
+            serves &= self.table.paper.serve(
+                held[state], rolls.take(state, axis=0), held[other], rolls.take(other, axis=0)
+            )
+            served[other[serves]] = True
         return served
-
-    def _serves(self, layer: Layer, state: Whole, other: Whole) -> Truth:
-        serves = self.table.paper.serves
-        good = (layer.unopened[state] >= layer.unopened[other]) & serves(layer.held[state], layer.held[other])
-        state, other = layer.rolls[state].T, layer.rolls[other].T
-        in_line = np.logical_and.reduce([serves(one, two) for one, two in zip(state, other, strict=True)])
-        if len(state) > 1:
-            crossed = serves(state[0], other[1]) & serves(state[1], other[0])
-            crossed &= np.logical_and.reduce([serves(one, two) for one, two in zip(state[2:], other[2:], strict=True)])
-            in_line |= crossed
-        serving: Truth = good & in_line
-        return serving
 
     def _most_promising(self, layer: Layer, trace: Trace, width: int) -> tuple[Layer, Trace]:
         """Keep ``width`` states: those that lost the least of what may be lost, with the fewest drops cut early."""
         self.is_complete = False
-        lost = (layer.lost[:, self.guide] / np.maximum(self.table.spare[self.guide], 1)).max(axis=1, initial=0)
-        burden = lost + _BURDEN * np.bitwise_count(layer.ahead)
+        spare = np.maximum(self.table.spare, 1)
+        shares = [column / most for column, most in zip(layer.lost.T[self.guide], spare[self.guide], strict=True)]
+        burden = np.maximum.reduce([np.zeros(len(layer)), *shares]) + _BURDEN * np.bitwise_count(layer.ahead)
         kept = np.sort(np.argsort(burden, kind="stable")[:width])
         return layer.rows(kept), trace.rows(kept)
 
@@ -212,3 +205,12 @@ class Course:
             cuts.append(Taken(piece, state, stack, int(trace.closed[row]), after))
             row = int(trace.parent[row])
         return moves_of(self.table.stacks, reversed(cuts))
+
+
+def _changes(columns: list[Whole]) -> Truth:
+    """Return in which rows some column is not as in the row before; the first row is one of them."""
+    found = np.ones(len(columns[0]), dtype=bool)
+    found[1:] = False
+    for column in columns:
+        found[1:] |= column[1:] != column[:-1]
+    return found

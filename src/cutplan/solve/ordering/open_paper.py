@@ -82,6 +82,7 @@ class OpenPaper:
         }
         self._faces = {mirrored: self._face(mirrored) for mirrored in {self._way(index)[0] for index in roll_types}}
         self.alike = self._alike()
+        self._firsts = list(dict.fromkeys(self.alike))
         self._rows: dict[int, list[int]] = {}
         self._numbers: dict[Hashable, int] = {}
         self._states: list[_State | None] = [None]
@@ -144,13 +145,18 @@ class OpenPaper:
         ]
 
     def _row(self, number: int) -> list[int]:
-        kinds = range(self.kinds)
+        row = self._row_of_firsts(number)
+        return [row[first] for first in self.alike]
+
+    def _row_of_firsts(self, number: int) -> dict[int, int]:
+        """Return the same for the first of the kinds alike."""
         state = self._states[number]
         if state is None or state.place is None or state.stretch + 1 < len(self._spans[state.roll_type]):
-            return [self._step(number, kind) for kind in kinds]
-        row = [NO_FIT] * len(kinds)
+            return {kind: self._step(number, kind) for kind in self._firsts}
+        row = dict.fromkeys(self._firsts, NO_FIT)
         like = (state.way, None, False)
-        for kind, after in enumerate(self._faces[state.way.is_mirrored].after_each(state.place)):
+        face = self._faces[state.way.is_mirrored]
+        for kind, after in zip(self._firsts, face.after_each(state.place, self._firsts), strict=True):
             if after is None or (state.way.holds is not None and kind not in state.way.holds):
                 continue
             place, rest = after

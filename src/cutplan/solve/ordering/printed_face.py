@@ -61,8 +61,8 @@ class _Printed:
             return None
         return min(node + step.nodes, self.end), window
 
-    def after_each(self, place: Place) -> list[tuple[Place, StretchRest | None] | None]:
-        cuts = [self.cut(place, kind) for kind in range(len(self.steps))]
+    def after_each(self, place: Place, kinds: Sequence[int]) -> list[tuple[Place, StretchRest | None] | None]:
+        cuts = [self.cut(place, kind) for kind in kinds]
         rests = {after: self.rest(after) for after in dict.fromkeys(cuts) if after is not None}
         return [after and (after, rests[after]) for after in cuts]
 
