@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 
 from cutplan import lengths
 from cutplan.check.report import exact_text
+from cutplan.check.stated.document import read_order
 from cutplan.check.stated.echo import read_wanted
 from cutplan.check.stated.exact_lengths import exact_number, read_length, simplest_near
 from cutplan.check.stated.fields import Table
 from cutplan.check.stated.json_text import parsed_json
-from cutplan.check.stated.listed_order import read_order
 from cutplan.check.stated.match import Match, read_match, says_reverse
 from cutplan.check.stated.sold import lost_across, read_sold
 from cutplan.paper import match_label
@@ -103,9 +103,8 @@ def test_a_packet_holds_a_roll_at_least_and_an_order_a_strip() -> None:
 def test_order_keeps_pace_with_hanging_unless_it_says_otherwise() -> None:
     """It opens one roll at least."""
     faults: list[str] = []
-    order = read_order(Table("", {"order": {"cuts": ["1"], "open_rolls": 0}}, faults))
+    order = read_order(Table("order", {"cuts": ["1"], "open_rolls": 0}, faults))
 
-    assert order is not None
     assert order.follow == "follow"
     assert faults == ["order.open_rolls: must be a whole number of at least 1, not 0"]
 

@@ -45,6 +45,7 @@ from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDr
 from cutplan.check.stated.document import (
     FORMAT,
     ListedCut,
+    ListedOrder,
     ListedOrdered,
     ListedPlan,
     ListedPrices,
@@ -56,7 +57,6 @@ from cutplan.check.stated.document import (
 )
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import Table
-from cutplan.check.stated.listed_order import ListedOrder
 from cutplan.check.stated.match import Match
 from cutplan.check.stated.sold import Sold
 from cutplan.check.survey.surveyed import Start

@@ -262,7 +262,7 @@ def test_steps_are_counted_from_1() -> None:
     document = paced()
     act_of(document, "cut", "1")["steps"] = [0, 1]
 
-    with pytest.raises(PlanUnreadable, match="must be numbers of steps, not 0"):
+    with pytest.raises(PlanUnreadable, match="must be the numbers of the first step and of the last"):
         check_plan(document)
 
 

@@ -419,7 +419,7 @@ def test_roll_without_end_and_paper_beyond_its_wall_are_refused(
         (("wall", 1, "opening", 0, "foot"), None, "scenario.wall[2].opening[1].foot: is missing"),
         (("start",), None, "scenario.start: is missing"),
         (("start", "wall"), "midle", "scenario.start.wall: does not name one wall"),
-        (("start", "at"), 2300, "scenario.start.at: is off the wall"),
+        (("start", "at"), 2300, "scenario.start.at: is no point of the wall"),
         (("start", "puts"), "edge", "scenario.start.puts: must be one of motif, joint, middle, not 'edge'"),
         (("start", "motif_drop"), None, "scenario.start.motif_drop: is missing"),
         (("finish",), {"over": "door"}, "scenario.finish.over: does not name one opening"),

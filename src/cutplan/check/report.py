@@ -21,20 +21,10 @@ class PlanUnreadable(ValueError):  # noqa: N818 - it reads as what it says of th
 
 
 class Violation(Struct, frozen=True):
-    """One rule broken by a plan.
+    """One rule broken by a plan: its name, such as ``place``, and one sentence with the values.
 
-    Attributes
-    ----------
-    rule
-        Name of the rule, such as ``place`` or ``overlap``.
-    where
-        What it was broken by, such as ``roll A`` or ``drop 4``; empty for the plan as a whole.
-    message
-        One sentence with the values.
-    amount
-        By how much: millimetres for places and lengths, pieces, rolls, money or price units elsewhere, as the
-        message says; None where there is no amount.
-
+    ``where`` is what it was broken by, such as ``roll A``, empty for the plan as a whole. ``amount`` is by how much, in
+    millimetres or in what else the message says; None where there is no amount.
     """
 
     rule: str
@@ -48,21 +38,10 @@ class Violation(Struct, frozen=True):
 
 
 class Report(Struct, frozen=True):
-    """The judgement of a plan, or of one side of it.
+    """The judgement of a plan, or of one side of it: rules broken, and facts that were verified.
 
-    Attributes
-    ----------
-    violations
-        Every rule broken; empty when the plan stands.
-    facts
-        What was verified, one sentence each.
-    searched
-        Bounds that nothing proves here: only a search vouches for them, or their proof is too long.
-    trusted
-        What else the plan states and the judge cannot work out again.
-    subject
-        What was judged, in words.
-
+    ``searched`` are bounds that nothing proves here, since only a search vouches for them or their proof is too long;
+    ``trusted`` is what else the plan states and the judge cannot work out again; ``subject`` what was judged, in words.
     """
 
     violations: tuple[Violation, ...] = ()

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from cutplan.check.contract_rules.bounds_of_ways import Alike, alike_in, bound_rule
 from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
 from cutplan.check.report import Violation, counted
+from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
 from cutplan.check.roll_rules.what_fits_where import StockLot
@@ -199,7 +200,7 @@ def _from_rolls(part: Part, wall: str | None) -> Counter[str]:
         lot = lot_of(part.wanted, roll)
         source = None if lot is None or lot.waits_for is None else drops.get(lot.waits_for)
         if lot is not None and lot.is_offcut and (wall is None or (source is not None and source.wall == wall)):
-            offcuts.update(cut.piece.partition(" (")[0] for cut in roll.cuts)
+            offcuts.update(drop_label(cut.piece) for cut in roll.cuts)
     return Counter({label: drop.count for label, drop in drops.items() if wall in (None, drop.wall)}) - offcuts
 
 
@@ -269,7 +270,7 @@ def _cuts(way: StatedWay) -> Mapping[tuple[str, int], tuple[str, Alike]]:
             if lot is None or first is None:
                 continue
             for place, cut in enumerate(roll.cuts, 1):
-                drop = part.wanted.drops.get(cut.piece.partition(" (")[0])
+                drop = part.wanted.drops.get(drop_label(cut.piece))
                 if drop is not None:
                     alike = alike_in(part, drop)
                     cuts.update({(lot.roll_label(first + n), place): (lot.label, alike) for n in range(roll.count)})

@@ -118,16 +118,17 @@ def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
         if table.flag("mirrored") is False and table.has("surveyed"):
             table.fault("mirrored", "is false, and the room that is mirrored is there")
         if part is not None:
-            rooms.append(RoomsAlike(name, count, part, surveyed, written, _order(table)))
+            rooms.append(RoomsAlike(name, count, part, surveyed, written, table.one("to_order", _order)))
     return rooms
 
 
-def _order(table: Table, key: str = "to_order") -> StatedOrder | None:
-    order = table.table(key)
-    if order is None:
-        return None
-    length, least = order.exact("length", "lower_bound")
-    return StatedOrder(length, least, order.number("needed"), order.number("cost"), _order(order, "with_spare"))
+def _order(table: Table) -> StatedOrder:
+    return _of_one_length(table)._replace(with_spare=table.one("with_spare", _of_one_length))
+
+
+def _of_one_length(table: Table) -> StatedOrder:
+    length, least = table.exact("length", "lower_bound")
+    return StatedOrder(length, least, table.number("needed"), table.number("cost"), None)
 
 
 def read_paper_sold(contract: Table) -> tuple[Sold, Json] | None:
@@ -169,16 +170,16 @@ def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay:
     rolls, lower, buy = (table.count(key, 0) for key in ("rolls_needed", "lower_bound", "rolls_to_buy"))
     names = table.values.get("parts")
     named = [_part(table, "parts", each, parts) for each in (names if isinstance(names, list) else [])]
+    to_order = table.one("to_order", _order)
     bound = _part(table, "bound_part", table.values["bound_part"], parts) if table.has("bound_part") else None
     whole = tuple(part for part in named if part is not None)
-    turns = table.table("bound_in_turns")
-    if turns is not None and name != "in order":
+    if table.has("bound_in_turns") and name != "in order":
         table.fault("bound_in_turns", "bounds what is cut in order, and nothing else")
-    cost, rooms, in_turns = table.number("cost"), table.each("rooms", _room), None if turns is None else _turns(turns)
-    together = read_proof(table.table("bound_together"))
+    cost, rooms, in_turns = table.number("cost"), table.each("rooms", _room), table.one("bound_in_turns", _turns)
+    together = table.one("bound_together", read_proof)
     if together is not None and name == "apart":
         table.fault("bound_together", "bounds rooms that share rolls, and nothing else")
-    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, _order(table), together)
+    return StatedWay(name, status, rolls, lower, buy, cost, whole, bound, rooms, in_turns, to_order, together)
 
 
 def _room(table: Table) -> Listed:

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.exact_lengths import exact_number
 from cutplan.check.stated.fields import NOTHING, Json, Table
-from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall
+from cutplan.check.survey.surveyed import Survey, SurveyReader, Thing, Wall, opening_named
 from cutplan.check.survey.wall_line import Edges, legs_of, length_along
 from cutplan.check.wall_rules.on_the_wall import WallToJudge
 
@@ -222,19 +222,15 @@ def _border(table: Table, walls: tuple[Wall, ...], reader: SurveyReader) -> Bord
     is_let_in, middle = bool(table.flag("let_in")), (0, walls[0].width / 2)
     ends = table.length("ends", USUAL_ENDS)
     if table.has("round"):
-        wanted = [number for number, wall in enumerate(walls) if table.optional_text("wall") in (None, wall.name)]
-        called = table.text("round")
-        found = [(number, thing) for number in wanted for thing in walls[number].openings if thing.name == called]
-        if len(found) != 1:
-            table.fault("round", "does not name one opening")
-            return None
-        return Border(name, width, is_let_in, found[0], NOTHING, middle, table.values, ends)
+        around = opening_named(table, "round", walls)
+        return Border(name, width, is_let_in, around, NOTHING, middle, table.values, ends)
     key = "top" if table.has("top") else "foot"
     lines = tuple(line_along(table, key, wall) for wall in walls)
     start = table.table("start") or reader.scenario.table("start")
-    number = None if start is None else reader.wall_named(start, list(walls))
-    at = None if start is None or number is None else reader.point(start, walls[number])
-    motif = middle if number is None or at is None else (number, at)
+    motif = middle
+    if start is not None:
+        number = reader.wall_named(start, walls)
+        motif = number, reader.point(start, walls[number])
     foot = lines[0].points[0][1] - (width if key == "top" else 0)
     return Border(name, width, is_let_in, None, foot, motif, table.values, ends, lines, key == "top")
 

@@ -61,18 +61,10 @@ class PricedDrop(Struct, frozen=True):
 
 
 class PlacesOnRoll(Struct, frozen=True):
-    """Every place where a priced drop may start within one repeat, with the drops that start there.
+    """Every place where a priced drop may start within one repeat, more than 0, ascending from 0.
 
-    Attributes
-    ----------
-    repeat
-        Period of the places, more than 0.
-    places
-        The places in [0, repeat), ascending.
-    steps
-        For each place, its drops by ascending length: length, how many places on the next drop may start,
-        and price.
-
+    ``steps`` are, for each place, its drops by ascending length: length, how many places on the next drop may start,
+    and price.
     """
 
     repeat: int

@@ -46,13 +46,12 @@ def read_bare(document: Table) -> ListedBare:
             document.fault(key, "must be null where the rolls are too few; the partial plan has figures of its own")
     if document.values.get("rolls"):
         document.fault("rolls", "must be empty where the rolls are too few; those cut stand in the partial plan")
-    prices = document.table("shortage_prices")
     return ListedBare(
         status == "infeasible",
         document.whole_numbers("bare"),
         document.texts("whole_walls", "names"),
         document.flag("covers_most") is True,
-        None if prices is None else read_prices(prices),
+        document.one("shortage_prices", read_prices),
         document.texts("walls_in_order", "names") if document.has("walls_in_order") else None,
         read_steps(document),
     )

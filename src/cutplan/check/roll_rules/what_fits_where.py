@@ -7,9 +7,8 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import within_repeat
-
-_NOTHING = Fraction(0)
 
 
 class CutOut(Struct, frozen=True):
@@ -121,7 +120,7 @@ class StockLot(Struct, frozen=True):
     @property
     def stretches(self) -> tuple[Stretch, ...]:
         """The stretches that may be cut, from the outer end."""
-        return self.parts or (Stretch(_NOTHING, self.length, self.first_motif),)
+        return self.parts or (Stretch(NOTHING, self.length, self.first_motif),)
 
     @property
     def is_sealed(self) -> bool:
@@ -143,10 +142,10 @@ class StockLot(Struct, frozen=True):
     def short_across(self, drop: WantedDrop) -> Fraction | None:
         """Return how much of the width that ``drop`` needs this paper has not; None when that is not told."""
         if self.left is None or self.right is None:
-            return _NOTHING
+            return NOTHING
         if drop.left is None or drop.right is None:
             return None
-        return max(self.left - drop.left, _NOTHING) + max(drop.right - self.right, _NOTHING)
+        return max(self.left - drop.left, NOTHING) + max(drop.right - self.right, NOTHING)
 
     def can_hold(self, drop: WantedDrop, repeat: Fraction, *, at_best: bool = False) -> bool:
         """Return True when ``drop`` can be cut from this offcut: print, length and width allow it.

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from typing import Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cutplan.check.stated.exact_lengths import simplest_near
 from cutplan.check.stated.fields import Table
-from cutplan.check.stated.listed_order import ListedAct, ListedOrder, read_order, read_timetable
 
 FORMAT: Final = "cutplan-plan/1"
 STATUSES: Final = ("optimal", "feasible", "infeasible", "unknown")
 OBJECTIVES: Final = ("rolls", "cost", "rolls_to_buy")
 STOPS: Final = ("time limit", "interrupted", "too many different drops")
 PROVERS: Final = ("prices", "batches", "search", "none")
+FOLLOWED: Final = ("follow", "walls", "once")
+"""What cutting keeps pace with: every drop as it is hung, whole walls, or nothing."""
+ORDER_STATUSES: Final = ("optimal", "feasible")
+ACTS: Final = ("cut", "paste", "hang", "inspect")
 
 
 class ListedCut(Struct, frozen=True):
@@ -122,6 +127,35 @@ class ListedOrdered(Struct, frozen=True):
     pieces: tuple[tuple[str, Fraction, int], ...]
 
 
+class ListedOrder(Struct, frozen=True):
+    """The pieces in the order in which they are cut, and the figures claimed for it; None where not claimed."""
+
+    cuts: tuple[str, ...]
+    follow: str
+    open_rolls: int | None
+    most_waiting: int | None
+    most_waiting_bound: int | None
+    furthest_ahead: int | None
+    furthest_ahead_bound: int | None
+    status: str | None
+
+
+class ListedAct(Struct, frozen=True):
+    """Something done without a break.
+
+    ``begin`` is in minutes from midnight of the first day, None where only ``at``, rounded down, tells it; ``minutes``
+    is how long it takes, ``steps`` the first and last step of the cutting that it is, None for all but cutting.
+    """
+
+    act: str
+    piece: str
+    day: int
+    at: str
+    begin: Fraction | None
+    minutes: Fraction
+    steps: tuple[int, int] | None
+
+
 class ListedPlan(Struct, frozen=True):
     """A plan document as read: ``certain`` holds its own figures, ``at_best`` those of the best case.
 
@@ -184,31 +218,27 @@ def read_plan(document: Table) -> ListedPlan:
         rolls=document.each("rolls", _roll),
         certain=_figures(document, CERTAIN_KEYS, "proof"),
         at_best=_figures(document, AT_BEST_KEYS, "at_best_proof"),
-        order=read_order(document),
-        timetable=read_timetable(document),
-        without_offcuts=_without_offcuts(document.table("without_offcuts")),
+        order=document.one("order", read_order),
+        timetable=document.each("timetable", _act),
+        without_offcuts=document.one("without_offcuts", _without_offcuts),
         stopped=document.one_of("stopped", STOPS),
         notes=len(document.texts("notes")),
-        to_buy=_numbers(document.table("to_buy"), TO_BUY_KEYS),
-        widths=_numbers(document.table("widths"), WIDTH_KEYS),
-        ordered=_ordered(document.table("ordered")),
+        to_buy=document.one("to_buy", partial(_numbers, TO_BUY_KEYS)),
+        widths=document.one("widths", partial(_numbers, WIDTH_KEYS)),
+        ordered=document.one("ordered", _ordered),
         sheets=document.each("sheets", _sheet),
         best_rolls=document.each("at_best_rolls", _roll),
     )
 
 
-def _ordered(table: Table | None) -> ListedOrdered | None:
-    if table is None:
-        return None
+def _ordered(table: Table) -> ListedOrdered:
     table.require("pieces")
     pieces = ((piece.text("lot"), piece.exact("length")[0], piece.count("count")) for piece in table.tables("pieces"))
     length, bound = table.exact("length", "lower_bound")
     return ListedOrdered(length, bound, table.number("needed"), table.number("cost"), tuple(pieces))
 
 
-def _numbers(table: Table | None, keys: tuple[str, ...]) -> dict[str, Fraction] | None:
-    if table is None:
-        return None
+def _numbers(keys: tuple[str, ...], table: Table) -> dict[str, Fraction]:
     numbers = {key: table.number(key) for key in keys}
     return {key: number for key, number in numbers.items() if number is not None}
 
@@ -217,9 +247,7 @@ def _sheet(table: Table) -> ListedSheet:
     return ListedSheet(table.count("sheet"), table.text("roll"), table.exact(*SIDES))
 
 
-def _without_offcuts(table: Table | None) -> ListedWithoutOffcuts | None:
-    if table is None:
-        return None
+def _without_offcuts(table: Table) -> ListedWithoutOffcuts:
     rolls, cost, is_proved = table.whole("rolls_needed"), table.number("cost"), table.flag("proved") is True
     return ListedWithoutOffcuts(rolls, cost, is_proved, table.table("plan"))
 
@@ -233,23 +261,20 @@ def _figures(document: Table, names: tuple[str, ...], proof: str) -> Figures:
         cost=document.number(cost),
         cost_lower_bound=document.number(cost_lower_bound),
         status=document.one_of(status, STATUSES),
-        proof=read_proof(document.table(proof)),
+        proof=document.one(proof, read_proof),
         bought=document.whole(bought),
         least_bought=document.whole(least_bought),
     )
 
 
-def read_proof(table: Table | None) -> ListedProof | None:
-    """Return a proof, with that of what is bought where it has one; None where there is none."""
-    if table is None:
-        return None
-    to_buy = table.table("to_buy")
-    return _proof(table, None if to_buy is None else _proof(to_buy))
+def read_proof(table: Table) -> ListedProof:
+    """Return a proof, with that of what is bought where it has one."""
+    return replace(_proof(table), to_buy=table.one("to_buy", _proof))
 
 
-def _proof(table: Table, to_buy: ListedProof | None = None) -> ListedProof:
-    by, (bound,), prices = table.word("by", PROVERS), table.exact("bound"), table.table("prices")
-    return ListedProof(by, bound, None if prices is None else read_prices(prices), to_buy)
+def _proof(table: Table) -> ListedProof:
+    by, (bound,) = table.word("by", PROVERS), table.exact("bound")
+    return ListedProof(by, bound, table.one("prices", read_prices))
 
 
 def read_prices(prices: Table) -> ListedPrices:
@@ -283,3 +308,31 @@ def _place(table: Table, key: str) -> tuple[Fraction, Fraction | None]:
         return table.exact(key)[0], table.number(f"{key}_mm")
     (shown,) = table.exact(f"{key}_mm")
     return simplest_near(shown), shown
+
+
+def read_order(table: Table) -> ListedOrder:
+    """Return an order of cutting as listed."""
+    return ListedOrder(
+        cuts=table.texts("cuts", "pieces"),
+        follow=table.one_of("follow", FOLLOWED) or FOLLOWED[0],
+        open_rolls=table.whole("open_rolls", 1),
+        most_waiting=table.whole("most_waiting"),
+        most_waiting_bound=table.whole("most_waiting_lower_bound"),
+        furthest_ahead=table.whole("furthest_ahead"),
+        furthest_ahead_bound=table.whole("furthest_ahead_lower_bound"),
+        status=table.one_of("status", ORDER_STATUSES),
+    )
+
+
+def _act(table: Table) -> ListedAct:
+    act, (minutes,), day = table.word("act", ACTS), table.exact("minutes"), table.count("day")
+    return ListedAct(act, table.text("piece"), day, table.text("at"), table.number("begin"), minutes, _steps(table))
+
+
+def _steps(table: Table) -> tuple[int, int] | None:
+    steps = table.values.get("steps")
+    if isinstance(steps, list) and [type(step) for step in steps] == [int, int] and min(steps) > 0:
+        return steps[0], steps[1]
+    if steps is not None:
+        table.fault("steps", "must be the numbers of the first step and of the last")
+    return None

@@ -82,14 +82,7 @@ def _pointed(number: re.Match[str]) -> str:
 
 
 def unit_in_mm(name: str) -> Fraction:
-    """Return the millimetres in one unit of this name.
-
-    Raises
-    ------
-    ValueError
-        When there is no such unit.
-
-    """
+    """Return the millimetres in one unit of this name; ValueError where there is no such unit."""
     size = MILLIMETRES.get(name.strip().lower())
     if size is None:
         raise ValueError(f"unknown unit {name!r}")
@@ -99,12 +92,8 @@ def unit_in_mm(name: str) -> Fraction:
 def read_length(value: object, units: str | None) -> Fraction:
     """Return the millimetres that a scenario's value stands for.
 
-    ``value`` is a text with its own units (``"8 ft 2 1/2 in"``, ``'98½"'``) or a bare number in ``units``.
-
-    Raises
-    ------
-    ValueError
-        When it is no length, or a bare number has no units.
+    ``value`` is a text with its own units (``"8 ft 2 1/2 in"``, ``'98½"'``) or a bare number in ``units``; no length,
+    or a bare number without units, is a ValueError.
 
     >>> read_length("8 ft 2 1/2 in", None) == read_length(Decimal("98.5"), "in") == Fraction("2501.9")
     True

@@ -162,6 +162,11 @@ class Table(Struct, frozen=True):
             return None
         return self._as_table(key, value)
 
+    def one(self, key: str, read: Callable[[Table], _T]) -> _T | None:
+        """Return what ``read`` makes of the object at ``key``, None where there is none."""
+        table = self.table(key)
+        return None if table is None else read(table)
+
     def tables(self, key: str) -> Iterator[Table]:
         """Yield the objects of the list at ``key``, numbered from 1 in their key paths."""
         value = self.values.get(key)

@@ -25,15 +25,9 @@ _LAST_PLACE: Final = re.compile(r"⁄(?P<below>\d+)|\.(?P<decimals>\d+)")
 
 
 class Match(Struct, frozen=True):
-    """A match as the label states it.
+    """A match as the label states it: the period of the print along the roll, 0 when there is nothing to match.
 
-    Attributes
-    ----------
-    repeat
-        Period of the print along the roll; 0 when there is nothing to match.
-    offset
-        How much **lower** the print of the strip to the right sits, in [0, repeat); 0 is a straight match.
-
+    ``offset`` is how much **lower** the print of the strip to the right sits, in [0, repeat); 0 is a straight match.
     """
 
     repeat: Fraction
@@ -50,13 +44,7 @@ def read_match(label: object, units: str | None, direction: object) -> Match:
 
     ``direction`` is ``"down"`` or ``"up"``, the way the strip to the right is shifted, or None. A label that
     prints the offset first is read the other way round, and a third, quarter, fifth, sixth or eighth that the
-    label had to round (64/21.3 cm) as that part exactly.
-
-    Raises
-    ------
-    ValueError
-        When the label or the direction cannot be read, or a direction is needed and missing.
-
+    label had to round (64/21.3 cm) as that part exactly. What cannot be read, or lacks a direction, is a ValueError.
     """
     text = plain_fractions(label) if isinstance(label, str) else _bare_label(label)
     if text in _NOTHING_TO_MATCH or _REVERSE.fullmatch(text):

@@ -6,6 +6,7 @@ of the first wall; heights up from the floor line; across a strip to the right f
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import accumulate
 from math import ceil
@@ -151,7 +152,7 @@ class SurveyReader:
         start = self._start(walls, dry * wet, motif * wet, wet, reach)
         finish = self._finish(walls)
         level_line = None if room is None else room.optional_length("level_line")
-        if start is None or len(self.scenario.faults) > faults:
+        if len(self.scenario.faults) > faults:
             return None
         if level_line is None:
             level_line = max(walls[start.wall].top.at(start.at))
@@ -212,49 +213,30 @@ class SurveyReader:
 
     # Start and finish.
 
-    def _start(
-        self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction, reach: Fraction
-    ) -> Start | None:
+    def _start(self, walls: list[Wall], strip: Fraction, motif: Fraction, wet: Fraction, reach: Fraction) -> Start:
         equal = self.scenario.table("equal_strips")
         if equal is not None:
             return self._from_the_left(strip, equal.length("edge_trim") * wet)
         table = self.scenario.needed_table("start")
         wall = self.wall_named(table, walls)
-        if table.values.get("puts") == "set" and wall is not None:
-            return self._centred_set(table, walls, wall, strip, reach)
-        puts, way = table.word("puts", PUTS), table.word("way", WAYS) if table.has("way") else WAYS[0]
-        at = None if wall is None else self.point(table, walls[wall])
         height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = table.length("motif_drop", NOTHING if self.is_free or height is not None else None)
-        if wall is None or at is None or not puts or not way:
-            return None
-        joint = NOTHING if way.startswith("right") else strip
-        left_part = {"motif": motif, "middle": strip / 2, "joint": joint}[puts]
+        is_set = table.values.get("puts") == "set"
+        drop = table.length("motif_drop", NOTHING if height is not None or (self.is_free and not is_set) else None)
+        if is_set:
+            at, puts, left_part, way = _centred_set(table, walls, strip, reach)
+        else:
+            at, way = self.point(table, walls[wall]), table.word("way", WAYS) if table.has("way") else WAYS[0]
+            puts, joint = table.word("puts", PUTS), NOTHING if way.startswith("right") else strip
+            left_part = {"motif": motif, "middle": strip / 2}.get(puts, joint)
         return Start(wall, at, puts, left_part, drop, way, height)
 
-    def _from_the_left(self, strip: Fraction, trim: Fraction) -> Start | None:
+    def _from_the_left(self, strip: Fraction, trim: Fraction) -> Start:
         """Return the start of walls in equal strips, each hung from its left; ``trim`` comes off each edge."""
         if self.scenario.has("start") or self.scenario.has("finish") or strip <= 2 * trim or not self.is_free:
             self.scenario.fault("equal_strips", "leave no start to choose, need a free match, and some of the width")
-            return None
         return Start(0, NOTHING, "joint", NOTHING, NOTHING, "right", usable=strip - 2 * trim)
 
-    def _centred_set(
-        self, table: Table, walls: list[Wall], wall: int, strip: Fraction, reach: Fraction
-    ) -> Start | None:
-        """Return the start that centres as few sheets of a set as reach across a wall, hung from its left."""
-        height = self._motif_height(table, walls) if table.has("motif_at") else None
-        drop = table.length("motif_drop", None if height is None else NOTHING)
-        sheets = 1 + max(ceil((walls[wall].width - strip - 2 * reach) / strip), 0)
-        if table.values.get("at") != "middle" or len(walls) > 1:
-            table.fault("puts", "a set is centred on the middle of one wall")
-            return None
-        if sheets == 1:
-            return Start(wall, walls[wall].width / 2, "middle", strip / 2, drop, WAYS[0], height)
-        first_joint = walls[wall].width / 2 - (sheets - 2) * strip / 2
-        return Start(wall, first_joint, "joint", strip, drop, WAYS[1], height)
-
-    def _motif_height(self, table: Table, walls: list[Wall]) -> Fraction | None:
+    def _motif_height(self, table: Table, walls: list[Wall]) -> Fraction:
         """Return the height told by ``motif_at``: above the floor line, or above or below an edge of a named thing."""
         value = table.values["motif_at"]
         words = value.split() if isinstance(value, str) else []
@@ -268,19 +250,18 @@ class SurveyReader:
             return by
         if len(things) != 1:
             table.fault("motif_at", f"does not name one thing: {name!r}")
-            return None
+            return by
         return things[0].head + by if way == "above" else things[0].foot - by
 
-    def wall_named(self, table: Table, walls: list[Wall]) -> int | None:
+    def wall_named(self, table: Table, walls: Sequence[Wall]) -> int:
         """Return the wall that a table names, counted from 0; the only one where it names none."""
         name = _name(table, "wall")
         found = [number for number, wall in enumerate(walls) if name in (None, wall.name)]
         if len(found) != 1:
             table.fault("wall", "does not name one wall")
-            return None
-        return found[0]
+        return found[0] if found else 0
 
-    def point(self, table: Table, wall: Wall) -> Fraction | None:
+    def point(self, table: Table, wall: Wall) -> Fraction:
         """Return the point of the start, from its wall's left edge."""
         at: Fraction | None = None
         if table.values.get("at") == "middle":
@@ -296,36 +277,46 @@ class SurveyReader:
                 at = (things[0].right + things[1].left) / 2
         else:
             at = table.length("at")
-        if at is not None and not 0 <= at <= wall.width:
-            table.fault("at", "is off the wall")
-            return None
-        if at is None:
-            table.fault("at", "no point can be read")
-        return at
+        if at is None or not 0 <= at <= wall.width:
+            table.fault("at", "is no point of the wall")
+        return at or NOTHING
 
     def _finish(self, walls: list[Wall]) -> Finish | None:
         table = self.scenario.table("finish")
         if table is None:
             return None
         if table.has("over"):
-            over, named = table.text("over").strip(), _name(table, "wall")
-            found = [
-                (number, thing)
-                for number, wall in enumerate(walls)
-                for thing in wall.openings
-                if named in (None, wall.name) and thing.name == over
-            ]
-            if len(found) != 1:
-                table.fault("over", "does not name one opening")
-                return None
-            return Finish(found[0][0], None, found[0][1])
+            number, thing = opening_named(table, "over", walls) or (0, None)
+            return Finish(number, None, thing)
         number = self.wall_named(table, walls)
-        if number is None:
-            return None
         corners = {"left corner": NOTHING, "right corner": walls[number].width}
         word = table.values.get("at")
         at = corners[word] if isinstance(word, str) and word in corners else table.length("at")
         return Finish(number, at, None)
+
+
+def _centred_set(
+    table: Table, walls: Sequence[Wall], strip: Fraction, reach: Fraction
+) -> tuple[Fraction, str, Fraction, str]:
+    """Return where, with what, and which way as few sheets of a set are centred as reach across the only wall."""
+    if table.values.get("at") != "middle" or len(walls) > 1:
+        table.fault("puts", "a set is centred on the middle of one wall")
+    middle = walls[0].width / 2
+    sheets = 1 + max(ceil((walls[0].width - strip - 2 * reach) / strip), 0)
+    if sheets == 1:
+        return middle, "middle", strip / 2, WAYS[0]
+    return middle - (sheets - 2) * strip / 2, "joint", strip, WAYS[1]
+
+
+def opening_named(table: Table, key: str, walls: Sequence[Wall]) -> tuple[int, Thing] | None:
+    """Return the opening that a table names, and its wall, counted from 0; None, with a fault, for not just one."""
+    name, of_wall = table.text(key).strip(), _name(table, "wall")
+    walls_named = [(number, wall) for number, wall in enumerate(walls) if of_wall in (None, wall.name)]
+    found = [(number, thing) for number, wall in walls_named for thing in wall.openings if thing.name == name]
+    if len(found) != 1:
+        table.fault(key, "does not name one opening")
+        return None
+    return found[0]
 
 
 def _name(table: Table, key: str) -> str | None:

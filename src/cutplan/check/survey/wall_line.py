@@ -32,13 +32,8 @@ def is_taken_down(said: Fraction, height: Fraction) -> bool:
 class Edges(Struct, frozen=True):
     """A line from the left edge of a wall to its right one.
 
-    Attributes
-    ----------
-    points
-        The points that it was measured by, left to right; those at one place make a step.
-    edges
-        Ends of each straight edge between them, left to right; steps are left out, for they have no width.
-
+    ``points`` are those that it was measured by, left to right, a step where two are at one place; ``edges`` the ends
+    of each straight edge between them, steps left out, for they have no width.
     """
 
     points: tuple[Point, ...]
@@ -79,8 +74,7 @@ class Edges(Struct, frozen=True):
 
     def raised(self, by: Fraction) -> Edges:
         """Return a line so much higher, never below the floor line."""
-        points = tuple((along, max(height + by, 0 * by)) for along, height in self.points)
-        return Edges(points, tuple((before, after) for before, after in pairwise(points) if before[0] < after[0]))
+        return Edges.through([(along, max(height + by, 0 * by)) for along, height in self.points], self.points[-1][0])
 
 
 def slices_of(lines: Sequence[Edges], boxes: Iterable[Box]) -> Iterator[tuple[Fraction, Fraction]]:

@@ -15,10 +15,9 @@ from cutplan.check.report import Report, Violation, exact_text
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 from cutplan.check.roll_rules.what_fits_where import StockLot
-from cutplan.check.stated.document import ListedCut, ListedPlan
+from cutplan.check.stated.document import ListedAct, ListedCut, ListedOrder, ListedPlan
 from cutplan.check.stated.echo import Wanted
-from cutplan.check.stated.fields import Table
-from cutplan.check.stated.listed_order import ListedAct, ListedOrder
+from cutplan.check.stated.fields import NOTHING, Table
 from cutplan.check.table_rules.cutting_order import turns_wanted
 
 INSPECT_AFTER: Final = 3
@@ -278,13 +277,10 @@ def read_pace(scenario: Table) -> PaceWanted | None:
 
 def _time_of_day(table: Table, key: str, usual: Fraction) -> Fraction:
     text = table.optional_text(key)
-    if text is None:
-        return usual
-    time = _on_the_clock(text)
+    time = usual if text is None else _on_the_clock(text)
     if time is None:
         table.fault(key, f"must be a time of day such as 08:00, not {text!r}")
-        return usual
-    return time
+    return time or NOTHING
 
 
 def _on_the_clock(text: str) -> Fraction | None:

@@ -14,9 +14,8 @@ from msgspec import Struct
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label, piece_number
 from cutplan.check.roll_rules.rolls_there import lot_of
-from cutplan.check.stated.document import ListedPlan
+from cutplan.check.stated.document import ListedOrder, ListedPlan
 from cutplan.check.stated.echo import Wanted
-from cutplan.check.stated.listed_order import ListedOrder
 
 MOST_FOLLOWED: Final = 1_000_000
 """Pieces whose order is followed one by one; a larger job's figures are taken on trust."""

@@ -11,13 +11,12 @@ from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, exact_text, mm
 from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import within_repeat
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
 from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
 from cutplan.check.wall_rules.run import reach_of
-
-_NOTHING = Fraction(0)
 
 
 class Need(Struct, frozen=True):
@@ -80,7 +79,7 @@ def _needs_across(wall: Wall, panel: Panel) -> Iterator[Need]:
     sides = {side for thing in wall.openings for side in (thing.left, thing.right) if panel.left < side < panel.right}
     for start, end in pairwise(sorted({panel.left, panel.right} | sides)):
         part = (_part(panel, start, end),)
-        base, under = wall.foot.span(start, end)[0], _NOTHING
+        base, under = wall.foot.span(start, end)[0], NOTHING
         joins = base
         top = wall.top.span(start, end)[1]
         for thing in openings_across(wall, start, end):
@@ -121,7 +120,7 @@ def _height(need: Need, piece: Piece) -> Fraction:
 
 def _under(need: Need, foot: Fraction) -> Fraction:
     """Return what is turned under a reveal, from a foot that may be taken down at a slope."""
-    return max(need.under - (need.foot - foot), _NOTHING) if need.under else _NOTHING
+    return max(need.under - (need.foot - foot), NOTHING) if need.under else NOTHING
 
 
 def piece_rule(survey: Survey, hung: Hung, needs_by_column: Sequence[Sequence[Need]]) -> Iterator[Violation]:

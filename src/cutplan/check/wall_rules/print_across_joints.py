@@ -19,12 +19,11 @@ from cutplan.check.report import Violation, exact_text, mm
 from cutplan.check.roll_rules.rolls_there import lot_of
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.wall_line import is_taken_up
 from cutplan.check.wall_rules.hung import Hung, Piece
 from cutplan.check.wall_rules.run import Laid, Run, Seam
-
-_NOTHING = Fraction(0)
 
 
 def sideways_rule(run: Run) -> Iterator[Violation]:
@@ -33,8 +32,8 @@ def sideways_rule(run: Run) -> Iterator[Violation]:
     seams = {seam.at: seam for seam in run.seams}
     for at in sorted({*seams, *laps}):
         seam = seams.get(at)
-        missing = _NOTHING if seam is None else _missing(run, seam)
-        wanted, corner = laps.get(at, (_NOTHING, None))
+        missing = NOTHING if seam is None else _missing(run, seam)
+        wanted, corner = laps.get(at, (NOTHING, None))
         if missing == wanted:
             continue
         amount = abs(missing - wanted)

@@ -41,19 +41,10 @@ class Seam(Struct, frozen=True):
 
 
 class Run(Struct, frozen=True):
-    """The run as it is hung, from the left edge of the leftmost column.
+    """The run as it is hung, from the left edge of the leftmost column: every panel, and the point of the start.
 
-    Attributes
-    ----------
-    laid
-        Every panel, left to right.
-    seams
-        Where neighbouring panels meet; the closing joint is not among them.
-    start
-        The point of the start along it.
-    corners
-        Every corner within it: its place, and the wall on its left, counted from 0.
-
+    ``seams`` are where neighbouring panels meet, without the closing joint; ``corners`` the place of every corner
+    within it, with the wall on its left, counted from 0.
     """
 
     survey: Survey

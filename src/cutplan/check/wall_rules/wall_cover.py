@@ -9,13 +9,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import Box, covers_across, slices_of, uncovered
 from cutplan.check.wall_rules.hung import Hung, Panel, Piece
 from cutplan.check.wall_rules.print_across_joints import nearest
-
-_NOTHING = Fraction(0)
 
 
 class _Sheet(Struct, frozen=True):
@@ -56,7 +55,7 @@ def _twice_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
 
 
 def _bare_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
-    worst, begun, ended = _NOTHING, _NOTHING, None
+    worst, begun, ended = NOTHING, NOTHING, None
     boxes = [*(thing.box for thing in wall.openings), *(sheet.box for sheet in sheets)]
     for left, right in slices_of((wall.foot, wall.top), boxes):
         covers = covers_across(boxes, left, right)
@@ -66,7 +65,7 @@ def _bare_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
             if ended is not None and ended != left:
                 yield _bare_violation(wall, worst, begun, ended)
             if ended != left:
-                worst, begun = _NOTHING, left
+                worst, begun = NOTHING, left
             worst, ended = max(worst, bare), right
     if ended is not None:
         yield _bare_violation(wall, worst, begun, ended)
