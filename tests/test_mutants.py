@@ -72,9 +72,9 @@ def test_function_that_closes_over_other_names_is_not_put_in_place() -> None:
 @pytest.mark.parametrize(
     ("path", "clause", "changes"),
     [
-        ("text_judged.py", "json.JSONDecodeError", ["CosmicRayTestingException"]),
+        ("stated/json_text.py", "json.JSONDecodeError", ["CosmicRayTestingException"]),
         (
-            "record_rules/recorded_work.py",
+            "stated/json_text.py",
             "(ValueError, RecursionError)",
             ["(CosmicRayTestingException, RecursionError)", "(ValueError, CosmicRayTestingException)"],
         ),

@@ -84,8 +84,7 @@ def _check_partial(document: Json) -> Report:
     told = ("why the rolls are too few: that is told in words, which are not judged",) if document.get("reason") else ()
     short = together(short, *steps, Report(trusted=told))
     if partial is None:
-        on_wall, facts = ([], []) if sides.wall is None else judge_wall(kept, plan, sides.wall)
-        return together(short, Report(tuple(on_wall), tuple(facts)))
+        return short if sides.wall is None else together(short, judge_wall(kept, plan, sides.wall))
     held = judge_read(kept, plan, sides)
     held = replace(held, violations=held.within("partial").violations)
     return together(short, held, subject="the plan of what can be cut")
@@ -183,13 +182,12 @@ class _Sides(Struct, frozen=True):
 
 def judge_read(wanted: Wanted, plan: ListedPlan, sides: _Sides, *, is_hung: bool = True) -> Report:
     """Return the judgement of a plan; of what hangs on the wall too, unless that is another job's (``is_hung``)."""
-    on_wall, facts_of_wall = ([], []) if sides.wall is None or not is_hung else judge_wall(wanted, plan, sides.wall)
     broken = [violation for rule in (*ROLL_RULES, *TOTAL_RULES) for violation in rule(wanted, plan)]
     order = judge_order(wanted, plan, is_sound=not broken)
     is_told = bool(plan.order is None or order.facts or order.trusted)
     limited = with_so_many_bought(wanted, plan, plan.certain)
     judged = together(
-        Report(tuple(on_wall), tuple(facts_of_wall)),
+        judge_wall(wanted, plan, sides.wall) if sides.wall is not None and is_hung else Report(),
         Report(tuple(broken), () if broken else tuple(_facts_of_rolls(wanted, plan))),
         judge_bought(wanted, plan),
         judge_proof(limited, plan.certain.proof, "proof", at_best=False),

@@ -7,30 +7,24 @@ from collections.abc import Mapping
 from cutplan.check.contract_rules.bounds_of_ways import judge_together
 from cutplan.check.contract_rules.lengths_to_order import of_several_pieces, rooms_order_rule, way_order_rule
 from cutplan.check.contract_rules.rooms_served import judge_way, mirrored_rule, same_paper
-from cutplan.check.contract_rules.stated_contract import (
-    Part,
-    read_lots,
-    read_paper_sold,
-    read_rooms,
-    read_ways,
-)
+from cutplan.check.contract_rules.stated_contract import read_lots, read_paper_sold, read_rooms, read_ways
 from cutplan.check.judge import judge_read, read_document
 from cutplan.check.lining_rules.linings import judge_linings
 from cutplan.check.part_rules.bands_on_wall import room_rule, stretches_rule
 from cutplan.check.part_rules.borders_on_wall import borders_rule
-from cutplan.check.part_rules.shared_rolls import Shared, parts_by_themselves
+from cutplan.check.part_rules.shared_rolls import parts_by_themselves
 from cutplan.check.part_rules.shopping_judged import judge_shopping
 from cutplan.check.part_rules.stated_parts import Planned, read_parted
 from cutplan.check.record_rules.recorded_work import RecordedLine, Work, end_rule, read_lines
 from cutplan.check.report import PlanUnreadable, Report, Violation, counted, together
 from cutplan.check.stated.fields import Json, Table
-from cutplan.check.stated.json_text import parsed_json
+from cutplan.check.stated.json_text import json_object
 from cutplan.check.stated.known_keys import CONTRACT, END, ENTRIES, PARTS, unknown_told
 
 
 def check_record(text: str, end: str | None) -> Report:
     """Return the judgement of a record of work: of each plan in it, and of what was done."""
-    lines = list(read_lines(text, parsed_json))
+    lines = list(read_lines(text))
     undoes = {line.number: line.facts.whole("undoes", 1) for line in lines if line.kind == "undone"}
     work, reports, undone = Work(), [_undone_rightly(undoes), _ended_rightly(lines, end)], set(undoes.values())
     for line in lines:
@@ -73,13 +67,8 @@ def _ended_rightly(lines: list[RecordedLine], end: str | None) -> Report:
         return Report(
             trusted=("that no entry came after the last: there is no file beside the record that counts them",)
         )
-    try:
-        told = parsed_json(end)
-    except (ValueError, RecursionError) as error:
-        raise PlanUnreadable([f"the file beside the record: not JSON: {error}"]) from error
-    if not isinstance(told, dict):
-        raise PlanUnreadable(["the file beside the record: must be one JSON object"])
     where = "the file beside the record"
+    told = json_object(end, f"{where}: ", "what counts entries")
     return Report(tuple(end_rule(lines, Table(where, told, []))), trusted=unknown_told(told, END, where))
 
 
@@ -98,9 +87,7 @@ def _plan_recorded(line: RecordedLine, work: Work) -> Report:
 def check_plans(document: Json) -> Report:
     """Return the judgement of several plans in one document, and of the contract that they are for."""
     table = Table("", document, [])
-    parts: dict[str, Part] = {}
-    planned: dict[str, Planned] = {}
-    listed_plans: dict[str, Shared] = {}
+    parts: dict[str, Planned] = {}
     reports = []
     for entry in table.tables("plans"):
         name = entry.text("part")
@@ -113,19 +100,15 @@ def check_plans(document: Json) -> Report:
         except PlanUnreadable as error:
             raise PlanUnreadable([f"{name}: {fault}" for fault in error.faults]) from error
         wanted, listed, sides = read
-        survey = None if sides.wall is None else sides.wall.survey
-        scenario = plan["scenario"] if isinstance(plan["scenario"], dict) else {}
-        parts[name] = Part(wanted, listed, survey, scenario)
-        planned[name] = Planned(scenario, wanted, sides.wall)
-        listed_plans[name] = Shared(planned[name], listed)
+        parts[name] = Planned(entry.needed_table("scenario").values, wanted, sides.wall, listed)
         reports.append(judge_read(*read).within(name))
     if "parts" in document:
         unknown = Report(trusted=unknown_told(document, PARTS))
-        return together(*reports, _parts_together(table, planned, listed_plans), unknown, subject="the job")
+        return together(*reports, _parts_together(table, parts), unknown, subject="the job")
     return together(*reports, _rooms_together(table, parts), Report(trusted=unknown_told(document, CONTRACT)))
 
 
-def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
+def _rooms_together(table: Table, parts: Mapping[str, Planned]) -> Report:
     """Return the judgement of how the rooms of a contract share its rolls."""
     contract = table.needed_table("contract")
     rooms, lots, sold = read_rooms(contract, parts), read_lots(contract), read_paper_sold(contract)
@@ -164,12 +147,12 @@ def _rooms_together(table: Table, parts: Mapping[str, Part]) -> Report:
     return Report(tuple(broken), tuple(facts), searched=tuple(searched), trusted=tuple(of_several_pieces(rooms)))
 
 
-def _parts_together(table: Table, together_planned: Mapping[str, Planned], shared: Mapping[str, Shared]) -> Report:
+def _parts_together(table: Table, shared: Mapping[str, Planned]) -> Report:
     """Return the judgement of how the parts of a job share the walls, and some of them their rolls."""
     room = read_parted(table)
     if room is None:
         raise PlanUnreadable(table.faults or ["scenario: it has no wall"])
-    planned, of_bands = parts_by_themselves(table, together_planned, shared)
+    planned, of_bands = parts_by_themselves(table, shared)
     if table.faults:
         raise PlanUnreadable(table.faults)
     broken = [*stretches_rule(room, planned), *room_rule(room, planned), *borders_rule(room, planned)]

@@ -10,7 +10,8 @@ from math import ceil, floor, lcm
 
 from msgspec.structs import replace
 
-from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedTurns, StatedWay
+from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedTurns, StatedWay
+from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.proof.prices_proof import judge_proof
 from cutplan.check.proof.worth import PricedDrop, Steps, worth_in_turns
 from cutplan.check.report import Report, Violation, counted
@@ -22,7 +23,7 @@ Alike = tuple[Fraction, Fraction]
 """Where the print of a piece stands below its cut top, and how long it is cut."""
 
 
-def alike_in(part: Part, drop: WantedDrop) -> Alike:
+def alike_in(part: Planned, drop: WantedDrop) -> Alike:
     """Return what a drop is alike in with others."""
     return within_repeat(drop.datum, part.wanted.match.repeat), drop.cut_length
 
@@ -78,7 +79,7 @@ def _as_one(rooms: Sequence[RoomsAlike]) -> Wanted:
     return replace(first, drops=drops, lots=with_cut_outs({roll.label: roll}, drops, first.strip))
 
 
-def _fair_in_turns(stated: StatedTurns, bound: Part) -> Iterator[Violation]:
+def _fair_in_turns(stated: StatedTurns, bound: Planned) -> Iterator[Violation]:
     """Require that no roll in turns holds pieces worth more than one roll."""
     drops, repeat, lot = bound.wanted.drops, bound.wanted.match.repeat, bound.wanted.rolls[0]
     for label in sorted({label for _, prices in stated.turns for label in prices} - drops.keys()):
@@ -100,7 +101,7 @@ def _fair_in_turns(stated: StatedTurns, bound: Part) -> Iterator[Violation]:
         yield Violation("prices", "in order", message, Fraction(most - stated.scale))
 
 
-def _proved_in_turns(rooms: Sequence[RoomsAlike], stated: StatedTurns, bound: Part) -> int:
+def _proved_in_turns(rooms: Sequence[RoomsAlike], stated: StatedTurns, bound: Planned) -> int:
     """Return the bound that the prices prove: what rooms surely take of rolls, each at the prices of its turn."""
     labels = {alike_in(bound, drop): label for label, drop in bound.wanted.drops.items()}
     takes: dict[str, Counter[str]] = {kind.name: Counter() for kind in rooms}

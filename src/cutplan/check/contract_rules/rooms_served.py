@@ -12,16 +12,16 @@ from typing import Final
 from msgspec.structs import replace
 
 from cutplan.check.contract_rules.bounds_of_ways import Alike, alike_in, bound_rule
-from cutplan.check.contract_rules.stated_contract import Part, RoomsAlike, StatedWay
+from cutplan.check.contract_rules.stated_contract import RoomsAlike, StatedWay
+from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_number
 from cutplan.check.roll_rules.totals import rolls_listed
 from cutplan.check.roll_rules.what_fits_where import StockLot
 from cutplan.check.stated.echo import Wanted
-from cutplan.check.stated.fields import Json
-from cutplan.check.survey.surveyed import Survey, Thing, Wall, told_apart
-from cutplan.check.survey.wall_line import Edges, Point
+from cutplan.check.stated.fields import NOTHING, Json
+from cutplan.check.survey.surveyed import Survey, Wall, told_apart
 
 _HOW_ORDERED: Final = ("sold_by", "order_least", "order_step")
 """What a paper says of how it is ordered; rooms are planned in rolls of it all the same."""
@@ -128,68 +128,46 @@ def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violati
 
 def is_mirror_image(one: Survey, other: Survey) -> bool:
     """Return True when two rooms are mirror images: walls, what is on them, start and finish; the strip is the same."""
-    if len(one.walls) != len(other.walls) or (one.closes, one.strip) != (other.closes, other.strip):
-        return False
-    pairs = zip(one.walls, reversed(other.walls), strict=True)
-    start, end = one.start, other.start
-    corners, images = [wall.corner for wall in one.walls], [wall.corner for wall in other.walls]
-    closing = corners.pop(), images.pop()
-    if corners != images[::-1] or (one.closes and closing[0] != closing[1]):
-        return False
-    return all(_mirror_walls(wall, image) for wall, image in pairs) and (
-        start.usable == end.usable is not None or _mirror_starts(one, other)
-    )
+    return _seen(one, is_turned=True) == _seen(other, is_turned=False)
 
 
-def _mirror_walls(wall: Wall, image: Wall) -> bool:
-    return (
-        (wall.name, wall.width) == (image.name, image.width)
-        and _turned_round(wall.top, wall.width) == image.top.points
-        and _turned_round(wall.foot, wall.width) == image.foot.points
-        and all(
-            Counter(_place(thing, wall.width) for thing in things) == Counter(_place(thing, None) for thing in images)
-            for things, images in ((wall.openings, image.openings), (wall.fittings, image.fittings))
+def _seen(survey: Survey, *, is_turned: bool) -> tuple[object, ...]:
+    """Return all that tells a room from left to right; or from right to left, as its mirror image has it."""
+    start, finish = survey.start, survey.finish
+    way = -1 if is_turned else 1
+    *corners, closing = (wall.corner for wall in survey.walls)
+    walls = [_wall_seen(wall, is_turned=is_turned) for wall in survey.walls]
+    room = survey.strip, walls[::way], corners[::way], closing if survey.closes else None
+    if start.usable is not None:
+        return *room, start.usable
+
+    def place(number: int, along: Fraction) -> tuple[int, Fraction]:
+        wall = survey.walls[number]
+        return (len(survey.walls) - 1 - number, wall.width - along) if is_turned else (number, along)
+
+    height = survey.level_line - start.motif_drop if start.motif_height is None else start.motif_height
+    ends: tuple[object, ...] = ()
+    if finish is not None and finish.over is not None:
+        ends = finish.over.name, place(finish.wall, (finish.over.left + finish.over.right) / 2)
+    elif finish is not None:
+        ends = place(finish.wall, finish.at or NOTHING)
+    is_right_first = start.is_right_first != is_turned
+    return *room, place(start.wall, start.at), start.puts, height, is_right_first, start.is_one_way, ends
+
+
+def _wall_seen(wall: Wall, *, is_turned: bool) -> tuple[object, ...]:
+    lines = [line.points for line in (wall.top, wall.foot)]
+    openings, fittings = wall.openings, wall.fittings
+    if is_turned:
+        lines = [tuple((wall.width - along, height) for along, height in reversed(points)) for points in lines]
+        openings, fittings = (
+            tuple(replace(thing, left=wall.width - thing.right, right=wall.width - thing.left) for thing in things)
+            for things in (openings, fittings)
         )
-    )
+    return wall.name, wall.width, lines, Counter(openings), Counter(fittings)
 
 
-def _turned_round(line: Edges, width: Fraction) -> tuple[Point, ...]:
-    return tuple((width - along, height) for along, height in reversed(line.points))
-
-
-def _mirror_starts(one: Survey, other: Survey) -> bool:
-    start, end = one.start, other.start
-    return (
-        (start.wall, start.puts, _motif_height(one)) == (len(one.walls) - 1 - end.wall, end.puts, _motif_height(other))
-        and start.at == one.walls[start.wall].width - end.at
-        and (start.is_right_first, start.is_one_way) == (not end.is_right_first, end.is_one_way)
-        and _mirror_finishes(one, other)
-    )
-
-
-def _motif_height(survey: Survey) -> Fraction:
-    told = survey.start.motif_height
-    return survey.level_line - survey.start.motif_drop if told is None else told
-
-
-def _mirror_finishes(one: Survey, other: Survey) -> bool:
-    finish, end = one.finish, other.finish
-    if finish is None or end is None:
-        return finish is end
-    width = one.walls[finish.wall].width
-    at = None if finish.at is None else width - finish.at
-    over, over_there = (
-        None if each.over is None else _place(each.over, across) for each, across in ((finish, width), (end, None))
-    )
-    return (len(one.walls) - 1 - finish.wall, at, over) == (end.wall, end.at, over_there)
-
-
-def _place(thing: Thing, width: Fraction | None) -> tuple[object, ...]:
-    left = thing.left if width is None else width - thing.right
-    return thing.kind, thing.name, left, thing.right - thing.left, thing.foot, thing.head, thing.reveal
-
-
-def _from_rolls(part: Part, wall: str | None) -> Counter[str]:
+def _from_rolls(part: Planned, wall: str | None) -> Counter[str]:
     """Return how many pieces of each of a room's drops come from rolls, and not from offcuts.
 
     Of a wall that may be of another batch, those on it, and not from what falls out there.

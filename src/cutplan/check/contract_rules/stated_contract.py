@@ -8,24 +8,13 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
+from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import PlanUnreadable
-from cutplan.check.stated.document import ListedPlan, ListedProof, read_proof
-from cutplan.check.stated.echo import Wanted, with_units
+from cutplan.check.stated.document import ListedProof, read_proof
+from cutplan.check.stated.echo import with_units
 from cutplan.check.stated.fields import Json, Table
 from cutplan.check.stated.sold import Sold, read_sold
 from cutplan.check.survey.surveyed import Survey, SurveyReader
-
-
-class Part(NamedTuple):
-    """One plan of the document: what it answers, with the scenario as written, and what it states.
-
-    ``survey`` is the room, where it has one.
-    """
-
-    wanted: Wanted
-    plan: ListedPlan
-    survey: Survey | None
-    scenario: Json
 
 
 class StatedOrder(NamedTuple):
@@ -46,7 +35,7 @@ class RoomsAlike(Struct, frozen=True):
 
     name: str
     count: int
-    part: Part
+    part: Planned
     surveyed: Survey | None
     written: Json
     to_order: StatedOrder | None = None
@@ -94,15 +83,15 @@ class StatedWay(Struct, frozen=True):
     lower_bound: int
     to_buy: int
     cost: Fraction | None
-    parts: tuple[Part, ...]
-    bound: Part | None
+    parts: tuple[Planned, ...]
+    bound: Planned | None
     rooms: tuple[Listed, ...]
     turns: StatedTurns | None
     to_order: StatedOrder | None
     together: ListedProof | None = None
 
 
-def read_rooms(contract: Table, parts: Mapping[str, Part]) -> list[RoomsAlike]:
+def read_rooms(contract: Table, parts: Mapping[str, Planned]) -> list[RoomsAlike]:
     """Return the rooms of a contract; faults go into its table."""
     contract.refuse_nulls()
     rooms = []
@@ -153,7 +142,7 @@ def read_lots(contract: Table) -> dict[str, tuple[int | None, str]] | None:
     return lots
 
 
-def read_ways(document: Table, parts: Mapping[str, Part]) -> list[StatedWay]:
+def read_ways(document: Table, parts: Mapping[str, Planned]) -> list[StatedWay]:
     """Return the ways of a contract; raises PlanUnreadable where something that must be there is not."""
     ways = [_way(table, parts) for table in document.tables("ways")]
     names = [way.name for way in ways]
@@ -164,7 +153,7 @@ def read_ways(document: Table, parts: Mapping[str, Part]) -> list[StatedWay]:
     return ways
 
 
-def _way(table: Table, parts: Mapping[str, Part]) -> StatedWay:
+def _way(table: Table, parts: Mapping[str, Planned]) -> StatedWay:
     name = table.word("way", ("pooled", "in order", "apart"))
     status = table.word("status", ("optimal", "feasible"))
     rolls, lower, buy = (table.count(key, 0) for key in ("rolls_needed", "lower_bound", "rolls_to_buy"))
@@ -191,7 +180,7 @@ def _turns(table: Table) -> StatedTurns:
     return StatedTurns(table.one_of("by", ("prices", "search")) == "search", table.whole("scale", 1) or 1, turns)
 
 
-def _part(table: Table, key: str, name: object, parts: Mapping[str, Part]) -> Part | None:
+def _part(table: Table, key: str, name: object, parts: Mapping[str, Planned]) -> Planned | None:
     if isinstance(name, str) and name in parts:
         return parts[name]
     table.fault(key, f"there is no plan of the part {name!r}")

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from fractions import Fraction
-from typing import Final, NamedTuple
+from typing import Final
 
 from msgspec.structs import replace
 
 from cutplan.check.part_rules.stated_parts import Planned
 from cutplan.check.report import Report, Violation, together
 from cutplan.check.roll_rules.what_fits_where import WantedDrop
-from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, read_wanted, with_units
 from cutplan.check.stated.exact_lengths import read_length
 from cutplan.check.stated.fields import Table
@@ -22,16 +21,7 @@ _ALIKE: Final = ("units", "equal_strips")
 _OF_THE_FIRST: Final = ("cutting", "pace")
 
 
-class Shared(NamedTuple):
-    """What the plan of parts that share rolls wants, and what it lists."""
-
-    planned: Planned
-    plan: ListedPlan
-
-
-def parts_by_themselves(
-    document: Table, planned: Mapping[str, Planned], shared: Mapping[str, Shared]
-) -> tuple[dict[str, Planned], Report]:
+def parts_by_themselves(document: Table, planned: Mapping[str, Planned]) -> tuple[dict[str, Planned], Report]:
     """Return the plans of a job's parts, of those that share rolls one by one; and the judgement of these.
 
     What is unreadable is noted in the document's table.
@@ -39,9 +29,9 @@ def parts_by_themselves(
     apart, reports = dict(planned), []
     for entry in document.tables("parts"):
         name, bands = entry.text("part"), list(entry.tables("bands"))
-        if not bands or name not in shared:
+        if not bands or name not in planned:
             continue
-        rolls = shared[name]
+        rolls = planned[name]
         drops: dict[str, WantedDrop] = {}
         del apart[name]
         own: dict[str, Planned] = {}
@@ -52,17 +42,14 @@ def parts_by_themselves(
                 wall = read_wall(table, scenario, wanted)
                 if wall is None:
                     continue
-                wanted = with_drops(replace(wanted, lots=rolls.planned.wanted.lots), wall)
-                broken, facts = judge_wall(rolls.planned.wanted, rolls.plan, wall)
-                reports.append(Report(tuple(broken), tuple(facts)).within(part))
+                wanted = with_drops(replace(wanted, lots=rolls.wanted.lots), wall)
+                reports.append(judge_wall(rolls.wanted, rolls.plan, wall).within(part))
             for label, drop in wanted.drops.items():
                 called = label if wanted.is_survey else f"{part} {label}"
                 drops[called] = replace(drop, label=called, wall=f"{drop.wall}, {part}")
-            apart[part] = Planned(scenario.values, wanted, wall)
-            own[part] = apart[part]
+            apart[part] = own[part] = Planned(scenario.values, wanted, wall, rolls.plan)
         if not document.faults:
-            reports.append(Report(tuple(_drops_rule(name, rolls.planned.wanted, drops))))
-            reports.append(Report(tuple(_scenario_rule(name, rolls.planned, own))))
+            reports.append(Report((*_drops_rule(name, rolls.wanted, drops), *_scenario_rule(name, rolls, own))))
     return apart, together(*reports)
 
 

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from cutplan.check.lining_rules.linings import linings_asked
 from cutplan.check.part_rules.bands_on_wall import nothing_of
-from cutplan.check.part_rules.shared_rolls import Shared, paper_of
+from cutplan.check.part_rules.shared_rolls import paper_of
 from cutplan.check.part_rules.stated_parts import PartedRoom, Planned
 from cutplan.check.report import Report, Violation, counted, exact_text
 from cutplan.check.roll_rules.rolls_there import rolls_known
@@ -42,7 +42,7 @@ class _Material(NamedTuple):
 
 
 def judge_shopping(
-    document: Table, room: PartedRoom, apart: Mapping[str, Planned], shared: Mapping[str, Shared]
+    document: Table, room: PartedRoom, apart: Mapping[str, Planned], shared: Mapping[str, Planned]
 ) -> Report:
     """Return the judgement of a job's shopping list; ``apart`` has bands that share rolls each by itself."""
     listed = document.table("shopping")
@@ -62,14 +62,14 @@ def judge_shopping(
     return Report(tuple(broken), () if broken else (fact,))
 
 
-def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violation]:
+def _rolls_rule(listed: Table, shared: Mapping[str, Planned]) -> Iterator[Violation]:
     """Require of each part what its plan takes: rolls to buy and in hand, those that go back, the price, the proof."""
     told = [(entry.text("part"), entry) for entry in listed.tables("rolls")]
     entries = dict(told)
     if [name for name, _ in told] != list(shared):
         yield Violation("shopping", "", f"rolls are for {', '.join(shared)}, in turn, and others are listed")
     for name in [name for name in shared if name in entries]:
-        wanted, plan = shared[name].planned.wanted, shared[name].plan
+        wanted, plan = shared[name].wanted, shared[name].plan
         known = [(roll.count, lot.count) for roll, lot in rolls_known(wanted, plan) if not lot.is_offcut]
         needed = sum(count for count, there in known if there is None)
         taken = sum(count for count, there in known if there is not None)
@@ -77,11 +77,11 @@ def _rolls_rule(listed: Table, shared: Mapping[str, Shared]) -> Iterator[Violati
         over = bought - needed + sum(lot.count or 0 for lot in wanted.rolls) - taken
         cost = None if wanted.sold.price is None else bought * wanted.sold.price
         due: dict[str, object] = {"rolls": bought, "in_hand": taken, "returned": over, "cost": cost, "length": None}
-        order, is_least, paper = plan.ordered, plan.certain.status == "optimal", paper_of(shared[name].planned)
+        order, is_least, paper = plan.ordered, plan.certain.status == "optimal", paper_of(shared[name])
         if order is not None:
             due = {"rolls": 0, "in_hand": 0, "returned": 0, "cost": order.cost, "length": order.length}
             is_least = order.length == order.lower_bound
-        is_alone = not any(paper_of(other.planned) == paper for key, other in shared.items() if key != name)
+        is_alone = not any(paper_of(other) == paper for key, other in shared.items() if key != name)
         due["proved"] = is_least and is_alone
         for key, figure in due.items():
             said = entries[name].flag(key) if key == "proved" else entries[name].number(key)

@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
+from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, with_units
 from cutplan.check.stated.exact_lengths import exact_number
 from cutplan.check.stated.fields import NOTHING, Json, Table
@@ -22,11 +23,15 @@ USUAL_ENDS: Final = Fraction(25)
 
 
 class Planned(NamedTuple):
-    """The plan of one part: the scenario that it echoes, what it wants, and its room; None for a list of drops."""
+    """One plan of several: its scenario, what it wants, its room, and what it lists; no room for a list of drops.
+
+    Bands that share rolls have a room each, and list what all of them do.
+    """
 
     scenario: Json
     wanted: Wanted
     wall: WallToJudge | None
+    plan: ListedPlan
 
     @property
     def survey(self) -> Survey | None:

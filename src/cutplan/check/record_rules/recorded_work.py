@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from hashlib import sha256
 from itertools import chain
@@ -21,6 +21,7 @@ from cutplan.check.roll_rules.what_fits_where import WantedDrop
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, read_wanted
 from cutplan.check.stated.fields import Table
+from cutplan.check.stated.json_text import json_object
 from cutplan.check.stated.match import Match
 
 _TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", re.ASCII)
@@ -58,13 +59,8 @@ class Work(Struct):
         """Yield what cannot have happened as an entry, other than a plan, tells it."""
         facts, where = line.facts, f"line {line.number}"
         rules = {"done": self._done, "cut": self._cut, "pasted": self._pasted, "hung": self._hung}
-        rules |= {
-            "bought": self._bought,
-            "spoiled": self._spoiled,
-            "at work": self._at_work,
-            "corrected": self._corrected,
-        }
-        rule = rules.get(line.kind)
+        rules |= {"bought": self._bought, "spoiled": self._spoiled, "at work": self._at_work}
+        rule = (rules | {"corrected": self._corrected}).get(line.kind)
         self.touched.add(facts.optional_text("roll") or "")
         of_scenario = self._scenario(line) if line.kind == "corrected" else ()
         for message in chain(() if rule is None else rule(facts), of_scenario):
@@ -188,16 +184,14 @@ class Work(Struct):
             self.wanted = Counter({drop.label: drop.count for drop in wanted.drops.values()})
         steps = line.facts.each("steps", read_step)
         stock = list(line.facts.tables("stock"))
-        origins = [(entry.text("label"), entry.text("of")) for entry in stock]
         if not self.plan:
             self.lots = {entry.text("label"): entry.number("length") for entry in stock}
         batches = read_batches(line.facts.needed_table("document"))
         number = line.facts.count("plan")
         rules: tuple[Iterator[str], ...] = (
             self._scenario(line),
-            self._origins(origins, number),
             self._same_drops(wanted),
-            self._untouched(stock),
+            self._stock(stock, number),
             steps_rule(steps, wanted, plan),
             stock_rule(stock, wanted, plan, {} if batches is None else batches.of_walls),
             self._what_remains(steps),
@@ -228,17 +222,16 @@ class Work(Struct):
             if self.drops and (label not in self.drops or _hangs_as(drop) != _hangs_as(self.drops[label])):
                 yield f"drop {label} is another than the scenario wants"
 
-    def _origins(self, origins: list[tuple[str, str]], number: int) -> Iterator[str]:
-        """Yield which rolls are said to be of a lot that nobody has; those not opened are called by the plan."""
-        for label, of in origins:
+    def _stock(self, stock: list[Table], number: int) -> Iterator[str]:
+        """Yield which rolls are of a lot that nobody has, or not as long as they were, neither opened nor measured.
+
+        Those not opened are called by the plan.
+        """
+        for entry in stock:
+            label, of = entry.text("label"), entry.text("of")
             is_called_so = of in self.lots and (label.startswith(f"{of}-") or label == f"plan {number} {of}")
             if label != of and not is_called_so:
                 yield f"the stock has {label} of {of}, of which it is not"
-
-    def _untouched(self, stock: list[Table]) -> Iterator[str]:
-        """Yield which rolls are not as long as they were, though nobody has opened or measured them."""
-        for entry in stock:
-            label, of = entry.text("label"), entry.text("of")
             if of in self.lots and label not in self.touched and entry.number("length") != self.lots[of]:
                 yield f"{label} is not as long as the rolls of {of}, and was neither opened nor measured"
 
@@ -301,14 +294,10 @@ def end_rule(lines: Sequence[RecordedLine], end: Table) -> Iterator[Violation]:
         yield Violation("record", f"line {entries}", "is not the entry that was recorded there")
 
 
-def read_lines(text: str, parsed: Callable[[str], object]) -> Iterator[RecordedLine]:
+def read_lines(text: str) -> Iterator[RecordedLine]:
     """Yield the entries of a record; a last line that was never finished is none.
 
-    Raises
-    ------
-    PlanUnreadable
-        When a line was changed since it was written, or one before it was lost, or it is no entry.
-
+    A line that was changed since it was written, after which one was lost, or that is no entry, is unreadable.
     """
     sum_before = ""
     for number, line in enumerate(text.split("\n")[:-1], start=1):
@@ -317,17 +306,11 @@ def read_lines(text: str, parsed: Callable[[str], object]) -> Iterator[RecordedL
         if not found or end != f'{written}"}}':
             raise PlanUnreadable([f"line {number}: was changed, or a line before it lost, since it was recorded"])
         sum_before = written
-        yield _line(body, number, written, parsed)
+        yield _line(body, number, written)
 
 
-def _line(body: str, number: int, written: str, parsed: Callable[[str], object]) -> RecordedLine:
-    try:
-        document = parsed(body + "}")
-    except (ValueError, RecursionError) as error:
-        raise PlanUnreadable([f"line {number}: is no entry of a record: {error}"]) from error
-    if not isinstance(document, dict):
-        raise PlanUnreadable([f"line {number}: is no entry of a record"])
-    table = Table(f"line {number}", document, [])
+def _line(body: str, number: int, written: str) -> RecordedLine:
+    table = Table(f"line {number}", json_object(body + "}", f"line {number}: ", "an entry of a record"), [])
     kind, entry = table.text("kind"), table.whole("entry", 1)
     if _TIME.fullmatch(table.text("at")) is None:
         table.fault("at", "must be a time, such as 2031-05-04T16:02:11Z")

@@ -6,7 +6,21 @@ import json
 from decimal import Decimal
 from typing import NoReturn
 
+from cutplan.check.report import PlanUnreadable
 from cutplan.check.stated.fields import Json
+
+
+def json_object(text: str, where: str, what: str) -> Json:
+    """Return the object that a text is in JSON; PlanUnreadable for anything else, which is not ``what``."""
+    try:
+        value = parsed_json(text)
+    except json.JSONDecodeError as error:
+        raise PlanUnreadable([f"{where}not JSON: line {error.lineno}, column {error.colno}: {error.msg}"]) from error
+    except (ValueError, RecursionError) as error:
+        raise PlanUnreadable([f"{where}not JSON that can be judged: {error}"]) from error
+    if not isinstance(value, dict):
+        raise PlanUnreadable([f"{where}not {what}: it must be one JSON object"])
+    return value
 
 
 def parsed_json(text: str) -> object:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from functools import cached_property
+from itertools import chain
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.check.report import Violation, counted, mm
+from cutplan.check.report import Report, Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import WantedDrop, with_cut_outs
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, trims_of, with_units
@@ -96,23 +97,16 @@ def _first_wall(survey: Survey, piece: Piece) -> int:
     return walls[-1] if piece.column < 0 else walls[0]
 
 
-def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[list[Violation], list[str]]:
-    """Return what is wrong on the wall, and the facts that were verified there if nothing is."""
+def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> Report:
+    """Return the judgement of what hangs on the wall."""
     survey, hung = wall.survey, wall.hung
     run = run_of(survey, hung)
     printed = prints_hung(wanted, plan, hung, wall.trims[0])
     match = wanted.match
-    is_equal = survey.start.usable is not None
-    by_the_start = (
-        [*equal_rule(survey, hung)]
-        if is_equal
-        else [
-            *start_place_rule(run),
-            *sideways_rule(run),
-            *closing_rule(run, hung, match, printed),
-            *finish_rule(run, hung),
-        ]
-    )
+    by_the_start = [start_place_rule(run), sideways_rule(run)]
+    by_the_start += [closing_rule(run, hung, match, printed), finish_rule(run, hung)]
+    if survey.start.usable is not None:
+        by_the_start = [equal_rule(survey, hung)]
     violations = [
         *labels_rule(hung),
         *sequence_rule(survey, hung),
@@ -122,16 +116,14 @@ def judge_wall(wanted: Wanted, plan: ListedPlan, wall: WallToJudge) -> tuple[lis
         *piece_rule(survey, hung, wall.needs),
         *cover_rule(survey, hung),
         *first_motif_rule(wanted, hung),
-        *by_the_start,
+        *chain(*by_the_start),
         *start_print_rule(run, wanted, hung, printed),
         *height_rule(run, hung, match, printed),
         *column_rule(hung, match, printed),
         *hanging_order_rule(survey, hung),
         *patch_rule(survey, hung, match, printed),
     ]
-    if violations:
-        return violations, []
-    return [], list(_facts(run, hung, match, printed))
+    return Report(tuple(violations), () if violations else tuple(_facts(run, hung, match, printed)))
 
 
 def _facts(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> Iterator[str]:
