@@ -331,7 +331,7 @@ PLANTED: list[tuple[str, Document, list[str]]] = [
     (
         "a lower bound of cost that is not the proof's",
         changed(cost_plan(), "cost_lower_bound", to="70"),
-        ["cost_lower_bound says 70, its proof's bound is 80"],
+        ["cost_lower_bound says 70, its proof's bound comes to 80"],
     ),
     (
         "a bound of cost where rolls are counted",

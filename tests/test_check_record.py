@@ -389,7 +389,7 @@ def test_a_line_that_is_no_json_is_no_entry(record: str, body: str) -> None:
     last = json.loads(record.splitlines()[-1])["sum"]
     line = f'{body},"sum":"{sha256((last + body).encode()).hexdigest()[:16]}"}}\n'
 
-    with pytest.raises(PlanUnreadable, match="line 7: is no entry of a record"):
+    with pytest.raises(PlanUnreadable, match="line 7: not JSON"):
         check_text(record + line)
 
 

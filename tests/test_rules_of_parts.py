@@ -217,8 +217,8 @@ def test_walls_that_come_first_stand_in_the_plan_of_a_room_as_in_the_whole_scena
     """Only a list of drops has no more of them than it hangs on."""
     scenario: dict[str, Any] = {"cutting": {"first_walls": ["long", "short"]}}
     wanted = like(drops={"A": like(wall="long")})
-    assert Planned({}, wanted, like()).shared(scenario, "cutting") == {"first_walls": ["long", "short"]}
-    assert Planned({}, wanted, None).shared(scenario, "cutting") == {"first_walls": ["long"]}
+    assert Planned({}, wanted, like(), like()).shared(scenario, "cutting") == {"first_walls": ["long", "short"]}
+    assert Planned({}, wanted, None, like()).shared(scenario, "cutting") == {"first_walls": ["long"]}
 
 
 # Borders

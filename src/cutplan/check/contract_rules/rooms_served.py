@@ -128,16 +128,17 @@ def _turns_rule(rooms: Sequence[RoomsAlike], way: StatedWay) -> Iterator[Violati
 
 def is_mirror_image(one: Survey, other: Survey) -> bool:
     """Return True when two rooms are mirror images: walls, what is on them, start and finish; the strip is the same."""
-    return _seen(one, is_turned=True) == _seen(other, is_turned=False)
+    are_as_many = len(one.walls) == len(other.walls)
+    return are_as_many and _seen(one, is_turned=True) == _seen(other, is_turned=False)
 
 
 def _seen(survey: Survey, *, is_turned: bool) -> tuple[object, ...]:
     """Return all that tells a room from left to right; or from right to left, as its mirror image has it."""
     start, finish = survey.start, survey.finish
     way = -1 if is_turned else 1
-    *corners, closing = (wall.corner for wall in survey.walls)
+    corners = [wall.corner for wall in survey.walls]
     walls = [_wall_seen(wall, is_turned=is_turned) for wall in survey.walls]
-    room = survey.strip, walls[::way], corners[::way], closing if survey.closes else None
+    room = survey.strip, walls[::way], corners[:-1][::way], corners[-1:] if survey.closes else None
     if start.usable is not None:
         return *room, start.usable
 

@@ -36,6 +36,11 @@ class _Stretch(NamedTuple):
     low: Rail | None
     high: Rail | None
 
+    def is_of(self, band: Band) -> bool:
+        """Return True when a band lies here."""
+        names = [None if rail is None else rail.name for rail in self]
+        return names == [band.above, band.below]
+
 
 def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
     """Require every stretch between rails to be one band's, and every band that is not bare to have a plan."""
@@ -47,17 +52,16 @@ def stretches_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator
             yield Violation("bands", "", "the walls have no plan")
         return
     for stretch in there:
-        named = [band.name for band in room.bands if _rails(band) == _names(stretch)]
+        named = [band.name for band in room.bands if stretch.is_of(band)]
         if len(named) != 1:
             what = f"is covered by {' and '.join(named)}" if named else "is no band's, and not said to be bare"
             yield Violation("bands", _where(stretch), what)
     for band in room.bands:
-        if _rails(band) not in [_names(stretch) for stretch in _stretches(room)]:
+        if not any(stretch.is_of(band) for stretch in _stretches(room)):
             yield Violation("bands", f"band {band.name!r}", "lies between no two rails next to one another")
         if band.is_bare == (band.name in planned):
-            yield Violation(
-                "bands", f"band {band.name!r}", "has no plan" if not band.is_bare else "is bare, and planned"
-            )
+            what = "is bare, and planned" if band.is_bare else "has no plan"
+            yield Violation("bands", f"band {band.name!r}", what)
 
 
 def _told_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Violation]:
@@ -68,7 +72,7 @@ def _told_rule(room: PartedRoom, planned: Mapping[str, Planned]) -> Iterator[Vio
     for name, kind in room.kinds.items():
         if kind == "band" and name not in names:
             yield Violation("bands", f"part {name!r}", "is no band of this room")
-    bands = [band.name for ends in reversed(_stretches(room)) for band in room.bands if _names(ends) == _rails(band)]
+    bands = [band.name for stretch in reversed(_stretches(room)) for band in room.bands if stretch.is_of(band)]
     linings = [name for name, _ in linings_asked(Table("", room.scenario, []))]
     hang = [*linings, *(bands or [ONE_PAPER]), *(border.name for border in room.borders)]
     turns = [[hang.index(name) for name in turn if name in hang] for turn in room.turns]
@@ -108,7 +112,7 @@ def _bands(room: PartedRoom) -> Iterator[tuple[_Stretch, str, Mapping[str, objec
         yield from ((stretch, ONE_PAPER, room.scenario) for stretch in _there(room)[:1])
     for stretch in _stretches(room):
         for band in room.bands:
-            if _rails(band) == _names(stretch):
+            if stretch.is_of(band):
                 yield stretch, band.name, band.table
 
 
@@ -117,7 +121,7 @@ def _stretches(room: PartedRoom) -> list[_Stretch]:
     order = sorted(
         room.rails,
         key=lambda rail: [
-            sum(_held(wall, foot, along) for along in _sides(wall))
+            sum(_held(wall, foot, along) for along in (NOTHING, wall.width))
             for wall, foot in zip(room.walls, rail.feet, strict=True)
         ],
     )
@@ -148,26 +152,14 @@ def _ends(lines: tuple[Edges, Edges, Edges, Edges]) -> Iterator[tuple[Fraction, 
             yield sorted((foot, under, top))[1], sorted((foot, over, top))[1]
 
 
-def _sides(wall: Wall) -> tuple[Fraction, ...]:
-    return (NOTHING, wall.width)
-
-
 def _held(wall: Wall, line: Edges, along: Fraction) -> Fraction:
     return sorted((min(wall.foot.at(along)), line.at(along)[-1], max(wall.top.at(along))))[1]
 
 
-def _names(stretch: _Stretch) -> tuple[str | None, str | None]:
-    low, high = stretch
-    return (None if low is None else low.name, None if high is None else high.name)
-
-
-def _rails(band: Band) -> tuple[str | None, str | None]:
-    return band.above, band.below
-
-
 def _where(stretch: _Stretch) -> str:
-    low, high = _names(stretch)
-    return f"the wall from {'its foot' if low is None else repr(low)} to {'its top' if high is None else repr(high)}"
+    low = "its foot" if stretch.low is None else repr(stretch.low.name)
+    high = "its top" if stretch.high is None else repr(stretch.high.name)
+    return f"the wall from {low} to {high}"
 
 
 def _crossing_rule(room: PartedRoom) -> Iterator[Violation]:

@@ -72,12 +72,21 @@ def labels_rule(wanted: Wanted, prices: ListedPrices, subject: str) -> Iterator[
 
 
 def fair_prices_rule(
-    wanted: Wanted, prices: ListedPrices, subject: str, *, at_best: bool, costs_nothing: bool = False
+    wanted: Wanted,
+    prices: ListedPrices,
+    subject: str,
+    *,
+    at_best: bool,
+    costs_nothing: bool = False,
+    lots: Iterable[StockLot] | None = None,
 ) -> Iterator[Violation]:
-    """Require that no drops worth more than the prices allow can lie together on a roll, priced as it is or free."""
+    """Require that no drops worth more than the prices allow can lie together on a roll, priced as it is or free.
+
+    ``lots`` are those that the prices are for; None for all.
+    """
     rolls = PricedRolls(wanted, prices.drops)
     known: dict[tuple[Fraction | StockLot, ...], int] = {}
-    for lot in wanted.lots.values():
+    for lot in wanted.lots.values() if lots is None else lots:
         value = Fraction(0) if costs_nothing else wanted.value_of(lot)
         allowed = prices.scale * value + prices.premiums.get(lot.label, 0)
         alike = replace(lot, label="", count=None, price=None), allowed
@@ -160,14 +169,9 @@ def bound_of_prices(wanted: Wanted, prices: ListedPrices) -> Fraction:
     """Return the bound that fair prices prove, rounded up to a value that whole rolls can add up to."""
     worth = sum(drop.count * prices.drops.get(drop.label, 0) for drop in wanted.drops.values())
     premiums = sum((lot.count or 0) * prices.premiums.get(lot.label, 0) for lot in wanted.lots.values())
-    step = value_step(wanted)
+    step = step_of(wanted, wanted.rolls)
     exact = Fraction(worth - premiums, prices.scale)
     return max(ceil(exact / step) * step, Fraction(0)) if step else max(exact, Fraction(0))
-
-
-def value_step(wanted: Wanted) -> Fraction:
-    """Return the largest amount of which every plan's value is a multiple: 1 roll, or the prices' divisor."""
-    return step_of(wanted, wanted.rolls)
 
 
 def step_of(wanted: Wanted, rolls: Iterable[StockLot]) -> Fraction:

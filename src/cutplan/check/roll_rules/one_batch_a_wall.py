@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import pairwise, product
-from math import ceil, floor, inf, prod
+from math import ceil, inf, prod
 from typing import Final
 
 from msgspec import Struct
 
-from cutplan.check.proof.prices_proof import PricedRolls, figure, step_of
+from cutplan.check.proof.prices_proof import fair_prices_rule, figure, step_of
 from cutplan.check.proof.worth import TooLongToFollowError
-from cutplan.check.report import Report, Violation, counted, exact_text
+from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label
 from cutplan.check.roll_rules.rolls_there import rolls_known
 from cutplan.check.roll_rules.what_fits_where import StockLot
@@ -224,14 +224,11 @@ class _Proving:
             subject = f"batches.certificates[{number}]"
             if listed.batch not in self.batches:
                 yield Violation("prices", subject, f"there are no rolls of batch {listed.batch!r}")
-            rolls = PricedRolls(self.wanted, listed.prices.drops)
-            for lot in self._lots(listed.batch):
-                premium = listed.prices.premiums.get(lot.label, 0)
-                allowed = premium + self._value(listed, lot)
-                most = rolls.most_worth(lot, floor(allowed), at_best=False)
-                if most > allowed or (premium and lot.count is None):
-                    message = f"drops worth {most} can lie together on lot {lot.label}, {exact_text(allowed)} allowed"
-                    yield Violation("prices", subject, message, most - allowed)
+            lots, prices, is_free = list(self._lots(listed.batch)), listed.prices, listed.is_shortage
+            for lot in lots:
+                if prices.premiums.get(lot.label) and lot.count is None:
+                    yield Violation("prices", subject, f"lot {lot.label} has no limit, so it can have no premium")
+            yield from fair_prices_rule(self.wanted, prices, subject, at_best=False, costs_nothing=is_free, lots=lots)
 
     def bound(self, batch: int, walls: frozenset[int]) -> Fraction | float:
         """Return the best bound that a certificate gives for ``walls`` papered from a batch; no end if impossible."""
@@ -262,8 +259,3 @@ class _Proving:
         for lot in self.wanted.lots.values():
             if lot.cut_from is not None or lot.batch == batch:
                 yield lot
-
-    def _value(self, listed: ListedCertificate, lot: StockLot) -> Fraction:
-        if listed.is_shortage:
-            return Fraction(0)
-        return listed.prices.scale * self.wanted.value_of(lot)

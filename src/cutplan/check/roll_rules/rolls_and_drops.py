@@ -71,13 +71,12 @@ def place_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 def length_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require every cut to be as long as both trims and the height."""
-    for roll in plan.rolls:
-        for cut, drop in _cuts_known(wanted, roll):
-            excess = cut.end - cut.start - drop.cut_length
-            if excess:
-                amount, way = abs(excess), "long" if excess > 0 else "short"
-                message = f"drop {cut.piece} is cut {mm(amount)} too {way}: trims and height are {mm(drop.cut_length)}"
-                yield Violation("length", f"roll {roll.label}", message, amount)
+    for roll, _, cut, drop in _every_cut(wanted, plan):
+        excess = cut.end - cut.start - drop.cut_length
+        if excess:
+            amount, way = abs(excess), "long" if excess > 0 else "short"
+            message = f"drop {cut.piece} is cut {mm(amount)} too {way}: trims and height are {mm(drop.cut_length)}"
+            yield Violation("length", f"roll {roll.label}", message, amount)
 
 
 def end_rule(wanted: Wanted, plan: ListedPlan, *, at_best: bool = False) -> Iterator[Violation]:
@@ -160,20 +159,19 @@ def count_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 def piece_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require pieces written «1 (2 of 3)» to be numbered within their drop's count, each number once."""
     seen: set[str] = set()
-    for roll in plan.rolls:
-        for cut, drop in _cuts_known(wanted, roll):
-            if cut.piece == drop.label:
-                continue
-            where, numbered = f"roll {roll.label}", _PIECE.fullmatch(cut.piece)
-            if numbered is None:
-                message = f"piece {cut.piece!r} should be written like '{drop.label} (1 of {drop.count})'"
-                yield Violation("pieces", where, message)
-            elif int(numbered["count"]) != drop.count or int(numbered["number"]) > drop.count:
-                message = f"there is no piece {cut.piece}: {drop.count} of drop {drop.label} wanted"
-                yield Violation("pieces", where, message)
-            elif roll.count > 1 or cut.piece in seen:
-                yield Violation("pieces", where, f"piece {cut.piece} is cut more than once")
-            seen.add(cut.piece)
+    for roll, _, cut, drop in _every_cut(wanted, plan):
+        if cut.piece == drop.label:
+            continue
+        where, numbered = f"roll {roll.label}", _PIECE.fullmatch(cut.piece)
+        if numbered is None:
+            message = f"piece {cut.piece!r} should be written like '{drop.label} (1 of {drop.count})'"
+            yield Violation("pieces", where, message)
+        elif int(numbered["count"]) != drop.count or int(numbered["number"]) > drop.count:
+            message = f"there is no piece {cut.piece}: {drop.count} of drop {drop.label} wanted"
+            yield Violation("pieces", where, message)
+        elif roll.count > 1 or cut.piece in seen:
+            yield Violation("pieces", where, f"piece {cut.piece} is cut more than once")
+        seen.add(cut.piece)
 
 
 def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -181,32 +179,31 @@ def width_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
     A cut-out has no more of it than the paper that its drop is cut from, which may be a cut-out itself.
     """
-    paper_of = _paper_of(wanted, plan)
-    for roll in plan.rolls:
-        where = f"roll {roll.label}"
-        for cut, drop in _cuts_known(wanted, roll):
-            for number, lot in enumerate(_back_to_paper(lot_of(wanted, roll), paper_of)):
-                short = lot.short_across(drop)
-                by = f", for that falls out of what is cut from {lot.label}" if number else ""
-                if short is None:
-                    yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip{by}")
-                elif short:
-                    message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there{by}"
-                    yield Violation("width", where, message, short)
+    for roll, cut, drop, lots in _back_to_paper(wanted, plan):
+        for number, lot in enumerate(lots):
+            short, where = lot.short_across(drop), f"roll {roll.label}"
+            by = f", for that falls out of what is cut from {lot.label}" if number else ""
+            if short is None:
+                yield Violation("width", where, f"drop {cut.piece} needs the full width of the strip{by}")
+            elif short:
+                message = f"drop {cut.piece} needs {mm(short)} of the strip's width that is not there{by}"
+                yield Violation("width", where, message, short)
 
 
-def _paper_of(wanted: Wanted, plan: ListedPlan) -> dict[str, StockLot | None]:
-    """Return the lot that each drop is cut from; of several pieces, that of the last."""
-    return {drop.label: lot_of(wanted, roll) for roll in plan.rolls for _, drop in _cuts_known(wanted, roll)}
+def _back_to_paper(
+    wanted: Wanted, plan: ListedPlan
+) -> Iterator[tuple[ListedRoll, ListedCut, WantedDrop, list[StockLot]]]:
+    """Yield every cut with its lot; if that is a cut-out, what its drop is cut from; and so on, back to paper kept.
 
-
-def _back_to_paper(lot: StockLot | None, paper_of: dict[str, StockLot | None]) -> Iterator[StockLot]:
-    """Yield a lot; if it is a cut-out, what its drop is cut from; and so on, back to a roll or an offcut kept."""
-    passed: set[str] = set()
-    while lot is not None and lot.label not in passed:
-        yield lot
-        passed.add(lot.label)
-        lot = None if lot.cut_from is None else paper_of.get(lot.cut_from)
+    Of several pieces of such a drop the last counts.
+    """
+    paper_of = {drop.label: lot for _, lot, _, drop in _every_cut(wanted, plan)}
+    for roll, own, cut, drop in _every_cut(wanted, plan):
+        lots, lot = [], own
+        while lot is not None and lot not in lots:
+            lots.append(lot)
+            lot = None if lot.cut_from is None else paper_of.get(lot.cut_from)
+        yield roll, cut, drop, lots
 
 
 def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -214,29 +211,22 @@ def batch_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
     A cut-out is of the batch of the paper that its drop is cut from, which may be a cut-out itself.
     """
-    paper_of = _paper_of(wanted, plan)
-    for roll in plan.rolls:
-        where = f"roll {roll.label}"
-        for cut, drop in _cuts_known(wanted, roll):
-            lots = [*_back_to_paper(lot_of(wanted, roll), paper_of)]
-            lot = next((lot for lot in lots if not lot.is_of_its_batch(drop)), None)
-            if lot is None:
-                continue
-            if drop.batch is not None:
-                what = f"drop {cut.piece} must be of batch {drop.batch or 'not told'}, not {lot.batch or 'not told'}"
-                yield Violation("batches", where, what)
-            elif lot is lots[0]:
-                yield Violation("batches", where, f"is of batch {lot.batch}, and no roll is")
+    for roll, cut, drop, lots in _back_to_paper(wanted, plan):
+        lot = next((lot for lot in lots if not lot.is_of_its_batch(drop)), None)
+        if lot is not None and drop.batch is not None:
+            what = f"drop {cut.piece} must be of batch {drop.batch or 'not told'}, not {lot.batch or 'not told'}"
+            yield Violation("batches", f"roll {roll.label}", what)
+        elif lot is not None and lot is lots[0]:
+            yield Violation("batches", f"roll {roll.label}", f"is of batch {lot.batch}, and no roll is")
 
 
 def sheet_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require every part of a numbered set to be cut from its own sheet: no sheet stands in for another."""
-    for roll, lot in rolls_known(wanted, plan):
-        for cut, drop in _cuts_known(wanted, roll):
-            if lot.sheet != drop.sheet:
-                own = "no sheet" if drop.sheet is None else f"sheet {drop.sheet}"
-                found = "none" if lot.sheet is None else f"sheet {lot.sheet}"
-                yield Violation("sheets", f"roll {roll.label}", f"drop {cut.piece} is a part of {own}, not of {found}")
+    for roll, lot, cut, drop in _every_cut(wanted, plan):
+        if lot is not None and lot.sheet != drop.sheet:
+            own = "no sheet" if drop.sheet is None else f"sheet {drop.sheet}"
+            found = "none" if lot.sheet is None else f"sheet {lot.sheet}"
+            yield Violation("sheets", f"roll {roll.label}", f"drop {cut.piece} is a part of {own}, not of {found}")
 
 
 def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -250,7 +240,7 @@ def sheet_figures_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for label in sorted(sheets.keys() ^ told.keys() if plan.sheets else ()):
         yield Violation("sheets", f"roll {label}", "is cut, and nothing is said of it, or the other way round")
     for label, (roll, lot) in sheets.items():
-        cuts = [(cut, wanted.drops[drop_label(cut.piece)]) for cut, _ in _cuts_known(wanted, roll)]
+        cuts = list(_cuts_known(wanted, roll))
         if label not in told or not cuts:
             continue
         head = min(cut.start + drop.trim_top for cut, drop in cuts)
@@ -278,16 +268,15 @@ def turned_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     for label in () if wanted.is_reversed else told:
         yield Violation("turned", f"drop {label}", "is said to hang turned or not, of a paper that is not reversed")
     is_said = any(cut.is_turned is not None for roll in plan.rolls for cut in roll.cuts)
-    for roll, lot in rolls_known(wanted, plan):
-        for cut, drop in _cuts_known(wanted, roll):
-            is_second = (piece_number(cut.piece) or 1) % 2 == 0
-            turns = None if drop.is_turned is None else drop.is_turned != is_second
-            if (roll.count == 1 or turns is None) and is_said and bool(cut.is_turned) != bool(turns):
-                what = "must hang turned end for end, and is not said to" if turns else "is said to hang turned"
-                yield Violation("turned", f"roll {roll.label}", f"drop {cut.piece} {what}")
-            if roll.count == 1 and lot.cut_from is not None and lot.is_turned != turns:
-                what = f"falls out of drop {lot.cut_from}, which hangs the other way up than drop {cut.piece}"
-                yield Violation("turned", f"roll {roll.label}", what)
+    for roll, lot, cut, drop in _every_cut(wanted, plan):
+        is_second = (piece_number(cut.piece) or 1) % 2 == 0
+        turns = None if drop.is_turned is None else drop.is_turned != is_second
+        if (roll.count == 1 or turns is None) and is_said and bool(cut.is_turned) != bool(turns):
+            what = "must hang turned end for end, and is not said to" if turns else "is said to hang turned"
+            yield Violation("turned", f"roll {roll.label}", f"drop {cut.piece} {what}")
+        if roll.count == 1 and lot is not None and lot.cut_from is not None and lot.is_turned != turns:
+            what = f"falls out of drop {lot.cut_from}, which hangs the other way up than drop {cut.piece}"
+            yield Violation("turned", f"roll {roll.label}", what)
 
 
 def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -307,6 +296,13 @@ def source_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
                 if turn.get(last, 0) > turn[drop.label]:
                     message = f"drop {cut.piece} is cut before drop {last}, and until that hangs drop {source} cannot"
                     yield Violation("order", f"roll {roll.label}", message)
+
+
+def _every_cut(wanted: Wanted, plan: ListedPlan) -> Iterator[tuple[ListedRoll, StockLot | None, ListedCut, WantedDrop]]:
+    """Yield every cut of a drop that is wanted, with its roll and, where that is in the stock, its lot."""
+    for roll in plan.rolls:
+        lot = lot_of(wanted, roll)
+        yield from ((roll, lot, cut, drop) for cut, drop in _cuts_known(wanted, roll))
 
 
 def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, WantedDrop]]:

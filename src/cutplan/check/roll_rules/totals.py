@@ -51,36 +51,23 @@ def cost_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
 
 def lower_bound_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require the lower bounds given to be those of the proofs."""
-    for figures in (plan.certain, plan.at_best):
-        yield from _lower_bound(wanted, figures)
-        yield from _cost_lower_bound(wanted, figures)
-
-
-def _lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
-    claimed, key = figures.lower_bound, figures.names[1]
-    if claimed is None or (figures.proof is None and not claimed):
-        return
-    if figures.proof is None:
-        yield Violation("bound", "", f"{key} says {claimed}, but no proof is given", Fraction(claimed))
-        return
     dearest = max((wanted.value_of(lot) for lot in wanted.rolls), default=Fraction(0))
-    bound = ceil(figures.proof.bound / dearest) if dearest else 0
-    if claimed != bound:
-        message = f"{key} says {claimed}, its proof's bound comes to {counted(bound, 'roll')}"
-        yield Violation("bound", "", message, Fraction(abs(claimed - bound)))
+    for figures in (plan.certain, plan.at_best):
+        bound = Fraction(0) if figures.proof is None else figures.proof.bound
+        rolls, cost = figures.lower_bound, figures.cost_lower_bound
+        proved = ceil(bound / dearest) if dearest else 0
+        if rolls is not None and rolls != proved:
+            yield _unproved(figures, figures.names[1], Fraction(rolls), counted(proved, "roll"), abs(rolls - proved))
+        if cost is not None and not wanted.counts_cost:
+            message = f"{figures.names[3]} says {exact_text(cost)}, but rolls are counted, not cost"
+            yield Violation("bound", "", message)
+        elif cost is not None and (cost != bound or figures.proof is None):
+            yield _unproved(figures, figures.names[3], cost, exact_text(bound), abs(cost - bound))
 
 
-def _cost_lower_bound(wanted: Wanted, figures: Figures) -> Iterator[Violation]:
-    claimed, key = figures.cost_lower_bound, figures.names[3]
-    if claimed is None:
-        return
-    if not wanted.counts_cost:
-        yield Violation("bound", "", f"{key} says {exact_text(claimed)}, but rolls are counted, not cost")
-    elif figures.proof is None:
-        yield Violation("bound", "", f"{key} says {exact_text(claimed)}, but no proof is given", claimed)
-    elif claimed != figures.proof.bound:
-        message = f"{key} says {exact_text(claimed)}, its proof's bound is {exact_text(figures.proof.bound)}"
-        yield Violation("bound", "", message, abs(claimed - figures.proof.bound))
+def _unproved(figures: Figures, key: str, claimed: Fraction, proved: str, by: Fraction | int) -> Violation:
+    why = "but no proof is given" if figures.proof is None else f"its proof's bound comes to {proved}"
+    return Violation("bound", "", f"{key} says {exact_text(claimed)}, {why}", Fraction(by))
 
 
 def status_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:

@@ -9,8 +9,6 @@ from heapq import heappop, heappush
 from itertools import groupby
 from typing import Final
 
-from msgspec import Struct
-
 from cutplan.check.report import Report, Violation, counted
 from cutplan.check.roll_rules.rolls_and_drops import drop_label, piece_number
 from cutplan.check.roll_rules.rolls_there import lot_of
@@ -21,13 +19,6 @@ MOST_FOLLOWED: Final = 1_000_000
 """Pieces whose order is followed one by one; a larger job's figures are taken on trust."""
 
 _WHERE: Final = "order"
-
-
-class Ahead(Struct, frozen=True):
-    """How far cutting runs ahead of hanging: most pieces waiting at once, and most turns that one is early."""
-
-    most_waiting: int
-    furthest: int
 
 
 def judge_order(wanted: Wanted, plan: ListedPlan, *, is_sound: bool) -> Report:
@@ -105,8 +96,9 @@ class _Followed:
             self._wrong(f"piece {piece} has a turn, and no roll listed has it still to be cut")
             return
         number, place = held.pop()
-        before = self.plan.rolls[number].cuts[self.next[number]].piece
-        self._wrong(f"piece {piece} is cut before piece {before}, which lies above it on roll {self._name(number)}")
+        roll = self.plan.rolls[number]
+        before = roll.cuts[self.next[number]].piece
+        self._wrong(f"piece {piece} is cut before piece {before}, which lies above it on roll {roll.label}")
         self._make(number, place)
 
     def _roll_ready(self, piece: str) -> int | None:
@@ -132,10 +124,7 @@ class _Followed:
         for number, roll in enumerate(self.plan.rolls):
             for cut, is_cut in zip(roll.cuts, self.is_cut[number], strict=True):
                 if not is_cut:
-                    self._wrong(f"piece {cut.piece} of roll {self._name(number)} has no turn")
-
-    def _name(self, number: int) -> str:
-        return self.plan.rolls[number].label
+                    self._wrong(f"piece {cut.piece} of roll {roll.label} has no turn")
 
     def _wrong(self, message: str) -> None:
         self.violations.append(Violation("cutting order", _WHERE, message))
@@ -161,12 +150,15 @@ def open_rule(wanted: Wanted, plan: ListedPlan, order: ListedOrder, followed: _F
         yield Violation("cutting order", _WHERE, message, Fraction(most - order.open_rolls))
 
 
-def figures_rule(order: ListedOrder, found: Ahead) -> Iterator[Violation]:
+def _figures(order: ListedOrder) -> Iterator[tuple[str, int | None, int | None]]:
+    """Yield the key of each figure of an order, what is claimed, and its bound."""
+    yield "most_waiting", order.most_waiting, order.most_waiting_bound
+    yield "furthest_ahead", order.furthest_ahead, order.furthest_ahead_bound
+
+
+def figures_rule(order: ListedOrder, found: tuple[int, int]) -> Iterator[Violation]:
     """Require the figures claimed to be those of the order listed."""
-    for key, said, is_so in (
-        ("most_waiting", order.most_waiting, found.most_waiting),
-        ("furthest_ahead", order.furthest_ahead, found.furthest),
-    ):
+    for (key, said, _), is_so in zip(_figures(order), found, strict=True):
         if said is not None and said != is_so:
             message = f"{key} says {said}, the order listed has {is_so}"
             yield Violation("cutting order", _WHERE, message, Fraction(abs(said - is_so)))
@@ -174,15 +166,11 @@ def figures_rule(order: ListedOrder, found: Ahead) -> Iterator[Violation]:
 
 def bounds_rule(order: ListedOrder) -> Iterator[Violation]:
     """Require bounds that the figures keep, and the status that follows from both."""
-    pairs = (
-        ("most_waiting", order.most_waiting, order.most_waiting_bound),
-        ("furthest_ahead", order.furthest_ahead, order.furthest_ahead_bound),
-    )
-    for key, figure, bound in pairs:
+    for key, figure, bound in _figures(order):
         if figure is not None and bound is not None and bound > figure:
             message = f"{key}_lower_bound says {bound}, more than the {figure} of the order listed"
             yield Violation("cutting order", _WHERE, message, Fraction(bound - figure))
-    is_reached = all(figure == bound for _, figure, bound in pairs)
+    is_reached = all(figure == bound for _, figure, bound in _figures(order))
     if order.status is not None and (order.status == "optimal") != is_reached:
         message = f"status says {order.status}, but its figures are{'' if is_reached else ' not'} its bounds"
         yield Violation("cutting order", _WHERE, message)
@@ -196,8 +184,8 @@ def turns_wanted(wanted: Wanted, follow: str) -> list[int]:
     return list(range(len(walls))) if follow == "follow" else [0] * len(walls)
 
 
-def ahead_of_hanging(wanted: Wanted, plan: ListedPlan, order: ListedOrder, rolls: Sequence[int]) -> Ahead:
-    """Return how far the order listed runs ahead: a piece waits while something of an earlier turn is uncut."""
+def ahead_of_hanging(wanted: Wanted, plan: ListedPlan, order: ListedOrder, rolls: Sequence[int]) -> tuple[int, int]:
+    """Return how many pieces wait at most for one of an earlier turn to be cut, and how many turns one is early."""
     turns = turns_wanted(wanted, order.follow)
     to_cut = Counter(turns)
     ahead: Counter[int] = Counter()
@@ -212,7 +200,7 @@ def ahead_of_hanging(wanted: Wanted, plan: ListedPlan, order: ListedOrder, rolls
         while now <= turns[-1] and not to_cut[now]:
             now += 1
             waiting -= ahead[now]
-    return Ahead(most, furthest)
+    return most, furthest
 
 
 def _places(wanted: Wanted, plan: ListedPlan, order: ListedOrder, rolls: Sequence[int]) -> Iterator[int]:

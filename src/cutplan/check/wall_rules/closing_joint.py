@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import floor
 
-from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.report import Violation, mm
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.surveyed import Finish, Thing
-from cutplan.check.wall_rules.hung import Hung, Panel
+from cutplan.check.wall_rules.hung import Hung, Panel, column_name
 from cutplan.check.wall_rules.print_across_joints import nearest
 from cutplan.check.wall_rules.run import Run
 
@@ -94,9 +94,7 @@ def _one_way_rule(run: Run, hung: Hung) -> Iterator[Violation]:
     is_right = run.survey.start.is_right_first
     outer, way = (hung.columns[0], "right") if is_right else (hung.columns[-1], "left")
     if outer.number != 0:
-        yield Violation(
-            "finish", f"column {exact_text(outer.number)}", f"hanging goes {way} only, so column 0 must come first"
-        )
+        yield Violation("finish", column_name(outer.number), f"hanging goes {way} only, so column 0 must come first")
     elif run.survey.closes:
         panel = outer.panels[0 if is_right else -1]
         edge = panel.paper_left if is_right else run.survey.strip - panel.paper_right

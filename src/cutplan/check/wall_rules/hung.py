@@ -8,10 +8,16 @@ from typing import Final
 
 from msgspec import Struct
 
+from cutplan.check.report import exact_text
 from cutplan.check.stated.fields import Table
 from cutplan.check.survey.surveyed import Survey
 
 _FURTHEST_LEFT: Final = -100_000
+
+
+def column_name(number: int) -> str:
+    """Return what a column is called."""
+    return f"column {exact_text(number)}"
 
 
 class Panel(Struct, frozen=True):

@@ -9,13 +9,13 @@ from itertools import pairwise
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.check.report import Violation, counted, exact_text, mm
+from cutplan.check.report import Violation, counted, mm
 from cutplan.check.roll_rules.what_fits_where import CutOut, WantedDrop
 from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import within_repeat
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import is_taken_down, is_taken_up
-from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece
+from cutplan.check.wall_rules.hung import Column, Hung, Panel, Piece, column_name
 from cutplan.check.wall_rules.run import reach_of
 
 
@@ -128,9 +128,9 @@ def piece_rule(survey: Survey, hung: Hung, needs_by_column: Sequence[Sequence[Ne
     numbers = {column.number for column in hung.columns}
     for piece in hung.pieces:
         if piece.column not in numbers:
-            yield Violation("pieces", piece.name, f"hangs in column {exact_text(piece.column)}, which is not listed")
+            yield Violation("pieces", piece.name, f"hangs in {column_name(piece.column)}, which is not listed")
     for column, needs in zip(hung.columns, needs_by_column, strict=True):
-        where, pieces = f"column {exact_text(column.number)}", hung.pieces_of(column.number)
+        where, pieces = column_name(column.number), hung.pieces_of(column.number)
         for need in needs:
             met = [piece for piece in pieces if need.meets(piece)]
             if len(met) == 1:

@@ -22,7 +22,7 @@ from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.wall_line import is_taken_up
-from cutplan.check.wall_rules.hung import Hung, Piece
+from cutplan.check.wall_rules.hung import Hung, Piece, column_name
 from cutplan.check.wall_rules.run import Laid, Run, Seam
 
 
@@ -58,11 +58,7 @@ def _lost(missing: Fraction) -> str:
 def seam_name(seam: Seam) -> str:
     """Return what a seam is called."""
     left, right = seam.left.column, seam.right.column
-    return (
-        f"joint between columns {exact_text(left)} and {exact_text(right)}"
-        if seam.is_joint
-        else f"column {exact_text(left)}"
-    )
+    return f"joint between columns {exact_text(left)} and {exact_text(right)}" if seam.is_joint else column_name(left)
 
 
 def _corner_name(run: Run, corner: int) -> str:
@@ -155,16 +151,16 @@ def height_rule(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fracti
     """
     if not match.repeat:
         return
-    papered = [column for column in hung.columns if any(p.drop in printed for p in hung.pieces_of(column.number))]
+    papered = [column.number for column in hung.columns if _printed_of(hung, column.number, printed)]
     seams = {(seam.left.column, seam.right.column): seam for seam in run.seams if seam.is_joint}
     for left, right in pairwise(papered):
-        seam = seams.get((left.number, right.number))
-        pairs = [] if seam is None else [pair for pair in _meeting(hung, seam) if _both(printed, *pair)]
+        seam = seams.get((left, right))
+        pairs = [] if seam is None else list(_meeting(hung, seam, printed))
         if not pairs:
-            pairs = [(_first(hung, left.number, printed), _first(hung, right.number, printed))]
-        name = f"joint between columns {exact_text(left.number)} and {exact_text(right.number)}"
+            pairs = [(_printed_of(hung, left, printed)[0], _printed_of(hung, right, printed)[0])]
+        name = f"joint between columns {exact_text(left)} and {exact_text(right)}"
         for one, other in pairs:
-            lower = match.offset * (right.number - left.number)
+            lower = match.offset * (right - left)
             out = nearest(printed[one.drop] - lower - printed[other.drop], match.repeat)
             if out:
                 place = f" at {run.place(seam.at)}" if seam is not None else ""
@@ -175,9 +171,14 @@ def height_rule(run: Run, hung: Hung, match: Match, printed: Mapping[str, Fracti
                 yield Violation("joint", name, message, abs(out))
 
 
-def _meeting(hung: Hung, seam: Seam) -> Iterator[tuple[Piece, Piece]]:
-    lefts = [piece for piece in hung.pieces_of(seam.left.column) if _reaches(piece, seam.left, right=True)]
-    rights = [piece for piece in hung.pieces_of(seam.right.column) if _reaches(piece, seam.right, right=False)]
+def _printed_of(hung: Hung, column: int, printed: Mapping[str, Fraction]) -> list[Piece]:
+    """Return the pieces of a column whose print is known, from the top down."""
+    return [piece for piece in hung.pieces_of(column) if piece.drop in printed]
+
+
+def _meeting(hung: Hung, seam: Seam, printed: Mapping[str, Fraction]) -> Iterator[tuple[Piece, Piece]]:
+    lefts = [one for one in _printed_of(hung, seam.left.column, printed) if _reaches(one, seam.left, right=True)]
+    rights = [one for one in _printed_of(hung, seam.right.column, printed) if _reaches(one, seam.right, right=False)]
     yield from ((one, other) for one in lefts for other in rights if one.meets(other))
 
 
@@ -190,25 +191,17 @@ def _reaches(piece: Piece, laid: Laid, *, right: bool) -> bool:
     )
 
 
-def _both(printed: Mapping[str, Fraction], one: Piece, other: Piece) -> bool:
-    return one.drop in printed and other.drop in printed
-
-
-def _first(hung: Hung, column: int, printed: Mapping[str, Fraction]) -> Piece:
-    return next(piece for piece in hung.pieces_of(column) if piece.drop in printed)
-
-
 def column_rule(hung: Hung, match: Match, printed: Mapping[str, Fraction]) -> Iterator[Violation]:
     """Require the pieces of one column, over and under an opening, to carry one print from top to bottom."""
     if not match.repeat:
         return
     for column in hung.columns:
-        pieces = [piece for piece in hung.pieces_of(column.number) if piece.drop in printed]
+        pieces = _printed_of(hung, column.number, printed)
         for piece in pieces[1:]:
             out = nearest(printed[pieces[0].drop] - printed[piece.drop], match.repeat)
             if out:
                 message = f"the print of {piece.name} sits {mm(abs(out))} too {_way(out)} under {pieces[0].name}"
-                yield Violation("print", f"column {exact_text(column.number)}", message, abs(out))
+                yield Violation("print", column_name(column.number), message, abs(out))
 
 
 def nearest(difference: Fraction, repeat: Fraction) -> Fraction:
@@ -270,7 +263,7 @@ def start_print_rule(run: Run, wanted: Wanted, hung: Hung, printed: Mapping[str,
     if out:
         way = "lower" if out > 0 else "higher"
         message = f"the first motif of {piece.name} hangs {mm(abs(out))} {way} than the start says"
-        yield Violation("start", f"column {exact_text(piece.column)}", message, abs(out))
+        yield Violation("start", column_name(piece.column), message, abs(out))
 
 
 def start_place_rule(run: Run) -> Iterator[Violation]:

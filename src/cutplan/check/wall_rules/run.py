@@ -9,9 +9,9 @@ from math import ceil
 
 from msgspec import Struct
 
-from cutplan.check.report import Violation, counted, exact_text, mm
+from cutplan.check.report import Violation, counted, mm
 from cutplan.check.survey.surveyed import Survey
-from cutplan.check.wall_rules.hung import Hung, Panel
+from cutplan.check.wall_rules.hung import Hung, Panel, column_name
 
 
 class Laid(Struct, frozen=True):
@@ -98,9 +98,9 @@ def tiling_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
             gap = panel.left - reached
             if gap:
                 what = f"{mm(abs(gap))} {'lie bare' if gap > 0 else 'are covered twice'}"
-                message = f"{what} between {last} and column {exact_text(column)}"
+                message = f"{what} between {last} and {column_name(column)}"
                 yield Violation("tiling", f"wall {wall.name!r}", message, abs(gap))
-            reached, last = panel.right, f"column {exact_text(column)}"
+            reached, last = panel.right, column_name(column)
         if reached != wall.width:
             amount = abs(wall.width - reached)
             what = "lie bare" if reached < wall.width else "of paper hang over the edge"
@@ -113,14 +113,12 @@ def sequence_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     numbers = [column.number for column in hung.columns]
     for left, right in pairwise(numbers):
         if right != left + 1:
-            yield Violation(
-                "columns", f"column {exact_text(right)}", f"is listed on the right of column {exact_text(left)}"
-            )
+            yield Violation("columns", column_name(right), f"is listed on the right of {column_name(left)}")
     if 0 not in numbers:
         yield Violation("columns", "", "there is no column 0, where hanging starts")
     for before, after in pairwise(run_of(survey, hung).laid):
         if before.end != after.start:
-            where = f"column {exact_text(after.column)} on {survey.walls[after.panel.wall].name!r}"
+            where = f"{column_name(after.column)} on {survey.walls[after.panel.wall].name!r}"
             amount = abs(after.start - before.end)
             message = f"begins {mm(amount)} from where the panel listed before it ends"
             yield Violation("columns", where, message, amount)
@@ -139,8 +137,8 @@ def fewest_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
         outer, near = pair[0].panels, pair[1].panels[end]
         wide, edge = outer[end].right - outer[end].left, near.paper_right - survey.strip if end else near.paper_left
         if len(outer) == 1 and outer[0].wall == near.wall and edge == 0 and wide <= survey.reach:
-            message = f"is one too many: column {exact_text(pair[1].number)} reaches across its {mm(wide)}"
-            yield Violation("columns", f"column {exact_text(pair[0].number)}", message, wide)
+            message = f"is one too many: {column_name(pair[1].number)} reaches across its {mm(wide)}"
+            yield Violation("columns", column_name(pair[0].number), message, wide)
 
 
 def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
@@ -148,7 +146,7 @@ def paper_rule(survey: Survey, hung: Hung) -> Iterator[Violation]:
     for column in hung.columns:
         reach_left, reach_right = reach_of(survey, hung, column.number)
         for panel in column.panels:
-            where = f"column {exact_text(column.number)} on {survey.walls[panel.wall].name!r}"
+            where = f"{column_name(column.number)} on {survey.walls[panel.wall].name!r}"
             wide, shown = panel.right - panel.left, panel.paper_right - panel.paper_left
             if wide != shown:
                 message = f"is {mm(wide)} wide, but shows {mm(shown)} of its paper"

@@ -8,12 +8,12 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutplan.check.report import Violation, exact_text, mm
+from cutplan.check.report import Violation, mm
 from cutplan.check.stated.fields import NOTHING
 from cutplan.check.stated.match import Match
 from cutplan.check.survey.surveyed import Survey, Thing, Wall
 from cutplan.check.survey.wall_line import Box, covers_across, slices_of, uncovered
-from cutplan.check.wall_rules.hung import Hung, Panel, Piece
+from cutplan.check.wall_rules.hung import Hung, Panel, Piece, column_name
 from cutplan.check.wall_rules.print_across_joints import nearest
 
 
@@ -50,7 +50,7 @@ def _twice_rule(wall: Wall, sheets: Sequence[_Sheet]) -> Iterator[Violation]:
                 wide = min(sheet.right, other.right) - sheet.left
                 what = f"{other.piece.name} and {sheet.piece.name} hang over one another, {mm(wide)} wide"
                 message = f"{what} at {mm(sheet.left)} along {wall.name!r}"
-                yield Violation("cover", f"column {exact_text(sheet.piece.column)}", message, wide)
+                yield Violation("cover", column_name(sheet.piece.column), message, wide)
         open_sheets.append(sheet)
 
 
@@ -117,9 +117,7 @@ def patch_rule(survey: Survey, hung: Hung, match: Match, printed: Mapping[str, F
         patch = there.pop((column, (bare,)), None)
         if patch is None:
             place = f"from {mm(bare.left)} to {mm(bare.right)} along {survey.walls[bare.wall].name!r}"
-            yield Violation(
-                "patches", f"column {exact_text(column)}", f"leaves the head of {thing.name!r} bare {place}"
-            )
+            yield Violation("patches", column_name(column), f"leaves the head of {thing.name!r} bare {place}")
         else:
             yield from _as_needed(patch, bare, thing)
     for patch in there.values():
