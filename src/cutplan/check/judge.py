@@ -278,13 +278,6 @@ def _facts_of_figures(wanted: Wanted, plan: ListedPlan, *, stands: bool) -> Iter
 
 def _is_better_at_best(plan: ListedPlan) -> bool:
     """Return True when the best case is said to need other rolls than this plan, or to cost less."""
-    best = plan.at_best
-    certain = plan.certain
-    return any(
-        at_best not in (None, at_worst)
-        for at_best, at_worst in (
-            (best.rolls, certain.rolls),
-            (best.cost, certain.cost),
-            (best.bought, certain.bought),
-        )
-    )
+    best, certain = plan.at_best, plan.certain
+    pairs = (best.rolls, certain.rolls), (best.cost, certain.cost), (best.bought, certain.bought)
+    return any(at_best not in (None, at_worst) for at_best, at_worst in pairs)

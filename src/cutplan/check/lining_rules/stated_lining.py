@@ -62,22 +62,16 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall]) -> StatedLinin
     faults = len(asked.faults)
     numbers = {wall.name: number for number, wall in enumerate(walls)}
 
-    def number(table: Table) -> int:
-        name = table.text("wall")
-        if name not in numbers:
-            table.fault("wall", f"there is no wall {name!r} in the survey")
-        return numbers.get(name, 0)
-
     def panel(table: Table) -> Lined:
-        return Lined(number(table), *table.exact("from", "to", "foot", "top"))
+        return Lined(table.wall(numbers), *table.exact("from", "to", "foot", "top"))
 
     def one_length(table: Table) -> StatedLength:
         inside = table.table("reveal")
-        where = None if inside is None else (number(inside), inside.text("opening"), inside.text("side"))
+        where = None if inside is None else (inside.wall(numbers), inside.text("opening"), inside.text("side"))
         return StatedLength(table.label("drop"), table.whole("course") or 0, table.each("panels", panel), where)
 
     def patch(table: Table) -> Lined:
-        wall = walls[number(table)]
+        wall = walls[table.wall(numbers)]
         left, foot = table.length("left", NOTHING), table.length("foot", NOTHING)
         right = left + table.length("width", wall.width - left)
         top = foot + table.length("height", wall.top.span(NOTHING, wall.width)[1])
@@ -93,6 +87,6 @@ def read_lining(asked: Table, said: Table, walls: Sequence[Wall]) -> StatedLinin
         asked.length("clear", CLEAR),
         asked.each("part", patch),
         said.each("lengths", one_length),
-        said.each("clashes", lambda table: StatedClash(number(table), *table.exact("at", "paper_at"))),
+        said.each("clashes", lambda table: StatedClash(table.wall(numbers), *table.exact("at", "paper_at"))),
     )
     return None if len(asked.faults) > faults else stated

@@ -8,7 +8,7 @@ from math import lcm
 from typing import NamedTuple
 
 from cutplan.check.report import Violation, exact_text, mm
-from cutplan.check.roll_rules.rolls_there import rolls_known
+from cutplan.check.roll_rules.rolls_there import rolls_bought
 from cutplan.check.stated.document import ListedOrdered, ListedPlan
 from cutplan.check.stated.echo import Wanted
 from cutplan.check.stated.sold import Sold
@@ -17,7 +17,7 @@ from cutplan.check.stated.sold import Sold
 def to_buy_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
     """Require what is to be bought to be the rolls cut of those not in hand, in whole packets, and their price."""
     sold, stated = wanted.sold, plan.to_buy
-    rolls = sum(roll.count for roll, lot in rolls_known(wanted, plan) if lot.count is None)
+    rolls = rolls_bought(wanted, plan)
     is_plain = sold.packet == sold.singles == 1 or sold.unit is not None or not rolls
     if stated is None or is_plain:
         if (stated is None) != is_plain:

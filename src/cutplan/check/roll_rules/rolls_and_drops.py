@@ -9,19 +9,16 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.report import Violation, counted, float_rule, mm
 from cutplan.check.roll_rules.rolls_there import lot_of, roll_facts_rule, rolls_known, stock_rule
 from cutplan.check.roll_rules.what_fits_where import StockLot, Stretch, WantedDrop
 from cutplan.check.stated.document import SIDES, ListedCut, ListedPlan, ListedRoll
 from cutplan.check.stated.echo import Wanted
-
-if TYPE_CHECKING:
-    Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
 
 _PIECE: Final = re.compile(r"(?P<drop>.*) \((?P<number>[1-9][0-9]{0,8}) of (?P<count>[1-9][0-9]{0,8})\)", re.DOTALL)
 
@@ -312,7 +309,7 @@ def _cuts_known(wanted: Wanted, roll: ListedRoll) -> Iterator[tuple[ListedCut, W
             yield cut, drop
 
 
-ROLL_RULES: Final[tuple[Rule, ...]] = (
+ROLL_RULES: Final = (
     stock_rule,
     roll_facts_rule,
     known_rule,

@@ -6,19 +6,15 @@ second counts every roll opened, by plans that buy no more of any lot than this 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from msgspec.structs import replace
 
 from cutplan.check.proof.prices_proof import judge_proof
 from cutplan.check.report import Report, Violation, counted, together
-from cutplan.check.roll_rules.rolls_there import rolls_known
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cutplan.check.stated.document import Figures, ListedPlan, ListedProof
-    from cutplan.check.stated.echo import Wanted
+from cutplan.check.roll_rules.rolls_there import rolls_bought
+from cutplan.check.stated.document import Figures, ListedPlan, ListedProof
+from cutplan.check.stated.echo import Wanted
 
 
 def with_so_many_bought(wanted: Wanted, plan: ListedPlan, figures: Figures) -> Wanted:
@@ -53,8 +49,7 @@ def _told_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
             if any(told is not None for told in (claimed, figures.least_bought, proved)):
                 yield Violation("totals", "", f"{key} is told or proved, and nobody asks for it")
             continue
-        there = rolls_known(wanted, replace(plan, rolls=rolls))
-        bought = sum(roll.count for roll, lot in there if lot.count is None)
+        bought = rolls_bought(wanted, replace(plan, rolls=rolls))
         if claimed != bought:
             said = "nothing" if claimed is None else claimed
             yield Violation("totals", "", f"{key} says {said}, and {counted(bought, 'roll')} listed are not in hand")

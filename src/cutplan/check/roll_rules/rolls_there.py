@@ -33,6 +33,11 @@ def rolls_known(wanted: Wanted, plan: ListedPlan) -> Iterator[tuple[ListedRoll, 
             yield roll, lot
 
 
+def rolls_bought(wanted: Wanted, plan: ListedPlan) -> int:
+    """Return how many of the rolls listed are not in hand."""
+    return sum(roll.count for roll, lot in rolls_known(wanted, plan) if lot.count is None)
+
+
 def roll_number(lot: StockLot, roll: ListedRoll) -> int | None:
     """Return the number within its lot, from 1, of an entry's first roll; None if its label tells none."""
     if lot.count == 1:

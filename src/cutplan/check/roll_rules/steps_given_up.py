@@ -17,7 +17,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cutplan.check.report import Violation, counted, mm
-from cutplan.check.roll_rules.rolls_there import rolls_known
+from cutplan.check.roll_rules.rolls_there import rolls_bought
 from cutplan.check.roll_rules.what_fits_where import StockLot, WantedDrop, with_cut_outs, with_foreign_told
 from cutplan.check.stated.document import ListedPlan
 from cutplan.check.stated.echo import Wanted, drops_wanted
@@ -129,7 +129,7 @@ def named_in(text: str, drops: Mapping[str, WantedDrop]) -> list[str] | None:
 
 def figures_rule(plan: ListedPlan, wanted: Wanted, needed: int, least: int | None) -> Iterator[Violation]:
     """Require the rolls to be had to be those that the plan takes beside those in hand, and the bound to be its own."""
-    taken = sum(roll.count for roll, lot in rolls_known(wanted, plan) if lot.count is None)
+    taken = rolls_bought(wanted, plan)
     if needed != taken:
         yield Violation("given up", "", f"{counted(needed, 'roll')} said to be needed, the plan takes {taken}")
     bound = 0 if plan.certain.proof is None else ceil(plan.certain.proof.bound)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from cutplan.check.proof.prices_proof import figure
 from cutplan.check.report import Violation, counted, exact_text
@@ -13,9 +13,6 @@ from cutplan.check.roll_rules.as_sold import ordered_rule, to_buy_rule, widths_r
 from cutplan.check.roll_rules.rolls_there import lot_of, rolls_known
 from cutplan.check.stated.document import Figures, ListedPlan
 from cutplan.check.stated.echo import Wanted
-
-if TYPE_CHECKING:
-    Rule = Callable[[Wanted, ListedPlan], Iterator[Violation]]
 
 
 def objective_rule(wanted: Wanted, plan: ListedPlan) -> Iterator[Violation]:
@@ -210,7 +207,7 @@ def value_listed(wanted: Wanted, plan: ListedPlan) -> Fraction:
     return cost if wanted.counts_cost and cost is not None else Fraction(rolls_listed(wanted, plan))
 
 
-TOTAL_RULES: Final[tuple[Rule, ...]] = (
+TOTAL_RULES: Final = (
     objective_rule,
     rolls_needed_rule,
     cost_rule,

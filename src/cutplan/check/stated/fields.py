@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final, TypeAlias, TypeVar
 
@@ -74,6 +74,13 @@ class Table(Struct, frozen=True):
     def optional_text(self, key: str) -> str | None:
         """Return the text at ``key``, None where there is none."""
         return self._of_type(key, str, "a text")
+
+    def wall(self, numbers: Mapping[str, int]) -> int:
+        """Return the number of the wall that is named here; a name that no wall bears is a fault."""
+        name = self.text("wall")
+        if name not in numbers and isinstance(self.values.get("wall"), str):
+            self.fault("wall", f"there is no wall {name!r} in the survey")
+        return numbers.get(name, 0)
 
     def one_of(self, key: str, words: Sequence[str]) -> str | None:
         """Return the text at ``key``, which must be one of ``words``; None where there is none."""

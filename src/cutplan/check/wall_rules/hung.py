@@ -149,7 +149,7 @@ class _Reader:
         return Piece(table.label("drop"), column, top, foot, under, motif, left, right, self._panels(table))
 
     def closing(self, table: Table) -> Closing:
-        return Closing(self._wall(table), *table.exact("at", "sideways", "height"))
+        return Closing(table.wall(self.walls), *table.exact("at", "sideways", "height"))
 
     def _panels(self, table: Table) -> tuple[Panel, ...]:
         if not table.values.get("panels"):
@@ -160,10 +160,4 @@ class _Reader:
         lengths = table.exact("from", "to", "paper_from", "paper_to")
         if lengths[0] >= lengths[1]:
             table.fault("to", "must lie to the right of from")
-        return Panel(self._wall(table), *lengths)
-
-    def _wall(self, table: Table) -> int:
-        name = table.text("wall")
-        if name not in self.walls and isinstance(table.values.get("wall"), str):
-            table.fault("wall", f"there is no wall {name!r} in the survey")
-        return self.walls.get(name, 0)
+        return Panel(table.wall(self.walls), *lengths)
