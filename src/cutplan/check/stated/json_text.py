@@ -19,7 +19,7 @@ def json_object(text: str, where: str, what: str) -> Json:
     except (ValueError, RecursionError) as error:
         raise PlanUnreadable([f"{where}not JSON that can be judged: {error}"]) from error
     if not isinstance(value, dict):
-        raise PlanUnreadable([f"{where}not {what}: it must be one JSON object"])
+        raise PlanUnreadable([f"{where}not {what}: the document must be one JSON object"])
     return value
 
 
